@@ -1,0 +1,175 @@
+"""What one entry of the library holds: pydantic models of exercises, heads, equipment, joints and evidence.
+
+Seconds are whole seconds, angles degrees, shares fractions of one. Keys are lower_snake_case and never change.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
+Share = Annotated[float, Field(ge=0, le=1)]
+Grade = Annotated[int, Field(ge=0, le=3)]
+LoadIs = Literal["each_hand", "total", "stack", "body", "band"]
+
+
+class Record(BaseModel):
+    """Base of all records: unknown keys are refused, values never change after reading."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Tempo(Record):
+    """Seconds of one repetition: lifting, held at the top, lowering, held at the bottom."""
+
+    lift: Annotated[int, Field(ge=0, le=10)]
+    top: Annotated[int, Field(ge=0, le=10)] = 0
+    lower: Annotated[int, Field(ge=0, le=10)]
+    bottom: Annotated[int, Field(ge=0, le=10)] = 0
+
+    @property
+    def seconds_per_repetition(self) -> int:
+        """Seconds of one whole repetition."""
+        return self.lift + self.top + self.lower + self.bottom
+
+
+class EccentricShare(Record):
+    """Part of a repetition's integrated activation that falls in lowering, and what that rests on."""
+
+    value: Share
+    basis: Annotated[str, Field(min_length=3)]
+
+
+class Stress(Record):
+    """Joint stress of one exercise in one region: grade 0-3, why, and the change that lowers it."""
+
+    grade: Grade
+    reason: Annotated[str, Field(min_length=3)]
+    change: str = ""  # printed when a careful joint is trained at grade 2; empty: nothing lowers it
+    source: str  # citation; "coaching convention, no source"; or "ungraded"
+
+
+class Exercise(Record):
+    """One exercise as it is trained. A swung, half-range or otherwise altered version is an entry of its own."""
+
+    key: Key
+    name: Annotated[str, Field(min_length=3, max_length=60)]
+    family: Key
+    implement: Key
+    needs: tuple[Key, ...]  # equipment that must be free, all of it; empty: nothing
+    position: Annotated[str, Field(min_length=3)]
+    line_of_pull: str = ""
+    top_angle_degrees: Annotated[int, Field(ge=0, le=180)] | None = None
+    sides: Literal[1, 2] = 1  # 2: one side after the other
+    multi_joint: bool
+    load_is: LoadIs
+    load_from: Key | None = None  # equipment whose list of loads counts (gym.toml [x.loads])
+    tempo: Tempo
+    reps: tuple[Annotated[int, Field(ge=1, le=40)], Annotated[int, Field(ge=1, le=40)]]
+    rest_seconds: Annotated[int, Field(ge=30, le=300)]
+    setup_seconds: Annotated[int, Field(ge=0, le=300)]
+    warmup_sets: Annotated[int, Field(ge=0, le=4)]
+    eccentric_share: EccentricShare
+    range_factor: Annotated[float, Field(gt=0, le=1)] = 1.0  # share of the full repetition's total activation
+    compare_only: bool = False  # kept for comparison, never planned
+    cues: Annotated[tuple[str, ...], Field(min_length=1, max_length=4)]
+    cautions: tuple[str, ...] = ()
+    stress: dict[Key, Stress]
+
+    @model_validator(mode="after")
+    def _ranges_in_order(self) -> Exercise:
+        if self.reps[0] > self.reps[1]:
+            raise ValueError(f"reps {list(self.reps)} must rise")
+        return self
+
+    @property
+    def work_seconds(self) -> int:
+        """Seconds of one set on one side: the middle of the repetition range times the tempo, rounded up."""
+        middle = (self.reps[0] + self.reps[1]) / 2
+        return -int(-middle * self.tempo.seconds_per_repetition // 1)
+
+
+class Head(Record):
+    """One muscle head: trained (planned for) or only watched, and the exercise that defines one direct set."""
+
+    key: Key
+    name: str
+    muscle: str
+    role: Literal["trained", "watched"]
+    anchor: Key
+
+
+class Equipment(Record):
+    """Something that must be free in the room."""
+
+    key: Key
+    name: str
+    has_loads: bool  # whether gym.toml may list the loads it can make
+
+
+class Implement(Record):
+    """What is held."""
+
+    key: Key
+    name: str
+
+
+class Family(Record):
+    """A movement family."""
+
+    key: Key
+    name: str
+
+
+class Region(Record):
+    """A joint region, as joints.toml lists it."""
+
+    key: Key
+    name: str
+
+
+class Flag(Record):
+    """A history flag: the joint regions it makes careful or avoided, in evidence/safety.md's sense."""
+
+    key: Key
+    name: str
+    regions: dict[Key, Literal["careful", "avoid"]]
+    source: str
+
+
+EvidenceStatus = Literal["read", "second-hand", "remembered", "practice"]
+
+
+class EvidenceRow(Record):
+    """One number with its source.
+
+    Published rows hold a mean inside a group; practice rows hold a ratio to a named exercise (`against`).
+    """
+
+    id: Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_.-]*$")]
+    kind: Literal["published", "practice"]
+    study: str
+    citation: str
+    doi: str = ""
+    exercise: Key
+    against: Key | None = None  # practice rows: the exercise that the ratio refers to
+    head: Key
+    phase: str
+    metric: str
+    unit: str
+    mean: Annotated[float, Field(gt=0)]  # a mean in `unit`, or the ratio of a practice row
+    sd: Annotated[float, Field(gt=0)] | None = None  # between persons, in `unit`
+    subjects: Annotated[int, Field(ge=1)] | None = None
+    load: str = ""
+    electrodes: Literal["surface", "intramuscular", ""] = ""
+    status: EvidenceStatus
+    left_out: str = ""  # why the row is kept but not pooled; empty: pooled
+    note: str = ""
+    address: str = ""
+
+    @property
+    def group(self) -> tuple[str, str, str, str, str]:
+        """Rows can only be compared inside one group: study, head, phase, metric, unit (DESIGN §3.1)."""
+        return (self.study, self.head, self.phase, self.metric, self.unit)

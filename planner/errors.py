@@ -1,0 +1,47 @@
+"""The planner's own errors: one class a cause, one exit code a class of cause (DESIGN §5).
+
+0 done · 2 a file or option is wrong · 3 no week can satisfy what must hold · 4 the PDF could not be made ·
+1 a fault of ours. Nothing here carries a traceback to the user.
+"""
+
+from __future__ import annotations
+
+from library.errors import Fault, FaultyInput, PlannerError, nearest
+
+__all__ = [
+    "BrokenPlan",
+    "Fault",
+    "FaultyInput",
+    "NoWeekPossible",
+    "NotCleared",
+    "PaperNotMade",
+    "PlannerError",
+    "SolverFault",
+    "nearest",
+]
+
+
+class NoWeekPossible(PlannerError):
+    """What must hold cannot hold together (exit 3); the message names the rules that clash."""
+
+    exit_code = 3
+
+
+class NotCleared(PlannerError):
+    """An operation stands in the history without clearance by a doctor (exit 3)."""
+
+    exit_code = 3
+
+
+class PaperNotMade(PlannerError):
+    """The week is written, its HTML too, but the PDF could not be made (exit 4)."""
+
+    exit_code = 4
+
+
+class SolverFault(PlannerError):
+    """The solver ended in a way that says nothing about the week: a fault of ours (exit 1)."""
+
+
+class BrokenPlan(PlannerError):
+    """The recheck found a plan that breaks a hard limit or misstates a number: a fault of ours (exit 1)."""

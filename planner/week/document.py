@@ -1,0 +1,155 @@
+"""week.json, version 1: the one document that a week is kept as, printed from and re-checked from (DESIGN §5).
+
+Doses are direct sets a week, seconds whole, minutes to a tenth. `week.schema.json` is made from these models
+by `make schema` and ships beside them.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+VERSION = 1
+
+
+class Piece(BaseModel):
+    """Base of all pieces of the document."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class MadeWith(Piece):
+    """What the week was made with: tool version, digests of library and inputs, and every default used."""
+
+    tool: str
+    library: str
+    inputs: str
+    counting: Literal["activation", "movers"]
+    method: dict[str, Any]
+
+
+class Minutes(Piece):
+    """Minutes of a session, general warm-up included."""
+
+    allowed: float
+    used: float
+
+
+class TempoSeconds(Piece):
+    """Seconds of lifting, top hold, lowering, bottom hold."""
+
+    lift: int
+    top: int
+    lower: int
+    bottom: int
+
+
+class Replacement(Piece):
+    """What to do if the station is taken."""
+
+    exercise: str
+    sets: int
+    reps: tuple[int, int]
+
+
+class PlannedExercise(Piece):
+    """One exercise of a session; `credits` are per set, in direct sets a head."""
+
+    order: int
+    block: str
+    exercise: str
+    name: str
+    sets: int
+    reps: tuple[int, int]
+    tempo: TempoSeconds
+    rir: int
+    rest_s: int
+    work_s: int
+    setup_s: int
+    warmup_sets: int
+    sides: int
+    minutes: float
+    credits: dict[str, float]
+    load: float | None
+    load_unit: Literal["kg", "lb"] | None
+    load_is: Literal["each_hand", "total", "stack", "body", "band"]
+    instead: tuple[Replacement, ...] = ()
+
+
+class PlannedSession(Piece):
+    """One session: `id` is its day, or day-2 for a second one."""
+
+    id: str
+    day: str
+    gym: str
+    minutes: Minutes
+    exercises: tuple[PlannedExercise, ...]
+
+
+class HeadDose(Piece):
+    """A head's week. `planned` and `by_movers` count these sessions alone; the total is planned + elsewhere.
+
+    `low90`, `high90` bound the total at 90 %; the chances are of the total reaching the floor and 90 % of the
+    target. They speak of activation ratios alone, never of growth.
+    """
+
+    head: str
+    elsewhere: float
+    planned: float
+    floor: float
+    target: float
+    ceiling: float
+    by_movers: float
+    low90: float
+    high90: float
+    chance_floor: float
+    chance_target90: float
+
+
+class LimitUse(Piece):
+    """How much of one hard limit is used."""
+
+    limit: str
+    used: float
+    allowed: float
+    unit: str
+    binds: bool
+
+
+class MissedGoal(Piece):
+    """A goal not reached, and by how much."""
+
+    goal: str
+    by: float
+    unit: str
+
+
+class Proof(Piece):
+    """How good the plan as printed is proven to be for one aim; `gap` = value - bound, in `unit`."""
+
+    aim: Literal["dose", "rest"]
+    value: float
+    bound: float
+    gap: float
+    unit: str
+    seconds: float
+
+
+class WeekDocument(Piece):
+    """One athlete's week."""
+
+    version: Literal[1] = VERSION
+    athlete: str
+    week: Annotated[str, Field(pattern=r"^\d{4}-W\d{2}$")]
+    week_start: str
+    units: Literal["kg", "lb"]
+    status: Literal["proven", "stopped"]
+    made_with: MadeWith
+    sessions: tuple[PlannedSession, ...]
+    dose: tuple[HeadDose, ...]
+    limits: tuple[LimitUse, ...]
+    missed: tuple[MissedGoal, ...]
+    proof: tuple[Proof, ...]
+    sources: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
