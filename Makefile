@@ -1,0 +1,43 @@
+# Everyday commands; `make help` lists them. The work is done by .ci/setup.sh, so nothing here needs a prepared machine.
+.DEFAULT_GOAL := help
+.PHONY: help demo test check bench soak lock schema clean setup
+export PYTHON WITHOUT_PDF UPGRADE
+
+BIN := .venv/bin
+SETUP := sh .ci/setup.sh
+PYTEST_ARGS ?= -n auto
+
+help: ## list these commands
+	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1|\2/p' Makefile | while IFS='|' read -r name text; do printf '%-13s %s\n' "$$name" "$$text"; done
+
+setup: ## install what is missing, with the packages for tests and checks
+	@$(SETUP) test
+
+demo: ## install what is missing, then plan the week of demo_athlete
+	@$(SETUP) run
+	@$(BIN)/planner week demo_athlete
+
+test: setup ## install what is missing, then run the tests
+	@$(BIN)/python -m pytest $(PYTEST_ARGS)
+
+check: setup ## formatting, lint, types and shell scripts
+	@$(BIN)/ruff format --check .
+	@$(BIN)/ruff check .
+	@$(BIN)/mypy
+	@$(BIN)/shellcheck .ci/*.sh .ci/run
+
+bench: setup ## measure speed and memory, as ratios within one run
+	@$(BIN)/python tests/benchmarks/run.py $(BENCH)
+
+soak: setup ## the long tests
+	@$(BIN)/python -m pytest -m soak
+
+lock: ## write both lock files from pyproject.toml (UPGRADE=1: newest versions)
+	@sh .ci/lock.sh
+
+schema: setup ## write the JSON schema of week.json from its models
+	@$(BIN)/python .ci/schema.py
+
+clean: ## remove .venv, caches and built files
+	rm -rf .venv build dist *.egg-info .pytest_cache .mypy_cache .ruff_cache .hypothesis
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
