@@ -6,7 +6,7 @@ cd "$(dirname "$0")/.."
 room=$(mktemp -d)
 trap 'rm -rf "$room"' EXIT
 "${PYTHON:-python3}" -m venv "$room/venv"
-"$room/venv/bin/python" -m pip install --quiet --disable-pip-version-check uv
+"$room/venv/bin/python" -m pip install --quiet --quiet --disable-pip-version-check uv
 
 compile() {
     "$room/venv/bin/uv" pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \

@@ -130,7 +130,7 @@ make_venv() {
 }
 
 pip_install() {
-    .venv/bin/python -m pip install --quiet --no-input --disable-pip-version-check "$@" >&2
+    .venv/bin/python -m pip install --quiet --quiet --no-input --disable-pip-version-check "$@" >&2
 }
 
 # A stamp holds the fingerprint of what was asked for, and is written last: a broken set-up starts again.
