@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import csv
+import io
+from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from typing import Annotated
@@ -13,6 +16,7 @@ from library.evidence_files import read_csv
 from library.schema import Key, Record
 
 NAME = "profiles.csv"
+DECIMALS = 6  # written: half a unit of the last one is far below any standard error
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,9 @@ class Profile:
     rows: tuple[str, ...]  # ids of the evidence rows it rests on
 
 
+Profiles = Mapping[str, Mapping[str, Profile]]  # head, then exercise
+
+
 class ProfileLine(Record):
     """One line of profiles.csv."""
 
@@ -31,7 +38,7 @@ class ProfileLine(Record):
     head: Key
     ratio: Annotated[float, Field(gt=0)]
     standard_error: Annotated[float, Field(ge=0)]
-    rows: str
+    rows: str = ""  # ids with a blank between them; none for an anchor
 
 
 def read_profiles(folder: Traversable, faults: list[Fault]) -> list[tuple[str, ProfileLine]]:
@@ -50,3 +57,15 @@ def by_head(lines: list[ProfileLine]) -> dict[str, dict[str, Profile]]:
         profile = Profile(line.ratio, line.standard_error, tuple(line.rows.split()))
         profiles.setdefault(line.head, {})[line.exercise] = profile
     return profiles
+
+
+def profiles_text(profiles: Profiles) -> str:
+    """Return the text of profiles.csv, in the order of `profiles`."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(ProfileLine.model_fields)
+    for head, of_head in profiles.items():
+        for exercise, profile in of_head.items():
+            numbers = [f"{number:.{DECIMALS}f}" for number in (profile.ratio, profile.standard_error)]
+            writer.writerow([exercise, head, *numbers, " ".join(profile.rows)])
+    return stream.getvalue()

@@ -24,9 +24,8 @@ from library.references import (
 from library.schema import EvidenceRow
 from library.tables import Tables, check_exercises, check_tables, files_in, read_toml_files
 
-ORDERINGS = (
-    "orderings.csv"  # lies among the evidence, but holds orderings and no numbers (library/orderings.py)
-)
+# lies among the evidence, but holds orderings and no numbers (library/orderings.py)
+ORDERINGS = "orderings.csv"
 DIGEST_LENGTH = 12  # hexadecimal digits: enough to tell two states of a library apart
 
 
@@ -69,6 +68,20 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
         evidence=tuple(row for _, _, row in rows),
         profiles=by_head([line for _, line in lines]),
     )
+
+
+def read_old_profiles(folder: Path) -> dict[str, dict[str, Profile]]:
+    """Read profiles.csv for comparison alone: a missing file gives none, one that cannot be read a fault.
+
+    Its names are not checked: numbers of exercises that are gone are news too.
+    """
+    if not (folder / PROFILES).is_file():
+        return {}
+    faults: list[Fault] = []
+    lines = read_profiles(folder, faults)
+    if faults:
+        raise FaultyInput(faults)
+    return by_head([line for _, line in lines])
 
 
 def _read_rows(root: Traversable, faults: list[Fault]) -> list[EvidenceAt]:

@@ -1,0 +1,132 @@
+"""One athlete's own recordings pull that athlete's numbers, and nobody else's (DESIGN §3.1).
+
+    theta_athlete ~ N(theta, Cov + person_spread²·I)     (the anchor stays 0: it is the unit of the scale)
+    log m[g,e] = theta_athlete[e] + beta[g] + error,     var = SD²/(k·m²) + (SEM/m)²
+
+A group is one session, head, metric, unit and side; its beta is free. The posterior is exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Protocol
+
+import numpy as np
+
+from library.network import tied_to
+from library.pool_settings import OwnRowSettings
+from library.pooled_head import Floats, PooledHead, free_places, with_anchor
+
+DEFAULTS = OwnRowSettings()
+
+
+class OwnRow(Protocol):
+    """What pooling needs of one row of an athlete's evidence; means and errors in `unit`."""
+
+    @property
+    def session(self) -> str: ...  # noqa: D102
+    @property
+    def exercise(self) -> str: ...  # noqa: D102
+    @property
+    def head(self) -> str: ...  # noqa: D102
+    @property
+    def side(self) -> str: ...  # noqa: D102
+    @property
+    def metric(self) -> str: ...  # noqa: D102
+    @property
+    def unit(self) -> str: ...  # noqa: D102
+    @property
+    def mean(self) -> float: ...  # noqa: D102
+    @property
+    def sd(self) -> float | None: ...  # noqa: D102  # over the repetitions
+    @property
+    def repetitions(self) -> int: ...  # noqa: D102
+    @property
+    def sem(self) -> float | None: ...  # noqa: D102  # from repeated trials
+
+
+def update_with_own_rows(
+    pooled: PooledHead, own_rows: Iterable[OwnRow], settings: OwnRowSettings = DEFAULTS
+) -> PooledHead:
+    """Return the athlete's own numbers of one head; `pooled` stays as it is.
+
+    Rows of other heads are passed over. An exercise without a pooled number gains one when a session ties
+    it to an exercise that has one; otherwise it is named in `untied`.
+    """
+    mine = [row for row in own_rows if row.head == pooled.head]
+    tied = tied_to(pooled.anchor, [pooled.exercises, *_groups(mine).values()])
+    untied = tuple(dict.fromkeys(row.exercise for row in mine if row.exercise not in tied))
+    mine = [row for row in mine if row.exercise in tied]
+    gained = tuple(dict.fromkeys(row.exercise for row in mine if row.exercise not in pooled.exercises))
+    prior, precision = _prior(pooled, len(gained), settings)
+    exercises = pooled.exercises + gained
+    free = free_places(exercises, pooled.anchor)
+    design, weight, values = _own_system(exercises, mine, settings)
+    design = design[:, free]
+    covariance = np.linalg.inv(precision[np.ix_(free, free)] + design.T @ weight @ design)
+    own_influence = covariance @ design.T @ weight
+    kept = covariance @ precision[np.ix_(free, free)]
+    influence = np.zeros((len(exercises), len(pooled.rows) + len(mine)))
+    influence[free] = np.hstack([kept @ _padded(pooled.influence, len(gained))[free], own_influence])
+    theta = np.zeros(len(exercises))
+    theta[free] = kept @ prior[free] + own_influence @ values
+    return replace(
+        pooled,
+        exercises=exercises,
+        theta=theta,
+        covariance=with_anchor(covariance, free, len(exercises)),
+        rows=pooled.rows + tuple(_row_id(row) for row in mine),
+        influence=influence,
+        untied=untied,
+    )
+
+
+def own_row_variance(row: OwnRow, settings: OwnRowSettings = DEFAULTS) -> float:
+    """Variance of the logarithm of one own row: spread over k repetitions, and error of measurement."""
+    sem = settings.repeat_error if row.sem is None else row.sem
+    return ((row.sd or 0.0) ** 2 / row.repetitions + sem**2) / row.mean**2
+
+
+def _row_id(row: OwnRow) -> str:
+    return ":".join(part for part in ("own", row.session, row.exercise, row.side) if part)
+
+
+def _groups(rows: list[OwnRow]) -> dict[tuple[str, ...], list[str]]:
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for row in rows:
+        groups.setdefault(_group(row), []).append(row.exercise)
+    return groups
+
+
+def _group(row: OwnRow) -> tuple[str, ...]:
+    return (row.session, row.head, row.metric, row.unit, row.side)
+
+
+def _prior(pooled: PooledHead, gained: int, settings: OwnRowSettings) -> tuple[Floats, Floats]:
+    """Return the mean and the precision before the own rows; exercises gained have precision 0."""
+    count = len(pooled.exercises)
+    free = free_places(pooled.exercises, pooled.anchor)
+    spread = pooled.covariance[np.ix_(free, free)] + settings.person_spread**2 * np.eye(len(free))
+    precision = with_anchor(np.linalg.inv(spread), free, count + gained)
+    return np.concatenate([pooled.theta, np.zeros(gained)]), precision
+
+
+def _own_system(
+    exercises: tuple[str, ...], rows: list[OwnRow], settings: OwnRowSettings
+) -> tuple[Floats, Floats, Floats]:
+    """Return design (rows, exercises), the weight matrix with the betas swept out, and the log values."""
+    place = {name: index for index, name in enumerate(exercises)}
+    design = np.zeros((len(rows), len(exercises)))
+    design[np.arange(len(rows)), [place[row.exercise] for row in rows]] = 1.0
+    groups = list(_groups(rows))
+    member = np.array([[float(_group(row) == group) for group in groups] for row in rows])
+    member = member.reshape(len(rows), len(groups))
+    weights = 1 / np.array([own_row_variance(row, settings) for row in rows], dtype=float)
+    weighted = weights[:, None] * member
+    weight = np.diag(weights) - weighted @ np.diag(1 / (weights @ member)) @ weighted.T
+    return design, weight, np.log(np.array([row.mean for row in rows], dtype=float))
+
+
+def _padded(influence: Floats, gained: int) -> Floats:
+    return np.vstack([influence, np.zeros((gained, influence.shape[1]))])

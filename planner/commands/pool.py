@@ -1,0 +1,92 @@
+"""Pool the evidence of the library anew into profiles.csv, and print what moved."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from library.errors import Fault, FaultyInput
+from library.pool_settings import PoolSettings
+
+if TYPE_CHECKING:
+    from library.profile_moves import Move
+    from library.profiles import Profile
+
+
+def run(
+    folder: Annotated[
+        Path | None,
+        typer.Option("--library", help="Folder of the library; without it the one of this checkout."),
+    ] = None,
+    check: Annotated[
+        bool,
+        typer.Option("--check", help="Write nothing; exit 2 if profiles.csv does not match its evidence."),
+    ] = False,
+) -> None:
+    """Read the library, pool every head, print each number that moved, write profiles.csv."""
+    from library.pool import pool_library
+    from library.profile_moves import moves, scale_changes
+    from library.profiles import NAME, profiles_text
+    from library.read import read_library
+    from library.safe_write import write_safely
+
+    settings = PoolSettings()
+    folder = folder if folder is not None else _checkout(check)
+    known = read_library(folder, profiles_needed=False)
+    pooled = pool_library(known, settings)
+    before = _old(folder, check)
+    after = {head: result.profiles(settings.smallest_named_share) for head, result in pooled.items()}
+    moved = moves(before, after)
+    for move in moved:
+        typer.echo(_line(move))
+    for head, size in scale_changes(before, after).items():
+        if size > settings.scale_warning:
+            typer.echo(_warning(head, known.heads[head].anchor, size, settings), err=True)
+    if check and moved:
+        raise FaultyInput([Fault(folder / NAME, "", f"{len(moved)} numbers differ", "Run `planner pool`")])
+    if not check:
+        write_safely(folder / NAME, profiles_text(after))
+    numbers = sum(len(of_head) for of_head in after.values())
+    typer.echo(f"{numbers} numbers, {len(moved)} moved", err=True)
+
+
+def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
+    """Return the profiles as they stand; a file that cannot be read is told, and then written anew."""
+    from library.read import read_old_profiles
+
+    try:
+        return read_old_profiles(folder)
+    except FaultyInput as error:
+        if check:
+            raise
+        typer.echo(f"{error}\nIt is written anew.", err=True)
+        return {}
+
+
+def _checkout(check: bool) -> Path:
+    """Return the shipped library's folder, which may be written in a checkout alone."""
+    from library.read import shipped_folder
+
+    folder = Path(str(shipped_folder()))
+    if check or (folder.parent / "pyproject.toml").is_file():
+        return folder
+    read = "belongs to an installed program and is not written to"
+    raise FaultyInput([Fault(folder, "", read, "Copy it and name the copy with --library DIR")])
+
+
+def _line(move: Move) -> str:
+    change = "" if move.change is None else f"  {move.change:+.1%}"
+    return f"{move.head}  {move.exercise}  {_number(move.before)} → {_number(move.after)}{change}"
+
+
+def _number(profile: Profile | None) -> str:
+    return "–" if profile is None else f"{profile.ratio:.3f} (±{profile.standard_error:.3f})"
+
+
+def _warning(head: str, anchor: str, size: float, settings: PoolSettings) -> str:
+    return (
+        f"{head}: the scale has moved. The median change of its ratios to {anchor} is {size:.1%}, "
+        f"more than {settings.scale_warning:.0%}: doses planned before compare no longer."
+    )
