@@ -1,0 +1,1 @@
+"""The athlete: brief, gyms, history, evidence, log and the folder on disk."""

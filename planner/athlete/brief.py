@@ -1,17 +1,41 @@
-"""What the coach knows of one athlete: the models of brief.toml (DESIGN §4). Minutes on paper, kg or lb as said."""
+"""What the coach knows of one athlete: the models of brief.toml (DESIGN §4). Minutes on paper, kg or lb.
+
+Names are checked where a context is given (planner.athlete.names); what several keys must hold together
+stands in planner.athlete.relations, so that one fault does not hide another.
+"""
 
 from __future__ import annotations
 
 import datetime
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, Strict, field_validator, model_validator
+
+from planner.athlete.names import known, told
 
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 DAYS: tuple[Day, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 Allowance = Literal["clear", "careful", "avoid"]
 Status = Literal["novice", "intermediate", "advanced"]
-Sets = Annotated[float, Field(ge=0, le=60)]
+
+
+# Strict: text is never taken for a number, nor a number for yes or no
+Whole = Annotated[int, Strict()]
+Number = Annotated[float, Strict()]
+Yes = Annotated[bool, Strict()]
+PlainDate = Annotated[datetime.date, Strict()]
+Sets = Annotated[
+    Number, Field(ge=0, le=60, description="sets a week; no week can give one head more than 60 hard sets")
+]
+WholeSets = Annotated[Whole, Field(ge=0, le=60, description="sets a week; more than 60 cannot be trained")]
+
+HeadKey = Annotated[str, known("head")]
+ExerciseKey = Annotated[str, known("exercise")]
+PlannedKey = Annotated[str, known("planned")]
+RegionKey = Annotated[str, known("region")]
+FlagKey = Annotated[str, known("flag")]
+FamilyKey = Annotated[str, known("family")]
+GymName = Annotated[str, known("gym")]
 
 
 class Part(BaseModel):
@@ -24,7 +48,7 @@ class Card(Part):
     """[athlete]."""
 
     name: Annotated[str, Field(min_length=1, max_length=80)]
-    bodyweight_kg: Annotated[float, Field(gt=20, lt=300)] | None = None
+    bodyweight_kg: Annotated[Number, Field(gt=20, lt=300)] | None = None
     training_status: Status = "novice"
     unit: Literal["kg", "lb"] = "kg"
 
@@ -32,15 +56,15 @@ class Card(Part):
 class Questionnaire(Part):
     """A readiness questionnaire: its date and outcome only (its text is its makers')."""
 
-    date: datetime.date
+    date: PlainDate
     outcome: Annotated[str, Field(min_length=1, max_length=200)]
 
 
 class Surgery(Part):
     """An operation on the shoulder or neck and whether a doctor has cleared training since."""
 
-    date: datetime.date
-    cleared: bool = False
+    date: PlainDate
+    cleared: Yes = False
 
 
 class History(Part):
@@ -48,27 +72,31 @@ class History(Part):
 
     questionnaire: Questionnaire | None = None
     surgery: Surgery | None = None
-    flags: tuple[str, ...] = ()
+    flags: tuple[FlagKey, ...] = ()
 
 
 class Session(Part):
     """One [[session]]: a day, its minutes (warm-up included) and the gym it is held in."""
 
     day: Day
-    minutes: Annotated[int, Field(ge=10, le=240)]
-    gym: str
+    minutes: Annotated[Whole, Field(ge=10, le=240, description="minutes, warm-up included")]
+    gym: GymName
 
 
 class Target(Part):
     """One head's weekly sets as asked; None: the default of the athlete's status. target 0: not trained."""
 
+    model_config = ConfigDict(
+        json_schema_extra={"remedy": "a number of sets a week such as 14, or a table such as { target = 14 }"}
+    )
+
     floor: Sets | None = None
     target: Sets | None = None
     ceiling: Sets | None = None
-    priority: Annotated[float, Field(gt=0, le=10)] = 1
-    sessions: Annotated[int, Field(ge=1, le=7)] | None = None
+    priority: Annotated[Number, Field(gt=0, le=10)] = 1
+    sessions: Annotated[Whole, Field(ge=1, le=7)] | None = None
     now: Sets | None = None
-    must: bool = False
+    must: Yes = False
 
     @model_validator(mode="before")
     @classmethod
@@ -80,54 +108,85 @@ class Target(Part):
 class Elsewhere(Part):
     """Sets of a library exercise that the athlete does outside these sessions."""
 
-    sets: Annotated[int, Field(ge=0, le=60)]
+    model_config = ConfigDict(
+        json_schema_extra={
+            "remedy": "a whole number of sets a week such as 6, or a table such as { sets = 6 }"
+        }
+    )
+
+    sets: WholeSets
     day: Day | None = None
-    whole: bool = False  # true: may cover more than half of a target
+    whole: Yes = False  # true: may cover more than half of a target
 
     @model_validator(mode="before")
     @classmethod
     def _bare_number(cls, value: Any) -> Any:
         """`barbell_bench_press = 6` is short for `{ sets = 6 }`."""
-        return {"sets": value} if isinstance(value, int) and not isinstance(value, bool) else value
+        return {"sets": value} if isinstance(value, int | float) and not isinstance(value, bool) else value
 
 
 class Variety(Part):
     """[variety]: goals, not limits."""
 
-    implements: Annotated[int, Field(ge=1, le=8)] | None = None
-    families: tuple[str, ...] = ()
-    share: Annotated[float, Field(gt=0, le=1)] | None = None
-    keep: Annotated[int, Field(ge=0, le=9)] | None = None  # last week's exercises to keep; None: by the block
-    must: bool = False
+    implements: Annotated[Whole, Field(ge=1, le=8)] | None = None
+    families: tuple[FamilyKey, ...] = ()
+    share: Annotated[Number, Field(gt=0, le=1)] | None = None
+    keep: Annotated[Whole, Field(ge=0, le=9)] | None = (
+        None  # last week's exercises to keep; None: by the block
+    )
+    must: Yes = False
 
 
 class Pin(Part):
     """What the coach has decided: this exercise, on this day, so many sets."""
 
+    model_config = ConfigDict(json_schema_extra={"remedy": 'a table such as { day = "Mon", sets = 3 }'})
+
     day: Day
-    sets: Annotated[int, Field(ge=1, le=10)]
+    sets: Annotated[Whole, Field(ge=1, le=10)]
 
 
 class Preferences(Part):
     """[preferences]."""
 
-    exclude: tuple[str, ...] = ()
-    prefer: tuple[str, ...] = ()
-    pin: dict[str, Pin] = {}
-    trapezius: bool = False  # keep the watched trapezius low (the only brief-asked hard limit)
-    paired: bool = False
+    exclude: tuple[ExerciseKey, ...] = ()
+    prefer: tuple[PlannedKey, ...] = ()
+    pin: dict[PlannedKey, Pin] = {}
+    trapezius: Yes = False  # keep the watched trapezius low (the only brief-asked hard limit)
+    paired: Yes = False
     paper: Literal["A4", "Letter"] = "A4"
+
+    @field_validator("pin")
+    @classmethod
+    def _by_name(cls, value: dict[str, Pin]) -> dict[str, Pin]:
+        return dict(sorted(value.items()))
 
 
 class Brief(Part):
-    """The whole of brief.toml. `joints` maps a region to its allowance, `method` a default's name to its value."""
+    """The whole of brief.toml. `joints`: region to allowance; `method`: a default's name to its value.
+
+    Sessions stand in the order of the week and tables in the order of their keys, whatever the file's order,
+    so that the same brief always gives the same plan.
+    """
 
     athlete: Card
     history: History = History()
     session: tuple[Session, ...]
-    target: dict[str, Target] = {}
-    elsewhere: dict[str, Elsewhere] = {}
-    joints: dict[str, Allowance] = {}
+    target: dict[HeadKey, Target] = {}
+    elsewhere: dict[ExerciseKey, Elsewhere] = {}
+    joints: dict[RegionKey, Allowance] = {}
     variety: Variety = Variety()
     preferences: Preferences = Preferences()
-    method: dict[str, int | float | str | bool] = {}
+    method: dict[str, Any] = {}  # checked against the settings records by planner.athlete.method
+
+    @field_validator("session")
+    @classmethod
+    def _in_week_order(cls, value: tuple[Session, ...]) -> tuple[Session, ...]:
+        if not value:
+            raise told('Write at least one [[session]] with day = "Mon", minutes = 40, gym = "club"')
+        return tuple(sorted(value, key=lambda session: DAYS.index(session.day)))
+
+    @field_validator("target", "elsewhere", "joints", "method")
+    @classmethod
+    def _by_key(cls, value: dict[str, Any]) -> dict[str, Any]:
+        return dict(sorted(value.items()))

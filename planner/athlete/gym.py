@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
-from planner.athlete.brief import Part
+from library.equipment import INCLUDES, with_included
+from planner.athlete.brief import Number, Part
+from planner.athlete.names import known, told
 
-Load = Annotated[float, Field(ge=0, le=1000)]
+Load = Annotated[Number, Field(ge=0, le=1000, description="in the gym's unit")]
+EquipmentKey = Annotated[str, known("equipment")]
+LoadedKey = Annotated[str, known("loaded")]
+MOST_LOADS = 1000  # a longer row is a slip of the pen in `step`
 
 
 class LoadRange(Part):
@@ -16,18 +21,67 @@ class LoadRange(Part):
 
     from_: Load = Field(alias="from")
     to: Load
-    step: Annotated[float, Field(gt=0, le=100)]
+    step: Annotated[Number, Field(gt=0, le=100, description="in the gym's unit")]
 
     @model_validator(mode="after")
-    def _in_order(self) -> LoadRange:
+    def _makes_loads(self) -> LoadRange:
         if self.from_ > self.to:
-            raise ValueError(f"from {self.from_:g} must not exceed to {self.to:g}")
+            raise told("Write a `from` that does not exceed `to`")
+        if (self.to - self.from_) / self.step > MOST_LOADS:
+            raise told(f"These steps make more than {MOST_LOADS} loads. Write the step between two loads")
         return self
+
+    def loads(self) -> tuple[float, ...]:
+        """Every load of the range, rising."""
+        count = int((self.to - self.from_) / self.step + 1e-9) + 1  # 1e-9: 0.1 + 0.2 is not 0.3 in binary
+        return tuple(round(self.from_ + i * self.step, 6) for i in range(count))
+
+
+def _some(value: tuple[float, ...]) -> tuple[float, ...]:
+    if not value:
+        raise told("List at least one load, or leave the key out")
+    return value
+
+
+def _form(value: Any) -> str:
+    return "<range>" if isinstance(value, dict | LoadRange) else "<list>"
+
+
+Loads = Annotated[
+    Annotated[LoadRange, Tag("<range>")] | Annotated[tuple[Load, ...], AfterValidator(_some), Tag("<list>")],
+    Discriminator(_form),
+    Field(
+        json_schema_extra={
+            "remedy": "a range such as { from = 2, to = 40, step = 2 } or a list such as [4, 8, 12]"
+        }
+    ),
+]
 
 
 class Gym(Part):
     """One gym of gym.toml."""
 
     unit: Literal["kg", "lb"] = "kg"
-    equipment: tuple[str, ...] = ()
-    loads: dict[str, LoadRange | tuple[Load, ...]] = {}
+    equipment: tuple[EquipmentKey, ...] = ()
+    loads: dict[LoadedKey, Loads] = Field(default={})
+
+    @field_validator("loads")
+    @classmethod
+    def _by_key(cls, value: dict[str, Any]) -> dict[str, Any]:
+        return dict(sorted(value.items()))
+
+    def loads_of(self, equipment: str) -> tuple[float, ...]:
+        """Loads that `equipment` can make here, rising, in the gym's unit; empty where none are listed."""
+        listed = self.loads.get(equipment, ())
+        return listed.loads() if isinstance(listed, LoadRange) else tuple(sorted(set(listed)))
+
+    def with_what_follows(self) -> Gym:
+        """Return the gym with what its equipment includes; the loads of a station serve what it includes."""
+        rooms = {*self.equipment}
+        loads = dict(self.loads)
+        for station in rooms & set(INCLUDES):
+            for part in INCLUDES[station]:
+                shared = loads.get(station, loads.get(part))
+                loads |= {} if shared is None else {station: shared, part: loads.get(part, shared)}
+        equipment = (*dict.fromkeys(self.equipment), *sorted(with_included(rooms) - rooms))
+        return self.model_copy(update={"equipment": equipment, "loads": dict(sorted(loads.items()))})

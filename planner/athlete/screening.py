@@ -1,0 +1,105 @@
+"""Before anything is planned: questionnaire, operation, history flags. Nothing is diagnosed here."""
+
+from __future__ import annotations
+
+import calendar
+import datetime
+from typing import TYPE_CHECKING
+
+from planner.athlete.brief import Allowance, Brief
+from planner.athlete.settings import AthleteSettings
+from planner.errors import NotCleared
+
+if TYPE_CHECKING:
+    from library.read import Library
+
+STRICTNESS: tuple[Allowance, ...] = ("clear", "careful", "avoid")
+ASK = "Ask for one before the first session and record its date and outcome in [history]"
+
+
+def require_clearance(brief: Brief) -> None:
+    """Raise NotCleared (exit 3) if an operation is recorded and no doctor's clearance."""
+    surgery = brief.history.surgery
+    if surgery is not None and not surgery.cleared:
+        raise NotCleared(
+            f"An operation on {surgery.date.isoformat()} is recorded without clearance. No week is planned "
+            "until the doctor or physiotherapist in charge has cleared training. "
+            "Then write in brief.toml, [history]: "
+            f"surgery = {{ date = {surgery.date.isoformat()}, cleared = true }}"
+        )
+
+
+def screening_warnings(
+    brief: Brief, library: Library, week_start: datetime.date, settings: AthleteSettings
+) -> list[str]:
+    """Return what the first page must say of screening and history, for the week from `week_start` on."""
+    return [*_questionnaire(brief, week_start, settings), *_flags(brief, library)]
+
+
+def _questionnaire(brief: Brief, week_start: datetime.date, settings: AthleteSettings) -> list[str]:
+    done = brief.history.questionnaire
+    months = settings.questionnaire_months
+    if done is None:
+        return [f"No readiness questionnaire is recorded. {ASK}"]
+    if done.date >= week_start + datetime.timedelta(days=7):
+        return [
+            f"The readiness questionnaire is dated {done.date.isoformat()}, after this week. Check the date"
+        ]
+    if week_start > months_after(done.date, months):
+        return [
+            f"The readiness questionnaire of {done.date.isoformat()} is older than {months} months. {ASK}"
+        ]
+    return []
+
+
+def months_after(day: datetime.date, months: int) -> datetime.date:
+    """Return the same day so many months on; the last of a shorter month where it has no such day."""
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    if year > datetime.MAXYEAR:
+        return datetime.date.max
+    return datetime.date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))
+
+
+def _flags(brief: Brief, library: Library) -> list[str]:
+    """Say where [joints] and a history flag disagree, and which of them counts."""
+    texts = []
+    for region, (flag, from_flag) in _from_flags(brief, library).items():
+        written = brief.joints.get(region)
+        if written is None or STRICTNESS.index(written) >= STRICTNESS.index(from_flag):
+            continue
+        start = f'{library.regions[region].name} ({region}): [joints] says "{written}", '
+        start += f'the flag "{flag}" asks for "{from_flag}". '
+        texts.append(start + _verdict(written, from_flag))
+    return texts
+
+
+def _verdict(written: Allowance, from_flag: Allowance) -> str:
+    if written == "clear":
+        return "The coach's word counts: this region is planned as clear"
+    return f'The stricter counts: "{from_flag}". Only "clear" overrules a flag'
+
+
+def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowance]]:
+    """Return for each flagged region the strictest flag and what it asks for."""
+    strictest: dict[str, tuple[str, Allowance]] = {}
+    for key in brief.history.flags:
+        for region, asks in library.flags[key].regions.items():
+            known = strictest.get(region)
+            if known is None or STRICTNESS.index(asks) > STRICTNESS.index(known[1]):
+                strictest[region] = (key, asks)
+    return strictest
+
+
+def joint_allowances(brief: Brief, library: Library) -> dict[str, Allowance]:
+    """Return what every joint region of the library allows: the stricter of flag and [joints].
+
+    A region that the coach calls "clear" in so many words is clear, whatever a flag says.
+    """
+    flagged = _from_flags(brief, library)
+    return {region: _allowed(brief.joints.get(region), flagged.get(region)) for region in library.regions}
+
+
+def _allowed(written: Allowance | None, flagged: tuple[str, Allowance] | None) -> Allowance:
+    if written == "clear" or flagged is None:
+        return written or "clear"
+    return max(written or "clear", flagged[1], key=STRICTNESS.index)
