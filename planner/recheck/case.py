@@ -1,0 +1,61 @@
+"""One plan under recheck: the document, all it was made from, and its defaults as stated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from planner.recheck.settings import MethodDefaults, Tolerances
+
+if TYPE_CHECKING:
+    from library.read import Library
+    from planner.athlete.brief import Brief
+    from planner.athlete.gym import Gym
+    from planner.week.document import PlannedExercise, PlannedSession, WeekDocument
+
+OwnProfiles = Mapping[str, Mapping[str, float]]  # head, then exercise: ratio to the head's anchor
+
+
+@dataclass(frozen=True)
+class Case:
+    """A week document with the library, brief, gyms, last week and own profiles that it claims to rest on."""
+
+    document: WeekDocument
+    library: Library
+    brief: Brief
+    gyms: Mapping[str, Gym]
+    last_week: WeekDocument | None = None
+    own: OwnProfiles | None = None
+    defaults: MethodDefaults = field(default_factory=MethodDefaults)
+    tolerance: Tolerances = field(default_factory=Tolerances)
+
+    def number(self, name: str) -> float:
+        """Return a default as the document states it; the method's own value where it states none."""
+        stated = self.document.made_with.method.get(name)
+        if isinstance(stated, int | float) and not isinstance(stated, bool):
+            return stated
+        return float(getattr(self.defaults, name))
+
+    @property
+    def trained(self) -> tuple[str, ...]:
+        """Heads that are planned for, in library order."""
+        return tuple(key for key, head in self.library.heads.items() if head.role == "trained")
+
+    @property
+    def watched(self) -> tuple[str, ...]:
+        """Heads that are only watched, in library order."""
+        return tuple(key for key, head in self.library.heads.items() if head.role == "watched")
+
+    def planned(self) -> Iterator[tuple[PlannedSession, PlannedExercise]]:
+        """Every planned exercise with its session, in printed order."""
+        for session in self.document.sessions:
+            for exercise in session.exercises:
+                yield session, exercise
+
+    def sets_in_week(self) -> dict[str, int]:
+        """Sets a week of every planned exercise, in order of first appearance."""
+        total: dict[str, int] = {}
+        for _, planned in self.planned():
+            total[planned.exercise] = total.get(planned.exercise, 0) + planned.sets
+        return total

@@ -1,0 +1,86 @@
+"""How good the plan is said to be: values recomputed, bounds below values, gaps as printed (DESIGN §3.3)."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from planner.recheck.asked import Asked, asked, elsewhere_dose, wanted
+from planner.recheck.finding import Check, Finding
+from planner.recheck.settings import DosePrices
+from planner.recheck.worth import planned_dose
+
+if TYPE_CHECKING:
+    from planner.recheck.case import Case
+
+DOSE_UNIT = "missed sets"
+
+
+def missed_price(total: float, wish: Asked) -> float:
+    """Price of a dose: a missed set costs 1 down to midway to the floor, 2 down to it, 4 below."""
+    prices, missed = DosePrices(), max(0.0, wish.target - total)
+    half = (wish.target - wish.floor) / 2
+    near = min(missed, half)
+    lower = min(missed - near, half)
+    below = missed - near - lower
+    each = prices.near_target * near + prices.near_floor * lower + prices.below_floor * below
+    return wish.priority * each
+
+
+def dose_value(case: Case) -> float:
+    """Σh price of what is missing from T[h], times the head's priority."""
+    return sum(
+        missed_price(planned_dose(case, head) + elsewhere_dose(case, head), asked(case, head))
+        for head in wanted(case)
+    )
+
+
+def aims_stated(case: Case) -> Iterator[Finding]:
+    """One row for the aim of dose, in missed sets, and at most one for the rest."""
+    rows = Counter(row.aim for row in case.document.proof)
+    if rows["dose"] != 1 or rows["rest"] > 1:
+        stated = f"dose {rows['dose']}, rest {rows['rest']}"
+        yield Finding("misstates", "rows of proof", "dose 1, rest 0 or 1", stated)
+    for row in case.document.proof:
+        if row.aim == "dose" and row.unit != DOSE_UNIT:
+            yield Finding("misstates", "unit of the dose aim", DOSE_UNIT, row.unit)
+
+
+def dose_value_stated(case: Case) -> Iterator[Finding]:
+    """Printed value of the dose aim = Σ price of missed sets."""
+    found = dose_value(case)
+    for row in case.document.proof:
+        if row.aim == "dose" and abs(row.value - found) > case.tolerance.value:
+            yield Finding("misstates", "value of the dose aim", found, row.value, DOSE_UNIT)
+
+
+def bounds_hold(case: Case) -> Iterator[Finding]:
+    """bound ≤ value: no plan is better than the best."""
+    for row in case.document.proof:
+        if row.bound > row.value + case.tolerance.value:
+            yield Finding(
+                "misstates", f"bound of the {row.aim} aim", f"at most {row.value:.4g}", row.bound, row.unit
+            )
+
+
+def gaps_stated(case: Case) -> Iterator[Finding]:
+    """gap = value − bound ≥ 0."""
+    for row in case.document.proof:
+        found = max(0.0, row.value - row.bound)
+        if abs(found - row.gap) > case.tolerance.value:
+            yield Finding("misstates", f"gap of the {row.aim} aim", found, row.gap, row.unit)
+
+
+def proven_is_proven(case: Case) -> Iterator[Finding]:
+    """A plan called proven has a dose gap of at most a quarter of a missed set; no time is negative."""
+    for row in case.document.proof:
+        if row.aim == "dose" and case.document.status == "proven" and row.gap > case.tolerance.proven_gap:
+            yield Finding(
+                "misstates", "plan called proven, gap", row.gap, case.tolerance.proven_gap, row.unit
+            )
+        if row.seconds < 0:
+            yield Finding("misstates", f"seconds of the {row.aim} aim", "0 or more", row.seconds, "s")
+
+
+CHECKS: tuple[Check, ...] = (aims_stated, dose_value_stated, bounds_hold, gaps_stated, proven_is_proven)

@@ -1,0 +1,60 @@
+"""Recheck a week: every limit, goal, dose and number, by sums of its own (DESIGN §3.2, §3.3)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from planner.errors import BrokenPlan
+from planner.recheck import doses, goals, known, limit_rows, limits, numbers, order, proof
+from planner.recheck.case import Case, OwnProfiles
+from planner.recheck.finding import Check, Finding
+
+if TYPE_CHECKING:
+    from library.read import Library
+    from planner.athlete.brief import Brief
+    from planner.athlete.gym import Gym
+    from planner.week.document import WeekDocument
+
+CHECKS: tuple[Check, ...] = (
+    *limits.CHECKS,
+    *limit_rows.CHECKS,
+    *doses.CHECKS,
+    *goals.CHECKS,
+    *order.CHECKS,
+    *numbers.CHECKS,
+    *proof.CHECKS,
+)
+
+
+def recheck(
+    document: WeekDocument,
+    library: Library,
+    brief: Brief,
+    gyms: Mapping[str, Gym],
+    last_week: WeekDocument | None = None,
+    own: OwnProfiles | None = None,
+) -> list[Finding]:
+    """Return every disagreement between a week and the sums done again; an empty list is a pass.
+
+    `own`: the athlete's own profiles (head, then exercise: ratio to the anchor), which replace the library's.
+    A plan that names what nobody knows is not computed any further.
+    """
+    case = Case(document, library, brief, gyms, last_week, own)
+    unknown = [finding for check in known.CHECKS for finding in check(case)]
+    return unknown or [finding for check in CHECKS for finding in check(case)]
+
+
+def assert_sound(
+    document: WeekDocument,
+    library: Library,
+    brief: Brief,
+    gyms: Mapping[str, Gym],
+    last_week: WeekDocument | None = None,
+    own: OwnProfiles | None = None,
+) -> None:
+    """Raise BrokenPlan with every finding in words unless the week passes `recheck`."""
+    findings = recheck(document, library, brief, gyms, last_week, own)
+    if findings:
+        told = "\n".join(f"- {finding}" for finding in findings)
+        raise BrokenPlan(f"The week of {document.athlete} fails its recheck and is not printed:\n{told}")
