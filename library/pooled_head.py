@@ -26,6 +26,15 @@ def with_anchor(free_covariance: NDArray[np.floating[Any]], free: NDArray[np.int
     return whole
 
 
+@dataclass(frozen=True)
+class Contrast:
+    """Two exercises of one head against each other: log ratio, standard error, share of each row in it."""
+
+    log_ratio: float
+    standard_error: float
+    shares: dict[str, float]
+
+
 @dataclass(frozen=True, eq=False)
 class PooledHead:
     """Pooled activation of n exercises in one head, against the anchor exercise.
@@ -49,9 +58,23 @@ class PooledHead:
         str, ...
     ] = ()  # measured exercises that no chain ties to the anchor: no number can be given
 
+    def contrast(self, exercise: str, against: str) -> Contrast:
+        """Return the log ratio of two exercises with its standard error and the rows that decide it."""
+        first, second = self.exercises.index(exercise), self.exercises.index(against)
+        spread = self.covariance
+        variance = spread[first, first] + spread[second, second] - 2 * spread[first, second]
+        return Contrast(
+            log_ratio=float(self.theta[first] - self.theta[second]),
+            standard_error=float(np.sqrt(max(0.0, variance))),
+            shares=self._shares(self.influence[first] - self.influence[second]),
+        )
+
     def row_shares(self, exercise: str) -> dict[str, float]:
         """Return each row's share of the influence on one exercise's number (sum 1; the anchor has none)."""
-        sizes = np.abs(self.influence[self.exercises.index(exercise)])
+        return self._shares(self.influence[self.exercises.index(exercise)])
+
+    def _shares(self, influence: Floats) -> dict[str, float]:
+        sizes = np.abs(influence)
         whole = sizes.sum()
         shares = sizes / whole if whole > 0 else sizes
         summed: dict[str, float] = {}

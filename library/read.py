@@ -10,6 +10,7 @@ from pathlib import Path
 
 from library.errors import Fault, FaultyInput
 from library.evidence_files import read_evidence
+from library.orderings import NAME as ORDERINGS
 from library.profiles import NAME as PROFILES
 from library.profiles import Profile, ProfileLine, by_head, read_profiles
 from library.references import (
@@ -24,8 +25,6 @@ from library.references import (
 from library.schema import EvidenceRow
 from library.tables import Tables, check_exercises, check_tables, files_in, read_toml_files
 
-# lies among the evidence, but holds orderings and no numbers (library/orderings.py)
-ORDERINGS = "orderings.csv"
 DIGEST_LENGTH = 12  # hexadecimal digits: enough to tell two states of a library apart
 
 
@@ -88,7 +87,7 @@ def _read_rows(root: Traversable, faults: list[Fault]) -> list[EvidenceAt]:
     return [
         (str(file), place, row)
         for file in files_in(root / "evidence", ".csv")
-        if file.name != ORDERINGS
+        if file.name != ORDERINGS  # it lies among the evidence, but holds no numbers
         for place, row in read_evidence(file, faults)
     ]
 

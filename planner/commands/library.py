@@ -1,0 +1,89 @@
+"""Show the exercises and what a set of each is worth, or one exercise with every row behind its numbers."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from library.credit_settings import CreditSettings
+from library.errors import Fault, FaultyInput
+from library.faults import unknown
+from library.read import Library, read_library
+from library.schema import Exercise
+
+
+def run(
+    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="Key of one exercise.")] = None,
+    head: Annotated[str | None, typer.Option(help="Only this head; the table is sorted by it.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document and nothing else.")] = False,
+    folder: Annotated[
+        Path | None, typer.Option("--library", help="Folder of the library; without it the installed one.")
+    ] = None,
+) -> None:
+    """Print the table, one exercise's page, or the JSON document."""
+    library = read_library(folder)
+    exercises = _chosen(library, name, head)
+    if as_json:
+        from library.document import library_document
+
+        typer.echo(
+            json.dumps(library_document(library, exercises, CreditSettings()), ensure_ascii=False, indent=1)
+        )
+    elif name is not None:
+        for line in _page(library, exercises[0], head, folder):
+            typer.echo(line)
+    else:
+        _table(library, exercises)
+
+
+def _chosen(library: Library, name: str | None, head: str | None) -> list[Exercise]:
+    """Return the exercises asked for. Raises FaultyInput for a name that nobody knows."""
+    from library.table import for_head
+
+    faults: list[Fault] = []
+    if name is not None and name not in library.exercises:
+        faults.append(unknown("planner library", "NAME", "exercise", name, library.exercises))
+    if head is not None and head not in library.heads:
+        faults.append(unknown("planner library", "--head", "head", head, library.heads))
+    if faults:
+        raise FaultyInput(faults)
+    if name is not None:
+        return [library.exercises[name]]
+    exercises = list(library.exercises.values())
+    return exercises if head is None else for_head(library, exercises, head)
+
+
+def _page(library: Library, exercise: Exercise, head: str | None, folder: Path | None) -> list[str]:
+    """Pool anew for the weights of the rows, which profiles.csv does not keep."""
+    from library.orderings import read_orderings
+    from library.page import page_lines
+    from library.pool import pool_library
+    from library.read import shipped_folder
+
+    pooled = pool_library(library)
+    shown = pooled if head is None else {head: pooled[head]}
+    orderings = read_orderings(shipped_folder() if folder is None else folder, library)
+    return list(page_lines(library, exercise, shown, orderings, CreditSettings()))
+
+
+def _table(library: Library, exercises: list[Exercise]) -> None:
+    from library.table import plain, table_rows
+
+    heading, rows = table_rows(library, exercises, CreditSettings())
+    if not sys.stdout.isatty():
+        typer.echo(plain(heading, rows))
+        return
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False)
+    for column in heading:
+        table.add_column(column, no_wrap=column == heading[0])  # a key is copied: it must stay whole
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    Console().print(table)
