@@ -1,0 +1,87 @@
+"""The athlete's weeks on disk: which there are, which is in force, what the last one was."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from library.errors import FaultyInput
+from planner.athlete.iso_week import is_week
+from planner.athlete.toml_text import read_text, refuse
+from planner.athlete.words import as_written, place
+from planner.athlete.writing import WEEK_FILE, WEEKS, mend_all
+from planner.week.document import VERSION, WeekDocument
+
+WEEK_IS = "a week written by this planner"
+
+
+def week_folder(folder: Path, week: str) -> Path:
+    """Return the folder of a week, whether it exists or not."""
+    return folder / WEEKS / week
+
+
+def weeks(folder: Path) -> list[str]:
+    """Return the names of the weeks that were planned, oldest first; a folder without week.json is none."""
+    mend_all(folder)
+    return sorted(
+        file.parent.name for file in (folder / WEEKS).glob(f"*/{WEEK_FILE}") if is_week(file.parent.name)
+    )
+
+
+def in_force(folder: Path) -> WeekDocument | None:
+    """Return the newest week, or None if none was planned. Raises FaultyInput if it cannot be read."""
+    names = weeks(folder)
+    return read_week(folder, names[-1]) if names else None
+
+
+def last_week(folder: Path, before: str) -> WeekDocument | None:
+    """Return the newest week before the week `before`, or None. Raises FaultyInput if it cannot be read."""
+    names = [name for name in weeks(folder) if name < before]
+    return read_week(folder, names[-1]) if names else None
+
+
+def read_week(folder: Path, week: str) -> WeekDocument:
+    """Read ATHLETE/weeks/WEEK/week.json. Raises FaultyInput: missing, damaged, or of a newer version."""
+    mend_all(folder)
+    file = week_folder(folder, week) / WEEK_FILE
+    data = _json(file)
+    version = data.get("version")
+    if isinstance(version, int) and version > VERSION:
+        read = f"version {version}; this planner reads version {VERSION}"
+        raise refuse(file, "version", read, "A newer planner wrote this week: install that one")
+    try:
+        document = WeekDocument.model_validate(data)
+    except ValidationError as error:
+        raise _damaged(file, error) from None
+    if document.week != week:
+        remedy = f"A week's folder bears its name: move it to {WEEKS}/{document.week}"
+        raise refuse(file, "week", as_written(document.week), remedy)
+    return document
+
+
+def _json(file: Path) -> dict[str, Any]:
+    text = read_text(file, WEEK_IS)
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as fault:
+        where = f"line {fault.lineno}" if isinstance(fault, json.JSONDecodeError) else ""
+        raise refuse(file, where, "damaged, this is no JSON", _again(file)) from None
+    if not isinstance(data, dict):
+        raise refuse(file, "", f"damaged, read {as_written(data)}", _again(file))
+    return data
+
+
+def _damaged(file: Path, error: ValidationError) -> FaultyInput:
+    first, *more = error.errors(include_url=False)
+    others = f" and {len(more)} more" if more else ""
+    read = f"damaged: {first['msg']}{others}"
+    return refuse(file, place(first["loc"]), read, _again(file))
+
+
+def _again(file: Path) -> str:
+    return (
+        f"Plan it again with --week {file.parent.name}, or put back a copy from one of its folders v1, v2 …"
+    )
