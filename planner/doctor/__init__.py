@@ -1,0 +1,1 @@
+"""Whether this installation works: one module a part, each with one function that looks and tells."""
