@@ -11,14 +11,28 @@ from typing import Any
 # in the order of the flow: what is known, who trains, the week, its check, measuring, training, paper
 RECORDS = (
     "library.pool_settings:PoolSettings",
+    "library.pool_settings:OwnRowSettings",
+    "library.credit_settings:CreditSettings",
     "planner.athlete.settings:AthleteSettings",
     "planner.athlete.folder_settings:FolderSettings",
+    "planner.athlete.log_settings:LogSettings",
     "planner.week.settings:WeekSettings",
+    "planner.recheck.settings:MethodDefaults",
+    "planner.recheck.settings:GradeLimits",
+    "planner.recheck.settings:StatusDoses",
+    "planner.recheck.settings:DosePrices",
+    "planner.recheck.settings:Tolerances",
+    "planner.recheck.settings:Slack",
+    "planner.measure.settings:MeasureSettings",
+    "planner.measure.settings:QualitySettings",
+    "planner.train.settings:TrainSettings",
+    "planner.sheets.settings:SheetSettings",
 )
 
 # what [method] of a brief may change; their names are unique among them
 OVERRIDABLE = (
     "planner.week.settings:WeekSettings",
+    "library.credit_settings:CreditSettings",
     "planner.athlete.settings:AthleteSettings",
 )
 
