@@ -1,0 +1,112 @@
+"""Estimated one-repetition maxima: published formulas, a load chart, and how far they may be trusted.
+
+A formula is a multiplier of the load: maximum = load × multiplier(repetitions), repetitions to failure.
+Nobody has validated putting repetitions + those in reserve into one, so every result is an estimate, shown
+± 10 %. All of them come from large lifts: raises are steered by repetitions instead
+(planner/train/progression.py).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from library.errors import PlannerError, nearest
+from planner.train.settings import DEFAULTS, TrainSettings
+
+# The argument is a float or a numpy array of repetitions; plain arithmetic serves both.
+Multiplier = Callable[[Any], Any]
+
+FORMULAS: dict[str, Multiplier] = {
+    "epley": lambda r: 1 + r / 30,  # Epley B, 1985 (from memory), form read on a calculator page
+    "brzycki": lambda r: 36 / (37 - r),  # Brzycki M, 1993, JOPERD 64(1):88-90; breaks at r = 37
+    "lombardi": lambda r: r**0.10,  # Lombardi VP, 1989
+    "lander": lambda r: 100 / (101.3 - 2.67123 * r),  # Lander J, 1985, NSCA J 6(6):60-61; breaks at r = 37.92
+    "mayhew": lambda r: 100 / (52.2 + 41.9 * math.e ** (-0.055 * r)),  # Mayhew JL et al., 1992
+    "oconner": lambda r: 1 + 0.025 * r,  # O'Conner B et al., 1989
+    "wathan": lambda r: 100 / (48.8 + 53.8 * math.e ** (-0.075 * r)),  # Wathen D, 1994
+}
+
+# Handbook chart, % of maximum by repetitions to failure. 1-10 read in the NSCA load chart; 11, 12 and 15
+# are the textbook rows, from memory (the chart prints 12 = 70); 13 and 14 are a straight line between them,
+# not published.
+PERCENT_OF_MAXIMUM: tuple[float, ...] = (100, 95, 93, 90, 87, 85, 83, 80, 77, 75, 70, 67, 66.3, 65.7, 65)
+
+
+class UnknownFormula(PlannerError):
+    """A formula name that nobody knows (exit 2)."""
+
+    exit_code = 2
+
+
+class TooManyRepetitions(PlannerError):
+    """Repetitions (with those in reserve) beyond what a formula or the chart may be trusted with (exit 2)."""
+
+    exit_code = 2
+
+
+@dataclass(frozen=True)
+class EstimatedMaximum:
+    """An estimated one-repetition maximum in the unit of the load, with its ± share as low and high."""
+
+    value: float
+    low: float
+    high: float
+    formula: str
+
+
+def multiplier(formula: str) -> Multiplier:
+    """Return the named formula; an unknown name is refused with the nearest one."""
+    if formula not in FORMULAS:
+        raise UnknownFormula(
+            f'unknown formula "{formula}"{nearest(formula, FORMULAS)} Known: {", ".join(FORMULAS)}.'
+        )
+    return FORMULAS[formula]
+
+
+def one_repetition_maximum(
+    load: float, repetitions: float, formula: str = "epley", most: float = 12
+) -> float:
+    """Estimate the maximum (unit of `load`) from `repetitions` to failure; one repetition is the load itself.
+
+    Raises TooManyRepetitions above `most` and ValueError below one.
+    """
+    if repetitions < 1:
+        raise ValueError(f"{repetitions:g} repetitions: at least one is needed")
+    if repetitions > most:
+        raise TooManyRepetitions(
+            f"{repetitions:g} repetitions with those in reserve: no maximum is estimated above {most:g}."
+        )
+    return float(load) if repetitions == 1 else float(load * multiplier(formula)(repetitions))
+
+
+def estimate_maximum(
+    load: float, reps: float, rir: float, settings: TrainSettings = DEFAULTS
+) -> EstimatedMaximum:
+    """Estimate from a set of `reps` that left `rir` in reserve; raises like `one_repetition_maximum`."""
+    value = one_repetition_maximum(load, reps + rir, settings.formula, settings.formula_reps_most)
+    spread = settings.maximum_error_share
+    return EstimatedMaximum(value, value * (1 - spread), value * (1 + spread), settings.formula)
+
+
+def percent_of_maximum(repetitions: float) -> float:
+    """Read the handbook chart: % of maximum at which so many repetitions (1-15) reach failure.
+
+    Half repetitions count as the next whole one. Raises TooManyRepetitions past the chart.
+    """
+    row = math.ceil(repetitions)
+    if row > len(PERCENT_OF_MAXIMUM):
+        raise TooManyRepetitions(f"{repetitions:g} repetitions: the chart ends at {len(PERCENT_OF_MAXIMUM)}.")
+    return PERCENT_OF_MAXIMUM[max(row, 1) - 1]
+
+
+def load_for(maximum: float, reps: float, rir: float) -> float:
+    """Return the load (unit of `maximum`) for `reps` that leave `rir` in reserve, by the handbook chart."""
+    return maximum * percent_of_maximum(reps + rir) / 100
+
+
+def repetitions_at(load: float, maximum: float) -> float:
+    """Return the repetitions to failure that Epley expects at `load`; below one: too heavy for any."""
+    return 30 * (maximum / load - 1)

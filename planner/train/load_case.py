@@ -1,0 +1,75 @@
+"""One decision on a load: what is known before it, and the answer that goes on paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from library.schema import Exercise
+from planner.train.formulas import estimate_maximum
+from planner.train.last_time import Asked, LastTime
+from planner.train.settings import TrainSettings
+
+
+@dataclass(frozen=True)
+class NextLoad:
+    """What to train with next: `load` in `unit`, a range of repetitions, and why.
+
+    `load` None: there is none to write (body, band), or it has to be found. `fewer_sets`: sets to leave out
+    this time because of pain.
+    """
+
+    load: float | None
+    unit: str | None
+    reason: str
+    reps: tuple[int, int]
+    first_time: bool = False
+    fewer_sets: int = 0
+
+
+@dataclass(frozen=True)
+class Case:
+    """One exercise in its gym, last time, and the numbers of the method."""
+
+    exercise: Exercise
+    unit: str
+    loads: tuple[float, ...] | None  # what the gym can make; None: it lists none
+    last: LastTime
+    working: float  # last time's load, in `unit`
+    asked: Asked
+    settings: TrainSettings
+
+    def answer(
+        self, load: float | None, reason: str, reps: tuple[int, int] | None = None, fewer_sets: int = 0
+    ) -> NextLoad:
+        """Answer with a load and the reason, for the asked repetitions unless others are given."""
+        asked = (self.asked.low, self.asked.high)
+        return NextLoad(load, self.unit, reason, reps or asked, fewer_sets=fewer_sets)
+
+    def text(self, load: float) -> str:
+        """Write a load with its unit and its change against last time: "22 kg (+10 %)"."""
+        change = round(100 * (load / self.working - 1)) if self.working else 0
+        shown = f" ({change:+d} %)" if change else ""
+        return f"{load:g} {self.unit}{shown}"
+
+    @property
+    def extended_reps(self) -> tuple[int, int]:
+        """The range above the asked one that earns a step coarser than the rule allows."""
+        return (self.asked.high, self.asked.high + self.settings.extra_reps_before_coarse_step)
+
+    @property
+    def step_window(self) -> tuple[float, float]:
+        """The lightest and heaviest load that count as one step up (2-10 %)."""
+        least, most = self.settings.step_share_least, self.settings.step_share_most
+        return self.working * (1 + least), self.working * (1 + most)
+
+    @property
+    def estimated_maximum(self) -> float | None:
+        """Best estimate over last time's sets; None where every one is beyond the formula, or for raises."""
+        if not self.exercise.multi_joint:
+            return None
+        estimates = [
+            estimate_maximum(self.working, reps, rir, self.settings).value
+            for reps, rir in zip(self.last.reps, self.last.rirs, strict=True)
+            if reps > 0 and reps + rir <= self.settings.formula_reps_most
+        ]
+        return max(estimates, default=None)

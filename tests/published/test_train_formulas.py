@@ -1,0 +1,95 @@
+"""One-repetition maxima, the load chart and load rules against published values."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.train.formulas import (
+    FORMULAS,
+    TooManyRepetitions,
+    load_for,
+    one_repetition_maximum,
+    percent_of_maximum,
+    repetitions_at,
+)
+
+# 50 kg x 8: printed by https://www.easycalculation.com/health/rm-calculator.php as whole kilograms (it cuts
+# Wathan's 63.84 to 63); the decimals are the formulas' own arithmetic. Lander: form read in a forum list.
+FIFTY_FOR_EIGHT = {
+    "epley": (63.33, 63),
+    "brzycki": (62.07, 62),
+    "lombardi": (61.56, 62),
+    "lander": (62.55, None),
+    "mayhew": (63.14, 63),
+    "oconner": (60.00, 60),
+    "wathan": (63.84, 64),
+}
+
+
+@pytest.mark.parametrize("formula", FORMULAS)
+def test_fifty_for_eight(formula: str) -> None:
+    exact, printed = FIFTY_FOR_EIGHT[formula]
+    value = one_repetition_maximum(50, 8, formula)
+    assert value == pytest.approx(exact, abs=0.005)
+    assert printed is None or round(value) == printed
+
+
+# multiplier tables of the seven formulas; rows 3, 5, 8, 10, 12 agree with a secondary copy to four decimals
+MULTIPLIERS = {
+    3: (1.1000, 1.0588, 1.1161, 1.0720, 1.1399, 1.0750, 1.0898),
+    5: (1.1667, 1.1250, 1.1746, 1.1371, 1.1901, 1.1250, 1.1658),
+    8: (1.2667, 1.2414, 1.2311, 1.2511, 1.2629, 1.2000, 1.2767),
+    10: (1.3333, 1.3333, 1.2589, 1.3407, 1.3093, 1.2500, 1.3475),
+    12: (1.4000, 1.4400, 1.2821, 1.4441, 1.3540, 1.3000, 1.4150),
+}
+ORDER = ("epley", "brzycki", "lombardi", "lander", "mayhew", "oconner", "wathan")
+
+
+@pytest.mark.parametrize("repetitions", MULTIPLIERS)
+def test_multiplier_table(repetitions: int) -> None:
+    got = [one_repetition_maximum(1, repetitions, name) for name in ORDER]
+    assert got == pytest.approx(MULTIPLIERS[repetitions], abs=5e-5)
+
+
+# 110 x 5 restated as the load for 12 repetitions (secondary worked example, recomputed)
+@pytest.mark.parametrize(
+    ("formula", "load"),
+    [("epley", 91.67), ("brzycki", 85.94), ("lombardi", 100.78), ("oconner", 95.19), ("wathan", 90.63)],
+)
+def test_five_restated_at_twelve(formula: str, load: float) -> None:
+    twelve = one_repetition_maximum(110, 5, formula) / one_repetition_maximum(1, 12, formula)
+    assert twelve == pytest.approx(load, abs=0.01)
+
+
+@pytest.mark.parametrize("formula", FORMULAS)
+def test_one_repetition_is_the_load_itself(formula: str) -> None:
+    # the raw forms give 1.033 (Epley) or 1.089 (Mayhew) times the load at one repetition
+    assert one_repetition_maximum(72.5, 1, formula) == 72.5
+
+
+@pytest.mark.parametrize("formula", FORMULAS)
+def test_refused_above_twelve(formula: str) -> None:
+    with pytest.raises(TooManyRepetitions):
+        one_repetition_maximum(50, 13, formula)
+
+
+# NSCA load chart, rows 1-10 (read); 11, 12, 15 are the textbook's rows, from memory (the chart prints 12 = 70)
+def test_load_chart() -> None:
+    chart = [percent_of_maximum(row) for row in (*range(1, 13), 15)]
+    assert chart == [100, 95, 93, 90, 87, 85, 83, 80, 77, 75, 70, 67, 65]
+
+
+def test_load_chart_ends_at_fifteen() -> None:
+    with pytest.raises(TooManyRepetitions):
+        percent_of_maximum(16)
+
+
+def test_eight_with_two_in_reserve_from_sixty() -> None:
+    # chart at 8 + 2: 75 % of 60 kg (arithmetic on the chart)
+    assert load_for(60, 8, 2) == 45
+
+
+def test_twelve_after_ten_by_ten() -> None:
+    # 10 kg x 12 by Epley is 14.0; at 12 kg that leaves 30 (14/12 − 1) = 5 repetitions (arithmetic on Epley)
+    assert one_repetition_maximum(10, 12) == pytest.approx(14.0)
+    assert repetitions_at(12, 14.0) == pytest.approx(5.0)
