@@ -28,9 +28,9 @@ def shown(value: Any) -> str:
 
 def unknown(file: Any, where: str, what: str, word: str, known: Iterable[str]) -> Fault:
     """Make the fault for a name that nobody knows; `what` says what it should have named ("exercise")."""
-    known = list(known)
-    listed = f"Use {_article(what)} {what} that the library lists{nearest(word, known)}"
-    return Fault(file, where, f'unknown {what} "{word}"', listed)
+    return Fault(
+        file, where, f'unknown {what} "{word}"', f"Use a name that the library lists{nearest(word, known)}"
+    )
 
 
 def faults_of(error: ValidationError, file: Any, record: type[BaseModel], prefix: str = "") -> list[Fault]:
@@ -50,7 +50,3 @@ def _fault(item: Mapping[str, Any], file: Any, where: str, record: type[BaseMode
         remedy = f"Remove it{nearest(last, record.model_fields)}"
         return Fault(file, where, f'unknown key "{last}"', remedy)
     return Fault(file, where, f"read {shown(item['input'])}", str(item["msg"]))
-
-
-def _article(word: str) -> str:
-    return "an" if word[:1] in "aeiou" else "a"

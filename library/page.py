@@ -70,7 +70,8 @@ def _training_lines(library: Library, exercise: Exercise) -> Iterator[str]:
 
 def _stress_lines(library: Library, exercise: Exercise) -> Iterator[str]:
     for region, stress in exercise.stress.items():
-        yield f"  {library.regions[region].name}: grade {stress.grade} of 3, {stress.reason} [{stress.source}]"
+        name = library.regions[region].name
+        yield f"  {name}: grade {stress.grade} of 3, {stress.reason} [{stress.source}]"
         if stress.change:
             yield f"    lower it: {stress.change}"
 

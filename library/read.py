@@ -12,10 +12,9 @@ from library.errors import Fault, FaultyInput
 from library.evidence_files import read_evidence
 from library.orderings import NAME as ORDERINGS
 from library.profiles import NAME as PROFILES
-from library.profiles import Profile, ProfileLine, by_head, read_profiles
+from library.profiles import Profile, by_head, read_profiles
 from library.references import (
     EvidenceAt,
-    Names,
     evidence_faults,
     exercise_faults,
     head_and_flag_faults,
@@ -55,9 +54,16 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
     written = read_toml_files(root, faults)
     exercises, places = check_exercises(root / "exercises", written, faults)
     tables = check_tables(root, written, exercises, faults)
-    rows = _read_rows(root, faults)
+    of_evidence: list[Fault] = []
+    rows = _read_rows(root, of_evidence)
+    faults += of_evidence
+    ids = frozenset(row.id for _, _, row in rows) if not of_evidence else frozenset()
     lines = read_profiles(root, faults) if profiles_needed else []
-    faults += _reference_faults(root, tables, places, names_of(written), rows, lines)
+    names = names_of(written)
+    faults += exercise_faults(places, tables, names)
+    faults += head_and_flag_faults(str(root), tables, names)
+    faults += evidence_faults(rows, names)
+    faults += profile_faults(str(root / PROFILES), lines, ids, names)
     if faults:
         raise FaultyInput(faults)
     return Library(
@@ -89,22 +95,6 @@ def _read_rows(root: Traversable, faults: list[Fault]) -> list[EvidenceAt]:
         for file in files_in(root / "evidence", ".csv")
         if file.name != ORDERINGS  # it lies among the evidence, but holds no numbers
         for place, row in read_evidence(file, faults)
-    ]
-
-
-def _reference_faults(
-    root: Traversable,
-    tables: Tables,
-    places: dict[str, str],
-    names: Names,
-    rows: list[EvidenceAt],
-    lines: list[tuple[str, ProfileLine]],
-) -> list[Fault]:
-    return [
-        *exercise_faults(places, tables, names),
-        *head_and_flag_faults(str(root), tables, names),
-        *evidence_faults(rows, names),
-        *profile_faults(str(root / PROFILES), lines, rows, names),
     ]
 
 

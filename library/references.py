@@ -87,10 +87,12 @@ def evidence_faults(rows: list[EvidenceAt], names: Names) -> Iterator[Fault]:
 
 
 def profile_faults(
-    file: str, lines: list[tuple[str, ProfileLine]], rows: list[EvidenceAt], names: Names
+    file: str, lines: list[tuple[str, ProfileLine]], ids: frozenset[str], names: Names
 ) -> Iterator[Fault]:
-    """Yield a fault for each profile line that the library's exercises, heads and evidence do not know."""
-    ids = frozenset(row.id for _, _, row in rows)
+    """Yield a fault for each profile line that the library's exercises, heads and evidence do not know.
+
+    `ids` of the evidence rows; empty where the evidence has faults of its own.
+    """
     known = {"exercise": names["exercise"], "head": names["head"], "evidence row": ids}
     for place, line in lines:
         words = [("exercise", line.exercise), ("head", line.head)]

@@ -1,6 +1,6 @@
 """What one entry of the library holds: pydantic models of exercises, heads, equipment, joints and evidence.
 
-Seconds are whole seconds, angles degrees, shares fractions of one. Keys are lower_snake_case and never change.
+Seconds are whole seconds, angles degrees, shares fractions of one. Keys are lower_snake_case for good.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ LoadIs = Literal["each_hand", "total", "stack", "body", "band"]
 class Record(BaseModel):
     """Base of all records: unknown keys are refused, values never change after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class Tempo(Record):
@@ -52,7 +52,7 @@ class Stress(Record):
 
 
 class Exercise(Record):
-    """One exercise as it is trained. A swung, half-range or otherwise altered version is an entry of its own."""
+    """One exercise as it is trained; a swung, half-range or otherwise altered version is another entry."""
 
     key: Key
     name: Annotated[str, Field(min_length=3, max_length=60)]
@@ -92,7 +92,7 @@ class Exercise(Record):
 
 
 class Head(Record):
-    """One muscle head: trained (planned for) or only watched, and the exercise that defines one direct set."""
+    """One muscle head: trained or only watched, and the exercise that defines one direct set."""
 
     key: Key
     name: str

@@ -1,4 +1,4 @@
-"""The table of exercises (`planner library`): what one set is worth to each head, and which joints it loads."""
+"""The table of exercises (`planner library`): what a set is worth to each head, which joints it loads."""
 
 from __future__ import annotations
 

@@ -1,0 +1,42 @@
+"""Small helpers for the library's tests: a copy of the small library, and evidence rows in one line."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from library.schema import EvidenceRow
+
+SMALL = Path(__file__).parent / "small_library"
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> Path:
+    """Return a copy of the small library that a test may spoil."""
+    return Path(shutil.copytree(SMALL, tmp_path / "library"))
+
+
+@pytest.fixture(scope="session")
+def make_row() -> Callable[..., EvidenceRow]:
+    def make(study: str, exercise: str, mean: float, **given: object) -> EvidenceRow:
+        fields: dict[str, object] = {
+            "id": f"{study}-{exercise}",
+            "kind": "published",
+            "study": study,
+            "citation": study,
+            "exercise": exercise,
+            "head": "front",
+            "phase": "whole",
+            "metric": "mean amplitude",
+            "unit": "percent_MVIC",
+            "mean": mean,
+            "status": "read",
+        }
+        if "against" in given:
+            fields |= {"kind": "practice", "status": "practice", "unit": "ratio"}
+        return EvidenceRow.model_validate(fields | given)
+
+    return make

@@ -1,0 +1,317 @@
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from library.equipment import with_included
+from library.errors import FaultyInput
+from library.read import read_library
+
+
+def spoil(file: Path, old: str, new: str) -> None:
+    text = file.read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+def faults(folder: Path) -> list[str]:
+    with pytest.raises(FaultyInput) as caught:
+        read_library(folder)
+    assert caught.value.exit_code == 2
+    return [str(fault).replace(str(folder), "LIB") for fault in caught.value.faults]
+
+
+def test_exercises_come_in_family_then_file_order(small: Path) -> None:
+    library = read_library(small)
+    assert list(library.exercises) == [
+        "seated_dumbbell_overhead_press",
+        "standing_dumbbell_overhead_press",
+        "standing_dumbbell_lateral_raise",
+        "lying_two_cable_lateral_raise",
+        "swung_dumbbell_lateral_raise",
+        "dumbbell_shrug",
+    ]
+    assert library.exercises["dumbbell_shrug"].key == "dumbbell_shrug"
+    assert library.profiles["side"]["seated_dumbbell_overhead_press"].ratio == pytest.approx(0.8)
+    assert [row.id for row in library.evidence][:2] == ["practice-front-lying", "practice-side-swung"]
+
+
+def test_digest_follows_every_byte_of_the_data_and_nothing_else(small: Path) -> None:
+    before = read_library(small).digest
+    (small / "notes.md").write_text("nothing", encoding="utf-8")
+    assert read_library(small).digest == before
+    spoil(small / "evidence" / "practice.csv", "0.8", "0.81")
+    assert read_library(small).digest != before
+    assert len(before) == 12
+
+
+SPOILED: list[tuple[str, str, str, str]] = [
+    (
+        "exercises/shrug.toml",
+        'implement = "dumbbell"',
+        'implement = "dumbell"',
+        'LIB/exercises/shrug.toml: dumbbell_shrug.implement: unknown implement "dumbell". '
+        'Use a name that the library lists; did you mean "dumbbell"?',
+    ),
+    (
+        "exercises/shrug.toml",
+        'needs = ["dumbbells"]',
+        'needs = ["dumbbells", "cable"]',
+        'LIB/exercises/shrug.toml: dumbbell_shrug.needs[1]: unknown equipment "cable". '
+        'Use a name that the library lists; did you mean "cable_station"?',
+    ),
+    (
+        "exercises/shrug.toml",
+        'load_from = "dumbbells"',
+        'load_from = "cable_station"',
+        'LIB/exercises/shrug.toml: dumbbell_shrug.load_from: "cable_station" is not among the needs. '
+        "Add it to needs, or name one of them",
+    ),
+    (
+        "exercises/shrug.toml",
+        "stress.subacromial",
+        "stress.subacromal",
+        'LIB/exercises/shrug.toml: dumbbell_shrug.stress.subacromal: unknown joint region "subacromal". '
+        'Use a name that the library lists; did you mean "subacromial"?',
+    ),
+    (
+        "exercises/shrug.toml",
+        'family = "shrug"',
+        'family = "lateral_raise"',
+        'LIB/exercises/shrug.toml: dumbbell_shrug.family: "lateral_raise" in the file of family "shrug". '
+        "Write shrug, or move the exercise to lateral_raise.toml",
+    ),
+    (
+        "exercises/shrug.toml",
+        "rest_seconds = 120",
+        "rest_second = 120",
+        'LIB/exercises/shrug.toml: dumbbell_shrug.rest_second: unknown key "rest_second". '
+        'Remove it; did you mean "rest_seconds"?',
+    ),
+    (
+        "exercises/shrug.toml",
+        "reps = [8, 12]",
+        "reps = [8, 120]",
+        "LIB/exercises/shrug.toml: dumbbell_shrug.reps[1]: read 120. "
+        "Input should be less than or equal to 40",
+    ),
+    (
+        "heads.toml",
+        'anchor = "dumbbell_shrug"',
+        'anchor = "dumbbel_shrug"',
+        'LIB/heads.toml: upper_trapezius.anchor: unknown exercise "dumbbel_shrug". '
+        'Use a name that the library lists; did you mean "dumbbell_shrug"?',
+    ),
+    (
+        "joints.toml",
+        "regions = { subacromial",
+        "regions = { subacromia",
+        'LIB/joints.toml: flag.ac_joint.regions.subacromia: unknown joint region "subacromia". '
+        'Use a name that the library lists; did you mean "subacromial"?',
+    ),
+    (
+        "equipment.toml",
+        "[equipment.adjustable_bench]",
+        "[equipmint.adjustable_bench]",
+        'LIB/equipment.toml: equipmint: unknown section "equipmint". '
+        'Use a name that the library lists; did you mean "equipment"?',
+    ),
+    (
+        "evidence/published.csv",
+        "a2001-front-raise,published,a2001,Invented A 2001,,standing_dumbbell_lateral_raise",
+        "a2001-front-raise,published,a2001,Invented A 2001,,standing_dumbell_lateral_raise",
+        "LIB/evidence/published.csv: row 3, column exercise: "
+        'unknown exercise "standing_dumbell_lateral_raise". '
+        'Use a name that the library lists; did you mean "standing_dumbbell_lateral_raise"?',
+    ),
+    (
+        "evidence/published.csv",
+        ",side,whole,mean amplitude,percent_MVIC,40",
+        ",sde,whole,mean amplitude,percent_MVIC,40",
+        'LIB/evidence/published.csv: row 4, column head: unknown head "sde". '
+        'Use a name that the library lists; did you mean "side"?',
+    ),
+    (
+        "evidence/published.csv",
+        "percent_MVIC,60,18",
+        "percent_MVIC,sixty,18",
+        "LIB/evidence/published.csv: row 2, column mean: read 'sixty'. "
+        "Input should be a valid number, unable to parse string as a number",
+    ),
+    (
+        "evidence/published.csv",
+        "percent_MVIC,60,18",
+        "percent_MVIC,inf,18",
+        "LIB/evidence/published.csv: row 2, column mean: read 'inf'. Input should be a finite number",
+    ),
+    (
+        "evidence/published.csv",
+        "percent_MVIC,60,18",
+        "percent_MVIC,,18",
+        "LIB/evidence/published.csv: row 2, column mean: is empty. Fill it in",
+    ),
+    (
+        "evidence/published.csv",
+        "percent_MVIC,60,18",
+        "percent_MVIC,60,18,",
+        "LIB/evidence/published.csv: row 2: has more or fewer cells than the header. "
+        "Give every row as many cells as the header; put text with commas in double quotes",
+    ),
+    (
+        "evidence/published.csv",
+        "b2002-front-standing",
+        "a2001-front-press",
+        'LIB/evidence/published.csv: row 7, column id: "a2001-front-press" stands twice. '
+        "Give each row an id of its own",
+    ),
+    (
+        "evidence/published.csv",
+        "id,kind,study,citation,doi",
+        "id,kind,study,citaton,doi",
+        'LIB/evidence/published.csv: header: unknown column "citaton". Remove it; did you mean "citation"?',
+    ),
+    (
+        "evidence/practice.csv",
+        "0.8,practice",
+        "0.8,read",
+        'LIB/evidence/practice.csv: row 3: kind "practice" with status "read". '
+        "Practice rows, and only they, have status practice",
+    ),
+    (
+        "evidence/practice.csv",
+        "swung_dumbbell_lateral_raise,standing_dumbbell_lateral_raise",
+        "swung_dumbbell_lateral_raise,swung_dumbbell_lateral_raise",
+        'LIB/evidence/practice.csv: row 3: "swung_dumbbell_lateral_raise" against itself. '
+        "Name another exercise in `against`",
+    ),
+    (
+        "profiles.csv",
+        "practice-side-swung",
+        "practice-side-flung",
+        'LIB/profiles.csv: row 9: unknown evidence row "practice-side-flung". '
+        "The file is older than the rest of the library: run `planner pool`",
+    ),
+]
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "told"), SPOILED, ids=[f"{f}:{n[:25]}" for f, _, n, _ in SPOILED]
+)
+def test_a_fault_names_file_place_what_was_read_and_what_would_do(
+    small: Path, file: str, old: str, new: str, told: str
+) -> None:
+    spoil(small / file, old, new)
+    assert told in faults(small)
+
+
+def test_an_exercise_that_stands_in_two_files_is_told(small: Path) -> None:
+    shrugs = small / "exercises" / "shrug.toml"
+    text = shrugs.read_text(encoding="utf-8")
+    shrugs.write_text(text.replace("[dumbbell_shrug", "[standing_dumbbell_lateral_raise"), encoding="utf-8")
+    assert (
+        "LIB/exercises/shrug.toml: standing_dumbbell_lateral_raise: "
+        "stands in LIB/exercises/lateral_raise.toml too. Give it another key"
+    ) in faults(small)
+
+
+def test_faults_of_all_files_are_told_at_once(small: Path) -> None:
+    spoil(small / "exercises" / "shrug.toml", "rest_seconds = 120", "rest_seconds = 1200")
+    spoil(small / "evidence" / "practice.csv", "0.9", "-0.9")
+    spoil(small / "families.toml", '[shrug]\nname = "shrugs"', "[shrug]\nname = 3")
+    told = faults(small)
+    assert len(told) == 3
+    assert any("exercises/shrug.toml: dumbbell_shrug.rest_seconds: read 1200" in line for line in told)
+    assert any("families.toml: shrug.name: read 3" in line for line in told)
+    assert any("practice.csv: row 2, column mean: read '-0.9'" in line for line in told)
+
+
+def test_a_faulty_exercise_is_no_unknown_exercise(small: Path) -> None:
+    """One fault, not one more for every evidence row that names the exercise."""
+    spoil(small / "exercises" / "lateral_raise.toml", "rest_seconds = 120", "rest_seconds = 1200")
+    assert len(faults(small)) == 1
+
+
+def test_broken_toml_gives_the_line_and_no_faults_from_what_it_hides(small: Path) -> None:
+    spoil(small / "exercises" / "lateral_raise.toml", 'implement = "dumbbell"', "implement = dumbbell")
+    assert faults(small) == [
+        "LIB/exercises/lateral_raise.toml: line 4, column 13: is no TOML: Invalid value. Mend the line"
+    ]
+
+
+@pytest.mark.parametrize(
+    "name", ["heads.toml", "families.toml", "equipment.toml", "joints.toml", "profiles.csv"]
+)
+def test_a_missing_file_is_named(small: Path, name: str) -> None:
+    (small / name).unlink()
+    assert any(line.startswith(f"LIB/{name}: there is no such file") for line in faults(small))
+
+
+def test_profiles_may_be_missing_where_they_are_to_be_made(small: Path) -> None:
+    (small / "profiles.csv").unlink()
+    assert read_library(small, profiles_needed=False).profiles == {}
+
+
+@pytest.mark.parametrize("noise", [b"\xff\xfe\x00", b"\x00" * 1000, b"[" * 3000, b'"\n,"\r'])
+@pytest.mark.parametrize(
+    "name", ["heads.toml", "exercises/shrug.toml", "evidence/published.csv", "profiles.csv"]
+)
+def test_noise_in_a_file_is_a_fault_of_that_file(small: Path, name: str, noise: bytes) -> None:
+    (small / name).write_bytes(noise)
+    told = faults(small)
+    assert told and told[0].startswith(f"LIB/{name}")
+
+
+def test_a_folder_in_place_of_a_file_and_a_file_in_place_of_a_folder(small: Path) -> None:
+    (small / "heads.toml").unlink()
+    (small / "heads.toml").mkdir()
+    assert any("heads.toml: cannot be read" in line for line in faults(small))
+    with pytest.raises(FaultyInput, match="is no folder"):
+        read_library(small / "families.toml")
+
+
+def test_a_byte_order_mark_does_no_harm(small: Path) -> None:
+    before = read_library(small)
+    for name in ("heads.toml", "evidence/published.csv"):
+        text = (small / name).read_text(encoding="utf-8")
+        (small / name).write_text(text, encoding="utf-8-sig")
+    after = read_library(small)
+    assert after.heads == before.heads and after.evidence == before.evidence
+
+
+def test_two_pulleys_are_one_pulley_too() -> None:
+    assert with_included(["dual_cable_station", "rack"]) == {"dual_cable_station", "cable_station", "rack"}
+    assert with_included(["cable_station"]) == {"cable_station"}
+
+
+def test_the_library_is_read_from_an_installed_package(small: Path, tmp_path: Path) -> None:
+    """The package and its data are copied to a folder of their own and read from another directory."""
+    home = tmp_path / "site"
+    source = Path(__file__).parents[2] / "library"
+    shutil.copytree(
+        source, home / "library", ignore=lambda _, names: {n for n in names if not n.endswith(".py")}
+    )
+    shutil.copytree(small, home / "library", dirs_exist_ok=True)
+    code = "from library.read import read_library as r; b = r(); print(b.folder, len(b.exercises))"
+    told = subprocess.run(
+        [sys.executable, "-P", "-c", f"import sys; sys.path.insert(0, {str(home)!r}); {code}"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert told.stdout.split() == [str(home / "library"), "6"]
+
+
+@given(st.binary(max_size=200))
+def test_no_bytes_raise_anything_but_a_fault(tmp_path_factory: pytest.TempPathFactory, noise: bytes) -> None:
+    folder = tmp_path_factory.mktemp("noise") / "library"
+    shutil.copytree(Path(__file__).parent / "small_library", folder)
+    (folder / "evidence" / "practice.csv").write_bytes(noise)
+    with pytest.raises(FaultyInput):
+        read_library(folder)
