@@ -1,0 +1,82 @@
+"""A room with pretended system commands: the set-up script can be tried without installing anything."""
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+# a virtual environment as far as the script looks at it: its Python notes its calls where the room's does
+VENV = 'mkdir -p .venv/bin; echo "VIRTUAL_ENV=\'$PWD/.venv\'" >.venv/bin/activate; cp "$0" .venv/bin/python'
+TOOLS = ("sh", "dirname", "tr", "sed", "grep", "cat", "cksum", "env", "mkdir", "rm", "touch", "cp")
+
+
+class Room:
+    """A copy of the set-up script whose PATH holds a few plain tools and the commands pretended here."""
+
+    def __init__(self, folder: Path) -> None:
+        self.checkout = folder / "a checkout"
+        self.bin = folder / "bin"
+        self.calls = folder / "calls"
+        self.bin.mkdir(parents=True)
+        shutil.copytree(ROOT / ".ci", self.checkout / ".ci")
+        for name in TOOLS:
+            (self.bin / name).symlink_to(str(shutil.which(name)))
+
+    def pretend(self, name: str, script: str) -> None:
+        """Put a command on the PATH that notes how it was called, then runs `script`."""
+        file = self.bin / name
+        file.write_text(f'#!/bin/sh\necho "{name} $*" >>"{self.calls}"\n{script}\n', encoding="utf-8")
+        file.chmod(0o755)
+
+    def python(self, name: str = "python3", version: str = "3.12", lacks: str = "") -> None:
+        """Pretend a Python of some version; the probe finds `lacks` missing until something is installed."""
+        minor = version.split(".")[1]
+        self.pretend(
+            name,
+            f"""case "$*" in
+            *probe.py*) [ -e "{self.calls}.installed" ] || printf '%s\\n' {lacks}; exit 0 ;;
+            *'<= (3, 14)'*) [ 11 -le {minor} ] && [ {minor} -le 14 ]; exit ;;
+            *'python%d.%d-venv'*) echo python{version}-venv; exit ;;
+            "-m venv .venv") {VENV} ;;
+            esac""",
+        )
+
+    def user(self, number: int) -> None:
+        """Pretend to be root (0) or somebody else."""
+        self.pretend("id", f"echo {number}")
+
+    def manager(self, name: str, *, works: bool = True) -> None:
+        """Pretend a package manager that installs whatever is asked for, or fails."""
+        self.pretend(name, f'touch "{self.calls}.installed"' if works else "exit 100")
+
+    def locks(self, text: str = "one==1.0\n") -> None:
+        """Put a project file and both lock files into the checkout."""
+        (self.checkout / "tests").mkdir(exist_ok=True)
+        for name in ("pyproject.toml", "requirements.lock", "tests/requirements.lock"):
+            (self.checkout / name).write_text(text, encoding="utf-8")
+
+    def run(self, kind: str = "system", **environment: str) -> subprocess.CompletedProcess[str]:
+        """Run the set-up without a terminal."""
+        return subprocess.run(
+            ["sh", str(self.checkout / ".ci" / "setup.sh"), kind],
+            env={"PATH": str(self.bin), **environment},
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+    def called(self, name: str) -> list[str]:
+        """List how a pretended command was called."""
+        lines = self.calls.read_text(encoding="utf-8").splitlines() if self.calls.exists() else []
+        return [line.removeprefix(f"{name} ") for line in lines if line.startswith(f"{name} ")]
+
+
+@pytest.fixture
+def room(tmp_path):
+    if os.name != "posix":
+        pytest.skip("the set-up script is for Linux and macOS")
+    return Room(tmp_path)

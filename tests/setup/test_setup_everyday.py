@@ -1,0 +1,51 @@
+"""The probe on this machine, the list that `make help` prints, and what the project file promises."""
+
+import importlib.util
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+
+
+def probe_module():
+    spec = importlib.util.spec_from_file_location("setup_probe", ROOT / ".ci" / "probe.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_the_probe_finds_here_what_is_here():
+    ended = subprocess.run(
+        [sys.executable, ROOT / ".ci" / "probe.py", "venv"], capture_output=True, text=True, check=True
+    )
+    assert ended.stdout.strip() == ""
+
+
+def test_the_probe_misses_a_library_that_is_nowhere(monkeypatch):
+    probe = probe_module()
+    monkeypatch.setitem(probe.LIBRARIES, "pango", (("no-such-library", "0"),))
+    assert not probe.has("pango")
+
+
+def test_the_probe_looks_where_brew_keeps_its_libraries(monkeypatch):
+    probe = probe_module()
+    monkeypatch.setattr(probe.sys, "platform", "darwin")
+    names = probe.file_names("pango-1.0", "0")
+    assert names[0] == "libpango-1.0.dylib"
+    assert "/opt/homebrew/lib/libpango-1.0.0.dylib" in names
+
+
+def test_make_help_lists_every_target():
+    text = (ROOT / "Makefile").read_text(encoding="utf-8")
+    targets = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE).group(1).split()
+    listed = subprocess.run(["make", "help"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    assert sorted(re.findall(r"^make (\S+)", listed, re.MULTILINE)) == sorted(targets)
+
+
+@pytest.mark.parametrize("name", ["planner", "library"])
+def test_both_packages_say_that_they_are_typed(name):
+    assert (ROOT / name / "py.typed").is_file()

@@ -1,0 +1,84 @@
+"""The set-up script's own work: the virtual environment, the locked packages, and nothing done twice."""
+
+import shutil
+
+import pytest
+
+EDITABLE = "--no-deps --editable ."
+
+
+def installs(room) -> list[str]:
+    calls = room.called("python3")
+    return [
+        call.split("--disable-pip-version-check ")[1] for call in calls if call.startswith("-m pip install")
+    ]
+
+
+@pytest.fixture
+def ready(room):
+    room.python()
+    room.locks()
+    return room
+
+
+@pytest.mark.parametrize(
+    ("kind", "lock"), [("run", "requirements.lock"), ("test", "tests/requirements.lock")]
+)
+def test_a_first_set_up_installs_the_hashed_lock_then_the_planner_alone(ready, kind, lock):
+    ended = ready.run(kind)
+    assert ended.returncode == 0, ended.stderr
+    assert installs(ready) == [f"--require-hashes --requirement {lock}", EDITABLE]
+
+
+def test_a_second_set_up_installs_nothing_and_says_nothing(ready):
+    ready.run("run")
+    before = installs(ready)
+    ended = ready.run("run")
+    assert (ended.returncode, ended.stderr) == (0, "")
+    assert installs(ready) == before
+
+
+def test_the_test_set_up_holds_the_other_one(ready):
+    ready.run("test")
+    before = installs(ready)
+    ready.run("run")
+    assert installs(ready) == before
+
+
+def test_the_run_set_up_does_not_hold_the_test_packages(ready):
+    ready.run("run")
+    ready.run("test")
+    assert len(installs(ready)) == 4
+
+
+def test_a_changed_lock_is_installed(ready):
+    ready.run("run")
+    ready.locks("one==1.1\n")
+    ready.run("run")
+    assert len(installs(ready)) == 4
+
+
+def test_a_broken_set_up_starts_again(ready):
+    good = (ready.bin / "python3").read_text(encoding="utf-8")
+    (ready.bin / "python3").write_text(
+        good + '\ncase "$*" in *--editable*) exit 1 ;; esac\n', encoding="utf-8"
+    )
+    assert ready.run("run").returncode != 0
+    (ready.checkout / ".venv" / "bin" / "python").write_text(good, encoding="utf-8")
+    assert ready.run("run").returncode == 0
+    assert installs(ready)[-2:] == ["--require-hashes --requirement requirements.lock", EDITABLE]
+
+
+def test_a_moved_checkout_gets_a_new_environment(ready, tmp_path):
+    ready.run("run")
+    moved = tmp_path / "moved"
+    shutil.move(ready.checkout, moved)
+    ready.checkout = moved
+    assert ready.run("run").returncode == 0
+    assert f"{moved}/.venv" in (moved / ".venv" / "bin" / "activate").read_text(encoding="utf-8")
+
+
+def test_an_environment_whose_python_is_gone_is_made_anew(ready):
+    ready.run("run")
+    (ready.checkout / ".venv" / "bin" / "python").unlink()
+    assert "Making .venv" in ready.run("run").stderr

@@ -1,0 +1,72 @@
+"""The lock files: whole, hashed, the same everywhere, and free of any machine's or host's name."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
+
+ROOT = Path(__file__).parents[2]
+LOCKS = {"run": ROOT / "requirements.lock", "test": ROOT / "tests" / "requirements.lock"}
+
+
+def project() -> dict:
+    return tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+
+
+def asked(kind: str) -> list[Requirement]:
+    extra = project()["optional-dependencies"]["test"] if kind == "test" else []
+    return [Requirement(line) for line in [*project()["dependencies"], *extra]]
+
+
+def locked(kind: str) -> dict[str, Requirement]:
+    text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
+    lines = [line for line in text.splitlines() if line and not line.startswith("#")]
+    found = [Requirement(re.sub(r"\s+--hash=\S+", "", line)) for line in lines]
+    return {canonicalize_name(one.name): one for one in found}
+
+
+def version(requirement: Requirement) -> str:
+    return str(requirement.specifier).removeprefix("==")
+
+
+@pytest.mark.parametrize("kind", LOCKS)
+def test_no_host_and_no_path_of_a_machine(kind):
+    text = LOCKS[kind].read_text(encoding="utf-8")
+    found = re.findall(r"https?|://|index-url|find-links|(?<![\w.-])/[a-z]+|\.\.", text)
+    assert found == []
+
+
+@pytest.mark.parametrize("kind", LOCKS)
+def test_every_package_is_pinned_to_one_version_with_hashes(kind):
+    text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
+    lines = [line for line in text.splitlines() if line and not line.startswith("#")]
+    assert len(lines) > 30
+    for line in lines:
+        assert re.match(r"^[a-z0-9-]+==[^\s;*]+(\s;.*?)?(\s+--hash=sha256:[0-9a-f]{64})+$", line.strip()), (
+            line
+        )
+
+
+@pytest.mark.parametrize("kind", LOCKS)
+def test_what_pyproject_asks_for_is_locked_in_a_version_that_fits(kind):
+    pins = locked(kind)
+    for requirement in asked(kind):
+        pin = pins.get(canonicalize_name(requirement.name))
+        assert pin is not None, f"{requirement.name} is not locked: run make lock"
+        assert requirement.specifier.contains(version(pin)), f"{requirement} against {pin}: run make lock"
+
+
+def test_the_run_lock_is_part_of_the_test_lock_in_the_same_versions():
+    run, test = locked("run"), locked("test")
+    assert {name: version(pin) for name, pin in run.items()} == {name: version(test[name]) for name in run}
+
+
+def test_the_run_lock_brings_no_test_packages():
+    assert not {"pytest", "hypothesis", "ortools", "ezc3d", "mypy"} & set(locked("run"))
+
+
+def test_the_solver_is_the_release_that_prints_no_banner():
+    assert version(locked("run")["highspy"]).startswith("1.13.")
