@@ -1,0 +1,44 @@
+"""`planner week demo_athlete` with both PDFs, against only importing the packages that it stands on."""
+
+import json
+import shutil
+from pathlib import Path
+from statistics import median
+
+from processes import Run, fresh_folder, imports, in_turn, planner, run, seconds
+from row import Row
+
+DEMO = Path(__file__).parents[2] / "demo_athlete"
+STANDS_ON = ("pulp", "highspy", "pandas", "typer", "jinja2", "weasyprint", "pydantic")
+WEEK = "2026-W49"  # a fixed week, so that every run plans the same
+PDFS = ("sheets.pdf", "coach.pdf")
+
+
+def rows() -> list[Row]:
+    """Measure time without solving, solving time, and peak memory."""
+    solving: list[float] = []
+
+    def plan() -> Run:
+        with fresh_folder() as folder:
+            return planned(folder, solving)
+
+    runs = in_turn({"week": plan, "imports": lambda: run(imports(*STANDS_ON))})
+    solving_seconds, bare = median(solving), seconds(runs["imports"])
+    without = median(one.seconds - spent for one, spent in zip(runs["week"], solving[1:], strict=True))
+    return [
+        Row("week, solving left out / imports", without / bare, 2.5, note=f"imports alone {bare:.2f} s"),
+        Row("week, solving alone", solving_seconds, 10, "s", note="of week.json's proof rows"),
+        Row("week, peak memory", max(one.megabytes for one in runs["week"]), 300, "MB"),
+    ]
+
+
+def planned(folder: Path, solving: list[float]) -> Run:
+    """Plan the demo in a copy; note the seconds that solving took; both PDFs must be there."""
+    athlete = folder / "demo_athlete"
+    shutil.copytree(DEMO, athlete, ignore=shutil.ignore_patterns("weeks", ".*"))
+    ended = run([planner(), "week", str(athlete), "--week", WEEK])
+    week = athlete / "weeks" / WEEK
+    assert all((week / name).read_bytes().startswith(b"%PDF") for name in PDFS)
+    proof = json.loads((week / "week.json").read_text(encoding="utf-8"))["proof"]
+    solving.append(sum(aim["seconds"] for aim in proof))
+    return ended

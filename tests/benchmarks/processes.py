@@ -1,0 +1,91 @@
+"""Whole processes measured from outside: wall seconds and peak memory, several runs taken in turn.
+
+Absolute seconds mean nothing on another machine, so benches compare medians of runs that alternate in one
+session.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+
+RUNS = 7
+BYTES_OF_MAXRSS = 1 if sys.platform == "darwin" else 1024  # macOS counts bytes, Linux kilobytes
+
+
+@dataclass(frozen=True)
+class Run:
+    """One finished process: wall seconds and the most memory it held, in megabytes."""
+
+    seconds: float
+    megabytes: float
+
+
+Command = Callable[[], Run]
+
+
+def planner() -> str:
+    """Path of the installed `planner` command beside this Python."""
+    return str(Path(sys.executable).with_name("planner"))
+
+
+def imports(*modules: str) -> list[str]:
+    """Command that only imports the modules: what any program on them must cost."""
+    return [sys.executable, "-c", f"import {', '.join(modules)}"]
+
+
+def environment() -> dict[str, str]:
+    """The environment as a user has it: compiled modules may be kept, as they are after a first run."""
+    return {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
+def run(command: Sequence[str], cwd: Path | None = None) -> Run:
+    """Run one process to its end; a failure stops the bench with what the process said."""
+    with tempfile.TemporaryFile() as said:
+        began = time.perf_counter()
+        child = subprocess.Popen(
+            command,
+            cwd=cwd,
+            env=environment(),
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=said,
+        )
+        _, status, usage = os.wait4(child.pid, 0)
+        seconds = time.perf_counter() - began
+        child.returncode = os.waitstatus_to_exitcode(status)
+        if child.returncode != 0:
+            said.seek(0)
+            sys.exit(
+                f"{' '.join(command)} ended with {child.returncode}: {said.read().decode(errors='replace')}"
+            )
+    return Run(seconds, usage.ru_maxrss * BYTES_OF_MAXRSS / 1e6)
+
+
+def in_turn(commands: Mapping[str, Command], runs: int = RUNS) -> dict[str, list[Run]]:
+    """Run each command `runs` times, one after the other in turn, after one round that does not count."""
+    for command in commands.values():
+        command()
+    kept: dict[str, list[Run]] = {name: [] for name in commands}
+    for _ in range(runs):
+        for name, command in commands.items():
+            kept[name].append(command())
+    return kept
+
+
+def seconds(runs: Sequence[Run]) -> float:
+    """Median wall seconds."""
+    return median(one.seconds for one in runs)
+
+
+@contextmanager
+def fresh_folder() -> Iterator[Path]:
+    """Give a folder of its own that is removed afterwards."""
+    with tempfile.TemporaryDirectory() as folder:
+        yield Path(folder)
