@@ -1,0 +1,37 @@
+"""All checks of a raw channel, in the order in which a coach would mend things."""
+
+from __future__ import annotations
+
+from planner.measure.quality.finding import Finding
+from planner.measure.quality.gaps import dropouts, uneven_time
+from planner.measure.quality.heart import heartbeat
+from planner.measure.quality.range import clipping, flat, poor_range
+from planner.measure.quality.spectrum import artefact, mains, spectra_of
+from planner.measure.recording import Channel
+from planner.measure.settings import MeasureSettings, QualitySettings
+
+
+def check_channel(
+    file: str,
+    channel: Channel,
+    limits: QualitySettings,
+    settings: MeasureSettings,
+    *,
+    raw: bool = True,
+    mains_hz: float | None = None,
+) -> list[Finding]:
+    """Run every check on one channel of one file; a ready envelope has no spectrum to judge."""
+    if found := flat(file, channel, limits):
+        return found
+    findings = clipping(file, channel, limits)
+    findings += dropouts(file, channel, limits) + uneven_time(file, channel, limits)
+    if raw:
+        findings += (poor := poor_range(file, channel, limits))
+        if any(finding.level == "fail" for finding in poor):
+            return findings  # a handful of codes has no spectrum to judge
+        spectra = spectra_of(channel)
+        findings += artefact(file, channel, spectra, limits)
+        if not settings.notch:
+            findings += mains(file, channel, spectra, limits, mains_hz)
+        findings += heartbeat(file, channel, limits)
+    return findings

@@ -1,0 +1,35 @@
+"""Reading one recording by its kind of file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from library.errors import Fault, FaultyInput
+from planner.measure.read_c3d import read_c3d
+from planner.measure.read_csv import read_csv
+from planner.measure.read_edf import read_edf
+from planner.measure.recording import Recording
+from planner.measure.session import Session
+
+TEXT = (".csv", ".txt", ".tsv")
+KINDS = (*TEXT, ".edf", ".bdf", ".c3d")
+
+
+def read_recording(folder: Path, name: str, session: Session) -> Recording:
+    """Read FOLDER/NAME. Raises FaultyInput where it is missing, of an unknown kind, empty or broken."""
+    file = folder / name
+    if not file.is_file():
+        near = ", ".join(sorted(p.name for p in folder.iterdir() if p.suffix.lower() in KINDS)[:8])
+        remedy = f"Put it there or mend the name (there are: {near or 'no recordings'})"
+        raise FaultyInput([Fault(str(file), "", "there is no such file", remedy)])
+    kind = file.suffix.lower()
+    if kind in (".edf", ".bdf"):
+        return read_edf(file)
+    if kind == ".c3d":
+        return read_c3d(file)
+    if kind in TEXT:
+        card = session.session
+        rate = card.rate_hz or next((s.rate_hz for s in session.sensor if s.rate_hz), None)
+        return read_csv(file, rate_hz=rate, delimiter=card.delimiter, time_column=card.time_column)
+    remedy = f"Export it as one of {', '.join(KINDS)}"
+    raise FaultyInput([Fault(str(file), "", f'is of the unknown kind "{kind}"', remedy)])

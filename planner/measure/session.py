@@ -1,0 +1,153 @@
+"""session.toml: what was recorded, from which muscle, during which test or exercise (seconds, Hz, kg or lb)."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from library.schema import Key, Tempo
+
+Side = Literal["left", "right"]
+Seconds = Annotated[float, Field(ge=0, le=86_400)]
+Rate = Annotated[float, Field(gt=0, le=1_000_000)]
+Words = tuple[str, ...]
+
+
+class Part(BaseModel):
+    """Base of all parts: unknown keys are refused, values never change after reading."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class Card(Part):
+    """[session]: who, when, what kind of signal; `rate_hz` is for files that do not state theirs."""
+
+    id: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]*$", max_length=60)] | None = None
+    athlete: Annotated[str, Field(min_length=1, max_length=80)]
+    date: datetime.date
+    signal: Literal["raw", "envelope"] = "raw"
+    rate_hz: Rate | None = None
+    delimiter: Literal[",", ";", "\t"] | None = None  # of CSV files; None: found
+    time_column: str | None = None  # of CSV files; None: the column named time
+    mains_hz: Literal[50, 60] | None = None  # None: both are looked at
+    notes: str = ""
+
+
+class Sensor(Part):
+    """One [[sensor]]: a channel over a muscle of one body side."""
+
+    channel: Annotated[str, Field(min_length=1)]
+    muscle: Key  # a head of the library; any other muscle with other = true
+    side: Side
+    other: bool = False
+    rate_hz: Rate | None = None
+    unit: str | None = None
+
+    @property
+    def name(self) -> str:
+        """Muscle and side as one word for tables."""
+        return f"{self.muscle} {self.side}"
+
+
+class Motion(Part):
+    """[motion]: the channel that follows the arm; an accelerometer has two, along the arm and across it."""
+
+    kind: Literal["angle", "position", "accelerometer"]
+    channels: Annotated[Words, Field(min_length=1, max_length=2)]
+
+    @model_validator(mode="after")
+    def _axes(self) -> Motion:
+        wanted = 2 if self.kind == "accelerometer" else 1
+        if len(self.channels) != wanted:
+            raise ValueError(
+                f"{self.kind} has {wanted} of channels (accelerometer: along the arm, across it)"
+            )
+        return self
+
+
+class MarkWords(Part):
+    """[marks]: the words that begin the texts of marks; `channel` carries 1 lift, 2 hold, 3 lower, 0 rest."""
+
+    lift: Words = ("lift", "raise", "up", "concentric")
+    hold: Words = ("hold", "top")
+    lower: Words = ("lower", "down", "eccentric")
+    repetition: Words = ("repetition", "rep")
+    cut_off: Words = ("cut off",)
+    channel: str | None = None
+
+
+class Placed(Part):
+    """What a reference and a trial share: a file or a part of it, and the sensor placement it was recorded with."""
+
+    file: Annotated[str, Field(min_length=1)]
+    start: Seconds | None = None
+    stop: Seconds | None = None
+    placement: Annotated[int, Field(ge=1, le=99)] = 1  # raise it when sensors were taken off and put on again
+
+    @model_validator(mode="after")
+    def _forwards(self) -> Placed:
+        if self.start is not None and self.stop is not None and self.start >= self.stop:
+            raise ValueError(f"start {self.start:g} must come before stop {self.stop:g}")
+        return self
+
+
+class Reference(Placed):
+    """One [[reference]]: a maximal isometric trial of one test."""
+
+    test: Key
+    side: Side | None = None  # None: both arms, or all sensors
+
+
+Repetition = Annotated[tuple[Seconds, ...], Field(min_length=2, max_length=3)]  # start, stop, turn
+
+
+class Trial(Placed):
+    """One [[trial]]: a set of one exercise."""
+
+    exercise: Key
+    load: Annotated[float, Field(ge=0, le=1000)] | None = None
+    load_unit: Literal["kg", "lb"] = "kg"
+    repetitions: Annotated[int, Field(ge=1, le=200)] | tuple[Repetition, ...] | None = None
+    rir: Annotated[float, Field(ge=0, le=20)] | None = None
+    tempo: Tempo | None = None
+    order: Annotated[int, Field(ge=1, le=99)] | None = None
+    side: Side | None = None
+    split: Literal["motion", "marks", "envelope"] | None = None  # None: the first of these that is there
+    motion: Motion | None = None
+    motion_file: str | None = None
+    lift: Literal["rising", "falling"] = (
+        "rising"  # falling: pull-downs and rows, where the channel falls in lifting
+    )
+    notes: str = ""
+
+    @property
+    def stated_count(self) -> int | None:
+        """Repetitions as stated, as a count or as a list."""
+        return len(self.repetitions) if isinstance(self.repetitions, tuple) else self.repetitions
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Trial:
+        if not isinstance(self.repetitions, tuple):
+            return self
+        end = 0.0
+        for start, stop, *turn in self.repetitions:
+            inside = all(start < second < stop for second in turn)
+            if not (end <= start < stop and inside):
+                said = [start, stop, *turn]
+                raise ValueError(f"repetition {said} must be [start, stop, turn], after the one before it")
+            end = stop
+        return self
+
+
+class Session(Part):
+    """The whole of session.toml; `method` maps a setting's name to its value."""
+
+    session: Card
+    sensor: Annotated[tuple[Sensor, ...], Field(min_length=1)]
+    motion: Motion | None = None
+    marks: MarkWords = MarkWords()
+    reference: tuple[Reference, ...] = ()
+    trial: tuple[Trial, ...] = ()
+    method: dict[str, bool | int | float | str] = {}

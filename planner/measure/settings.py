@@ -1,0 +1,199 @@
+"""Every number of the measuring method: one frozen record, printed in the report and changeable in session.toml."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from library.settings import OUR_CHOICE, setting
+
+DE_LUCA = "De Luca 2010, doi 10.1016/j.jbiomech.2010.01.027 (20 Hz corner from memory)"
+DRAKE = "Drake & Callaghan 2006, doi 10.1016/j.jelekin.2005.07.003"
+GINN = "Ginn 2011, doi 10.1002/jor.21488 (largest over the test set; 0.5 s from memory)"
+GRIME = "Grime 2018, doi 10.15619/NZJP/46.2.02"
+STANDARDS = "ISEK and SENIAM reporting standards, read second-hand"
+
+
+@dataclass(frozen=True)
+class MeasureSettings:
+    """How a recording becomes figures. Corners in Hz, windows in seconds, parts as fractions of one."""
+
+    band_low_hz: float = setting(20.0, unit="Hz", source=DE_LUCA, text="low corner of the band-pass")
+    band_high_hz: float = setting(450.0, unit="Hz", source=STANDARDS, text="high corner of the band-pass")
+    band_high_share: float = setting(
+        0.45,
+        unit="of the rate",
+        source=OUR_CHOICE,
+        text="the high corner never exceeds this part of the rate",
+    )
+    band_order: int = setting(
+        2, unit="per edge and pass", source=OUR_CHOICE, text="Butterworth order; two passes, so zero lag"
+    )
+    envelope: Literal["rms", "linear"] = setting(
+        "rms", unit="", source=OUR_CHOICE, text="moving RMS, or rectified and low-passed (linear)"
+    )
+    rms_seconds: float = setting(0.1, unit="s", source="100-200 ms is usual", text="window of the moving RMS")
+    linear_hz: float = setting(
+        6.0, unit="Hz", source="3-8 Hz is usual", text="low-pass of the linear envelope, two passes"
+    )
+    linear_order: int = setting(2, unit="per pass", source=OUR_CHOICE, text="order of that low-pass")
+    notch: bool = setting(
+        False, unit="", source="discouraged by the standards (memory)", text="remove mains hum with a notch"
+    )
+    mains_hz: float = setting(50.0, unit="Hz", source="local mains", text="mains frequency of the notch")
+    notch_q: float = setting(30.0, unit="", source=OUR_CHOICE, text="quality factor of the notch")
+    heart_high_pass_hz: float = setting(
+        30.0, unit="Hz", source=DRAKE, text="high-pass for a channel with heartbeat, in all its files"
+    )
+    heart_order: int = setting(4, unit="per pass", source=DRAKE, text="order of that high-pass")
+    window_seconds: float = setting(
+        0.5, unit="s", source=GINN, text="window of the peak, of the reference and of an exercise alike"
+    )
+    lowest_rate_hz: float = setting(
+        500.0, unit="Hz", source=OUR_CHOICE, text="raw EMG sampled more slowly is refused"
+    )
+    low_rate_hz: float = setting(
+        1000.0, unit="Hz", source="2.5 times the band", text="raw EMG sampled more slowly is warned about"
+    )
+    spike_ratio: float = setting(
+        2.0,
+        unit="max/median of the hold",
+        source="1.24 without, 2.9 with a 20 ms spike (simulated)",
+        text="a reference trial above it does not count",
+    )
+    hold_share: float = setting(
+        0.5, unit="of the trial's largest window", source=OUR_CHOICE, text="where a hold begins and ends"
+    )
+    retest_share: float = setting(
+        0.10, unit="", source=OUR_CHOICE, text="best trial above the second best by more: record another"
+    )
+    trials_per_test: int = setting(
+        3, unit="trials", source="common practice, from memory", text="trials wanted of each reference test"
+    )
+    motion_low_pass_hz: float = setting(
+        6.0, unit="Hz", source="usual for movement (memory)", text="low-pass of angle and position"
+    )
+    tilt_low_pass_hz: float = setting(
+        1.0, unit="Hz", source=OUR_CHOICE, text="low-pass of the accelerometer before the tilt is taken"
+    )
+    prominence: float = setting(
+        0.30, unit="of the range", source=OUR_CHOICE, text="how far a peak of the motion must stand out"
+    )
+    phase_band: float = setting(
+        0.05,
+        unit="of the repetition's range",
+        source=OUR_CHOICE,
+        text="bands at bottom and top that part phases",
+    )
+    still_share: float = setting(
+        0.02,
+        unit="of the range in 0.1 s",
+        source=OUR_CHOICE,
+        text="motion faster than this at the file's end cuts the repetition off",
+    )
+    return_share: float = setting(
+        0.20,
+        unit="of the range",
+        source=OUR_CHOICE,
+        text="a still arm this far above the bottom band at the file's end is cut off too",
+    )
+    burst_low_pass_hz: float = setting(
+        1.5, unit="Hz", source=OUR_CHOICE, text="smoothing of the envelope before bursts are counted"
+    )
+    burst_seconds: float = setting(
+        0.5, unit="s", source=OUR_CHOICE, text="shortest burst that is a repetition"
+    )
+    burst_gap_seconds: float = setting(
+        0.25, unit="s", source=OUR_CHOICE, text="shorter gaps do not part bursts"
+    )
+    tempo_share: float = setting(
+        0.5, unit="", source=OUR_CHOICE, text="measured and stated tempo may differ by this part"
+    )
+    frequency_low_hz: float = setting(20.0, unit="Hz", source=OUR_CHOICE, text="median frequency from")
+    frequency_high_hz: float = setting(450.0, unit="Hz", source=OUR_CHOICE, text="median frequency to")
+    frequency_seconds: float = setting(
+        1.0,
+        unit="s",
+        source="EMG is stationary for 0.5-1 s (CEDE glossary)",
+        text="Hann segment, half overlap",
+    )
+    rir_apart: float = setting(
+        1.0, unit="RIR", source=OUR_CHOICE, text="trials further apart are not ranked together"
+    )
+    fewest_repetitions: int = setting(
+        3, unit="repetitions", source=OUR_CHOICE, text="trials with fewer are not ranked"
+    )
+    published_sem_low: float = setting(
+        9.0, unit="%MVIC", source=GRIME, text="published within-day error, from"
+    )
+    published_sem_high: float = setting(
+        24.0, unit="%MVIC", source=GRIME, text="published within-day error, to"
+    )
+    crosstalk_low: float = setting(
+        10.0, unit="%MVIC", source=OUR_CHOICE, text="a head below it may be its neighbour's signal"
+    )
+    crosstalk_neighbour: float = setting(
+        60.0, unit="%MVIC", source=OUR_CHOICE, text="where the strongest head is above this"
+    )
+
+
+@dataclass(frozen=True)
+class QualitySettings:
+    """Limits of the quality checks: above the first a channel is warned about, above the second it fails."""
+
+    clip_fail: float = setting(
+        0.001,
+        unit="of the samples",
+        source=OUR_CHOICE,
+        text="clipped samples; any two in a row are warned about",
+    )
+    clip_repeats: int = setting(
+        5, unit="samples", source=OUR_CHOICE, text="an extreme that so many samples share is clipped too"
+    )
+    codes_warn: int = setting(200, unit="codes", source=OUR_CHOICE, text="fewer distinct values: poor range")
+    codes_fail: int = setting(50, unit="codes", source=OUR_CHOICE, text="fewer distinct values: unusable")
+    dropout_seconds: float = setting(
+        0.02, unit="s", source=OUR_CHOICE, text="a run of identical values this long is a drop-out"
+    )
+    dropout_fail: float = setting(0.01, unit="of the time", source=OUR_CHOICE, text="drop-outs in all")
+    rest_warn: float = setting(
+        0.05, unit="of the reference", source=OUR_CHOICE, text="noise of the quietest 0.5 s"
+    )
+    rest_fail: float = setting(
+        0.15, unit="of the reference", source=OUR_CHOICE, text="noise of the quietest 0.5 s"
+    )
+    rest_judged: float = setting(
+        0.40, unit="of the trial's peak", source=OUR_CHOICE, text="a quietest 0.5 s above it is no rest"
+    )
+    artefact_warn: float = setting(
+        0.10, unit="of the power 1-450 Hz", source=OUR_CHOICE, text="power 1-20 Hz: loose sensor or cable"
+    )
+    artefact_fail: float = setting(
+        0.25, unit="of the power 1-450 Hz", source=OUR_CHOICE, text="power 1-20 Hz: loose sensor or cable"
+    )
+    mains_warn_db: float = setting(
+        10.0,
+        unit="dB",
+        source="removal adds noise below about 9 dB (CMBES proceedings 590)",
+        text="mains peak over its surroundings",
+    )
+    mains_fail_db: float = setting(
+        20.0, unit="dB", source=OUR_CHOICE, text="mains peak over its surroundings"
+    )
+    heart_sd: float = setting(
+        4.0, unit="robust SD", source=OUR_CHOICE, text="a beat at rest (5-30 Hz) stands out by"
+    )
+    heart_low_seconds: float = setting(0.4, unit="s", source=OUR_CHOICE, text="shortest time between beats")
+    heart_high_seconds: float = setting(1.5, unit="s", source=OUR_CHOICE, text="longest time between beats")
+    heart_uneven: float = setting(
+        0.15, unit="SD/mean", source=OUR_CHOICE, text="beats less even than this are none"
+    )
+    heart_beats: int = setting(4, unit="beats", source=OUR_CHOICE, text="fewest beats that show a heart")
+    uneven_warn: float = setting(
+        0.01, unit="of the spacing", source=OUR_CHOICE, text="samples spaced less evenly than this"
+    )
+    lost_fail: float = setting(0.01, unit="of the samples", source=OUR_CHOICE, text="lost in gaps")
+    level_warn: float = setting(100.0, unit="%MVIC", source=OUR_CHOICE, text="kept and flagged above it")
+    level_fail: float = setting(
+        200.0, unit="%MVIC", source=OUR_CHOICE, text="above it the reference itself is doubtful"
+    )
