@@ -86,13 +86,13 @@ def _head_lines(
         shares = sorted(pooled.row_shares(exercise.key).items(), key=lambda item: -item[1])
         listed = [(row, share) for row, share in shares if share >= SMALLEST_SHARE]
         for row, share in listed:
-            yield f"    {share:6.1%}  {_row_words(rows[row], library)}"
+            yield from _row_lines(rows[row], f"{share:6.1%}", library)
         small = sum(1 for _, share in shares if ROUNDING < share < SMALLEST_SHARE)
         if small:
             yield f"            rows with less than {SMALLEST_SHARE:.1%} each: {small}"
     for line in rows.values():
         if line.left_out and exercise.key in (line.exercise, line.against):
-            yield f"    not pooled ({line.left_out})  {_row_words(line, library)}"
+            yield from _row_lines(line, f"not pooled ({line.left_out}):", library)
 
 
 def _number_line(
@@ -115,7 +115,8 @@ def _number_line(
     return f"{words}; credit {credit:.2f} ({least:.2f} to {most:.2f}), by movers {by_movers:g}"
 
 
-def _row_words(row: EvidenceRow, library: Library) -> str:
+def _row_lines(row: EvidenceRow, weight: str, library: Library) -> Iterator[str]:
+    """Yield what was measured, by what kind of row, and below it the source."""
     name = library.exercises[row.exercise].name
     if row.against is not None:
         measured = f"{name} {row.mean:g} × {library.exercises[row.against].name}"
@@ -125,7 +126,8 @@ def _row_words(row: EvidenceRow, library: Library) -> str:
         measured = f"{name} {row.mean:g}{spread} {row.unit}, {row.metric}, {row.phase}{persons}"
     inside = ", intramuscular" if row.electrodes == "intramuscular" else ""
     source = f"{row.citation}, doi {row.doi}" if row.doi else row.citation
-    return f"{row.id} [{row.status}{inside}] {measured} – {source}{f'; {row.note}' if row.note else ''}"
+    yield f"    {weight}  {measured} [{row.status}{inside}]"
+    yield f"            {row.id}: {source}{f'. {row.note}' if row.note else ''}"
 
 
 def _ordering_lines(

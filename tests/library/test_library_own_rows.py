@@ -1,0 +1,160 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from library.own_rows import own_row_variance, update_with_own_rows
+from library.pool import pool_head
+from library.pool_settings import OwnRowSettings, PoolSettings
+from library.pooled_head import PooledHead
+from library.schema import EvidenceRow
+
+
+@dataclass(frozen=True)
+class Own:
+    exercise: str
+    mean: float
+    session: str = "s1"
+    head: str = "front"
+    side: str = "left"
+    metric: str = "mean activation"
+    unit: str = "percent_MVIC"
+    sd: float | None = 6.0
+    repetitions: int = 8
+    sem: float | None = 5.0
+
+
+@pytest.fixture(scope="module")
+def pooled(make_row: Callable[..., EvidenceRow]) -> PooledHead:
+    rows = [
+        make_row("a", "press", 60),
+        make_row("a", "fly", 30),
+        make_row("a", "raise", 20),
+        make_row("b", "press", 50),
+        make_row("b", "raise", 30),
+    ]
+    return pool_head("front", "press", ("press", "fly", "raise"), rows, PoolSettings())
+
+
+def test_variance_is_spread_over_repetitions_and_error_of_measurement() -> None:
+    assert own_row_variance(Own("fly", 40)) == pytest.approx(36 / (8 * 1600) + 25 / 1600)
+    assert own_row_variance(Own("fly", 40, sem=None, sd=None)) == pytest.approx(144 / 1600)
+
+
+def test_two_rows_against_the_anchor_by_hand(pooled: PooledHead) -> None:
+    """One session with the anchor is one normal contrast: the posterior is the weighted mean."""
+    own = [Own("press", 50), Own("fly", 45)]
+    prior_variance = pooled.covariance[1, 1] + 0.25**2
+    row_variance = own_row_variance(own[0]) + own_row_variance(own[1])
+    weight = prior_variance / (prior_variance + row_variance)
+    after = update_with_own_rows(pooled, own)
+    assert after.theta[1] == pytest.approx((1 - weight) * pooled.theta[1] + weight * np.log(45 / 50))
+    assert after.covariance[1, 1] == pytest.approx(
+        prior_variance * row_variance / (prior_variance + row_variance)
+    )
+    # the raise was not measured, but shares the pooled error of the anchor with the fly
+    assert after.theta[2] > pooled.theta[2]
+
+
+def test_posterior_equals_the_dense_formula(pooled: PooledHead) -> None:
+    """Independent route: one joint normal of theta and the session means, beta with a very wide prior."""
+    own = [
+        Own("press", 55),
+        Own("fly", 44, sd=9),
+        Own("raise", 30, session="s2", sem=None),
+        Own("fly", 41, session="s2"),
+        Own("fly", 39, session="s2", side="right", repetitions=5),
+        Own("raise", 29, session="s2", side="right"),
+    ]
+    prior = np.zeros((5, 5))  # fly, raise, three betas
+    prior[:2, :2] = pooled.covariance[1:, 1:] + 0.25**2 * np.eye(2)
+    prior[2:, 2:] = 1e6 * np.eye(3)
+    mean = np.concatenate([pooled.theta[1:], np.zeros(3)])
+    design = np.array(
+        [
+            [0, 0, 1, 0, 0],
+            [1, 0, 1, 0, 0],
+            [0, 1, 0, 1, 0],
+            [1, 0, 0, 1, 0],
+            [1, 0, 0, 0, 1],
+            [0, 1, 0, 0, 1],
+        ],
+        dtype=float,
+    )
+    noise = np.diag([own_row_variance(row) for row in own])
+    values = np.log([row.mean for row in own])
+    gain = prior @ design.T @ np.linalg.inv(design @ prior @ design.T + noise)
+    after = update_with_own_rows(pooled, own)
+    assert after.theta[1:] == pytest.approx((mean + gain @ (values - design @ mean))[:2], abs=1e-5)
+    assert after.covariance[1:, 1:] == pytest.approx((prior - gain @ design @ prior)[:2, :2], abs=1e-5)
+
+
+def test_nobody_elses_numbers_change(pooled: PooledHead) -> None:
+    theta, covariance = pooled.theta.copy(), pooled.covariance.copy()
+    after = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 90)])
+    assert (pooled.theta == theta).all() and (pooled.covariance == covariance).all()
+    assert after.theta[1] != theta[1]
+    assert after.theta[0] == 0 and not after.covariance[0].any()
+
+
+def test_no_own_rows_leave_the_person_as_uncertain_as_people_differ(pooled: PooledHead) -> None:
+    after = update_with_own_rows(pooled, [Own("fly", 50, head="side")])
+    assert after.theta == pytest.approx(pooled.theta)
+    assert after.covariance[1:, 1:] == pytest.approx(pooled.covariance[1:, 1:] + 0.0625 * np.eye(2))
+    assert after.rows == pooled.rows
+
+
+def test_a_lone_row_in_its_session_says_nothing(pooled: PooledHead) -> None:
+    """Its beta is free: without a second exercise there is no ratio."""
+    before = update_with_own_rows(pooled, [])
+    after = update_with_own_rows(pooled, [Own("fly", 5), Own("press", 80, side="right")])
+    assert after.theta == pytest.approx(before.theta)
+    assert after.covariance == pytest.approx(before.covariance)
+
+
+def test_a_measured_exercise_without_pooled_number_gains_one_when_tied(pooled: PooledHead) -> None:
+    own = [Own("fly", 40), Own("swim", 20), Own("crawl", 9, session="s9")]
+    after = update_with_own_rows(pooled, own)
+    assert after.exercises == ("press", "fly", "raise", "swim")
+    assert after.theta[3] == pytest.approx(after.theta[1] + np.log(20 / 40))
+    assert after.untied == ("crawl",)
+    assert after.covariance[3, 3] > after.covariance[1, 1]
+
+
+def test_own_rows_stand_among_the_weights(pooled: PooledHead) -> None:
+    shares = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 45)]).row_shares("fly")
+    assert sum(shares.values()) == pytest.approx(1)
+    assert shares["own:s1:fly:left"] > shares["a-fly"] > 0
+
+
+def test_two_trials_of_one_exercise_add_up(pooled: PooledHead) -> None:
+    once = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 45)])
+    twice = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 45), Own("fly", 45)])
+    assert twice.covariance[1, 1] < once.covariance[1, 1]
+    assert twice.row_shares("fly")["own:s1:fly:left"] > once.row_shares("fly")["own:s1:fly:left"]
+
+
+@given(st.floats(1e-3, 1e3), st.permutations(range(4)))
+def test_unit_and_order_of_own_rows_change_nothing(
+    pooled: PooledHead, factor: float, order: list[int]
+) -> None:
+    own = [Own("press", 50), Own("fly", 45), Own("raise", 20), Own("fly", 40)]
+    scaled = [
+        Own(row.exercise, row.mean * factor, sd=6 * factor, sem=5 * factor)
+        for row in (own[at] for at in order)
+    ]
+    before, after = update_with_own_rows(pooled, own), update_with_own_rows(pooled, scaled)
+    assert after.theta == pytest.approx(before.theta, abs=1e-9)
+    assert after.covariance == pytest.approx(before.covariance, abs=1e-9)
+
+
+def test_a_person_who_is_told_to_vary_little_moves_little(pooled: PooledHead) -> None:
+    own = [Own("press", 50), Own("fly", 90)]
+    stiff = update_with_own_rows(pooled, own, OwnRowSettings(person_spread=1e-6))
+    loose = update_with_own_rows(pooled, own, OwnRowSettings(person_spread=2.0))
+    assert pooled.theta[1] < stiff.theta[1] < loose.theta[1] < np.log(90 / 50)

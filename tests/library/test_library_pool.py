@@ -1,0 +1,217 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from library.errors import FaultyInput
+from library.pool import pool_head
+from library.pool_settings import PoolSettings
+from library.pooled_head import PooledHead
+from library.schema import EvidenceRow
+
+Make = Callable[..., EvidenceRow]
+NAMES = ("press", "raise_a", "raise_b", "fly", "row_a", "row_b")
+FIXED = PoolSettings(degrees_for_tau=10_000)
+
+
+def pool(rows: list[EvidenceRow], chosen: PoolSettings = FIXED, names: tuple[str, ...] = NAMES) -> PooledHead:
+    return pool_head("front", "press", names, rows, chosen)
+
+
+def numbers(pooled: PooledHead) -> dict[tuple[str, str], float]:
+    found = {}
+    for place, name in enumerate(pooled.exercises):
+        found[name, "log ratio"] = float(pooled.theta[place])
+        found[name, "variance"] = float(pooled.covariance[place, place])
+    return found
+
+
+@st.composite
+def networks(draw: st.DrawFn) -> list[tuple[str, str, float, dict[str, object]]]:
+    """Published rows of one to five studies and some practice rows; the press ties every study together."""
+    rows: list[tuple[str, str, float, dict[str, object]]] = []
+    means = st.floats(2, 120)
+    for number in range(draw(st.integers(1, 5))):
+        others = draw(st.lists(st.sampled_from(NAMES[1:]), min_size=1, max_size=4))
+        for place, name in enumerate(["press", *others]):
+            given_: dict[str, object] = {"id": f"s{number}-{place}", "sd": draw(st.none() | st.floats(1, 60))}
+            given_["subjects"] = draw(st.none() | st.integers(3, 40))
+            given_["status"] = draw(st.sampled_from(["read", "second-hand", "remembered"]))
+            given_["electrodes"] = draw(st.sampled_from(["", "surface", "intramuscular"]))
+            rows.append((f"s{number}", name, draw(means), given_))
+    tied = sorted({name for _, name, _, _ in rows})
+    for number in range(draw(st.integers(0, 3))):
+        against = draw(st.sampled_from(tied))
+        name = draw(st.sampled_from([other for other in NAMES if other != against]))
+        rows.append((f"p{number}", name, draw(st.floats(0.1, 3)), {"id": f"p{number}", "against": against}))
+    return rows
+
+
+def test_one_study_gives_the_plain_ratio_and_its_error(make_row: Make) -> None:
+    pooled = pool([make_row("a", "press", 60, sd=18, subjects=12), make_row("a", "fly", 30)])
+    # (1 − 0.7)·(18/60)²/12 + 0.25²  and, nothing given,  (1 − 0.7)·0.45²/10 + 0.25²
+    variance = 0.3 * 0.09 / 12 + 0.0625 + 0.3 * 0.2025 / 10 + 0.0625
+    profile = pooled.profile("fly", 0.01)
+    assert profile.ratio == pytest.approx(0.5)
+    assert profile.standard_error == pytest.approx(variance**0.5)
+    assert profile.rows == ("a-press", "a-fly")
+
+
+def test_practice_is_a_ratio_with_an_error_of_its_own(make_row: Make) -> None:
+    profile = pool([make_row("p", "fly", 0.6, against="press")]).profile("fly", 0.01)
+    assert (profile.ratio, profile.standard_error) == (pytest.approx(0.6), pytest.approx(0.35))
+
+
+@pytest.mark.parametrize(
+    ("marks", "factor"),
+    [
+        ({"status": "remembered"}, 4),
+        ({"electrodes": "intramuscular"}, 2),
+        ({"status": "remembered", "electrodes": "intramuscular"}, 8),
+        ({"status": "second-hand", "electrodes": "surface"}, 1),
+    ],
+)
+def test_marked_rows_weigh_less(make_row: Make, marks: dict[str, str], factor: float) -> None:
+    plain = pool([make_row("a", "press", 60), make_row("a", "fly", 30)])
+    marked = pool([make_row("a", "press", 60, **marks), make_row("a", "fly", 30, **marks)])
+    assert marked.covariance[1, 1] == pytest.approx(factor * plain.covariance[1, 1])
+
+
+def test_left_out_rows_change_nothing(make_row: Make) -> None:
+    rows = [make_row("a", "press", 60), make_row("a", "fly", 30)]
+    hold = make_row("a", "fly", 90, id="hold", left_out="isometric hold")
+    assert numbers(pool([*rows, hold])) == numbers(pool(rows))
+
+
+def test_groups_of_one_study_do_not_mix(make_row: Make) -> None:
+    """Another phase, metric or unit is another scale: only ratios inside a group carry over."""
+    rows = [make_row("a", "press", 60), make_row("a", "fly", 30)]
+    for field in ("phase", "metric", "unit"):
+        alone = make_row("a", "fly", 5000, id=f"other-{field}", **{field: "other"})
+        assert numbers(pool([*rows, alone])) == pytest.approx(numbers(pool(rows)))
+
+
+def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row: Make) -> None:
+    rows = [make_row("a", "press", 60), make_row("a", "fly", 30)]
+    rows += [make_row("b", "row_a", 50), make_row("b", "row_b", 40), make_row("c", "raise_a", 10)]
+    with pytest.raises(FaultyInput) as caught:
+        pool(rows)
+    told = [str(fault) for fault in caught.value.faults]
+    assert len(told) == 3
+    assert all(line.startswith("evidence of front: ") for line in told)
+    assert [name for name in NAMES if any(f'ties "{name}" to' in line for line in told)] == [
+        "raise_a",
+        "row_a",
+        "row_b",
+    ]
+    assert any("rows b-row_a" in line for line in told)
+
+
+def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row: Make) -> None:
+    def studies(count: int) -> list[EvidenceRow]:
+        ratios = [0.2, 0.9] * count
+        return [
+            row
+            for number in range(count)
+            for row in (
+                make_row(f"s{number}", "press", 50, subjects=20),
+                make_row(f"s{number}", "fly", 50 * ratios[number], subjects=20),
+            )
+        ]
+
+    practice = [make_row("p", "fly", 0.5, against="press", id=f"p{number}") for number in range(20)]
+    few, many = pool(studies(10) + practice, PoolSettings()), pool(studies(11), PoolSettings())
+    assert (few.degrees_of_freedom, few.tau_estimated, few.tau) == (9, False, 0.25)
+    assert (many.degrees_of_freedom, many.tau_estimated) == (10, True)
+    assert many.tau > 0.3
+
+
+@given(networks(), st.randoms(use_true_random=False))
+def test_order_and_names_change_nothing(make_row: Make, network: list, random: object) -> None:
+    rows = [make_row(study, name, mean, **given_) for study, name, mean, given_ in network]
+    before = numbers(pool(rows))
+    shuffled = list(rows)
+    random.shuffle(shuffled)  # type: ignore[attr-defined]
+    assert numbers(pool(shuffled)) == pytest.approx(before, rel=1e-7, abs=1e-9)
+    new = {name: f"x_{place}" for place, name in enumerate(reversed(NAMES))}
+    renamed = [
+        row.model_copy(update={"exercise": new[row.exercise], "against": row.against and new[row.against]})
+        for row in rows
+    ]
+    after = numbers(pool_head("front", new["press"], tuple(new.values()), renamed, FIXED))
+    assert {(name, kind): after[new[name], kind] for name, kind in before} == pytest.approx(
+        before, rel=1e-7, abs=1e-9
+    )
+
+
+@given(networks(), st.floats(1e-3, 1e3))
+def test_the_unit_of_a_study_changes_nothing(make_row: Make, network: list, factor: float) -> None:
+    rows = [make_row(study, name, mean, **given_) for study, name, mean, given_ in network]
+    scaled = [
+        row.model_copy(update={"mean": row.mean * factor, "sd": row.sd and row.sd * factor})
+        if row.study == "s0"
+        else row
+        for row in rows
+    ]
+    assert numbers(pool(scaled)) == pytest.approx(numbers(pool(rows)), rel=1e-6, abs=1e-8)
+
+
+@given(networks(), st.integers(0, 30))
+def test_more_rows_never_raise_a_standard_error(make_row: Make, network: list, kept: int) -> None:
+    rows = [make_row(study, name, mean, **given_) for study, name, mean, given_ in network]
+    before, after = numbers(pool(rows[:kept])), numbers(pool(rows))
+    for name, kind in before:
+        if kind == "variance":
+            assert after[name, kind] <= before[name, kind] * (1 + 1e-9)
+
+
+@given(networks())
+@settings(max_examples=50)
+def test_covariance_is_sound_and_the_anchor_exact(make_row: Make, network: list) -> None:
+    pooled = pool([make_row(study, name, mean, **given_) for study, name, mean, given_ in network])
+    anchor = pooled.exercises.index("press")
+    assert pooled.theta[anchor] == 0
+    assert not pooled.covariance[anchor].any() and not pooled.covariance[:, anchor].any()
+    assert np.allclose(pooled.covariance, pooled.covariance.T)
+    assert np.linalg.eigvalsh(pooled.covariance).min() > -1e-12
+    for name in pooled.exercises:
+        shares = pooled.row_shares(name)
+        assert sum(shares.values()) == pytest.approx(0 if name == "press" else 1)
+
+
+def test_influence_is_the_change_of_a_number_per_change_of_a_row(make_row: Make) -> None:
+    rows = [
+        make_row("a", "press", 60),
+        make_row("a", "fly", 30),
+        make_row("b", "press", 40),
+        make_row("b", "fly", 28),
+        make_row("b", "raise_a", 10),
+        make_row("p", "raise_a", 0.3, against="fly"),
+    ]
+    pooled = pool(rows)
+    for line, row in enumerate(rows):
+        moved = list(rows)
+        moved[line] = row.model_copy(update={"mean": row.mean * np.exp(0.01), "sd": None})
+        change = (pool(moved).theta - pooled.theta) / 0.01
+        assert change == pytest.approx(pooled.influence[:, line], abs=1e-9)
+
+
+def test_a_contrast_uses_the_full_covariance(make_row: Make) -> None:
+    """Two exercises of one group share the anchor's error: their contrast is surer than independence says."""
+    pooled = pool([make_row("a", "press", 60), make_row("a", "fly", 30), make_row("a", "raise_a", 20)])
+    contrast = pooled.contrast("fly", "raise_a")
+    one_row = 0.3 * 0.2025 / 10 + 0.0625
+    assert contrast.log_ratio == pytest.approx(np.log(1.5))
+    assert contrast.standard_error == pytest.approx((2 * one_row) ** 0.5)
+    assert contrast.shares == pytest.approx({"a-press": 0, "a-fly": 0.5, "a-raise_a": 0.5})
+
+
+def test_no_rows_leave_the_anchor_alone() -> None:
+    pooled = pool([], replace(FIXED, tau=0.1))
+    assert (pooled.exercises, pooled.rows, pooled.tau) == (("press",), (), 0.1)
+    assert pooled.profile("press", 0.01).ratio == 1

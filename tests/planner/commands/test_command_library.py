@@ -1,0 +1,72 @@
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from library.errors import FaultyInput
+from planner.commands import library as command
+
+SMALL = Path(__file__).parents[2] / "library" / "small_library"
+APP = typer.Typer()
+APP.command()(command.run)
+
+
+def run(*arguments: str) -> str:
+    result = CliRunner().invoke(APP, [*arguments, "--library", str(SMALL)])
+    if result.exception:
+        raise result.exception
+    return result.stdout
+
+
+def test_the_table_goes_plain_into_a_pipe() -> None:
+    lines = run().splitlines()
+    assert lines[0].startswith("exercise")
+    assert len(lines) == 7
+    assert "\x1b" not in run()
+
+
+def test_a_head_filters_and_sorts() -> None:
+    assert [line.split()[0] for line in run("--head", "upper_trapezius").splitlines()[1:]] == [
+        "dumbbell_shrug",
+        "standing_dumbbell_lateral_raise",
+    ]
+
+
+def test_one_exercise_and_one_head() -> None:
+    text = run("lying_two_cable_lateral_raise", "--head", "side")
+    assert "side: 0.92" in text and "front: " not in text
+
+
+def test_json_is_one_document() -> None:
+    assert len(json.loads(run("--json"))["exercises"]) == 6
+    assert [item["key"] for item in json.loads(run("dumbbell_shrug", "--json"))["exercises"]] == [
+        "dumbbell_shrug"
+    ]
+
+
+def test_unknown_names_offer_the_nearest() -> None:
+    with pytest.raises(FaultyInput) as caught:
+        run("lying_cable_raise", "--head", "sid")
+    assert caught.value.exit_code == 2
+    assert 'did you mean "lying_two_cable_lateral_raise"?' in str(caught.value)
+    assert 'did you mean "side"?' in str(caught.value)
+
+
+@pytest.mark.parametrize("arguments", [["--json"], [], ["--head", "side"]])
+def test_no_heavy_package_is_loaded(arguments: list[str]) -> None:
+    """What the table and the document need is pydantic and typer; everything else would cost the blink."""
+    code = (
+        "import sys, typer; from planner.commands import library as c;"
+        "app = typer.Typer(); app.command()(c.run);"
+        f"app({[*arguments, '--library', str(SMALL)]!r}, standalone_mode=False);"
+        "heavy = {'numpy', 'pandas', 'pulp', 'scipy', 'jinja2', 'weasyprint', 'highspy'} & set(sys.modules);"
+        "print(sorted(heavy), file=sys.stderr)"
+    )
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert told.stderr.strip() == "[]"

@@ -1,0 +1,110 @@
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+import library.read
+from library.errors import FaultyInput
+from planner.commands import pool as command
+
+SMALL = Path(__file__).parents[2] / "library" / "small_library"
+APP = typer.Typer()
+APP.command()(command.run)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(SMALL, tmp_path / "copy"))
+
+
+def run(*arguments: str) -> tuple[str, str]:
+    result = CliRunner().invoke(APP, list(arguments))
+    if result.exception:
+        raise result.exception
+    return result.stdout, result.stderr
+
+
+def spoil(file: Path, old: str, new: str) -> None:
+    text = file.read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_nothing_moves_where_the_evidence_is_the_same(folder: Path) -> None:
+    before = (folder / "profiles.csv").read_bytes()
+    assert run("--library", str(folder)) == ("", "10 numbers, 0 moved\n")
+    assert (folder / "profiles.csv").read_bytes() == before
+
+
+def test_what_moved_is_printed_and_written(folder: Path) -> None:
+    spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
+    told, aside = run("--library", str(folder))
+    assert told == "side  swung_dumbbell_lateral_raise  0.800 (±0.350) → 0.880 (±0.350)  +10.0%\n"
+    assert aside == "10 numbers, 1 moved\n"
+    assert "swung_dumbbell_lateral_raise,side,0.880000" in (folder / "profiles.csv").read_text(
+        encoding="utf-8"
+    )
+    assert run("--library", str(folder))[0] == ""
+
+
+def test_a_moved_scale_is_warned_of(folder: Path) -> None:
+    """The anchor's own rows fall: every ratio of the head rises, which is news of the scale."""
+    for old, new in (
+        ("percent_MVIC,60,18", "percent_MVIC,50,15"),
+        ("percent_MVIC,90,,,,intra", "percent_MVIC,80,,,,intra"),
+    ):
+        spoil(folder / "evidence" / "published.csv", old, new)
+    aside = run("--library", str(folder))[1]
+    assert "front: the scale has moved." in aside and "seated_dumbbell_overhead_press" in aside
+    assert "side: the scale" not in aside
+
+
+def test_check_writes_nothing_and_refuses_a_file_that_does_not_match(folder: Path) -> None:
+    run("--library", str(folder), "--check")
+    spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
+    before = (folder / "profiles.csv").read_bytes()
+    with pytest.raises(FaultyInput, match="1 numbers differ"):
+        run("--library", str(folder), "--check")
+    assert (folder / "profiles.csv").read_bytes() == before
+
+
+def test_a_profile_file_that_cannot_be_read_is_written_anew(folder: Path) -> None:
+    (folder / "profiles.csv").write_bytes(b"\xff\xff")
+    told, aside = run("--library", str(folder))
+    assert len(told.splitlines()) == 10
+    assert "is no UTF-8 text" in aside and "It is written anew." in aside
+    assert run("--library", str(folder))[0] == ""
+
+
+def test_an_untied_exercise_stops_the_pooling_and_names_it(folder: Path) -> None:
+    spoil(folder / "evidence" / "practice.csv", "practice-side-swung", "practice-side-lost")
+    spoil(
+        folder / "evidence" / "practice.csv",
+        "swung_dumbbell_lateral_raise,standing_dumbbell_lateral_raise",
+        "swung_dumbbell_lateral_raise,dumbbell_shrug",
+    )
+    before = (folder / "profiles.csv").read_bytes()
+    with pytest.raises(FaultyInput, match='ties "swung_dumbbell_lateral_raise" to the anchor'):
+        run("--library", str(folder))
+    assert (folder / "profiles.csv").read_bytes() == before
+
+
+def test_an_installed_library_is_not_written(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = (folder / "profiles.csv").read_bytes()
+    monkeypatch.setattr(library.read, "shipped_folder", lambda: folder)
+    with pytest.raises(FaultyInput, match="belongs to an installed program"):
+        run()
+    run("--check")
+    assert (folder / "profiles.csv").read_bytes() == before
+
+
+def test_a_checkout_is_written_without_naming_a_folder(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (folder.parent / "pyproject.toml").touch()
+    (folder / "profiles.csv").unlink()
+    monkeypatch.setattr(library.read, "shipped_folder", lambda: folder)
+    run()
+    assert (folder / "profiles.csv").read_bytes() == (SMALL / "profiles.csv").read_bytes()
