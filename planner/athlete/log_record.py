@@ -11,6 +11,8 @@ import datetime
 from dataclasses import dataclass
 from typing import Literal
 
+from planner.athlete.iso_week import week_name
+
 COLUMNS = (
     "date",
     "session",
@@ -73,13 +75,7 @@ class LoggedSet:
     @property
     def week(self) -> str:
         """The ISO week of the date, as "2026-W49"."""
-        return iso_week(self.date)
-
-
-def iso_week(date: datetime.date) -> str:
-    """Return a date's ISO week, as "2026-W49"."""
-    year, week, _ = date.isocalendar()
-    return f"{year}-W{week:02d}"
+        return week_name(self.date)
 
 
 def clearance(exercise: str, date: datetime.date, note: str = "") -> LoggedSet:

@@ -22,9 +22,12 @@ def refuse(file: Path, where: str, read: str, remedy: str) -> FaultyInput:
     return FaultyInput([Fault(file, where, read, remedy)])
 
 
-def read_bytes(path: Path, what: str) -> bytes:
-    """Return a file's bytes. `what` says in the remedy what the file should be. Raises FaultyInput."""
-    most = FolderSettings().largest_file_bytes
+def read_bytes(path: Path, what: str, most: int | None = None) -> bytes:
+    """Return a file's bytes. `what` says in the remedy what the file should be. Raises FaultyInput.
+
+    `most`: bytes above which the file is refused unread; None: the folder's default.
+    """
+    most = FolderSettings().largest_file_bytes if most is None else most
     try:
         found = path.stat()
         if stat.S_ISDIR(found.st_mode):
@@ -49,9 +52,9 @@ def _too_long(path: Path, size: int, most: int, what: str) -> FaultyInput:
     return refuse(path, "", f"{size} bytes", f"At most {most} bytes are read: put {what} there")
 
 
-def read_text(path: Path, what: str) -> str:
-    """Return a UTF-8 file's text, without a byte order mark. Raises FaultyInput."""
-    data = read_bytes(path, what)
+def read_text(path: Path, what: str, most: int | None = None) -> str:
+    """Return a UTF-8 file's text, without a byte order mark; `most` as above. Raises FaultyInput."""
+    data = read_bytes(path, what, most)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:

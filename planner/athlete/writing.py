@@ -97,8 +97,8 @@ def _make_beside(base: Path, week: str, files: Contents) -> None:
     if current.exists():
         _keep_replaced(current, new)
     for name in sorted(files, key=lambda name: (name == WEEK_FILE, name)):
-        _write_through(new / name, files[name])
-    _flush_folder(new)
+        write_through(new / name, files[name])
+    flush_folder(new)
 
 
 def _keep_replaced(current: Path, new: Path) -> None:
@@ -126,14 +126,15 @@ def _link(source: str, target: str) -> None:
         shutil.copy2(source, target, follow_symlinks=False)
 
 
-def _write_through(path: Path, content: bytes | str) -> None:
+def write_through(path: Path, content: bytes | str) -> None:
+    """Write a file and have its content on the disk before returning."""
     with path.open("wb") as stream:
         stream.write(content.encode() if isinstance(content, str) else content)
         stream.flush()
         os.fsync(stream.fileno())
 
 
-def _flush_folder(folder: Path) -> None:
+def flush_folder(folder: Path) -> None:
     """Have the folder's names on the disk too, where the system can (not on Windows)."""
     if not hasattr(os, "O_DIRECTORY"):
         return
@@ -150,6 +151,6 @@ def _take_its_name(base: Path, week: str) -> None:
         if current.exists():
             current.rename(old)
         new.rename(current)
-        _flush_folder(base)
+        flush_folder(base)
     finally:
         mend(base, week)

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
-from library.equipment import with_included
 from library.schema import Exercise
-from planner.athlete.gym import Gym, LoadRange
+from planner.athlete.gym import Gym
 
 MEANING = {
     "each_hand": "in each hand",
@@ -17,29 +15,12 @@ MEANING = {
     "band": "the band",
 }
 
-# loads are decimal numbers as people write them; sums of steps must not show binary dust
-DECIMALS = 6
-DUST = 1e-6
+DUST = 1e-6  # loads are decimal numbers as people write them: 10 % of 20 is 2, not 2.0000000000000018
 
 
 def available_loads(gym: Gym, exercise: Exercise) -> tuple[float, ...] | None:
     """Return the loads that `gym` can make for `exercise`, rising, in its unit; None: it lists none."""
-    listed = _listed(gym, exercise.load_from)
-    if listed is None:
-        return None
-    return _steps(listed) if isinstance(listed, LoadRange) else tuple(sorted(set(listed)))
-
-
-def _listed(gym: Gym, equipment: str | None) -> LoadRange | tuple[float, ...] | None:
-    """Find the list under the equipment itself, or under a piece that does its work (dual pulleys)."""
-    names = [name for name in gym.loads if equipment in with_included([name])]
-    names.sort(key=lambda name: name != equipment)
-    return gym.loads[names[0]] if names else None
-
-
-def _steps(listed: LoadRange) -> tuple[float, ...]:
-    count = math.floor((listed.to - listed.from_) / listed.step + DUST) + 1
-    return tuple(round(listed.from_ + step * listed.step, DECIMALS) for step in range(count))
+    return (gym.loads_of(exercise.load_from) if exercise.load_from else ()) or None
 
 
 def heaviest_within(loads: Sequence[float], most: float) -> float | None:

@@ -73,7 +73,7 @@ def test_refused_above_twelve(formula: str) -> None:
         one_repetition_maximum(50, 13, formula)
 
 
-# NSCA load chart, rows 1-10 (read); 11, 12, 15 are the textbook's rows, from memory (the chart prints 12 = 70)
+# NSCA load chart, rows 1-10 (read); 11, 12, 15 are the textbook rows, from memory (the chart: 12 = 70)
 def test_load_chart() -> None:
     chart = [percent_of_maximum(row) for row in (*range(1, 13), 15)]
     assert chart == [100, 95, 93, 90, 87, 85, 83, 80, 77, 75, 70, 67, 65]

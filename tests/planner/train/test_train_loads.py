@@ -37,9 +37,9 @@ def test_nothing_listed(exercise: Callable[..., Exercise]) -> None:
 
 def test_a_dual_station_gives_the_loads_of_one_pulley(exercise: Callable[..., Exercise]) -> None:
     cable = exercise(needs=("cable_station",), load_from="cable_station")
-    both = gym_of({"dual_cable_station": [5, 10]})
+    both = gym_of({"dual_cable_station": [5, 10]}).with_what_follows()
     assert available_loads(both, cable) == (5, 10)
-    own = gym_of({"dual_cable_station": [5, 10], "cable_station": [2.5, 5]})
+    own = gym_of({"dual_cable_station": [5, 10], "cable_station": [2.5, 5]}).with_what_follows()
     assert available_loads(own, cable) == (2.5, 5)
 
 
