@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import io
 import os
 import sys
 
@@ -39,6 +40,9 @@ def register(names: tuple[str, ...] = COMMANDS) -> typer.Typer:
 
 def main() -> None:
     """Run one command; tell a person's error in words on stderr and leave with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal without × or ≤ shows ?, and all goes on
     register()
     try:
         app()
@@ -52,7 +56,6 @@ def main() -> None:
     except Exception as fault:
         if os.environ.get("PLANNER_TRACEBACK"):
             raise
-        typer.echo(
-            f"A fault of ours: {type(fault).__name__}: {fault}. Set PLANNER_TRACEBACK=1 to see where.", err=True
-        )
+        told = f"{type(fault).__name__}: {fault}"
+        typer.echo(f"A fault of ours: {told}. Set PLANNER_TRACEBACK=1 to see where.", err=True)
         sys.exit(1)
