@@ -1,0 +1,115 @@
+from __future__ import annotations
+
+import ast
+import sys
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from types import FrameType, ModuleType
+from typing import Any
+
+import pytest
+
+from library.errors import Fault, FaultyInput
+from library.read import Library, read_library
+
+BRIEF = """
+[athlete]
+name = "Ada"
+training_status = "intermediate"
+
+[[session]]
+day = "Mon"
+minutes = 40
+gym = "club"
+
+[[session]]
+day = "Thu"
+minutes = 30
+gym = "home"
+"""
+
+GYM = """
+[club]
+equipment = ["dumbbells", "adjustable_bench", "dual_cable_station"]
+[club.loads]
+dumbbells = { from = 2, to = 40, step = 2 }
+dual_cable_station = { from = 2.5, to = 50, step = 2.5 }
+
+[home]
+unit = "lb"
+equipment = ["bands"]
+"""
+
+FAULT_MAKERS = {"Fault", "refuse", "told"}
+
+
+@pytest.fixture(scope="session")
+def library() -> Library:
+    return read_library(profiles_needed=False)
+
+
+@pytest.fixture
+def write(tmp_path: Path) -> Callable[..., Path]:
+    """Write brief.toml and gym.toml (text or bytes; None: no such file) and return the athlete's folder."""
+
+    def put(brief: str | bytes | None = BRIEF, gym: str | bytes | None = GYM) -> Path:
+        for name, content in (("brief.toml", brief), ("gym.toml", gym)):
+            if content is not None:
+                (tmp_path / name).write_bytes(content.encode() if isinstance(content, str) else content)
+        return tmp_path
+
+    return put
+
+
+def _faults(read: Callable[[], Any]) -> list[Fault]:
+    try:
+        read()
+    except FaultyInput as error:
+        return error.faults
+    return []
+
+
+@pytest.fixture(scope="session")
+def faults_of() -> Callable[[Callable[[], Any]], list[Fault]]:
+    """Run something and return the faults it told."""
+    return _faults
+
+
+def _made_in(module: ModuleType) -> list[tuple[str, int, int]]:
+    """Every place of a module that makes a fault: file, first and last line."""
+    file = str(module.__file__)
+    tree = ast.parse(Path(file).read_text())
+    calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call)]
+    named = [node for node in calls if isinstance(node.func, ast.Name) and node.func.id in FAULT_MAKERS]
+    return [(file, node.lineno, node.end_lineno or node.lineno) for node in named]
+
+
+@pytest.fixture(scope="session")
+def untested() -> Callable[[Iterable[ModuleType], Iterable[Callable[[], Any]]], list[str]]:
+    """Return the places of the modules that make a fault and that none of the runs reaches."""
+
+    def find(modules: Iterable[ModuleType], runs: Iterable[Callable[[], Any]]) -> list[str]:
+        places = [place for module in modules for place in _made_in(module)]
+        files, reached = {file for file, _, _ in places}, set()
+
+        def line(frame: FrameType, event: str, _: Any) -> Any:
+            reached.add((frame.f_code.co_filename, frame.f_lineno))
+            return line
+
+        def call(frame: FrameType, event: str, _: Any) -> Any:
+            return line if frame.f_code.co_filename in files else None
+
+        before = sys.gettrace()
+        for run in runs:
+            sys.settrace(call)  # anew for each: a RecursionError inside a trace function ends tracing
+            try:
+                _faults(run)
+            finally:
+                sys.settrace(before)
+        return [
+            f"{file}:{first}"
+            for file, first, last in places
+            if not any((file, number) in reached for number in range(first, last + 1))
+        ]
+
+    return find

@@ -1,0 +1,301 @@
+"""Reading a good brief, or many faults at once; whatever the files hold, only FaultyInput comes out."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+import random
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from library.errors import FaultyInput
+from library.read import Library
+from planner.athlete import reading, toml_text
+from planner.athlete.brief import Brief
+from planner.athlete.reading import read_athlete, read_brief, read_gyms
+from planner.athlete.words import is_control
+
+ROOT = Path(__file__).parents[3]
+Write = Callable[..., Path]
+Faults = Callable[[Callable[[], Any]], list[Any]]
+
+
+def as_toml(value: Any) -> str:
+    """Write a value of a TOML file on one line."""
+    if isinstance(value, dict):
+        return (
+            "{"
+            + ", ".join(f"{json.dumps(k, ensure_ascii=False)} = {as_toml(v)}" for k, v in value.items())
+            + "}"
+        )
+    if isinstance(value, list):
+        return "[" + ", ".join(map(as_toml, value)) + "]"
+    if isinstance(value, str | bool):
+        return json.dumps(value, ensure_ascii=False)
+    return value.isoformat() if isinstance(value, datetime.date) else repr(value)
+
+
+def as_file(data: dict[str, Any]) -> str:
+    return "".join(
+        f"{json.dumps(key, ensure_ascii=False)} = {as_toml(value)}\n" for key, value in data.items()
+    )
+
+
+FULL: dict[str, Any] = {
+    "athlete": {"name": "Ada", "bodyweight_kg": 70, "training_status": "advanced", "unit": "lb"},
+    "history": {
+        "questionnaire": {"date": datetime.date(2026, 9, 1), "outcome": "clear"},
+        "surgery": {"date": datetime.date(2020, 2, 29), "cleared": True},
+        "flags": ["ac_joint", "neck"],
+    },
+    "session": [
+        {"day": "Fri", "minutes": 30, "gym": "home"},
+        {"day": "Mon", "minutes": 40, "gym": "club"},
+    ],
+    "target": {"side": 14, "front": {"floor": 4, "target": 9, "ceiling": 15, "now": 8}, "rear": 0},
+    "elsewhere": {"barbell_bench_press": 6, "pull_up": {"sets": 4, "day": "Tue", "whole": True}},
+    "joints": {"subacromial": "careful", "elbow": "avoid"},
+    "variety": {"implements": 3, "families": ["rear_fly"], "share": 0.4, "keep": 4, "must": True},
+    "preferences": {
+        "exclude": ["dumbbell_upright_row"],
+        "prefer": ["push_up"],
+        "pin": {"push_up": {"day": "Fri", "sets": 3}, "cable_face_pull": {"day": "Mon", "sets": 2}},
+        "paper": "Letter",
+    },
+    "method": {"spread_sets": 3, "counting": "movers", "novice_floor": 5},
+}
+
+
+@pytest.fixture
+def read(library: Library) -> Callable[[Path], Brief]:
+    """Read a folder (a fixture of its own: hypothesis would print the whole library)."""
+    return lambda folder: read_athlete(folder, library)[0]
+
+
+def test_a_full_brief_is_read_whole(write: Write, library: Library) -> None:
+    brief = read_brief(write(as_file(FULL)), library)
+    assert brief.athlete.name == "Ada"
+    assert [(s.day, s.minutes) for s in brief.session] == [("Mon", 40), ("Fri", 30)]
+    assert brief.target["side"].target == 14
+    assert brief.target["rear"].target == 0
+    assert brief.elsewhere["barbell_bench_press"].sets == 6
+    assert brief.elsewhere["pull_up"].whole
+    assert brief.preferences.pin["push_up"].sets == 3
+    assert brief.history.surgery is not None
+    assert brief.history.surgery.cleared
+
+
+def shuffled(value: Any, chance: random.Random) -> Any:
+    if isinstance(value, dict):
+        keys = chance.sample(list(value), len(value))
+        return {key: shuffled(value[key], chance) for key in keys}
+    return [shuffled(item, chance) for item in value] if isinstance(value, list) else value
+
+
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.randoms(use_true_random=False))
+def test_the_order_of_keys_changes_nothing(
+    write: Write, read: Callable[[Path], Brief], chance: random.Random
+) -> None:
+    plain = read(write(as_file(FULL))).model_dump_json()
+    mixed = {**FULL, "session": chance.sample(FULL["session"], 2)}
+    assert read(write(as_file(shuffled(mixed, chance)))).model_dump_json() == plain
+
+
+KEYS = sorted(
+    {*Brief.model_fields, *FULL["athlete"], *FULL["session"][0], "side", "push_up", "pin", "date", "sets"}
+)
+LEAVES = st.one_of(
+    st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x7f"), max_size=8),
+    st.sampled_from(["Mon", "club", "avoid", "neck", "side", "push_up", "counting"]),
+    st.integers() | st.floats() | st.booleans() | st.dates(),
+)
+VALUES = st.recursive(
+    LEAVES,
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(KEYS), inner, max_size=4),
+    max_leaves=12,
+)
+
+
+def reads_or_says_why(read: Callable[[Path], Brief], folder: Path) -> None:
+    try:
+        read(folder)
+    except FaultyInput as error:
+        assert error.faults
+        for fault in error.faults:
+            assert fault.remedy
+            assert not any(map(is_control, str(fault)))
+
+
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.dictionaries(st.sampled_from(KEYS), VALUES, max_size=6), st.booleans())
+def test_no_soup_of_keys_and_values_raises_anything_else(
+    write: Write, read: Callable[[Path], Brief], soup: dict[str, Any], beside: bool
+) -> None:
+    brief = {**FULL, **soup} if beside else soup
+    reads_or_says_why(read, write(as_file(brief), as_file({"club": soup})))
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.binary(max_size=80) | st.text(max_size=80).map(lambda text: text.encode(errors="surrogatepass")))
+def test_no_noise_raises_anything_else(write: Write, read: Callable[[Path], Brief], noise: bytes) -> None:
+    reads_or_says_why(read, write(noise, noise))
+
+
+def test_all_faults_of_both_files_are_told_at_once(write: Write, library: Library, faults_of: Faults) -> None:
+    wrong = {
+        **FULL,
+        "session": [{"day": "Mon", "minutes": -1, "gym": "clbu"}, {"day": "Mon", "minutes": "x"}],
+    }
+    wrong |= {"target": {"sidde": 3}, "method": {"spread_sets": "x"}, "joints": {"elbow": "sore"}}
+    folder = write(as_file(wrong), '[club]\nequipment = ["dumbells"]\n')
+    told = {fault.where for fault in faults_of(lambda: read_athlete(folder, library))}
+    assert told == {
+        "session[1].minutes",
+        "session[1].gym",
+        "session[2].minutes",
+        "session[2].gym",
+        "session[2].day",
+        "target.sidde",
+        "joints.elbow",
+        "method.spread_sets",
+        "preferences.pin.push_up.day",
+        "gym `club`.equipment[1]",
+    }
+
+
+def make_pipe(path: Path) -> None:
+    os.mkfifo(path)
+
+
+@pytest.mark.parametrize(
+    ("make", "read", "remedy"),
+    [
+        (lambda path: None, "this file is missing", "Put the athlete's brief"),
+        (Path.mkdir, "this is a folder", "a file"),
+        (make_pipe, "this is no ordinary file", "a file"),
+        (lambda path: path.symlink_to(path), "cannot be read", "Make the file readable"),
+    ],
+)
+def test_a_brief_that_is_no_file(
+    make: Callable[[Path], None], read: str, remedy: str, write: Write, library: Library, faults_of: Faults
+) -> None:
+    folder = write(brief=None)
+    make(folder / "brief.toml")
+    (fault,) = faults_of(lambda: read_athlete(folder, library))
+    assert fault.file == folder / "brief.toml"
+    assert read in fault.read
+    assert remedy in fault.remedy
+
+
+def test_an_athlete_that_is_no_folder(write: Write, library: Library, faults_of: Faults) -> None:
+    folder = write()
+    for name, read in (("nobody", "no such folder"), ("brief.toml", "no folder")):
+        (fault,) = faults_of(lambda name=name: read_athlete(folder / name, library))
+        assert fault.file == folder / name
+        assert read in fault.read
+        assert "Name the athlete's folder" in fault.remedy
+
+
+def test_a_faulty_gym_file_hides_no_fault_of_the_brief(
+    write: Write, library: Library, faults_of: Faults
+) -> None:
+    folder = write(as_file({**FULL, "joints": {"elbow": 1}}), gym=None)
+    faults = faults_of(lambda: read_athlete(folder, library))
+    assert [(fault.file.name, fault.where) for fault in faults] == [
+        ("brief.toml", "joints.elbow"),
+        ("gym.toml", ""),
+    ]
+
+
+def test_a_file_that_grows_past_the_limit_while_it_is_read(
+    write: Write, library: Library, faults_of: Faults, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = write("#" * 2_000_000)
+    small = (folder / "gym.toml").stat()
+    monkeypatch.setattr(Path, "stat", lambda self, **_: small)
+    faults = faults_of(lambda: toml_text.read_toml(folder / "brief.toml", "a brief"))
+    assert "1000001 bytes" in faults[0].read
+
+
+@pytest.mark.parametrize("name", ["<b>Ada</b> & {{ 7 * 7 }}", "עדה \u200fلوفلايس", "\u202eevil", "Ada 𝔏 🏋"])
+def test_any_readable_name_is_data(name: str, write: Write, library: Library) -> None:
+    data = {**FULL, "athlete": {"name": name}}
+    assert read_brief(write(as_file(data)), library).athlete.name == name
+
+
+def test_a_byte_order_mark_and_windows_line_ends_do_no_harm(write: Write, library: Library) -> None:
+    text = "\ufeff" + as_file(FULL).replace("\n", "\r\n")
+    assert read_brief(write(text), library).athlete.name == "Ada"
+
+
+def test_files_are_never_written(write: Write, library: Library) -> None:
+    folder = write(as_file(FULL))
+    before = {file: (file.read_bytes(), file.stat().st_mtime_ns) for file in folder.iterdir()}
+    read_athlete(folder, library)
+    assert {file: (file.read_bytes(), file.stat().st_mtime_ns) for file in folder.iterdir()} == before
+
+
+def test_two_pulleys_are_one_pulley_too(write: Write, library: Library) -> None:
+    club = read_gyms(write(), library)["club"]
+    assert {"cable_station", "dual_cable_station"} <= set(club.equipment)
+    assert (
+        club.loads_of("cable_station")
+        == club.loads_of("dual_cable_station")
+        == tuple(i * 2.5 for i in range(1, 21))
+    )
+
+
+def test_own_loads_of_the_single_pulley_stand(write: Write, library: Library) -> None:
+    gym = '[a]\nequipment = ["dual_cable_station", "cable_station"]\nloads.cable_station = [5, 10]\n'
+    loads = read_gyms(write(gym=gym + "loads.dual_cable_station = [3]\n"), library)["a"].loads
+    assert loads == {"cable_station": (5, 10), "dual_cable_station": (3,)}
+    shared = read_gyms(write(gym=gym), library)["a"]
+    assert shared.loads_of("dual_cable_station") == (5, 10)
+
+
+@pytest.mark.parametrize(
+    ("written", "loads"),
+    [
+        ("{ from = 2, to = 9, step = 2 }", (2, 4, 6, 8)),
+        ("{ from = 0.1, to = 0.3, step = 0.1 }", (0.1, 0.2, 0.3)),
+        ("{ from = 5, to = 5, step = 1 }", (5,)),
+        ("[8, 4, 4, 6]", (4, 6, 8)),
+    ],
+)
+def test_loads_that_a_gym_can_make(
+    written: str, loads: tuple[float, ...], write: Write, library: Library
+) -> None:
+    gym = read_gyms(write(gym=f'[a]\nequipment = ["dumbbells"]\nloads.dumbbells = {written}\n'), library)["a"]
+    assert gym.loads_of("dumbbells") == loads
+    assert gym.loads_of("barbell") == ()
+
+
+def test_the_demo_athlete_is_read(library: Library) -> None:
+    brief, gyms = read_athlete(ROOT / "demo_athlete", library)
+    assert {session.gym for session in brief.session} == set(gyms) == {"club", "home"}
+    assert all(gym.loads for gym in gyms.values())
+
+
+def test_every_place_that_makes_a_fault_is_reached(
+    write: Write, library: Library, untested: Callable[..., list[str]], tmp_path: Path
+) -> None:
+    def nothing_there() -> None:
+        read_athlete(tmp_path / "nobody", library)
+
+    def no_folder() -> None:
+        read_athlete(write() / "brief.toml", library)
+
+    def no_gym() -> None:
+        read_athlete(write(gym=""), library)
+
+    def other_gym() -> None:
+        read_athlete(write(gym="[a]\n"), library)
+
+    assert untested([reading], [nothing_there, no_folder, no_gym, other_gym]) == []
