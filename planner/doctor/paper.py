@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import contextlib
-import io
 import shutil
-import sys
 
 from planner.doctor.part import Finding
+from planner.sheets.renderer_import import renderer_import
 
 PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
 INSTALL = {
@@ -16,7 +14,6 @@ INSTALL = {
     "brew": "brew install pango fontconfig",
 }
 UNKNOWN = "Install Pango and fontconfig with this system's package manager."
-MAC_LIBRARIES = "If brew has it already: export DYLD_FALLBACK_LIBRARY_PATH=$(brew --prefix)/lib"
 AFTERWARDS = "Then ask again: planner doctor. Until then weeks are written as HTML, without PDF."
 
 
@@ -33,13 +30,12 @@ def look_at_paper() -> Finding:
 
 def print_page(html: str) -> tuple[str, bytes]:
     """Return WeasyPrint's version and the PDF of a page; OSError if a system library does not load."""
-    with contextlib.redirect_stdout(io.StringIO()):  # it tells of a missing library on stdout
+    with renderer_import():
         import weasyprint
-
-        return str(weasyprint.__version__), bytes(weasyprint.HTML(string=html).write_pdf() or b"")
+    return str(weasyprint.__version__), bytes(weasyprint.HTML(string=html).write_pdf() or b"")
 
 
 def what_to_install() -> tuple[str, str]:
     """Say in two lines what this platform needs for PDFs."""
     manager = next((name for name in INSTALL if shutil.which(name)), "")
-    return INSTALL.get(manager, UNKNOWN), MAC_LIBRARIES if sys.platform == "darwin" else AFTERWARDS
+    return INSTALL.get(manager, UNKNOWN), AFTERWARDS

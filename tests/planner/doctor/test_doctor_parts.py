@@ -73,11 +73,6 @@ def test_missing_pango_says_in_two_lines_what_to_install_for_each_platform(monke
     assert paper.look_at_paper().remedy[0] == paper.UNKNOWN
 
 
-def test_a_mac_is_told_where_brew_keeps_its_libraries(monkeypatch):
-    monkeypatch.setattr(paper.sys, "platform", "darwin")
-    assert "DYLD_FALLBACK_LIBRARY_PATH" in paper.what_to_install()[1]
-
-
 def test_a_page_that_is_no_pdf_breaks_the_paper_part(monkeypatch):
     monkeypatch.setattr(paper, "print_page", lambda html: ("70", b"<html>"))
     assert paper.look_at_paper().state == "broken"
