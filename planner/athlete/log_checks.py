@@ -68,6 +68,8 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
     session = line.text("session") or (session_of(date) if date else "")
     gym = reader.read("gym", lambda text: _gym(text, session, context))
     unit = _unit(reader, beside, written, gym, context) if load is not None and gym else None
+    if reps is None and (load is not None or rir is not None) and not reader.failed:
+        reader.tell("reps", CellFault("empty", "Write the repetitions; 0 if the set was begun and stopped"))
     if reader.failed or date is None or exercise is None or number is None:
         return None
     where = _where(line.text("where"), context)

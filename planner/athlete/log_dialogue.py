@@ -1,0 +1,102 @@
+"""Logging a session set by set at the terminal, with last time's figures shown."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from planner.athlete import log_cells
+from planner.athlete.log_blank import asked_text
+from planner.athlete.log_cells import CellFault
+from planner.athlete.log_record import KINDS, LoggedSet
+from planner.athlete.words import visible
+from planner.week.document import PlannedExercise, PlannedSession
+
+Value = TypeVar("Value")
+Ask = Callable[[str, str], str]  # question and what an empty answer stands for, to the answer
+Tell = Callable[[str], None]
+STOP = "q"
+
+
+class Stopped(Exception):
+    """The person has had enough; what was logged stays."""
+
+
+@dataclass(frozen=True)
+class Dialogue:
+    """How to ask and tell, the day, and what was logged before."""
+
+    ask: Ask
+    tell: Tell
+    date: datetime.date
+    log: Sequence[LoggedSet]
+
+    def sets(self, session: PlannedSession) -> Iterator[LoggedSet]:
+        """Ask for every planned set of a session and yield each as soon as it is told; q ends it."""
+        self.tell(f'Empty repetitions: the set was not done. "{STOP}" ends; what was told stays.')
+        try:
+            for item in session.exercises:
+                yield from self._exercise(session, item)
+        except Stopped:
+            self.tell("Ended here.")
+
+    def _exercise(self, session: PlannedSession, item: PlannedExercise) -> Iterator[LoggedSet]:
+        self.tell(f"\n{item.name}: {item.sets} × {asked_text(item)}")
+        last = last_sets(self.log, item.exercise, session.gym, self.date)
+        self.tell(f"  last time: {figures(last)}" if last else "  first time at this gym")
+        load = item.load if item.load is not None else next((row.load for row in last if row.load), None)
+        for number in range(1, item.sets + 1):
+            row = self._set(session, item, number, load)
+            if row is not None:
+                load = row.load
+                yield row
+
+    def _set(
+        self, session: PlannedSession, item: PlannedExercise, number: int, load: float | None
+    ) -> LoggedSet | None:
+        with_load = item.load_unit is not None
+        if with_load:
+            question = f"  set {number}, load in {item.load_unit}"
+            load = self._answer(question, f"{load:g}" if load else "", lambda text: log_cells.load(text)[0])
+        reps = self._answer(f"  set {number}, repetitions", "", log_cells.repetitions)
+        if reps is None:
+            return None
+        rir = self._answer(f"  set {number}, in reserve", str(item.rir), log_cells.in_reserve)
+        pain = self._answer(f"  set {number}, pain 0-10", "0", log_cells.pain)
+        where = self._answer("  where", "", str) if pain else ""
+        kind = self._answer(f"  what kind ({', '.join(KINDS)})", "", log_cells.kind) if pain else ""
+        return LoggedSet(
+            self.date, session.id, item.exercise, number, load if with_load else None,
+            item.load_unit if with_load and load is not None else None, reps, rir, pain, visible(where or ""),
+            kind or "", "", session.gym, "",
+        )  # fmt: skip
+
+    def _answer(self, question: str, default: str, parser: Callable[[str], Value]) -> Value:
+        """Ask until the answer can be read."""
+        while True:
+            text = self.ask(question, default).strip()
+            if text.lower() == STOP:
+                raise Stopped
+            try:
+                return parser(text)
+            except CellFault as fault:
+                self.tell(f"  {fault.read}. {fault.remedy}.")
+
+
+def last_sets(log: Iterable[LoggedSet], exercise: str, gym: str, before: datetime.date) -> list[LoggedSet]:
+    """Return the sets of the newest day on which the exercise was done in that gym, before a date."""
+    done = [row for row in log if row.exercise == exercise and row.gym == gym and row.date < before]
+    done = [row for row in done if row.reps is not None and not row.is_clearance]
+    newest = max((row.date for row in done), default=None)
+    return sorted((row for row in done if row.date == newest), key=lambda row: row.set_number)
+
+
+def figures(sets: Sequence[LoggedSet]) -> str:
+    """Write sets as a coach does: "2026-11-23: 22 kg × 10, 22 kg × 9, with 2, 1 in reserve"."""
+    done = ", ".join(
+        f"{row.load:g} {row.load_unit} × {row.reps}" if row.load else f"× {row.reps}" for row in sets
+    )
+    reserve = [f"{row.rir:g}" for row in sets if row.rir is not None]
+    return f"{sets[0].date}: {done}" + (f", with {', '.join(reserve)} in reserve" if reserve else "")

@@ -1,0 +1,134 @@
+"""Delivered dose against planned."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.athlete.log_record import LoggedSet, clearance
+from planner.train.delivered import Delivered, delivered_block, delivered_week, left_open
+from planner.week.document import (
+    HeadDose,
+    MadeWith,
+    Minutes,
+    PlannedExercise,
+    PlannedSession,
+    TempoSeconds,
+    WeekDocument,
+)
+
+PRESS, RAISE = "press", "raise"
+CREDITS = {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"front": 0.2, "side": 1.0}}
+
+
+def planned(exercise: str, sets: int, order: int) -> PlannedExercise:
+    return PlannedExercise(
+        order=order, block="A", exercise=exercise, name=exercise, sets=sets, reps=(8, 12),
+        tempo=TempoSeconds(lift=1, top=0, lower=2, bottom=0), rir=2, rest_s=90, work_s=30, setup_s=60,
+        warmup_sets=0, sides=1, minutes=8.0, credits=CREDITS[exercise], load=None, load_unit="kg",
+        load_is="each_hand",
+    )  # fmt: skip
+
+
+def document(week: str = "2026-W45") -> WeekDocument:
+    """Monday: press 3, raise 2. Thursday: raise 4."""
+    days = {"Mon": [(PRESS, 3), (RAISE, 2)], "Thu": [(RAISE, 4)]}
+    return WeekDocument(
+        athlete="Robin", week=week, week_start="2026-11-02", units="kg", status="proven",
+        made_with=MadeWith(tool="0", library="0", inputs="0", counting="activation", method={}),
+        sessions=tuple(
+            PlannedSession(
+                id=day, day=day, gym="club", minutes=Minutes(allowed=40, used=30),
+                exercises=tuple(planned(key, sets, order) for order, (key, sets) in enumerate(items, start=1)),
+            )
+            for day, items in days.items()
+        ),
+        dose=tuple(
+            HeadDose(head=head, elsewhere=0, planned=0, floor=4, target=8, ceiling=12, by_movers=0, low90=0,
+                     high90=0, chance_floor=0, chance_target90=0)
+            for head in ("front", "side")
+        ),
+        limits=(), missed=(), proof=(), sources=(),
+    )  # fmt: skip
+
+
+def done(exercise: str, count: int, day: int = 2, reps: int | None = 10) -> list[LoggedSet]:
+    date = datetime.date(2026, 11, day)
+    return [LoggedSet(date, "Mon", exercise, number, reps=reps) for number in range(1, count + 1)]
+
+
+def test_all_done() -> None:
+    found = delivered_week(document(), done(PRESS, 3) + done(RAISE, 2) + done(RAISE, 4, day=5), {})
+    assert [(row.head, row.planned, row.delivered) for row in found.heads] == [
+        ("front", pytest.approx(4.2), pytest.approx(4.2)),
+        ("side", pytest.approx(7.5), pytest.approx(7.5)),
+    ]
+    assert (found.planned_sets, found.done_as_planned, found.other_sets) == (9, 9, 0)
+    assert found.adherence == 1.0
+    assert found.skipped == ()
+    assert left_open(found, {}) == ()
+
+
+def test_sets_skipped_are_named_where_they_were_planned() -> None:
+    found = delivered_week(document(), done(PRESS, 3) + done(RAISE, 3), {})
+    assert [(item.session, item.exercise, item.planned, item.done) for item in found.skipped] == [
+        ("Thu", RAISE, 4, 1)
+    ]
+    assert found.adherence == pytest.approx(6 / 9)
+    said = left_open(found, {"side": "side head"})
+    assert said[1] == "side head: 4.5 of 7.5 planned sets delivered"
+    assert "not added" in said[-1]
+
+
+def test_a_set_on_another_day_of_the_week_still_counts() -> None:
+    assert delivered_week(document(), done(PRESS, 3, day=8), {}).done_as_planned == 3
+
+
+def test_stopped_unwritten_and_foreign_sets_do_not_count() -> None:
+    rows = [
+        *done(PRESS, 1, reps=0),
+        *done(PRESS, 2, day=3, reps=None),
+        *done(PRESS, 3, day=9),  # the week after
+        clearance(PRESS, datetime.date(2026, 11, 4)),
+    ]
+    found = delivered_week(document(), rows, {})
+    assert (found.done_as_planned, found.other_sets) == (0, 0)
+
+
+def test_other_exercises_take_the_librarys_credit() -> None:
+    rows = done("fly", 2) + done("juggling", 1)
+    found = delivered_week(document(), rows, {"fly": {"side": 0.25}})
+    assert found.heads[1].delivered == pytest.approx(0.5)
+    assert (found.other_sets, found.unpriced) == (3, ("juggling",))
+
+
+def test_more_sets_than_planned_are_other_sets() -> None:
+    found = delivered_week(document(), done(PRESS, 5), {})
+    assert (found.done_as_planned, found.other_sets) == (3, 2)
+    assert found.heads[0].delivered == pytest.approx(5.0)
+
+
+def test_a_block_adds_its_weeks() -> None:
+    second = delivered_week(document("2026-W46"), done(PRESS, 3, day=9), {})
+    both = delivered_block([delivered_week(document(), done(PRESS, 3), {}), second])
+    assert both.weeks == ("2026-W45", "2026-W46")
+    assert (both.planned_sets, both.done_as_planned) == (18, 6)
+    assert both.heads[0].delivered == pytest.approx(6.0)
+    assert len(both.skipped) == 4
+
+
+def test_nothing_planned_is_nothing_missed() -> None:
+    assert Delivered((), (), 0, 0, 0, (), ()).adherence == 1.0
+
+
+@given(press=st.integers(0, 8), raises=st.integers(0, 12))
+def test_sets_are_dealt_once(press: int, raises: int) -> None:
+    found = delivered_week(document(), done(PRESS, press) + done(RAISE, raises), {})
+    assert found.done_as_planned + found.other_sets == press + raises
+    assert (
+        sum(item.planned - item.done for item in found.skipped) == found.planned_sets - found.done_as_planned
+    )
+    assert found.heads[1].delivered == pytest.approx(0.5 * press + raises)

@@ -1,0 +1,176 @@
+"""What pain changes, and what it does not."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from library.read import Library, read_library
+from planner.athlete.log_record import LoggedSet, clearance
+from planner.train.pain import PainState, pain_rules
+from planner.train.pain_rising import is_rising
+
+PRESS = "seated_dumbbell_overhead_press"
+RAISE = "standing_dumbbell_lateral_raise"
+MONDAY = datetime.date(2026, 11, 2)
+LATER = datetime.date(2026, 12, 31)
+
+
+@pytest.fixture(scope="module")
+def library() -> Library:
+    return read_library()
+
+
+def day(offset: int) -> datetime.date:
+    return MONDAY + datetime.timedelta(days=offset)
+
+
+def a_set(exercise: str = PRESS, days: int = 0, number: int = 1, **fields: object) -> LoggedSet:
+    return LoggedSet(date=day(days), session="Mon", exercise=exercise, set_number=number, reps=10, **fields)  # type: ignore[arg-type]
+
+
+def state(library: Library, *rows: LoggedSet) -> PainState:
+    return pain_rules(rows, library, LATER)
+
+
+@pytest.mark.parametrize("pain", [None, 0, 1, 2])
+def test_up_to_two_nothing_changes(library: Library, pain: float | None) -> None:
+    assert state(library, a_set(pain=pain, kind="joint")) == PainState()
+
+
+@pytest.mark.parametrize("pain", [2.5, 3, 4, 5])
+def test_three_to_five_eases(library: Library, pain: float) -> None:
+    found = state(library, a_set(pain=pain, kind="joint"))
+    assert found.load_share(PRESS) == 0.8
+    assert found.load_share(RAISE) == 1.0
+    assert not found.out
+    assert not found.regions
+    assert "20% less load or 1 set less" in found.sheet_lines[0]
+
+
+def test_the_days_maximum_decides_and_only_the_newest_day(library: Library) -> None:
+    sore = [a_set(pain=1), a_set(number=2, pain=4), a_set(number=3, pain=0)]
+    assert state(library, *sore).load_share(PRESS) == 0.8
+    assert state(library, *sore, a_set(days=7, pain=1)).load_share(PRESS) == 1.0
+
+
+@pytest.mark.parametrize(
+    "complaint",
+    [
+        {"pain": 6},
+        {"pain": 1, "kind": "sharp"},
+        {"kind": "numb"},
+        {"pain": 0, "kind": "slips"},
+        {"pain": 2, "kind": "joint", "next_morning": "not settled"},
+        {"next_morning": "not settled"},
+    ],
+)
+def test_out_until_cleared(library: Library, complaint: dict[str, object]) -> None:
+    sick = a_set(**complaint)
+    found = state(library, sick, a_set(days=7, pain=0))
+    assert found.is_out(PRESS)
+    assert found.load_share(PRESS) == 1.0  # out is not eased
+    assert "See a doctor or physiotherapist" in found.sheet_lines[0]
+    cleared = state(library, sick, clearance(PRESS, day(3)))
+    assert not cleared.out
+    assert not cleared.regions
+
+
+def test_a_clearance_helps_nobody_else_and_not_against_later_pain(library: Library) -> None:
+    rows = [a_set(pain=7), clearance(RAISE, day(2)), a_set(RAISE, days=3, kind="sharp")]
+    assert [item.exercise for item in state(library, *rows).out] == [PRESS, RAISE]
+
+
+def test_a_clearance_on_the_same_day_counts_after_the_lines_above_it(library: Library) -> None:
+    assert not state(library, a_set(pain=7), clearance(PRESS, day(0))).out
+    assert state(library, clearance(PRESS, day(0)), a_set(pain=7)).out
+
+
+def test_muscle_soreness_alone_changes_nothing(library: Library) -> None:
+    rows = [
+        a_set(days=7 * week, pain=5 + week, kind="muscle", next_morning="not settled") for week in range(3)
+    ]
+    assert state(library, *rows) == PainState()
+
+
+def test_the_named_region_falls_one_level(library: Library) -> None:
+    found = state(library, a_set(pain=7, kind="joint", where="elbow"))
+    assert list(found.regions) == ["elbow"]
+    assert found.allowance("elbow", "clear") == "careful"
+    assert found.allowance("elbow", "careful") == "avoid"
+    assert found.allowance("elbow", "avoid") == "avoid"
+    assert found.allowance("neck", "clear") == "clear"
+
+
+@pytest.mark.parametrize("where", ["", "somewhere in the shoulder"])
+def test_unknown_where_lowers_every_region_stressed_enough(library: Library, where: str) -> None:
+    key = next(
+        key for key, item in library.exercises.items() if any(s.grade >= 2 for s in item.stress.values())
+    )
+    stressed = {region for region, item in library.exercises[key].stress.items() if item.grade >= 2}
+    assert set(state(library, a_set(key, pain=7, where=where)).regions) == stressed
+
+
+def test_an_exercise_that_left_the_library_still_counts(library: Library) -> None:
+    found = state(library, a_set("gone_from_the_library", pain=7))
+    assert found.is_out("gone_from_the_library")
+    assert not found.regions
+
+
+def test_only_lines_before_the_planned_week_count(library: Library) -> None:
+    assert pain_rules([a_set(pain=7)], library, MONDAY) == PainState()
+
+
+@pytest.mark.parametrize(
+    ("maxima", "rises"),
+    [
+        ((0, 1, 3), True),
+        ((1, 2, 4), True),
+        ((0, 1, 2), False),
+        ((2, 2, 4), False),
+        ((3, 4, 4), False),
+        ((5, 3, 4), False),
+    ],
+)
+def test_rising_means_two_rises_and_three_at_last(maxima: tuple[float, ...], rises: bool) -> None:
+    assert is_rising(maxima) is rises
+
+
+def test_rising_pain_of_an_exercise_is_told(library: Library) -> None:
+    rows = [a_set(days=7 * week, pain=pain, kind="joint") for week, pain in enumerate((1, 2, 4))]
+    found = state(library, *rows)
+    assert [(item.key, item.maxima) for item in found.rising] == [(PRESS, (1, 2, 4))]
+    assert any("builds week on week (1, 2, 4)" in line for line in found.sheet_lines)
+
+
+def test_rising_pain_of_a_region_is_told_across_exercises(library: Library) -> None:
+    rows = [
+        a_set(days=0, pain=0),
+        a_set(RAISE, days=7, pain=2, where="elbow"),
+        a_set(days=14, pain=3, where="elbow"),
+    ]
+    assert [item.key for item in state(library, *rows).rising] == ["elbow"]
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from([PRESS, RAISE]),
+            st.integers(0, 40),
+            st.one_of(st.none(), st.integers(0, 10)),
+            st.sampled_from(["", "muscle", "joint", "sharp", "numb", "slips"]),
+        ),
+        max_size=12,
+    )
+)
+def test_clearing_everything_leaves_nothing_out(
+    library: Library, rows: list[tuple[str, int, int | None, str]]
+) -> None:
+    sets = [a_set(key, days=days, pain=pain, kind=kind) for key, days, pain, kind in rows]
+    last = day(41)
+    found = state(library, *sets, clearance(PRESS, last), clearance(RAISE, last))
+    assert not found.out
+    assert not found.regions
