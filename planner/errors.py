@@ -34,9 +34,13 @@ class NotCleared(PlannerError):
 
 
 class PaperNotMade(PlannerError):
-    """The week is written, its HTML too, but the PDF could not be made (exit 4)."""
+    """The PDF could not be made (exit 4); `html` is what the caller writes in its place."""
 
     exit_code = 4
+
+    def __init__(self, message: str, html: str = "") -> None:
+        super().__init__(message)
+        self.html = html
 
 
 class SolverFault(PlannerError):

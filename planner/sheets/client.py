@@ -1,0 +1,196 @@
+"""What a client's page says: the week document turned into ready words, one card an exercise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from library.read import Library
+from library.schema import Exercise
+from planner.athlete.brief import Allowance, Brief
+from planner.sheets import care, names, say
+from planner.sheets.settings import SheetSettings
+from planner.sheets.words import Words
+from planner.week.document import PlannedExercise, PlannedSession, Replacement, WeekDocument
+
+
+@dataclass(frozen=True)
+class Card:
+    """One exercise, ready to print. `box_rows` holds the set numbers of each row of boxes to write in."""
+
+    badge: str
+    name: str
+    dosage: str  # "3 × 8–12"
+    load: str  # "12 kg"; empty: a blank to fill in, or no load at all
+    load_of: str  # "each hand"
+    load_unit: str
+    blank_load: bool
+    effort: str  # where to stop, rest, tempo
+    find: str
+    needs: str
+    cues: tuple[str, ...]
+    care: str
+    taken: str  # what to do if the station is taken; empty: nothing else gives the same
+    taken_dosage: str
+    taken_note: str  # which heads get less or more from it
+    box_rows: tuple[tuple[int, ...], ...]
+    box_label: str
+    both_sides: bool
+
+
+@dataclass(frozen=True)
+class Page:
+    """One session, ready to print; `blocks` holds the cards that are trained together (pairs) or alone."""
+
+    key: str
+    day: str
+    date: str
+    place: int
+    gym: str
+    minutes: str
+    blocks: tuple[tuple[Card, ...], ...]
+    rules: tuple[str, ...]  # all that concern this session, most important first
+
+    @property
+    def cards(self) -> list[Card]:
+        """All exercises of the page, in order."""
+        return [card for block in self.blocks for card in block]
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What every card is written with."""
+
+    document: WeekDocument
+    library: Library
+    words: Words
+    settings: SheetSettings
+    allowed: dict[str, Allowance]
+
+
+def pages(
+    document: WeekDocument, library: Library, brief: Brief, words: Words, settings: SheetSettings
+) -> list[Page]:
+    """Write the page of every session, in the document's order."""
+    desk = Desk(document, library, words, settings, care.allowances(brief, library))
+    return [_page(desk, place, session) for place, session in enumerate(document.sessions, start=1)]
+
+
+def is_empty(document: WeekDocument) -> bool:
+    """Whether no session holds an exercise: nothing is left to train."""
+    return not any(session.exercises for session in document.sessions)
+
+
+def already_done(document: WeekDocument, library: Library, words: Words) -> list[str]:
+    """Say for every head what comes from elsewhere against its target."""
+    said = words.line["already"]
+    return [
+        said.format(
+            head=names.sentence(names.name_of(library, dose.head)),
+            elsewhere=say.number(dose.elsewhere),
+            target=say.number(dose.target),
+        )
+        for dose in document.dose
+    ]
+
+
+def _page(desk: Desk, place: int, session: PlannedSession) -> Page:
+    in_order = sorted(session.exercises, key=lambda planned: planned.order)
+    blocks = _blocks(in_order)
+    return Page(
+        key=session.id,
+        day=say.day(session.id),
+        date=say.session_date(desk.document.week_start, session.day),
+        place=place,
+        gym=session.gym.replace("_", " "),
+        minutes=f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)} min",
+        blocks=tuple(
+            tuple(_card(desk, planned, _badge(block, planned)) for planned in block) for block in blocks
+        ),
+        rules=_rules(desk, in_order),
+    )
+
+
+def _blocks(in_order: list[PlannedExercise]) -> list[list[PlannedExercise]]:
+    """Exercises next to each other with the same block letter are one block."""
+    blocks: list[list[PlannedExercise]] = []
+    for planned in in_order:
+        if blocks and planned.block and blocks[-1][0].block == planned.block:
+            blocks[-1].append(planned)
+        else:
+            blocks.append([planned])
+    return blocks
+
+
+def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
+    letter = planned.block or str(planned.order)
+    return f"{letter}{block.index(planned) + 1}" if len(block) > 1 else letter
+
+
+def _card(desk: Desk, planned: PlannedExercise, badge: str) -> Card:
+    exercise = desk.library.exercises.get(planned.exercise)
+    weighed = planned.load_is not in ("body", "band")
+    unit = planned.load_unit or desk.document.units
+    known = planned.load is not None
+    return Card(
+        badge=badge,
+        name=planned.name,
+        dosage=_dosage(planned),
+        load=f"{say.load_number(planned.load)} {unit}" if planned.load is not None else "",
+        load_of=say.load_of(planned, desk.words) if weighed or known else "",
+        load_unit=unit,
+        blank_load=weighed and not known,
+        effort=_effort(planned),
+        find="" if known else _find(desk, planned),
+        needs=_needs(desk, exercise, planned),
+        cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
+        care=care.care(exercise, desk.allowed, desk.settings) if exercise else "",
+        taken=names.name_of(desk.library, planned.instead[0].exercise) if planned.instead else "",
+        taken_dosage=_dosage(planned.instead[0]) if planned.instead else "",
+        taken_note=_difference(desk, planned.instead[0]) if planned.instead else "",
+        box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
+        box_label=desk.words.box[planned.load_is].format(unit=unit),
+        both_sides=planned.sides > 1,
+    )
+
+
+def _effort(planned: PlannedExercise) -> str:
+    lighter = f"{planned.warmup_sets} lighter set{'s' if planned.warmup_sets > 1 else ''} first"
+    parts = [say.reserve(planned.rir), f"rest {say.rest(planned.rest_s)}", say.tempo(planned.tempo)]
+    return names.sentence(" · ".join([*parts, lighter] if planned.warmup_sets else parts))
+
+
+def _find(desk: Desk, planned: PlannedExercise) -> str:
+    low, high = planned.reps
+    rir = str(planned.rir) if planned.rir else "no more"
+    return desk.words.find[planned.load_is].format(low=low, high=high, rir=rir)
+
+
+def _needs(desk: Desk, exercise: Exercise | None, planned: PlannedExercise) -> str:
+    station = names.equipment_words(desk.library, planned.exercise)
+    parts = [station, exercise.position] if exercise else [station]
+    return names.sentence("; ".join(part.rstrip(".") for part in parts if part))
+
+
+def _dosage(what: PlannedExercise | Replacement) -> str:
+    return f"{what.sets} × {say.reps(what.reps)}"
+
+
+def _difference(desk: Desk, instead: Replacement) -> str:
+    said = [
+        f"{'less' if change < 0 else 'more'} for the {names.name_of(desk.library, head)}"
+        for head, change in instead.differs.items()
+    ]
+    return say.listed(said)
+
+
+def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
+    """Split the sets into rows of boxes, as even as can be, so that no box gets too narrow to write in."""
+    rows = -(-sets // most) or 1
+    length = -(-sets // rows)
+    numbers = list(range(1, sets + 1))
+    return tuple(tuple(numbers[start : start + length]) for start in range(0, sets, length))
+
+
+def _rules(desk: Desk, in_order: list[PlannedExercise]) -> tuple[str, ...]:
+    known = [desk.library.exercises[p.exercise] for p in in_order if p.exercise in desk.library.exercises]
+    return tuple(rule.text for rule in desk.words.rules if any(map(rule.concerns, known)))

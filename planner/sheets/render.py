@@ -1,0 +1,74 @@
+"""HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input."""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+from collections import Counter
+from collections.abc import Callable
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from planner.errors import PaperNotMade
+from planner.sheets.renderer_import import renderer_import
+
+VARIANT = "pdf/ua-1"  # accessible PDF; readers and checkers know part 1 far better than part 2
+REMEDY = (
+    "The HTML holds the same pages: open it in a browser and print it. For the PDF, install Pango and fontconfig "
+    "(Debian, Ubuntu: libpango-1.0-0, libpangoft2-1.0-0, libharfbuzz-subset0; macOS: pango)."
+)
+Refine = Callable[[list[int]], str | None]
+
+
+def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
+    """Render HTML that has a <title> and a language to a tagged PDF.
+
+    `refine` is told how many pages each section with an id takes, in order; it returns other HTML to lay out
+    instead, or None when all is well. Fetches nothing but the fonts and styles of this package. Raises
+    PaperNotMade, carrying the HTML, if the renderer is missing or fails.
+    """
+    try:
+        return _render(html, refine)
+    except (
+        Exception
+    ) as reason:  # whatever fails in there, the week itself is good and its HTML can be written
+        told = (str(reason).strip().splitlines() or [""])[0].rstrip(".")
+        message = f"The PDF could not be made: {type(reason).__name__}: {told}. {REMEDY}"
+        raise PaperNotMade(message, html) from reason
+
+
+def _render(html: str, refine: Refine | None) -> bytes:
+    with renderer_import():
+        from weasyprint.text.fonts import FontConfiguration
+        from weasyprint.urls import FatalURLFetchingError
+
+    logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
+    fonts = FontConfiguration()
+    try:
+        document = _lay_out(html, fonts)
+        while refine and (other := refine(_pages_of_sections(document))):
+            html = other
+            document = _lay_out(html, fonts)
+    except FatalURLFetchingError as refusal:
+        raise ValueError(str(refusal.__cause__ or refusal)) from refusal
+    identifier = hashlib.sha256(html.encode()).digest()[:16]
+    pdf: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
+    return pdf
+
+
+def _lay_out(html: str, fonts: Any) -> Any:
+    from weasyprint import HTML
+
+    from planner.sheets.fetch import OnlyOurFiles
+
+    base = Path(str(files("planner.sheets"))) / "styles" / "any.css"
+    return HTML(string=html, base_url=base.as_uri(), url_fetcher=OnlyOurFiles()).render(
+        font_config=fonts, pdf_variant=VARIANT
+    )
+
+
+def _pages_of_sections(document: Any) -> list[int]:
+    """Count the pages on which each section stands; a section that runs over is anchored on every page it takes."""
+    pages = Counter(name for page in document.pages for name in page.anchors)
+    return list(pages.values())

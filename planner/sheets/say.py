@@ -1,0 +1,101 @@
+"""How numbers of the week document are said on paper: tempo, rest, load, dates, shares. Seconds in, words out."""
+
+from __future__ import annotations
+
+import datetime
+import re
+
+from planner.athlete.brief import DAYS
+from planner.sheets.words import Words
+from planner.week.document import PlannedExercise, TempoSeconds
+
+DAY_NAMES: dict[str, str] = dict(
+    zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
+)
+# the system's locale must not change the paper, so month names are ours
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")
+
+
+def number(value: float) -> str:
+    """Say a number with at most one decimal, none where it is whole; dust is 0."""
+    text = f"{value:.1f}".removesuffix(".0")
+    return "0" if text == "-0" else text
+
+
+def load_number(value: float) -> str:
+    """Say a load as the gym makes it (2.5, 1.25), without rounding it away."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def share(value: float) -> str:
+    """Say a chance as whole per cent; certainty is never claimed from draws."""
+    if value > 0.995:
+        return "over 99 %"
+    if value < 0.005:
+        return "under 1 %"
+    return f"{value * 100:.0f} %"
+
+
+def reps(low_high: tuple[int, int]) -> str:
+    """Say a repetition range: 8–12, or 10 where both ends are one."""
+    low, high = low_high
+    return f"{low}" if low == high else f"{low}–{high}"
+
+
+def tempo(seconds: TempoSeconds) -> str:
+    """Say a tempo in words: lift 1 s, hold 1 s, lower 3 s, wait 1 s; parts of no length are left out."""
+    parts = (
+        ("lift", seconds.lift),
+        ("hold", seconds.top),
+        ("lower", seconds.lower),
+        ("wait", seconds.bottom),
+    )
+    return ", ".join(f"{word} {length} s" for word, length in parts if length)
+
+
+def rest(seconds: int) -> str:
+    """Say a rest: 45 s, 2 min, 1 min 30 s."""
+    minutes, left = divmod(seconds, 60)
+    if not minutes:
+        return f"{left} s"
+    return f"{minutes} min" + (f" {left} s" if left else "")
+
+
+def reserve(rir: int) -> str:
+    """Say repetitions in reserve as where to stop."""
+    return f"stop with {rir} left" if rir else "go on to the last good rep"
+
+
+def load_of(exercise: PlannedExercise, words: Words) -> str:
+    """Say what a load counts: each hand, with the bar, on the stack."""
+    if exercise.load_is == "each_hand" and exercise.sides == 2:
+        return words.load["one_hand"]
+    return words.load[exercise.load_is]
+
+
+def day(session_id: str) -> str:
+    """Say a session's day in full; Mon-2 is the second session on Monday."""
+    found = SESSION_ID.match(session_id)
+    if not found or found[1] not in DAY_NAMES:
+        return session_id
+    return DAY_NAMES[found[1]] + (f" ({found[2]})" if found[2] else "")
+
+
+def date(day_in_week: datetime.date) -> str:
+    """Say a date: 30 Nov 2026."""
+    return f"{day_in_week.day} {MONTHS[day_in_week.month - 1]} {day_in_week.year}"
+
+
+def session_date(week_start: str, day_key: str) -> str:
+    """Say the date of a day of the week that starts at `week_start` (ISO date); empty if it cannot be known."""
+    try:
+        start = datetime.date.fromisoformat(week_start)
+        return date(start + datetime.timedelta(days=tuple(DAY_NAMES).index(day_key)))
+    except ValueError:
+        return ""
+
+
+def listed(parts: list[str]) -> str:
+    """Join words as a sentence does: a, b and c."""
+    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)

@@ -1,0 +1,152 @@
+"""Invented week documents for the sheets' tests: a full week, pounds, an empty session, nothing left, the longest."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sample_library import EXERCISES
+
+from planner.athlete.brief import Brief
+from planner.week.document import (
+    HeadDose,
+    LimitUse,
+    MadeWith,
+    Minutes,
+    MissedGoal,
+    PlannedExercise,
+    PlannedSession,
+    Proof,
+    Replacement,
+    TempoSeconds,
+    WeekDocument,
+)
+
+NAME = "Zoë Ångström-Müller"
+PRESS, RAISE, REAR = (
+    "seated_dumbbell_overhead_press",
+    "standing_dumbbell_lateral_raise",
+    "bent_over_dumbbell_rear_raise",
+)
+LONGEST_NAME = "Half-kneeling one-arm landmine press, wide grip, slow down"[:60]
+
+
+def planned(key: str, order: int, **changes: Any) -> PlannedExercise:
+    """Plan one exercise: three sets of 8-12, its load still to be found."""
+    name, _, _, _, _, sides, load_is = EXERCISES[key][:7]
+    fields: dict[str, Any] = {
+        "order": order, "block": "ABCDEFGH"[order - 1], "exercise": key, "name": name, "sets": 3, "reps": (8, 12),
+        "tempo": TempoSeconds(lift=1, top=0, lower=3, bottom=0), "rir": 2, "rest_s": 90, "work_s": 40, "setup_s": 30,
+        "warmup_sets": 1 if order == 1 else 0, "sides": sides, "minutes": 6.4,
+        "credits": {"front": 0.9, "side": 0.6, "rear": 0.0}, "load": None, "load_unit": None, "load_is": load_is,
+        "instead": (Replacement(exercise=RAISE, sets=3, reps=(12, 15)),),
+    }  # fmt: skip
+    return PlannedExercise(**{**fields, **changes})
+
+
+def session(day: str, exercises: tuple[PlannedExercise, ...], allowed: float = 45) -> PlannedSession:
+    """Plan one session in the club."""
+    used = round(5 + sum(one.minutes for one in exercises), 1)
+    return PlannedSession(
+        id=day, day=day, gym="city_club", minutes=Minutes(allowed=allowed, used=used), exercises=exercises
+    )
+
+
+def sample_week(**changes: Any) -> WeekDocument:
+    """Write a week of three sessions: six exercises, four with a pair, none."""
+    monday = (
+        planned(PRESS, 1, load=22.5, load_unit="kg", sets=4),
+        planned("one_arm_low_cable_lateral_raise", 2, load=12.5, load_unit="kg"),
+        planned("lying_cable_y_raise", 3),
+        planned("wide_barbell_upright_pull", 4, rir=1, rest_s=120),
+        planned(REAR, 5, load=8, load_unit="kg", reps=(15, 15)),
+        planned("band_face_pull", 6, tempo=TempoSeconds(lift=2, top=1, lower=3, bottom=1), rir=0),
+    )
+    thursday = (
+        planned("barbell_overhead_press", 1, load=42.5, load_unit="kg", warmup_sets=2, rest_s=150),
+        planned(RAISE, 2, load=9, load_unit="kg", block="B"),
+        planned(REAR, 3, load=8, load_unit="kg", block="B"),
+        planned("pike_push_up", 4, block="C", instead=()),
+    )
+    fields: dict[str, Any] = {
+        "athlete": NAME, "week": "2026-W49", "week_start": "2026-11-30", "units": "kg", "status": "proven",
+        "made_with": MadeWith(
+            tool="0.1.0", library="0123456789ab", inputs="fedcba987654", counting="activation",
+            method={"eccentric_weight": 1.0, "general_warmup_minutes": 5, "largest_block_sets": 4},
+        ),
+        "sessions": (session("Mon", monday), session("Thu", thursday, 32), session("Sat", ())),
+        "dose": (
+            _dose("front", elsewhere=3.0, planned=9.4, target=10, by_movers=8.0, low90=10.6, high90=14.1),
+            _dose("side", elsewhere=0.0, planned=11.6, target=14, by_movers=12.5, low90=9.8, high90=13.2,
+                  chance_floor=0.97, chance_target90=0.31),
+            _dose("rear", elsewhere=1.5, planned=6.1, target=8, by_movers=9.0, low90=6.4, high90=8.9),
+        ),
+        "limits": (
+            LimitUse(limit="time:Mon", used=44.3, allowed=45, unit="min", binds=True),
+            LimitUse(limit="time:Thu", used=29.0, allowed=30, unit="min", binds=True),
+            LimitUse(limit="exercises:Mon", used=6, allowed=6, unit="exercises", binds=True),
+            LimitUse(limit="exercises:week", used=8, allowed=9, unit="exercises", binds=False),
+            LimitUse(limit="joints:subacromial", used=28, allowed=30, unit="grade-sets", binds=True),
+            LimitUse(limit="joints:elbow", used=12, allowed=60, unit="grade-sets", binds=False),
+        ),
+        "missed": (
+            MissedGoal(goal="dose:side", by=2.4, unit="direct sets"),
+            MissedGoal(goal="heavy_days:front:Mon-Thu", by=1, unit="pairs"),
+        ),
+        "proof": (
+            Proof(aim="dose", value=2.4, bound=2.37, gap=0.03, unit="missed sets", seconds=1.25),
+            Proof(aim="rest", value=61.2, bound=60.9, gap=0.3, unit="priced minutes", seconds=2.5),
+        ),
+        "sources": ("campos2020-" + PRESS,),
+        "warnings": ("No readiness questionnaire of the last 12 months is recorded: ask before the first session.",),
+    }  # fmt: skip
+    return WeekDocument(**{**fields, **changes})
+
+
+def pounds_week() -> WeekDocument:
+    """The first session in pounds."""
+    week = sample_week()
+    exercises = tuple(
+        one.model_copy(update={"load": 45.0 if one.load else None, "load_unit": "lb"})
+        for one in week.sessions[0].exercises
+    )
+    return sample_week(units="lb", sessions=(session("Mon", exercises),))
+
+
+def longest_week() -> WeekDocument:
+    """Three sessions of six exercises of four sets, every name at its 60 characters, every load unknown."""
+    keys = list(EXERCISES)[:6]
+
+    def full() -> tuple[PlannedExercise, ...]:
+        longest = {
+            "name": LONGEST_NAME,
+            "sets": 4,
+            "instead": (Replacement(exercise=REAR, sets=4, reps=(12, 15)),),
+        }
+        return tuple(
+            planned(key, order, **{**longest, "warmup_sets": 1}) for order, key in enumerate(keys, 1)
+        )
+
+    return sample_week(sessions=tuple(session(day, full()) for day in ("Mon", "Wed", "Fri")))
+
+
+def nothing_left_week() -> WeekDocument:
+    """Everything is trained elsewhere."""
+    return sample_week(
+        sessions=(session("Mon", ()), session("Thu", ())),
+        dose=(_dose("front", elsewhere=12.0, planned=0.0, target=10, by_movers=0.0, low90=9.0, high90=14.0),),
+        missed=(), limits=(), warnings=(),
+    )  # fmt: skip
+
+
+def sample_brief(paper: str = "A4", **changes: Any) -> Brief:
+    """A brief with a shoulder to be careful with and a flag for the elbow."""
+    fields: dict[str, Any] = {
+        "athlete": {"name": NAME}, "session": ({"day": "Mon", "minutes": 45, "gym": "city_club"},),
+        "joints": {"subacromial": "careful"}, "history": {"flags": ("elbow",)}, "preferences": {"paper": paper},
+    }  # fmt: skip
+    return Brief.model_validate({**fields, **changes})
+
+
+def _dose(head: str, **fields: Any) -> HeadDose:
+    certain = {"floor": 6.0, "ceiling": 20.0, "chance_floor": 1.0, "chance_target90": 0.93}
+    return HeadDose(head=head, **{**certain, **fields})
