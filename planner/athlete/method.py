@@ -17,7 +17,7 @@ from planner.athlete.brief import Brief
 from planner.athlete.expected import Steps
 from planner.athlete.faults import check_shape
 from planner.athlete.toml_text import Table
-from planner.athlete.words import place
+from planner.athlete.words import as_written, place
 
 Settings = TypeVar("Settings")
 MOST = 1e9  # no default of this method is meant to come near; a larger number is a slip of the pen
@@ -56,7 +56,7 @@ def _own_rules(record: type[Any], method: Table, file: Path) -> list[Fault]:
     try:
         replace(record(), **named)
     except ValueError as error:
-        shown = ", ".join(f"{name} = {value}" for name, value in named.items())
+        shown = ", ".join(f"{name} = {as_written(value)}" for name, value in named.items())
         return [Fault(file, "method", shown, str(error))]
     return []
 

@@ -49,6 +49,6 @@ class AthleteSettings:
     def doses(self, status: str) -> tuple[float, float, float]:
         """Floor, target and ceiling of a training status, in direct sets a week."""
         floor, target, ceiling = (
-            getattr(self, f"{status}_{name}") for name in ("floor", "target", "ceiling")
+            float(getattr(self, f"{status}_{name}")) for name in ("floor", "target", "ceiling")
         )
         return floor, target, ceiling

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import ast
+import json
 import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
@@ -11,6 +12,8 @@ import pytest
 
 from library.errors import Fault, FaultyInput
 from library.read import Library, read_library
+from planner.athlete.lock import LOCK_FILE
+from planner.week.document import VERSION
 
 BRIEF = """
 [athlete]
@@ -40,6 +43,7 @@ unit = "lb"
 equipment = ["bands"]
 """
 
+Contents = dict[str, bytes | str]
 FAULT_MAKERS = {"Fault", "refuse", "told"}
 
 
@@ -73,6 +77,44 @@ def _faults(read: Callable[[], Any]) -> list[Fault]:
 def faults_of() -> Callable[[Callable[[], Any]], list[Fault]]:
     """Run something and return the faults it told."""
     return _faults
+
+
+def _document(week: str, /, **changes: Any) -> str:
+    made_with = {"tool": "0", "library": "0", "inputs": "0", "counting": "activation", "method": {}}
+    card = {
+        "version": VERSION,
+        "athlete": "Ada",
+        "week": week,
+        "week_start": "",
+        "units": "kg",
+        "status": "proven",
+    }
+    lists: dict[str, Any] = {
+        name: [] for name in ("sessions", "dose", "limits", "missed", "proof", "sources")
+    }
+    return json.dumps({**card, "made_with": made_with, **lists, **changes})
+
+
+@pytest.fixture(scope="session")
+def document() -> Callable[..., str]:
+    """Write an empty week's week.json, with changes."""
+    return _document
+
+
+@pytest.fixture(scope="session")
+def files() -> Callable[..., Contents]:
+    """Return the files of a week: its document and a sheet of a few bytes."""
+    return lambda week, sheet=b"sheet": {"week.json": _document(week), "sheets.pdf": sheet}
+
+
+@pytest.fixture(scope="session")
+def standing() -> Callable[[Path], list[str]]:
+    """List everything below a folder but the lock, as paths."""
+
+    def found(base: Path) -> list[str]:
+        return sorted(str(path.relative_to(base)) for path in base.rglob("*") if path.name != LOCK_FILE)
+
+    return found
 
 
 def _made_in(module: ModuleType) -> list[tuple[str, int, int]]:

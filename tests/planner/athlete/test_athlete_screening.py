@@ -1,0 +1,120 @@
+"""Screening and history: what is warned about, what stops planning, what each joint region allows."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+import pytest
+
+from library.read import Library
+from planner.athlete.brief import Brief
+from planner.athlete.screening import joint_allowances, months_after, require_clearance, screening_warnings
+from planner.athlete.settings import AthleteSettings
+from planner.errors import NotCleared
+
+WEEK = datetime.date(2026, 11, 30)
+DONE = {"date": datetime.date(2026, 9, 14), "outcome": "clear"}
+
+
+def brief(history: dict[str, Any] | None = None, joints: dict[str, str] | None = None) -> Brief:
+    session = [{"day": "Mon", "minutes": 40, "gym": "club"}]
+    parts = {"history": {"questionnaire": DONE} if history is None else history, "joints": joints or {}}
+    return Brief.model_validate({"athlete": {"name": "Ada"}, "session": session, **parts})
+
+
+def warnings(library: Library, **parts: Any) -> list[str]:
+    return screening_warnings(brief(**parts), library, WEEK, AthleteSettings())
+
+
+def test_a_recent_questionnaire_and_no_history_warn_of_nothing(library: Library) -> None:
+    assert warnings(library) == []
+
+
+def test_a_missing_questionnaire(library: Library) -> None:
+    (text,) = warnings(library, history={})
+    assert text.startswith("No readiness questionnaire is recorded. Ask for one before the first session")
+
+
+@pytest.mark.parametrize(
+    ("date", "said"),
+    [
+        ("2025-11-30", None),  # twelve months to the day
+        ("2025-11-29", "of 2025-11-29 is older than 12 months"),
+        ("2026-12-06", None),  # filled in during the week
+        ("2026-12-07", "dated 2026-12-07, after this week"),
+    ],
+)
+def test_age_of_the_questionnaire(date: str, said: str | None, library: Library) -> None:
+    done = {"date": datetime.date.fromisoformat(date), "outcome": "clear"}
+    texts = warnings(library, history={"questionnaire": done})
+    assert len(texts) == (said is not None)
+    assert said is None or said in texts[0]
+
+
+@pytest.mark.parametrize(
+    ("day", "months", "after"),
+    [
+        ("2024-02-29", 12, "2025-02-28"),
+        ("2025-11-30", 12, "2026-11-30"),
+        ("2025-10-31", 1, "2025-11-30"),
+        ("2025-12-15", 1, "2026-01-15"),
+        ("9999-12-31", 12, "9999-12-31"),
+    ],
+)
+def test_months_after(day: str, months: int, after: str) -> None:
+    assert months_after(datetime.date.fromisoformat(day), months) == datetime.date.fromisoformat(after)
+
+
+def test_an_operation_without_clearance_stops_planning_and_says_what_to_record() -> None:
+    surgery = {"date": datetime.date(2026, 5, 4)}
+    with pytest.raises(NotCleared, match="until the doctor or physiotherapist in charge") as error:
+        require_clearance(brief(history={"surgery": surgery}))
+    assert error.value.exit_code == 3
+    assert "surgery = { date = 2026-05-04, cleared = true }" in str(error.value)
+
+
+def test_a_cleared_operation_or_none_does_not_stop_planning() -> None:
+    require_clearance(brief(history={"surgery": {"date": datetime.date(2026, 5, 4), "cleared": True}}))
+    require_clearance(brief())
+
+
+def test_every_region_is_named_and_clear_by_default(library: Library) -> None:
+    assert joint_allowances(brief(), library) == dict.fromkeys(library.regions, "clear")
+
+
+@pytest.mark.parametrize(
+    ("flags", "written", "allowed", "said"),
+    [
+        (["subacromial"], None, "careful", None),
+        ([], "avoid", "avoid", None),
+        (["subacromial"], "avoid", "avoid", None),
+        (
+            ["after_surgery"],
+            "careful",
+            "avoid",
+            'The stricter counts: "avoid". Only "clear" overrules a flag',
+        ),
+        (["subacromial", "after_surgery"], None, "avoid", None),
+        (["after_surgery", "subacromial"], None, "avoid", None),
+        (["subacromial"], "clear", "clear", "The coach's word counts"),
+        ([], "clear", "clear", None),
+    ],
+)
+def test_the_stricter_of_flag_and_word_counts_save_an_explicit_clear(
+    flags: list[str], written: str | None, allowed: str, said: str | None, library: Library
+) -> None:
+    parts: dict[str, Any] = {"history": {"questionnaire": DONE, "flags": flags}}
+    parts["joints"] = {"subacromial": written} if written else {}
+    assert joint_allowances(brief(**parts), library)["subacromial"] == allowed
+    texts = [text for text in warnings(library, **parts) if "(subacromial)" in text]
+    assert len(texts) == (said is not None)
+    assert said is None or said in texts[0]
+
+
+def test_every_flag_of_the_library_makes_its_regions_at_least_so_strict(library: Library) -> None:
+    order = ["clear", "careful", "avoid"]
+    for key, flag in library.flags.items():
+        allowed = joint_allowances(brief(history={"flags": [key]}), library)
+        assert {region: allowed[region] for region in flag.regions} == flag.regions
+        assert all(order.index(allowed[region]) >= order.index(word) for region, word in flag.regions.items())

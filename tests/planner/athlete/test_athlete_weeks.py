@@ -1,0 +1,167 @@
+"""The athlete's weeks on disk: their names, the one in force, a week that cannot be read, the lock."""
+
+from __future__ import annotations
+
+import datetime
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.athlete import folder, iso_week, lock
+from planner.athlete.folder import in_force, last_week, read_week, week_folder, weeks
+from planner.athlete.folder_settings import FolderSettings
+from planner.athlete.iso_week import next_week, week_name, week_start
+from planner.athlete.lock import athlete_lock
+from planner.athlete.writing import write_week
+from planner.week.document import VERSION, WeekDocument
+
+Faults = Callable[[Callable[[], Any]], list[Any]]
+Document = Callable[..., str]
+Files = Callable[..., dict[str, bytes | str]]
+Standing = Callable[[Path], list[str]]
+
+
+@pytest.mark.parametrize(
+    ("day", "name", "monday", "after"),
+    [  # ISO 8601: the week belongs to the year of its Thursday
+        ("2026-11-25", "2026-W48", "2026-11-23", "2026-W49"),
+        ("2026-12-31", "2026-W53", "2026-12-28", "2027-W01"),
+        ("2027-01-03", "2026-W53", "2026-12-28", "2027-W01"),
+        ("2024-12-30", "2025-W01", "2024-12-30", "2025-W02"),
+    ],
+)
+def test_names_of_weeks(day: str, name: str, monday: str, after: str) -> None:
+    date = datetime.date.fromisoformat(day)
+    assert week_name(date) == name
+    assert week_start(name) == datetime.date.fromisoformat(monday)
+    assert next_week(date) == after
+
+
+@pytest.mark.parametrize(
+    "name", ["2026-W54", "2025-W53", "2026-W00", "2026W49", "../x", "2026-W4９", "", "0000-W01"]
+)
+def test_a_name_of_no_week_is_refused(name: str, faults_of: Faults) -> None:
+    (fault,) = faults_of(lambda: week_start(name))
+    assert (fault.file, fault.read) == ("--week", f'"{name}" is no week')
+    assert "such as 2026-W49" in fault.remedy
+
+
+def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path: Path, files: Files) -> None:
+    for week in ("2026-W49", "2025-W52", "2026-W47"):
+        write_week(tmp_path, week, files(week))
+    (tmp_path / "weeks" / "2026-W50").mkdir()  # without week.json: no week
+    (tmp_path / "weeks" / "notes").mkdir()
+    (tmp_path / "weeks" / "notes" / "week.json").write_text("{}")
+    assert weeks(tmp_path) == ["2025-W52", "2026-W47", "2026-W49"]
+    newest, last = in_force(tmp_path), last_week(tmp_path, "2026-W49")
+    assert isinstance(newest, WeekDocument)
+    assert newest.week == "2026-W49"
+    assert last is not None
+    assert last.week == "2026-W47"
+    assert last_week(tmp_path, "2025-W52") is None
+
+
+def test_an_athlete_without_weeks(tmp_path: Path, standing: Standing) -> None:
+    assert weeks(tmp_path) == []
+    assert in_force(tmp_path) is None
+    assert standing(tmp_path) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "where", "read", "remedy"),
+    [
+        ({"version": VERSION + 1}, "version", "this planner reads version 1", "A newer planner"),
+        ({"version": "1"}, "version", "damaged", "--week 2026-W49"),
+        ({"units": "stone"}, "units", "damaged", "v1, v2"),
+        ({"dose": [{}], "proof": [{}]}, "dose[1].head", "damaged: Field required and 16 more", "v1"),
+        ({"week": "2026-W48"}, "week", '"2026-W48"', "weeks/2026-W48"),
+        ('{"version": 1', "line 1", "no JSON", "--week"),
+        ("[1, 2]", "", "a list of 2", "--week"),
+        ("[" * 100_000, "", "no JSON", "--week"),
+        ("x" * 1_500_000, "", "1500000 bytes", "a week written by this planner"),
+        (None, "", "missing", "a week written by this planner"),
+    ],
+)  # fmt: skip
+def test_a_week_that_cannot_be_read(
+    text: dict[str, Any] | str | None,
+    where: str,
+    read: str,
+    remedy: str,
+    tmp_path: Path,
+    faults_of: Faults,
+    document: Document,
+) -> None:
+    at = week_folder(tmp_path, "2026-W49")
+    at.mkdir(parents=True)
+    if text is not None:
+        text = document("2026-W49", **text) if isinstance(text, dict) else text
+        (at / "week.json").write_text(text)
+    (fault,) = faults_of(lambda: read_week(tmp_path, "2026-W49"))
+    assert fault.file == at / "week.json"
+    assert fault.where == where
+    assert read in fault.read
+    assert remedy in fault.remedy
+
+
+HOLD = """
+import sys, pathlib
+from planner.athlete.lock import athlete_lock
+with athlete_lock(pathlib.Path(sys.argv[1])):
+    print("held", flush=True)
+    sys.stdin.read()
+"""
+
+
+def test_a_lock_that_another_run_holds(
+    tmp_path: Path, faults_of: Faults, monkeypatch: pytest.MonkeyPatch, files: Files
+) -> None:
+    monkeypatch.setattr(lock, "FolderSettings", lambda: FolderSettings(lock_seconds=0))
+    command = [sys.executable, "-c", HOLD, str(tmp_path)]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
+        assert other.stdout is not None
+        assert other.stdout.readline() == b"held\n"
+        (fault,) = faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49")))
+        assert fault.file == tmp_path
+        assert "another run" in fault.read
+        assert "Wait until it has ended" in fault.remedy
+        other.kill()  # a killed run leaves no lock
+        other.wait()
+    assert write_week(tmp_path, "2026-W49", files("2026-W49")).is_dir()
+
+
+def test_a_run_may_take_its_own_lock_again(tmp_path: Path, files: Files) -> None:
+    with athlete_lock(tmp_path), athlete_lock(tmp_path):
+        write_week(tmp_path, "2026-W49", files("2026-W49"))
+    assert weeks(tmp_path) == ["2026-W49"]
+
+
+def test_a_lock_in_a_folder_that_is_none(
+    tmp_path: Path, faults_of: Faults, files: Files, standing: Standing
+) -> None:
+    (tmp_path / "athlete").write_text("")
+    (fault,) = faults_of(
+        lambda: write_week(tmp_path / "athlete", "2026-W49", files("2026-W49"), tmp_path / "out")
+    )
+    assert fault.file == tmp_path / "athlete"
+    assert "cannot be written" in fault.read
+    assert "Make the athlete's folder writable" in fault.remedy
+    assert standing(tmp_path) == ["athlete"]
+
+
+def test_every_place_that_makes_a_fault_is_reached(
+    tmp_path: Path, untested: Callable[..., list[str]], document: Document
+) -> None:
+    def read(text: str) -> None:
+        at = week_folder(tmp_path, "2026-W49")
+        at.mkdir(parents=True, exist_ok=True)
+        (at / "week.json").write_text(text)
+        read_week(tmp_path, "2026-W49")
+
+    changes: list[dict[str, Any]] = [{"version": 99}, {"units": ""}, {"week": "2026-W50"}]
+    texts = ["", "[]", *(document("2026-W49", **change) for change in changes)]
+    runs = [*(lambda text=text: read(text) for text in texts), lambda: week_start("x")]
+    assert untested([folder, iso_week], runs) == []

@@ -1,0 +1,202 @@
+"""Writing a week: replaced plans kept, failures that leave nothing behind, and a kill at any moment survived."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.athlete.folder import in_force, week_folder, weeks
+from planner.athlete.writing import write_week
+
+Faults = Callable[[Callable[[], Any]], list[Any]]
+Files = Callable[..., dict[str, bytes | str]]
+Standing = Callable[[Path], list[str]]
+WEEK = "2026-W49"
+KILLED = 77
+TOUCHES = ("open", "os.", "shutil.")  # audit events of everything that reaches the disk
+
+
+def test_replaced_plans_are_kept_one_by_one(tmp_path: Path, files: Files, standing: Standing) -> None:
+    for sheet in (b"first", b"second", b"third"):
+        at = write_week(tmp_path, "2026-W49", files("2026-W49", sheet))
+    (at / "v2" / "note.txt").write_text("the coach's own")
+    write_week(tmp_path, "2026-W49", files("2026-W49", b"fourth"))
+    assert [(at / name / "sheets.pdf").read_bytes() for name in ("v1", "v2", "v3", ".")] == [
+        b"first",
+        b"second",
+        b"third",
+        b"fourth",
+    ]
+    assert (at / "v2" / "note.txt").read_text() == "the coach's own"
+    assert standing(tmp_path / "weeks") == sorted(
+        ["2026-W49", "2026-W49/sheets.pdf", "2026-W49/week.json", "2026-W49/v2/note.txt"]
+        + [f"2026-W49/v{n}{name}" for n in (1, 2, 3) for name in ("", "/sheets.pdf", "/week.json")]
+    )
+
+
+def test_nothing_of_a_folder_without_week_json_is_lost(tmp_path: Path, files: Files) -> None:
+    at = week_folder(tmp_path, "2026-W49")
+    (at / "photos").mkdir(parents=True)
+    (at / "photos" / "one.jpg").write_bytes(b"jpg")
+    write_week(tmp_path, "2026-W49", files("2026-W49"))
+    assert (at / "v1" / "photos" / "one.jpg").read_bytes() == b"jpg"
+
+
+def test_a_disk_that_knows_no_second_names_gets_copies(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, files: Files
+) -> None:
+    def no_link(*_: Any, **__: Any) -> None:
+        raise OSError("no links here")
+
+    monkeypatch.setattr("os.link", no_link)
+    write_week(tmp_path, "2026-W49", files("2026-W49", b"first"))
+    at = write_week(tmp_path, "2026-W49", files("2026-W49", b"second"))
+    assert (at / "v1" / "sheets.pdf").read_bytes() == b"first"
+
+
+def test_another_output_folder(tmp_path: Path, files: Files, standing: Standing) -> None:
+    athlete = tmp_path / "athlete"
+    athlete.mkdir()
+    at = write_week(athlete, "2026-W49", files("2026-W49"), out=tmp_path / "desk" / "plans")
+    assert at == tmp_path / "desk" / "plans" / "2026-W49"
+    assert standing(athlete) == []
+    assert in_force(athlete) is None
+
+
+@pytest.mark.parametrize("out", [None, "out", "out/deeper"])
+def test_a_folder_that_cannot_be_written_leaves_nothing(
+    out: str | None, tmp_path: Path, faults_of: Faults, files: Files, standing: Standing
+) -> None:
+    blocked = tmp_path / ("weeks" if out is None else "out")
+    blocked.write_text("a file stands here")
+    where = None if out is None else tmp_path / out
+    (fault,) = faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49"), where))
+    assert fault.file == (where or blocked)
+    assert "cannot be written" in fault.read
+    assert "--out" in fault.remedy
+    assert standing(tmp_path) == [blocked.name]
+    assert blocked.read_text() == "a file stands here"
+
+
+@pytest.mark.parametrize("before", [False, True])
+@pytest.mark.parametrize("step", ["fsync", "mkdir", "rename"])
+def test_a_disk_that_fails_half_way_changes_nothing(
+    step: str,
+    before: bool,
+    tmp_path: Path,
+    faults_of: Faults,
+    monkeypatch: pytest.MonkeyPatch,
+    files: Files,
+    standing: Standing,
+) -> None:
+    if before:
+        write_week(tmp_path, "2026-W49", files("2026-W49", b"old"))
+    stood = standing(tmp_path)
+
+    def full(*_: Any, **__: Any) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as broken:
+        broken.setattr("os.fsync" if step == "fsync" else f"pathlib.Path.{step}", full)
+        (fault,) = faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49", b"new")))
+    assert "No space left on device" in fault.read
+    assert standing(tmp_path) == stood
+    assert not before or (week_folder(tmp_path, "2026-W49") / "sheets.pdf").read_bytes() == b"old"
+
+
+def test_the_second_rename_failing_brings_the_old_week_back(
+    tmp_path: Path, faults_of: Faults, monkeypatch: pytest.MonkeyPatch, files: Files, standing: Standing
+) -> None:
+    write_week(tmp_path, "2026-W49", files("2026-W49", b"old"))
+    stood, rename = standing(tmp_path), Path.rename
+
+    def fail_for_new(self: Path, target: Path) -> Path:
+        if self.name.endswith(".new"):
+            raise OSError(5, "Input/output error")
+        return rename(self, target)
+
+    with monkeypatch.context() as broken:
+        broken.setattr(Path, "rename", fail_for_new)
+        assert faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49", b"new")))
+    assert standing(tmp_path) == stood
+
+
+def test_a_week_needs_its_document_and_plain_names(tmp_path: Path, files: Files) -> None:
+    for wrong in ({"sheets.pdf": b""}, {**files("2026-W49"), "../x": b""}):
+        with pytest.raises(ValueError, match=r"week\.json"):
+            write_week(tmp_path, "2026-W49", wrong)
+
+
+def killed_at(moment: int, work: Callable[[], object]) -> bool:
+    """Run `work` in a child that dies just before its `moment`-th touch of the disk; say whether it died."""
+    child = os.fork()
+    if child == 0:
+        left = [moment]
+
+        def count(event: str, _: object) -> None:
+            if event.startswith(TOUCHES):
+                left[0] -= 1
+                if left[0] == 0:
+                    os._exit(KILLED)
+
+        sys.addaudithook(count)
+        try:
+            work()
+        finally:
+            os._exit(0)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == KILLED
+
+
+def whole(folder: Path) -> bytes:
+    """Return the sheet of the week in force, having read its document and counted its kept plans."""
+    document = in_force(folder)
+    assert document is not None
+    assert document.week == WEEK
+    return (week_folder(folder, WEEK) / "sheets.pdf").read_bytes()
+
+
+def moments(run: Callable[[int], bool]) -> int:
+    """Run with every moment in turn until one is past the end; return how many there were."""
+    moment = 1
+    while run(moment):
+        moment += 1
+    return moment
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: no child to kill")
+def test_replacing_a_week(tmp_path: Path, files: Files, standing: Standing) -> None:
+    def run(moment: int) -> bool:
+        folder = tmp_path / str(moment)
+        folder.mkdir()
+        write_week(folder, WEEK, files(WEEK, b"oldest"))
+        write_week(folder, WEEK, files(WEEK, b"old"))
+        died = killed_at(moment, lambda: write_week(folder, WEEK, files(WEEK, b"new")))
+        kept = ["oldest", "old"] if (sheet := whole(folder)) == b"new" else ["oldest"]
+        assert sheet in (b"old", b"new")
+        at = week_folder(folder, WEEK)
+        assert [(at / f"v{n + 1}" / "sheets.pdf").read_text() for n in range(len(kept))] == kept
+        assert not (at / f"v{len(kept) + 1}").exists()
+        # and the next run finds its way as if nothing had been
+        write_week(folder, WEEK, files(WEEK, b"next"))
+        assert whole(folder) == b"next"
+        assert {path.split("/")[0] for path in standing(folder / "weeks")} == {WEEK}
+        return died
+
+    assert moments(run) > 30  # a child that never dies would prove nothing
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: no child to kill")
+def test_a_first_week(tmp_path: Path, files: Files) -> None:
+    def run(moment: int) -> bool:
+        folder = tmp_path / str(moment)
+        folder.mkdir()
+        died = killed_at(moment, lambda: write_week(folder, WEEK, files(WEEK, b"new")))
+        assert not weeks(folder) or whole(folder) == b"new"
+        return died
+
+    assert moments(run) > 5
