@@ -61,12 +61,15 @@ def ceiling(case: Case) -> Iterator[Goal]:
 
 
 def direct(case: Case) -> Iterator[Goal]:
-    """Σ over direct sets of c·x ≥ half of T[h]; direct sets elsewhere may be counted in or not."""
+    """Σ over direct sets of c·x ≥ half of T[h]; those elsewhere may be counted in or not."""
     for head in wanted(case):
         sets = case.sets_in_week().items()
         here = sum(credit(case, key, head) * n for key, n in sets if is_direct(case, key, head))
-        most = case.number("direct_share") * asked(case, head).target - here
-        yield from missed(f"direct:{head}", (most - elsewhere_dose(case, head, direct_only=True), most))
+        target = asked(case, head).target
+        most = case.number("direct_share") * target - here
+        left = target - elsewhere_dose(case, head) > 0
+        least = most - elsewhere_dose(case, head, direct_only=True) if left else 0.0
+        yield from missed(f"direct:{head}", (least, most))
 
 
 def session_cap(case: Case) -> Iterator[Goal]:

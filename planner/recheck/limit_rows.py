@@ -125,7 +125,8 @@ def limits_bind(case: Case) -> Iterator[Finding]:
         if row is None:
             continue
         left = row.allowed - row.used
-        if (left <= case.tolerance.full and not stated.binds) or (left > row.slack and stated.binds):
+        full = left <= case.tolerance.full and bool(case.sets_in_week())  # an empty week is held by nothing
+        if (full and not stated.binds) or (left > row.slack and stated.binds):
             word = "binds" if stated.binds else "does not bind"
             yield Finding("misstates", f"limit {stated.limit}", f"{left:.4g} {stated.unit} to spare", word)
 

@@ -123,14 +123,15 @@ def session_hard_cap(case: Case) -> Iterator[Finding]:
 
 
 def replacements(case: Case) -> Iterator[Finding]:
-    """What is offered when a station is taken obeys room, joints and wishes too, with 1 to 4 sets."""
+    """What is offered when a station is taken obeys room, joints, wishes and the size of a block."""
     for session, planned in case.planned():
         for other in planned.instead:
             exercise = case.library.exercises[other.exercise]
+            most = max(case.number("largest_block_sets"), planned.sets)
             reasons = [f"lacks {key}" for key in missing_equipment(case, exercise, session.gym)]
             reasons += [f"{region} grade {grade}" for region, grade, _ in over_grade(case, exercise)]
             reasons += [barred(case, exercise)] if barred(case, exercise) else []
-            reasons += [] if 1 <= other.sets <= case.number("largest_block_sets") else [f"{other.sets} sets"]
+            reasons += [] if 1 <= other.sets <= most else [f"{other.sets} sets"]
             if reasons:
                 what = f"{session.id}: {other.exercise} instead of {planned.exercise}"
                 yield Finding("breaks", what, ", ".join(reasons), "what the athlete may do in this gym")

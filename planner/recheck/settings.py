@@ -42,8 +42,11 @@ class MethodDefaults:
         1.0, unit="ratio", source=OUR_CHOICE, text="worth of lowering against lifting"
     )
     neutral_share: float = setting(0.5, unit="ratio", source=OUR_CHOICE, text="eccentric share that weighs 1")
-    movers_full: float = setting(0.70, unit="ratio", source=STATED, text="profile that counts a whole set")
-    movers_half: float = setting(0.40, unit="ratio", source=STATED, text="profile that counts half a set")
+    movers_direct: float = setting(0.70, unit="ratio", source=STATED, text="profile that counts a whole set")
+    movers_indirect: float = setting(
+        0.40, unit="ratio", source=STATED, text="profile that counts a part of a set"
+    )
+    movers_part: float = setting(0.5, unit="sets", source=STATED, text="that part")
     session_cap_sets: float = setting(11, unit="sets", source=PAPER, text="sets a head and session, goal")
     session_hard_cap_sets: float = setting(
         24, unit="sets", source=PAPER, text="sets a head and session, never passed"

@@ -35,7 +35,9 @@ def by_activation(case: Case, exercise: str, head: str) -> float:
 def by_movers(case: Case, exercise: str, head: str) -> float:
     """1 from a profile of 0.70, 0.5 from 0.40, else 0: the published counting rule."""
     ratio = profile(case, exercise, head)
-    return 1.0 if ratio >= case.number("movers_full") else 0.5 if ratio >= case.number("movers_half") else 0.0
+    if ratio >= case.number("movers_direct"):
+        return 1.0
+    return case.number("movers_part") if ratio >= case.number("movers_indirect") else 0.0
 
 
 def credit(case: Case, exercise: str, head: str) -> float:
