@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Iterator
 from importlib.resources.abc import Traversable
 
@@ -13,6 +14,7 @@ from library.faults import shown
 from library.schema import EvidenceRow, Record
 from library.toml_files import AnyRecord, read_text
 
+ORDERINGS = "orderings.csv"  # lies among the evidence, but holds no numbers (library/orderings.py)
 FIRST_ROW = 2  # the header is row 1 of the sheet, so that row numbers are those a spreadsheet shows
 
 
@@ -54,7 +56,7 @@ def read_csv(
     text = read_text(file, faults)
     if text is None:
         return
-    reader = csv.DictReader(text.splitlines(keepends=True), strict=True)
+    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
     if _header_faults(file, list(reader.fieldnames or ()), record, faults):
         return
     try:

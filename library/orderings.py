@@ -14,29 +14,16 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import Field
 
 from library.errors import Fault, FaultyInput
-from library.evidence_files import read_csv
+from library.evidence_files import ORDERINGS, read_csv
 from library.faults import unknown
+from library.pool_settings import OrderingSettings
 from library.schema import Key, Record
-from library.settings import OUR_CHOICE, setting
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
     from library.tables import Tables
 
-NAME = "orderings.csv"
 ROUNDING = 1e-9  # a log ratio this small is no difference, only arithmetic
-
-
-@dataclass(frozen=True)
-class OrderingSettings:
-    """When a pooled number honours an ordering."""
-
-    equal_within: float = setting(
-        1.645,
-        unit="standard errors",
-        source=OUR_CHOICE,
-        text='"no difference" is honoured while the pooled difference lies in its own 90 % interval around 0',
-    )
 
 
 DEFAULTS = OrderingSettings()
@@ -76,7 +63,7 @@ def read_orderings(folder: Traversable, tables: Tables) -> tuple[Ordering, ...]:
 
     Raises FaultyInput with all faults.
     """
-    file = folder / "evidence" / NAME
+    file = folder / "evidence" / ORDERINGS
     if not file.is_file():
         return ()
     faults: list[Fault] = []

@@ -68,3 +68,15 @@ class OwnRowSettings:
         source="Grime 2018, doi 10.15619/NZJP/46.2.02: 8.6-24.4 %MVIC within a day; the value is our choice",
         text="standard error of measurement where no trial was repeated",
     )
+
+
+@dataclass(frozen=True)
+class OrderingSettings:
+    """When a pooled number honours an ordering."""
+
+    equal_within: float = setting(
+        1.645,
+        unit="standard errors",
+        source=OUR_CHOICE,
+        text='"no difference" is honoured while the pooled difference lies in its own 90 % interval around 0',
+    )

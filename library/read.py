@@ -9,8 +9,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from library.errors import Fault, FaultyInput
-from library.evidence_files import read_evidence
-from library.orderings import NAME as ORDERINGS
+from library.evidence_files import ORDERINGS, read_evidence
 from library.profiles import NAME as PROFILES
 from library.profiles import Profile, by_head, read_profiles
 from library.references import (
@@ -93,7 +92,7 @@ def _read_rows(root: Traversable, faults: list[Fault]) -> list[EvidenceAt]:
     return [
         (str(file), place, row)
         for file in files_in(root / "evidence", ".csv")
-        if file.name != ORDERINGS  # it lies among the evidence, but holds no numbers
+        if file.name != ORDERINGS
         for place, row in read_evidence(file, faults)
     ]
 

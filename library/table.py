@@ -13,13 +13,13 @@ def table_rows(
 ) -> tuple[list[str], list[list[str]]]:
     """Return the heading and one row of texts an exercise; credits are direct sets, watched heads ratios."""
     heads = list(library.heads.values())
-    heading = ["exercise", *(head.name for head in heads), "joints", ""]
+    heading = ["exercise", *(head.name for head in heads), "", "joints"]
     rows = [
         [
             exercise.key,
             *(_worth(library, exercise, head, settings) for head in heads),
-            _joints(library, exercise),
             "compare only" if exercise.compare_only else "",
+            _joints(library, exercise),
         ]
         for exercise in exercises
     ]

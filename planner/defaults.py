@@ -12,6 +12,8 @@ from typing import Any
 RECORDS = (
     "library.pool_settings:PoolSettings",
     "library.pool_settings:OwnRowSettings",
+    "library.pool_settings:OrderingSettings",
+    "library.pool_settings:OrderingSettings",
     "library.credit_settings:CreditSettings",
     "planner.athlete.settings:AthleteSettings",
     "planner.athlete.folder_settings:FolderSettings",
@@ -33,6 +35,7 @@ OVERRIDABLE = (
     "planner.week.settings:WeekSettings",
     "library.credit_settings:CreditSettings",
     "planner.athlete.settings:AthleteSettings",
+    "planner.train.settings:TrainSettings",
 )
 
 

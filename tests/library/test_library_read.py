@@ -284,6 +284,11 @@ def test_a_byte_order_mark_does_no_harm(small: Path) -> None:
     assert after.heads == before.heads and after.evidence == before.evidence
 
 
+def test_a_cell_may_hold_line_ends_and_other_separators(small: Path) -> None:
+    spoil(small / "evidence" / "practice.csv", "0.9,practice,", '0.9,practice,"one\ntwo\u2028three\x85four"')
+    assert read_library(small).evidence[0].note == "one\ntwo\u2028three\x85four"
+
+
 def test_two_pulleys_are_one_pulley_too() -> None:
     assert with_included(["dual_cable_station", "rack"]) == {"dual_cable_station", "cable_station", "rack"}
     assert with_included(["cable_station"]) == {"cable_station"}

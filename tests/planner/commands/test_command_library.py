@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 import typer
@@ -29,6 +30,13 @@ def test_the_table_goes_plain_into_a_pipe() -> None:
     assert lines[0].startswith("exercise")
     assert len(lines) == 7
     assert "\x1b" not in run()
+
+
+def test_a_terminal_gets_the_same_cells_with_whole_keys(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(command, "sys", SimpleNamespace(stdout=SimpleNamespace(isatty=lambda: True)))
+    lines = run().splitlines()
+    row = next(line for line in lines if "standing_dumbbell_lateral_raise" in line)
+    assert row.split() == ["standing_dumbbell_lateral_raise", "0.50", "1.00", "0.90"]
 
 
 def test_a_head_filters_and_sorts() -> None:
