@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Brief, Target
@@ -10,6 +11,8 @@ from planner.athlete.settings import AthleteSettings
 
 if TYPE_CHECKING:
     from library.read import Library
+
+Doses = tuple[float, float, float]  # floor, target, ceiling, in direct sets a week
 
 
 @dataclass(frozen=True)
@@ -32,47 +35,52 @@ def weekly_targets(
 
     A head that the brief does not name takes its status's doses; a head with target 0 is left out.
     """
+    default = settings.doses(brief.athlete.training_status)
     targets: dict[str, HeadTarget] = {}
     warnings: list[str] = []
     for head, entry in library.heads.items():
         if entry.role != "trained":
             continue
         asked = brief.target.get(head, Target())
-        goal = _agreed(head, asked, settings.doses(brief.athlete.training_status))
-        if asked.now is not None:
-            goal, warning = capped(goal, asked.now, settings)
-            warnings += [warning] if warning else []
+        wanted = _wanted(asked, default)
+        goal = _agreed(head, asked, default, wanted, largest_step(asked.now, settings))
         if goal.target > 0:
             targets[head] = goal
+        if goal.target < wanted:
+            warnings.append(_lowered(goal, asked, wanted))
     return targets, warnings
 
 
-def _agreed(head: str, asked: Target, default: tuple[float, float, float]) -> HeadTarget:
-    """Fill what the coach left open, so that floor ≤ target ≤ ceiling; what the coach wrote stands."""
-    floor, target, ceiling = default
+def _wanted(asked: Target, default: Doses) -> float:
+    """Return the target before any cap: the coach's, else the default between the coach's floor and ceiling."""
     if asked.target is not None:
-        target = asked.target
-    else:
-        target = max(target, asked.floor or 0)
-        target = target if asked.ceiling is None else min(target, asked.ceiling)
-    floor = min(floor if asked.floor is None else asked.floor, target)
-    ceiling = max(ceiling if asked.ceiling is None else asked.ceiling, target)
+        return asked.target
+    raised = max(default[1], asked.floor or 0)
+    return raised if asked.ceiling is None else min(raised, asked.ceiling)
+
+
+def largest_step(now: float | None, settings: AthleteSettings) -> float:
+    """Return the highest target that one step from today's sets may reach: max(now + 1, 1.2·now).
+
+    Source: Scarpelli et al. 2022; the one set is our choice. Infinite where today's sets are not known.
+    """
+    if now is None:
+        return math.inf
+    return round(max(now + settings.now_step_sets, settings.now_step_factor * now), 6)  # 1.2·5 is 6
+
+
+def _agreed(head: str, asked: Target, default: Doses, wanted: float, most: float) -> HeadTarget:
+    """Fill what the coach left open: floor ≤ target ≤ ceiling; the ceiling holds the target before its cap."""
+    target = min(wanted, most)
+    floor = min(default[0] if asked.floor is None else asked.floor, target)
+    ceiling = max(default[2] if asked.ceiling is None else asked.ceiling, wanted)
     return HeadTarget(head, floor, target, ceiling, asked.priority, asked.sessions, asked.must)
 
 
-def capped(goal: HeadTarget, now: float, settings: AthleteSettings) -> tuple[HeadTarget, str]:
-    """Hold a target within one step of today's sets: at most max(now + 1, 1.2·now). No text: it was within.
-
-    Source: Scarpelli et al. 2022; the one set is our choice. A lower floor follows the target down.
-    """
-    most = max(now + settings.now_step_sets, settings.now_step_factor * now)
-    most = round(most, 6)  # 1.2·5 is 6 sets, not 6.000000000000001
-    if goal.target <= most:
-        return goal, ""
-    lowered = replace(goal, target=most, floor=min(goal.floor, most))
-    also = f", the floor from {goal.floor:g}" if lowered.floor < goal.floor else ""
-    text = (
-        f"{goal.head}: {goal.target:g} sets asked, {now:g} done today. One step goes to {most:g}: "
+def _lowered(goal: HeadTarget, asked: Target, wanted: float) -> str:
+    floor = asked.floor is not None and goal.floor < asked.floor
+    also = f", the floor from {asked.floor:g} with it" if floor else ""
+    return (
+        f"{goal.head}: {wanted:g} sets asked, {asked.now:g} done today. One step goes to {goal.target:g}: "
         f"the target is lowered to that{also}. Raise `now` when the athlete trains more"
     )
-    return lowered, text

@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from library.errors import Fault, FaultyInput
 from library.settings import SettingRow, setting_rows
 from planner.athlete.brief import Allowance, Brief
+from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.iso_week import week_start
+from planner.athlete.log import read_log
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_brief, read_gyms
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
@@ -43,7 +45,10 @@ class Default:
 
 @dataclass(frozen=True)
 class Checked:
-    """What an athlete's folder comes to for one week. `not_cleared`: why nothing may be planned, or empty."""
+    """What an athlete's folder comes to for one week.
+
+    `not_cleared`: why nothing may be planned, or empty. `evidence_rows`, `log_lines`: how many there are.
+    """
 
     brief: Brief
     gyms: dict[str, Gym]
@@ -52,6 +57,8 @@ class Checked:
     joints: dict[str, Allowance]
     warnings: tuple[str, ...]
     not_cleared: str
+    evidence_rows: int
+    log_lines: int
     weeks: tuple[str, ...]
     defaults: tuple[Default, ...]
 
@@ -62,6 +69,8 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
     start = _tried(lambda: week_start(week), faults)
     brief = _tried(lambda: read_brief(folder, library), faults)
     gyms = _tried(lambda: read_gyms(folder, library), faults)
+    evidence = _tried(lambda: read_all_rows(folder, library), faults)
+    log = _tried(lambda: read_log(folder), faults)
     planned = _weeks(folder, faults)
     if faults or brief is None or gyms is None or start is None:
         raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
@@ -75,6 +84,8 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
         joints=joint_allowances(brief, library),
         warnings=(*screening_warnings(brief, library, start, settings), *lowered),
         not_cleared=_not_cleared(brief),
+        evidence_rows=len(evidence or ()),
+        log_lines=len(log or ()),
         weeks=planned,
         defaults=defaults_of(brief),
     )

@@ -25,6 +25,8 @@ def check_document(checked: Checked) -> dict[str, Any]:
         "joints": checked.joints,
         "variety": brief.variety.model_dump(),
         "preferences": brief.preferences.model_dump(),
+        "evidence_rows": checked.evidence_rows,
+        "log_lines": checked.log_lines,
         "weeks": list(checked.weeks),
         "defaults": [_default(item) for item in checked.defaults],
     }

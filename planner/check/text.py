@@ -28,7 +28,7 @@ def check_text(checked: Checked, library: Library) -> str:
         "Done elsewhere": _elsewhere(checked, library),
         "Joints": _joints(checked, library),
         "Variety and preferences": _wishes(checked),
-        "Weeks planned": [", ".join(checked.weeks) or "none yet"],
+        "On record": _records(checked),
         "Defaults": list(_defaults(checked.defaults)),
     }
     return "\n\n".join(
@@ -112,6 +112,14 @@ def _wishes(checked: Checked) -> list[str]:
     pins = checked.brief.preferences.pin
     asked["pin"] = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in pins.items()]
     return [f"{name}: {_said(value)}" for name, value in asked.items() if value not in (None, (), [], False)]
+
+
+def _records(checked: Checked) -> list[str]:
+    return [
+        f"evidence.csv: {checked.evidence_rows} rows of this athlete's own",
+        f"log.csv: {checked.log_lines} lines",
+        f"weeks: {', '.join(checked.weeks) or 'none planned yet'}",
+    ]
 
 
 def _said(value: Any) -> str:

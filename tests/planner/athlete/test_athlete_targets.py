@@ -80,7 +80,12 @@ def test_one_step_up(now: float, most: float, library: Library) -> None:
 def test_a_capped_target_takes_its_floor_down(library: Library) -> None:
     targets, (warning,) = weekly_targets(brief(side={"floor": 8, "now": 3}), library, AthleteSettings())
     assert (targets["side"].floor, targets["side"].target) == (4, 4)
-    assert "the target is lowered to that, the floor from 8" in warning
+    assert "the target is lowered to that, the floor from 8 with it" in warning
+
+
+def test_a_capped_target_leaves_the_ceiling_where_the_coach_looked(library: Library) -> None:
+    targets, _ = weekly_targets(brief("novice", side={"target": 30, "now": 10}), library, AthleteSettings())
+    assert (targets["side"].target, targets["side"].ceiling) == (12, 30)
 
 
 def test_a_target_within_one_step_is_left_alone(library: Library) -> None:
