@@ -46,11 +46,12 @@ class TempoSeconds(Piece):
 
 
 class Replacement(Piece):
-    """What to do if the station is taken."""
+    """What to do if the station is taken; `differs` says where a head's dose moves by more than a tenth."""
 
     exercise: str
     sets: int
     reps: tuple[int, int]
+    differs: dict[str, float] = {}
 
 
 class PlannedExercise(Piece):

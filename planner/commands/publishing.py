@@ -1,0 +1,60 @@
+"""From a week's document to its folder: rechecked first, then both papers, table and week.json, written safely."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner.athlete.writing import write_week
+from planner.errors import PaperNotMade
+from planner.recheck.recheck import assert_sound
+
+if TYPE_CHECKING:
+    from planner.sheets.paper import RenderedPaper
+    from planner.week.document import WeekDocument
+    from planner.week.plan import Asked
+
+
+@dataclass(frozen=True)
+class Published:
+    """A week's folder, and the complaint of the PDF renderer if there was one."""
+
+    folder: Path
+    paper_fault: PaperNotMade | None
+
+
+def check_sound(document: WeekDocument, asked: Asked) -> None:
+    """Recheck a document by code that shares nothing with the model. Raises BrokenPlan."""
+    inputs = asked.inputs
+    assert_sound(document, inputs.library, inputs.brief, inputs.gyms, asked.before, inputs.own_ratios)
+
+
+def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
+    """Write the week's folder; without a PDF renderer its HTML stands in. Raises FaultyInput if it cannot be written."""
+    from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
+    from planner.sheets.table import week_csv
+
+    inputs = asked.inputs
+    files: dict[str, bytes | str] = {
+        "week.json": document.model_dump_json(indent=2) + "\n",
+        "week.csv": week_csv(document),
+    }
+    fault = None
+    for name, render, html in (("sheets", render_sheets, sheets_html), ("coach", render_coach, coach_html)):
+        made = paper(lambda render=render: render(document, inputs.library, inputs.brief))  # type: ignore[misc]
+        if isinstance(made, PaperNotMade):
+            fault = made
+            files[f"{name}.html"] = html(document, inputs.library, inputs.brief)
+        else:
+            files[f"{name}.pdf"] = made.pdf
+    return Published(write_week(athlete, document.week, files, out), fault)
+
+
+def paper(render: Callable[[], RenderedPaper]) -> RenderedPaper | PaperNotMade:
+    """Render one paper, or give the error that says why it could not be."""
+    try:
+        return render()
+    except PaperNotMade as fault:
+        return fault

@@ -1,0 +1,45 @@
+"""Plan an athlete's week: print the table, write sheets, coach's pages and week.json."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+AthleteFolder = Annotated[
+    Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
+]
+WeekName = Annotated[
+    str | None, typer.Option("--week", help="ISO week such as 2026-W49; default: next week.")
+]
+OutFolder = Annotated[Path | None, typer.Option("--out", help="Write here instead of ATHLETE/weeks.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print week.json alone; write nothing unless --save.")]
+Save = Annotated[bool, typer.Option("--save", help="With --json: write the week's folder too.")]
+
+
+def run(
+    athlete: AthleteFolder,
+    week: WeekName = None,
+    out: OutFolder = None,
+    as_json: AsJson = False,
+    save: Save = False,
+) -> None:
+    """Plan one week. Exit 2: a file or option is wrong; 3: no week can satisfy what must hold; 4: no PDF."""
+    from planner.commands.publishing import check_sound, publish
+    from planner.sheets.table import week_table
+    from planner.week.plan import gather, plan_week
+
+    asked = gather(athlete, week, datetime.date.today())
+    document = plan_week(asked)
+    check_sound(document, asked)
+    written = publish(document, asked, athlete, out) if save or not as_json else None
+    if as_json:
+        typer.echo(document.model_dump_json(indent=2))
+    else:
+        typer.echo(week_table(document))
+    if written:
+        typer.echo(f"Written to {written.folder}", err=True)
+        if written.paper_fault:
+            raise written.paper_fault

@@ -1,0 +1,234 @@
+"""From a solved problem to the week's document: everything printed is recomputed from the plan itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass
+
+from planner import __version__
+from planner.athlete.screening import joint_allowances
+from planner.week.aims import dose_value, misses, rest_value
+from planner.week.build import Inputs, credits_of
+from planner.week.document import (
+    HeadDose,
+    LimitUse,
+    MadeWith,
+    Minutes,
+    MissedGoal,
+    PlannedExercise,
+    PlannedSession,
+    Proof,
+    Replacement,
+    TempoSeconds,
+    WeekDocument,
+)
+from planner.week.instead import replacements
+from planner.week.limits import LIMITS, time
+from planner.week.order import in_order
+from planner.week.problem import Plan, Problem, SessionKind, dose_of
+from planner.week.solve.one_piece import Solved
+from planner.week.sure import Sureness
+
+REPLACEMENTS_SHOWN = 2
+BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+@dataclass(frozen=True)
+class NextLoad:
+    """The load to use next, or none yet."""
+
+    load: float | None
+    unit: str | None
+
+
+@dataclass(frozen=True)
+class Week:
+    """The week that is composed: ISO week, its Monday, warnings for the first page, and loads by exercise and gym."""
+
+    name: str
+    start: str
+    warnings: tuple[str, ...] = ()
+    loads: Mapping[tuple[str, str], NextLoad] | None = None
+    rir: int | None = None
+
+
+def compose(
+    inputs: Inputs, problem: Problem, solved: Solved, sure: Mapping[str, Sureness], week: Week
+) -> WeekDocument:
+    """Write the document of a solved week."""
+    plan = solved.plan
+    proof = proofs(problem, solved)
+    return WeekDocument(
+        athlete=inputs.brief.athlete.name,
+        week=week.name,
+        week_start=week.start,
+        units=inputs.brief.athlete.unit,
+        status="proven" if is_proven(problem, solved) else "stopped",
+        made_with=made_with(inputs),
+        sessions=tuple(session_page(inputs, problem, plan, session, week) for session in problem.sessions),
+        dose=tuple(dose_lines(inputs, problem, plan, sure)),
+        limits=tuple(clean(use) for limit in LIMITS for use in limit.use(problem, plan)),
+        missed=tuple(
+            MissedGoal(goal=miss.goal, by=round(miss.by, 3), unit=miss.unit) for miss in misses(problem, plan)
+        ),
+        proof=proof,
+        sources=sources(inputs, plan),
+        warnings=week.warnings,
+    )
+
+
+def is_proven(problem: Problem, solved: Solved) -> bool:
+    """Whether no stop cut the search short and both gaps are within what is called proven."""
+    settings = problem.settings
+    dose_gap = solved.dose_best - solved.dose_bound
+    rest_gap = rest_value(problem, solved.plan) - solved.rest_bound
+    return (
+        not solved.stopped
+        and dose_gap <= settings.dose_gap_sets
+        and rest_gap <= settings.rest_gap_minutes + 1e-6
+    )
+
+
+def proofs(problem: Problem, solved: Solved) -> tuple[Proof, Proof]:
+    """State value, bound and gap of both aims, of the plan as printed."""
+    dose, rest = dose_value(problem, solved.plan), rest_value(problem, solved.plan)
+    return (
+        proof("dose", dose, solved.dose_bound, "missed sets", solved.dose_seconds),
+        proof("rest", rest, solved.rest_bound, "priced minutes", solved.rest_seconds),
+    )
+
+
+def proof(aim: str, value: float, bound: float, unit: str, seconds: float) -> Proof:
+    """State one aim; a bound is never above the value it bounds."""
+    value, bound = round(value, 3), round(min(bound, value), 3)
+    gap = round(value - bound, 3)
+    return Proof(aim=aim, value=value, bound=bound, gap=gap, unit=unit, seconds=round(seconds, 3))  # type: ignore[arg-type]
+
+
+def made_with(inputs: Inputs) -> MadeWith:
+    """Name the tool, the library, the inputs and every default used."""
+    from planner.athlete.method import method_of
+    from planner.athlete.settings import AthleteSettings
+
+    records = (inputs.week, inputs.credit, method_of(inputs.brief, AthleteSettings))
+    return MadeWith(
+        tool=__version__,
+        library=inputs.library.digest,
+        inputs=inputs.digest(),
+        counting=inputs.week.counting,
+        method={name: value for record in records for name, value in asdict(record).items()},
+    )
+
+
+def session_page(
+    inputs: Inputs, problem: Problem, plan: Plan, session: SessionKind, week: Week
+) -> PlannedSession:
+    """Write one session: its exercises in the order in which they are trained."""
+    sets = {key: count for (key, day), count in plan.items() if day == session.id}
+    warmup = 60 * problem.settings.general_warmup_minutes
+    used = time.seconds_used(problem, plan, session.id)
+    return PlannedSession(
+        id=session.id,
+        day=session.day,
+        gym=session.gym,
+        minutes=Minutes(
+            allowed=(session.seconds + warmup) / 60, used=round((used + warmup) / 60, 1) if used else 0.0
+        ),
+        exercises=tuple(
+            exercise_line(inputs, problem, session, key, sets, order, week)
+            for order, key in enumerate(in_order(problem, list(sets)), start=1)
+        ),
+    )
+
+
+def exercise_line(
+    inputs: Inputs,
+    problem: Problem,
+    session: SessionKind,
+    key: str,
+    sets: Mapping[str, int],
+    order: int,
+    week: Week,
+) -> PlannedExercise:
+    """Write one line of a session."""
+    exercise, candidate, settings = inputs.library.exercises[key], problem.candidate(key), problem.settings
+    load = (week.loads or {}).get((key, session.gym), NextLoad(None, None))
+    return PlannedExercise(
+        order=order,
+        block=BLOCK_LETTERS[order - 1],
+        exercise=key,
+        name=exercise.name,
+        sets=sets[key],
+        reps=exercise.reps,
+        tempo=TempoSeconds(**exercise.tempo.model_dump()),
+        rir=settings.reps_in_reserve if week.rir is None else week.rir,
+        rest_s=exercise.rest_seconds,
+        work_s=exercise.work_seconds,
+        setup_s=exercise.setup_seconds,
+        warmup_sets=exercise.warmup_sets,
+        sides=exercise.sides,
+        minutes=round(candidate.seconds(sets[key]) / 60, 1),
+        credits=dict(candidate.credits),
+        load=load.load,
+        load_unit=load.unit,  # type: ignore[arg-type]
+        load_is=exercise.load_is,
+        instead=tuple(replacement_lines(inputs, problem, session, key, sets)),
+    )
+
+
+def replacement_lines(
+    inputs: Inputs, problem: Problem, session: SessionKind, key: str, sets: Mapping[str, int]
+) -> Iterator[Replacement]:
+    """Write up to two replacements for a taken station."""
+    careful = [r for r, word in joint_allowances(inputs.brief, inputs.library).items() if word != "clear"]
+    found = replacements(problem, session, key, sets[key], list(sets), careful)
+    for exchange in found[:REPLACEMENTS_SHOWN]:
+        yield Replacement(
+            exercise=exchange.key,
+            sets=exchange.sets,
+            reps=inputs.library.exercises[exchange.key].reps,
+            differs=exchange.said(problem.candidate(key), sets[key]),
+        )
+
+
+def dose_lines(
+    inputs: Inputs, problem: Problem, plan: Plan, sure: Mapping[str, Sureness]
+) -> Iterator[HeadDose]:
+    """Write each head's dose with both counts and how sure it is."""
+    for goal in problem.heads:
+        judged = sure[goal.head]
+        movers = sum(
+            credits_of(inputs, inputs.library.exercises[key], "movers").get(goal.head, 0.0) * count
+            for (key, _), count in plan.items()
+        )
+        yield HeadDose(
+            head=goal.head,
+            elsewhere=round(goal.elsewhere, 3),
+            planned=round(dose_of(problem, plan, goal.head), 3),
+            floor=goal.floor,
+            target=goal.target,
+            ceiling=goal.ceiling,
+            by_movers=round(movers, 3),
+            low90=round(judged.low90, 3),
+            high90=round(judged.high90, 3),
+            chance_floor=round(judged.chance_floor, 4),
+            chance_target90=round(judged.chance_target90, 4),
+        )
+
+
+def clean(use: LimitUse) -> LimitUse:
+    """Round what is printed of a limit."""
+    return use.model_copy(update={"used": round(use.used, 3), "allowed": round(use.allowed, 3)})
+
+
+def sources(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
+    """List the evidence rows that the planned exercises' numbers rest on, each once, in library order."""
+    planned = {key for key, _ in plan}
+    rows = {
+        row
+        for head in inputs.targets
+        for key in planned
+        if (profile := inputs.library.profiles.get(head, {}).get(key))
+        for row in profile.rows
+    }
+    return tuple(row.id for row in inputs.library.evidence if row.id in rows)

@@ -1,0 +1,49 @@
+"""Time: a session's exercises fit into its minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.week.document import LimitUse
+from planner.week.problem import Plan, Problem
+from planner.week.program import Program, Terms
+
+
+def rows(program: Program) -> None:
+    """Σe (t[e]·x[e,d] + u[e]·y[e,d]) ≤ M[d] − warm-up, seconds a session.
+
+    t = work · sides + rest, u = set-up + warm-up sets − rest (training facts §14). Nothing to hold in a session
+    that is over.
+    """
+    for session in program.problem.sessions:
+        terms: Terms = {}
+        for candidate, day in program.pairs():
+            if day.id == session.id:
+                for sets, column in program.blocks[candidate.key, day.id].items():
+                    terms[column] = candidate.seconds(sets)
+        if not session.frozen:
+            program.row(f"time:{session.id}", terms, high=session.seconds, unit="s")
+
+
+def use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
+    """Minutes used and allowed of each session, general warm-up included."""
+    warmup_seconds = 60 * problem.settings.general_warmup_minutes
+    shortest = min((c.seconds(problem.settings.smallest_block_sets) for c in problem.candidates), default=0)
+    one_more_set = min((c.set_seconds for c in problem.candidates), default=0)
+    for session in problem.sessions:
+        seconds = seconds_used(problem, plan, session.id)
+        left = session.seconds - seconds
+        yield LimitUse(
+            limit=f"time:{session.id}",
+            used=round((warmup_seconds + seconds) / 60, 1) if seconds else 0.0,
+            allowed=round((warmup_seconds + session.seconds) / 60, 1),
+            unit="min",
+            binds=left < min(shortest, one_more_set),
+        )
+
+
+def seconds_used(problem: Problem, plan: Plan, day: str) -> int:
+    """Seconds that a plan's exercises take in one session, general warm-up not included."""
+    return sum(
+        problem.candidate(key).seconds(sets) for (key, session), sets in plan.items() if session == day
+    )

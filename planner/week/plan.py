@@ -1,0 +1,131 @@
+"""Planning one week from an athlete's folder: read, solve, judge, compose."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from library.credit_settings import CreditSettings
+from library.read import Library, read_library
+from planner.athlete.folder import last_week
+from planner.athlete.iso_week import next_week, week_start
+from planner.athlete.method import method_of
+from planner.athlete.reading import read_athlete
+from planner.athlete.screening import require_clearance, screening_warnings
+from planner.athlete.settings import AthleteSettings
+from planner.athlete.targets import weekly_targets
+from planner.errors import NoWeekPossible
+from planner.week.build import Inputs, build_problem
+from planner.week.compose import Week, compose
+from planner.week.document import WeekDocument
+from planner.week.pins import refused_pins
+from planner.week.problem import Problem
+from planner.week.settings import WeekSettings
+from planner.week.solve.one_piece import Solved, solve_one_piece
+from planner.week.sure import how_sure
+
+if TYPE_CHECKING:
+    from library.pooled_head import PooledHead
+
+NOTHING_LEFT = "Nothing is left to train this week: what is done elsewhere covers every target."
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is asked of the planner: the inputs, the week, and what the first page must say."""
+
+    inputs: Inputs
+    week: str
+    start: datetime.date
+    warnings: tuple[str, ...]
+    before: WeekDocument | None
+    pooled: Mapping[str, PooledHead]
+
+
+def gather(folder: Path, week: str | None, today: datetime.date, library_folder: Path | None = None) -> Asked:
+    """Read library, brief, gyms and last week of an athlete's folder.
+
+    Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
+    """
+    from library.pool import pool_library
+
+    name = week or next_week(today)
+    start = week_start(name)
+    library = read_library(library_folder)
+    brief, gyms = read_athlete(folder, library)
+    require_clearance(brief)
+    athlete = method_of(brief, AthleteSettings)
+    targets, capped = weekly_targets(brief, library, athlete)
+    before = last_week(folder, name)
+    inputs = Inputs(
+        library=library,
+        brief=brief,
+        gyms=gyms,
+        targets=targets,
+        ratios=library_ratios(library),
+        week=method_of(brief, WeekSettings),
+        credit=method_of(brief, CreditSettings),
+        last_week=exercises_of(before),
+    )
+    warnings = (*screening_warnings(brief, library, start, athlete), *capped)
+    return Asked(inputs, name, start, warnings, before, pool_library(library))
+
+
+def library_ratios(library: Library) -> dict[str, dict[str, float]]:
+    """Give the pooled activation ratios of the library: head -> exercise -> ratio to the head's anchor."""
+    return {head: {key: one.ratio for key, one in of.items()} for head, of in library.profiles.items()}
+
+
+def exercises_of(document: WeekDocument | None) -> frozenset[str]:
+    """Exercises of a week; none if there was no week."""
+    if document is None:
+        return frozenset()
+    return frozenset(line.exercise for session in document.sessions for line in session.exercises)
+
+
+def plan_week(asked: Asked) -> WeekDocument:
+    """Plan the week that is asked for.
+
+    Raises NoWeekPossible if what must hold cannot hold together, SolverFault if the solver fails.
+    """
+    problem = build_problem(asked.inputs)
+    refused = refused_pins(asked.inputs, problem)
+    if refused:
+        raise NoWeekPossible("\n".join(refused))
+    solved = solve_problem(problem)
+    if solved is None:
+        raise NoWeekPossible(clash_words(problem))
+    return document_of(asked, problem, solved)
+
+
+def solve_problem(problem: Problem) -> Solved | None:
+    """Solve a problem; a week in which nothing is needed is empty without asking the solver."""
+    if not problem.anything_needed:
+        return Solved({}, 0.0, 0.0, 0.0, 0.0, 0.0, stopped=False)
+    return solve_one_piece(problem)
+
+
+def document_of(asked: Asked, problem: Problem, solved: Solved) -> WeekDocument:
+    """Compose the document of a solved week, with how sure it is and what the first page must say."""
+    sets: dict[str, int] = {}
+    for (key, _), count in solved.plan.items():
+        sets[key] = sets.get(key, 0) + count
+    nothing = () if problem.anything_needed else (NOTHING_LEFT,)
+    return compose(
+        asked.inputs,
+        problem,
+        solved,
+        how_sure(asked.inputs, asked.pooled, sets),
+        Week(asked.week, asked.start.isoformat(), (*nothing, *asked.warnings)),
+    )
+
+
+def clash_words(problem: Problem) -> str:
+    """Say which hard wishes stand in each other's way, as far as they are known by name."""
+    musts = [f"target.{goal.head} = {goal.target:g} with must = true" for goal in problem.heads if goal.must]
+    musts += ["variety with must = true"] if problem.variety_must else []
+    musts += [f"pin of {sets} sets of {key} on {day}" for (key, day), sets in problem.pins.items()]
+    return "No week can satisfy all that must hold: " + "; ".join(musts or ["the hard limits"]) + "."

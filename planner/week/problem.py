@@ -1,0 +1,139 @@
+"""The week's question as plain data: who may be trained with what, when, and how much is wanted.
+
+Nothing here knows files, the solver or paper. Seconds are whole, doses are direct sets a week.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from planner.week.settings import WeekSettings
+
+Plan = Mapping[tuple[str, str], int]  # (exercise key, session id) -> sets
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One exercise as the model sees it.
+
+    `credits` maps trained heads to direct sets a set; `direct` are the heads for which a set is a direct one.
+    """
+
+    key: str
+    place: int  # position in the library, for ties
+    family: str
+    implement: str
+    station: tuple[str, ...]  # the equipment it occupies
+    credits: Mapping[str, float]
+    direct: frozenset[str]
+    grades: Mapping[str, int]  # joint region -> stress grade as planned (0-3)
+    trapezius: float  # watched level, of its anchor
+    set_seconds: int  # t = work · sides + rest
+    block_seconds: int  # u = set-up + warm-up sets − rest
+    multi_joint: bool
+
+    def seconds(self, sets: int) -> int:
+        """Seconds of a block of `sets` sets: t·x + u."""
+        return self.set_seconds * sets + self.block_seconds
+
+
+@dataclass(frozen=True)
+class SessionKind:
+    """One session: its day, the seconds left after the general warm-up, and what its room allows."""
+
+    id: str
+    day: str
+    gym: str
+    seconds: int
+    allowed: frozenset[str]  # keys of the candidates that this room can hold
+    frozen: bool = False  # already trained: its sets stand
+
+
+@dataclass(frozen=True)
+class HeadGoal:
+    """One head's week in direct sets: wanted, and what already comes from elsewhere."""
+
+    head: str
+    floor: float
+    target: float
+    ceiling: float
+    elsewhere: float
+    elsewhere_direct: float
+    priority: float
+    sessions: int
+    must: bool = False
+
+
+@dataclass(frozen=True)
+class JointBudget:
+    """Grade-sets a week of one region: the hard limit, and what is used up elsewhere already."""
+
+    region: str
+    allowed: float
+    elsewhere: float
+
+
+@dataclass(frozen=True)
+class Problem:
+    """All that the model needs, in an order that depends on content alone."""
+
+    candidates: tuple[Candidate, ...]
+    sessions: tuple[SessionKind, ...]
+    heads: tuple[HeadGoal, ...]
+    joints: tuple[JointBudget, ...]
+    settings: WeekSettings
+    implements_wanted: int = 0
+    families_wanted: tuple[str, ...] = ()
+    variety_must: bool = False
+    keep: int = 0  # how many of last week's exercises should stay
+    last_week: frozenset[str] = frozenset()
+    preferred: tuple[str, ...] = ()
+    pins: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    quiet_trapezius: bool = False
+    in_force: Plan | None = None  # the plan that a swap should change least
+
+    @property
+    def anything_needed(self) -> bool:
+        """Whether some head still lacks dose, or the coach has pinned something."""
+        return bool(self.pins) or any(goal.target > goal.elsewhere for goal in self.heads)
+
+    @property
+    def rooms(self) -> frozenset[str]:
+        """Keys of the candidates that some session can hold."""
+        return frozenset().union(*(session.allowed for session in self.sessions))
+
+    def candidate(self, key: str) -> Candidate:
+        """Find a candidate by key; KeyError if it cannot be planned."""
+        return self._by_key[key]
+
+    @property
+    def _by_key(self) -> Mapping[str, Candidate]:
+        cache: dict[str, Candidate] | None = self.__dict__.get("_cache")
+        if cache is None:
+            cache = {candidate.key: candidate for candidate in self.candidates}
+            self.__dict__["_cache"] = cache
+        return cache
+
+    def can_hold(self, key: str, day: str) -> bool:
+        """Whether an exercise has any set count in a session."""
+        session = next((one for one in self.sessions if one.id == day), None)
+        return key in self._by_key and session is not None and bool(self.choices(key, session))
+
+    def choices(self, key: str, session: SessionKind) -> tuple[int, ...]:
+        """Set counts that this exercise may have in this session (0 is always possible unless pinned)."""
+        pinned = self.pins.get((key, session.id))
+        if pinned is not None:
+            return (pinned,)
+        if key not in session.allowed or session.frozen:
+            return ()
+        return tuple(range(self.settings.smallest_block_sets, self.settings.largest_block_sets + 1))
+
+
+def dose_of(problem: Problem, plan: Plan, head: str, session: str | None = None) -> float:
+    """Direct sets that a plan gives a head, elsewhere not counted; of one session if it is named."""
+    return sum(
+        problem.candidate(key).credits.get(head, 0.0) * sets
+        for (key, day), sets in plan.items()
+        if session is None or day == session
+    )

@@ -1,0 +1,99 @@
+"""Seeded random weeks for tests and benches: problems of every size without any file."""
+
+from __future__ import annotations
+
+import random
+
+from planner.athlete.brief import DAYS
+from planner.week.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
+from planner.week.settings import WeekSettings
+
+HEADS = ("front", "side", "rear")
+REGIONS = ("subacromial", "neck", "lumbar", "wrist")
+IMPLEMENTS = ("dumbbell", "cable", "barbell", "machine", "band", "bodyweight")
+FAMILIES = {  # main head and usual credits (front, side, rear)
+    "overhead_press": (1.0, 0.85, 0.0),
+    "front_raise": (0.9, 0.45, 0.0),
+    "lateral_raise": (0.6, 1.0, 0.35),
+    "rear_fly": (0.0, 0.7, 1.0),
+    "row": (0.0, 0.45, 0.85),
+    "upright_pull": (0.4, 0.85, 0.35),
+    "push_up": (0.7, 0.0, 0.0),
+}
+
+
+def random_problem(
+    seed: int,
+    *,
+    exercises: tuple[int, int] = (25, 120),
+    sessions: tuple[int, int] = (2, 6),
+    minutes: tuple[int, int] = (20, 60),
+    gyms: tuple[int, int] = (1, 3),
+    settings: WeekSettings | None = None,
+) -> Problem:
+    """A random but lifelike week; the same seed gives the same problem."""
+    dice, settings = random.Random(seed), settings or WeekSettings()
+    candidates = tuple(random_candidate(dice, place) for place in range(dice.randint(*exercises)))
+    rooms = [
+        frozenset(c.key for c in candidates if c.implement in dice.sample(IMPLEMENTS, dice.randint(3, 6)))
+        for _ in range(dice.randint(*gyms))
+    ]
+    count = dice.randint(*sessions)
+    days = sorted(dice.sample(range(7), count))
+    net = [60 * (dice.randint(*minutes) - settings.general_warmup_minutes) for _ in days]
+    kinds = tuple(
+        SessionKind(DAYS[day], DAYS[day], f"room{i % len(rooms)}", seconds, rooms[i % len(rooms)])
+        for i, (day, seconds) in enumerate(zip(days, net, strict=True))
+    )
+    return Problem(
+        candidates=candidates,
+        sessions=kinds,
+        heads=tuple(random_goal(dice, head, count) for head in HEADS),
+        joints=tuple(JointBudget(region, dice.choice((30.0, 60.0)), 0.0) for region in REGIONS),
+        settings=settings,
+        implements_wanted=dice.randint(1, 3),
+        families_wanted=tuple(sorted(dice.sample(sorted(FAMILIES), dice.randint(0, 2)))),
+    )
+
+
+def random_candidate(dice: random.Random, place: int) -> Candidate:
+    """One exercise of a random family, its credits scattered around the family's."""
+    family = dice.choice(sorted(FAMILIES))
+    scattered = {
+        head: round(min(1.0, usual * dice.uniform(0.75, 1.1)), 3)
+        for head, usual in zip(HEADS, FAMILIES[family], strict=True)
+    }
+    credits = {head: value for head, value in scattered.items() if value >= 0.30}
+    press = family in ("overhead_press", "push_up", "row")
+    rest, work, sides = dice.choice((60, 75, 90, 120)), dice.randint(24, 50), dice.choice((1, 1, 1, 2))
+    warmups = dice.randint(0, 2) if press else dice.randint(0, 1)
+    implement = dice.choice(IMPLEMENTS)
+    return Candidate(
+        key=f"{family}_{place:03d}",
+        place=place,
+        family=family,
+        implement=implement,
+        station=(implement,),
+        credits=credits or {"front": 0.4},
+        direct=frozenset(head for head, value in credits.items() if value >= 0.70),
+        grades={region: dice.choice((0, 0, 1, 1, 2)) for region in REGIONS},
+        trapezius=round(dice.uniform(0.1, 1.1), 2),
+        set_seconds=work * sides + rest,
+        block_seconds=dice.randint(30, 90) + 65 * warmups * sides - rest,
+        multi_joint=press,
+    )
+
+
+def random_goal(dice: random.Random, head: str, sessions: int) -> HeadGoal:
+    """A head's target between 6 and 18 sets with floor and ceiling around it."""
+    target = dice.randint(6, 18)
+    return HeadGoal(
+        head=head,
+        floor=float(dice.randint(3, max(3, target - 3))),
+        target=float(target),
+        ceiling=float(target + dice.randint(2, 8)),
+        elsewhere=dice.choice((0.0, 0.0, 2.5)),
+        elsewhere_direct=0.0,
+        priority=dice.choice((1.0, 1.0, 2.0)),
+        sessions=min(2, sessions),
+    )
