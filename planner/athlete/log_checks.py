@@ -72,7 +72,7 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
         reader.tell("reps", CellFault("empty", "Write the repetitions; 0 if the set was begun and stopped"))
     if reader.failed or date is None or exercise is None or number is None:
         return None
-    where = _where(line.text("where"), context)
+    where = joint_region(line.text("where"), context)
     return LoggedSet(
         date, visible(session), exercise, number, load, unit, reps, rir, pain, where,
         kind or "", morning or "", gym or "", note or "",
@@ -122,8 +122,8 @@ def _gym(text: str, session: str, context: LogContext) -> str:
     return gym
 
 
-def _where(text: str, context: LogContext) -> str:
-    """Name the joint region if the words do; else keep them as they are."""
+def joint_region(text: str, context: LogContext) -> str:
+    """Return the key of the joint region that the words name; else the words as they are."""
     word = " ".join(text.lower().split())
     return context.regions.get(word) or context.regions.get(word.replace(" ", "_")) or visible(text)
 

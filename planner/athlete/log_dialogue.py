@@ -32,6 +32,7 @@ class Dialogue:
     tell: Tell
     date: datetime.date
     log: Sequence[LoggedSet]
+    where: Callable[[str], str] = visible  # names the joint region where the words do
 
     def sets(self, session: PlannedSession) -> Iterator[LoggedSet]:
         """Ask for every planned set of a session and yield each as soon as it is told; q ends it."""
@@ -47,7 +48,11 @@ class Dialogue:
         last = last_sets(self.log, item.exercise, session.gym, self.date)
         self.tell(f"  last time: {figures(last)}" if last else "  first time at this gym")
         load = item.load if item.load is not None else next((row.load for row in last if row.load), None)
+        logged = {row.identity for row in self.log}
         for number in range(1, item.sets + 1):
+            if (self.date, session.id, item.exercise, number) in logged:
+                self.tell(f"  set {number} is in the log already")
+                continue
             row = self._set(session, item, number, load)
             if row is not None:
                 load = row.load
@@ -69,7 +74,7 @@ class Dialogue:
         kind = self._answer(f"  what kind ({', '.join(KINDS)})", "", log_cells.kind) if pain else ""
         return LoggedSet(
             self.date, session.id, item.exercise, number, load if with_load else None,
-            item.load_unit if with_load and load is not None else None, reps, rir, pain, visible(where or ""),
+            item.load_unit if with_load and load is not None else None, reps, rir, pain, self.where(where or ""),
             kind or "", "", session.gym, "",
         )  # fmt: skip
 

@@ -21,8 +21,8 @@ NUMBER_COLUMNS = ("load", "reps", "rir", "pain")
 class Doubt:
     """A load that may be in the wrong unit or mistyped: asked about before it is believed."""
 
+    line: int
     row: LoggedSet
-    last: float
     fault: Fault
 
 
@@ -54,7 +54,7 @@ def take_in(
     intake = Intake(faults=sheet.faults)
     order = date_order(sheet)
     seen: dict[Identity, tuple[int, LoggedSet]] = {}
-    last = _last_loads(log.values())
+    last = last_loads(log.values())
     for line in sheet.lines:
         if is_empty(line):
             intake.empty += 1
@@ -116,27 +116,30 @@ def _merged(known: LoggedSet, row: LoggedSet) -> tuple[LoggedSet, list[str]]:
     return replace(known, **changes), clashes
 
 
-def _last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
-    """The last load of each exercise in each gym."""
+def jumps(load: float, last: float) -> bool:
+    """Whether a load is twice or half the last one, or farther: another unit, or a slip of the pen."""
+    factor = LOG_DEFAULTS.jump_factor
+    return load >= last * factor or load <= last / factor
+
+
+def last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
+    """Return the last load of each exercise in each gym."""
     ordered = sorted(rows, key=lambda row: (row.date, row.set_number))
     return {(row.exercise, row.gym): row.load for row in ordered if row.load}
 
 
-def _doubt(
-    sheet: Sheet, line: Line, row: LoggedSet, last_loads: dict[tuple[str, str], float]
-) -> Doubt | None:
+def _doubt(sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, str], float]) -> Doubt | None:
     """Compare a load with the last one of that exercise in that gym; a believed one becomes the last."""
     place = (row.exercise, row.gym)
-    last = last_loads.get(place)
+    last = last_of.get(place)
     if not row.load:
         return None
-    factor = LOG_DEFAULTS.jump_factor
-    if last is None or last / factor < row.load < last * factor:
-        last_loads[place] = row.load
+    if last is None or not jumps(row.load, last):
+        last_of[place] = row.load
         return None
     read = f"{row.load:g} {row.load_unit} after {last:g} {row.load_unit} last time at {as_written(row.gym)}"
     remedy = "If it is right, say --yes; if it is another unit or a slip, write it anew"
-    return Doubt(row, last, Fault(sheet.file, sheet.place(line.number, "load"), read, remedy))
+    return Doubt(line.number, row, Fault(sheet.file, sheet.place(line.number, "load"), read, remedy))
 
 
 def _check_athletes(sheet: Sheet, context: LogContext) -> None:

@@ -1,0 +1,90 @@
+"""Take in what was done, as a file or set by set; say the next loads and what pain changes."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from library.errors import Fault, FaultyInput
+
+
+def run(
+    athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
+    file: Annotated[
+        Path | None, typer.Argument(metavar="FILE", help="What was done, as CSV or XLSX.")
+    ] = None,
+    blank: Annotated[
+        Path | None, typer.Option(help="Write a sheet to fill, from the week in force: .xlsx or .csv.")
+    ] = None,
+    interactive: Annotated[
+        bool, typer.Option("--interactive", help="Ask set by set at the terminal.")
+    ] = False,
+    session: Annotated[
+        str | None, typer.Option(help="With --interactive: the session, such as Mon; else today's.")
+    ] = None,
+    date: Annotated[
+        str | None,
+        typer.Option(help="With --interactive or --cleared: the day, such as 2026-11-30; else today."),
+    ] = None,
+    cleared: Annotated[
+        str | None, typer.Option(metavar="EXERCISE", help="Record that an exercise may come back after pain.")
+    ] = None,
+    keep_good: Annotated[
+        bool, typer.Option("--keep-good", help="Take the good lines of a faulty file.")
+    ] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Believe loads that jump to half or double.")] = False,
+    correct: Annotated[
+        bool, typer.Option("--correct", help="Let the file replace what the log says.")
+    ] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="One JSON document; nothing is written without --save.")
+    ] = False,
+    save: Annotated[bool, typer.Option("--save", help="With --json: write all the same.")] = False,
+) -> None:
+    """Do one of four things: take a file in, write a blank sheet, ask set by set, record a clearance."""
+    from planner.athlete.log_taking import Manner
+    from planner.train.desk import Desk
+    from planner.train.log_report import log_document, log_text
+
+    named = [file is not None, blank is not None, interactive, cleared is not None]
+    if sum(named) != 1:
+        remedy = "Name a FILE, or one of --blank FILE, --interactive, --cleared EXERCISE"
+        raise FaultyInput([Fault("planner log", "", f"{sum(named)} things to do", remedy)])
+    today = datetime.date.today()
+    desk = Desk.open(athlete, today)
+    if blank is not None:
+        count = desk.write_blank(blank)
+        typer.echo(f"{blank}: {count} sets to fill.")
+        return
+    if cleared is not None:
+        typer.echo(desk.clear(cleared, desk.day(date)))
+        return
+    confirm = (lambda _: True) if yes else _believed if sys.stdin.isatty() or interactive else None
+    if file is not None:
+        taken = desk.take(file, Manner(keep_good, confirm, correct, save=save or not as_json))
+    else:
+        taken = desk.ask(session, desk.day(date) if date else None, _answer, _tell, confirm or _believed)
+    for fault in taken.left_out:
+        typer.echo(f"left out: {fault}", err=True)
+    report = desk.report(taken)
+    if as_json:
+        typer.echo(json.dumps(log_document(report), ensure_ascii=False, indent=1))
+    else:
+        typer.echo(log_text(report))
+
+
+def _answer(question: str, default: str) -> str:
+    return str(typer.prompt(question, default=default, show_default=bool(default), err=True))
+
+
+def _tell(line: str) -> None:
+    typer.echo(line, err=True)
+
+
+def _believed(question: str) -> bool:
+    return typer.confirm(f"{question}: is that right?", default=False, err=True)

@@ -1,0 +1,140 @@
+"""The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from library.errors import Fault, FaultyInput, nearest
+from library.read import Library, read_library
+from planner.athlete.brief import Brief
+from planner.athlete.folder import in_force
+from planner.athlete.gym import Gym
+from planner.athlete.log import append_to_log, by_identity, read_log
+from planner.athlete.log_blank import session_date, write_blank
+from planner.athlete.log_cells import CellFault, iso_date
+from planner.athlete.log_checks import joint_region
+from planner.athlete.log_context import log_context
+from planner.athlete.log_dialogue import Ask, Dialogue, Tell
+from planner.athlete.log_intake import jumps, last_loads
+from planner.athlete.log_record import clearance
+from planner.athlete.log_taking import Confirm, Manner, Taken, take_file_in
+from planner.athlete.method import method_of
+from planner.athlete.reading import read_athlete
+from planner.athlete.toml_text import refuse
+from planner.train.log_report import LogReport
+from planner.train.next_loads import next_loads
+from planner.train.pain import pain_rules
+from planner.train.settings import TrainSettings
+from planner.week.document import PlannedSession, WeekDocument
+
+NOT_PLANNED = "no week is planned yet"
+PLAN_ONE = "Plan one with `planner week ATHLETE`"
+
+
+@dataclass(frozen=True)
+class Desk:
+    """One athlete's folder, read; `today` is the day of the work."""
+
+    folder: Path
+    brief: Brief
+    gyms: Mapping[str, Gym]
+    library: Library
+    today: datetime.date
+
+    @classmethod
+    def open(cls, folder: Path, today: datetime.date) -> Desk:
+        """Read an athlete's files. Raises FaultyInput."""
+        library = read_library()
+        brief, gyms = read_athlete(folder, library)
+        return cls(folder, brief, gyms, library, today)
+
+    def day(self, text: str | None) -> datetime.date:
+        """Read the day of --date; today where none is named."""
+        if text is None:
+            return self.today
+        try:
+            return iso_date(text)
+        except CellFault as fault:
+            raise FaultyInput([Fault("--date", "", fault.read, fault.remedy)]) from None
+
+    def week(self) -> WeekDocument:
+        """Return the week in force. Raises FaultyInput if none was planned."""
+        document = in_force(self.folder)
+        if document is None:
+            raise refuse(self.folder, "", NOT_PLANNED, PLAN_ONE)
+        return document
+
+    def write_blank(self, file: Path) -> int:
+        """Write a sheet to fill and return its number of sets."""
+        return write_blank(self.week(), file)
+
+    def take(self, file: Path, manner: Manner) -> Taken:
+        """Take a file in; raises FaultyInput with its faults."""
+        context = log_context(self.brief, self.gyms, self.library, self.today)
+        return take_file_in(self.folder, file, context, manner)
+
+    def clear(self, word: str, date: datetime.date) -> str:
+        """Record that an exercise may come back, and say so; where it was not out nothing is recorded."""
+        names = {item.name.lower(): key for key, item in self.library.exercises.items()}
+        key = word if word in self.library.exercises else names.get(word.lower())
+        if key is None:
+            hint = nearest(word, [*self.library.exercises, *names])
+            raise FaultyInput(
+                [Fault("--cleared", "", f'unknown exercise "{word}"', f"Name one of the library{hint}")]
+            )
+        name = self.library.exercises[key].name
+        settings, after = method_of(self.brief, TrainSettings), date + datetime.timedelta(days=1)
+        if not pain_rules(read_log(self.folder), self.library, after, settings).is_out(key):
+            return f"{name} was not out on {date}: nothing recorded."
+        append_to_log(self.folder, [clearance(key, date)])
+        return f"{name} is cleared as of {date}."
+
+    def ask(
+        self, session: str | None, date: datetime.date | None, ask: Ask, tell: Tell, confirm: Confirm
+    ) -> Taken:
+        """Ask for one session set by set; each set is on the disk before the next is asked for."""
+        chosen, day = self._session(session, date)
+        context = log_context(self.brief, self.gyms, self.library, self.today)
+        log = read_log(self.folder)
+        dialogue = Dialogue(ask, tell, day, log, lambda text: joint_region(text, context))
+        last = last_loads(log)
+        added = []
+        for row in dialogue.sets(chosen):
+            before = last.get((row.exercise, row.gym))
+            question = f"{row.load} {row.load_unit} after {before} {row.load_unit} last time"
+            if row.load and before and jumps(row.load, before) and not confirm(question):
+                tell("  not logged")
+                continue
+            append_to_log(self.folder, [row])
+            added.append(row)
+        return Taken(tuple(added), 0, 0, ())
+
+    def _session(self, name: str | None, date: datetime.date | None) -> tuple[PlannedSession, datetime.date]:
+        """Find the session to log and its day: the one named, else the one of that day."""
+        document = self.week()
+        dates = {session.id: session_date(document, session) for session in document.sessions}
+        by_id = {session.id: session for session in document.sessions}
+        if name is None:
+            day = date or self.today
+            name = next((key for key, planned in dates.items() if planned == day), None)
+            if name is None:
+                read = f"{document.week} has no session on {day}"
+                raise FaultyInput([Fault("--session", "", read, f"Name one of {', '.join(by_id)}")])
+        if name not in by_id:
+            remedy = f"{document.week} has {', '.join(by_id)}{nearest(name, by_id)}"
+            raise FaultyInput([Fault("--session", "", f'no session "{name}"', remedy)])
+        return by_id[name], date or min(dates[name], self.today)
+
+    def report(self, taken: Taken) -> LogReport:
+        """Say what the log comes to now, the lines just taken included even if they were not written."""
+        log = by_identity([*read_log(self.folder), *taken.added]).values()
+        settings = method_of(self.brief, TrainSettings)
+        pain = pain_rules(log, self.library, self.today + datetime.timedelta(days=1), settings)
+        document = in_force(self.folder)
+        loads = (
+            next_loads(document, log, self.library, self.gyms, pain, settings=settings) if document else ()
+        )
+        return LogReport(taken, pain, loads)
