@@ -19,6 +19,8 @@ Allowance = Literal["clear", "careful", "avoid"]
 Status = Literal["novice", "intermediate", "advanced"]
 
 
+SEEN = r"\S"  # a name that can be seen on paper
+
 # Strict: text is never taken for a number, nor a number for yes or no
 Whole = Annotated[int, Strict()]
 Number = Annotated[float, Strict()]
@@ -47,7 +49,7 @@ class Part(BaseModel):
 class Card(Part):
     """[athlete]."""
 
-    name: Annotated[str, Field(min_length=1, max_length=80)]
+    name: Annotated[str, Field(min_length=1, max_length=80, pattern=SEEN)]
     bodyweight_kg: Annotated[Number, Field(gt=20, lt=300)] | None = None
     training_status: Status = "novice"
     unit: Literal["kg", "lb"] = "kg"

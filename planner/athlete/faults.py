@@ -68,7 +68,9 @@ def _value(data: Any, steps: Steps) -> Any:
 
 
 def _would_do(schema: Schema, loc: Steps) -> str:
-    node = node_at(schema, loc)
+    node = node_at(schema, loc[:-2] if loc and loc[-1] == KEY else loc)
+    if node and loc and loc[-1] == KEY:
+        node = {"type": "string", **node.get("propertyNames", {})}
     return in_words(node) if node else "another value"
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
-from pydantic import RootModel
+from pydantic import Field, RootModel
 
 from library.errors import Fault, FaultyInput
 from planner.athlete.brief import Brief
@@ -27,7 +27,10 @@ BRIEF_IS = "the athlete's brief (demo_athlete/brief.toml shows one)"
 GYM_IS = "the gyms' equipment and loads (demo_athlete/gym.toml shows them)"
 
 
-class Gyms(RootModel[dict[str, Gym]]):
+GymKey = Annotated[str, Field(min_length=1, max_length=40)]
+
+
+class Gyms(RootModel[dict[GymKey, Gym]]):
     """The whole of gym.toml."""
 
 

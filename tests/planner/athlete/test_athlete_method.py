@@ -13,6 +13,7 @@ import pytest
 from library.errors import FaultyInput
 from library.read import Library
 from library.settings import setting
+from planner.athlete import method
 from planner.athlete.brief import Brief, Card, Session
 from planner.athlete.method import method_faults, method_of
 from planner.athlete.reading import read_brief
@@ -84,6 +85,13 @@ def test_values_that_a_record_itself_refuses() -> None:
     (fault,) = method_faults({"sets": 5, "on": True}, Path("brief.toml"), [Record, Other])
     assert (fault.where, fault.read) == ("method", "sets = 5, on = true")
     assert fault.remedy == "Write `sets` no larger than `most`"
+
+
+def test_every_place_that_makes_a_fault_is_reached(untested: Callable[..., list[str]]) -> None:
+    def clash() -> None:
+        method_faults({"sets": 5}, Path("brief.toml"), [Record])
+
+    assert untested([method], [clash]) == []
 
 
 def test_good_values_are_no_fault() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import json
-import os
 import random
 from collections.abc import Callable
 from pathlib import Path
@@ -16,9 +15,8 @@ from hypothesis import strategies as st
 
 from library.errors import FaultyInput
 from library.read import Library
-from planner.athlete import reading, toml_text
 from planner.athlete.brief import Brief
-from planner.athlete.reading import read_athlete, read_brief, read_gyms
+from planner.athlete.reading import read_athlete, read_brief
 from planner.athlete.words import is_control
 
 ROOT = Path(__file__).parents[3]
@@ -170,39 +168,6 @@ def test_all_faults_of_both_files_are_told_at_once(write: Write, library: Librar
     }
 
 
-def make_pipe(path: Path) -> None:
-    os.mkfifo(path)
-
-
-@pytest.mark.parametrize(
-    ("make", "read", "remedy"),
-    [
-        (lambda path: None, "this file is missing", "Put the athlete's brief"),
-        (Path.mkdir, "this is a folder", "a file"),
-        (make_pipe, "this is no ordinary file", "a file"),
-        (lambda path: path.symlink_to(path), "cannot be read", "Make the file readable"),
-    ],
-)
-def test_a_brief_that_is_no_file(
-    make: Callable[[Path], None], read: str, remedy: str, write: Write, library: Library, faults_of: Faults
-) -> None:
-    folder = write(brief=None)
-    make(folder / "brief.toml")
-    (fault,) = faults_of(lambda: read_athlete(folder, library))
-    assert fault.file == folder / "brief.toml"
-    assert read in fault.read
-    assert remedy in fault.remedy
-
-
-def test_an_athlete_that_is_no_folder(write: Write, library: Library, faults_of: Faults) -> None:
-    folder = write()
-    for name, read in (("nobody", "no such folder"), ("brief.toml", "no folder")):
-        (fault,) = faults_of(lambda name=name: read_athlete(folder / name, library))
-        assert fault.file == folder / name
-        assert read in fault.read
-        assert "Name the athlete's folder" in fault.remedy
-
-
 def test_a_faulty_gym_file_hides_no_fault_of_the_brief(
     write: Write, library: Library, faults_of: Faults
 ) -> None:
@@ -212,16 +177,6 @@ def test_a_faulty_gym_file_hides_no_fault_of_the_brief(
         ("brief.toml", "joints.elbow"),
         ("gym.toml", ""),
     ]
-
-
-def test_a_file_that_grows_past_the_limit_while_it_is_read(
-    write: Write, library: Library, faults_of: Faults, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    folder = write("#" * 2_000_000)
-    small = (folder / "gym.toml").stat()
-    monkeypatch.setattr(Path, "stat", lambda self, **_: small)
-    faults = faults_of(lambda: toml_text.read_toml(folder / "brief.toml", "a brief"))
-    assert "1000001 bytes" in faults[0].read
 
 
 @pytest.mark.parametrize("name", ["<b>Ada</b> & {{ 7 * 7 }}", "עדה \u200fلوفلايس", "\u202eevil", "Ada 𝔏 🏋"])
@@ -240,62 +195,3 @@ def test_files_are_never_written(write: Write, library: Library) -> None:
     before = {file: (file.read_bytes(), file.stat().st_mtime_ns) for file in folder.iterdir()}
     read_athlete(folder, library)
     assert {file: (file.read_bytes(), file.stat().st_mtime_ns) for file in folder.iterdir()} == before
-
-
-def test_two_pulleys_are_one_pulley_too(write: Write, library: Library) -> None:
-    club = read_gyms(write(), library)["club"]
-    assert {"cable_station", "dual_cable_station"} <= set(club.equipment)
-    assert (
-        club.loads_of("cable_station")
-        == club.loads_of("dual_cable_station")
-        == tuple(i * 2.5 for i in range(1, 21))
-    )
-
-
-def test_own_loads_of_the_single_pulley_stand(write: Write, library: Library) -> None:
-    gym = '[a]\nequipment = ["dual_cable_station", "cable_station"]\nloads.cable_station = [5, 10]\n'
-    loads = read_gyms(write(gym=gym + "loads.dual_cable_station = [3]\n"), library)["a"].loads
-    assert loads == {"cable_station": (5, 10), "dual_cable_station": (3,)}
-    shared = read_gyms(write(gym=gym), library)["a"]
-    assert shared.loads_of("dual_cable_station") == (5, 10)
-
-
-@pytest.mark.parametrize(
-    ("written", "loads"),
-    [
-        ("{ from = 2, to = 9, step = 2 }", (2, 4, 6, 8)),
-        ("{ from = 0.1, to = 0.3, step = 0.1 }", (0.1, 0.2, 0.3)),
-        ("{ from = 5, to = 5, step = 1 }", (5,)),
-        ("[8, 4, 4, 6]", (4, 6, 8)),
-    ],
-)
-def test_loads_that_a_gym_can_make(
-    written: str, loads: tuple[float, ...], write: Write, library: Library
-) -> None:
-    gym = read_gyms(write(gym=f'[a]\nequipment = ["dumbbells"]\nloads.dumbbells = {written}\n'), library)["a"]
-    assert gym.loads_of("dumbbells") == loads
-    assert gym.loads_of("barbell") == ()
-
-
-def test_the_demo_athlete_is_read(library: Library) -> None:
-    brief, gyms = read_athlete(ROOT / "demo_athlete", library)
-    assert {session.gym for session in brief.session} == set(gyms) == {"club", "home"}
-    assert all(gym.loads for gym in gyms.values())
-
-
-def test_every_place_that_makes_a_fault_is_reached(
-    write: Write, library: Library, untested: Callable[..., list[str]], tmp_path: Path
-) -> None:
-    def nothing_there() -> None:
-        read_athlete(tmp_path / "nobody", library)
-
-    def no_folder() -> None:
-        read_athlete(write() / "brief.toml", library)
-
-    def no_gym() -> None:
-        read_athlete(write(gym=""), library)
-
-    def other_gym() -> None:
-        read_athlete(write(gym="[a]\n"), library)
-
-    assert untested([reading], [nothing_there, no_folder, no_gym, other_gym]) == []

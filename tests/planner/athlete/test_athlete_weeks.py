@@ -9,9 +9,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import filelock
 import pytest
 
-from planner.athlete import folder, iso_week, lock
+from planner.athlete import folder, iso_week, lock, writing
 from planner.athlete.folder import in_force, last_week, read_week, week_folder, weeks
 from planner.athlete.folder_settings import FolderSettings
 from planner.athlete.iso_week import next_week, week_name, week_start
@@ -165,3 +166,23 @@ def test_every_place_that_makes_a_fault_is_reached(
     texts = ["", "[]", *(document("2026-W49", **change) for change in changes)]
     runs = [*(lambda text=text: read(text) for text in texts), lambda: week_start("x")]
     assert untested([folder, iso_week], runs) == []
+
+
+def test_every_place_of_writing_and_lock_that_makes_a_fault_is_reached(
+    tmp_path: Path, untested: Callable[..., list[str]], files: Files, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "file").write_text("")
+
+    def taken(self: filelock.FileLock) -> None:
+        raise filelock.Timeout("")
+
+    def locked() -> None:
+        with monkeypatch.context() as held:
+            held.setattr(filelock.FileLock, "acquire", taken)
+            write_week(tmp_path, "2026-W49", files("2026-W49"))
+
+    def blocked(athlete: Path, out: Path) -> Callable[[], Any]:
+        return lambda: write_week(athlete, "2026-W49", files("2026-W49"), out)
+
+    runs = [locked, blocked(tmp_path / "file", tmp_path), blocked(tmp_path, tmp_path / "file")]
+    assert untested([writing, lock], runs) == []

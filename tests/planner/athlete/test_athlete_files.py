@@ -1,0 +1,143 @@
+"""Files that are none, files that cannot be read, and what a gym can make."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from library.read import Library
+from planner.athlete import reading, toml_text
+from planner.athlete.reading import read_athlete, read_gyms
+
+ROOT = Path(__file__).parents[3]
+Write = Callable[..., Path]
+Faults = Callable[[Callable[[], Any]], list[Any]]
+
+
+def make_pipe(path: Path) -> None:
+    os.mkfifo(path)
+
+
+@pytest.mark.parametrize(
+    ("make", "read", "remedy"),
+    [
+        (lambda path: None, "this file is missing", "Put the athlete's brief"),
+        (Path.mkdir, "this is a folder", "a file"),
+        (make_pipe, "this is no ordinary file", "a file"),
+        (lambda path: path.symlink_to(path), "cannot be read", "Make the file readable"),
+    ],
+)
+def test_a_brief_that_is_no_file(
+    make: Callable[[Path], None], read: str, remedy: str, write: Write, library: Library, faults_of: Faults
+) -> None:
+    folder = write(brief=None)
+    make(folder / "brief.toml")
+    (fault,) = faults_of(lambda: read_athlete(folder, library))
+    assert fault.file == folder / "brief.toml"
+    assert read in fault.read
+    assert remedy in fault.remedy
+
+
+def test_an_athlete_that_is_no_folder(write: Write, library: Library, faults_of: Faults) -> None:
+    folder = write()
+    for name, read in (("nobody", "no such folder"), ("brief.toml", "no folder")):
+        (fault,) = faults_of(lambda name=name: read_athlete(folder / name, library))
+        assert fault.file == folder / name
+        assert read in fault.read
+        assert "Name the athlete's folder" in fault.remedy
+
+
+def test_a_file_that_grows_past_the_limit_while_it_is_read(
+    write: Write, library: Library, faults_of: Faults, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = write("#" * 2_000_000)
+    small = (folder / "gym.toml").stat()
+    monkeypatch.setattr(Path, "stat", lambda self, **_: small)
+    faults = faults_of(lambda: toml_text.read_toml(folder / "brief.toml", "a brief"))
+    assert "1000001 bytes" in faults[0].read
+
+
+def test_two_pulleys_are_one_pulley_too(write: Write, library: Library) -> None:
+    club = read_gyms(write(), library)["club"]
+    assert {"cable_station", "dual_cable_station"} <= set(club.equipment)
+    assert (
+        club.loads_of("cable_station")
+        == club.loads_of("dual_cable_station")
+        == tuple(i * 2.5 for i in range(1, 21))
+    )
+
+
+def test_own_loads_of_the_single_pulley_stand(write: Write, library: Library) -> None:
+    gym = '[a]\nequipment = ["dual_cable_station", "cable_station"]\nloads.cable_station = [5, 10]\n'
+    loads = read_gyms(write(gym=gym + "loads.dual_cable_station = [3]\n"), library)["a"].loads
+    assert loads == {"cable_station": (5, 10), "dual_cable_station": (3,)}
+    shared = read_gyms(write(gym=gym), library)["a"]
+    assert shared.loads_of("dual_cable_station") == (5, 10)
+
+
+@pytest.mark.parametrize(
+    ("written", "loads"),
+    [
+        ("{ from = 2, to = 9, step = 2 }", (2, 4, 6, 8)),
+        ("{ from = 0.1, to = 0.3, step = 0.1 }", (0.1, 0.2, 0.3)),
+        ("{ from = 5, to = 5, step = 1 }", (5,)),
+        ("[8, 4, 4, 6]", (4, 6, 8)),
+    ],
+)
+def test_loads_that_a_gym_can_make(
+    written: str, loads: tuple[float, ...], write: Write, library: Library
+) -> None:
+    gym = read_gyms(write(gym=f'[a]\nequipment = ["dumbbells"]\nloads.dumbbells = {written}\n'), library)["a"]
+    assert gym.loads_of("dumbbells") == loads
+    assert gym.loads_of("barbell") == ()
+
+
+def test_the_demo_athlete_is_read(library: Library) -> None:
+    brief, gyms = read_athlete(ROOT / "demo_athlete", library)
+    assert {session.gym for session in brief.session} == set(gyms) == {"club", "home"}
+    assert all(gym.loads for gym in gyms.values())
+
+
+def test_every_place_that_makes_a_fault_is_reached(
+    write: Write,
+    library: Library,
+    untested: Callable[..., list[str]],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def nothing_there() -> None:
+        read_athlete(tmp_path / "nobody", library)
+
+    def no_folder() -> None:
+        read_athlete(write() / "brief.toml", library)
+
+    def no_gym() -> None:
+        read_athlete(write(gym=""), library)
+
+    def at(brief: str | bytes | None, make: Callable[[Path], None] | None = None) -> Callable[[], None]:
+        def run() -> None:
+            file = write(None) / "brief.toml"
+            file.rmdir() if file.is_dir() and not file.is_symlink() else file.unlink(missing_ok=True)
+            write(brief)
+            if make:
+                make(file)
+            read_athlete(tmp_path, library)
+
+        return run
+
+    def nested() -> None:  # a real RecursionError would end the tracing too
+        def too_deep(_: str) -> None:
+            raise RecursionError
+
+        with monkeypatch.context() as deep:
+            deep.setattr("tomllib.loads", too_deep)
+            read_athlete(write(), library)
+
+    made = [at(None, make) for make in (Path.mkdir, make_pipe, lambda path: path.symlink_to(path))]
+    texts = ["a =", b"\xff", "#" * 2_000_000, "a = " + "9" * 5000, 'a = "\\u0001"', None]
+    runs = [nothing_there, no_folder, no_gym, nested, *map(at, texts), *made]
+    assert untested([reading, toml_text], runs) == []
