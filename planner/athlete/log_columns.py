@@ -25,8 +25,8 @@ COMMA_IN_QUOTES = "\x1f"  # stands for a comma inside quotes while lines are cut
 PUT_BACK = "Put back the line as it was, or take the file out and take it in again with `planner log`"
 
 
-def _as_it_stands(text: str) -> str:
-    return text
+def _words(text: str) -> str:
+    return text.replace(COMMA_IN_QUOTES, ",")
 
 
 def _load(text: str) -> float | None:
@@ -35,19 +35,19 @@ def _load(text: str) -> float | None:
 
 PARSERS: Mapping[str, Callable[[str], Any]] = {
     "date": log_cells.iso_date,
-    "session": _as_it_stands,
-    "exercise": _as_it_stands,
+    "session": _words,
+    "exercise": _words,
     "set": log_cells.set_number,
     "load": _load,
     "load_unit": log_cells.unit,
     "reps": log_cells.repetitions,
     "rir": log_cells.in_reserve,
     "pain": log_cells.pain,
-    "where": _as_it_stands,
+    "where": _words,
     "kind": log_cells.kind,
     "next_morning": log_cells.next_morning,
-    "gym": _as_it_stands,
-    "note": lambda text: text.replace(COMMA_IN_QUOTES, ","),
+    "gym": _words,
+    "note": _words,
 }
 
 
