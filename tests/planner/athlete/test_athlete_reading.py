@@ -19,7 +19,6 @@ from planner.athlete.brief import Brief
 from planner.athlete.reading import read_athlete, read_brief
 from planner.athlete.words import is_control
 
-ROOT = Path(__file__).parents[3]
 Write = Callable[..., Path]
 Faults = Callable[[Callable[[], Any]], list[Any]]
 
