@@ -2,29 +2,19 @@
 
 from __future__ import annotations
 
-from library.read import Library
 from library.schema import Exercise
 from planner.athlete.brief import Allowance, Brief
+from planner.sheets.desk import Desk
 from planner.sheets.names import sentence
-from planner.sheets.settings import SheetSettings
+from planner.sheets.words import Words
 
-STRICTNESS: dict[Allowance, int] = {"clear": 0, "careful": 1, "avoid": 2}
 MODERATE = 2  # the joint-stress grade from which a careful region asks for a change (DESIGN §3.3)
 
 
-def allowances(brief: Brief, library: Library) -> dict[str, Allowance]:
-    """Give each region's allowance: the stricter of what [joints] says and what the history flags ask for."""
-    strictest: dict[str, Allowance] = dict(brief.joints)
-    for flag in brief.history.flags:
-        for region, allowance in library.flags[flag].regions.items() if flag in library.flags else ():
-            if STRICTNESS[allowance] > STRICTNESS[strictest.get(region, "clear")]:
-                strictest[region] = allowance
-    return strictest
-
-
-def careful_names(allowed: dict[str, Allowance], library: Library) -> list[str]:
+def careful_names(desk: Desk) -> list[str]:
     """Name the regions that this athlete goes easy on, in library order."""
-    return [region.name for key, region in library.regions.items() if allowed.get(key, "clear") != "clear"]
+    regions = desk.library.regions.items()
+    return [region.name for key, region in regions if desk.allowed.get(key, "clear") != "clear"]
 
 
 def changes(exercise: Exercise, allowed: dict[str, Allowance]) -> list[str]:
@@ -37,9 +27,15 @@ def changes(exercise: Exercise, allowed: dict[str, Allowance]) -> list[str]:
     return list(dict.fromkeys(change for _, change in sorted(asked, key=lambda entry: entry[0])))
 
 
-def care(exercise: Exercise, allowed: dict[str, Allowance], settings: SheetSettings) -> str:
+def own_cautions(exercise: Exercise, brief: Brief, words: Words) -> list[str]:
+    """List the exercise's cautions that concern this athlete."""
+    operated = brief.history.surgery is not None or "after_surgery" in brief.history.flags
+    return [text for text in exercise.cautions if operated or not text.startswith(words.only_after_surgery)]
+
+
+def care(exercise: Exercise, desk: Desk) -> str:
     """Say what to take care of: every change for a careful region, then the exercise's own cautions up to the most."""
-    asked = changes(exercise, allowed)
-    room = max(0, settings.cautions_most - len(asked))
-    said = (part.rstrip(".") for part in (*asked, *exercise.cautions[:room]))
-    return ". ".join(map(sentence, said))
+    asked = changes(exercise, desk.allowed)
+    room = max(0, desk.settings.cautions_most - len(asked))
+    said = [*asked, *own_cautions(exercise, desk.brief, desk.words)[:room]]
+    return ". ".join(sentence(part.rstrip(".")) for part in said)

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from library.read import Library
 from library.schema import Exercise
-from planner.athlete.brief import Allowance, Brief
 from planner.sheets import care, names, say
-from planner.sheets.settings import SheetSettings
-from planner.sheets.words import Words
-from planner.week.document import PlannedExercise, PlannedSession, Replacement, WeekDocument
+from planner.sheets.desk import Desk
+from planner.week.document import PlannedExercise, PlannedSession, Replacement
 
 
 @dataclass(frozen=True)
@@ -56,57 +53,39 @@ class Page:
         return [card for block in self.blocks for card in block]
 
 
-@dataclass(frozen=True)
-class Desk:
-    """What every card is written with."""
-
-    document: WeekDocument
-    library: Library
-    words: Words
-    settings: SheetSettings
-    allowed: dict[str, Allowance]
-
-
-def pages(
-    document: WeekDocument, library: Library, brief: Brief, words: Words, settings: SheetSettings
-) -> list[Page]:
+def pages(desk: Desk) -> list[Page]:
     """Write the page of every session, in the document's order."""
-    desk = Desk(document, library, words, settings, care.allowances(brief, library))
-    return [_page(desk, place, session) for place, session in enumerate(document.sessions, start=1)]
+    return [_page(desk, place, session) for place, session in enumerate(desk.document.sessions, start=1)]
 
 
-def is_empty(document: WeekDocument) -> bool:
-    """Whether no session holds an exercise: nothing is left to train."""
-    return not any(session.exercises for session in document.sessions)
-
-
-def already_done(document: WeekDocument, library: Library, words: Words) -> list[str]:
+def already_done(desk: Desk) -> list[str]:
     """Say for every head what comes from elsewhere against its target."""
-    said = words.line["already"]
+    said = desk.words.line["already"]
     return [
         said.format(
-            head=names.sentence(names.name_of(library, dose.head)),
+            head=names.sentence(names.name_of(desk.library, dose.head)),
             elsewhere=say.number(dose.elsewhere),
             target=say.number(dose.target),
         )
-        for dose in document.dose
+        for dose in desk.document.dose
     ]
 
 
 def _page(desk: Desk, place: int, session: PlannedSession) -> Page:
     in_order = sorted(session.exercises, key=lambda planned: planned.order)
-    blocks = _blocks(in_order)
+    blocks = tuple(
+        tuple(_card(desk, planned, _badge(block, planned)) for planned in block)
+        for block in _blocks(in_order)
+    )
     return Page(
         key=session.id,
         day=say.day(session.id),
         date=say.session_date(desk.document.week_start, session.day),
         place=place,
-        gym=session.gym.replace("_", " "),
+        gym=say.plain(session.gym.replace("_", " ")),
         minutes=f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)} min",
-        blocks=tuple(
-            tuple(_card(desk, planned, _badge(block, planned)) for planned in block) for block in blocks
-        ),
-        rules=_rules(desk, in_order),
+        blocks=blocks,
+        rules=_rules(desk, in_order, [card.care for block in blocks for card in block]),
     )
 
 
@@ -143,7 +122,7 @@ def _card(desk: Desk, planned: PlannedExercise, badge: str) -> Card:
         find="" if known else _find(desk, planned),
         needs=_needs(desk, exercise, planned),
         cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
-        care=care.care(exercise, desk.allowed, desk.settings) if exercise else "",
+        care=care.care(exercise, desk) if exercise else "",
         taken=names.name_of(desk.library, planned.instead[0].exercise) if planned.instead else "",
         taken_dosage=_dosage(planned.instead[0]) if planned.instead else "",
         taken_note=_difference(desk, planned.instead[0]) if planned.instead else "",
@@ -191,6 +170,8 @@ def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(numbers[start : start + length]) for start in range(0, sets, length))
 
 
-def _rules(desk: Desk, in_order: list[PlannedExercise]) -> tuple[str, ...]:
+def _rules(desk: Desk, in_order: list[PlannedExercise], said: list[str]) -> tuple[str, ...]:
+    """Rules of the room that concern the session and are not said already as an exercise's own caution."""
     known = [desk.library.exercises[p.exercise] for p in in_order if p.exercise in desk.library.exercises]
-    return tuple(rule.text for rule in desk.words.rules if any(map(rule.concerns, known)))
+    wanted = [rule for rule in desk.words.rules if any(map(rule.concerns, known))]
+    return tuple(rule.text for rule in wanted if not any(rule.first_sentence in care for care in said))

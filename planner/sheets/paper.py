@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from importlib.resources import files
-from typing import Any
 
 from library.read import Library
 from planner.athlete.brief import Brief
-from planner.sheets import care, client, fit, say
+from planner.sheets import care, client, coach, fit, names, say
+from planner.sheets.chart import dose_chart
+from planner.sheets.desk import Desk
+from planner.sheets.page import fill, style
+from planner.sheets.references import evidence
 from planner.sheets.render import html_to_pdf
 from planner.sheets.settings import SheetSettings
-from planner.sheets.words import read_words
 from planner.week.document import WeekDocument
 
 DEFAULTS = SheetSettings()
@@ -26,31 +27,39 @@ class RenderedPaper:
 
 
 def sheets_html(
-    document: WeekDocument,
-    library: Library,
-    brief: Brief,
-    settings: SheetSettings = DEFAULTS,
-    levels: dict[str, int] | None = None,
+    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
 ) -> str:
-    """Write the client's sheets as one HTML page, style included; `levels`: step of roominess per session id."""
-    words = read_words()
-    pages = client.pages(document, library, brief, words, settings)
-    paper = brief.preferences.paper
-    guessed = {page.key: fit.guess(page, len(document.warnings), paper, settings) for page in pages}
-    return _fill(
-        "sheets.html",
-        title=f"Training sheets: {document.athlete}, week {document.week}",
-        style=_style("sheets.css", brief, settings),
+    """Write the client's sheets as one HTML text, style included, without any need for the PDF renderer."""
+    desk = Desk(document, library, brief, settings)
+    pages = client.pages(desk)
+    return _sheets(desk, pages, _levels(desk, pages))
+
+
+def coach_html(
+    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
+) -> str:
+    """Write the coach's pages as one HTML text, style included, without any need for the PDF renderer."""
+    desk = Desk(document, library, brief, settings)
+    return fill(
+        "coach.html",
+        title=f"Coach's pages: {say.plain(document.athlete)}, week {document.week}",
+        style=style("coach.css", desk),
         document=document,
-        pages=pages,
-        levels=levels or guessed,
-        rules_most=settings.rules_most,
-        tight_from=settings.tight_from,
-        run_in_from=settings.run_in_from,
-        nothing_left=client.is_empty(document),
-        already=client.already_done(document, library, words),
-        careful=say.listed(care.careful_names(care.allowances(brief, library), library)),
-        words=words,
+        athlete=say.plain(document.athlete),
+        week_start=say.session_date(document.week_start, "Mon") or document.week_start,
+        words=desk.words,
+        nothing_left=desk.nothing_left,
+        shortfalls=coach.shortfalls(desk),
+        chart=dose_chart(desk),
+        dose=coach.dose_rows(desk),
+        sessions=coach.session_rows(desk),
+        missed=coach.missed(desk),
+        limits=coach.limit_rows(desk, joints=False),
+        joints=coach.limit_rows(desk, joints=True),
+        proofs=coach.proofs(desk),
+        heads=[names.sentence(names.name_of(library, dose.head)) for dose in document.dose],
+        evidence=evidence(desk),
+        defaults=coach.defaults(desk),
     )
 
 
@@ -58,64 +67,49 @@ def render_sheets(
     document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
 ) -> RenderedPaper:
     """Make sheets.pdf: exactly one page a session, as roomy as fits. Raises PaperNotMade with the HTML."""
-    words = read_words()
-    keys = [session.id for session in document.sessions]
-    pages = client.pages(document, library, brief, words, settings)
-    levels = {p.key: fit.guess(p, len(document.warnings), brief.preferences.paper, settings) for p in pages}
-    html = sheets_html(document, library, brief, settings, levels)
+    desk = Desk(document, library, brief, settings)
+    pages = client.pages(desk)
+    levels = _levels(desk, pages)
+    html = _sheets(desk, pages, levels)
 
     def refine(pages_taken: list[int]) -> str | None:
         nonlocal levels, html
-        too_long = [key for key, taken in zip(keys, pages_taken, strict=False) if taken > 1]
+        too_long = [page.key for page, taken in zip(pages, pages_taken, strict=False) if taken > 1]
         closer = fit.tighter(levels, too_long, settings)
         if closer is None:
             return None
-        levels, html = closer, sheets_html(document, library, brief, settings, closer)
+        levels, html = closer, _sheets(desk, pages, closer)
         return html
 
     pdf = html_to_pdf(html, refine)
     return RenderedPaper(html, pdf)
 
 
-def _fill(template: str, **values: Any) -> str:
-    import jinja2
+def render_coach(
+    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
+) -> RenderedPaper:
+    """Make coach.pdf. Raises PaperNotMade with the HTML."""
+    html = coach_html(document, library, brief, settings)
+    return RenderedPaper(html, html_to_pdf(html))
 
-    loader = jinja2.FileSystemLoader(str(files("planner.sheets") / "templates"))
-    environment = jinja2.Environment(
-        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+
+def _levels(desk: Desk, pages: list[client.Page]) -> dict[str, int]:
+    paper, warnings = desk.brief.preferences.paper, len(desk.document.warnings)
+    return {page.key: fit.guess(page, warnings, paper, desk.settings) for page in pages}
+
+
+def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str:
+    return fill(
+        "sheets.html",
+        title=f"Training sheets: {say.plain(desk.document.athlete)}, week {desk.document.week}",
+        style=style("sheets.css", desk),
+        document=desk.document,
+        athlete=say.plain(desk.document.athlete),
+        pages=pages,
+        levels=levels,
+        settings=desk.settings,
+        nothing_left=desk.nothing_left,
+        already=client.already_done(desk),
+        careful=say.listed(care.careful_names(desk)),
+        words=desk.words,
     )
-    return environment.get_template(template).render(**values)
-
-
-def _style(name: str, brief: Brief, settings: SheetSettings) -> Any:
-    """The page rule and sizes from the settings, then our style sheets, as one safe text."""
-    from markupsafe import Markup
-
-    folder = files("planner.sheets") / "styles"
-    paper = brief.preferences.paper
-    height = fit.PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
-    sizes = {
-        "page": f"{height:g}mm",
-        "fine": f"{settings.fine_points:g}pt",
-        "name": f"{settings.name_points:g}pt",
-        "day": f"{settings.day_points:g}pt",
-        "coach": f"{settings.coach_points:g}pt",
-    }
-    rules = [f"@page {{ size: {paper}; margin: {settings.margin_millimetres:g}mm }}"]
-    rules += [":root { " + " ".join(f"--{key}: {size};" for key, size in sizes.items()) + " }"]
-    rules += [f".level-{step} {{ {_step(settings, step)} }}" for step in range(len(settings.text_points))]
-    return Markup(
-        "\n".join([*rules, (folder / "fonts.css").read_text("utf-8"), (folder / name).read_text("utf-8")])
-    )
-
-
-def _step(settings: SheetSettings, step: int) -> str:
-    """The sizes of one step of roominess."""
-    sizes = {
-        "text": f"{settings.text_points[step]:g}pt",
-        "number": f"{settings.number_points[step]:g}pt",
-        "box": f"{settings.box_millimetres[step]:g}mm",
-        "stop": f"{settings.stop_millimetres[step]:g}mm",
-        "tell": f"{settings.tell_per_cent[step]}%",
-    }
-    return " ".join(f"--{key}: {size};" for key, size in sizes.items())

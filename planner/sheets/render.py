@@ -1,4 +1,7 @@
-"""HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input."""
+"""HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input.
+
+The only dates in a PDF are those that the HTML names, and its identifier comes from the HTML.
+"""
 
 from __future__ import annotations
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
+import unicodedata
 
 from planner.athlete.brief import DAYS
 from planner.sheets.words import Words
@@ -14,13 +15,26 @@ DAY_NAMES: dict[str, str] = dict(
 )
 # the system's locale must not change the paper, so month names are ours
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+DUST = 0.05  # sets; a shortfall below it is rounding, since paper prints one decimal
+JOINERS = "\u200c\u200d"
 SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")
+
+
+def plain(text: str) -> str:
+    """Drop control characters and marks that turn the writing direction; joiners that some scripts need stay."""
+    return "".join(one for one in text if one in JOINERS or unicodedata.category(one) not in ("Cc", "Cf"))
 
 
 def number(value: float) -> str:
     """Say a number with at most one decimal, none where it is whole; dust is 0."""
     text = f"{value:.1f}".removesuffix(".0")
     return "0" if text == "-0" else text
+
+
+def counted(value: float, unit: str) -> str:
+    """Say an amount with its unit: 2.4 direct sets, 1 pair."""
+    said = number(value)
+    return f"{said} {unit.removesuffix('s') if said == '1' and len(unit) > 1 else unit}"
 
 
 def load_number(value: float) -> str:

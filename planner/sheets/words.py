@@ -21,6 +21,11 @@ class Rule:
     families: tuple[str, ...]
     implements: tuple[str, ...]
 
+    @property
+    def first_sentence(self) -> str:
+        """What a caution of an exercise would say too, if it says the same."""
+        return self.text.partition(".")[0]
+
     def concerns(self, exercise: Exercise) -> bool:
         """Whether an exercise calls for this rule."""
         family_fits = not self.families or exercise.family in self.families
@@ -43,6 +48,7 @@ class Words:
     find: dict[str, str]
     rules: tuple[Rule, ...]
     stop: tuple[StopGroup, ...]
+    only_after_surgery: str  # how a caution begins that concerns only athletes with an operation behind them
     box: dict[str, str]
     kinds: tuple[str, ...]
     load: dict[str, str]
@@ -61,6 +67,7 @@ def read_words() -> Words:
         find={key: entry["text"] for key, entry in data["find"].items()},
         rules=tuple(_rule(entry) for entry in data["rule"].values()),
         stop=tuple(StopGroup(entry["title"], tuple(entry["signs"])) for entry in data["stop"]),
+        only_after_surgery=data["only_after"]["surgery"],
         box=data["box"],
         kinds=kinds,
         load=data["load"],

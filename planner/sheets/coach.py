@@ -1,0 +1,161 @@
+"""What the coach's pages say: dose, limits, goals, proof and defaults of a week document in ready words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from planner.sheets import names, say
+from planner.sheets.desk import Desk
+from planner.week.document import HeadDose, LimitUse, PlannedSession, Proof
+
+
+@dataclass(frozen=True)
+class SessionRow:
+    """One session of the overview."""
+
+    day: str
+    gym: str
+    minutes: str
+    exercises: tuple[tuple[str, str], ...]  # dosage, name
+    equipment: str
+
+
+@dataclass(frozen=True)
+class LimitRow:
+    """One limit: what it is, used and allowed with unit, whether it binds."""
+
+    what: str
+    used: str
+    allowed: str
+    unit: str
+    binds: bool
+
+
+@dataclass(frozen=True)
+class DoseRow:
+    """One head's numbers, as printed."""
+
+    head: str
+    planned: str
+    elsewhere: str
+    total: str
+    bounds: str
+    interval: str
+    chance_floor: str
+    chance_target: str
+    by_movers: str
+
+
+def shortfalls(desk: Desk) -> list[str]:
+    """Name the heads whose dose stays below target, the largest gap first."""
+    short = [(dose.target - _total(dose), dose) for dose in desk.document.dose]
+    return [
+        f"{_head(desk, dose)}: {say.number(_total(dose))} of {say.number(dose.target)} sets, {say.number(gap)} short; "
+        f"the floor of {say.number(dose.floor)} is {'not ' if _total(dose) < dose.floor - say.DUST else ''}reached"
+        for gap, dose in sorted(short, key=lambda entry: -entry[0])
+        if gap >= say.DUST
+    ]
+
+
+def dose_rows(desk: Desk) -> list[DoseRow]:
+    """Write the dose table."""
+    return [
+        DoseRow(
+            head=_head(desk, dose),
+            planned=say.number(dose.planned),
+            elsewhere=say.number(dose.elsewhere),
+            total=say.number(_total(dose)),
+            bounds=" / ".join(map(say.number, (dose.floor, dose.target, dose.ceiling))),
+            interval=f"{say.number(dose.low90)}–{say.number(dose.high90)}",
+            chance_floor=say.share(dose.chance_floor),
+            chance_target=say.share(dose.chance_target90),
+            by_movers=say.number(dose.by_movers),
+        )
+        for dose in desk.document.dose
+    ]
+
+
+def session_rows(desk: Desk) -> list[SessionRow]:
+    """Write the overview of the sessions."""
+    return [_session(desk, session) for session in desk.document.sessions]
+
+
+def _session(desk: Desk, session: PlannedSession) -> SessionRow:
+    in_order = sorted(session.exercises, key=lambda one: one.order)
+    known = [
+        desk.library.exercises[one.exercise] for one in in_order if one.exercise in desk.library.exercises
+    ]
+    keys = dict.fromkeys(key for exercise in known for key in exercise.needs)
+    return SessionRow(
+        day=say.day(session.id),
+        gym=say.plain(session.gym.replace("_", " ")),
+        minutes=f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)}",
+        exercises=tuple((f"{one.sets} × {say.reps(one.reps)}", one.name) for one in in_order),
+        equipment="; ".join(names.name_of(desk.library, key) for key in keys) or "none",
+    )
+
+
+def limit_rows(desk: Desk, joints: bool) -> list[LimitRow]:
+    """Write the joint budgets, or all other limits, those that bind first."""
+    wanted = [limit for limit in desk.document.limits if limit.limit.startswith("joints:") == joints]
+    return [_limit(desk, limit) for limit in sorted(wanted, key=lambda limit: not limit.binds)]
+
+
+def _limit(desk: Desk, limit: LimitUse) -> LimitRow:
+    return LimitRow(
+        what=names.in_words(desk.library, desk.words.limit, limit.limit),
+        used=say.number(limit.used),
+        allowed=say.number(limit.allowed),
+        unit=limit.unit,
+        binds=limit.binds,
+    )
+
+
+def missed(desk: Desk) -> list[str]:
+    """Name the goals missed, by how much."""
+    return [
+        f"{names.in_words(desk.library, desk.words.goal, goal.goal)} (by {say.counted(goal.by, goal.unit)})"
+        for goal in desk.document.missed
+    ]
+
+
+def proofs(desk: Desk) -> list[str]:
+    """Say how good the plan is proven to be, one sentence an aim; seconds are left out: they differ by machine."""
+    return [_proof(desk, proof) for proof in desk.document.proof]
+
+
+def _proof(desk: Desk, proof: Proof) -> str:
+    return desk.words.line["proof"].format(
+        aim=desk.words.aim.get(proof.aim, proof.aim),
+        value=f"{proof.value:.2f}",
+        bound=f"{proof.bound:.2f}",
+        gap=f"{max(0.0, proof.gap):.2f}",
+        unit=proof.unit,
+    )
+
+
+def defaults(desk: Desk) -> list[tuple[str, str]]:
+    """List every default the week was made with: name in words, value."""
+    return [(name.replace("_", " "), _value(value)) for name, value in desk.document.made_with.method.items()]
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {_value(inner)}" for key, inner in value.items())
+    if isinstance(value, Iterable) and not isinstance(value, str):
+        return ", ".join(map(_value, value))
+    return str(value)
+
+
+def _total(dose: HeadDose) -> float:
+    return dose.planned + dose.elsewhere
+
+
+def _head(desk: Desk, dose: HeadDose) -> str:
+    return names.sentence(names.name_of(desk.library, dose.head))

@@ -1,0 +1,166 @@
+"""The week as a table: week.csv with one tidy row per exercise and session, and plain text for the terminal."""
+
+from __future__ import annotations
+
+import csv
+import io
+import unicodedata
+from collections.abc import Iterable
+
+from planner.sheets import say
+from planner.week.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
+
+# Columns of week.csv, in order; then one column a head, dose_HEAD, in the document's order of heads.
+COLUMNS = (
+    "athlete",  # name
+    "week",  # ISO week
+    "session",  # id of the session
+    "day",
+    "gym",
+    "session_minutes_allowed",
+    "session_minutes_used",
+    "order",
+    "block",  # exercises of one letter are paired
+    "exercise",  # key of the library
+    "name",
+    "sets",
+    "reps_low",
+    "reps_high",
+    "lift_seconds",
+    "top_seconds",
+    "lower_seconds",
+    "bottom_seconds",
+    "reps_in_reserve",
+    "rest_seconds",
+    "work_seconds",  # one set on one side
+    "setup_seconds",
+    "warmup_sets",
+    "sides",
+    "minutes",
+    "load",
+    "load_unit",
+    "load_is",
+    "instead",  # key of the best replacement
+    "instead_sets",
+)
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def week_csv(document: WeekDocument) -> str:
+    """Write week.csv: comma, dot, UTF-8 without BOM; doses in direct sets. An empty week is the heading alone."""
+    heads = [dose.head for dose in document.dose]
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow([*COLUMNS, *(f"dose_{head}" for head in heads)])
+    for session in document.sessions:
+        for planned in sorted(session.exercises, key=lambda one: one.order):
+            doses = [f"{planned.credits.get(head, 0.0) * planned.sets:.3f}" for head in heads]
+            writer.writerow([*map(_cell, _fields(document, session, planned)), *doses])
+    return text.getvalue()
+
+
+def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercise) -> Iterable[object]:
+    tempo, instead = one.tempo, one.instead[0] if one.instead else None
+    yield from (document.athlete, document.week, session.id, session.day, session.gym)
+    yield from (session.minutes.allowed, session.minutes.used)
+    yield from (one.order, one.block, one.exercise, one.name, one.sets, *one.reps)
+    yield from (tempo.lift, tempo.top, tempo.lower, tempo.bottom, one.rir)
+    yield from (one.rest_s, one.work_s, one.setup_s, one.warmup_sets, one.sides, one.minutes)
+    yield from (one.load, one.load_unit, one.load_is)
+    yield from (instead.exercise, instead.sets) if instead else (None, None)
+
+
+def _cell(value: object) -> str:
+    """Write a cell; text that a spreadsheet would take for a formula gets an apostrophe in front."""
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return f"'{value}" if value.startswith(FORMULA_STARTS) else value
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def week_table(document: WeekDocument) -> str:
+    """Write the week as plain text: shortfall first if a target is missed, then sessions, then the dose."""
+    parts = [
+        [f"{say.plain(document.athlete)}, week {document.week} from {document.week_start}"],
+        _shortfalls(document),
+        [say.plain(warning) for warning in document.warnings],
+        *(_session_lines(session) for session in document.sessions),
+        _nothing(document),
+        _dose_lines(document.dose),
+        [
+            f"proof: {proof.aim} within {max(0.0, proof.gap):.2f} {proof.unit} of the best"
+            for proof in document.proof
+        ],
+        _stopped(document),
+    ]
+    return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
+
+
+def _shortfalls(document: WeekDocument) -> list[str]:
+    short = {dose.head: dose.target - dose.planned - dose.elsewhere for dose in document.dose}
+    worst = sorted(short.items(), key=lambda entry: -entry[1])
+    lines = [f"SHORT of target: {head} by {gap:.1f} sets" for head, gap in worst if gap >= say.DUST]
+    told = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
+    return lines + [f"missed: {say.plain(goal.goal)} by {say.counted(goal.by, goal.unit)}" for goal in told]
+
+
+def _session_lines(session: PlannedSession) -> list[str]:
+    minutes = f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)} min"
+    title = f"{say.day(session.id)}, {say.plain(session.gym)}, {minutes}"
+    rows = [_session_row(one) for one in sorted(session.exercises, key=lambda one: one.order)]
+    if not rows:
+        return [f"{title}: nothing"]
+    return [title, *_columns([("", "exercise", "sets x reps", "load", "rest"), *rows])]
+
+
+def _session_row(one: PlannedExercise) -> tuple[str, ...]:
+    sides = " each side" if one.sides > 1 else ""
+    dosage = f"{one.sets} x {say.reps(one.reps).replace('–', '-')}{sides}"
+    return one.block, say.plain(one.name), dosage, _load(one), say.rest(one.rest_s)
+
+
+def _load(one: PlannedExercise) -> str:
+    return f"{say.load_number(one.load)} {one.load_unit or ''}".strip() if one.load is not None else "to find"
+
+
+def _nothing(document: WeekDocument) -> list[str]:
+    trained = any(session.exercises for session in document.sessions)
+    return [] if trained else ["Nothing left to train this week."]
+
+
+def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
+    heading = tuple("head,sets,elsewhere,total,floor,target,ceiling,90 %,floor met,by movers".split(","))
+    rows = [
+        (
+            dose.head,
+            *(f"{sets:.1f}" for sets in (dose.planned, dose.elsewhere, dose.planned + dose.elsewhere)),
+            *(say.number(sets) for sets in (dose.floor, dose.target, dose.ceiling)),
+            f"{dose.low90:.1f}-{dose.high90:.1f}",
+            say.share(dose.chance_floor),
+            f"{dose.by_movers:.1f}",
+        )
+        for dose in doses
+    ]
+    return _columns([heading, *rows]) if rows else []
+
+
+def _stopped(document: WeekDocument) -> list[str]:
+    return ["The search was stopped: a better plan may exist."] if document.status == "stopped" else []
+
+
+def _columns(rows: list[tuple[str, ...]]) -> list[str]:
+    widths = [max(map(_width, column)) for column in zip(*rows, strict=True)]
+    return [
+        "  "
+        + "  ".join(
+            cell + " " * (width - _width(cell)) for cell, width in zip(row, widths, strict=True)
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def _width(text: str) -> int:
+    """Places a text takes in a terminal: marks on letters take none, wide letters two."""
+    wide = sum(unicodedata.east_asian_width(letter) in "WF" for letter in text)
+    return len(text) + wide - sum(unicodedata.combining(letter) != 0 for letter in text)
