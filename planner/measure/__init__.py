@@ -1,0 +1,1 @@
+"""From surface-EMG recordings to activation figures, rankings and rows of evidence."""

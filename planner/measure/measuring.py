@@ -7,6 +7,7 @@ from typing import Any
 
 from library.errors import Fault, FaultyInput
 from planner.measure.clean import high_corner
+from planner.measure.crosstalk import crosstalk_words
 from planner.measure.figures import SetFigures, repetition_figures
 from planner.measure.loaded import Cleaner, Loaded, load, sensors_with_heart
 from planner.measure.quality.finding import Finding, spoiled
@@ -47,11 +48,9 @@ def measure_session(read: ReadSession) -> MeasuredSession:
         trials=tuple(results),
         findings=tuple(findings),
         faults=tuple(faults),
-        warnings=tuple(_warnings(read, found.by_sensor.values(), parts)),
+        warnings=(*_warnings(read, found.by_sensor.values(), parts), *crosstalk_words(read, results)),
         with_heart=tuple(sorted(heart)),
-        rates_hz=tuple(
-            sorted({c.rate_hz for part in parts for c in part.channels.values()})
-        ),
+        rates_hz=tuple(sorted({c.rate_hz for part in parts for c in part.channels.values()})),
     )
 
 

@@ -20,7 +20,7 @@ def read_edf(file: Path) -> Recording:
     _refuse_truncated(file)
     reader: Any = edfio.read_bdf if file.suffix.lower() == ".bdf" else edfio.read_edf
     try:
-        read = reader(file, lazy_load_data=False, header_encoding="latin-1")
+        read = reader(file, header_encoding="latin-1")
         channels = _channels(read)
         marks = [Mark(a.onset, a.duration or 0.0, a.text) for a in read.annotations]
     except (ValueError, KeyError, OverflowError, AssertionError) as error:

@@ -6,6 +6,7 @@ All times are seconds from the recording's start. Phases are never guessed from 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 from library.schema import Tempo
@@ -52,7 +53,7 @@ def from_course(course: Course, settings: MeasureSettings) -> list[Repetition]:
     if len(peaks) == 0:
         return []
     bottoms = [int(values[: peaks[0] + 1].argmin())]
-    bottoms += [int(a + values[a : b + 1].argmin()) for a, b in zip(peaks, peaks[1:], strict=False)]
+    bottoms += [int(a + values[a : b + 1].argmin()) for a, b in pairwise(peaks)]
     bottoms += [int(peaks[-1] + values[peaks[-1] :].argmin())]
     last = len(peaks) - 1
     return [

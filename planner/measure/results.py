@@ -10,7 +10,7 @@ from planner.measure.quality.finding import Finding
 from planner.measure.recording import Samples
 from planner.measure.reference import SensorReference, Unit
 from planner.measure.repetitions import Repetition
-from planner.measure.session import Sensor, Trial
+from planner.measure.session import Sensor, Side, Trial
 from planner.measure.session_read import ReadSession
 
 
@@ -57,6 +57,11 @@ class TrialResult:
         """Tell whether the phases are assumed from the stated tempo."""
         return any(repetition.assumed for repetition in self.repetitions)
 
+    @property
+    def most_counted(self) -> int:
+        """The largest number of repetitions that count in any channel."""
+        return max((len(c.figures.counted) for c in self.channels.values()), default=0)
+
     def watched_share(self, head: str, side: str, trained: set[str]) -> float | None:
         """Part of a watched head in the summed mean activation of it and the trained heads of its side.
 
@@ -87,6 +92,10 @@ class MeasuredSession:
     warnings: tuple[str, ...]
     with_heart: tuple[str, ...]
     rates_hz: tuple[float, ...]
+
+    def side_of(self, name: str) -> Side:
+        """Return the body side of a sensor by its name."""
+        return next(sensor.side for sensor in self.read.session.sensor if sensor.name == name)
 
     @property
     def trained(self) -> list[str]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, TypeVar
 
-from pydantic import ConfigDict, TypeAdapter, ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from library.errors import Fault, FaultyInput, nearest
 from library.faults import faults_of, shown, unknown
@@ -132,7 +132,7 @@ def _changed(
     """Return the record with the values that [method] states; a value of the wrong kind becomes a fault."""
     names = {field.name for field in fields(record)}
     stated = {name: value for name, value in method.items() if name in names}
-    adapter = TypeAdapter(record, config=ConfigDict(allow_inf_nan=False))
+    adapter = TypeAdapter(record)
     try:
         return adapter.validate_python(stated)
     except ValidationError as error:

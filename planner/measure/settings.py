@@ -147,6 +147,9 @@ class QualitySettings:
         source=OUR_CHOICE,
         text="clipped samples; any two in a row are warned about",
     )
+    clip_least: int = setting(
+        3, unit="samples", source=OUR_CHOICE, text="two in a row at an extreme and so many in all are clipped"
+    )
     clip_repeats: int = setting(
         5, unit="samples", source=OUR_CHOICE, text="an extreme that so many samples share is clipped too"
     )

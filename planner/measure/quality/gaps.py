@@ -52,7 +52,8 @@ def uneven_time(file: str, channel: Channel, limits: QualitySettings) -> list[Fi
         lost = sum(b - a for a, b in channel.gaps) - len(channel.gaps) / channel.rate_hz
         value = lost / channel.seconds
         level = "fail" if value > limits.lost_fail else "warn"
-        words = f"samples are missing in {len(channel.gaps)} place{'s' if len(channel.gaps) > 1 else ''} ({value * PERCENT:.2f} %)"
+        places = f"{len(channel.gaps)} place{'s' if len(channel.gaps) > 1 else ''}"
+        words = f"samples are missing in {places} ({value * PERCENT:.2f} %)"
         second, limit, unit = channel.gaps[0][0], limits.lost_fail, "of the samples"
     remedy = "Export it again with every sample; a straight line was drawn through the gaps"
     return [

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from planner.measure.quality.finding import Finding
+from planner.measure.quality.finding import Finding, runs
 from planner.measure.recording import Channel, Samples
 from planner.measure.settings import QualitySettings
 
 BEAT_HZ = (5.0, 30.0)
 MUSCLE_HZ = (60.0, 200.0)  # where a beat has little power and a muscle has much
 QUIET_SECONDS = 0.25  # window of the muscle's amplitude
-QUIET_QUANTILE = 0.2  # what counts as its level at rest
-QUIET_TIMES = 2.0  # rest: below this many times that level
+QUIET_QUANTILE = 0.1  # of that amplitude: its level at rest
+QUIET_TIMES = 2.25  # rest: below this many times that level
 ROBUST = 1.4826  # median absolute deviation to SD, for a normal distribution
 
 
@@ -48,12 +48,17 @@ def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list
         return []
     low = np.abs(_band(values, rate_hz, BEAT_HZ))
     rest = _rest(_band(values, rate_hz, MUSCLE_HZ), rate_hz)
-    if rest.sum() < limits.heart_beats * limits.heart_low_seconds * rate_hz:
+    least = limits.heart_beats * limits.heart_low_seconds
+    stretches = runs(rest, rate_hz, round(least * rate_hz))
+    if not stretches:
         return []
     height = limits.heart_sd * ROBUST * float(np.median(low[rest]))
     distance = max(1, round(limits.heart_low_seconds * rate_hz))
     peaks, _ = find_peaks(low, height=height, distance=distance)
-    return _longest_chain([float(p / rate_hz) for p in peaks if rest[p]], limits)
+    seconds = [float(peak / rate_hz) for peak in peaks]
+    # a chain lies in one stretch of rest: pauses between repetitions are even too
+    chains = [_longest_chain([s for s in seconds if a <= s <= b], limits) for a, b in stretches]
+    return max(chains, key=len)
 
 
 def _band(values: Samples, rate_hz: float, edges: tuple[float, float]) -> Samples:

@@ -69,10 +69,11 @@ def clipping(file: str, channel: Channel, limits: QualitySettings) -> list[Findi
     for name, extreme, end in (("lowest", lowest, 0), ("highest", highest, 1)):
         at = values == extreme
         is_end = channel.ends is not None and np.isclose(extreme, channel.ends[end], rtol=1e-9, atol=0)
-        often = int(at.sum()) >= limits.clip_repeats
-        if often or (is_end and at.sum() > 1) or runs(at, channel.rate_hz, 2):
+        count = int(at.sum())
+        in_row = count >= limits.clip_least and bool(runs(at, channel.rate_hz, 2))
+        if in_row or count >= limits.clip_repeats or (is_end and count > 1):
             clipped |= at
-            counts.append(f"{int(at.sum())} at the {name} value")
+            counts.append(f"{count} at the {name} value")
     if not counts:
         return []
     share = float(clipped.mean())

@@ -1,0 +1,118 @@
+"""Measure surface-EMG recordings: activation table, ranking and report; --into adds the rows to an athlete."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from library.errors import Fault, FaultyInput
+from library.faults import unknown
+
+if TYPE_CHECKING:
+    from library.read import Library
+    from planner.measure.results import MeasuredSession
+
+
+def run(
+    folder: Annotated[
+        Path | None, typer.Argument(help="Folder with session.toml and the recordings it names.")
+    ] = None,
+    into: Annotated[
+        Path | None, typer.Option(help="Athlete's folder: add the rows to its evidence.csv.")
+    ] = None,
+    combine: Annotated[
+        list[str] | None, typer.Option(help="Also rank a sum of heads, like front+side. May be repeated.")
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="Folder for the PDF (default: the recordings' own).")
+    ] = None,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print one JSON document; no PDF unless --out.")
+    ] = False,
+    placement: Annotated[
+        bool, typer.Option("--placement", help="Make the sheet on sensor placement and maximal tests.")
+    ] = False,
+) -> None:
+    """Measure a folder of recordings, or make the placement sheet."""
+    if placement:
+        from planner.measure.paper.page import write_paper
+        from planner.measure.paper.placement import placement_html
+
+        typer.echo(str(write_paper(out or Path(), "placement", placement_html())))
+        return
+    if folder is None:
+        raise FaultyInput(
+            [Fault("planner measure", "FOLDER", "is missing", "Name a folder with session.toml")]
+        )
+    _measure(folder, into, combine or [], out, as_json)
+
+
+def _measure(folder: Path, into: Path | None, combine: list[str], out: Path | None, as_json: bool) -> None:
+    from library.read import read_library
+    from planner.measure.compare import rankings
+    from planner.measure.into import add_to_athlete, added_text
+    from planner.measure.measuring import measure_session
+    from planner.measure.rows import rows_of
+    from planner.measure.session_read import Known, read_session
+    from planner.measure.table import session_text
+
+    library = read_library()
+    combinations = [_heads(words, library) for words in combine]
+    measured = measure_session(read_session(folder, Known.of(library)))
+    ranked = rankings(measured, combinations)
+    rows, left_out = rows_of(measured)
+    _say_what_is_wrong(measured, left_out)
+    added = None if into is None else add_to_athlete(into, library, measured, rows)
+    if added and added.warning:
+        typer.echo(f"Look: {added.warning}", err=True)
+    if as_json:
+        from planner.measure.document import document_of
+
+        document = document_of(measured, ranked, rows, added.moves if added else None)
+        typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
+    else:
+        typer.echo(session_text(measured, ranked))
+        if added and into:
+            typer.echo("\n" + added_text(added, library, into))
+    if not as_json or out is not None:
+        from planner.measure.paper.page import write_paper
+        from planner.measure.paper.report import report_html
+
+        file = write_paper(out or folder, "measurement", report_html(measured, ranked))
+        typer.echo(f"Report: {file}", err=True)
+    if measured.faults:
+        raise typer.Exit(FaultyInput.exit_code)
+
+
+def _heads(words: str, library: Library) -> tuple[str, ...]:
+    """Read front+side as heads of the library."""
+    heads = tuple(dict.fromkeys(word.strip() for word in words.split("+")))
+    faults = [
+        unknown("planner measure", "--combine", "head", h, library.heads)
+        for h in heads
+        if h not in library.heads
+    ]
+    if not faults and len(heads) < 2:
+        faults = [
+            Fault(
+                "planner measure", "--combine", f'read "{words}"', "Name two heads or more, like front+side"
+            )
+        ]
+    if faults:
+        raise FaultyInput(faults)
+    return heads
+
+
+def _say_what_is_wrong(measured: MeasuredSession, left_out: list[str]) -> None:
+    """Tell faults, failed checks and warnings on stderr; stdout carries the result alone."""
+    for fault in measured.faults:
+        typer.echo(f"Wrong: {fault}", err=True)
+    for finding in measured.findings:
+        typer.echo(f"{'Failed' if finding.level == 'fail' else 'Look'}: {finding}", err=True)
+    for words in measured.warnings:
+        typer.echo(f"Look: {words}", err=True)
+    for words in left_out:
+        typer.echo(f"Not kept as evidence: {words}", err=True)
