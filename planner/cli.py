@@ -14,7 +14,9 @@ from library.errors import PlannerError
 COMMANDS = (
     # in the order of a coach's day; each is planner/commands/<name>.py with a function `run`
     "week",
+    "log",
     "check",
+    "measure",
     "library",
     "pool",
     "doctor",
