@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -21,16 +21,17 @@ COLUMNS = (
 MEANS = {"each_hand": "each hand", "total": "in all", "stack": "on the stack", "body": "body", "band": "band"}
 WIDTHS = {"date": 12, "exercise": 38, "asked": 38, "next_morning": 14, "note": 30, "where": 24}  # characters
 WIDTH = 9
+WITHOUT_NUMBER = ("body", "band")
 
 Row = dict[str, str | int | datetime.date]
 
 
-def write_blank(document: WeekDocument, file: Path) -> int:
-    """Write the sheet (XLSX by its ending, else CSV) and return its number of sets.
+def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) -> int:
+    """Write the sheet (XLSX by its ending, else CSV) and return its number of sets; `units` of each gym.
 
     Raises FaultyInput if the file exists, because it may be filled in, or cannot be written.
     """
-    rows = list(blank_rows(document))
+    rows = list(blank_rows(document, units))
     content = _as_workbook(rows) if file.suffix.lower() == ".xlsx" else _as_csv(rows)
     try:
         with file.open("xb") as stream:
@@ -43,7 +44,7 @@ def write_blank(document: WeekDocument, file: Path) -> int:
     return len(rows)
 
 
-def blank_rows(document: WeekDocument) -> Iterator[Row]:
+def blank_rows(document: WeekDocument, units: Mapping[str, str]) -> Iterator[Row]:
     """Yield a line for each planned set, with what is known filled in."""
     for session in document.sessions:
         date = session_date(document, session)
@@ -55,7 +56,7 @@ def blank_rows(document: WeekDocument) -> Iterator[Row]:
                     "exercise": item.name,
                     "set": number,
                     "asked": asked_text(item),
-                    "load_unit": item.load_unit or "",
+                    "load_unit": "" if item.load_is in WITHOUT_NUMBER else units.get(session.gym, ""),
                     "gym": session.gym,
                 }
 

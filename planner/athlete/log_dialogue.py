@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 from planner.athlete import log_cells
-from planner.athlete.log_blank import asked_text
+from planner.athlete.log_blank import WITHOUT_NUMBER, asked_text
 from planner.athlete.log_cells import CellFault
 from planner.athlete.log_record import KINDS, LoggedSet
 from planner.athlete.words import visible
@@ -26,12 +26,13 @@ class Stopped(Exception):
 
 @dataclass(frozen=True)
 class Dialogue:
-    """How to ask and tell, the day, and what was logged before."""
+    """How to ask and tell, the day, what was logged before, and each gym's unit."""
 
     ask: Ask
     tell: Tell
     date: datetime.date
     log: Sequence[LoggedSet]
+    units: Mapping[str, Literal["kg", "lb"]]
     where: Callable[[str], str] = visible  # names the joint region where the words do
 
     def sets(self, session: PlannedSession) -> Iterator[LoggedSet]:
@@ -61,9 +62,9 @@ class Dialogue:
     def _set(
         self, session: PlannedSession, item: PlannedExercise, number: int, load: float | None
     ) -> LoggedSet | None:
-        with_load = item.load_unit is not None
-        if with_load:
-            question = f"  set {number}, load in {item.load_unit}"
+        unit = self.units.get(session.gym) if item.load_is not in WITHOUT_NUMBER else None
+        if unit:
+            question = f"  set {number}, load in {unit}"
             load = self._answer(question, f"{load:g}" if load else "", lambda text: log_cells.load(text)[0])
         reps = self._answer(f"  set {number}, repetitions", "", log_cells.repetitions)
         if reps is None:
@@ -73,8 +74,8 @@ class Dialogue:
         where = self._answer("  where", "", str) if pain else ""
         kind = self._answer(f"  what kind ({', '.join(KINDS)})", "", log_cells.kind) if pain else ""
         return LoggedSet(
-            self.date, session.id, item.exercise, number, load if with_load else None,
-            item.load_unit if with_load and load is not None else None, reps, rir, pain, self.where(where or ""),
+            self.date, session.id, item.exercise, number, load if unit else None,
+            unit if load is not None else None, reps, rir, pain, self.where(where or ""),
             kind or "", "", session.gym, "",
         )  # fmt: skip
 

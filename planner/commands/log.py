@@ -12,6 +12,8 @@ import typer
 
 from library.errors import Fault, FaultyInput
 
+STOP = "q"  # what ends the dialogue
+
 
 def run(
     athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
@@ -79,7 +81,10 @@ def run(
 
 
 def _answer(question: str, default: str) -> str:
-    return str(typer.prompt(question, default=default, show_default=bool(default), err=True))
+    """Ask on stderr: stdout carries the result alone. The end of the input ends the dialogue."""
+    typer.echo(f"{question} [{default}]: " if default else f"{question}: ", err=True, nl=False)
+    line = sys.stdin.readline()
+    return (line.strip() or default) if line else STOP
 
 
 def _tell(line: str) -> None:
@@ -87,4 +92,4 @@ def _tell(line: str) -> None:
 
 
 def _believed(question: str) -> bool:
-    return typer.confirm(f"{question}: is that right?", default=False, err=True)
+    return _answer(f"{question}: is that right? yes or no", "no").lower() in ("y", "yes")

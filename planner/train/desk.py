@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library, read_library
@@ -67,9 +68,14 @@ class Desk:
             raise refuse(self.folder, "", NOT_PLANNED, PLAN_ONE)
         return document
 
+    @property
+    def units(self) -> dict[str, Literal["kg", "lb"]]:
+        """Each gym's unit."""
+        return {name: gym.unit for name, gym in self.gyms.items()}
+
     def write_blank(self, file: Path) -> int:
         """Write a sheet to fill and return its number of sets."""
-        return write_blank(self.week(), file)
+        return write_blank(self.week(), self.units, file)
 
     def take(self, file: Path, manner: Manner) -> Taken:
         """Take a file in; raises FaultyInput with its faults."""
@@ -99,7 +105,7 @@ class Desk:
         chosen, day = self._session(session, date)
         context = log_context(self.brief, self.gyms, self.library, self.today)
         log = read_log(self.folder)
-        dialogue = Dialogue(ask, tell, day, log, lambda text: joint_region(text, context))
+        dialogue = Dialogue(ask, tell, day, log, self.units, lambda text: joint_region(text, context))
         last = last_loads(log)
         added = []
         for row in dialogue.sets(chosen):

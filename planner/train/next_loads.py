@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from library.read import Library
+from library.schema import Exercise
 from planner.athlete.gym import Gym
 from planner.athlete.log_record import LoggedSet
 from planner.train.load_case import NextLoad
@@ -25,6 +26,30 @@ class PlannedLoad:
     next: NextLoad
 
 
+def loads_with_history(
+    log: Iterable[LoggedSet],
+    library: Library,
+    gyms: Mapping[str, Gym],
+    rir: int,
+    pain: PainState,
+    *,
+    lighter_weeks: frozenset[str] = frozenset(),
+    settings: TrainSettings = DEFAULTS,
+) -> dict[tuple[str, str], NextLoad]:
+    """Decide next loads before a week is planned: (exercise, gym) → load, for whatever was done there before.
+
+    The library's range of repetitions is asked, with `rir` in reserve; else as `next_loads`.
+    """
+    done: dict[tuple[str, str], list[LoggedSet]] = {}
+    for row in _hard(log, lighter_weeks):
+        done.setdefault((row.exercise, row.gym), []).append(row)
+    return {
+        (key, gym): _decided(history, library.exercises[key], gyms[gym], None, rir, pain, settings)
+        for (key, gym), history in done.items()
+        if key in library.exercises and gym in gyms and not pain.is_out(key)
+    }
+
+
 def next_loads(
     document: WeekDocument,
     log: Iterable[LoggedSet],
@@ -40,7 +65,7 @@ def next_loads(
     `lighter_weeks` ("2026-W49") were easy on purpose and decide nothing. Exercises that pain puts out, and those
     whose gym or library entry is gone, are left out.
     """
-    hard = [row for row in log if not lighter_weeks or row.week not in lighter_weeks]
+    hard = _hard(log, lighter_weeks)
     found: dict[tuple[str, str], PlannedLoad] = {}
     for session in document.sessions:
         for item in session.exercises:
@@ -48,14 +73,24 @@ def next_loads(
             exercise, gym = library.exercises.get(item.exercise), gyms.get(session.gym)
             if place in found or exercise is None or gym is None or pain.is_out(item.exercise):
                 continue
-            decided = next_load(
-                sets_of(hard, item.exercise, session.gym),
-                exercise,
-                gym,
-                item.reps,
-                item.rir,
-                pain_share=pain.load_share(item.exercise, settings),
-                settings=settings,
-            )
+            history = sets_of(hard, item.exercise, session.gym)
+            decided = _decided(history, exercise, gym, item.reps, item.rir, pain, settings)
             found[place] = PlannedLoad(item.exercise, item.name, session.gym, decided)
     return tuple(found.values())
+
+
+def _hard(log: Iterable[LoggedSet], lighter_weeks: frozenset[str]) -> list[LoggedSet]:
+    return [row for row in log if not row.is_clearance and not (lighter_weeks and row.week in lighter_weeks)]
+
+
+def _decided(
+    history: list[LoggedSet],
+    exercise: Exercise,
+    gym: Gym,
+    reps: tuple[int, int] | None,
+    rir: int,
+    pain: PainState,
+    settings: TrainSettings,
+) -> NextLoad:
+    share = pain.load_share(exercise.key, settings)
+    return next_load(history, exercise, gym, reps or exercise.reps, rir, pain_share=share, settings=settings)

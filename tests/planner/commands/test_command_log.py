@@ -1,0 +1,144 @@
+"""`planner log` as a whole: a planned demo week, its blank sheet filled, taken in and reported."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+DEMO = Path(__file__).parents[3] / "demo_athlete"
+WEEK = "2026-W30"  # lies in the past of any day on which this runs
+
+
+def planner(*words: str, answers: str | None = None) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "planner", *words]
+    return subprocess.run(command, capture_output=True, text=True, input=answers, check=False, timeout=120)
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo athlete without a log, with one planned week."""
+    folder = tmp_path_factory.mktemp("demo")
+    for name in ("brief.toml", "gym.toml"):
+        shutil.copy(DEMO / name, folder / name)
+    done = planner("week", str(folder), "--week", WEEK, "--json", "--save")
+    assert done.returncode in (0, 4), done.stderr
+    return folder
+
+
+@pytest.fixture
+def athlete(planned: Path, tmp_path: Path) -> Path:
+    return shutil.copytree(planned, tmp_path / "athlete")
+
+
+@pytest.fixture
+def filled(athlete: Path, tmp_path: Path) -> Path:
+    """The blank sheet of the week, every set filled with 10 kg × 10."""
+    blank = tmp_path / "blank.csv"
+    assert planner("log", str(athlete), "--blank", str(blank)).returncode == 0
+    rows = list(csv.DictReader(blank.read_text(encoding="utf-8-sig").splitlines()))
+    for row in rows:
+        row |= {"load": "10" if row["load_unit"] else "", "reps": "10", "rir": "2", "pain": "0"}
+    write(tmp_path / "filled.csv", rows)
+    return tmp_path / "filled.csv"
+
+
+def write(file: Path, rows: list[dict[str, str]]) -> None:
+    with file.open("w", newline="", encoding="utf-8") as stream:
+        writer = csv.DictWriter(stream, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+
+
+def test_a_filled_week_gives_next_loads(athlete: Path, filled: Path) -> None:
+    done = planner("log", str(athlete), str(filled))
+    assert done.returncode == 0, done.stderr
+    assert "added, 0 known already." in done.stdout
+    assert "Next loads" in done.stdout
+    assert (athlete / "log.csv").read_text().startswith("date,session,exercise,set,")
+    again = planner("log", str(athlete), str(filled))
+    assert again.stdout.startswith("0 sets added")
+
+
+def test_json_is_a_rehearsal_unless_saved(athlete: Path, filled: Path) -> None:
+    report = json.loads(planner("log", str(athlete), str(filled), "--json").stdout)
+    assert report["added"] > 0
+    assert report["next_loads"]
+    assert not (athlete / "log.csv").exists()
+    saved = json.loads(planner("log", str(athlete), str(filled), "--json", "--save").stdout)
+    assert saved["added"] == report["added"]
+    assert (athlete / "log.csv").exists()
+
+
+def test_a_wrong_line_ends_with_2_and_no_traceback(athlete: Path, filled: Path) -> None:
+    filled.write_text(filled.read_text().replace(",10,2,0,", ",400,2,0,", 1))
+    done = planner("log", str(athlete), str(filled))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "line 2, column reps" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (athlete / "log.csv").exists()
+    kept = planner("log", str(athlete), str(filled), "--keep-good")
+    assert kept.returncode == 0
+    assert "left out:" in kept.stderr
+
+
+def test_a_jump_needs_a_yes(athlete: Path, filled: Path) -> None:
+    text = filled.read_text()
+    first = next(row for row in csv.DictReader(text.splitlines()) if row["load_unit"] and row["set"] == "2")
+    before = f'{first["exercise"]},2,"{first["asked"]}",'
+    doubled = text.replace(f"{before}10,", f"{before}22,", 1)
+    filled.write_text(doubled)
+    assert planner("log", str(athlete), str(filled)).returncode == 2
+    assert planner("log", str(athlete), str(filled), "--yes").returncode == 0
+
+
+def test_sharp_pain_until_cleared(athlete: Path, filled: Path) -> None:
+    rows = list(csv.DictReader(filled.read_text().splitlines()))
+    rows[0]["kind"] = "sharp"
+    write(filled, rows)
+    done = planner("log", str(athlete), str(filled))
+    assert "is left out: sharp pain" in done.stdout
+    assert "See a doctor or physiotherapist" in done.stdout
+    name = rows[0]["exercise"]
+    assert "is cleared as of" in planner("log", str(athlete), "--cleared", name).stdout
+    assert "was not out" in planner("log", str(athlete), "--cleared", name).stdout
+    report = json.loads(planner("log", str(athlete), str(filled), "--json").stdout)
+    assert report["pain"]["out"] == []
+
+
+def test_set_by_set_at_the_terminal(athlete: Path) -> None:
+    done = planner("log", str(athlete), "--interactive", "--session", "Mon", answers="10\n10\n2\n0\nq\n")
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("1 set added")
+    assert "first time at this gym" in done.stderr
+    assert len((athlete / "log.csv").read_text().splitlines()) == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ((), "0 things to do"),
+        (("x.csv", "--interactive"), "2 things to do"),
+        (("--cleared", "face_pul"), "did you mean"),
+        (("--cleared", "face_pull", "--date", "30.11.2026"), "--date"),
+        (("--interactive", "--session", "Sunday"), 'no session "Sunday"'),
+        (("--interactive", "--date", "2026-07-21"), "has no session on 2026-07-21"),
+        (("gone.csv",), "missing"),
+    ],
+)
+def test_wrong_options(athlete: Path, words: tuple[str, ...], says: str) -> None:
+    done = planner("log", str(athlete), *words)
+    assert done.returncode == 2
+    assert says in done.stderr
+
+
+def test_no_week_in_force_says_how_to_plan_one(athlete: Path, tmp_path: Path) -> None:
+    shutil.rmtree(athlete / "weeks")
+    done = planner("log", str(athlete), "--blank", str(tmp_path / "b.csv"))
+    assert done.returncode == 2
+    assert "planner week" in done.stderr
