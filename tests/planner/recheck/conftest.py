@@ -317,6 +317,19 @@ DOCUMENT: dict[str, Any] = {
 LIBRARY = tiny_library()
 
 
+def _change(holder: Any, steps: list[str], value: Any) -> None:
+    for step in steps[:-1]:
+        holder = holder[int(step)] if isinstance(holder, list) else holder.setdefault(step, {})
+    if steps[-1] == "+":
+        holder.append(value)
+        return
+    last = int(steps[-1]) if isinstance(holder, list) else steps[-1]
+    if value == "<gone>":
+        holder.pop(last)
+    else:
+        holder[last] = value
+
+
 @dataclass
 class Week:
     """A week as plain data, to be changed by a test and then rechecked."""
@@ -334,6 +347,16 @@ class Week:
     def row(self, table: str, **facts: Any) -> dict[str, Any]:
         """Return the row of a table of the document with these facts."""
         return next(r for r in self.document[table] if all(r[name] == value for name, value in facts.items()))
+
+    def change(self, changes: dict[str, Any]) -> Week:
+        """Change entries at paths: "document.sessions.0.id"; "<gone>" takes one away, a path ending in + appends."""
+        for path, value in changes.items():
+            first, *steps = path.split(".")
+            if steps:
+                _change(getattr(self, first), steps, value)
+            else:  # `{"last_week": "document"}`: last week was as this one
+                setattr(self, first, copy.deepcopy(self.document) if value == "document" else value)
+        return self
 
     def case(self) -> Case:
         """Return the week as the checks take it."""

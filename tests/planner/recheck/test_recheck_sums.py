@@ -10,7 +10,7 @@ import pytest
 from planner.recheck.asked import Asked
 from planner.recheck.clock import exercise_seconds
 from planner.recheck.proof import missed_price
-from planner.recheck.worth import by_activation, by_movers, lowering_weight
+from planner.recheck.worth import by_activation, by_movers, is_direct, lowering_weight
 
 # floor 4, target 10: midway is 7
 PRICES = ((10, 0), (12, 0), (9, 1), (7, 3), (6, 5), (4, 9), (3, 13), (0, 25))
@@ -34,6 +34,13 @@ def test_minutes_of_the_published_example(make_week: Callable[[], Any]) -> None:
     assert exercise_seconds(case, case.document.sessions[0].exercises[0]) == 645
 
 
+def test_both_sides_are_warmed_up(make_week: Callable[[], Any]) -> None:
+    """One warm-up set of 65 s a side: 3·142 + 54 + 2·65 − 60 = 550 s."""
+    week = make_week().change({"document.sessions.0.exercises.2.warmup_sets": 1})
+    case = week.case()
+    assert exercise_seconds(case, case.document.sessions[0].exercises[2]) == 550
+
+
 def test_lowering_weighs_what_the_coach_says(make_week: Callable[[], Any]) -> None:
     """w = ((1 − 0.7) + 1.25·0.7) / (0.5 + 1.25·0.5) = 1.175 / 1.125."""
     week = make_week()
@@ -55,3 +62,10 @@ def test_movers_count_whole_half_or_nothing(make_week: Callable[[], Any]) -> Non
     week = make_week()
     week.own = {"side": {"press": 0.7, "raise": 0.4, "cable_fly": 0.39}}
     assert [by_movers(week.case(), key, "side") for key in ("press", "raise", "cable_fly")] == [1, 0.5, 0]
+
+
+def test_a_set_at_seven_tenths_is_direct(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.own = {"side": {"press": 0.7, "raise": 0.699}}
+    assert is_direct(week.case(), "press", "side")
+    assert not is_direct(week.case(), "raise", "side")
