@@ -25,6 +25,7 @@ class ReferenceLevel:
     level: float
     second: float
     spike: float  # largest over median of the envelope in the hold
+    held: float | None = None  # seconds; None: not known
     left_out: str = ""
 
 
@@ -76,6 +77,10 @@ def choose_reference(
     best = counted[0]
     second = next((t.level for t in counted[1:] if t.test == best.test), None)
     warnings = [*_retest(sensor, best, second, settings), *_short(sensor, head, {t.test for t in counted})]
+    if best.held is not None and best.held < settings.hold_least_seconds:
+        warnings.append(
+            f"{sensor}: its best trial ({best.file}) was held for {best.held:.1f} s only: hold for 5 s"
+        )
     warnings += [
         f"{sensor}: {t.file} ({t.test}) does not give the reference: {t.left_out}"
         for t in levels

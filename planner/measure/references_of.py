@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from planner.measure.clean import high_corner
 from planner.measure.loaded import Cleaner, Loaded
+from planner.measure.onset import held_seconds
 from planner.measure.quality.finding import Finding
 from planner.measure.quality.level import rest_noise
 from planner.measure.reference import (
@@ -72,8 +73,12 @@ def _contraction(
 
 def _level(read: ReadSession, cleaner: Cleaner, sensor: Sensor, part: Loaded[Reference]) -> ReferenceLevel:
     channel = part.channels[sensor.name]
-    envelope = cleaner.envelope(channel, cleaner.cleaned(sensor, channel))
+    cleaned = cleaner.cleaned(sensor, channel)
+    envelope = cleaner.envelope(channel, cleaned)
     level = level_of(part.file, part.part.test, envelope, channel.rate_hz, read.settings)
+    if cleaned is not None:
+        held = held_seconds(cleaned, channel.rate_hz, level.second, read.settings)
+        level = replace(level, held=held)
     failed = next((f for f in part.findings[sensor.name] if f.level == "fail"), None)
     return replace(level, left_out=_said(failed)) if failed else level
 

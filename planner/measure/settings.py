@@ -10,6 +10,8 @@ from library.settings import OUR_CHOICE, setting
 DE_LUCA = "De Luca 2010, doi 10.1016/j.jbiomech.2010.01.027 (20 Hz corner from memory)"
 DRAKE = "Drake & Callaghan 2006, doi 10.1016/j.jelekin.2005.07.003"
 GINN = "Ginn 2011, doi 10.1002/jor.21488 (largest over the test set; 0.5 s from memory)"
+HODGES = "Hodges & Bui 1996, doi 10.1016/s0013-4694(96)95190-5 compared such values; the choice is ours"
+SOLNIK = "energy operator: Solnik 2008 (abstract); its multiple from memory"
 GRIME = "Grime 2018, doi 10.15619/NZJP/46.2.02"
 STANDARDS = "ISEK and SENIAM reporting standards, read second-hand"
 
@@ -63,6 +65,33 @@ class MeasureSettings:
     )
     hold_share: float = setting(
         0.5, unit="of the trial's largest window", source=OUR_CHOICE, text="where a hold begins and ends"
+    )
+    onset_low_pass_hz: float = setting(
+        50.0, unit="Hz", source=HODGES, text="low-pass of the rectified signal before an onset is looked for"
+    )
+    onset_sd: float = setting(
+        3.0, unit="SD of the rest", source=HODGES, text="an effort stands this far above the mean at rest"
+    )
+    onset_energy_sd: float = setting(
+        8.0,
+        unit="SD of the rest",
+        source=SOLNIK,
+        text="the same after the energy operator, used where rest is noisy",
+    )
+    onset_seconds: float = setting(
+        0.05, unit="s", source=HODGES, text="how long an effort must stay above the threshold"
+    )
+    rest_share: float = setting(
+        0.5, unit="of the trial's peak", source=OUR_CHOICE, text="a quietest window above it is no rest"
+    )
+    noisy_rest_share: float = setting(
+        0.05,
+        unit="of the trial's peak",
+        source=OUR_CHOICE,
+        text="rest above it is noisy: energy operator first",
+    )
+    hold_least_seconds: float = setting(
+        3.0, unit="s", source="3-5 s are common, from memory", text="a shorter maximal effort is warned about"
     )
     retest_share: float = setting(
         0.10, unit="", source=OUR_CHOICE, text="best trial above the second best by more: record another"

@@ -1,0 +1,321 @@
+"""Check values of surface EMG that stand outside this project: analytic results and published worked examples."""
+
+import itertools
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.signal import butter, sosfreqz
+
+from planner.measure.clean import clean, envelope, low_pass, moving_rms, odd_samples
+from planner.measure.figures import eccentric_share, repetition_figures
+from planner.measure.frequency import median_frequency
+from planner.measure.motion import Course
+from planner.measure.onset import efforts, energy
+from planner.measure.reference import level_of
+from planner.measure.repetitions import Repetition, from_course
+from planner.measure.settings import MeasureSettings
+from planner.measure.trust import MDC_FACTOR, repeatability
+from planner.measure.windows import Amplitude
+
+S = MeasureSettings()
+
+
+def sine(frequency: float, rate: int, seconds: float = 4.0) -> np.ndarray:
+    return np.sin(2 * np.pi * frequency * np.arange(round(seconds * rate)) / rate + 0.3)
+
+
+def gain(filtered: np.ndarray, given: np.ndarray) -> float:
+    """Ratio of RMS away from the ends."""
+    inside = slice(len(given) // 4, -len(given) // 4)
+    return float(np.sqrt(np.mean(filtered[inside] ** 2) / np.mean(given[inside] ** 2)))
+
+
+# --- amplitude: definitions (the RMS and mean of a rectified sine; Gaussian noise: sqrt(pi/2)) ---
+
+
+def test_rms_and_mean_of_a_sine() -> None:
+    wave = np.sin(2 * np.pi * np.arange(1_000_000) / 100_000)
+    rms, rectified = np.sqrt(Amplitude(wave**2, 1.0).mean()), Amplitude(np.abs(wave), 1.0).mean()
+    assert rms == pytest.approx(0.70711, abs=5e-6)
+    assert rectified == pytest.approx(0.63662, abs=5e-6)
+    assert rms / rectified == pytest.approx(1.11072, abs=1e-5)
+
+
+def test_rms_over_rectified_mean_of_gaussian_noise() -> None:
+    noise = np.random.default_rng(1).standard_normal(600_000)
+    ratio = np.sqrt(Amplitude(noise**2, 1.0).mean()) / Amplitude(np.abs(noise), 1.0).mean()
+    assert ratio == pytest.approx(np.sqrt(np.pi / 2), rel=0.005)
+
+
+# --- Butterworth: |H|² = 1 / (1 + (f/fc)^2N), so -3.0103 dB a pass at the corner ---
+
+
+def test_one_pass_loses_3_db_and_two_passes_6_db_at_the_corner() -> None:
+    sos = butter(S.band_order, 6, fs=1000, output="sos")
+    _, response = sosfreqz(sos, worN=[6.0], fs=1000)
+    assert abs(response[0]) == pytest.approx(1 / np.sqrt(2), abs=1e-6)
+    given = sine(6, 1000, 20)
+    assert gain(low_pass(given, 1000, 6, 2), given) == pytest.approx(0.5, abs=1e-3)
+
+
+@pytest.mark.parametrize(("order", "factor"), [(2, 0.80224), (4, 0.89568)])
+def test_corner_that_keeps_3_db_after_two_passes(order: int, factor: float) -> None:
+    """(sqrt 2 - 1)^(1/2N); the report says "-6 dB at the corners" because this is not applied."""
+    assert (np.sqrt(2) - 1) ** (1 / (2 * order)) == pytest.approx(factor, abs=1e-5)
+    analog = butter(order, 2 * np.pi * 6 / factor, analog=True, output="zpk")
+    from scipy.signal import freqs_zpk
+
+    _, response = freqs_zpk(*analog, worN=[2 * np.pi * 6])
+    assert abs(response[0]) ** 2 == pytest.approx(1 / np.sqrt(2), abs=1e-4)
+
+
+BAND_1000 = [(5, 0.00373), (10, 0.05697), (20, 0.5), (50, 0.98043), (100, 0.99957), (200, 1.0), (450, 0.5)]
+BAND_2000 = [(5, 0.00338), (10, 0.05282), (20, 0.5), (100, 1.0), (450, 0.5), (600, 0.11903)]
+
+
+@pytest.mark.parametrize(
+    ("rate", "frequency", "expected"),
+    [(1000, *pair) for pair in BAND_1000] + [(2000, *pair) for pair in BAND_2000],
+)
+def test_band_pass_gain(rate: int, frequency: float, expected: float) -> None:
+    """Digital Butterworth 20-450 Hz, N = 2, forward and back: the squared response of one pass."""
+    given = sine(frequency, rate, 10)
+    assert gain(clean(given, rate, S), given) == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize(("frequency", "expected"), [(3, 0.94120), (6, 0.5), (12, 0.05874)])
+def test_motion_low_pass_gain(frequency: float, expected: float) -> None:
+    given = sine(frequency, 1000, 20)
+    assert gain(low_pass(given, 1000, S.motion_low_pass_hz, 2), given) == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize("rate", [500, 1000, 2000])
+@pytest.mark.parametrize("kind", ["rms", "linear"])
+def test_zero_lag(rate: int, kind: str) -> None:
+    """A burst symmetric in time keeps its middle, and its envelope is symmetric."""
+    seconds = (np.arange(4 * rate + 1) - 2 * rate) / rate
+    burst = np.exp(-((seconds / 0.3) ** 2)) * np.cos(2 * np.pi * 80 * seconds)
+    shaped = envelope(clean(burst, rate, S), rate, MeasureSettings(envelope=kind))
+    middle = float(np.sum(shaped * np.arange(len(shaped))) / shaped.sum())
+    assert middle == pytest.approx(2 * rate, abs=1)
+    assert shaped == pytest.approx(shaped[::-1], abs=1e-3 * shaped.max())
+
+
+def test_moving_rms_of_a_sine() -> None:
+    assert odd_samples(0.1, 1000) == 101
+    shaped = moving_rms(sine(100, 1000, 10), 101)[200:-200]
+    assert shaped.min() == pytest.approx(0.7036, abs=1e-3)
+    assert shaped.max() == pytest.approx(0.7099, abs=1e-3)
+    assert shaped.mean() == pytest.approx(0.7071, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("window", "percent"), [(0.05, 10.8), (0.1, 7.7), (0.25, 5.0), (0.5, 3.5), (1.0, 2.5)]
+)
+def test_spread_of_the_moving_rms_of_noise(window: float, percent: float) -> None:
+    """Theory: CV = 1 / (2 sqrt(B T)) with B = 430 Hz; ten minutes of noise."""
+    cleaned = clean(np.random.default_rng(7).standard_normal(600_000), 1000, S)
+    shaped = moving_rms(cleaned, odd_samples(window, 1000))[2000:-2000]
+    assert 100 * shaped.std() / shaped.mean() == pytest.approx(percent, rel=0.05)
+    assert percent == pytest.approx(100 / (2 * np.sqrt(430 * window)), rel=0.05)
+
+
+# --- the reference contraction ---
+
+
+def holds(spike: bool, seed: int) -> list:
+    random = np.random.default_rng(seed)
+    levels = []
+    for number, rms in enumerate((1.0, 1.2, 1.1)):
+        signal = clean(random.standard_normal(8000), 1000, S)
+        signal *= rms / np.sqrt(np.mean(signal**2))
+        signal[:1000] = signal[-1000:] = 0
+        if spike and number == 0:
+            signal[4000:4020] += 10.0
+        levels.append(level_of(f"hold_{number}", "flexion_90", envelope(signal, 1000, S), 1000, S))
+    return levels
+
+
+def test_largest_half_second_lifts_the_level_by_about_six_percent() -> None:
+    """Simulated: three 6 s noise holds of 1.0, 1.2, 1.1 mV give 1.28 mV (1.23-1.33)."""
+    found = [max(level.level for level in holds(False, seed)) for seed in range(20)]
+    assert np.mean(found) == pytest.approx(1.28, abs=0.02)
+    assert min(found) > 1.22 and max(found) < 1.34
+
+
+def test_a_spike_would_win_and_is_left_out() -> None:
+    """Simulated: a 20 ms, 10 mV spike makes its trial the largest (1.40); largest over median 2.9 against 1.24."""
+    for seed in range(10):
+        spiked, *others = holds(True, seed)
+        assert spiked.level > max(level.level for level in others)
+        assert spiked.left_out and spiked.spike > S.spike_ratio
+        assert "second 4.0" in spiked.left_out
+        assert all(not level.left_out and level.spike < 1.6 for level in others)
+
+
+def test_a_trial_that_is_its_own_reference_peaks_at_100_percent() -> None:
+    shaped = envelope(clean(np.random.default_rng(3).standard_normal(6000), 1000, S), 1000, S)
+    level = level_of("hold", "flexion_90", shaped, 1000, S).level
+    assert Amplitude(100 * shaped / level, 1000).peak(S.window_seconds) == pytest.approx(100, abs=1e-9)
+
+
+def test_gain_and_offset_change_no_percentage() -> None:
+    random = np.random.default_rng(5)
+    hold, task = random.standard_normal(6000), 0.4 * random.standard_normal(8000)
+
+    def percent(factor: float, offset: float) -> float:
+        level = level_of(
+            "h", "flexion_90", envelope(clean(factor * hold + offset, 1000, S), 1000, S), 1000, S
+        ).level
+        return Amplitude(100 * envelope(clean(factor * task + offset, 1000, S), 1000, S) / level, 1000).mean()
+
+    assert percent(1000, 0) == pytest.approx(percent(1, 0), rel=1e-9)
+    assert percent(1, 5) == pytest.approx(percent(1, 0), rel=1e-6)
+
+
+# --- onset of a hold ---
+
+
+def test_energy_operator_of_a_sine() -> None:
+    """A sin(w n) gives A² sin² w everywhere: A = 2, 100 Hz at 1,000 Hz: 1.381966."""
+    operated = energy(2 * np.sin(2 * np.pi * 100 * np.arange(500) / 1000))
+    assert operated == pytest.approx(1.381966, abs=1e-6)
+    assert operated == pytest.approx(4 * np.sin(2 * np.pi * 0.1) ** 2, abs=1e-9)
+
+
+@pytest.mark.parametrize("noisy_rest", [False, True])
+def test_onset_of_noise_that_grows_tenfold(noisy_rest: bool) -> None:
+    """Simulated: SD 1, then 10 from 2.000 s: error -6 ± 2 ms (energy operator -5 ± 2), never beyond 20 ms."""
+    settings = replace(S, onset_seconds=0.025)
+    errors = []
+    for seed in range(60):
+        random = np.random.default_rng(seed)
+        signal = np.concatenate([random.standard_normal(2000), 10 * random.standard_normal(2000)])
+        errors.append(efforts(signal, 1000, settings, noisy_rest=noisy_rest)[0][0] - 2.0)
+    assert np.abs(errors).max() < 0.020
+    assert np.mean(errors) == pytest.approx(-0.0055, abs=0.003)
+
+
+# --- repetitions and figures ---
+
+
+def test_total_mean_and_share_of_a_known_repetition() -> None:
+    """60 %MVIC for 1 s of lifting, 40 %MVIC for 3 s of lowering: 180 %MVIC·s, mean 45, share 120/180."""
+    activation = Amplitude(np.repeat([60.0, 40.0], [1000, 3000]), 1000)
+    known = Repetition(0.0, 4.0, "stated list", lift=(0.0, 1.0), hold=(1.0, 1.0), lower=(1.0, 4.0))
+    figures = repetition_figures(1, known, activation, None, S)
+    assert figures.total == pytest.approx(180, abs=1e-9)
+    assert figures.mean == pytest.approx(45, abs=1e-9)
+    assert figures.eccentric_share == pytest.approx(2 / 3, abs=1e-9)
+    assert (figures.lift, figures.hold, figures.lower) == pytest.approx((60, 0, 120), abs=1e-9)
+    assert eccentric_share(40 * 1, 30 * 2) == pytest.approx(0.6)
+
+
+def triangle(rate: int) -> np.ndarray:
+    one = np.concatenate(
+        [np.linspace(0, 90, rate, endpoint=False), np.linspace(90, 0, 3 * rate, endpoint=False)]
+    )
+    return np.concatenate([np.zeros(rate), np.tile(one, 5), np.zeros(rate)])
+
+
+@pytest.mark.parametrize("rate", [100, 1000])
+def test_phases_of_a_triangle_wave(rate: int) -> None:
+    """1 s up, 3 s down, five times: between the 5 % bands 0.9 s and 2.7 s."""
+    found = from_course(Course(triangle(rate), rate, "deg"), S)
+    smoothed = from_course(Course(low_pass(triangle(rate), rate, 6, 2), rate, "deg"), S)
+    assert len(found) == len(smoothed) == 5
+    for exact, filtered in zip(found, smoothed, strict=True):
+        for repetition, tolerance in ((exact, 2 / rate), (filtered, 0.05)):
+            assert repetition.lift[1] - repetition.lift[0] == pytest.approx(0.9, abs=tolerance)
+            assert repetition.lower[1] - repetition.lower[0] == pytest.approx(2.7, abs=tolerance)
+            assert repetition.whole
+
+
+def test_median_frequency_of_a_flat_spectrum() -> None:
+    """Flat from 20 to 450 Hz: 235 Hz; after the band-pass's soft edges, at 1,000 Hz, about 232 Hz."""
+    noise = np.random.default_rng(2).standard_normal(400_000)
+    for rate in (1000, 2000):
+        assert median_frequency(noise, rate, S) == pytest.approx(235, abs=5)
+    assert median_frequency(clean(noise, 1000, S), 1000, S) == pytest.approx(232, abs=5)
+
+
+# --- repeatability: published worked examples ---
+
+SHROUT_FLEISS = [[9, 2, 5, 8], [6, 1, 3, 2], [8, 4, 6, 8], [7, 1, 2, 6], [10, 5, 6, 9], [6, 2, 4, 7]]
+WEIR_A = [
+    list(pair)
+    for pair in zip(
+        [146, 148, 170, 90, 157, 156, 176, 205], [140, 152, 152, 99, 145, 153, 167, 218], strict=True
+    )
+]
+
+
+def test_shrout_and_fleiss_1979() -> None:
+    """Shrout & Fleiss 1979, Psychol Bull 86:420-428, table 2 and the values printed there."""
+    found = repeatability(SHROUT_FLEISS)
+    mean_squares = (found.msr, found.msc, found.mse, found.msw)
+    assert mean_squares == pytest.approx((11.2417, 32.4861, 1.0194, 6.2639), abs=1e-4)
+    single = (found.icc_1_1, found.icc_2_1, found.icc_3_1)
+    several = (found.icc_1_k, found.icc_2_k, found.icc_3_k)
+    assert [round(value, 2) for value in (*single, *several)] == [0.17, 0.29, 0.71, 0.44, 0.62, 0.91]
+    assert single == pytest.approx((0.1657, 0.2898, 0.7148), abs=5e-5)
+    assert several == pytest.approx((0.4428, 0.6201, 0.9093), abs=5e-5)
+
+
+def test_weir_2005() -> None:
+    """Weir 2005, J Strength Cond Res 19:231-240, set A: SEM 7.6 is published (page 236); the rest follows."""
+    found = repeatability(WEIR_A)
+    assert round(found.sem, 1) == 7.6
+    assert (found.msr, found.msc, found.mse) == pytest.approx((2098.536, 30.250, 57.107), abs=1e-3)
+    assert found.icc_2_1 == pytest.approx(0.9500, abs=5e-5)
+    assert found.icc_3_1 == pytest.approx(0.9470, abs=5e-5)
+    assert found.sem == pytest.approx(7.557, abs=1e-3)
+    assert found.mdc95 == pytest.approx(20.95, abs=5e-3)
+    assert MDC_FACTOR == pytest.approx(2.772, abs=5e-4)
+    differences = [one - other for one, other in WEIR_A]
+    assert np.std(differences, ddof=1) == pytest.approx(np.sqrt(2) * found.sem, abs=1e-9)
+
+
+@pytest.mark.parametrize("table", [SHROUT_FLEISS, WEIR_A], ids=["Shrout-Fleiss", "Weir"])
+def test_iccs_agree_with_pingouin(table: list[list[float]]) -> None:
+    pingouin = pytest.importorskip("pingouin", reason="the test extra with pingouin is not installed")
+    pandas = pytest.importorskip("pandas")
+    long = pandas.DataFrame(
+        [
+            (row, column, table[row][column])
+            for row, column in itertools.product(range(len(table)), range(len(table[0])))
+        ],
+        columns=["target", "rater", "score"],
+    )
+    theirs = pingouin.intraclass_corr(long, targets="target", raters="rater", ratings="score").set_index(
+        "Type"
+    )["ICC"]
+    names = dict(zip(["ICC1", "ICC2", "ICC3", "ICC1k", "ICC2k", "ICC3k"], theirs.to_list(), strict=True))
+    ours = repeatability([[float(value) for value in row] for row in table])
+    single = (ours.icc_1_1, ours.icc_2_1, ours.icc_3_1)
+    several = (ours.icc_1_k, ours.icc_2_k, ours.icc_3_k)
+    assert (*single, *several) == pytest.approx(tuple(names.values()), abs=1e-6)
+
+
+# --- another library's envelope, with our corners and the true rate ---
+
+
+@pytest.mark.parametrize("rate", [1000, 2000])
+def test_linear_envelope_agrees_with_neurokit2(rate: int) -> None:
+    """neurokit2's inner envelope function: band-pass, rectify, low-pass, forward and back (its MIT-licensed code).
+
+    Its defaults (10-400 Hz, 8 Hz, 1,000 Hz) are given our corners and the rate; its default cleaning cuts at 100 Hz
+    and is no reference.
+    """
+    pytest.importorskip("neurokit2", reason="the test extra with neurokit2 is not installed")
+    import sys
+
+    inner = sys.modules["neurokit2.emg.emg_amplitude"]._emg_amplitude_envelope
+    signal = np.random.default_rng(4).standard_normal(10 * rate) * np.repeat(
+        [0.1, 1.0, 0.3, 0.8, 0.1], 2 * rate
+    )
+    theirs = inner(signal, sampling_rate=rate, lowcut=20, highcut=450, envelope_filter=6)
+    settings = MeasureSettings(envelope="linear")
+    ours = envelope(clean(signal, rate, settings), rate, settings)
+    assert ours == pytest.approx(theirs, abs=2e-3 * ours.max())
