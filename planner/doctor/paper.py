@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import shutil
+from importlib.metadata import version
 
-from planner.doctor.part import Finding
-from planner.sheets.renderer_import import renderer_import
+from planner.doctor.part import INSTALL_AGAIN, Finding
+from planner.errors import PaperNotMade
+from planner.sheets.render import html_to_pdf
 
 PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
 INSTALL = {
@@ -18,21 +20,22 @@ AFTERWARDS = "Then ask again: planner doctor. Until then weeks are written as HT
 
 
 def look_at_paper() -> Finding:
-    """Print one page with WeasyPrint and tell whether a PDF came out."""
+    """Print one page with the renderer of the sheets and tell whether a PDF came out."""
     try:
-        version, page = print_page(PAGE)
-    except OSError as error:  # a library of the system that does not load
-        return Finding("missing", str(error).splitlines()[0], what_to_install())
+        page = html_to_pdf(PAGE)
+    except PaperNotMade as error:
+        return why_not(error.__cause__ or error)
     if not page.startswith(b"%PDF"):
-        return Finding("broken", f"WeasyPrint {version} printed no PDF", what_to_install())
-    return Finding("works", f"WeasyPrint {version} printed a page of {len(page) / 1000:.0f} kB")
+        return Finding("broken", "what the renderer printed is no PDF", (INSTALL_AGAIN,))
+    return Finding("works", f"WeasyPrint {version('weasyprint')} printed a page of {len(page) / 1000:.0f} kB")
 
 
-def print_page(html: str) -> tuple[str, bytes]:
-    """Return WeasyPrint's version and the PDF of a page; OSError if a system library does not load."""
-    with renderer_import():
-        import weasyprint
-    return str(weasyprint.__version__), bytes(weasyprint.HTML(string=html).write_pdf() or b"")
+def why_not(reason: BaseException) -> Finding:
+    """Tell a system library that does not load (OSError) from any other failure of the renderer."""
+    first = (str(reason).splitlines() or [type(reason).__name__])[0]
+    if isinstance(reason, OSError):
+        return Finding("missing", first, what_to_install())
+    return Finding("broken", f"{type(reason).__name__}: {first}", (INSTALL_AGAIN,))
 
 
 def what_to_install() -> tuple[str, str]:

@@ -9,6 +9,7 @@ import pytest
 
 from library.errors import Fault, FaultyInput
 from planner.doctor import data, fonts, interpreter, paper, recordings, solver, terminal, toy
+from planner.errors import PaperNotMade
 
 
 def toy_run(stdout: str = "", exit_code: int = 0, **answer: object) -> solver.ToyRun:
@@ -57,11 +58,15 @@ def test_an_old_python_is_refused(monkeypatch):
     assert interpreter.look_at_python().state == "broken"
 
 
-def test_missing_pango_says_in_two_lines_what_to_install_for_each_platform(monkeypatch):
-    def no_library(html: str) -> tuple[str, bytes]:
-        raise OSError("cannot load library 'libpango-1.0-0'\nmore")
+def failing(monkeypatch, reason: Exception) -> None:
+    def fails(html: str, refine=None) -> bytes:
+        raise PaperNotMade("The PDF could not be made", html) from reason
 
-    monkeypatch.setattr(paper, "print_page", no_library)
+    monkeypatch.setattr(paper, "html_to_pdf", fails)
+
+
+def test_missing_pango_says_in_two_lines_what_to_install_for_each_platform(monkeypatch):
+    failing(monkeypatch, OSError("cannot load library 'libpango-1.0-0'\nmore"))
     for manager, command in paper.INSTALL.items():
         monkeypatch.setattr(paper.shutil, "which", lambda name, here=manager: name == here or None)
         finding = paper.look_at_paper()
@@ -73,8 +78,16 @@ def test_missing_pango_says_in_two_lines_what_to_install_for_each_platform(monke
     assert paper.look_at_paper().remedy[0] == paper.UNKNOWN
 
 
+def test_another_failure_of_the_renderer_is_broken_and_not_missing(monkeypatch):
+    failing(monkeypatch, ImportError("No module named 'weasyprint'"))
+    finding = paper.look_at_paper()
+    assert finding.state == "broken"
+    assert "No module named 'weasyprint'" in finding.found
+
+
 def test_a_page_that_is_no_pdf_breaks_the_paper_part(monkeypatch):
-    monkeypatch.setattr(paper, "print_page", lambda html: ("70", b"<html>"))
+    assert paper.look_at_paper().state == "works"
+    monkeypatch.setattr(paper, "html_to_pdf", lambda html: b"<html>")
     assert paper.look_at_paper().state == "broken"
 
 
