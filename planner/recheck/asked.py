@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Target
 from planner.recheck.settings import GradeLimits
-from planner.recheck.worth import credit
+from planner.recheck.worth import credit, planned_dose
 
 if TYPE_CHECKING:
     from library.schema import Exercise
@@ -80,6 +80,11 @@ def elsewhere_dose(case: Case, head: str, *, direct_only: bool = False) -> float
     return whole + min(part, case.number("elsewhere_share") * asked(case, head).target)
 
 
+def total_dose(case: Case, head: str) -> float:
+    """Σ c·x + elsewhere[h]."""
+    return planned_dose(case, head) + elsewhere_dose(case, head)
+
+
 def allowance(case: Case, region: str) -> str:
     """Return the stricter of brief and history flags for a region; a written "clear" overrules a flag."""
     written = case.brief.joints.get(region)
@@ -104,10 +109,11 @@ def allowed_grade(case: Case, exercise: Exercise, region: str) -> int:
     limits = GradeLimits()
     word = allowance(case, region)
     if word == "clear":
-        return limits.preferred if exercise.key in case.brief.preferences.prefer else limits.clear
+        preferred = exercise.key in case.brief.preferences.prefer
+        return limits.preferred if preferred else int(case.number("clear_grade"))
     if word == "careful":
         stress = exercise.stress.get(region)
-        return limits.changed if stress and stress.change else limits.careful
+        return limits.changed if stress and stress.change else int(case.number("careful_grade"))
     return int(case.number("avoid_grade"))
 
 

@@ -8,8 +8,8 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
-from planner.recheck.asked import asked, elsewhere_dose, wanted
-from planner.recheck.worth import credit, is_direct, planned_dose, session_dose
+from planner.recheck.asked import asked, elsewhere_dose, total_dose, wanted
+from planner.recheck.worth import credit, is_direct, session_dose
 
 if TYPE_CHECKING:
     from planner.recheck.case import Case
@@ -49,14 +49,14 @@ def missed(name: str, *spans: Span) -> Iterator[Goal]:
 def dose(case: Case) -> Iterator[Goal]:
     """Σ c·x + elsewhere[h] + short[h] ≥ T[h]."""
     for head in wanted(case):
-        short = asked(case, head).target - planned_dose(case, head) - elsewhere_dose(case, head)
+        short = asked(case, head).target - total_dose(case, head)
         yield from missed(f"dose:{head}", (short, short))
 
 
 def ceiling(case: Case) -> Iterator[Goal]:
     """Σ c·x + elsewhere[h] − over[h] ≤ U[h]."""
     for head in wanted(case):
-        over = planned_dose(case, head) + elsewhere_dose(case, head) - asked(case, head).ceiling
+        over = total_dose(case, head) - asked(case, head).ceiling
         yield from missed(f"ceiling:{head}", (over, over))
 
 

@@ -47,7 +47,7 @@ def joint_budget(case: Case, region: str) -> float | None:
 
 def trapezius_use(case: Case) -> float:
     """The largest Σ (v[e] − V)·x over the watched heads."""
-    limit, sets = case.number("trapezius_limit"), case.sets_in_week().items()
+    limit, sets = case.number("trapezius_level"), case.sets_in_week().items()
     return max(
         (sum((profile(case, key, head) - limit) * n for key, n in sets) for head in case.watched), default=0.0
     )

@@ -6,10 +6,8 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from planner.recheck.asked import Asked, asked, elsewhere_dose, wanted
+from planner.recheck.asked import Asked, asked, total_dose, wanted
 from planner.recheck.finding import Check, Finding
-from planner.recheck.settings import DosePrices
-from planner.recheck.worth import planned_dose
 
 if TYPE_CHECKING:
     from planner.recheck.case import Case
@@ -17,23 +15,20 @@ if TYPE_CHECKING:
 DOSE_UNIT = "missed sets"
 
 
-def missed_price(total: float, wish: Asked) -> float:
+def missed_price(case: Case, total: float, wish: Asked) -> float:
     """Price of a dose: a missed set costs 1 down to midway to the floor, 2 down to it, 4 below."""
-    prices, missed = DosePrices(), max(0.0, wish.target - total)
+    missed = max(0.0, wish.target - total)
     half = (wish.target - wish.floor) / 2
     near = min(missed, half)
     lower = min(missed - near, half)
     below = missed - near - lower
-    each = prices.near_target * near + prices.near_floor * lower + prices.below_floor * below
-    return wish.priority * each
+    prices = zip((near, lower, below), ("near", "low", "below"), strict=True)
+    return wish.priority * sum(sets * case.number(f"dose_price_{where}") for sets, where in prices)
 
 
 def dose_value(case: Case) -> float:
     """Σh price of what is missing from T[h], times the head's priority."""
-    return sum(
-        missed_price(planned_dose(case, head) + elsewhere_dose(case, head), asked(case, head))
-        for head in wanted(case)
-    )
+    return sum(missed_price(case, total_dose(case, head), asked(case, head)) for head in wanted(case))
 
 
 def aims_stated(case: Case) -> Iterator[Finding]:

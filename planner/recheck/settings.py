@@ -79,9 +79,21 @@ class MethodDefaults:
     now_step_factor: float = setting(
         1.2, unit="ratio", source="Scarpelli 2022", text="or this much of what is done now"
     )
-    trapezius_limit: float = setting(
-        1.0, unit="ratio", source=OUR_CHOICE, text="mean profile a set may have there"
+    trapezius_level: float = setting(
+        0.8, unit="ratio", source=OUR_CHOICE, text="mean profile of a set, watched head"
     )
+    variety_implements: int = setting(
+        2, unit="implements", source=OUR_CHOICE, text="different implements in a week"
+    )
+    clear_grade: int = setting(2, unit="grade", source=OUR_CHOICE, text="highest grade of a clear region")
+    careful_grade: int = setting(1, unit="grade", source=OUR_CHOICE, text="highest grade of a careful region")
+    dose_price_near: float = setting(
+        1, unit="missed sets", source=OUR_CHOICE, text="a set down to midway to the floor"
+    )
+    dose_price_low: float = setting(
+        2, unit="missed sets", source=OUR_CHOICE, text="a set from there to the floor"
+    )
+    dose_price_below: float = setting(4, unit="missed sets", source=OUR_CHOICE, text="a set below the floor")
     novice_floor: float = setting(4, unit="sets", source=OUR_CHOICE, text="novice: floor of a head")
     novice_target: float = setting(8, unit="sets", source=OUR_CHOICE, text="novice: target of a head")
     novice_ceiling: float = setting(12, unit="sets", source=OUR_CHOICE, text="novice: ceiling of a head")
@@ -101,25 +113,12 @@ class MethodDefaults:
 
 @dataclass(frozen=True)
 class GradeLimits:
-    """Highest joint-stress grade by what the athlete's region allows (DESIGN §3.3)."""
+    """Highest joint-stress grade where something is added to what a region allows (DESIGN §3.3)."""
 
-    clear: int = setting(2, unit="grade", source=OUR_CHOICE, text="a clear region")
     preferred: int = setting(
         3, unit="grade", source=OUR_CHOICE, text="a clear region, exercise named in prefer"
     )
-    careful: int = setting(1, unit="grade", source=OUR_CHOICE, text="a careful region")
     changed: int = setting(2, unit="grade", source=OUR_CHOICE, text="a careful region, with a printed change")
-
-
-@dataclass(frozen=True)
-class DosePrices:
-    """What a missed set costs, in missed sets (DESIGN §3.3)."""
-
-    near_target: float = setting(1, unit="missed sets", source=OUR_CHOICE, text="down to midway to the floor")
-    near_floor: float = setting(
-        2, unit="missed sets", source=OUR_CHOICE, text="from midway down to the floor"
-    )
-    below_floor: float = setting(4, unit="missed sets", source=OUR_CHOICE, text="below the floor")
 
 
 @dataclass(frozen=True)

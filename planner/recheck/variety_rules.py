@@ -28,9 +28,7 @@ def _planned(case: Case) -> list[Exercise]:
 
 def implements(case: Case) -> Iterator[Goal]:
     """Different implements ≥ min(i, those that the rooms offer); an empty week owes none."""
-    asked_for = case.brief.variety.implements
-    if asked_for is None:
-        return
+    asked_for = case.brief.variety.implements or int(case.number("variety_implements"))
     used = len({exercise.implement for exercise in _planned(case)})
     narrow, wide = (
         min(asked_for, len({exercise.implement for exercise in _candidates(case, that_count=count)})) - used

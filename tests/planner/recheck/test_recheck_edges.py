@@ -42,8 +42,8 @@ TABLE: list[tuple[Check, Changes]] = [
     (limits.pins, {"brief.preferences.pin": {"press": {"day": "Thu", "sets": 4}}}),
     (limits.weekly_joint_budget, default("joint_budget_careful", 22)),
     (limits.joints, {"brief.joints.anterior_capsule": "avoid"}),  # what is done elsewhere is not ours to plan
-    (limits.trapezius, {"brief.preferences.trapezius": False} | default("trapezius_limit", 0.1)),
-    (limits.trapezius, default("trapezius_limit", 0.57)),  # 8·0.6 + 6·0.8 + 6·0.3 = 11.4 = 20·0.57
+    (limits.trapezius, {"brief.preferences.trapezius": False} | default("trapezius_level", 0.1)),
+    (limits.trapezius, default("trapezius_level", 0.57)),  # 8·0.6 + 6·0.8 + 6·0.3 = 11.4 = 20·0.57
     (limits.session_hard_cap, default("session_hard_cap_sets", 6.2)),
     (limits.replacements, {f"{PRESS}.instead.0.sets": 1}),
     (limits.room, {"gyms.club.equipment": ["dumbbells", "adjustable_bench", "cable_station"]}),

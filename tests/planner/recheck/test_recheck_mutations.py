@@ -88,7 +88,7 @@ TABLE: list[tuple[Check, str, Changes]] = [
     (limits.joints, "bench_press on anterior", ANTERIOR | {f"{PRESS}.exercise": "bench_press"}),
     (limits.never_planned, "raise", {"brief.preferences.exclude": ["raise"]}),
     (limits.never_planned, "swung_raise", {f"{RAISE}.exercise": "swung_raise"}),
-    (limits.trapezius, "watched", default("trapezius_limit", 0.5)),
+    (limits.trapezius, "watched", default("trapezius_level", 0.5)),
     (limits.session_hard_cap, "Mon: dose of side", default("session_hard_cap_sets", 6)),
     (limits.replacements, "lacks barbell", {f"{PRESS}.instead.0.exercise": "bench_press"}),
     (limits.replacements, "comparison", {f"{PRESS}.instead.0.exercise": "swung_raise"}),

@@ -17,14 +17,16 @@ PRICES = ((10, 0), (12, 0), (9, 1), (7, 3), (6, 5), (4, 9), (3, 13), (0, 25))
 
 
 @pytest.mark.parametrize(("total", "price"), PRICES)
-def test_a_missed_set_costs_more_the_lower_the_dose(total: float, price: float) -> None:
+def test_a_missed_set_costs_more_the_lower_the_dose(
+    total: float, price: float, make_week: Callable[[], Any]
+) -> None:
     wish = Asked(floor=4, target=10, ceiling=20, priority=1, sessions=2, must=False)
-    assert missed_price(total, wish) == pytest.approx(price)
+    assert missed_price(make_week().case(), total, wish) == pytest.approx(price)
 
 
-def test_priority_multiplies_the_price() -> None:
+def test_priority_multiplies_the_price(make_week: Callable[[], Any]) -> None:
     wish = Asked(floor=4, target=10, ceiling=20, priority=2.5, sessions=2, must=False)
-    assert missed_price(6, wish) == pytest.approx(12.5)
+    assert missed_price(make_week().case(), 6, wish) == pytest.approx(12.5)
 
 
 def test_minutes_of_the_published_example(make_week: Callable[[], Any]) -> None:
