@@ -18,7 +18,7 @@ def marks_of(recording: Recording, words: MarkWords) -> list[tuple[str, Mark]]:
     if words.channel is not None:
         marks = _from_channel(recording.channel(words.channel), words)
     marks.sort(key=lambda mark: mark.onset)
-    ends = [mark.onset for mark in marks[1:]] + [recording.seconds]
+    ends = [mark.onset for mark in marks[1:]] + [recording.seconds] * bool(marks)
     filled = [
         mark if mark.duration else replace(mark, duration=end - mark.onset)
         for mark, end in zip(marks, ends, strict=True)

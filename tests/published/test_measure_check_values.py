@@ -272,7 +272,7 @@ def test_weir_2005() -> None:
     assert found.icc_3_1 == pytest.approx(0.9470, abs=5e-5)
     assert found.sem == pytest.approx(7.557, abs=1e-3)
     assert found.mdc95 == pytest.approx(20.95, abs=5e-3)
-    assert MDC_FACTOR == pytest.approx(2.772, abs=5e-4)
+    assert pytest.approx(2.772, abs=5e-4) == MDC_FACTOR
     differences = [one - other for one, other in WEIR_A]
     assert np.std(differences, ddof=1) == pytest.approx(np.sqrt(2) * found.sem, abs=1e-9)
 

@@ -1,0 +1,347 @@
+"""Real surface-EMG recordings that nobody here made (open licences), against values computed once with scipy.
+
+The recordings lie beside the project in ../shared/emg_open, or where the environment variable PLANNER_EMG_OPEN
+points; they are not part of it, so elsewhere these tests are skipped.
+"""
+
+import csv
+import os
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from library.read import read_library
+from planner.measure.bursts import count_bursts
+from planner.measure.clean import clean, envelope, moving_rms, odd_samples
+from planner.measure.frequency import median_frequency, slope
+from planner.measure.measuring import measure_session
+from planner.measure.motion import course_of
+from planner.measure.quality.checks import check_channel
+from planner.measure.quality.finding import runs
+from planner.measure.read_c3d import read_c3d
+from planner.measure.read_csv import read_csv
+from planner.measure.read_edf import read_edf
+from planner.measure.recording import Recording
+from planner.measure.repetitions import from_course
+from planner.measure.results import MeasuredSession
+from planner.measure.session import Motion
+from planner.measure.session_read import Known, read_session
+from planner.measure.settings import MeasureSettings, QualitySettings
+from planner.measure.windows import Amplitude
+
+OPEN = Path(os.environ.get("PLANNER_EMG_OPEN", Path(__file__).parents[2].parent / "shared" / "emg_open"))
+if not OPEN.is_dir():
+    pytest.skip(f"the open recordings are not here ({OPEN})", allow_module_level=True)
+
+S, Q = MeasureSettings(), QualitySettings()
+
+
+def recording(name: str, **how: object) -> Recording:
+    file = OPEN / name
+    if file.suffix == ".edf":
+        return read_edf(file)
+    if file.suffix == ".c3d":
+        pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
+        return read_c3d(file)
+    return read_csv(file, **{"rate_hz": None, "delimiter": None, "time_column": None, **how})
+
+
+def cleaned(found: Recording, label: str) -> tuple[np.ndarray, Amplitude]:
+    channel = found.channel(label)
+    signal = clean(channel.values, channel.rate_hz, S)
+    return signal, Amplitude(envelope(signal, channel.rate_hz, S), channel.rate_hz)
+
+
+def expected() -> list[dict[str, str]]:
+    with (OPEN / "expected.csv").open(encoding="utf-8") as stream:
+        return list(csv.DictReader(stream))
+
+
+def tolerance(row: dict[str, str]) -> float:
+    text = row["tolerance"]
+    return abs(float(row["value"])) * float(text[:-1]) / 100 if text.endswith("%") else float(text)
+
+
+RAISE, LOWER = (2.35, 4.69), (5.17, 7.0)
+
+
+def abduction() -> dict[tuple[str, str], float]:
+    values = {}
+    emg = recording("abduction_emg.csv")
+    for name in ("deltoid_anterior", "deltoid_middle", "deltoid_posterior", "trapezius_upper"):
+        signal, amplitude = cleaned(emg, f"{name}_mV")
+        lift, lower = amplitude.total(RAISE), amplitude.total(LOWER)
+        rectified = Amplitude(np.abs(signal), amplitude.rate_hz)
+        values |= {
+            (name, "rest RMS 0-1 s"): np.sqrt(Amplitude(signal**2, amplitude.rate_hz).mean((0, 1))),
+            (name, "mean envelope, raise"): amplitude.mean(RAISE),
+            (name, "mean envelope, lower (5.17 s to end of file)"): amplitude.mean(LOWER),
+            (name, "peak 0.5 s mean"): amplitude.peak(0.5),
+            (name, "integrated envelope, raise"): lift,
+            (name, "integrated envelope, lower (5.17 s to end of file)"): lower,
+            (name, "eccentric share lower/(raise+lower)"): lower / (lift + lower),
+            (name, "mean ARV / mean moving RMS, raise"): rectified.mean(RAISE) / amplitude.mean(RAISE),
+        }
+    motion = recording("abduction_motion.csv")
+    course = course_of(motion, Motion(kind="angle", channels=("arm_elevation_deg",)), S, falling=False)
+    (only,) = from_course(course, S)
+    raw = motion.channel("arm_elevation_deg").values
+    return values | {
+        ("arm elevation", "start, angle at"): course.values[0],
+        ("arm elevation", "maximum (6 Hz filtered)"): course.values.max(),
+        ("arm elevation", "time of maximum"): course.values.argmax() / course.rate_hz,
+        ("arm elevation", "raise starts"): only.lift[0],
+        ("arm elevation", "raise ends"): only.lift[1],
+        ("arm elevation", "lower starts"): only.lower[0],
+        ("arm elevation", "last angle"): raw[-1],
+    }
+
+
+def box_lift() -> dict[tuple[str, str], float]:
+    values = {}
+    emg = recording("box_lift_emg.csv")
+    for name in ("deltoid_anterior", "deltoid_middle", "deltoid_posterior", "trapezius_upper"):
+        signal, amplitude = cleaned(emg, f"{name}_mV")
+        values |= {
+            (name, "rest RMS 4.95-5.8 s"): np.sqrt(Amplitude(signal**2, amplitude.rate_hz).mean((4.95, 5.8))),
+            (name, "mean envelope, whole file"): amplitude.mean(),
+            (name, "peak 0.5 s mean"): amplitude.peak(0.5),
+            (name, "time of peak 0.5 s window centre"): amplitude.peak_second(0.5),
+            (name, "median frequency, whole file (Welch 1 s, 20-450 Hz)"): median_frequency(
+                signal, amplitude.rate_hz, S
+            ),
+        }
+    motion = recording("box_lift_motion.csv")
+    course = course_of(motion, Motion(kind="angle", channels=("arm_elevation_deg",)), S, falling=False)
+    return values | {
+        ("arm elevation", "maximum"): course.values.max(),
+        ("arm elevation", "time of maximum"): course.values.argmax() / course.rate_hz,
+    }
+
+
+def biceps(name: str) -> dict[tuple[str, str], float]:
+    channel = recording(f"{name}.csv").channel("emg_mV")
+    signal = clean(channel.values, channel.rate_hz, S)
+    amplitude = Amplitude(envelope(signal, channel.rate_hz, S), channel.rate_hz)
+    count, found = count_bursts(amplitude.values, channel.rate_hz, S)
+    ends = [float(channel.values.min()), float(channel.values.max())]
+    clipped = check_channel(name, channel, Q, S)
+    said = " ".join(finding.words for finding in clipped if finding.check == "clipping")
+    values = {
+        ("biceps", "bursts"): count,
+        ("biceps", "samples at lowest code"): int((channel.values == ends[0]).sum())
+        if "lowest" in said
+        else 0,
+        ("biceps", "samples at highest code"): int((channel.values == ends[1]).sum())
+        if "highest" in said
+        else 0,
+        ("biceps", "first burst starts"): found[0].start,
+        ("biceps", "last burst ends"): found[-1].stop,
+    }
+    if name == "biceps_30_reps":
+        # SOURCES.md takes its burst figures between crossings of this threshold
+        smooth = moving_rms(signal, odd_samples(0.25, 1000))
+        spans = runs(smooth > 0.15 * np.quantile(smooth, 0.95), 1000, 1500)
+        parts = [signal[round(a * 1000) : round(b * 1000)] for a, b in spans]
+        levels = [float(np.sqrt(np.mean(part**2))) for part in parts]
+        medians = [median_frequency(part, channel.rate_hz, S) for part in parts]
+        values |= {
+            ("biceps", "median frequency, first 3 bursts"): float(np.mean(medians[:3])),
+            ("biceps", "median frequency, last 3 bursts"): float(np.mean(medians[-3:])),
+            ("biceps", "median frequency slope per burst (least squares)"): slope(medians)[0],
+            ("biceps", "burst RMS slope per burst"): slope(levels)[0],
+            ("biceps", "burst RMS mean"): float(np.mean(levels)),
+        }
+    return values
+
+
+def goniometer() -> dict[tuple[str, str], float]:
+    motion = Motion(kind="angle", channels=("flexion_adc",))
+    found = from_course(course_of(recording("elbow_goniometer.csv"), motion, S, falling=False), S)
+    values: dict[tuple[str, str], float] = {("flexion", "repetitions"): len(found)}
+    for number, one in enumerate(found, 1):
+        times = (*one.lift, *one.lower)
+        for name, second in zip(
+            ("raise starts", "raise ends", "lower starts", "lower ends"), times, strict=True
+        ):
+            values[f"flexion rep {number}", name] = second
+    return values
+
+
+def short_emg() -> dict[tuple[str, str], float]:
+    found = recording("short_emg_1000hz.csv", time_column="column 1")
+    _, amplitude = cleaned(found, "column 2")
+    return {
+        ("emg", "samples"): len(found.channel("column 2").values),
+        ("emg", "mean envelope"): amplitude.mean(),
+        ("emg", "peak 0.5 s mean"): amplitude.peak(0.5),
+    }
+
+
+def weak_signal() -> dict[tuple[str, str], float]:
+    found = recording("weak_signal_12bit.txt", rate_hz=1000.0)
+    signal, amplitude = cleaned(found, "column 1")
+    power = Amplitude(signal**2, amplitude.rate_hz)
+    (finding,) = [
+        f for f in check_channel("weak", found.channel("column 1"), Q, S) if f.check == "poor range"
+    ]
+    return {
+        ("emg", "distinct ADC codes"): finding.value,
+        ("emg", "RMS 0-30 s"): np.sqrt(power.mean((0, 30))),
+        ("emg", "RMS 50-57 s"): np.sqrt(power.mean((50, 57))),
+    }
+
+
+MEASURED = {
+    "abduction": abduction,
+    "box_lift": box_lift,
+    "biceps_30_reps": lambda: biceps("biceps_30_reps"),
+    "biceps_9_bursts": lambda: biceps("biceps_9_bursts"),
+    "elbow_goniometer": goniometer,
+    "short_emg_1000hz": short_emg,
+    "weak_signal_12bit": weak_signal,
+}
+
+
+@pytest.mark.parametrize("name", MEASURED)
+def test_expected_values(name: str) -> None:
+    """Every row of expected.csv of this recording, within its own tolerance; all misses are told at once."""
+    values = MEASURED[name]()
+    missed, held = [], 0
+    for row in expected():
+        if row["recording"] != name:
+            continue
+        value = values[row["channel"], row["measure"]]
+        held += 1
+        if abs(value - float(row["value"])) > tolerance(row) + 1e-12:
+            missed.append((row["channel"], row["measure"], row["value"], row["tolerance"], float(value)))
+    assert held and not missed
+
+
+def measured(folder: Path, text: str, *files: str) -> MeasuredSession:
+    for file in files:
+        (folder / file).symlink_to(OPEN / file)
+    (folder / "session.toml").write_text(text, encoding="utf-8")
+    return measure_session(read_session(folder, Known.of(read_library())))
+
+
+HEAD = '[session]\nathlete = "open recording"\ndate = 2000-01-01\n'
+
+
+def sensors(**channels: str) -> str:
+    return "".join(
+        f'[[sensor]]\nchannel = "{label}"\nmuscle = "{muscle}"\nside = "right"\n'
+        for muscle, label in channels.items()
+    )
+
+
+def test_abduction_is_called_cut_off_by_its_motion_and_by_its_annotations(tmp_path: Path) -> None:
+    text = HEAD + sensors(front="EMG DeltAnt", side="EMG DeltMid", rear="EMG DeltPost")
+    text += '[motion]\nkind = "angle"\nchannels = ["Arm elevation"]\n'
+    trial = (
+        '[[trial]]\nfile = "abduction.edf"\nexercise = "standing_dumbbell_lateral_raise"\nrepetitions = 1\n'
+    )
+    for split in ("motion", "marks"):
+        folder = tmp_path / split
+        folder.mkdir()
+        found = measured(folder, text + trial + f'split = "{split}"\n', "abduction.edf")
+        (only,) = found.trials
+        assert [r.cut_off for r in only.repetitions] == ["at the end"]
+        assert any(
+            "cut off at the end" in fault.read and "second 6.99" in fault.where for fault in found.faults
+        )
+        assert all(
+            "cut off" in channel.untrusted
+            for muscle, channel in only.channels.items()
+            if "rear" not in muscle
+        )
+        rear = [f for f in found.findings if f.check == "loose sensor or cable"]
+        assert [f.channel for f in rear] == ["EMG DeltPost"]
+        assert rear[0].second == pytest.approx(3.95, abs=0.3)
+
+
+def test_box_lift_is_one_repetition(tmp_path: Path) -> None:
+    pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
+    text = HEAD + sensors(
+        front="Delt_ant.EMG1", side="Delt_med.EMG2", rear="Delt_post.EMG3", upper_trapezius="Trap_sup.EMG6"
+    )
+    text += '[[trial]]\nfile = "box_lift.c3d"\nexercise = "standing_dumbbell_front_raise"\nrepetitions = 1\n'
+    text += (
+        'motion = { kind = "angle", channels = ["arm_elevation_deg"] }\nmotion_file = "box_lift_motion.csv"\n'
+    )
+    found = measured(tmp_path, text, "box_lift.c3d", "box_lift_motion.csv")
+    (only,) = found.trials
+    assert not found.faults
+    assert len(only.repetitions) == 1 and only.repetitions[0].whole
+    assert set(only.channels) == {"front right", "side right", "rear right", "upper_trapezius right"}
+
+
+def test_c3d_has_its_dead_channels_named() -> None:
+    found = recording("box_lift.c3d")
+    flat = [
+        label
+        for label, channel in found.channels.items()
+        if channel.rate_hz == 2000
+        and any(f.check == "flat channel" for f in check_channel("box", channel, Q, S))
+    ]
+    assert len(flat) == 19
+    same = recording("box_lift_emg.csv").channel("deltoid_middle_mV")
+    ours = found.channel("Delt_med.EMG2").in_millivolts()
+    assert ours.values == pytest.approx(same.values, abs=2e-6)
+
+
+def test_clipped_file_is_named_with_both_ends() -> None:
+    for name in ("biceps_30_reps.edf", "biceps_30_reps.csv"):
+        channel = list(recording(name).channels.values())[-1]
+        (finding,) = [f for f in check_channel(name, channel, Q, S) if f.check == "clipping"]
+        assert finding.level == "warn"
+        assert "12 at the lowest value and 26 at the highest value" in finding.words
+        assert finding.second == pytest.approx(14.8, abs=0.1)
+
+
+def test_few_codes_are_named_and_the_set_is_not_used(tmp_path: Path) -> None:
+    text = HEAD + "rate_hz = 1000\n" + sensors(side="column 1")
+    text += '[[trial]]\nfile = "weak_signal_12bit.txt"\nexercise = "standing_dumbbell_lateral_raise"\n'
+    text += "repetitions = [[50, 53, 51.5], [54, 57, 55.5]]\n"
+    found = measured(tmp_path, text, "weak_signal_12bit.txt")
+    assert any(f.check == "poor range" and f.level == "fail" and "33" in f.words for f in found.findings)
+    assert not found.trials[0].channels  # it can give no reference either: the fault says so
+    assert any("nothing to be compared with" in fault.read for fault in found.faults)
+
+
+@pytest.mark.parametrize(("name", "count"), [("biceps_30_reps", 30), ("biceps_9_bursts", 9)])
+def test_bursts_against_the_stated_count(tmp_path: Path, name: str, count: int) -> None:
+    text = HEAD + sensors(side="EMG Biceps")
+    text += f'[[trial]]\nfile = "{name}.edf"\nexercise = "standing_dumbbell_lateral_raise"\nrepetitions = '
+    right, wrong = tmp_path / "right", tmp_path / "wrong"
+    right.mkdir()
+    wrong.mkdir()
+    found = measured(right, f"{text}{count}\n", f"{name}.edf")
+    assert not found.faults
+    repetitions = found.trials[0].repetitions
+    assert len(repetitions) == count
+    assert all(r.source == "envelope" and r.lift is None for r in repetitions)
+    refused = measured(wrong, f"{text}{count - 2}\n", f"{name}.edf")
+    assert not refused.trials
+    assert f"{count - 2} repetitions are stated, {count} were found" in refused.faults[0].read
+
+
+def test_logger_export_with_two_rates_and_lines_before_its_header() -> None:
+    found = recording("two_sensors_multirate.csv")
+    emg, tilt = found.channel("Mini sensor 10: EMG 10"), found.channel("Mini sensor 10: ACC.X 10")
+    assert (emg.rate_hz, len(emg.values)) == (pytest.approx(1259.259, abs=0.01), 2519)
+    assert (tilt.rate_hz, len(tilt.values)) == (pytest.approx(148.148, abs=0.01), 297)
+    assert not emg.gaps and emg.uneven is None
+    checks = {f.check for f in check_channel("two", emg, Q, S)}
+    assert {"drop-out", "mains hum"} <= checks
+
+
+def test_heartbeat_is_found_in_the_trunk_muscles_alone() -> None:
+    found = recording("abduction_emg.csv")
+    with_heart = {
+        label
+        for label, channel in found.channels.items()
+        if any(f.check == "heartbeat" for f in check_channel("abduction", channel, Q, S))
+    }
+    assert with_heart == {"pectoralis_major_mV", "latissimus_dorsi_mV"}
