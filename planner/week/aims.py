@@ -6,7 +6,7 @@ alone, so that what is printed is the value of the plan as printed.
 
 from __future__ import annotations
 
-from planner.week.change import change_price, change_rows
+from planner.week.change import change_price, price_change
 from planner.week.goals import GOALS, dose
 from planner.week.goals.missing import Miss
 from planner.week.limits import LIMITS, joints, time
@@ -21,7 +21,7 @@ def build(problem: Problem) -> Program:
         limit.rows(program)
     for goal in GOALS:
         goal.rows(program)
-    change_rows(program)
+    price_change(program)
     price_effort(program)
     return program
 

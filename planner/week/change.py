@@ -1,27 +1,42 @@
-"""Change: what a new plan moves in the plan in force, which a swap keeps as small as it can."""
+"""Change: what a new plan moves in the plan in force, which a swap keeps as small as it can.
+
+Change comes before everything else in the second aim (DESIGN §3.3: change before care): one set moved costs
+more than any minutes, so the aim is "least change, then care" in one objective.
+"""
 
 from __future__ import annotations
 
 from planner.week.problem import Plan, Problem
-from planner.week.program import Program, Terms, add
+from planner.week.program import Program, add
 
 
-def change_rows(program: Program) -> None:
-    """moved[e,d] ≥ |x[e,d] − x'[e,d]|, sets; gone[e] ≥ z'[e] − z[e], exercises; x', z' of the plan in force.
+def price_change(program: Program) -> None:
+    """Price |x[e,d] − x'[e,d]|, sets moved, and |z[e] − z'[e]|, exercises that leave or join; x', z' in force.
 
-    Only where there is a plan in force. An exercise that is exchanged costs more than sets that move.
+    Both are linear in the columns: a block of k sets adds |k − x'| − x' to what an empty week would move, and an
+    exercise in use adds 1 − 2·z'; what the empty week moves is the price of a column that is always 1.
     """
-    problem, before = program.problem, program.problem.in_force
-    if before is None:
+    problem = program.problem
+    if problem.in_force is None:
         return
-    for key, day in sorted(set(program.blocks) | {pair for pair in before if pair in program.blocks}):
-        was = before.get((key, day), 0)
-        moved = program.miss(f"moved:{key}:{day}", problem.settings.price_moved_set)
-        program.row(f"fewer:{key}:{day}", add(program.sets(key, day), {moved: 1.0}), low=was, unit="sets")
-        program.row(f"more:{key}:{day}", add(program.sets(key, day), {moved: -1.0}), high=was, unit="sets")
-    for key in sorted({key for key, _ in before} & set(program.used)):
-        gone: Terms = {program.miss(f"gone:{key}", problem.settings.price_exchanged): 1.0}
-        program.row(f"gone:{key}", add(gone, {program.used[key]: 1.0}), low=1, unit="exercises")
+    for (key, day), by_count in program.blocks.items():
+        for sets, column in by_count.items():
+            add(program.rest_price, {column: block_change(problem, key, day, sets)})
+    for key, column in program.used.items():
+        add(program.rest_price, {column: exercise_change(problem, key)})
+    add(program.rest_price, {program.variable("empty_week", 1, 1): change_price(problem, {})})
+
+
+def block_change(problem: Problem, key: str, day: str, sets: int) -> float:
+    """Price of a block of `sets` sets against no block at all; below 0 where the plan in force has one."""
+    was = (problem.in_force or {}).get((key, day), 0)
+    return problem.settings.price_moved_set * (abs(sets - was) - was)
+
+
+def exercise_change(problem: Problem, key: str) -> float:
+    """Price of an exercise in use against leaving it out; below 0 where the plan in force uses it."""
+    price = problem.settings.price_exchanged
+    return -price if key in {name for name, _ in problem.in_force or {}} else price
 
 
 def sets_moved(problem: Problem, plan: Plan) -> int:
@@ -31,11 +46,11 @@ def sets_moved(problem: Problem, plan: Plan) -> int:
     return sum(abs(plan.get(pair, 0) - before.get(pair, 0)) for pair in pairs)
 
 
-def exercises_gone(problem: Problem, plan: Plan) -> int:
-    """Exercises of the plan in force that could still be planned and are not."""
-    before = {key for key, day in problem.in_force or {}}
+def exercises_exchanged(problem: Problem, plan: Plan) -> int:
+    """Exercises that leave the plan in force though they could stay, or join it."""
+    before = {key for key, _ in problem.in_force or {}}
     could = {key for key in before if any(problem.can_hold(key, session.id) for session in problem.sessions)}
-    return len(could - {key for key, _ in plan})
+    return len(could ^ {key for key, _ in plan})
 
 
 def change_price(problem: Problem, plan: Plan) -> float:
@@ -43,6 +58,5 @@ def change_price(problem: Problem, plan: Plan) -> float:
     if problem.in_force is None:
         return 0.0
     settings = problem.settings
-    return settings.price_moved_set * sets_moved(problem, plan) + settings.price_exchanged * exercises_gone(
-        problem, plan
-    )
+    moved, exchanged = sets_moved(problem, plan), exercises_exchanged(problem, plan)
+    return settings.price_moved_set * moved + settings.price_exchanged * exchanged
