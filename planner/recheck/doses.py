@@ -17,9 +17,9 @@ NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
 
 
 def credits_stated(case: Case) -> Iterator[Finding]:
-    """Printed credit = c[e,h]; a trained head that is not printed is worth 0."""
+    """Printed credit = c[e,h]; a head with a target that is not printed is worth 0."""
     for session, planned in case.planned():
-        for head in dict.fromkeys((*case.trained, *planned.credits)):
+        for head in dict.fromkeys((*wanted(case), *planned.credits)):
             found, stated = credit(case, planned.exercise, head), planned.credits.get(head, 0.0)
             if abs(found - stated) > case.tolerance.credit:
                 what = f"{session.id}: credit of {planned.exercise} for {head}"

@@ -46,11 +46,11 @@ def joint_budget(case: Case, region: str) -> float | None:
 
 
 def trapezius_use(case: Case) -> float:
-    """The largest Σ (v[e] − V)·x over the watched heads."""
-    limit, sets = case.number("trapezius_level"), case.sets_in_week().items()
-    return max(
-        (sum((profile(case, key, head) - limit) * n for key, n in sets) for head in case.watched), default=0.0
-    )
+    """Σ v[e]·x / Σ x: mean profile of the week's sets for the watched head that has most of it; 0 without sets."""
+    sets = case.sets_in_week()
+    whole = sum(sets.values())
+    sums = (sum(profile(case, key, head) * count for key, count in sets.items()) for head in case.watched)
+    return max(sums, default=0.0) / whole if whole else 0.0
 
 
 def _session_rows(case: Case) -> Iterator[tuple[str, Row]]:
@@ -80,7 +80,9 @@ def rows(case: Case) -> dict[str, Row]:
             grade_sets = joint_grade_sets(case, region)
             table[f"joints:{region}"] = Row(grade_sets, budget, slack.grade_sets, tolerance.full)
     if case.brief.preferences.trapezius:
-        table["trapezius"] = Row(trapezius_use(case), 0.0, slack.sets, tolerance.dose, True)
+        table["trapezius"] = Row(
+            trapezius_use(case), case.number("trapezius_level"), slack.ratio, tolerance.dose, True
+        )
     return table
 
 

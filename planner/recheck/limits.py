@@ -104,12 +104,12 @@ def never_planned(case: Case) -> Iterator[Finding]:
 
 
 def trapezius(case: Case) -> Iterator[Finding]:
-    """Σ (v[e] − V)·x ≤ 0 for every watched head, only where the brief asks."""
+    """Σ (v[e] − V)·x ≤ 0, so Σ v·x / Σ x ≤ V, for every watched head, only where the brief asks."""
     if not case.brief.preferences.trapezius:
         return
-    used = trapezius_use(case)
-    if used > case.tolerance.full:
-        yield Finding("breaks", "sets beyond the watched head's share", used, 0.0, "sets")
+    used, allowed = trapezius_use(case), case.number("trapezius_level")
+    if used > allowed + case.tolerance.full:
+        yield Finding("breaks", "mean profile of a set for a watched head", used, allowed)
 
 
 def session_hard_cap(case: Case) -> Iterator[Finding]:

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from planner.recheck.asked import wanted
 from planner.recheck.clock import SECONDS_PER_MINUTE, exercise_seconds, has_pairs, session_minutes
 from planner.recheck.finding import Check, Finding
 from planner.recheck.worth import credit
@@ -135,7 +136,7 @@ def sources_complete(case: Case) -> Iterator[Finding]:
     """Rows behind every printed credit ⊆ sources, where the credit is the library's."""
     stated = set(case.document.sources)
     for key in case.sets_in_week():
-        for head in case.trained:
+        for head in wanted(case):
             pooled = case.library.profiles.get(head, {}).get(key)
             own = key in (case.own or {}).get(head, {})
             counts = pooled is not None and not own and credit(case, key, head) > 0

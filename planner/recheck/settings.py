@@ -130,7 +130,6 @@ class Tolerances:
     goal: float = setting(0.06, unit="sets", source=OUR_CHOICE, text="goals, printed to a tenth")
     minutes: float = setting(0.051, unit="minutes", source=OUR_CHOICE, text="minutes, printed to a tenth")
     value: float = setting(0.05, unit="missed sets", source=OUR_CHOICE, text="value, bound and gap of an aim")
-    proven_gap: float = setting(0.25, unit="missed sets", source=OUR_CHOICE, text="largest gap called proven")
     full: float = setting(
         0.001, unit="of any unit", source=OUR_CHOICE, text="a limit this near to full binds"
     )
@@ -144,3 +143,6 @@ class Slack:
     exercises: float = setting(1, unit="exercises", source=OUR_CHOICE, text="one more exercise")
     grade_sets: float = setting(6, unit="grade-sets", source=OUR_CHOICE, text="two sets at grade 3")
     sets: float = setting(4, unit="sets", source=OUR_CHOICE, text="a whole block")
+    ratio: float = setting(
+        0.1, unit="ratio", source=OUR_CHOICE, text="an eighth of what the watched head may have"
+    )

@@ -63,4 +63,16 @@ def rotation(case: Case) -> Iterator[Goal]:
     yield from missed("rotation", (least, most))
 
 
-RULES: tuple[Rule, ...] = (implements, families, rotation)
+def prefer(case: Case) -> Iterator[Goal]:
+    """Each preferred exercise that the rooms and joints allow is in the week; an empty week owes none."""
+    sets = case.sets_in_week()
+    for key in case.brief.preferences.prefer:
+        if key not in sets:
+            narrow, wide = (
+                float(any(exercise.key == key for exercise in _candidates(case, that_count=count)))
+                for count in (True, False)
+            )
+            yield from missed(f"prefer:{key}", (narrow if sets else 0.0, wide))
+
+
+RULES: tuple[Rule, ...] = (implements, families, rotation, prefer)

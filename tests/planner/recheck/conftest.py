@@ -295,7 +295,7 @@ DOCUMENT: dict[str, Any] = {
         _limit("exercises:week", 3, 9, "exercises"),
         _limit("joints:subacromial", 22, 40, "grade-sets"),  # 8·2 + 6·1
         _limit("joints:anterior_capsule", 8, 60, "grade-sets"),  # Tuesday's bench press: 4·2
-        _limit("trapezius", -4.6, 0, "sets"),  # 8·(0.6−0.8) + 6·(0.8−0.8) + 6·(0.3−0.8)
+        _limit("trapezius", 0.57, 0.8, "of a shrug"),  # (8·0.6 + 6·0.8 + 6·0.3) / 20
         _limit("session_hard_cap:side:Mon", 6.2, 24, "sets"),
     ],
     "missed": [

@@ -83,8 +83,8 @@ TABLE: list[tuple[Check, Changes]] = [
     (numbers.sources_complete, {"document.sources.3": "<gone>", "own": {"side": {"press": 0.5}}}),
     (numbers.defaults_stated, {"document.made_with.method.unheard_of": 3}),
     (proof.bounds_hold, {"document.proof.0.bound": 2.0}),
-    (proof.proven_is_proven, {"document.status": "stopped", "document.proof.0.gap": 3}),
-    (proof.proven_is_proven, {"document.proof.0.seconds": 0}),
+    (doses.credits_stated, {"brief.target.rear": 0, f"{FLY}.credits.rear": "<gone>"}),
+    (proof.no_time_runs_backwards, {"document.proof.0.seconds": 0}),
 ]
 
 

@@ -157,6 +157,13 @@ TABLE: list[tuple[Check, str, Changes]] = [
     (goals.none_hidden, "implements", {"brief.variety.implements": 3}),
     (goals.none_hidden, "family:push_up", {"brief.variety.families": ["push_up"]}),
     (goals.none_hidden, "rotation", LAST_WEEK | {"brief.variety.keep": 3}),
+    (goals.none_hidden, "prefer:push_up", {"brief.preferences.prefer": ["push_up"]}),
+    (goals.none_invented, "prefer:raise", line("prefer:raise") | {"brief.preferences.prefer": ["raise"]}),
+    (
+        goals.none_invented,
+        "prefer:high_pull",
+        line("prefer:high_pull") | {"brief.preferences.prefer": ["high_pull"]},
+    ),
     (goals.none_invented, "dose:side", line("dose:side")),
     (goals.none_invented, "heavy_days", line("heavy_days:side:Mon-Thu")),
     (goals.none_invented, "family:shrug", line("family:shrug") | {"brief.variety.families": ["shrug"]}),
@@ -237,8 +244,8 @@ TABLE: list[tuple[Check, str, Changes]] = [
     (proof.bounds_hold, "dose", {"document.proof.0.bound": 3.1}),
     (proof.bounds_hold, "rest", {"document.proof.1.bound": 8}),
     (proof.gaps_stated, "rest", {"document.proof.1.gap": 0.4}),
-    (proof.proven_is_proven, "proven", {"document.proof.0.gap": 0.3}),
-    (proof.proven_is_proven, "seconds", {"document.proof.1.seconds": -1}),
+    (proof.gaps_stated, "dose", {"document.proof.0.gap": 0.3}),
+    (proof.no_time_runs_backwards, "seconds", {"document.proof.1.seconds": -1}),
 ]
 
 
