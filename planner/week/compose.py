@@ -179,7 +179,9 @@ def exercise_line(
 def replacement_lines(
     inputs: Inputs, problem: Problem, session: SessionKind, key: str, sets: Mapping[str, int]
 ) -> Iterator[Replacement]:
-    """Write up to two replacements for a taken station."""
+    """Write up to two replacements for a taken station; nobody can take the floor."""
+    if not problem.candidate(key).station:
+        return
     careful = [r for r, word in joint_allowances(inputs.brief, inputs.library).items() if word != "clear"]
     found = replacements(problem, session, key, sets[key], list(sets), careful)
     for exchange in found[:REPLACEMENTS_SHOWN]:

@@ -13,6 +13,9 @@ from pydantic import BaseModel, ConfigDict, Field
 VERSION = 1
 
 
+State = Literal["planned", "done", "missed"]
+
+
 class Piece(BaseModel):
     """Base of all pieces of the document."""
 
@@ -79,13 +82,17 @@ class PlannedExercise(Piece):
 
 
 class PlannedSession(Piece):
-    """One session: `id` is its day, or day-2 for a second one."""
+    """One session: `id` is its day, or day-2 for a second one.
+
+    A session that is `done` keeps the sets that were trained, one that was `missed` holds none.
+    """
 
     id: str
     day: str
     gym: str
     minutes: Minutes
     exercises: tuple[PlannedExercise, ...]
+    state: State = "planned"
 
 
 class HeadDose(Piece):
@@ -137,10 +144,22 @@ class Proof(Piece):
     seconds: float
 
 
+class MadeChange(Piece):
+    """A change that holds for this week alone and stands in no file: what `planner swap` was told.
+
+    `without` and `with` name equipment (of one `gym`, else of every gym) or an exercise, `minutes` a day.
+    """
+
+    kind: Literal["without", "with", "minutes"]
+    name: str
+    gym: str = ""
+    minutes: int | None = None
+
+
 class WeekDocument(Piece):
     """One athlete's week."""
 
-    version: Literal[1] = VERSION
+    version: Literal[1] = 1
     athlete: str
     week: Annotated[str, Field(pattern=r"^\d{4}-W\d{2}$")]
     week_start: str
@@ -154,3 +173,4 @@ class WeekDocument(Piece):
     proof: tuple[Proof, ...]
     sources: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    changes: tuple[MadeChange, ...] = ()

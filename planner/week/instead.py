@@ -70,11 +70,11 @@ def no_joint_worse(candidate: Candidate, wanted: Candidate, careful: Collection[
 
 
 def gives_main_head(candidate: Candidate, wanted: Candidate) -> bool:
-    """Whether the head that the exercise is mostly for gets direct sets too, where it did."""
-    if not wanted.direct:
+    """Whether the head that the exercise is mostly for is trained too: by direct sets, where it was."""
+    if not wanted.credits:
         return True
-    main = max(sorted(wanted.direct), key=lambda head: wanted.credits[head])
-    return main in candidate.direct
+    main = max(sorted(wanted.credits), key=lambda head: wanted.credits[head])
+    return main in candidate.direct or (main not in wanted.direct and main in candidate.credits)
 
 
 def nearest_sets(problem: Problem, candidate: Candidate, wanted: Candidate, sets: int) -> Exchange:

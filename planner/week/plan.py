@@ -18,6 +18,7 @@ from planner.athlete.screening import require_clearance, screening_warnings
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
 from planner.errors import NoWeekPossible
+from planner.week.aims import rest_value
 from planner.week.build import Inputs, build_problem
 from planner.week.compose import Week, compose
 from planner.week.document import WeekDocument
@@ -104,7 +105,7 @@ def plan_week(asked: Asked) -> WeekDocument:
 def solve_problem(problem: Problem) -> Solved | None:
     """Solve a problem; a week in which nothing is needed is empty without asking the solver."""
     if not problem.anything_needed:
-        return Solved({}, 0.0, 0.0, 0.0, 0.0, 0.0, stopped=False)
+        return Solved({}, 0.0, 0.0, rest_value(problem, {}), 0.0, 0.0, stopped=False)
     return solve_one_piece(problem)
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from planner.week.settings import WeekSettings
 
@@ -98,22 +99,22 @@ class Problem:
         """Whether some head still lacks dose, or the coach has pinned something."""
         return bool(self.pins) or any(goal.target > goal.elsewhere for goal in self.heads)
 
-    @property
+    @cached_property
     def rooms(self) -> frozenset[str]:
-        """Keys of the candidates that some session can hold."""
-        return frozenset().union(*(session.allowed for session in self.sessions))
+        """Keys of the candidates that some session can still hold."""
+        return frozenset(
+            candidate.key
+            for candidate in self.candidates
+            if any(self.choices(candidate.key, session) for session in self.sessions)
+        )
 
     def candidate(self, key: str) -> Candidate:
         """Find a candidate by key; KeyError if it cannot be planned."""
         return self._by_key[key]
 
-    @property
+    @cached_property
     def _by_key(self) -> Mapping[str, Candidate]:
-        cache: dict[str, Candidate] | None = self.__dict__.get("_cache")
-        if cache is None:
-            cache = {candidate.key: candidate for candidate in self.candidates}
-            self.__dict__["_cache"] = cache
-        return cache
+        return {candidate.key: candidate for candidate in self.candidates}
 
     def can_hold(self, key: str, day: str) -> bool:
         """Whether an exercise has any set count in a session."""

@@ -46,7 +46,6 @@ class Program:
         self.rows: list[Row] = []
         self.dose_price: Terms = {}
         self.rest_price: Terms = {}
-        self.rest_constant = 0.0
         self.blocks: dict[tuple[str, str], dict[int, int]] = {}  # (exercise, session) -> {sets: column}
         self.used: dict[str, int] = {}
         for candidate in problem.candidates:

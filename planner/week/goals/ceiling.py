@@ -5,25 +5,30 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.week.goals.missing import Miss, miss
-from planner.week.problem import Plan, Problem, dose_of
-from planner.week.program import Program, add
+from planner.week.problem import HeadGoal, Plan, Problem, dose_of
+from planner.week.program import INFINITE, Program, add
 
 
 def rows(program: Program) -> None:
-    """Σ c·x + elsewhere[h] − over[h] ≤ U[h], direct sets a week."""
+    """Σ c·x + elsewhere[h] − over[h] ≤ U[h], direct sets a week.
+
+    Where the ceiling must hold, these sessions add nothing above it; what elsewhere is above it stays.
+    """
+    price = program.problem.settings.price_over_ceiling
     for goal in program.problem.heads:
-        terms = program.dose(goal.head)
-        if terms:
-            over = program.miss(
-                f"ceiling:{goal.head}", program.problem.settings.price_over_ceiling, must=goal.must
-            )
-            high = goal.ceiling - goal.elsewhere
-            program.row(f"ceiling:{goal.head}", add(terms, {over: -1.0}), high=high, unit="direct sets")
+        most = over_elsewhere(goal) if goal.must else INFINITE
+        over = program.miss(f"ceiling:{goal.head}", price, most=most)
+        terms = add(program.dose(goal.head), {over: -1.0})
+        program.row(f"ceiling:{goal.head}", terms, high=goal.ceiling - goal.elsewhere, unit="direct sets")
+
+
+def over_elsewhere(goal: HeadGoal) -> float:
+    """Direct sets a week above the ceiling that no plan can take away."""
+    return max(0.0, goal.elsewhere - goal.ceiling)
 
 
 def missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each head above its ceiling."""
+    """Name each head above its ceiling, even if elsewhere alone is."""
     for goal in problem.heads:
-        dose = dose_of(problem, plan, goal.head)
-        by = dose + goal.elsewhere - goal.ceiling if dose else 0.0
+        by = dose_of(problem, plan, goal.head) + goal.elsewhere - goal.ceiling
         yield from miss(f"ceiling:{goal.head}", by, "direct sets", problem.settings.price_over_ceiling)

@@ -39,7 +39,7 @@ def neighbours(problem: Problem) -> list[tuple[SessionKind, SessionKind]]:
     return [
         (first, second)
         for first, second in combinations(problem.sessions, 2)
-        if (DAYS.index(second.day) - DAYS.index(first.day)) % 7 in (1, 6)  # type: ignore[arg-type]
+        if (DAYS.index(second.day) - DAYS.index(first.day)) % 7 in (1, 6)
     ]
 
 

@@ -13,9 +13,8 @@ def rows(program: Program) -> None:
     """z[e] + miss ≥ 1, exercises a week, for every preferred exercise that some session can hold."""
     problem = program.problem
     for key in wanted(problem):
-        if key in program.used:
-            column = program.miss(f"prefer:{key}", problem.settings.price_prefer, most=1)
-            program.row(f"prefer:{key}", {program.used[key]: 1.0, column: 1.0}, low=1, unit="exercises")
+        column = program.miss(f"prefer:{key}", problem.settings.price_prefer, most=1)
+        program.row(f"prefer:{key}", {program.used[key]: 1.0, column: 1.0}, low=1, unit="exercises")
 
 
 def wanted(problem: Problem) -> list[str]:

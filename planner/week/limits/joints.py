@@ -53,11 +53,11 @@ def use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
     """Grade-sets of each region that has a budget."""
     for budget in problem.joints:
         used = grade_sets(problem, plan, budget.region) + budget.elsewhere
-        smallest = min((c.grades.get(budget.region, 0) or 99 for c in problem.candidates), default=99)
+        grades = [grade for one in problem.candidates if (grade := one.grades.get(budget.region, 0))]
         yield LimitUse(
             limit=f"joints:{budget.region}",
             used=used,
             allowed=budget.allowed,
             unit="grade-sets",
-            binds=smallest < 99 and used + smallest > budget.allowed,
+            binds=used + min(grades, default=1) > budget.allowed,
         )
