@@ -107,6 +107,7 @@ def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
 
 def _card(desk: Desk, planned: PlannedExercise, badge: str) -> Card:
     exercise = desk.library.exercises.get(planned.exercise)
+    implement = exercise.implement if exercise else ""
     weighed = planned.load_is not in ("body", "band")
     unit = planned.load_unit or desk.document.units
     known = planned.load is not None
@@ -115,11 +116,11 @@ def _card(desk: Desk, planned: PlannedExercise, badge: str) -> Card:
         name=planned.name,
         dosage=_dosage(planned),
         load=f"{say.load_number(planned.load)} {unit}" if planned.load is not None else "",
-        load_of=say.load_of(planned, desk.words) if weighed or known else "",
+        load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
         load_unit=unit,
         blank_load=weighed and not known,
         effort=_effort(planned),
-        find="" if known else _find(desk, planned),
+        find="" if known else _find(desk, planned, implement),
         needs=_needs(desk, exercise, planned),
         cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
         care=care.care(exercise, desk) if exercise else "",
@@ -138,10 +139,11 @@ def _effort(planned: PlannedExercise) -> str:
     return names.sentence(" · ".join([*parts, lighter] if planned.warmup_sets else parts))
 
 
-def _find(desk: Desk, planned: PlannedExercise) -> str:
+def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
     low, high = planned.reps
-    rir = str(planned.rir) if planned.rir else "no more"
-    return desk.words.find[planned.load_is].format(low=low, high=high, rir=rir)
+    rir = str(planned.rir) if planned.rir else "none"
+    text = desk.words.find.get(implement, desk.words.find[planned.load_is])
+    return text.format(low=low, high=high, rir=rir)
 
 
 def _needs(desk: Desk, exercise: Exercise | None, planned: PlannedExercise) -> str:
@@ -155,11 +157,13 @@ def _dosage(what: PlannedExercise | Replacement) -> str:
 
 
 def _difference(desk: Desk, instead: Replacement) -> str:
-    said = [
-        f"{'less' if change < 0 else 'more'} for the {names.name_of(desk.library, head)}"
-        for head, change in instead.differs.items()
-    ]
-    return say.listed(said)
+    parts = []
+    for word, sign in (("less", -1), ("more", 1)):
+        heads = [
+            names.name_of(desk.library, head) for head, change in instead.differs.items() if change * sign > 0
+        ]
+        parts += [f"{word} for the {say.listed(heads)}"] if heads else []
+    return ", ".join(parts)
 
 
 def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:

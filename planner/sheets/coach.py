@@ -93,7 +93,7 @@ def _session(desk: Desk, session: PlannedSession) -> SessionRow:
         gym=say.plain(session.gym.replace("_", " ")),
         minutes=f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)}",
         exercises=tuple((f"{one.sets} × {say.reps(one.reps)}", one.name) for one in in_order),
-        equipment="; ".join(names.name_of(desk.library, key) for key in keys) or "none",
+        equipment="; ".join(names.station(desk.library, key) for key in keys) or "none",
     )
 
 
@@ -105,12 +105,20 @@ def limit_rows(desk: Desk, joints: bool) -> list[LimitRow]:
 
 def _limit(desk: Desk, limit: LimitUse) -> LimitRow:
     return LimitRow(
-        what=names.in_words(desk.library, desk.words.limit, limit.limit),
+        what=names.sentence(_about(desk, limit)),
         used=say.number(limit.used),
         allowed=say.number(limit.allowed),
         unit=limit.unit,
         binds=limit.binds,
     )
+
+
+def _about(desk: Desk, limit: LimitUse) -> str:
+    """What a limit is about; joint budgets stand under a heading that says so, their region is enough."""
+    kind, _, region = limit.limit.partition(":")
+    if kind == "joints":
+        return names.name_of(desk.library, region)
+    return names.in_words(desk.library, desk.words.limit, limit.limit)
 
 
 def missed(desk: Desk) -> list[str]:

@@ -22,6 +22,7 @@ WARMUP_LETTERS = 140  # of the warm-up line, before the rules of the room
 BLOCK_MILLIMETRES = 2.2  # rule and padding of a block
 PAIR_MILLIMETRES = 4.5
 NOTES_MILLIMETRES = 6.0
+SLACK_MILLIMETRES = 2.0  # a guess that fails costs a second laying out
 
 
 def guess(page: Page, warnings: int, paper: str, settings: SheetSettings) -> int:
@@ -51,7 +52,13 @@ def _around(page: Page, step: int, width: float, settings: SheetSettings) -> flo
     letters = WARMUP_LETTERS + sum(len(rule) + 1 for rule in page.rules[: settings.rules_most[step]])
     warmup = _height(_lines(letters, WARMUP_POINTS, width), WARMUP_POINTS)
     blocks = len(page.blocks) * BLOCK_MILLIMETRES + (len(page.cards) - len(page.blocks)) * PAIR_MILLIMETRES
-    return HEAD_MILLIMETRES + warmup + blocks + NOTES_MILLIMETRES * (step < settings.tight_from)
+    return (
+        HEAD_MILLIMETRES
+        + SLACK_MILLIMETRES
+        + warmup
+        + blocks
+        + NOTES_MILLIMETRES * (step < settings.tight_from)
+    )
 
 
 def _card_height(card: Card, step: int, width: float, settings: SheetSettings) -> float:

@@ -45,9 +45,14 @@ def sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def station(library: Library, key: str) -> str:
+    """Name one piece of equipment; "barbell" is an implement too, under another name."""
+    return library.equipment[key].name if key in library.equipment else key.replace("_", " ")
+
+
 def equipment_words(library: Library, key: str) -> str:
     """Name the station of an exercise: what must be free for it."""
     exercise = library.exercises.get(key)
     if exercise is None:
         return ""
-    return say.listed([name_of(library, need) for need in exercise.needs]) or "no equipment"
+    return say.listed([station(library, need) for need in exercise.needs]) or "no equipment"

@@ -89,10 +89,7 @@ def _ratios(
         places = sorted({numbers[row.citation, row.status] for row in cited})
         yield Ratio(
             head=dose.head,
-            # the library keeps the error of the logarithm; times the ratio it is the ratio's own
-            ratio=f"{profile.ratio:.2f} ± {profile.ratio * profile.standard_error:.2f}"
-            if profile
-            else "no row",
+            ratio=_ratio(profile),
             credit=f"{planned.credits.get(dose.head, 0.0):.2f}",
             rows=", ".join(_runs(places)),
         )

@@ -5,10 +5,12 @@ The only dates in a PDF are those that the HTML names, and its identifier comes 
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import logging
+import os
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -21,6 +23,7 @@ REMEDY = (
     "The HTML holds the same pages: open it in a browser and print it. For the PDF, install Pango and fontconfig "
     "(Debian, Ubuntu: libpango-1.0-0, libpangoft2-1.0-0, libharfbuzz-subset0; macOS: pango)."
 )
+CLOCK, STOPPED_AT = "SOURCE_DATE_EPOCH", "1767225600"  # 1 January 2026, read by the font library
 Refine = Callable[[list[int]], str | None]
 
 
@@ -33,9 +36,8 @@ def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
     """
     try:
         return _render(html, refine)
-    except (
-        Exception
-    ) as reason:  # whatever fails in there, the week itself is good and its HTML can be written
+    except Exception as reason:
+        # whatever fails in there, the week itself is good and its HTML can be written
         told = (str(reason).strip().splitlines() or [""])[0].rstrip(".")
         message = f"The PDF could not be made: {type(reason).__name__}: {told}. {REMEDY}"
         raise PaperNotMade(message, html) from reason
@@ -56,8 +58,23 @@ def _render(html: str, refine: Refine | None) -> bytes:
     except FatalURLFetchingError as refusal:
         raise ValueError(str(refusal.__cause__ or refusal)) from refusal
     identifier = hashlib.sha256(html.encode()).digest()[:16]
-    pdf: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
+    with _clock_stopped():
+        pdf: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
     return pdf
+
+
+@contextlib.contextmanager
+def _clock_stopped() -> Iterator[None]:
+    """Let fonts that are cut down carry one fixed date; without it two PDFs of one week differ in some bytes."""
+    before = os.environ.get(CLOCK)
+    os.environ[CLOCK] = STOPPED_AT
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ[CLOCK]
+        else:
+            os.environ[CLOCK] = before
 
 
 def _lay_out(html: str, fonts: Any) -> Any:

@@ -44,11 +44,10 @@ def load_number(value: float) -> str:
 
 def share(value: float) -> str:
     """Say a chance as whole per cent; certainty is never claimed from draws."""
-    if value > 0.995:
+    per_cent = round(value * 100)
+    if per_cent >= 100:
         return "over 99 %"
-    if value < 0.005:
-        return "under 1 %"
-    return f"{value * 100:.0f} %"
+    return f"{per_cent} %" if per_cent else "under 1 %"
 
 
 def reps(low_high: tuple[int, int]) -> str:
@@ -81,11 +80,11 @@ def reserve(rir: int) -> str:
     return f"stop with {rir} left" if rir else "go on to the last good rep"
 
 
-def load_of(exercise: PlannedExercise, words: Words) -> str:
+def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
     """Say what a load counts: each hand, with the bar, on the stack."""
     if exercise.load_is == "each_hand" and exercise.sides == 2:
         return words.load["one_hand"]
-    return words.load[exercise.load_is]
+    return words.load.get(implement, words.load[exercise.load_is])
 
 
 def day(session_id: str) -> str:

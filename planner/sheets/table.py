@@ -43,6 +43,10 @@ COLUMNS = (
     "instead",  # key of the best replacement
     "instead_sets",
 )
+DOSE_HEADING = (
+    *("head", "sets", "elsewhere", "total", "floor", "target", "ceiling"),
+    *("90 %", "floor met", "by movers"),
+)
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -130,7 +134,6 @@ def _nothing(document: WeekDocument) -> list[str]:
 
 
 def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
-    heading = tuple("head,sets,elsewhere,total,floor,target,ceiling,90 %,floor met,by movers".split(","))
     rows = [
         (
             dose.head,
@@ -142,7 +145,7 @@ def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
         )
         for dose in doses
     ]
-    return _columns([heading, *rows]) if rows else []
+    return _columns([DOSE_HEADING, *rows]) if rows else []
 
 
 def _stopped(document: WeekDocument) -> list[str]:

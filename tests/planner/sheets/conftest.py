@@ -1,0 +1,95 @@
+"""The papers of the sample weeks, each rendered once for all tests of this folder."""
+
+from __future__ import annotations
+
+import io
+import re
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))  # the sample builders stand beside the tests
+
+import sample_week as weeks
+from sample_library import sample_library
+
+from planner.sheets.desk import Desk
+from planner.sheets.paper import render_coach, render_sheets
+from planner.sheets.settings import SheetSettings
+
+DRAWN = re.compile(rb"<((?:[0-9a-fA-F]{4})+)>")
+FOREIGN = "<img src=http://example.org/a.png> ליאת ليلى Ωμέγα Жанна ≤ ≥ × – é"
+
+
+class Paper:
+    """A rendered paper, and its pages as a reader of PDF files sees them."""
+
+    def __init__(self, rendered):
+        from pypdf import PdfReader
+
+        self.html, self.pdf = rendered.html, rendered.pdf
+        self.reader = PdfReader(io.BytesIO(rendered.pdf))
+        # a line of the paper may end anywhere
+        self.pages = [" ".join(page.extract_text().split()) for page in self.reader.pages]
+        self.text = " ".join(self.pages)
+
+    def runs(self, number):
+        """The pieces of text of a page: words, font, size in points, points from the top of the page."""
+        found = []
+
+        def note(words, matrix, text_matrix, font, size):
+            if words.strip():
+                height = text_matrix[5] * matrix[0]
+                found.append((words.strip(), font["/BaseFont"], size * matrix[0], height))
+
+        self.reader.pages[number].extract_text(visitor_text=note)
+        return found
+
+    def fonts(self):
+        """The names of the embedded fonts, without the prefix of the subset."""
+        return {
+            font.get_object()["/BaseFont"].split("+")[1]
+            for page in self.reader.pages
+            for font in page["/Resources"]["/Font"].values()
+        }
+
+    def glyphs(self):
+        """Every glyph number that is drawn, as four hexadecimal digits."""
+        drawn = (one for page in self.reader.pages for one in DRAWN.findall(page.get_contents().get_data()))
+        return {text[place : place + 4] for text in drawn for place in range(0, len(text), 4)}
+
+
+@pytest.fixture(scope="session")
+def library():
+    return sample_library()
+
+
+@pytest.fixture(scope="session")
+def desk(library):
+    return Desk(weeks.sample_week(), library, weeks.sample_brief(), SheetSettings())
+
+
+@pytest.fixture(scope="session")
+def sheets(library):
+    return Paper(render_sheets(weeks.sample_week(), library, weeks.sample_brief()))
+
+
+@pytest.fixture(scope="session")
+def coach(library):
+    return Paper(render_coach(weeks.sample_week(), library, weeks.sample_brief()))
+
+
+@pytest.fixture(scope="session")
+def longest(library):
+    return {
+        paper: Paper(render_sheets(weeks.longest_week(), library, weeks.sample_brief(paper)))
+        for paper in ("A4", "Letter")
+    }
+
+
+@pytest.fixture(scope="session")
+def foreign(library):
+    """A name in four scripts, with signs and with markup in it."""
+    week = weeks.sample_week(athlete=FOREIGN, sessions=weeks.sample_week().sessions[:1])
+    return Paper(render_sheets(week, library, weeks.sample_brief()))

@@ -1,0 +1,86 @@
+"""What a client's page says, before it is laid out."""
+
+import sample_week as weeks
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.sheets import client
+from planner.sheets.desk import Desk
+from planner.sheets.settings import SheetSettings
+from planner.week.document import Replacement
+
+
+def page(library, *exercises, **brief):
+    week = weeks.sample_week(sessions=(weeks.session("Mon", exercises),))
+    return client.pages(Desk(week, library, weeks.sample_brief(**brief), SheetSettings()))[0]
+
+
+def test_exercises_stand_in_their_order(library):
+    made = page(library, weeks.planned(weeks.REAR, 2), weeks.planned(weeks.PRESS, 1))
+    assert [card.badge for card in made.cards] == ["A", "B"]
+    assert made.cards[0].name.startswith("Seated")
+
+
+def test_a_pair_shares_its_letter_and_an_empty_block_gets_its_number(library):
+    made = page(
+        library,
+        weeks.planned(weeks.PRESS, 1, block="A"),
+        weeks.planned(weeks.RAISE, 2, block="A"),
+        weeks.planned(weeks.REAR, 3, block=""),
+        weeks.planned("pike_push_up", 4, block=""),
+    )
+    assert [card.badge for card in made.cards] == ["A1", "A2", "3", "4"]
+    assert [len(block) for block in made.blocks] == [2, 1, 1]
+
+
+def test_own_body_has_neither_load_nor_blank(library):
+    card = page(library, weeks.planned("pike_push_up", 1)).cards[0]
+    assert (card.load, card.blank_load, card.load_of, card.box_label) == ("", False, "", "version")
+
+
+def test_a_known_load_needs_no_way_to_find_it(library):
+    card = page(library, weeks.planned(weeks.PRESS, 1, load=0.0, load_unit="kg")).cards[0]
+    assert (card.load, card.blank_load, card.find) == ("0 kg", False, "")
+
+
+def test_a_set_to_the_last_rep_is_found_so_too(library):
+    assert page(library, weeks.planned(weeks.PRESS, 1, rir=0)).cards[0].find.endswith("reps leave none.")
+
+
+def test_a_replacement_that_gives_another_dose_says_so(library):
+    other = Replacement(
+        exercise=weeks.RAISE, sets=3, reps=(8, 12), differs={"front": -1.2, "rear": -0.5, "side": 0.4}
+    )
+    card = page(library, weeks.planned(weeks.PRESS, 1, instead=(other,))).cards[0]
+    assert card.taken_note == "less for the front delt and rear delt, more for the side delt"
+    assert (card.taken, card.taken_dosage) == ("Standing dumbbell lateral raise", "3 × 8–12")
+
+
+def test_no_replacement_no_line(library):
+    card = page(library, weeks.planned(weeks.PRESS, 1, instead=())).cards[0]
+    assert (card.taken, card.taken_dosage, card.taken_note) == ("", "", "")
+
+
+def test_two_cues_at_most(library):
+    assert len(page(library, weeks.planned(weeks.PRESS, 1)).cards[0].cues) == 2
+
+
+def test_a_rule_that_a_caution_says_already_is_not_said_twice(library):
+    band = weeks.planned("band_face_pull", 1)
+    assert any("Look the band over" in rule for rule in page(library, band).rules)
+    said = "Look the band over before each use: cracks or thin spots, bin it."
+    exercise = library.exercises["band_face_pull"].model_copy(update={"cautions": (said,)})
+    other = type(library)(**{**vars(library), "exercises": {**library.exercises, "band_face_pull": exercise}})
+    assert not any("Look the band over" in rule for rule in page(other, band).rules)
+
+
+def test_rules_come_with_their_implements_alone(library):
+    assert not any("collars" in rule for rule in page(library, weeks.planned("pike_push_up", 1)).rules)
+    assert any("collars" in rule for rule in page(library, weeks.planned("barbell_overhead_press", 1)).rules)
+
+
+@given(sets=st.integers(1, 12), most=st.integers(1, 6))
+def test_every_set_has_one_box_and_no_row_is_too_long(sets, most):
+    rows = client._box_rows(sets, most)
+    assert [number for row in rows for number in row] == list(range(1, sets + 1))
+    assert max(map(len, rows)) <= most

@@ -1,0 +1,98 @@
+"""week.csv and the table of the terminal."""
+
+import csv
+import io
+
+import pandas as pd
+import sample_week as weeks
+
+from planner.sheets.table import COLUMNS, week_csv, week_table
+
+
+def rows_of(week):
+    return list(csv.DictReader(io.StringIO(week_csv(week))))
+
+
+def test_one_row_an_exercise_and_session_with_stable_columns():
+    rows = rows_of(weeks.sample_week())
+    assert list(rows[0]) == [*COLUMNS, "dose_front", "dose_side", "dose_rear"]
+    assert [(row["session"], row["order"]) for row in rows] == [
+        *(("Mon", str(order)) for order in range(1, 7)),
+        *(("Thu", str(order)) for order in range(1, 5)),
+    ]
+
+
+def test_every_number_of_the_document_is_there():
+    row = rows_of(weeks.sample_week())[0]
+    assert row == {
+        "athlete": weeks.NAME, "week": "2026-W49", "session": "Mon", "day": "Mon", "gym": "city_club",
+        "session_minutes_allowed": "45", "session_minutes_used": "43.4", "order": "1", "block": "A",
+        "exercise": weeks.PRESS, "name": "Seated dumbbell overhead press to full depth", "sets": "4", "reps_low": "8",
+        "reps_high": "12", "lift_seconds": "1", "top_seconds": "0", "lower_seconds": "3", "bottom_seconds": "0",
+        "reps_in_reserve": "2", "rest_seconds": "90", "work_seconds": "40", "setup_seconds": "30", "warmup_sets": "1",
+        "sides": "1", "minutes": "6.4", "load": "22.5", "load_unit": "kg", "load_is": "each_hand",
+        "instead": weeks.RAISE, "instead_sets": "3", "dose_front": "3.600", "dose_side": "2.400", "dose_rear": "0.000",
+    }  # fmt: skip
+
+
+def test_what_is_not_known_is_empty():
+    row = rows_of(weeks.sample_week())[-1]
+    assert (row["load"], row["load_unit"], row["instead"], row["instead_sets"]) == ("", "", "", "")
+
+
+def test_an_empty_week_is_the_heading():
+    assert week_csv(weeks.nothing_left_week()).count("\n") == 1
+
+
+def test_pandas_reads_it_with_numbers_as_numbers():
+    table = pd.read_csv(io.StringIO(week_csv(weeks.sample_week())))
+    assert table["dose_front"].sum() > 0
+    assert table["sets"].dtype.kind == "i"
+
+
+def test_a_name_that_a_spreadsheet_would_compute_stays_text():
+    rows = rows_of(weeks.sample_week(athlete='=HYPERLINK("http://example.org")'))
+    assert rows[0]["athlete"] == '\'=HYPERLINK("http://example.org")'
+
+
+def test_the_table_says_the_shortfall_first():
+    lines = week_table(weeks.sample_week()).splitlines()
+    assert lines[0] == f"{weeks.NAME}, week 2026-W49 from 2026-11-30"
+    assert lines[2:5] == [
+        "SHORT of target: side by 2.4 sets",
+        "SHORT of target: rear by 0.4 sets",
+        "missed: heavy_days:front:Mon-Thu by 1 pair",
+    ]
+
+
+def test_the_table_has_sessions_dose_warnings_and_proof():
+    table = week_table(weeks.sample_week())
+    for words in (
+        "Monday, city_club, 43.4 of 45 min",
+        "4 x 8-12",
+        "22.5 kg",
+        "3 x 8-12 each side",
+        "to find",
+        "Saturday, city_club, 5 of 45 min: nothing",
+        "No readiness questionnaire of the last 12 months",
+        "proof: dose within 0.03 missed sets of the best",
+    ):
+        assert words in table
+    assert "front  9.4   3.0        12.4   6      10      20       10.6-14.1  over 99 %  8.0" in table
+
+
+def test_columns_stand_below_each_other():
+    table = week_table(weeks.sample_week()).splitlines()
+    start = next(number for number, line in enumerate(table) if line.startswith("Monday"))
+    column = table[start + 1].index("sets x reps")
+    assert all(line[column - 1] == " " and line[column] in "34" for line in table[start + 2 : start + 8])
+
+
+def test_a_week_with_nothing_left_and_a_stopped_one_say_so():
+    assert "Nothing left to train this week." in week_table(weeks.nothing_left_week())
+    assert "The search was stopped" in week_table(weeks.sample_week(status="stopped"))
+    assert "The search was stopped" not in week_table(weeks.sample_week())
+
+
+def test_a_name_cannot_steer_the_terminal():
+    assert "\x1b" not in week_table(weeks.sample_week(athlete="Zoë\x1b[31m"))
