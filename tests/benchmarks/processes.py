@@ -4,11 +4,11 @@ Absolute seconds mean nothing on another machine, so benches compare medians of 
 session.
 """
 
+import json
 import os
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -16,6 +16,7 @@ from pathlib import Path
 from statistics import median
 
 RUNS = 7
+LAUNCHER = str(Path(__file__).with_name("launcher.py"))
 BYTES_OF_MAXRSS = 1 if sys.platform == "darwin" else 1024  # macOS counts bytes, Linux kilobytes
 
 
@@ -47,25 +48,20 @@ def environment() -> dict[str, str]:
 
 def run(command: Sequence[str], cwd: Path | None = None) -> Run:
     """Run one process to its end; a failure stops the bench with what the process said."""
-    with tempfile.TemporaryFile() as said:
-        began = time.perf_counter()
-        child = subprocess.Popen(
-            command,
-            cwd=cwd,
-            env=environment(),
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            stderr=said,
-        )
-        _, status, usage = os.wait4(child.pid, 0)
-        seconds = time.perf_counter() - began
-        child.returncode = os.waitstatus_to_exitcode(status)
-        if child.returncode != 0:
-            said.seek(0)
-            sys.exit(
-                f"{' '.join(command)} ended with {child.returncode}: {said.read().decode(errors='replace')}"
-            )
-    return Run(seconds, usage.ru_maxrss * BYTES_OF_MAXRSS / 1e6)
+    ended = subprocess.run(
+        [sys.executable, "-I", "-S", LAUNCHER, *command],
+        cwd=cwd,
+        env=environment(),
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        errors="replace",
+        check=True,
+    )
+    told = json.loads(ended.stdout)
+    if told["exit_code"] != 0:
+        sys.exit(f"{' '.join(command)} ended with {told['exit_code']}: {ended.stderr}")
+    return Run(told["seconds"], told["maxrss"] * BYTES_OF_MAXRSS / 1e6)
 
 
 def in_turn(commands: Mapping[str, Command], runs: int = RUNS) -> dict[str, list[Run]]:
