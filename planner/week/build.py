@@ -16,8 +16,9 @@ from planner.athlete.brief import DAYS, Brief, Session
 from planner.athlete.gym import Gym
 from planner.athlete.screening import joint_allowances
 from planner.athlete.targets import HeadTarget
+from planner.week.document import State
 from planner.week.limits.admission import lacks, out_reason
-from planner.week.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
+from planner.week.problem import Candidate, HeadGoal, JointBudget, Plan, Problem, SessionKind
 from planner.week.settings import WeekSettings
 
 Ratios = Mapping[str, Mapping[str, float]]  # head -> exercise -> activation against the head's anchor
@@ -39,10 +40,12 @@ class Inputs:
         None  # the athlete's own profiles, where measured; they are in `ratios` already
     )
     barred: Mapping[str, str] = field(default_factory=dict)  # exercise -> reason, from the log's pain rules
+    states: Mapping[str, State] = field(default_factory=dict)  # day -> what became of it, where it is over
+    trained: Plan = field(default_factory=dict)  # the sets of the sessions that were done
 
     def digest(self) -> str:
         """Fingerprint of brief, gyms and last week (12 hexadecimal digits): same digest, same plan."""
-        content = {
+        content: dict[str, object] = {
             "brief": self.brief.model_dump(mode="json"),
             "gyms": {
                 name: gym.model_dump(mode="json", by_alias=True) for name, gym in sorted(self.gyms.items())
@@ -51,6 +54,8 @@ class Inputs:
             "last_week": sorted(self.last_week),
             "barred": sorted(self.barred),
         }
+        if self.states:
+            content["over"] = [sorted(self.states.items()), sorted(self.trained.items())]
         text = json.dumps(content, sort_keys=True, default=str)
         return hashlib.sha256(text.encode()).hexdigest()[:12]
 
@@ -58,22 +63,17 @@ class Inputs:
 def build_problem(inputs: Inputs) -> Problem:
     """Turn the inputs into the model's problem; sessions in the order of the week, candidates in library order."""
     brief, settings = inputs.brief, week_settings(inputs)
-    wanted_by_name = {
-        *brief.preferences.pin,
-        *brief.preferences.prefer,
-    }  # planned even if no head gets credit
-    reasons = {key: reason_out(inputs, exercise) for key, exercise in inputs.library.exercises.items()}
+    plannable, trained = plannable_candidates(inputs), {key for key, _ in inputs.trained}
+    known = {candidate.key: candidate for candidate in plannable}
     candidates = tuple(
-        candidate
-        for place, exercise in enumerate(inputs.library.exercises.values())
-        if not reasons[exercise.key]
-        for candidate in [make_candidate(inputs, exercise, place)]
-        if candidate.credits or exercise.key in wanted_by_name
+        known.get(key) or make_candidate(inputs, exercise, place)
+        for place, (key, exercise) in enumerate(inputs.library.exercises.items())
+        if key in known or key in trained  # what was trained counts, even if it is out by now
     )
     variety = brief.variety
     return Problem(
         candidates=candidates,
-        sessions=tuple(make_session(inputs, candidates, session) for session in in_week_order(brief)),
+        sessions=tuple(make_session(inputs, plannable, session) for session in in_week_order(brief)),
         heads=tuple(make_goal(inputs, target) for target in inputs.targets.values()),
         joints=tuple(make_budget(inputs, region) for region in inputs.library.regions),
         settings=settings,
@@ -83,9 +83,31 @@ def build_problem(inputs: Inputs) -> Problem:
         keep=len(inputs.last_week) if variety.keep is None else variety.keep,
         last_week=inputs.last_week & {candidate.key for candidate in candidates},
         preferred=tuple(key for key in brief.preferences.prefer if key not in brief.preferences.exclude),
-        pins={(key, pin.day): pin.sets for key, pin in sorted(brief.preferences.pin.items())},
+        pins=pinned_sets(inputs),
         quiet_trapezius=brief.preferences.trapezius,
     )
+
+
+def plannable_candidates(inputs: Inputs) -> tuple[Candidate, ...]:
+    """Give what may be planned, in library order: worth something to a head, or wanted by name."""
+    by_name = {*inputs.brief.preferences.pin, *inputs.brief.preferences.prefer}
+    return tuple(
+        candidate
+        for place, exercise in enumerate(inputs.library.exercises.values())
+        if not reason_out(inputs, exercise)
+        for candidate in [make_candidate(inputs, exercise, place)]
+        if candidate.credits or exercise.key in by_name
+    )
+
+
+def pinned_sets(inputs: Inputs) -> Plan:
+    """Give the coach's pins on days still to come, and the sets of what was done."""
+    pins: dict[tuple[str, str], int] = {
+        (key, pin.day): pin.sets
+        for key, pin in sorted(inputs.brief.preferences.pin.items())
+        if pin.day not in inputs.states
+    }
+    return {**pins, **inputs.trained}
 
 
 def week_settings(inputs: Inputs) -> WeekSettings:
@@ -151,6 +173,7 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
 
 def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Session) -> SessionKind:
     """Give a session with the seconds left after the warm-up and the candidates that its gym can hold."""
+    state = inputs.states.get(session.day, "planned")
     equipment = with_included(inputs.gyms[session.gym].equipment)
     allowed = frozenset(
         candidate.key
@@ -158,7 +181,7 @@ def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Ses
         if not lacks(inputs.library.exercises[candidate.key], equipment)
     )
     seconds = 60 * (session.minutes - inputs.week.general_warmup_minutes)
-    return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed)
+    return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
 
 
 def make_goal(inputs: Inputs, target: HeadTarget) -> HeadGoal:

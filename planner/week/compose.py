@@ -12,6 +12,7 @@ from planner.week.build import Inputs, credits_of
 from planner.week.document import (
     HeadDose,
     LimitUse,
+    MadeChange,
     MadeWith,
     Minutes,
     MissedGoal,
@@ -50,6 +51,7 @@ class Week:
     warnings: tuple[str, ...] = ()
     loads: Mapping[tuple[str, str], NextLoad] | None = None
     rir: int | None = None
+    changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
 
 
 def compose(
@@ -74,6 +76,7 @@ def compose(
         proof=proof,
         sources=sources(inputs, plan),
         warnings=week.warnings,
+        changes=week.changes,
     )
 
 
@@ -138,6 +141,7 @@ def session_page(
             exercise_line(inputs, problem, session, key, sets, order, week)
             for order, key in enumerate(in_order(problem, list(sets)), start=1)
         ),
+        state=session.state,
     )
 
 

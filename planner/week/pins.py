@@ -15,7 +15,7 @@ def refused_pins(inputs: Inputs, problem: Problem) -> list[str]:
     refused = [
         f"brief.toml: preferences.pin.{key}: {pin.sets} sets on {pin.day}: {reason}"
         for key, pin in inputs.brief.preferences.pin.items()
-        if (reason := pin_reason(inputs, key, pin.day))
+        if pin.day not in inputs.states and (reason := pin_reason(inputs, key, pin.day))
     ]
     return refused or list(overrun(problem))
 
@@ -36,6 +36,8 @@ def pin_reason(inputs: Inputs, key: str, day: str) -> str:
 def overrun(problem: Problem) -> Iterator[str]:
     """Name each session whose pins alone need more time, or more exercises, than it has."""
     for session in problem.sessions:
+        if session.frozen:
+            continue
         pinned = {key: sets for (key, day), sets in problem.pins.items() if day == session.id}
         seconds = sum(problem.candidate(key).seconds(sets) for key, sets in pinned.items())
         names = ", ".join(pinned)

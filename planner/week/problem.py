@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from planner.week.document import State
 from planner.week.settings import WeekSettings
 
 Plan = Mapping[tuple[str, str], int]  # (exercise key, session id) -> sets
@@ -41,14 +42,22 @@ class Candidate:
 
 @dataclass(frozen=True)
 class SessionKind:
-    """One session: its day, the seconds left after the general warm-up, and what its room allows."""
+    """One session: its day, the seconds left after the general warm-up, and what its room allows.
+
+    A session that is over is frozen: if done, its sets stand as pins; if missed, it holds none.
+    """
 
     id: str
     day: str
     gym: str
     seconds: int
     allowed: frozenset[str]  # keys of the candidates that this room can hold
-    frozen: bool = False  # already trained: its sets stand
+    state: State = "planned"
+
+    @property
+    def frozen(self) -> bool:
+        """Whether the session is over, done or missed."""
+        return self.state != "planned"
 
 
 @dataclass(frozen=True)
@@ -98,6 +107,12 @@ class Problem:
     def anything_needed(self) -> bool:
         """Whether some head still lacks dose, or the coach has pinned something."""
         return bool(self.pins) or any(goal.target > goal.elsewhere for goal in self.heads)
+
+    @cached_property
+    def trained(self) -> Plan:
+        """What was done in sessions that are over: it counts, whatever holds for the rest of the week."""
+        over = {session.id for session in self.sessions if session.frozen}
+        return {(key, day): sets for (key, day), sets in self.pins.items() if day in over}
 
     @cached_property
     def rooms(self) -> frozenset[str]:

@@ -30,8 +30,8 @@ def rows(program: Program) -> None:
 
 
 def days_wanted(problem: Problem, goal: HeadGoal) -> int:
-    """Sessions that should train a head; 0 if too little is left to plan for it."""
-    wanted = min(goal.sessions, len(problem.sessions))
+    """Sessions that should train a head; 0 if too little is left to plan for it. A missed session is none."""
+    wanted = min(goal.sessions, sum(session.state != "missed" for session in problem.sessions))
     return wanted if goal.target - goal.elsewhere >= wanted * problem.settings.spread_sets else 0
 
 

@@ -13,7 +13,8 @@ def rows(program: Program) -> None:
     """Σ g[e,r]·x[e,d] + elsewhere[r] ≤ G[r], grade-sets a week, for every region with a budget.
 
     No source gives a safe weekly number: G is the coach's choice. Grades above what a region allows never
-    come this far (see `admission`). Above an easy share of G each grade-set has a price in the second aim.
+    come this far (see `admission`). What was trained already stands, even above G. Above an easy share of G
+    each grade-set has a price in the second aim.
     """
     settings = program.problem.settings
     for budget in program.problem.joints:
@@ -24,7 +25,8 @@ def rows(program: Program) -> None:
                 add(terms, program.sets(candidate.key, session.id, grade))
         if not terms:
             continue
-        program.row(f"joints:{budget.region}", dict(terms), high=room(budget), unit="grade-sets")
+        most = max(room(budget), grade_sets(program.problem, program.problem.trained, budget.region))
+        program.row(f"joints:{budget.region}", dict(terms), high=most, unit="grade-sets")
         over = program.miss(f"joints_easy:{budget.region}", settings.price_joint)
         easy = max(0.0, settings.joint_easy_share * budget.allowed - budget.elsewhere)
         program.row(f"joints_easy:{budget.region}", add(terms, {over: -1.0}), high=easy, unit="grade-sets")

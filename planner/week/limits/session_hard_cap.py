@@ -10,10 +10,12 @@ from planner.week.program import Program
 
 
 def rows(program: Program) -> None:
-    """Σe c[e,h]·x[e,d] ≤ 24, direct sets a head and session (end of the data of Remmert et al. 2025)."""
+    """Σe c[e,h]·x[e,d] ≤ 24, direct sets a head and session to come (end of the data of Remmert et al. 2025)."""
     cap = program.problem.settings.session_hard_cap_sets
     for goal in program.problem.heads:
         for session in program.problem.sessions:
+            if session.frozen:
+                continue
             terms = program.dose(goal.head, session.id)
             program.row(f"session_hard_cap:{goal.head}:{session.id}", terms, high=cap, unit="direct sets")
 
@@ -24,6 +26,6 @@ def use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
     for goal in problem.heads:
         for session in problem.sessions:
             used = dose_of(problem, plan, goal.head, session.id)
-            if used > cap - 0.5:
+            if used > cap - 0.5 and not session.frozen:
                 name = f"session_hard_cap:{goal.head}:{session.id}"
                 yield LimitUse(limit=name, used=round(used, 3), allowed=cap, unit="direct sets", binds=True)

@@ -26,11 +26,13 @@ def rows(program: Program) -> None:
 
 
 def use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
-    """Minutes used and allowed of each session, general warm-up included."""
+    """Minutes used and allowed of each session still to come, general warm-up included."""
     warmup_seconds = 60 * problem.settings.general_warmup_minutes
     shortest = min((c.seconds(problem.settings.smallest_block_sets) for c in problem.candidates), default=0)
     one_more_set = min((c.set_seconds for c in problem.candidates), default=0)
     for session in problem.sessions:
+        if session.frozen:
+            continue
         seconds = seconds_used(problem, plan, session.id)
         left = session.seconds - seconds
         yield LimitUse(

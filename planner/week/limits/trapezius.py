@@ -10,15 +10,23 @@ from planner.week.program import Program, Terms, add
 
 
 def rows(program: Program) -> None:
-    """Σ (v[e] − V)·x[e,d] ≤ 0, of a shrug's level times sets; only where the brief asks."""
+    """Σ (v[e] − V)·x[e,d] ≤ 0, of a shrug's level times sets; only where the brief asks.
+
+    Where what was trained already is above that, the rest of the week must not add to it.
+    """
     problem = program.problem
     if not problem.quiet_trapezius:
         return
     terms: Terms = {}
     for candidate, session in program.pairs():
-        excess = candidate.trapezius - problem.settings.trapezius_level
-        add(terms, program.sets(candidate.key, session.id, excess))
-    program.row("trapezius", terms, high=0, unit="of a shrug · sets")
+        add(terms, program.sets(candidate.key, session.id, excess(problem, candidate.key)))
+    most = max(0.0, sum(excess(problem, key) * sets for (key, _), sets in problem.trained.items()))
+    program.row("trapezius", terms, high=most, unit="of a shrug · sets")
+
+
+def excess(problem: Problem, key: str) -> float:
+    """Trapezius level of an exercise above the one allowed, of a shrug's."""
+    return problem.candidate(key).trapezius - problem.settings.trapezius_level
 
 
 def use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
