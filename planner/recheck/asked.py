@@ -140,7 +140,7 @@ def barred(case: Case, exercise: Exercise) -> str:
 
 
 def may_be_planned(case: Case, exercise: Exercise) -> bool:
-    """Whether no rule of joints or wishes bars an exercise and some session's gym has what it needs."""
+    """Whether nothing bars an exercise and the gym of some session still to come has what it needs."""
     if barred(case, exercise) or any(over_grade(case, exercise)):
         return False
-    return any(not missing_equipment(case, exercise, session.gym) for session in case.brief.session)
+    return any(not missing_equipment(case, exercise, session.gym) for session in case.open_sessions)

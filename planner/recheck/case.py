@@ -53,6 +53,25 @@ class Case:
             for exercise in session.exercises:
                 yield session, exercise
 
+    @property
+    def open_sessions(self) -> tuple[PlannedSession, ...]:
+        """Sessions still to come: what is over (done or missed) is no plan and breaks no limit."""
+        return tuple(session for session in self.document.sessions if session.state == "planned")
+
+    def still_planned(self) -> Iterator[tuple[PlannedSession, PlannedExercise]]:
+        """Every exercise of a session still to come, with that session, in printed order."""
+        for session in self.open_sessions:
+            for exercise in session.exercises:
+                yield session, exercise
+
+    def sets_done(self) -> dict[str, int]:
+        """Sets of every exercise in sessions that were done."""
+        total: dict[str, int] = {}
+        for session, planned in self.planned():
+            if session.state == "done":
+                total[planned.exercise] = total.get(planned.exercise, 0) + planned.sets
+        return total
+
     def sets_in_week(self) -> dict[str, int]:
         """Sets a week of every planned exercise, in order of first appearance."""
         total: dict[str, int] = {}

@@ -81,10 +81,10 @@ def session_cap(case: Case) -> Iterator[Goal]:
 
 
 def spread(case: Case) -> Iterator[Goal]:
-    """Sessions with Σe c·x[e,d] ≥ 2 are at least min(2, sessions), where there is so much to train."""
+    """Sessions with Σe c·x[e,d] ≥ 2 are at least min(2, sessions not missed), where there is so much to train."""
     least_sets, slack = case.number("spread_sets"), case.tolerance.dose
     for head in wanted(case):
-        wish, sessions = asked(case, head), case.document.sessions
+        wish, sessions = asked(case, head), [s for s in case.document.sessions if s.state != "missed"]
         want = min(wish.sessions, len(sessions))
         doses = [session_dose(case, session, head) for session in sessions]
         surely = sum(amount >= least_sets + slack for amount in doses)

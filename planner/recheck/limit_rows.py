@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -35,6 +35,13 @@ def joint_grade_sets(case: Case, region: str) -> float:
     return here + sum(grade(case, key, region) * done.sets for key, done in elsewhere if done.day)
 
 
+def grade_sets_over(case: Case, region: str) -> float:
+    """Σ g·x of what was done in this week's sessions and elsewhere: it cannot be taken back."""
+    here = sum(grade(case, key, region) * sets for key, sets in case.sets_done().items())
+    elsewhere = case.brief.elsewhere.items()
+    return here + sum(grade(case, key, region) * done.sets for key, done in elsewhere if done.day)
+
+
 def joint_budget(case: Case, region: str) -> float | None:
     """G[r]: the method's for the region or for its allowance, else as the table of limits states it."""
     method = case.document.made_with.method
@@ -45,18 +52,22 @@ def joint_budget(case: Case, region: str) -> float | None:
     return stated[0] if stated else None
 
 
-def trapezius_use(case: Case) -> float:
-    """Σ v[e]·x / Σ x: mean profile of the week's sets for the watched head that has most of it; 0 without sets."""
-    sets = case.sets_in_week()
+def trapezius_use(case: Case, sets: Mapping[str, int]) -> float:
+    """Σ v[e]·x / Σ x: mean profile of the sets for the watched head that has most of it; 0 without sets."""
     whole = sum(sets.values())
     sums = (sum(profile(case, key, head) * count for key, count in sets.items()) for head in case.watched)
     return max(sums, default=0.0) / whole if whole else 0.0
 
 
+def trapezius_excess(case: Case, sets: Mapping[str, int]) -> float:
+    """Σ (v[e] − V)·x of the sets, for the watched head that has most of it."""
+    return (trapezius_use(case, sets) - case.number("trapezius_level")) * sum(sets.values())
+
+
 def _session_rows(case: Case) -> Iterator[tuple[str, Row]]:
     slack, tolerance = Slack(), case.tolerance
     most, cap = case.number("exercises_per_session"), case.number("session_hard_cap_sets")
-    for session in case.document.sessions:
+    for session in case.open_sessions:
         minutes = session_minutes(case, session)
         yield (
             f"time:{session.id}",
@@ -81,7 +92,11 @@ def rows(case: Case) -> dict[str, Row]:
             table[f"joints:{region}"] = Row(grade_sets, budget, slack.grade_sets, tolerance.full)
     if case.brief.preferences.trapezius:
         table["trapezius"] = Row(
-            trapezius_use(case), case.number("trapezius_level"), slack.ratio, tolerance.dose, True
+            trapezius_use(case, case.sets_in_week()),
+            case.number("trapezius_level"),
+            slack.ratio,
+            tolerance.dose,
+            True,
         )
     return table
 

@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING
 from planner.recheck.asked import barred, missing_equipment, over_grade
 from planner.recheck.clock import rounding, session_minutes
 from planner.recheck.finding import Check, Finding
-from planner.recheck.limit_rows import joint_budget, joint_grade_sets, trapezius_use
+from planner.recheck.limit_rows import (
+    grade_sets_over,
+    joint_budget,
+    joint_grade_sets,
+    trapezius_excess,
+    trapezius_use,
+)
 from planner.recheck.worth import session_dose
 
 if TYPE_CHECKING:
@@ -17,9 +23,9 @@ if TYPE_CHECKING:
 
 
 def time(case: Case) -> Iterator[Finding]:
-    """Warm-up + Σe (t·x + u) / 60 ≤ M[d], with M[d] from the brief where it has the day."""
+    """Warm-up + Σe (t·x + u) / 60 ≤ M[d], M[d] from the brief where it has the day. What is over kept its time."""
     asked_minutes: dict[str, float] = {session.day: session.minutes for session in case.brief.session}
-    for session in case.document.sessions:
+    for session in case.open_sessions:
         used, allowed = (
             session_minutes(case, session),
             asked_minutes.get(session.day, session.minutes.allowed),
@@ -31,7 +37,7 @@ def time(case: Case) -> Iterator[Finding]:
 def blocks(case: Case) -> Iterator[Finding]:
     """2 ≤ x[e,d] ≤ 4 sets of every planned exercise; a pinned one has the pin's sets instead."""
     smallest, largest = case.number("smallest_block_sets"), case.number("largest_block_sets")
-    for session, planned in case.planned():
+    for session, planned in case.still_planned():
         pin = case.brief.preferences.pin.get(planned.exercise)
         if pin and pin.day == session.day:
             continue
@@ -50,22 +56,25 @@ def once_a_session(case: Case) -> Iterator[Finding]:
 
 def exercises_per_session(case: Case) -> Iterator[Finding]:
     """Σe y[e,d] ≤ 6."""
-    for session in case.document.sessions:
+    for session in case.open_sessions:
         if len(session.exercises) > case.number("exercises_per_session"):
             allowed = case.number("exercises_per_session")
             yield Finding("breaks", f"{session.id}: exercises", len(session.exercises), allowed, "exercises")
 
 
 def exercises_per_week(case: Case) -> Iterator[Finding]:
-    """Σe z[e] ≤ 9 different exercises."""
-    used, allowed = len(case.sets_in_week()), case.number("exercises_per_week")
+    """Σe z[e] ≤ 9 different exercises, or those that were done already."""
+    used = len(case.sets_in_week())
+    allowed = max(case.number("exercises_per_week"), len(case.sets_done()))
     if used > allowed:
         yield Finding("breaks", "different exercises in the week", used, allowed, "exercises")
 
 
 def pins(case: Case) -> Iterator[Finding]:
-    """x[e,d] = the sets that the coach pinned to that day."""
+    """x[e,d] = the sets that the coach pinned to that day, if it is still to come."""
     for key, pin in case.brief.preferences.pin.items():
+        if any(session.day == pin.day and session.state != "planned" for session in case.document.sessions):
+            continue
         found = sum(p.sets for s, p in case.planned() if p.exercise == key and s.day == pin.day)
         if found != pin.sets:
             yield Finding("breaks", f"{pin.day}: pinned sets of {key}", found, pin.sets, "sets")
@@ -73,7 +82,7 @@ def pins(case: Case) -> Iterator[Finding]:
 
 def room(case: Case) -> Iterator[Finding]:
     """needs[e] ⊆ equipment of the session's gym."""
-    for session, planned in case.planned():
+    for session, planned in case.still_planned():
         lacking = missing_equipment(case, case.library.exercises[planned.exercise], session.gym)
         if lacking:
             what = f"{session.id}: {planned.exercise} needs"
@@ -82,40 +91,47 @@ def room(case: Case) -> Iterator[Finding]:
 
 def joints(case: Case) -> Iterator[Finding]:
     """g[e,r] ≤ allowed grade: clear 2 (3 if preferred), careful 1 (2 with a change), avoid 0."""
-    for session, planned in case.planned():
+    for session, planned in case.still_planned():
         for region, grade, allowed in over_grade(case, case.library.exercises[planned.exercise]):
             yield Finding("breaks", f"{session.id}: {planned.exercise} on {region}", grade, allowed, "grade")
 
 
 def weekly_joint_budget(case: Case) -> Iterator[Finding]:
-    """Σ g[e,r]·x ≤ G[r] for every region with a stated budget, sets elsewhere on a named day included."""
+    """Σ g[e,r]·x ≤ G[r] for every region with a stated budget, sets elsewhere on a named day included.
+
+    Where what is over is above G already, nothing is added to it.
+    """
     for region in case.library.regions:
         used, allowed = joint_grade_sets(case, region), joint_budget(case, region)
-        if allowed is not None and used > allowed + case.tolerance.full:
+        if allowed is not None and used > max(allowed, grade_sets_over(case, region)) + case.tolerance.full:
             yield Finding("breaks", f"joint stress on {region}", used, allowed, "grade-sets")
 
 
 def never_planned(case: Case) -> Iterator[Finding]:
     """y[e,d] = 0 for excluded and compare-only exercises."""
-    for session, planned in case.planned():
+    for session, planned in case.still_planned():
         reason = barred(case, case.library.exercises[planned.exercise])
         if reason:
             yield Finding("breaks", f"{session.id}: {planned.exercise}", reason, "nothing of the kind")
 
 
 def trapezius(case: Case) -> Iterator[Finding]:
-    """Σ (v[e] − V)·x ≤ 0, so Σ v·x / Σ x ≤ V, for every watched head, only where the brief asks."""
+    """Σ (v[e] − V)·x ≤ 0, so Σ v·x / Σ x ≤ V, for every watched head, only where the brief asks.
+
+    Where what was done is above that already, nothing is added to it.
+    """
     if not case.brief.preferences.trapezius:
         return
-    used, allowed = trapezius_use(case), case.number("trapezius_level")
-    if used > allowed + case.tolerance.full:
+    used, allowed = trapezius_use(case, case.sets_in_week()), case.number("trapezius_level")
+    added = trapezius_excess(case, case.sets_in_week()) > trapezius_excess(case, case.sets_done())
+    if used > allowed + case.tolerance.full and added:
         yield Finding("breaks", "mean profile of a set for a watched head", used, allowed)
 
 
 def session_hard_cap(case: Case) -> Iterator[Finding]:
     """Σe c[e,h]·x[e,d] ≤ 24 a head and session."""
     allowed = case.number("session_hard_cap_sets")
-    for session in case.document.sessions:
+    for session in case.open_sessions:
         for head in case.trained:
             used = session_dose(case, session, head)
             if used > allowed + case.tolerance.full:
@@ -124,7 +140,7 @@ def session_hard_cap(case: Case) -> Iterator[Finding]:
 
 def replacements(case: Case) -> Iterator[Finding]:
     """What is offered when a station is taken obeys room, joints, wishes and the size of a block."""
-    for session, planned in case.planned():
+    for session, planned in case.still_planned():
         for other in planned.instead:
             exercise = case.library.exercises[other.exercise]
             most = max(case.number("largest_block_sets"), planned.sets)
@@ -135,6 +151,13 @@ def replacements(case: Case) -> Iterator[Finding]:
             if reasons:
                 what = f"{session.id}: {other.exercise} instead of {planned.exercise}"
                 yield Finding("breaks", what, ", ".join(reasons), "what the athlete may do in this gym")
+
+
+def missed_are_empty(case: Case) -> Iterator[Finding]:
+    """x[e,d] = 0 in a session that was missed."""
+    for session in case.document.sessions:
+        if session.state == "missed" and session.exercises:
+            yield Finding("breaks", f"{session.id}: exercises in a missed session", len(session.exercises), 0)
 
 
 CHECKS: tuple[Check, ...] = (
@@ -151,4 +174,5 @@ CHECKS: tuple[Check, ...] = (
     trapezius,
     session_hard_cap,
     replacements,
+    missed_are_empty,
 )

@@ -15,8 +15,9 @@ if TYPE_CHECKING:
 
 
 def _candidates(case: Case, *, that_count: bool) -> list[Exercise]:
-    """Exercises that some session may hold; `that_count`: only those worth something to a wanted head."""
-    open_to_us = [exercise for exercise in case.library.exercises.values() if may_be_planned(case, exercise)]
+    """Exercises that some session held or may hold; `that_count`: only those worth something to a wanted head."""
+    done = case.sets_done()
+    open_to_us = [e for e in case.library.exercises.values() if e.key in done or may_be_planned(case, e)]
     if not that_count:
         return open_to_us
     return [e for e in open_to_us if any(credit(case, e.key, head) > 0 for head in wanted(case))]

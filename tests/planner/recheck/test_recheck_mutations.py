@@ -84,7 +84,11 @@ TABLE: list[tuple[Check, str, Changes]] = [
     (limits.joints, "high_pull on subacromial", {f"{PRESS}.exercise": "high_pull", "brief.joints": {}}),
     (limits.weekly_joint_budget, "subacromial", default("joint_budget_careful", 20)),
     (limits.weekly_joint_budget, "subacromial", default("joint_budget_subacromial", 20)),
-    (limits.weekly_joint_budget, "anterior_capsule", UNPRICED | {"document.limits.6.allowed": 7}),
+    (
+        limits.weekly_joint_budget,
+        "anterior_capsule",  # 4·2 elsewhere and 4·2 here
+        UNPRICED | {"document.limits.6.allowed": 15, f"{PRESS}.exercise": "bench_press"},
+    ),
     (limits.joints, "bench_press on anterior", ANTERIOR | {f"{PRESS}.exercise": "bench_press"}),
     (limits.never_planned, "raise", {"brief.preferences.exclude": ["raise"]}),
     (limits.never_planned, "swung_raise", {f"{RAISE}.exercise": "swung_raise"}),
@@ -96,6 +100,7 @@ TABLE: list[tuple[Check, str, Changes]] = [
     (limits.replacements, "subacromial grade 3", {f"{PRESS}.instead.0.exercise": "high_pull"}),
     (limits.replacements, "0 sets", {f"{PRESS}.instead.0.sets": 0}),
     (limits.replacements, "5 sets", {f"{PRESS}.instead.0.sets": 5}),
+    (limits.missed_are_empty, "Thu: exercises in a missed", {f"{THU}.state": "missed"}),
     (limit_rows.limits_named, "time:Sun", {"document.limits.+": limit("time:Sun")}),
     (limit_rows.limits_named, "2 times", {"document.limits.+": limit("time:Mon")}),
     (limit_rows.limits_named, "trapezius", {"brief.preferences.trapezius": False}),
