@@ -73,13 +73,18 @@ SETS = (
 
 
 def spectrum_shaped(random: np.random.Generator, samples: int, rate: int, high_hz: float) -> np.ndarray:
-    """Return noise of RMS 1 whose power rises with f² and falls beyond `high_hz`, as muscle signals do."""
+    """Return noise whose power rises with f² and falls beyond `high_hz`, as muscle signals do.
+
+    Its RMS is 1 inside the band in which surface EMG is measured (soft edges at 20 and 450 Hz).
+    """
     frequencies = np.fft.rfftfreq(samples, 1 / rate)
     low_hz = 60.0
     shape = frequencies**2 * high_hz**4 / ((frequencies**2 + low_hz**2) * (frequencies**2 + high_hz**2) ** 2)
     shape[(frequencies < 15) | (frequencies > 480)] = 0
-    noise = np.fft.irfft(np.fft.rfft(random.standard_normal(samples)) * np.sqrt(shape), samples)
-    return noise / np.sqrt(np.mean(noise**2))
+    lines = np.fft.rfft(random.standard_normal(samples)) * np.sqrt(shape)
+    edges = 1 / (1 + (20 / np.maximum(frequencies, 1e-9)) ** 4) / (1 + (frequencies / 450) ** 4)
+    inside = np.fft.irfft(lines * edges, samples)
+    return np.fft.irfft(lines, samples) / np.sqrt(np.mean(inside**2))
 
 
 def signal_of(random: np.random.Generator, activation: np.ndarray, head: str, rate: int) -> np.ndarray:

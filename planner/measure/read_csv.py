@@ -16,7 +16,7 @@ from planner.measure.timing import timed_channel
 if TYPE_CHECKING:
     from pandas import DataFrame
 
-TIME = re.compile(r"^(time|t|zeit|x)\b|^time_|^(time|t)$", re.IGNORECASE)
+TIME = re.compile(r"^(time|t|zeit)([ _\[(]|$)|^x ?\[m?s\]$", re.IGNORECASE)
 MILLISECONDS = re.compile(r"[_ (\[]ms[)\]]?$", re.IGNORECASE)
 UNIT = re.compile(r"[ _]?[\[(](?P<bracket>[^\])]+)[\])]$|_(?P<tail>[num]?V|µV|g|deg|mm|s|ms|adc)$")
 NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$|^[+-]?nan$", re.IGNORECASE)

@@ -69,7 +69,7 @@ def read_session(folder: Path, known: Known) -> ReadSession:
     faults += _twice_faults(str(file), session)
     settings = _changed(MeasureSettings, session.method, str(file), faults)
     quality = _changed(QualitySettings, session.method, str(file), faults)
-    faults += _method_faults(str(file), session.method, settings)
+    faults += _method_faults(str(file), session.method)
     if faults:
         raise FaultyInput(faults)
     return ReadSession(folder, session, settings, quality, known)
@@ -142,7 +142,7 @@ def _changed(
     return record()
 
 
-def _method_faults(file: str, method: Mapping[str, Any], settings: MeasureSettings) -> list[Fault]:
+def _method_faults(file: str, method: Mapping[str, Any]) -> list[Fault]:
     names = [field.name for record in (MeasureSettings, QualitySettings) for field in fields(record)]
     faults = []
     for name, value in method.items():
@@ -152,7 +152,8 @@ def _method_faults(file: str, method: Mapping[str, Any], settings: MeasureSettin
             faults.append(Fault(file, where, f'unknown setting "{name}"', remedy))
         elif isinstance(value, int | float) and not isinstance(value, bool) and value <= 0:
             faults.append(Fault(file, where, f"read {value:g}", "Write a number above 0"))
-    if settings.band_low_hz >= settings.band_high_hz:
-        read = f"{settings.band_low_hz:g} Hz is not below band_high_hz {settings.band_high_hz:g} Hz"
+    low, high = (method.get(name, getattr(MeasureSettings, name)) for name in ("band_low_hz", "band_high_hz"))
+    if isinstance(low, int | float) and isinstance(high, int | float) and low >= high:
+        read = f"{low:g} Hz is not below band_high_hz {high:g} Hz"
         faults.append(Fault(file, "method.band_low_hz", read, "Write a low corner below the high one"))
     return faults

@@ -20,18 +20,18 @@ def check_channel(
     raw: bool = True,
     mains_hz: float | None = None,
 ) -> list[Finding]:
-    """Run every check on one channel of one file; a ready envelope has no spectrum to judge."""
+    """Run every check on one channel of one file; a ready envelope may rest at 0 and has no spectrum."""
     if found := flat(file, channel, limits):
         return found
-    findings = clipping(file, channel, limits)
-    findings += dropouts(file, channel, limits) + uneven_time(file, channel, limits)
-    if raw:
-        findings += (poor := poor_range(file, channel, limits))
-        if any(finding.level == "fail" for finding in poor):
-            return findings  # a handful of codes has no spectrum to judge
-        spectra = spectra_of(channel)
-        findings += artefact(file, channel, spectra, limits)
-        if not settings.notch:
-            findings += mains(file, channel, spectra, limits, mains_hz)
-        findings += heartbeat(file, channel, limits)
-    return findings
+    findings = uneven_time(file, channel, limits)
+    if not raw:
+        return findings
+    findings += clipping(file, channel, limits) + dropouts(file, channel, limits)
+    findings += (poor := poor_range(file, channel, limits))
+    if any(finding.level == "fail" for finding in poor):
+        return findings  # a handful of codes has no spectrum to judge
+    spectra = spectra_of(channel)
+    findings += artefact(file, channel, spectra, limits)
+    if not settings.notch:
+        findings += mains(file, channel, spectra, limits, mains_hz)
+    return findings + heartbeat(file, channel, limits)

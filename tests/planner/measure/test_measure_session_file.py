@@ -1,0 +1,97 @@
+"""session.toml: every fault at once, with file, key, what was read and a remedy; settings that it changes."""
+
+import pytest
+
+from library.errors import FaultyInput
+
+
+def faults(lab, *parts):
+    with pytest.raises(FaultyInput) as caught:
+        lab.read(*parts)
+    return {fault.where: fault for fault in caught.value.faults}, caught.value
+
+
+def test_unknown_names_are_all_told_with_the_nearest(lab):
+    found, error = faults(
+        lab,
+        lab.card,
+        lab.sensor.replace('"side"\nside', '"sid"\nside'),
+        lab.reference("a.csv", test="abduction_9"),
+        lab.trial("b.csv", exercise="standing_dumbell_lateral_raise"),
+        "[method]\nband_lo_hz = 20\n",
+    )
+    assert error.exit_code == 2
+    assert 'did you mean "side"' in found["sensor[0].muscle"].remedy
+    assert 'did you mean "abduction_90"' in found["reference[0].test"].remedy
+    assert 'did you mean "standing_dumbbell_lateral_raise"' in found["trial[0].exercise"].remedy
+    assert 'did you mean "band_low_hz"' in found["method.band_lo_hz"].remedy
+    assert all(fault.file.endswith("session.toml") for fault in found.values())
+
+
+def test_unknown_keys_and_missing_ones_are_told(lab):
+    found, _ = faults(
+        lab, '[session]\nathlete = "x"\ndat = 2026-01-01\n', lab.sensor, "[[trial]]\nfile = 'a'\n"
+    )
+    assert found["session.date"].read == "missing"
+    assert 'unknown key "dat"' in found["session.dat"].read
+    assert found["trial[0].exercise"].read == "missing"
+
+
+def test_a_muscle_beside_the_library_needs_to_be_said(lab):
+    other = '[[sensor]]\nchannel = "x"\nmuscle = "biceps"\nside = "left"\n'
+    found, _ = faults(lab, lab.card, other)
+    assert "add other = true" in found["sensor[0].muscle"].remedy
+    read = lab.read(lab.card, other + "other = true\n")
+    assert read.session.sensor[0].name == "biceps left"
+
+
+def test_a_file_named_twice_is_told_unless_parts_of_it_are_meant(lab):
+    found, _ = faults(lab, lab.card, lab.sensor, lab.trial("a.csv"), lab.trial("a.csv"))
+    assert "named twice" in found["trial[1].file"].read
+    lab.read(lab.card, lab.sensor, lab.trial("a.csv", start=0, stop=5), lab.trial("a.csv", start=5, stop=9))
+
+
+def test_a_channel_or_a_muscle_named_twice_is_told(lab):
+    found, _ = faults(lab, lab.card, lab.sensor, lab.sensor)
+    assert {"sensor[1].channel", "sensor[1]"} <= found.keys()
+
+
+@pytest.mark.parametrize(
+    "wrong", ["[[3, 1]]", "[[0, 4, 5]]", "[[0, 4, 1], [3, 6, 5]]", "[[1]]", "0", "[[0, 4, 0]]"]
+)
+def test_a_list_of_repetitions_must_make_sense(lab, wrong):
+    found, _ = faults(lab, lab.card, lab.sensor, lab.trial("a.csv", repetitions=wrong))
+    assert any(where.startswith("trial[0]") for where in found)
+
+
+def test_method_changes_settings_and_refuses_what_cannot_be(lab):
+    read = lab.read(
+        lab.card, lab.sensor, "[method]\nrms_seconds = 0.2\nenvelope = 'linear'\nmains_warn_db = 12\n"
+    )
+    assert (read.settings.rms_seconds, read.settings.envelope, read.quality.mains_warn_db) == (
+        0.2,
+        "linear",
+        12,
+    )
+    found, _ = faults(
+        lab,
+        lab.card,
+        lab.sensor,
+        "[method]\nrms_seconds = 'x'\nenvelope = 'cubic'\nnotch_q = -1\nband_low_hz = 500\n",
+    )
+    assert {"method.rms_seconds", "method.envelope", "method.notch_q", "method.band_low_hz"} <= found.keys()
+
+
+def test_an_accelerometer_has_two_axes(lab):
+    found, _ = faults(lab, lab.card, lab.sensor, '[motion]\nkind = "accelerometer"\nchannels = ["x"]\n')
+    assert "2 of channels" in found["motion"].remedy
+
+
+def test_broken_toml_is_told_with_its_line(lab):
+    found, _ = faults(lab, "[session\n")
+    assert any("line 1" in where for where in found)
+
+
+def test_a_session_without_id_is_named_by_date_and_folder(lab):
+    read = lab.read(lab.card.replace('id = "s1"\n', ""), lab.sensor)
+    assert read.id == f"2026-11-20-{lab.folder.name}"
