@@ -21,7 +21,6 @@ RECORDS = (
     "planner.week.settings:WeekSettings",
     "planner.recheck.settings:MethodDefaults",
     "planner.recheck.settings:GradeLimits",
-    "planner.recheck.settings:DosePrices",
     "planner.recheck.settings:Tolerances",
     "planner.recheck.settings:Slack",
     "planner.measure.settings:MeasureSettings",
