@@ -13,23 +13,16 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from planner.athlete.lock import athlete_lock
-from planner.athlete.log_columns import HEADER, LOG_FILE, LogColumns, read_columns
-from planner.athlete.log_record import COLUMNS, Identity, LoggedSet, to_cells
+from planner.athlete.log_file import HEADER, LOG_FILE, read_lines
+from planner.athlete.log_record import Identity, LoggedSet, to_cells
 from planner.athlete.toml_text import refuse
 from planner.athlete.writing import flush_folder, write_through
-
-__all__ = ["LOG_FILE", "append_to_log", "by_identity", "read_log", "rows_of"]
 
 
 def read_log(folder: Path) -> tuple[LoggedSet, ...]:
     """Read the log, oldest day first, file order inside a day. Raises FaultyInput naming line and column."""
-    rows = by_identity(rows_of(read_columns(folder))).values()
+    rows = by_identity(read_lines(folder)).values()
     return tuple(sorted(rows, key=lambda row: row.date))
-
-
-def rows_of(columns: LogColumns) -> list[LoggedSet]:
-    """Return the lines of the log as they stand in the file, replaced ones too."""
-    return [LoggedSet(*cells) for cells in zip(*map(columns.column, COLUMNS), strict=True)]
 
 
 def by_identity(rows: Iterable[LoggedSet]) -> dict[Identity, LoggedSet]:

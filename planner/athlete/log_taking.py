@@ -8,9 +8,9 @@ from pathlib import Path
 
 from library.errors import Fault, FaultyInput
 from planner.athlete.lock import athlete_lock
-from planner.athlete.log import append_to_log, by_identity, rows_of
-from planner.athlete.log_columns import read_columns
+from planner.athlete.log import append_to_log, by_identity
 from planner.athlete.log_context import LogContext
+from planner.athlete.log_file import read_lines
 from planner.athlete.log_intake import Doubt, Intake, take_in
 from planner.athlete.log_reading import read_sheet
 from planner.athlete.log_record import LoggedSet
@@ -52,7 +52,7 @@ def take_file_in(folder: Path, file: Path, context: LogContext, manner: Manner) 
     """
     sheet = read_sheet(file)
     with athlete_lock(folder):
-        log = by_identity(rows_of(read_columns(folder)))
+        log = by_identity(read_lines(folder))
         intake = take_in(sheet, log, context, correct=manner.correct)
         believed, disbelieved = _believed(intake.doubts, manner.confirm)
         faults = in_order([*intake.faults, *disbelieved])

@@ -73,6 +73,11 @@ def delivered_week(document: WeekDocument, log: Iterable[LoggedSet], credits: Cr
     A set counts in the ISO week of its date and for its exercise, whichever day it was done.
     """
     done = Counter(row.exercise for row in log if row.week == document.week and is_done(row))
+    return compare(document, done, credits)
+
+
+def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -> Delivered:
+    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`."""
     planned_credits = {item.exercise: item.credits for day in document.sessions for item in day.exercises}
     prices: Credits = {**credits, **planned_credits}
     skipped, as_planned = _skipped(document, done)

@@ -1,0 +1,72 @@
+"""A log of 100,000 sets read and summarised, against the bare read of the same file with pandas."""
+
+import datetime
+import random
+import statistics
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from row import Row
+
+SETS = 100_000
+TURNS = 9
+NOTES = ("", "", "", "", "felt heavy", "slow, then fast")
+
+
+def rows() -> list[Row]:
+    """Measure the ratio of the two medians, taken in turn in one process."""
+    import pandas
+
+    from library.read import read_library
+    from planner.athlete.log import append_to_log
+    from planner.athlete.log_frame import read_frame
+    from planner.train.credits import library_credits
+    from planner.train.look_back import look_back
+
+    library = read_library()
+    from library.credit_settings import CreditSettings
+
+    credits = library_credits(library, CreditSettings())
+    heads = [head.key for head in library.heads.values() if head.role == "trained"]
+    multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        append_to_log(folder, _sets(sorted(library.exercises)[:40]))
+        bare, ours = _in_turn(
+            lambda: pandas.read_csv(folder / "log.csv"),
+            lambda: look_back(read_frame(folder), credits, heads, multi_joint),
+        )
+    return [Row("100,000 logged sets / pandas read", ours / bare, 3, note=f"read alone {bare * 1000:.0f} ms")]
+
+
+def _sets(exercises: list[str]) -> list[object]:
+    """Make ten years of a lifter who rests little."""
+    from planner.athlete.log_record import LoggedSet
+
+    dice = random.Random(3)
+    made: list[object] = []
+    for step in range(SETS):
+        day, number = divmod(step, 28)
+        date = datetime.date(2017, 1, 2) + datetime.timedelta(days=day)
+        exercise = exercises[(day + number // 4) % len(exercises)]
+        load, pain = dice.choice((10.0, 12.5, 20.0)), dice.choice((None, 0.0, 1.0, 3.0))
+        reps, rir, note = dice.randrange(6, 13), float(dice.randrange(5)), dice.choice(NOTES)
+        made.append(
+            LoggedSet(
+                date, date.strftime("%a"), exercise, 1 + number % 4, load, "kg", reps, rir, pain, note=note
+            )
+        )
+    return made
+
+
+def _in_turn(*jobs: Callable[[], object]) -> list[float]:
+    """Run the jobs one after the other, several times over; return the median seconds of each."""
+    taken: list[list[float]] = [[] for _ in jobs]
+    for _ in range(TURNS):
+        for seconds, job in zip(taken, jobs, strict=True):
+            start = time.perf_counter()
+            job()
+            seconds.append(time.perf_counter() - start)
+    return [statistics.median(seconds) for seconds in taken]

@@ -1,0 +1,131 @@
+"""The summary of a whole log, against the same figures counted line by line."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.athlete.log import append_to_log, read_log
+from planner.athlete.log_frame import read_frame
+from planner.athlete.log_record import CLEARED, KINDS, LoggedSet
+from planner.train.delivered import is_done
+from planner.train.formulas import TooManyRepetitions, one_repetition_maximum
+from planner.train.look_back import LookBack, look_back
+
+DAY = datetime.date(2026, 11, 30)
+CREDITS = {"press": {"front": 1.0, "side": 0.5}, "raise": {"side": 1.0}}
+
+
+def summary(folder: Path) -> LookBack:
+    return look_back(read_frame(folder), CREDITS, ("front", "side"), ["press"])
+
+
+def a_set(days: int = 0, number: int = 1, exercise: str = "press", **fields: object) -> LoggedSet:
+    values: dict[str, object] = {"load": 20.0, "load_unit": "kg", "reps": 10, "rir": 2.0, "gym": "club"}
+    return LoggedSet(DAY + datetime.timedelta(days=days), "Mon", exercise, number, **(values | fields))  # type: ignore[arg-type]
+
+
+def test_an_empty_log(tmp_path: Path) -> None:
+    assert summary(tmp_path) == LookBack((), (), {"front": (), "side": ()}, (), (), ())
+
+
+def test_weeks_without_a_set_stand_too(tmp_path: Path) -> None:
+    append_to_log(
+        tmp_path, [a_set(), a_set(number=2), a_set(days=14, exercise="raise", pain=3.0, kind="joint")]
+    )
+    found = summary(tmp_path)
+    assert found.weeks == ("2026-W49", "2026-W50", "2026-W51")
+    assert found.sets == (2, 0, 1)
+    assert found.dose == {"front": (2.0, 0.0, 0.0), "side": (1.0, 0.0, 1.0)}
+    assert found.pain == (None, None, 3.0)
+    assert found.done == ({"press": 2}, {}, {"raise": 1})
+
+
+def test_the_best_set_of_a_week(tmp_path: Path) -> None:
+    rows = [
+        a_set(number=1, load=20.0, reps=10, rir=2.0),  # 28
+        a_set(number=2, load=22.0, reps=8, rir=1.0),  # 28.6
+        a_set(number=3, load=24.0, reps=12, rir=3.0),  # beyond the formula
+        a_set(number=4, load=30.0, reps=1, rir=0.0),  # the load itself
+        a_set(days=7, load=10.0, reps=20),
+        a_set(days=7, number=2, load=10.0, reps=22),
+        a_set(exercise="raise", load=8.0, reps=10, rir=0.0),
+    ]
+    append_to_log(tmp_path, rows)
+    press, lateral = summary(tmp_path).tracks
+    assert (press.exercise, press.gym, press.unit) == ("press", "club", "kg")
+    assert press.weeks == ("2026-W49", "2026-W50")
+    assert (press.loads, press.reps) == ((30, 10), (1, 22))
+    assert press.maxima == (30, None)
+    assert lateral.maxima == (None,)  # one joint: no formula was made for it
+
+
+    places = {(track.gym, track.unit) for track in summary(tmp_path).tracks}
+    assert places == {("club", "kg"), ("home", "kg"), ("club", "lb")}
+    append_to_log(tmp_path, [a_set(), a_set(number=2, gym="home"), a_set(number=3, load_unit="lb")])
+    assert {(track.gym, track.unit) for track in summary(tmp_path).tracks} == {
+        ("club", "kg"),
+        ("home", "kg"),
+        ("club", "lb"),
+    }
+
+
+def test_a_replaced_line_counts_once(tmp_path: Path) -> None:
+    append_to_log(tmp_path, [a_set(), a_set(reps=0)])
+    assert summary(tmp_path).sets == (0,)
+
+
+rows = st.builds(
+    a_set,
+    days=st.integers(0, 30),
+    number=st.integers(1, 3),
+    exercise=st.sampled_from(["press", "raise", "gone"]),
+    load=st.one_of(st.none(), st.integers(1, 80).map(float)),
+    reps=st.one_of(st.none(), st.integers(0, 20)),
+    rir=st.one_of(st.none(), st.integers(0, 4).map(float)),
+    pain=st.one_of(st.none(), st.integers(0, 10).map(float)),
+    kind=st.sampled_from(["", CLEARED, *KINDS]),
+    gym=st.sampled_from(["club", "home"]),
+)
+
+
+@given(st.lists(rows, min_size=1, max_size=25))
+def test_columns_say_what_lines_say(tmp_path_factory: pytest.TempPathFactory, lines: list[LoggedSet]) -> None:
+    folder = tmp_path_factory.mktemp("log")
+    append_to_log(folder, lines)
+    found, log = summary(folder), read_log(folder)
+    for place, week in enumerate(found.weeks):
+        of_week = [row for row in log if row.week == week]
+        done = [row for row in of_week if is_done(row)]
+        assert found.sets[place] == len(done)
+        for head in ("front", "side"):
+            dose = sum(CREDITS.get(row.exercise, {}).get(head, 0.0) for row in done)
+            assert found.dose[head][place] == pytest.approx(dose)
+        felt = [row.pain for row in of_week if row.kind not in ("muscle", CLEARED) and row.pain is not None]
+        assert found.pain[place] == max(felt, default=None)
+    maxima = {
+        (track.exercise, track.gym, week): maximum
+        for track in found.tracks
+        for week, maximum in zip(track.weeks, track.maxima, strict=True)
+    }
+    assert maxima == pytest.approx(expected_maxima(log), nan_ok=True)
+
+
+def expected_maxima(log: tuple[LoggedSet, ...]) -> dict[tuple[str, str, str], float | None]:
+    best: dict[tuple[str, str, str], float | None] = {}
+    for row in log:
+        if not is_done(row) or not row.load or row.reps is None:
+            continue
+        place = (row.exercise, row.gym, row.week)
+        best.setdefault(place, None)
+        if row.exercise == "press":
+            try:
+                estimate = one_repetition_maximum(row.load, row.reps + (row.rir or 0))
+            except TooManyRepetitions:
+                continue
+            best[place] = max(best[place] or 0.0, estimate)
+    return best
