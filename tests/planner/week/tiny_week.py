@@ -1,0 +1,87 @@
+"""A week small enough to write its rows down by hand: three exercises, two sessions on neighbouring days.
+
+Blocks have 2 or 3 sets. The club (Mon) has everything, the home (Tue) has no fly machine.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from planner.week.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
+from planner.week.settings import WeekSettings
+
+SETTINGS = WeekSettings(smallest_block_sets=2, largest_block_sets=3)
+
+PRESS = Candidate(
+    key="press",
+    place=0,
+    family="overhead_press",
+    implement="dumbbell",
+    station=("dumbbells", "adjustable_bench"),
+    credits={"front": 1.0, "side": 0.5},
+    direct=frozenset({"front"}),
+    grades={"shoulder": 2, "wrist": 1},
+    trapezius=0.5,
+    set_seconds=160,
+    block_seconds=60,
+    multi_joint=True,
+)
+RAISE = Candidate(
+    key="raise",
+    place=1,
+    family="lateral_raise",
+    implement="dumbbell",
+    station=("dumbbells",),
+    credits={"front": 0.4, "side": 1.0},
+    direct=frozenset({"side"}),
+    grades={"shoulder": 1},
+    trapezius=0.9,
+    set_seconds=120,
+    block_seconds=-30,
+    multi_joint=False,
+)
+FLY = Candidate(
+    key="fly",
+    place=2,
+    family="rear_fly",
+    implement="machine",
+    station=("fly_machine",),
+    credits={"side": 0.8, "rear": 1.0},
+    direct=frozenset({"side", "rear"}),
+    grades={"shoulder": 0},
+    trapezius=0.3,
+    set_seconds=100,
+    block_seconds=-20,
+    multi_joint=False,
+)
+MONDAY = SessionKind("Mon", "Mon", "club", 1200, frozenset({"press", "raise", "fly"}))
+TUESDAY = SessionKind("Tue", "Tue", "home", 900, frozenset({"press", "raise"}))
+
+
+def goal(head: str, **changes: Any) -> HeadGoal:
+    """A head that wants 6 direct sets, floor 2 and ceiling 8, on two days; nothing comes from elsewhere."""
+    facts: dict[str, Any] = {
+        "head": head,
+        "floor": 2.0,
+        "target": 6.0,
+        "ceiling": 8.0,
+        "elsewhere": 0.0,
+        "elsewhere_direct": 0.0,
+        "priority": 1.0,
+        "sessions": 2,
+    }
+    return HeadGoal(**facts | changes)
+
+
+def tiny(**changes: Any) -> Problem:
+    """The tiny week; `settings` may be a table of changed settings, everything else replaces a field."""
+    settings = replace(SETTINGS, **changes.pop("settings", {}))
+    facts: dict[str, Any] = {
+        "candidates": (PRESS, RAISE, FLY),
+        "sessions": (MONDAY, TUESDAY),
+        "heads": (goal("front"), goal("side"), goal("rear")),
+        "joints": (JointBudget("shoulder", 20.0, 0.0),),
+        "settings": settings,
+    }
+    return Problem(**facts | changes)
