@@ -1,4 +1,4 @@
-"""Print, one a line, which of the named parts this machine lacks: venv, pango, fontconfig.
+"""Print, one a line, which of the named parts this machine lacks: venv, pango, fontconfig, subsetter.
 
 Runs before anything is installed, with the standard library of any Python 3 alone. Libraries are looked for
 the way WeasyPrint loads them, by name through the dynamic loader, and in the folders where brew and ports
@@ -12,6 +12,7 @@ import sys
 LIBRARIES = {
     "pango": (("gobject-2.0", "0"), ("pango-1.0", "0"), ("harfbuzz", "0"), ("pangoft2-1.0", "0")),
     "fontconfig": (("fontconfig", "1"),),
+    "subsetter": (("harfbuzz-subset", "0"),),
 }
 MAC_FOLDERS = (
     os.environ.get("HOMEBREW_PREFIX", "/opt/homebrew") + "/lib",

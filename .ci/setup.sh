@@ -9,6 +9,7 @@
 set -eu
 cd "$(dirname "$0")/.."
 
+SUBSETTER=libharfbuzz-subset0 # cuts fonts to size: PDFs are made without it too, but more slowly
 KNOWN_PYTHONS="python3 python3.13 python3.12 python3.14 python3.11"
 
 say() { printf '%s\n' "$*" >&2; }
@@ -60,7 +61,10 @@ packages_for() {
     for part in "$@"; do
         case "$manager/$part" in
             apt-get/venv) "$python" -c 'import sys; print("python%d.%d-venv" % sys.version_info[:2])' ;;
-            apt-get/pango) echo libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 ;;
+            apt-get/pango)
+                echo libpango-1.0-0 libpangoft2-1.0-0
+                ! apt-cache show "$SUBSETTER" >/dev/null 2>&1 || echo "$SUBSETTER" # older releases have it elsewhere
+                ;;
             dnf/venv) echo python3 ;;
             brew/venv) echo python@3.13 ;;
             */pango) echo pango ;;
@@ -116,6 +120,15 @@ install_system_parts() {
     [ -z "$missing" ] || stop "Still missing after installing: $missing. Without PDFs: make demo WITHOUT_PDF=1"
 }
 
+# Where root may install without asking, what only makes PDFs faster is tried once, and nothing is lost without it.
+install_wishes() {
+    [ -n "$(missing_parts subsetter)" ] || return 0
+    [ "$(package_manager)" = apt-get ] && [ "$(id -u)" -eq 0 ] || return 0
+    say "Installing $SUBSETTER, for faster PDFs"
+    { apt-get update -q && apt-get install -y -q --no-install-recommends "$SUBSETTER"; } >/dev/null 2>&1 ||
+        say "$SUBSETTER could not be installed; PDFs are made without it."
+}
+
 # A virtual environment that was moved, or whose Python went away or no longer fits, is made anew.
 venv_works() {
     [ -x .venv/bin/python ] && python_fits .venv/bin/python && .venv/bin/python -c 'import pip' 2>/dev/null &&
@@ -142,6 +155,7 @@ stamp() { fingerprint "$2" >".venv/.$1-ready"; }
 
 install_locked() {
     stamped "$1" "$2" && return 0
+    [ -n "${WITHOUT_PDF:-}" ] || install_wishes
     say "Installing the locked packages of $2 (a minute or two the first time)"
     pip_install --require-hashes --requirement "$2"
     pip_install --no-deps --editable .

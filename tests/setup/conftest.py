@@ -37,12 +37,17 @@ class Room:
         self.pretend(
             name,
             f"""case "$*" in
+            *'probe.py subsetter') [ -e "{self.calls}.subsetter" ] || echo subsetter; exit 0 ;;
             *probe.py*) [ -e "{self.calls}.installed" ] || printf '%s\\n' {lacks}; exit 0 ;;
             *'<= (3, 14)'*) [ 11 -le {minor} ] && [ {minor} -le 14 ]; exit ;;
             *'python%d.%d-venv'*) echo python{version}-venv; exit ;;
             "-m venv .venv") {VENV} ;;
             esac""",
         )
+
+    def subsetter_is_here(self) -> None:
+        """Pretend that the library which makes PDFs faster is installed."""
+        Path(f"{self.calls}.subsetter").touch()
 
     def user(self, number: int) -> None:
         """Pretend to be root (0) or somebody else."""

@@ -18,6 +18,7 @@ def installs(room) -> list[str]:
 def ready(room):
     room.python()
     room.locks()
+    room.subsetter_is_here()
     return room
 
 
@@ -82,3 +83,34 @@ def test_an_environment_whose_python_is_gone_is_made_anew(ready):
     ready.run("run")
     (ready.checkout / ".venv" / "bin" / "python").unlink()
     assert "Making .venv" in ready.run("run").stderr
+
+
+@pytest.fixture
+def slower(room):
+    room.python()
+    room.locks()
+    room.manager("apt-get")
+    return room
+
+
+def test_root_gets_the_library_for_faster_pdfs_once(slower):
+    slower.user(0)
+    assert slower.run("run").returncode == 0
+    slower.run("run")
+    assert [call for call in slower.called("apt-get") if "libharfbuzz-subset0" in call] == [
+        "install -y -q --no-install-recommends libharfbuzz-subset0"
+    ]
+
+
+def test_nobody_else_is_asked_for_it(slower):
+    slower.user(1000)
+    assert slower.run("run").returncode == 0
+    assert slower.called("apt-get") == []
+
+
+def test_the_set_up_goes_on_where_it_cannot_be_installed(slower):
+    slower.user(0)
+    slower.manager("apt-get", works=False)
+    ended = slower.run("run")
+    assert ended.returncode == 0
+    assert "PDFs are made without it" in ended.stderr

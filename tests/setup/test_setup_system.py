@@ -3,7 +3,7 @@
 import pytest
 
 EVERYTHING = "venv pango fontconfig"
-APT = "python3.12-venv libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fontconfig"
+APT = "python3.12-venv libpango-1.0-0 libpangoft2-1.0-0 fontconfig"
 
 
 def test_nothing_missing_does_nothing(room):
@@ -123,3 +123,12 @@ def test_an_unknown_word_is_refused_with_the_known_ones(room):
     ended = room.run("everything")
     assert ended.returncode == 1
     assert "run|test|system" in ended.stderr
+
+
+def test_the_library_for_faster_pdfs_comes_along_where_the_release_has_it(room):
+    room.python(lacks="pango")
+    room.user(0)
+    room.manager("apt-get")
+    room.pretend("apt-cache", "exit 0")
+    assert room.run().returncode == 0
+    assert room.called("apt-get")[1].endswith(" libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0")
