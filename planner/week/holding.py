@@ -1,0 +1,60 @@
+"""Whether a given plan keeps every hard limit and every goal that must hold, told by the names of the rows."""
+
+from __future__ import annotations
+
+from planner.week.aims import misses
+from planner.week.goals.ceiling import over_elsewhere
+from planner.week.limits import LIMITS
+from planner.week.problem import Plan, Problem
+from planner.week.program import Program, Row
+
+SLACK = 1e-6  # rounding dust of sums of credits
+
+
+class Holding:
+    """The hard rows of a problem, made once and held against any number of plans."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.program = Program(problem)
+        for limit in LIMITS:
+            limit.rows(self.program)
+        self.whole = {n for n, column in enumerate(self.program.variables) if column.whole}
+
+    def broken(self, plan: Plan) -> list[str]:
+        """Name what a plan breaks: blocks that cannot be, pins left out, limits overrun, goals that must hold."""
+        impossible = [
+            f"block:{key}:{day}" for (key, day), sets in plan.items() if not self._can_be(key, day, sets)
+        ]
+        if impossible:
+            return impossible
+        unpinned = [
+            f"pin:{key}:{day}" for (key, day), n in self.problem.pins.items() if plan.get((key, day)) != n
+        ]
+        chosen = {self.program.blocks[pair][sets] for pair, sets in plan.items()}
+        chosen |= {self.program.used[key] for key, _ in plan}
+        rows = [row.name for row in self.program.rows if self._is_hard(row) and not within(row, chosen)]
+        return [*unpinned, *rows, *self._musts(plan)]
+
+    def _can_be(self, key: str, day: str, sets: int) -> bool:
+        return sets in self.program.blocks.get((key, day), ())
+
+    def _is_hard(self, row: Row) -> bool:
+        """A row with a column that is not whole has a miss in it: a price, not a limit."""
+        return self.whole.issuperset(row.terms)
+
+    def _musts(self, plan: Plan) -> list[str]:
+        allowed = {f"dose:{head.head}": 0.0 for head in self.problem.heads if head.must}
+        allowed |= {f"ceiling:{head.head}": over_elsewhere(head) for head in self.problem.heads if head.must}
+        variety = ("implements", "family:") if self.problem.variety_must else ()
+        return [
+            miss.goal
+            for miss in misses(self.problem, plan)
+            if miss.by > allowed.get(miss.goal, miss.by) + SLACK or miss.goal.startswith(variety)
+        ]
+
+
+def within(row: Row, chosen: set[int]) -> bool:
+    """Whether a row holds where the chosen columns are 1 and all others 0."""
+    total = sum(value for column, value in row.terms.items() if column in chosen)
+    return row.low - SLACK <= total <= row.high + SLACK
