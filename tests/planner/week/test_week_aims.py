@@ -5,15 +5,15 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 
+import by_scipy
 import pytest
 from tiny_week import FLY, PRESS, RAISE, goal, tiny
 from week_cases import random_problem
 
 from planner.week.aims import build, dose_room, dose_value, misses, rest_value
 from planner.week.problem import HeadGoal, Plan, Problem
-from planner.week.program import Terms
-from planner.week.solve.highs import Ending, Stops
-from planner.week.solve.one_piece import Pulp, plan_from, solve_one_piece
+from planner.week.solve.highs import Stops
+from planner.week.solve.one_piece import solve_one_piece
 
 EXACTLY = Stops(gap=0.0, nodes=20000, seconds=60.0)
 CLOSE = 1e-5  # the solver's own tolerance of a whole number, times the largest price
@@ -50,23 +50,9 @@ def some_plan(problem: Problem, seed: int) -> Plan:
     """A plan that keeps the hard limits and is good for nothing: the best for prices by dice."""
     dice, program = random.Random(seed), build(problem)
     columns = [column for counts in program.blocks.values() for column in counts.values()]
-    prices: Terms = {column: dice.uniform(-1.0, 0.4) for column in columns}
-    answer = Pulp(program).minimize(prices, Stops(gap=0.5, nodes=20000, seconds=60.0))
-    assert answer.values is not None
-    return plan_from(program, answer.values)
-
-
-def program_value(problem: Problem, plan: Plan, aim: str) -> float:
-    """Least price of a plan in the program: its blocks fixed, all other columns free."""
-    program = build(problem)
-    for pair, counts in program.blocks.items():
-        for sets, column in counts.items():
-            chosen = float(plan.get(pair) == sets)
-            program.variables[column] = replace(program.variables[column], low=chosen, high=chosen)
-    prices = program.dose_price if aim == "dose" else program.rest_price
-    answer = Pulp(program).minimize(prices, EXACTLY)
-    assert answer.ending is Ending.OPTIMAL
-    return answer.value
+    found = by_scipy.minimize(program, {column: dice.uniform(-1.0, 0.4) for column in columns})
+    assert found.plan is not None
+    return found.plan
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -74,21 +60,24 @@ def test_any_plan_has_the_same_price_in_the_program_and_alone(seed: int) -> None
     problem = lively(seed)
     plan = some_plan(problem, seed)
     assert plan
-    assert program_value(problem, plan, "dose") == pytest.approx(dose_value(problem, plan), abs=CLOSE)
-    assert program_value(problem, plan, "rest") == pytest.approx(rest_value(problem, plan), abs=CLOSE)
+    program = build(problem)
+    dose = by_scipy.minimize(program, program.dose_price, fixed=plan)
+    assert dose.value == pytest.approx(dose_value(problem, plan), abs=CLOSE)
+    rest = by_scipy.minimize(program, program.rest_price, fixed=plan)
+    assert rest.value == pytest.approx(rest_value(problem, plan), abs=CLOSE)
 
 
 @pytest.mark.parametrize("seed", range(20, 26))
 def test_an_optimum_is_worth_what_its_plan_is(seed: int) -> None:
     problem = random_problem(seed, exercises=(5, 8), sessions=(2, 3), minutes=(15, 30))
     program = build(problem)
-    model = Pulp(program)
-    dose = model.minimize(program.dose_price, EXACTLY)
-    assert dose.value == pytest.approx(dose_value(problem, plan_from(program, dose.values or ())), abs=1e-6)
-    model.add_row("hold", program.dose_price, float("-inf"), dose.value + dose_room(problem))
-    rest = model.minimize(program.rest_price, EXACTLY, start=dose.values)
-    assert rest.ending is Ending.OPTIMAL
-    assert rest.value == pytest.approx(rest_value(problem, plan_from(program, rest.values or ())), abs=CLOSE)
+    dose = by_scipy.minimize(program, program.dose_price)
+    assert dose.plan is not None and dose.value is not None
+    assert dose.value == pytest.approx(dose_value(problem, dose.plan), abs=1e-6)
+    held = by_scipy.hold(program.dose_price, dose.value + dose_room(problem))
+    rest = by_scipy.minimize(program, program.rest_price, [held])
+    assert rest.plan is not None
+    assert rest.value == pytest.approx(rest_value(problem, rest.plan), abs=CLOSE)
 
 
 @pytest.mark.parametrize("seed", range(30, 36))
