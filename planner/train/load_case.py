@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from library.schema import Exercise
 from planner.train.formulas import estimate_maximum
 from planner.train.last_time import Asked, LastTime
+from planner.train.loads import DUST
 from planner.train.settings import TrainSettings
 
 
@@ -51,10 +53,10 @@ class Case:
         shown = f" ({change:+d} %)" if change else ""
         return f"{load:g} {self.unit}{shown}"
 
-    @property
-    def extended_reps(self) -> tuple[int, int]:
-        """The range above the asked one that earns a step coarser than the rule allows."""
-        return (self.asked.high, self.asked.high + self.settings.extra_reps_before_coarse_step)
+    def earning_reps(self, step: float) -> int:
+        """Return the repetitions that earn a step (a heavier load) which is coarser than the rule allows."""
+        tenths = 10 * (step / self.working - 1) if self.working else 0.0
+        return self.asked.high + math.ceil(self.settings.extra_reps_a_tenth * tenths - DUST)
 
     @property
     def step_window(self) -> tuple[float, float]:
@@ -64,12 +66,9 @@ class Case:
 
     @property
     def estimated_maximum(self) -> float | None:
-        """Best estimate over last time's sets; None where every one is beyond the formula, or for raises."""
-        if not self.exercise.multi_joint:
+        """The lowest estimate of last time's sets; None for raises, and where a set is beyond the formula."""
+        sets = list(zip(self.last.reps, self.last.rirs, strict=True))
+        beyond = any(reps < 1 or reps + rir > self.settings.formula_reps_most for reps, rir in sets)
+        if beyond or not self.exercise.multi_joint:
             return None
-        estimates = [
-            estimate_maximum(self.working, reps, rir, self.settings).value
-            for reps, rir in zip(self.last.reps, self.last.rirs, strict=True)
-            if reps > 0 and reps + rir <= self.settings.formula_reps_most
-        ]
-        return max(estimates, default=None)
+        return min(estimate_maximum(self.working, reps, rir, self.settings).value for reps, rir in sets)

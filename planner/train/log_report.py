@@ -8,6 +8,7 @@ from typing import Any
 from planner.athlete.log_taking import Taken
 from planner.train.next_loads import PlannedLoad
 from planner.train.pain import PainState
+from planner.train.pain_report import pain_document
 
 NO_LOAD = "find it"
 
@@ -23,21 +24,13 @@ class LogReport:
 
 def log_document(report: LogReport) -> dict[str, Any]:
     """Return the report as data for --json; loads in `unit`."""
-    taken, pain = report.taken, report.pain
+    taken = report.taken
     return {
         "added": len(taken.added),
         "known": taken.known,
         "left_empty": taken.empty,
         "left_out": [str(fault) for fault in taken.left_out],
-        "pain": {
-            "out": [
-                {"exercise": item.exercise, "since": item.since.isoformat(), "reason": item.reason}
-                for item in pain.out
-            ],
-            "regions_lowered": dict(pain.regions),
-            "eased": [item.exercise for item in pain.eased],
-            "rising": [{"what": item.key, "weekly_maxima": list(item.maxima)} for item in pain.rising],
-        },
+        "pain": pain_document(report.pain),
         "next_loads": [
             {
                 "exercise": item.exercise,

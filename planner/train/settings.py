@@ -53,8 +53,14 @@ class TrainSettings:
     step_share_most: float = setting(
         0.10, unit="share of the load", source=ACSM, text="a larger step is earned with repetitions first"
     )
-    extra_reps_before_coarse_step: int = setting(
-        4, unit="repetitions", source=OUR_CHOICE, text="above the range; they earn a step larger than 10 %"
+    extra_reps_a_tenth: float = setting(
+        2,
+        unit="repetitions for each 10 % of the step",
+        source=OUR_CHOICE,
+        text="above the range; they earn a step larger than 10 % (+20 %: 4 more)",
+    )
+    earned_reps_most: int = setting(
+        30, unit="repetitions", source=OUR_CHOICE, text="a step that needs more is too coarse to be earned"
     )
     pain_go_most: float = setting(2, unit="0-10", source=PAIN_CUTS, text="up to here: go")
     pain_reduce_most: float = setting(
@@ -119,6 +125,10 @@ class TrainSettings:
         unit="repetitions",
         source=f"{OUR_CHOICE}: the range holds, the load climbs inside it",
         text="by which the range falls from one hard week of a run to the next",
+    )
+
+    progress_weeks: int = setting(
+        26, unit="weeks", source=OUR_CHOICE, text="newest weeks that the page looking back shows"
     )
 
 

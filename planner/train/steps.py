@@ -17,16 +17,23 @@ def step_up(case: Case) -> NextLoad:
         window = f"between {least:.4g} and {most:.4g} {case.unit}"
         return case.answer(None, f"{reached}: up by the station's smallest step, {window}.")
     step = lightest_from(case.loads, least)
-    if step is None:
-        more = f"{reached}, and nothing heavier is here: more repetitions."
-        return case.answer(case.working, more, case.extended_reps)
-    if step <= most + DUST:
+    if step is not None and step <= most + DUST:
         further = _as_easy_as_it_was(case, step)
         return case.answer(further, f"{reached}: {case.text(further)}.")
-    top = case.extended_reps[1]
-    if case.last.all_reached(top):
-        return case.answer(step, f"Every set reached {top}: the coarse step is earned, {case.text(step)}.")
-    return case.answer(case.working, _repetitions_first(case, step), case.extended_reps)
+    return _coarse_step(case, step, reached)
+
+
+def _coarse_step(case: Case, step: float | None, reached: str) -> NextLoad:
+    """The next load is more than 10 % away: repetitions first, until they have earned it."""
+    high, limit = case.asked.high, case.settings.earned_reps_most
+    needed = limit + 1 if step is None else case.earning_reps(step)
+    if needed > limit:
+        far = "nothing heavier is here" if step is None else f"{case.text(step)} is too far a step"
+        more = "more repetitions, or lower more slowly; a load between would help."
+        return case.answer(case.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))
+    if step is not None and case.last.all_reached(needed):
+        return case.answer(step, f"Every set reached {needed}: the coarse step is earned, {case.text(step)}.")
+    return case.answer(case.working, _repetitions_first(case, step or case.working, needed), (high, needed))
 
 
 def _as_easy_as_it_was(case: Case, step: float) -> float:
@@ -38,11 +45,9 @@ def _as_easy_as_it_was(case: Case, step: float) -> float:
     return step if wanted is None else max(step, wanted)
 
 
-def _repetitions_first(case: Case, step: float) -> str:
-    text = (
-        f"The next load is {case.text(step)}: repetitions first, {case.text(case.working)} until every set "
-    )
-    text += f"reaches {case.extended_reps[1]}."
+def _repetitions_first(case: Case, step: float, needed: int) -> str:
+    text = f"The next load is {case.text(step)}: repetitions first, "
+    text += f"{case.text(case.working)} until every set reaches {needed}."
     maximum = case.estimated_maximum
     if maximum is not None:
         expected = max(0.0, repetitions_at(step, maximum))
