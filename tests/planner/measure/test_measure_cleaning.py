@@ -148,3 +148,15 @@ def test_channels_of_one_file_may_have_different_rates(lab):
     found = lab.measure(lab.trial("a.edf", repetitions=4))
     assert not found.faults
     assert found.trials[0].repetitions[0].lift == pytest.approx((1.05, 1.95), abs=0.05)
+
+
+@pytest.mark.parametrize("samples", [400, 501, 1000])
+def test_power_is_that_of_scipys_welch_up_to_a_constant(samples):
+    from scipy.signal import welch
+
+    from planner.measure.frequency import mean_power
+
+    values = np.random.default_rng(3).standard_normal(2700) + 5
+    _, theirs = welch(values, nperseg=samples, noverlap=samples // 2, window="hann")
+    ours = mean_power(values, samples)
+    assert ours / ours.sum() == pytest.approx(theirs / theirs.sum(), rel=1e-9, abs=1e-15)
