@@ -91,13 +91,11 @@ def rows(case: Case) -> dict[str, Row]:
             grade_sets = joint_grade_sets(case, region)
             table[f"joints:{region}"] = Row(grade_sets, budget, slack.grade_sets, tolerance.full)
     if case.brief.preferences.trapezius:
-        table["trapezius"] = Row(
-            trapezius_use(case, case.sets_in_week()),
-            case.number("trapezius_level"),
-            slack.ratio,
-            tolerance.dose,
-            True,
-        )
+        sets = case.sets_in_week()
+        level = case.number("trapezius_level")
+        use = trapezius_use(case, sets)
+        # a week without sets has no mean to print
+        table["trapezius"] = Row(use, level, slack.ratio, tolerance.dose, must_stand=bool(sets))
     return table
 
 

@@ -47,6 +47,10 @@ TABLE: list[tuple[Check, Changes]] = [
     (limits.session_hard_cap, default("session_hard_cap_sets", 6.2)),
     (limits.replacements, {f"{PRESS}.instead.0.sets": 1}),
     (limits.room, {"gyms.club.equipment": ["dumbbells", "adjustable_bench", "cable_station"]}),
+    (
+        limit_rows.limits_named,  # nothing is planned: there is no mean to print
+        {f"{day}.exercises": [] for day in (MON, THU)} | {"document.limits.7": "<gone>"},
+    ),
     (limit_rows.limits_bind, {"document.limits.0.binds": True}),  # 1.25 min to spare: no block fits
     (doses.intervals_hold, {"document.dose.2.low90": 0}),
     (doses.intervals_hold, {"document.dose.2.low90": 6.0, "document.dose.2.high90": 6.0}),
