@@ -1,0 +1,112 @@
+"""Counting sets, a session's minutes and a step up, against the published examples.
+
+Pelland et al. 2026: a set counts 1 for a prime mover and 0.5 for a synergist (their exploratory fits give about 0.32).
+Set-up, warm-up, work and rest: the worked example of the training facts, §14 (our arithmetic on stated seconds).
+Scarpelli et al. 2022: sets rise by at most 20 % of what the athlete does today (one set more is always allowed: ours).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from library.credit_settings import CreditSettings
+from library.read import Library, read_library
+from planner.athlete.brief import Brief
+from planner.athlete.gym import Gym
+from planner.athlete.settings import AthleteSettings
+from planner.athlete.targets import weekly_targets
+from planner.week.build import Inputs, build_problem, credits_of, make_candidate
+from planner.week.problem import dose_of
+from planner.week.settings import WeekSettings
+
+PRESS, RAISE, FLY = "seated_dumbbell_overhead_press", "seated_dumbbell_lateral_raise", "machine_reverse_fly"
+# press: front mover, middle synergist; lateral raise: middle mover; reverse fly: rear mover; all else bystanders
+RATIOS = {
+    "front": {PRESS: 1.0, RAISE: 0.39},
+    "side": {PRESS: 0.5, RAISE: 1.3, FLY: 0.1},
+    "rear": {PRESS: 0.2, FLY: 0.95},
+}
+SETS = {(PRESS, "Mon"): 6, (RAISE, "Mon"): 6, (FLY, "Mon"): 4}
+
+
+@pytest.fixture(scope="module")
+def library() -> Library:
+    return read_library()
+
+
+def brief(**more: Any) -> Brief:
+    facts: dict[str, Any] = {
+        "athlete": {"name": "Somebody"},
+        "session": [{"day": "Mon", "minutes": 60, "gym": "club"}],
+    }
+    return Brief.model_validate(facts | more)
+
+
+def inputs(library: Library, **credit: float) -> Inputs:
+    asked = brief()
+    targets, _ = weekly_targets(asked, library, AthleteSettings())
+    return Inputs(
+        library=library,
+        brief=asked,
+        gyms={"club": Gym(equipment=("dumbbells", "adjustable_bench", "rear_fly_machine"))},
+        targets=targets,
+        ratios=RATIOS,
+        week=WeekSettings(counting="movers"),
+        credit=CreditSettings(**credit),
+    )
+
+
+def test_one_set_counts_one_a_half_or_nothing(library: Library) -> None:
+    counted = {key: credits_of(inputs(library), library.exercises[key]) for key in (PRESS, RAISE, FLY)}
+    assert counted == {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"side": 1.0}, FLY: {"rear": 1.0}}
+
+
+def test_the_count_by_movers_stands_beside_any_plan(library: Library) -> None:
+    by_activation = credits_of(inputs(library), library.exercises[PRESS], "activation")
+    assert by_activation == {"front": 1.0, "side": 0.5}  # 0.2 for the rear could be a neighbour's signal
+    assert credits_of(inputs(library), library.exercises[RAISE], "activation") == {"front": 0.39, "side": 1.0}
+
+
+@pytest.mark.parametrize(("part", "middle"), [(0.5, 9.0), (0.32, 7.92)])
+def test_fractional_sets_of_the_published_week(part: float, middle: float, library: Library) -> None:
+    # press 6, lateral raise 6, reverse fly 4: front 6, middle 9, rear 4
+    problem = build_problem(inputs(library, movers_part=part))
+    doses = {head: dose_of(problem, SETS, head) for head in ("front", "side", "rear")}
+    assert doses == pytest.approx({"front": 6.0, "side": middle, "rear": 4.0})
+
+
+def test_minutes_of_the_worked_example(library: Library) -> None:
+    # set-up 60 s, one warm-up set of 65 s, 4 sets of 10 repetitions of 4 s, 120 s of rest: 645 s = 10.75 min
+    example = library.exercises[PRESS].model_copy(
+        update={
+            "setup_seconds": 60,
+            "warmup_sets": 1,
+            "reps": (8, 12),
+            "tempo": library.exercises[PRESS].tempo.model_copy(
+                update={"lift": 1, "top": 0, "lower": 3, "bottom": 0}
+            ),
+            "rest_seconds": 120,
+        }
+    )
+    assert make_candidate(inputs(library), example, 0).seconds(4) / 60 == 10.75
+
+
+@pytest.mark.parametrize(("now", "then"), [(10, 12), (4, 5), (15, 18), (16, 19.2)])
+def test_a_target_rises_by_a_fifth_at_most(now: int, then: float, library: Library) -> None:
+    asked = brief(target={"side": {"target": 40, "ceiling": 45, "now": now}})
+    targets, warnings = weekly_targets(asked, library, AthleteSettings())
+    assert targets["side"].target == then
+    assert len(warnings) == 1
+
+
+def test_a_year_of_steps_never_rises_faster(library: Library) -> None:
+    done = 4.0
+    for _ in range(26):
+        targets, _ = weekly_targets(
+            brief(target={"side": {"target": 60, "ceiling": 60, "now": done}}), library, AthleteSettings()
+        )
+        assert targets["side"].target <= max(done + 1, 1.2 * done) + 1e-6
+        done = targets["side"].target
+    assert done == 60

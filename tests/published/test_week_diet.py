@@ -1,0 +1,125 @@
+"""Textbook diets through the solver's wrapper: covering problems, as a week of training is one.
+
+- Stigler 1945, The Cost of Subsistence, J Farm Econ 27(2):303-314, Table 1: 77 foods of August 1939, nutrients for
+  one dollar. Table and daily needs as carried in the sample stigler_diet.py of OR-Tools (Apache License 2.0).
+  Optimum as published: 39.66 dollars a year with this table (39.69 by hand, Laderman 1947, told by Dantzig 1990,
+  Interfaces 20(4):43-47; their table was rounded otherwise); the five foods: Garille & Gass 2001, Oper Res 49(1):1-13.
+- A diet in whole servings: "The Diet Problem" of the Pyomo Gallery (BSD 3-clause); its results.yml: 15.05, proven.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from pathlib import Path
+
+import pulp
+import pytest
+
+from planner.week.solve.highs import Answer, Ending, Stops, solve
+
+EXACTLY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
+DAYS = 365
+TABLE = Path(__file__).with_name("stigler_1939.csv")
+A_DAY = {
+    "calories_kcal_thousands": 3,
+    "protein_g": 70,
+    "calcium_g": 0.8,
+    "iron_mg": 12,
+    "vitamin_a_kiu": 5,
+    "thiamine_mg": 1.8,
+    "riboflavin_mg": 2.7,
+    "niacin_mg": 18,
+    "ascorbic_acid_mg": 75,
+}
+DOLLARS_A_YEAR = {
+    "Navy Beans, Dried": 22.28,
+    "Wheat Flour (Enriched)": 10.77,
+    "Cabbage": 4.09,
+    "Spinach": 1.83,
+    "Liver (Beef)": 0.69,
+}
+SHADOW_PRICES = {  # dollars a day for one more unit; the other four nutrients come for nothing
+    "calcium_g": 0.031738,
+    "riboflavin_mg": 0.016358,
+    "calories_kcal_thousands": 0.008765,
+    "vitamin_a_kiu": 0.000400,
+    "ascorbic_acid_mg": 0.000144,
+}
+
+
+def foods() -> list[dict[str, str]]:
+    with TABLE.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def solve_stigler(left_out: str = "") -> tuple[Answer, list[dict[str, str]]]:
+    rows = [row for row in foods() if row["food"] != left_out]
+    lp = pulp.LpProblem("stigler", pulp.LpMinimize)
+    dollars = [pulp.LpVariable(f"v{at:03d}", 0) for at in range(len(rows))]
+    lp.addVariables(dollars)
+    lp += pulp.lpSum(dollars)
+    for nutrient, need in A_DAY.items():
+        lp += pulp.lpSum(float(row[nutrient]) * x for row, x in zip(rows, dollars, strict=True)) >= need
+    return solve(lp, EXACTLY), rows
+
+
+def test_the_table_is_whole() -> None:
+    rows = foods()
+    assert len(rows) == 77
+    assert sum(float(row[nutrient]) > 0 for row in rows for nutrient in A_DAY) == 570  # of 693 entries
+
+
+def test_the_cheapest_diet_of_1939() -> None:
+    answer, rows = solve_stigler()
+    assert answer.ending is Ending.OPTIMAL and answer.values is not None
+    assert DAYS * answer.value == pytest.approx(39.66, abs=0.005)
+    assert DAYS * answer.bound == pytest.approx(39.66, abs=0.005)
+    bought = {row["food"]: DAYS * x for row, x in zip(rows, answer.values, strict=True) if x > 1e-9}
+    assert bought == pytest.approx(DOLLARS_A_YEAR, abs=0.005)
+
+
+def test_its_shadow_prices() -> None:
+    answer, _ = solve_stigler()
+    prices = dict(zip(A_DAY, answer.duals, strict=True))
+    assert prices == pytest.approx({name: SHADOW_PRICES.get(name, 0.0) for name in A_DAY}, abs=1e-6)
+    worth = sum(price * A_DAY[name] for name, price in prices.items())
+    assert worth == pytest.approx(answer.value)  # what the needs are worth is what the diet costs
+
+
+def test_without_liver_it_costs_a_little_more() -> None:
+    answer, _ = solve_stigler(left_out="Liver (Beef)")
+    assert DAYS * answer.value == pytest.approx(39.80, abs=0.005)
+
+
+# food: dollars and volume a serving; calories, carbohydrates, protein, vitamins A and C, calcium, iron
+SERVINGS: Mapping[str, tuple[float, float, tuple[int, ...]]] = {
+    "cheeseburger": (1.84, 4.0, (510, 34, 28, 15, 6, 30, 20)),
+    "ham sandwich": (2.19, 7.5, (370, 35, 24, 15, 10, 20, 20)),
+    "hamburger": (1.84, 3.5, (500, 42, 25, 6, 2, 25, 20)),
+    "fish sandwich": (1.44, 5.0, (370, 38, 14, 2, 0, 15, 10)),
+    "chicken sandwich": (2.29, 7.3, (400, 42, 31, 8, 15, 15, 8)),
+    "fries": (0.77, 2.6, (220, 26, 3, 0, 15, 0, 2)),
+    "sausage biscuit": (1.29, 4.1, (345, 27, 15, 4, 0, 20, 15)),
+    "lowfat milk": (0.60, 8.0, (110, 12, 9, 10, 4, 30, 0)),
+    "orange juice": (0.72, 12.0, (80, 20, 1, 2, 120, 2, 2)),
+}
+LEAST, MOST_CARBOHYDRATES, MOST_VOLUME = (2000, 350, 55, 100, 100, 100, 100), 375, 75.0
+
+
+def test_a_diet_in_whole_servings() -> None:
+    lp = pulp.LpProblem("servings", pulp.LpMinimize)
+    x = {name: pulp.LpVariable(f"v{at}", 0, None, pulp.LpInteger) for at, name in enumerate(SERVINGS)}
+    lp.addVariables(x.values())
+    lp += pulp.lpSum(price * x[name] for name, (price, _, _) in SERVINGS.items())
+    lp += pulp.lpSum(volume * x[name] for name, (_, volume, _) in SERVINGS.items()) <= MOST_VOLUME
+    for at, need in enumerate(LEAST):
+        eaten = pulp.lpSum(holds[at] * x[name] for name, (_, _, holds) in SERVINGS.items())
+        lp += eaten >= need
+        if at == 1:
+            lp += eaten <= MOST_CARBOHYDRATES
+    answer = solve(lp, EXACTLY)
+    assert answer.ending is Ending.OPTIMAL and answer.values is not None
+    assert answer.value == pytest.approx(15.05) and answer.bound == pytest.approx(15.05)
+    eaten_of = {name: round(count) for name, count in zip(x, answer.values, strict=True) if count > 0.5}
+    assert eaten_of == {"cheeseburger": 4, "fries": 5, "fish sandwich": 1, "lowfat milk": 4}
