@@ -12,7 +12,7 @@ from library.errors import FaultyInput
 from planner.athlete.iso_week import is_week
 from planner.athlete.toml_text import read_text, refuse
 from planner.athlete.words import as_written, place
-from planner.athlete.writing import WEEK_FILE, WEEKS, mend_all
+from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
 from planner.week.document import VERSION, WeekDocument
 
 WEEK_IS = "a week written by this planner"
@@ -47,19 +47,36 @@ def read_week(folder: Path, week: str) -> WeekDocument:
     """Read ATHLETE/weeks/WEEK/week.json. Raises FaultyInput: missing, damaged, or of a newer version."""
     mend_all(folder)
     file = week_folder(folder, week) / WEEK_FILE
+    document = _document(file)
+    if document.week != week:
+        remedy = f"A week's folder bears its name: move it to {WEEKS}/{document.week}"
+        raise refuse(file, "week", as_written(document.week), remedy)
+    return document
+
+
+def replaced(folder: Path, week: str) -> list[tuple[str, WeekDocument]]:
+    """Return the replaced plans of a week as (v2, document), newest first; one that cannot be read is passed over."""
+    base = week_folder(folder, week)
+    kept = [entry.name for entry in base.glob("v*") if VERSION_FOLDER.match(entry.name)]
+    found = []
+    for name in sorted(kept, key=lambda name: -int(name[1:])):
+        try:
+            found.append((name, _document(base / name / WEEK_FILE)))
+        except FaultyInput:
+            continue
+    return found
+
+
+def _document(file: Path) -> WeekDocument:
     data = _json(file)
     version = data.get("version")
     if isinstance(version, int) and version > VERSION:
         read = f"version {version}; this planner reads version {VERSION}"
         raise refuse(file, "version", read, "A newer planner wrote this week: install that one")
     try:
-        document = WeekDocument.model_validate(data)
+        return WeekDocument.model_validate(data)
     except ValidationError as error:
         raise _damaged(file, error) from None
-    if document.week != week:
-        remedy = f"A week's folder bears its name: move it to {WEEKS}/{document.week}"
-        raise refuse(file, "week", as_written(document.week), remedy)
-    return document
 
 
 def _json(file: Path) -> dict[str, Any]:

@@ -6,13 +6,10 @@ import datetime
 import re
 import unicodedata
 
-from planner.athlete.brief import DAYS
 from planner.sheets.words import Words
 from planner.week.document import PlannedExercise, TempoSeconds
+from planner.week.plain import DAY_NAMES
 
-DAY_NAMES: dict[str, str] = dict(
-    zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
-)
 # the system's locale must not change the paper, so month names are ours
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 DUST = 0.05  # sets; a shortfall below it is rounding, since paper prints one decimal

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
-import unicodedata
 from collections.abc import Iterable
 
 from planner.sheets import say
 from planner.week.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
+from planner.week.plain import columns
 
 # Columns of week.csv, in order; then one column a head, dose_HEAD, in the document's order of heads.
 COLUMNS = (
@@ -47,6 +47,7 @@ DOSE_HEADING = (
     *("head", "sets", "elsewhere", "total", "floor", "target", "ceiling"),
     *("90 %", "floor met", "by movers"),
 )
+OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -111,11 +112,11 @@ def _shortfalls(document: WeekDocument) -> list[str]:
 
 def _session_lines(session: PlannedSession) -> list[str]:
     minutes = f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)} min"
-    title = f"{say.day(session.id)}, {say.plain(session.gym)}, {minutes}"
+    title = f"{say.day(session.id)}, {say.plain(session.gym)}, {OVER.get(session.state, minutes)}"
     rows = [_session_row(one) for one in sorted(session.exercises, key=lambda one: one.order)]
     if not rows:
-        return [f"{title}: nothing"]
-    return [title, *_columns([("", "exercise", "sets x reps", "load", "rest"), *rows])]
+        return [title if session.state == "missed" else f"{title}: nothing"]
+    return [title, *columns([("", "exercise", "sets x reps", "load", "rest"), *rows])]
 
 
 def _session_row(one: PlannedExercise) -> tuple[str, ...]:
@@ -145,25 +146,8 @@ def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
         )
         for dose in doses
     ]
-    return _columns([DOSE_HEADING, *rows]) if rows else []
+    return columns([DOSE_HEADING, *rows]) if rows else []
 
 
 def _stopped(document: WeekDocument) -> list[str]:
     return ["The search was stopped: a better plan may exist."] if document.status == "stopped" else []
-
-
-def _columns(rows: list[tuple[str, ...]]) -> list[str]:
-    widths = [max(map(_width, column)) for column in zip(*rows, strict=True)]
-    return [
-        "  "
-        + "  ".join(
-            cell + " " * (width - _width(cell)) for cell, width in zip(row, widths, strict=True)
-        ).rstrip()
-        for row in rows
-    ]
-
-
-def _width(text: str) -> int:
-    """Places a text takes in a terminal: marks on letters take none, wide letters two."""
-    wide = sum(unicodedata.east_asian_width(letter) in "WF" for letter in text)
-    return len(text) + wide - sum(unicodedata.combining(letter) != 0 for letter in text)

@@ -7,24 +7,30 @@ more than any minutes, so the aim is "least change, then care" in one objective.
 from __future__ import annotations
 
 from planner.week.problem import Plan, Problem
-from planner.week.program import Program, add
+from planner.week.program import Program, Terms, add
 
 
 def price_change(program: Program) -> None:
-    """Price |x[e,d] − x'[e,d]|, sets moved, and |z[e] − z'[e]|, exercises that leave or join; x', z' in force.
+    """Price |x[e,d] − x'[e,d]|, sets moved, and |z[e] − z'[e]|, exercises that leave or join; x', z' in force."""
+    if program.problem.in_force is not None:
+        add(program.rest_price, change_terms(program))
+        always = program.variable("empty_week", 1, 1)
+        add(program.rest_price, {always: change_price(program.problem, {})})
 
-    Both are linear in the columns: a block of k sets adds |k − x'| − x' to what an empty week would move, and an
-    exercise in use adds 1 − 2·z'; what the empty week moves is the price of a column that is always 1.
+
+def change_terms(program: Program) -> Terms:
+    """Give the price of change against an empty week's, in priced minutes: it is linear in the columns.
+
+    A block of k sets adds |k − x'| − x' to the sets that an empty week moves, an exercise in use 1 − 2·z' to the
+    exercises that it exchanges.
     """
-    problem = program.problem
-    if problem.in_force is None:
-        return
+    problem, terms = program.problem, Terms()
     for (key, day), by_count in program.blocks.items():
         for sets, column in by_count.items():
-            add(program.rest_price, {column: block_change(problem, key, day, sets)})
+            terms[column] = block_change(problem, key, day, sets)
     for key, column in program.used.items():
-        add(program.rest_price, {column: exercise_change(problem, key)})
-    add(program.rest_price, {program.variable("empty_week", 1, 1): change_price(problem, {})})
+        terms[column] = exercise_change(problem, key)
+    return terms
 
 
 def block_change(problem: Problem, key: str, day: str, sets: int) -> float:

@@ -197,13 +197,13 @@ class WeekSettings:
         0.5, unit="min each", source=DESIGN_PRICE, text="each exercise on a session's sheet"
     )
     price_moved_set: float = setting(
-        1000,
+        100,
         unit="min a set",
         source=DESIGN_PRICE,
         text="a set moved from the plan in force: before all else",
     )
     price_exchanged: float = setting(
-        1500, unit="min each", source=DESIGN_PRICE, text="an exercise that leaves that plan or joins it"
+        150, unit="min each", source=DESIGN_PRICE, text="an exercise that leaves that plan or joins it"
     )
     tie_break: float = setting(
         0.002, unit="min a place", source=OUR_CHOICE, text="earlier in the library wins a tie"

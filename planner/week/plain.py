@@ -1,0 +1,57 @@
+"""Plain text for terminals: numbers, days and columns, said the same way by every command."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping, Sequence
+
+from planner.athlete.brief import DAYS
+
+DAY_NAMES: Mapping[str, str] = dict(
+    zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
+)
+DUST = 0.05  # what one decimal does not show
+
+
+def day_name(session_id: str) -> str:
+    """Say a session's day in full; an id that is no day is said as it is."""
+    return next((name for day, name in DAY_NAMES.items() if day == session_id), session_id)
+
+
+def number(value: float) -> str:
+    """Say a number with at most one decimal, none where it is whole; dust is 0."""
+    text = f"{value:.1f}".removesuffix(".0")
+    return "0" if text == "-0" else text
+
+
+def signed(value: float) -> str:
+    """Say a difference: +1.5, -2, and nothing where there is none to show."""
+    return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= DUST else ""
+
+
+def counted(count: int, noun: str) -> str:
+    """Say a count with its noun: 1 set, 3 sets."""
+    return f"{count} {noun}{'' if count == 1 else 's'}"
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Join words as a sentence does: a, b and c."""
+    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+
+
+def columns(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Set rows of cells in columns, two spaces in."""
+    widths = [max(map(width, column)) for column in zip(*rows, strict=True)]
+    return [
+        "  "
+        + "  ".join(
+            cell + " " * (space - width(cell)) for cell, space in zip(row, widths, strict=True)
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def width(text: str) -> int:
+    """Places a text takes in a terminal: marks on letters take none, wide letters two."""
+    wide = sum(unicodedata.east_asian_width(letter) in "WF" for letter in text)
+    return len(text) + wide - sum(unicodedata.combining(letter) != 0 for letter in text)

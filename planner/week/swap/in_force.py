@@ -1,0 +1,58 @@
+"""The plan in force, read from the athlete's folder and checked against library and brief of today."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from library.errors import Fault, FaultyInput
+from library.read import Library
+from planner.athlete.brief import Brief
+from planner.athlete.folder import in_force, read_week, week_folder
+from planner.athlete.toml_text import refuse
+from planner.athlete.words import listed
+from planner.athlete.writing import WEEK_FILE, WEEKS
+from planner.week.document import State, WeekDocument
+from planner.week.problem import Plan
+
+
+def plan_in_force(folder: Path, week: str | None = None) -> WeekDocument:
+    """Read the newest week, or the one that is named. Raises FaultyInput: none was planned, or it is damaged."""
+    document = in_force(folder) if week is None else read_week(folder, week)
+    if document is None:
+        remedy = f"Make one first: planner week {folder}"
+        raise refuse(folder / WEEKS, "", "no plan is in force, no week was planned yet", remedy)
+    return document
+
+
+def require_in_step(folder: Path, document: WeekDocument, library: Library, brief: Brief) -> None:
+    """Raise FaultyInput if the plan names what library or brief no longer have."""
+    faults = list(_out_of_step(folder, document, library, brief))
+    if faults:
+        raise FaultyInput(faults)
+
+
+def _out_of_step(folder: Path, document: WeekDocument, library: Library, brief: Brief) -> Iterator[Fault]:
+    file = week_folder(folder, document.week) / WEEK_FILE
+    anew = f"plan the week anew: planner week {folder} --week {document.week}"
+    gone = sorted({key for key, _ in plan_of(document)} - set(library.exercises))
+    if gone:
+        read = f"the library no longer has {listed(gone)}"
+        yield Fault(file, "sessions", read, f"Put it back into the library, or {anew}")
+    days = {session.day for session in brief.session}
+    for day in sorted(day for day in states_of(document) if day not in days):
+        yield Fault(
+            file, "sessions", f"{day} is over", f"brief.toml has no session on {day}: put it back, or {anew}"
+        )
+
+
+def plan_of(document: WeekDocument) -> Plan:
+    """Give the sets of a document as a plan."""
+    return {
+        (line.exercise, session.id): line.sets for session in document.sessions for line in session.exercises
+    }
+
+
+def states_of(document: WeekDocument) -> dict[str, State]:
+    """Give the days that are over and what became of them."""
+    return {session.day: session.state for session in document.sessions if session.state != "planned"}

@@ -1,0 +1,105 @@
+"""The plan that changes least, and among such plans the best: dose, then change, then care, each solved alone.
+
+A plan that changes little holds no block that changes much by itself. So the search looks at changes up to a
+small price first, over the few blocks that can be part of them, and doubles the price until a plan is found:
+what was searched in vain is proven.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from planner.errors import SolverFault
+from planner.week.aims import build, dose_room
+from planner.week.best_dose import BestDose, dose_program
+from planner.week.change import change_price, change_terms, exercise_change
+from planner.week.problem import Plan, Problem
+from planner.week.program import INFINITE, Program, Row, Terms
+from planner.week.solve.solved import Solved
+
+if TYPE_CHECKING:
+    from planner.week.solve.highs import Answer
+
+DUST = 1e-6
+
+
+def least_change(problem: Problem, best: BestDose) -> Solved:
+    """Solve a problem with a plan in force whose best dose is known.
+
+    `rest_bound` of the result holds among plans within the tolerance of the best dose that change no more.
+    Raises SolverFault if a stop left no plan.
+    """
+    change, stopped = smallest_change(problem, best)
+    settings, program = problem.settings, build(problem)
+    answer, plan = search(program, program.rest_price, best, change + DUST, settings.rest_gap_minutes)
+    if answer.values is None:
+        raise SolverFault("The search for the week that changes least was stopped before it found one.")
+    return Solved(
+        plan=plan,
+        dose_best=best.value,
+        dose_bound=best.bound,
+        rest_bound=answer.bound,
+        dose_seconds=0.0,
+        rest_seconds=answer.seconds,
+        stopped=stopped or best.stopped or was_stopped(answer),
+    )
+
+
+def smallest_change(problem: Problem, best: BestDose) -> tuple[float, bool]:
+    """Give the smallest price of change that the best dose allows, and whether a stop leaves it unproven."""
+    settings, program = problem.settings, dose_program(problem)
+    gap = 0.4 * min(settings.price_moved_set, settings.price_exchanged)  # prices of change come in steps
+    terms, empty, stopped = change_terms(program), change_price(problem, {}), False
+    most = settings.price_moved_set * settings.smallest_block_sets
+    while True:
+        whole = most >= empty + largest_change(program)
+        answer, _ = search(program, terms, best, INFINITE if whole else most, gap)
+        stopped = stopped or was_stopped(answer)
+        if answer.values is not None:
+            return empty + answer.value, stopped
+        if whole:
+            raise SolverFault("The search for the smallest change was stopped before it found a plan.")
+        most *= 2
+
+
+def search(
+    program: Program, objective: Terms, best: BestDose, most: float, gap: float
+) -> tuple[Answer, Plan]:
+    """Minimize an objective over plans that hold the dose and whose change is priced at `most` at most."""
+    from planner.week.solve.highs import Stops
+    from planner.week.solve.integer import over_blocks, plan_of_blocks
+
+    problem, settings = program.problem, program.problem.settings
+    model = over_blocks(program, columns_within(program, most))
+    dose = best.value + dose_room(problem)
+    model.add_row(Row("hold", program.dose_price, -INFINITE, dose, "missed sets"))
+    if most < INFINITE:
+        high = most - change_price(problem, {})
+        model.add_row(Row("change", change_terms(program), -INFINITE, high, "priced minutes"))
+    answer = model.minimize(objective, Stops(gap, settings.node_budget, settings.emergency_seconds))
+    return answer, plan_of_blocks(program, model.point(answer))
+
+
+def columns_within(program: Program, most: float) -> set[int]:
+    """Block columns that change no more than `most` by themselves."""
+    settings, before = program.problem.settings, program.problem.in_force or {}
+    return {
+        column
+        for (key, day), by_count in program.blocks.items()
+        for sets, column in by_count.items()
+        if settings.price_moved_set * abs(sets - before.get((key, day), 0))
+        + max(0.0, exercise_change(program.problem, key))
+        <= most + DUST
+    }
+
+
+def largest_change(program: Program) -> float:
+    """An upper bound of what any plan changes beyond an empty week: every block at its largest, every exercise new."""
+    return sum(max(0.0, price) for price in change_terms(program).values())
+
+
+def was_stopped(answer: Answer) -> bool:
+    """Whether a budget cut a search short."""
+    from planner.week.solve.highs import Ending
+
+    return answer.ending in (Ending.NODES, Ending.SECONDS)

@@ -1,0 +1,140 @@
+"""Re-plan a week under changed conditions: the plan stays if it can, else it changes as little as possible.
+
+Three ways, tried in this order: an earlier plan of this week that was made under the very same conditions
+comes back; the plan in force is kept; a new plan is made with change priced before everything but dose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from planner.errors import NoWeekPossible
+from planner.week.aims import dose_room, dose_value, rest_value
+from planner.week.best_dose import BestDose, best_dose
+from planner.week.build import Inputs, build_problem
+from planner.week.document import MadeChange, PlannedExercise, PlannedSession, State, WeekDocument
+from planner.week.holding import Holding
+from planner.week.pins import refused_pins
+from planner.week.plan import Asked, clash_words, document_of
+from planner.week.problem import Plan, Problem
+from planner.week.solve.solved import Solved
+from planner.week.swap.apply import applied
+from planner.week.swap.in_force import plan_of, states_of
+from planner.week.swap.least import least_change
+
+Earlier = list[tuple[str, WeekDocument]]
+
+
+@dataclass(frozen=True)
+class Replanned:
+    """The week after a swap, and the version whose plan came back ("v1"), if one did."""
+
+    document: WeekDocument
+    problem: Problem
+    back_to: str = ""
+
+
+def changed_inputs(
+    inputs: Inputs, changes: tuple[MadeChange, ...], states: Mapping[str, State], in_force: WeekDocument
+) -> Inputs:
+    """Give the inputs as they are after the changes, with the sessions that are over as they stand in force."""
+    brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
+    over = {**states_of(in_force), **states}
+    trained = {
+        (line.exercise, session.id): line.sets
+        for session in in_force.sessions
+        if over.get(session.day) == "done"
+        for line in session.exercises
+    }
+    return replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
+
+
+def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
+    """Re-plan the week that `asked` (changes applied) is about; `earlier` are its replaced plans, newest first.
+
+    Raises NoWeekPossible if what must hold cannot hold together.
+    """
+    problem = build_problem(asked.inputs)
+    refused = refused_pins(asked.inputs, problem)
+    if refused:
+        raise NoWeekPossible("\n".join(refused))
+    best = best_dose(problem)
+    if best is None:
+        raise NoWeekPossible(clash_words(problem))
+    for name, plan in plans_to_keep(asked.inputs, problem, in_force, earlier):
+        staying = replace(problem, in_force=plan)
+        if can_stay(staying, plan, best):
+            document = document_of(asked, staying, as_solved(staying, plan, best))
+            return Replanned(with_loads(document, in_force), staying, name)
+    problem = replace(problem, in_force=still_possible(problem, plan_of(in_force)))
+    document = document_of(asked, problem, least_change(problem, best))
+    return Replanned(with_loads(document, in_force), problem)
+
+
+def plans_to_keep(
+    inputs: Inputs, problem: Problem, in_force: WeekDocument, earlier: Earlier
+) -> Iterator[tuple[str, Plan]]:
+    """Give the plans that need no solving: one that was made under these very conditions, then what is in force."""
+    if not made_alike(in_force, inputs):
+        for name, old in earlier:
+            if made_alike(old, inputs):
+                yield name, plan_of(old)
+    yield "", still_possible(problem, plan_of(in_force))
+
+
+def still_possible(problem: Problem, plan: Plan) -> Plan:
+    """Give the part of a plan that can still be trained: on days that are left, with what is there."""
+    sessions = {session.id: session for session in problem.sessions}
+    known = {candidate.key for candidate in problem.candidates}
+    return {
+        (key, day): sets
+        for (key, day), sets in plan.items()
+        if key in known and day in sessions and sets in problem.choices(key, sessions[day])
+    }
+
+
+def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
+    """Whether a document was made under the very same conditions."""
+    made = document.made_with
+    return made.inputs == inputs.digest() and made.library == inputs.library.digest
+
+
+def can_stay(problem: Problem, plan: Plan, best: BestDose) -> bool:
+    """Whether a plan breaks nothing and its dose lies within the tolerance of the best."""
+    if Holding(problem).broken(plan):
+        return False
+    return dose_value(problem, plan) <= best.value + dose_room(problem) + 1e-9
+
+
+def as_solved(problem: Problem, plan: Plan, best: BestDose) -> Solved:
+    """Give a plan that stays as a solved problem: no other plan changes as little, so its rest is its own bound."""
+    return Solved(
+        plan=plan,
+        dose_best=best.value,
+        dose_bound=best.bound,
+        rest_bound=rest_value(problem, plan),
+        dose_seconds=0.0,
+        rest_seconds=0.0,
+        stopped=best.stopped,
+    )
+
+
+def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
+    """Carry loads over from the plan in force: all of a session that is done, else where no new one is known."""
+    known = {
+        (line.exercise, session.gym): line for session in in_force.sessions for line in session.exercises
+    }
+    return document.model_copy(
+        update={"sessions": tuple(_with_loads(session, known) for session in document.sessions)}
+    )
+
+
+def _with_loads(session: PlannedSession, known: Mapping[tuple[str, str], PlannedExercise]) -> PlannedSession:
+    lines = []
+    for line in session.exercises:
+        old = known.get((line.exercise, session.gym))
+        if old is not None and (session.state == "done" or line.load is None):
+            line = line.model_copy(update={"load": old.load, "load_unit": old.load_unit})
+        lines.append(line)
+    return session.model_copy(update={"exercises": tuple(lines)})
