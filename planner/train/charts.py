@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 BLACK, GREY, GRID = "#000", "#b0b0b0", "#c8c8c8"
 LEFT, TOP, RIGHT, BOTTOM = 26.0, 24.0, 6.0, 18.0  # room for ticks, title, last label and weeks
 TEXT = 10.0
+WORDS_AT_EDGE = 80.0  # "above 2: reduce" beside the drawing
 WORDS_APART = 44.0  # a week's name is about so wide
 
 
@@ -71,11 +72,12 @@ class Axes:
     low: float
     high: float
     weeks: int
+    right: float = RIGHT  # room at the right edge
 
     @property
     def step(self) -> float:
         """Width of one week."""
-        return (self.width - LEFT - RIGHT) / max(self.weeks, 1)
+        return (self.width - LEFT - self.right) / max(self.weeks, 1)
 
     def x(self, place: int) -> float:
         """Middle of a week."""
@@ -98,17 +100,22 @@ def ticks(low: float, high: float) -> tuple[float, ...]:
 
 
 def empty_chart(
-    title: str, weeks: Sequence[str], values: tuple[float, ...], size: tuple[float, float], says: str
+    title: str,
+    weeks: Sequence[str],
+    values: tuple[float, ...],
+    size: tuple[float, float],
+    says: str,
+    right: float = RIGHT,
 ) -> tuple[Chart, Axes]:
-    """Draw title, ticks and week names; `values` are the ticks, rising."""
+    """Draw title, ticks and week names; `values` are the ticks, rising; `right` is left free at the edge."""
     width, height = size
-    axes = Axes(width, height, values[0], values[-1], len(weeks))
+    axes = Axes(width, height, values[0], values[-1], len(weeks), right)
     chart = Chart(width, height, says)
     chart.labels.append(Label(0, 11, title, bold=True))
     for value in values:
         y = axes.y(value)
         color = GRID if value != values[0] else BLACK
-        chart.grid.append(Stroke(f"{LEFT},{y} {width - RIGHT},{y}", 0.8, color=color))
+        chart.grid.append(Stroke(f"{LEFT},{y} {width - right},{y}", 0.8, color=color))
         chart.labels.append(Label(LEFT - 3, y + 3.5, f"{value:g}", "end"))
     every = max(1, math.ceil(WORDS_APART / axes.step))
     for place in range(len(weeks) - 1, -1, -every):
@@ -149,12 +156,13 @@ def pain_chart(
         f"{week} {'not written' if value is None else f'{value:g}'}"
         for week, value in zip(weeks, pain, strict=True)
     )
-    chart, axes = empty_chart(title, weeks, (0, 10), size, f"{title}: {said}.")
+    chart, axes = empty_chart(title, weeks, (0, 10), size, f"{title}: {said}.", WORDS_AT_EDGE)
+    edge = size[0] - WORDS_AT_EDGE
     for most, word in ((go, f"above {go:g}: reduce"), (reduce, f"above {reduce:g}: out")):
         y = axes.y(most)
-        chart.strokes.append(Stroke(f"{LEFT},{y} {size[0] - RIGHT},{y}", 1.0, "4 2"))
+        chart.strokes.append(Stroke(f"{LEFT},{y} {edge},{y}", 1.0, "4 2"))
         chart.labels.append(Label(LEFT - 3, y + 3.5, f"{most:g}", "end"))
-        chart.labels.append(Label(size[0] - RIGHT, y - 3.5, word, "end"))
+        chart.labels.append(Label(edge + 4, y + 3.5, word))
     half = 0.36 * axes.step
     for place, value in enumerate(pain):
         x = axes.x(place)
@@ -185,6 +193,6 @@ def maximum_chart(
     chart.areas.append(" ".join(above + below))
     chart.strokes.append(Stroke(" ".join(f"{axes.x(place)},{axes.y(value)}" for place, value in known), 1.6))
     chart.dots += [(axes.x(place), axes.y(value)) for place, value in known]
-    last, latest = known[-1]
-    chart.labels.append(Label(axes.x(last), axes.y(latest) - 6, f"{latest:.3g} {unit}", "middle", bold=True))
+    latest = known[-1][1]
+    chart.labels.append(Label(size[0] - RIGHT, axes.y(latest) - 7, f"{latest:.3g} {unit}", "end", bold=True))
     return chart
