@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -57,4 +59,4 @@ def test_maxima_stand_inside_their_band() -> None:
 def test_no_week_name_covers_the_next() -> None:
     chart = dose_chart("Side", [f"2026-W{n:02d}" for n in range(1, 27)], [1.0] * 26, [None] * 26, SIZE)
     places = sorted(label.x for label in chart.labels if label.text.startswith("W"))
-    assert min(right - left for left, right in zip(places, places[1:], strict=False)) >= 44
+    assert min(right - left for left, right in pairwise(places)) >= 44
