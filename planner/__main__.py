@@ -1,6 +1,24 @@
 """Run the program: `planner` or `python -m planner`."""
 
-from planner.cli import main
+from __future__ import annotations
+
+import os
+
+from planner import cli
+
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+
+
+def main() -> None:
+    """Run one command, with numpy on one thread unless the user has said otherwise.
+
+    Our matrices are small, so that threads cost more than they give, and sums then come out the same on every
+    machine. It must be said before numpy is loaded, which no command does before it runs.
+    """
+    for name in ONE_THREAD:
+        os.environ.setdefault(name, "1")
+    cli.main()
+
 
 if __name__ == "__main__":
     main()

@@ -1,0 +1,52 @@
+"""What is settled before any command runs: threads, and a terminal that lacks our signs."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+
+from planner import __main__ as program
+
+
+def test_numpy_is_not_loaded_before_a_command_runs():
+    code = "import sys, planner.cli as cli; cli.register(); print([m for m in ('numpy', 'pulp') if m in sys.modules])"
+    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ended.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(("said", "used"), [(None, "1"), ("4", "4")])
+def test_one_thread_unless_the_user_says_otherwise(monkeypatch, said, used):
+    for name in program.ONE_THREAD:
+        monkeypatch.setenv(name, said or "")
+        if said is None:
+            monkeypatch.delenv(name)
+    seen = {}
+    monkeypatch.setattr(program.cli, "main", lambda: seen.update(os.environ))
+    program.main()
+    assert {seen[name] for name in program.ONE_THREAD} == {used}
+
+
+@pytest.mark.parametrize("encoding", ["latin-1", "ascii", "utf-8"])
+def test_a_terminal_without_our_signs_gets_the_result_all_the_same(encoding):
+    # the doctor's own part for the terminal prints signs that latin-1 and ascii lack
+    ended = subprocess.run(
+        [sys.executable, "-m", "planner", "doctor"],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": encoding},
+        check=False,
+    )
+    lines = ended.stdout.decode("latin-1").splitlines()  # reads any bytes; ascii is taken for UTF-8 by typer
+    assert b"fault of ours" not in ended.stderr
+    assert lines[-1 if encoding == "utf-8" else -2].startswith("terminal")
+
+
+def test_the_doctors_document_is_the_only_thing_on_stdout():
+    ended = subprocess.run(
+        [sys.executable, "-m", "planner", "doctor", "--json"], capture_output=True, check=False
+    )
+    document = json.loads(ended.stdout)
+    assert document["exit"] == ended.returncode
+    solving = [part["state"] for part in document["parts"] if part["need"] == "week"]
+    assert solving == ["works"] * 4
