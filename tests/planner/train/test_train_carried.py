@@ -1,0 +1,148 @@
+"""What the log carries into the next week, and next loads for a whole plan."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+
+import pytest
+
+from library.read import Library, read_library
+from planner.athlete.gym import Gym
+from planner.athlete.log_record import LoggedSet, clearance
+from planner.train.carried import carried_over
+from planner.train.next_loads import loads_with_history, next_loads
+from planner.train.pain import PainState, pain_rules
+from planner.week.document import (
+    HeadDose,
+    MadeWith,
+    Minutes,
+    PlannedExercise,
+    PlannedSession,
+    TempoSeconds,
+    WeekDocument,
+)
+
+PRESS = "seated_dumbbell_overhead_press"
+RAISE = "standing_dumbbell_lateral_raise"
+MONDAY = datetime.date(2026, 11, 30)
+NEXT = MONDAY + datetime.timedelta(days=7)
+GYMS = {
+    name: Gym.model_validate({"loads": {"dumbbells": {"from": 2, "to": 40, "step": 2}}})
+    for name in ("club", "home")
+}
+
+
+@pytest.fixture(scope="module")
+def library() -> Library:
+    return read_library()
+
+
+def planned(library: Library, key: str, sets: int) -> PlannedExercise:
+    return PlannedExercise(
+        order=1, block="A", exercise=key, name=library.exercises[key].name, sets=sets, reps=(8, 12),
+        tempo=TempoSeconds(lift=1, top=0, lower=2, bottom=0), rir=2, rest_s=90, work_s=30, setup_s=60,
+        warmup_sets=0, sides=1, minutes=8.0, credits={"front": 1.0}, load=None, load_unit="kg", load_is="each_hand",
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def document(library: Library) -> WeekDocument:
+    days = {
+        "Mon": ("club", [(PRESS, 3), (RAISE, 2)]),
+        "Thu": ("home", [(PRESS, 2)]),
+        "Sat": ("club", [(PRESS, 2)]),
+    }
+    front = HeadDose(
+        head="front", elsewhere=0, planned=9, floor=4, target=9, ceiling=12, by_movers=0, low90=0, high90=0,
+        chance_floor=0, chance_target90=0,
+    )  # fmt: skip
+    return WeekDocument(
+        athlete="Robin", week="2026-W49", week_start="2026-11-30", units="kg", status="proven",
+        made_with=MadeWith(tool="0", library="0", inputs="0", counting="activation", method={}),
+        sessions=tuple(
+            PlannedSession(
+                id=day, day=day, gym=gym, minutes=Minutes(allowed=40, used=30),
+                exercises=tuple(planned(library, *item) for item in items),
+            )
+            for day, (gym, items) in days.items()
+        ),
+        dose=(front,), limits=(), missed=(), proof=(), sources=(),
+    )  # fmt: skip
+
+
+def done(
+    reps: int = 12, key: str = PRESS, gym: str = "club", day: datetime.date = MONDAY, **fields: object
+) -> list[LoggedSet]:
+    return [
+        LoggedSet(day, "Mon", key, number, 22.0, "kg", reps, 2.0, gym=gym, **fields)  # type: ignore[arg-type]
+        for number in (1, 2, 3)
+    ]
+
+
+def test_each_exercise_in_each_gym_gets_its_own_load_once(library: Library, document: WeekDocument) -> None:
+    found = next_loads(document, done(), library, GYMS, PainState())
+    assert [(item.exercise, item.gym, item.next.load) for item in found] == [
+        (PRESS, "club", 24),
+        (RAISE, "club", None),
+        (PRESS, "home", None),
+    ]
+    assert found[2].next.first_time
+
+
+def test_lighter_weeks_decide_nothing(library: Library, document: WeekDocument) -> None:
+    log = done() + done(reps=6, day=NEXT)
+    (press, *_) = next_loads(document, log, library, GYMS, PainState(), lighter_weeks=frozenset({"2026-W50"}))
+    assert press.next.load == 24
+
+
+def test_pain_leaves_out_and_eases(library: Library, document: WeekDocument) -> None:
+    log = done(pain=7.0) + done(key=RAISE, pain=4.0)
+    found = next_loads(document, log, library, GYMS, pain_rules(log, library, NEXT))
+    assert [(item.exercise, item.next.load) for item in found] == [(RAISE, 16)]  # 17.6 kg, downwards
+
+
+def test_what_left_the_library_or_the_gyms_is_left_out(library: Library, document: WeekDocument) -> None:
+    log = done(key="gone") + done(gym="beach")
+    assert loads_with_history(log, library, GYMS, 2, PainState()) == {}
+    assert [item.gym for item in next_loads(document, log, library, {"home": GYMS["home"]}, PainState())] == [
+        "home"
+    ]
+
+
+def test_loads_before_planning_ask_the_librarys_range(library: Library) -> None:
+    low, high = library.exercises[PRESS].reps
+    loads = loads_with_history(done(reps=high), library, GYMS, 2, PainState())
+    assert {key: load.load for key, load in loads.items()} == {(PRESS, "club"): 24}
+    assert loads[PRESS, "club"].reps == (low, high)
+
+
+def test_carried_over(library: Library, document: WeekDocument) -> None:
+    log = [*done(reps=6), *done(key=RAISE, pain=7.0, where="elbow"), *done(day=NEXT)]
+    carried = carried_over(log, library, GYMS, NEXT, document, 2)
+    assert carried.pain.is_out(RAISE)
+    assert list(carried.loads) == [(PRESS, "club")]
+    assert carried.delivered is not None
+    assert carried.delivered.done_as_planned == 5
+    said = "\n".join(carried.lines)
+    assert "elbow: allowed one level less until it is cleared" in said
+    assert "Week 2026-W49, " in said
+    assert "not added to the next week" in said
+
+
+def test_a_clearance_is_carried_over(library: Library) -> None:
+    log = [*done(pain=7.0), clearance(PRESS, MONDAY + datetime.timedelta(days=2))]
+    carried = carried_over(log, library, GYMS, NEXT, None, 2)
+    assert not carried.pain.out
+    assert carried.loads[PRESS, "club"].load == 16  # it comes back eased: pain 7 was its last day
+
+
+def test_an_athlete_who_never_logs_is_not_reproached(library: Library, document: WeekDocument) -> None:
+    carried = carried_over([], library, GYMS, NEXT, document, 2)
+    assert (carried.delivered, carried.lines, dict(carried.loads)) == (None, (), {})
+
+
+def test_a_week_done_as_planned_says_nothing(library: Library, document: WeekDocument) -> None:
+    log = done() + done(key=RAISE)[:2] + [replace(row, session="Thu", gym="home") for row in done()]
+    log += [replace(done()[0], session="Sat")]
+    assert carried_over(log, library, GYMS, NEXT, document, 2).lines == ()
