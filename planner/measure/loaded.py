@@ -6,7 +6,7 @@ A heartbeat found in one file of a sensor is filtered out of all its files, so a
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
 from library.errors import Fault, FaultyInput
@@ -14,7 +14,7 @@ from planner.measure.clean import check_rate, clean, envelope
 from planner.measure.quality.checks import check_channel
 from planner.measure.quality.finding import Finding
 from planner.measure.read import read_recording
-from planner.measure.recording import Channel, Recording, Samples
+from planner.measure.recording import Channel, Recording, Samples, part_name
 from planner.measure.session import Placed, Sensor, Session
 from planner.measure.session_read import ReadSession
 from planner.measure.settings import MeasureSettings
@@ -34,8 +34,8 @@ class Loaded(Generic[AnyPart]):
 
     @property
     def file(self) -> str:
-        """The file as session.toml names it."""
-        return self.part.file
+        """The file as session.toml names it; seconds that are told count from where the part begins."""
+        return part_name(self.part.file, self.part.start)
 
 
 def load(read: ReadSession, part: AnyPart, cache: dict[str, Recording | FaultyInput]) -> Loaded[AnyPart]:
@@ -53,7 +53,7 @@ def load(read: ReadSession, part: AnyPart, cache: dict[str, Recording | FaultyIn
         if side not in (None, sensor.side):
             continue
         try:
-            channel = recording.channel(sensor.channel).in_millivolts()
+            channel = _in_unit(recording.channel(sensor.channel), sensor)
             if card.signal == "raw":
                 check_rate(recording.file, channel, read.settings)
         except FaultyInput as error:
@@ -61,9 +61,21 @@ def load(read: ReadSession, part: AnyPart, cache: dict[str, Recording | FaultyIn
             continue
         channels[sensor.name] = channel
         findings[sensor.name] = check_channel(
-            part.file, channel, read.quality, read.settings, raw=card.signal == "raw", mains_hz=card.mains_hz
+            part_name(part.file, part.start),
+            channel,
+            read.quality,
+            read.settings,
+            raw=card.signal == "raw",
+            mains_hz=card.mains_hz,
         )
     return Loaded(part, recording, channels, findings, faults)
+
+
+def _in_unit(channel: Channel, sensor: Sensor) -> Channel:
+    """Return the channel in mV; the sensor's stated unit counts where the file names none."""
+    if not channel.unit and sensor.unit:
+        channel = replace(channel, unit=sensor.unit)
+    return channel.in_millivolts()
 
 
 def _cached(read: ReadSession, name: str, cache: dict[str, Recording | FaultyInput]) -> Recording:

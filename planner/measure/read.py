@@ -29,7 +29,12 @@ def read_recording(folder: Path, name: str, session: Session) -> Recording:
         return read_c3d(file)
     if kind in TEXT:
         card = session.session
-        rate = card.rate_hz or next((s.rate_hz for s in session.sensor if s.rate_hz), None)
-        return read_csv(file, rate_hz=rate, delimiter=card.delimiter, time_column=card.time_column)
+        return read_csv(
+            file,
+            rate_hz=card.rate_hz,
+            delimiter=card.delimiter,
+            time_column=card.time_column,
+            rates_hz={sensor.channel: sensor.rate_hz for sensor in session.sensor if sensor.rate_hz},
+        )
     remedy = f"Export it as one of {', '.join(KINDS)}"
     raise FaultyInput([Fault(str(file), "", f'is of the unknown kind "{kind}"', remedy)])

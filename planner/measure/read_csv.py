@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import csv
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,9 +35,17 @@ class Layout:
 
 
 def read_csv(
-    file: Path, *, rate_hz: float | None, delimiter: str | None, time_column: str | None
+    file: Path,
+    *,
+    rate_hz: float | None,
+    delimiter: str | None,
+    time_column: str | None,
+    rates_hz: Mapping[str, float] | None = None,
 ) -> Recording:
-    """Read one CSV file; `rate_hz` counts where it has no time column. Raises FaultyInput."""
+    """Read one CSV file. Raises FaultyInput.
+
+    Where it has no time column, a column's rate is that of `rates_hz` by its name, else `rate_hz`.
+    """
     lines = _head(file)
     layout = _layout(file, lines, delimiter)
     frame = _frame(file, layout)
@@ -45,7 +54,8 @@ def read_csv(
         has = ", ".join(layout.names)
         remedy = f"Name one of its columns ({has})"
         raise FaultyInput([Fault(str(file), f'column "{time_column}"', "there is no such column", remedy)])
-    if not times and rate_hz is None:
+    rates = {name: (rates_hz or {}).get(name, rate_hz) for name in layout.names}
+    if not times and not any(rates.values()):
         remedy = "State rate_hz in [session] or [[sensor]], or name the time column (time_column)"
         raise FaultyInput([Fault(str(file), "", "has no time column and no rate is stated", remedy)])
     channels = {}
@@ -54,9 +64,11 @@ def read_csv(
             continue
         before = [t for t in times if t < number] or times
         time = _seconds(file, layout, frame, before[-1]) if before else None
+        if time is None and rates[name] is None:
+            continue  # no sensor, and nothing says how fast it was sampled
         label = name if name not in channels else f"{name} ({number + 1})"
         values = _numbers(file, layout, frame, number)
-        channels[label] = timed_channel(str(file), label, values, time, rate_hz, _unit(name))
+        channels[label] = timed_channel(str(file), label, values, time, rates[name], _unit(name))
     return Recording(str(file), channels)
 
 

@@ -89,7 +89,12 @@ class Recording:
             raise FaultyInput([Fault(self.file, "start, stop", read, "State seconds inside the file")])
         channels = {label: channel.between(begin, end) for label, channel in self.channels.items()}
         marks = tuple(replace(m, onset=m.onset - begin) for m in self.marks if begin <= m.onset < end)
-        return replace(self, channels=channels, marks=marks)
+        return replace(self, file=part_name(self.file, start), channels=channels, marks=marks)
+
+
+def part_name(file: str, start: float | None) -> str:
+    """Return the name by which a part of a file is told: seconds count from its beginning."""
+    return f"{file} from {start:g} s" if start else file
 
 
 def _without_nan(file: str, channel: Channel) -> Channel:

@@ -53,6 +53,23 @@ class TrialResult:
         return self.name if trial.load is None else f"{self.name}, {trial.load:g} {trial.load_unit}"
 
     @property
+    def conditions(self) -> str:
+        """How the set was done, as far as it is stated."""
+        trial, tempo = self.trial, self.trial.tempo
+        parts = [f"set {trial.order} of the session"] if trial.order is not None else []
+        if trial.rir is not None:
+            parts.append(f"{trial.rir:g} in reserve")
+        if tempo is not None:
+            phases = [
+                ("lift", tempo.lift),
+                ("top", tempo.top),
+                ("lower", tempo.lower),
+                ("bottom", tempo.bottom),
+            ]
+            parts.append(" ".join(f"{name} {seconds} s" for name, seconds in phases if seconds))
+        return ", ".join([*parts, trial.notes] if trial.notes else parts)
+
+    @property
     def assumed(self) -> bool:
         """Tell whether the phases are assumed from the stated tempo."""
         return any(repetition.assumed for repetition in self.repetitions)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from statistics import median
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, nearest
 from planner.measure.bursts import count_bursts
 from planner.measure.loaded import Cleaner, Loaded
 from planner.measure.marks import from_marks, marks_of
@@ -21,11 +21,12 @@ BURST_RATE_HZ = 100.0  # rate of the summed envelope in which bursts are counted
 
 @dataclass(frozen=True)
 class Split:
-    """A trial's repetitions, the course they were found in (None: no motion), and what is wrong with the stating."""
+    """A trial's repetitions, the course they were found in (None: no motion), what is stated wrongly, what to know."""
 
     repetitions: list[Repetition]
     course: Course | None
     faults: list[Fault]
+    warnings: list[str]
 
 
 def split_trial(read: ReadSession, cleaner: Cleaner, loaded: Loaded[Trial]) -> Split:
@@ -46,7 +47,7 @@ def split_trial(read: ReadSession, cleaner: Cleaner, loaded: Loaded[Trial]) -> S
         read_ = f"holds no whole repetition: the only one is cut off {cut} of the file"
         remedy = "Record until the arm is back at rest"
         faults.append(Fault(loaded.file, f"second {second:.2f}", read_, remedy))
-    return Split(repetitions, course, faults)
+    return Split(repetitions, course, faults, _warnings(read, loaded, course, repetitions))
 
 
 def _course(read: ReadSession, trial: Trial, recording: Recording) -> Course | None:
@@ -61,6 +62,22 @@ def _course(read: ReadSession, trial: Trial, recording: Recording) -> Course | N
     if optional and not _has(source, motion):
         return None
     return course_of(source, motion, read.settings, falling=trial.lift == "falling")
+
+
+def _warnings(
+    read: ReadSession, loaded: Loaded[Trial], course: Course | None, repetitions: list[Repetition]
+) -> list[str]:
+    """Say it where the session names a motion channel that this file lacks."""
+    motion = read.session.motion
+    if course is not None or motion is None or loaded.recording is None:
+        return []
+    missing = [label for label in motion.channels if label not in loaded.recording.channels]
+    if not missing:
+        return []
+    near = nearest(missing[0], loaded.recording.channels)
+    return [
+        f'{loaded.file}: no motion channel "{missing[0]}"{near}; repetitions from the {repetitions[0].source}'
+    ]
 
 
 def _has(recording: Recording, motion: Motion) -> bool:

@@ -165,7 +165,12 @@ def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, str]:
         + " ".join(f"{r.mean:.0f}{'×' if r.left_out else ''}" for r in channel.figures.repetitions)
         for channel in trial.channels.values()
     ]
-    return {"title": title, "drawing": trial_drawing(measured, trial), "means": " · ".join(means)}
+    return {
+        "title": title,
+        "conditions": trial.conditions,
+        "drawing": trial_drawing(measured, trial),
+        "means": " · ".join(means),
+    }
 
 
 def _findings(measured: MeasuredSession) -> list[dict[str, str]]:
