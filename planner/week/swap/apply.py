@@ -73,13 +73,19 @@ def joined(
     So a piece of equipment that comes back, or minutes that are as the brief says, leave no trace.
     """
     kept = [old for old in before if not any(_replaces(change, old) for change in new)]
-    told = [*kept, *new]
+    told = [*kept, *(change for change in new if not takes_back(change, before))]
     whole = _place(applied(told, brief, gyms, library))
     for change in tuple(told):
         rest = [other for other in told if other is not change]
         if _place(applied(rest, brief, gyms, library)) == whole:
             told = rest
     return tuple(told)
+
+
+def takes_back(change: MadeChange, before: Sequence[MadeChange]) -> bool:
+    """Whether a word without a gym only ends what an earlier swap was told: --with E after --without E."""
+    gone = {old.name for old in before if old.kind == "without"}
+    return change.kind == "with" and not change.gym and change.name in gone
 
 
 def _replaces(new: MadeChange, old: MadeChange) -> bool:

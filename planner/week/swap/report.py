@@ -31,8 +31,8 @@ class SessionChange(Piece):
 
     @property
     def is_new(self) -> bool:
-        """Whether its page says something else than before."""
-        return bool(self.lines)
+        """Whether its page is to be printed again: it says something else, and the session is still to come."""
+        return bool(self.lines) and self.state == "planned"
 
 
 class HeadCost(Piece):

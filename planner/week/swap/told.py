@@ -13,6 +13,7 @@ from planner.athlete.brief import DAYS, Brief, Day, Session
 from planner.athlete.words import as_written, listed
 from planner.week.document import MadeChange, State
 from planner.week.plain import DAY_NAMES
+from planner.week.swap.apply import takes_back
 
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
 
@@ -34,17 +35,18 @@ class Told:
     """The same as data: changes of this week, in the order of the options, and days that are over."""
 
     changes: tuple[MadeChange, ...] = ()
-    states: Mapping[Day, State] | None = None
+    states: Mapping[str, State] | None = None
 
 
 @dataclass(frozen=True)
 class Known:
-    """What the words are read against; `over` are days that the week in force calls done or missed."""
+    """What the words are read against: of the week in force the days that are over, and what holds for it already."""
 
     library: Library
     brief: Brief
-    gyms: Iterable[str]
+    gyms: tuple[str, ...]
     over: Mapping[str, State]
+    before: tuple[MadeChange, ...] = ()
 
 
 def read_options(options: Options, known: Known) -> Told:
@@ -96,7 +98,12 @@ def _thing(kind: str, option: str, word: str, known: Known) -> MadeChange | Faul
         names = library.equipment if gym else [*library.equipment, *library.exercises]
         remedy = f"No equipment or exercise has this name{_near(name, names)}"
         return Fault(option, "", as_written(word), f"{remedy} library/equipment.toml lists the equipment")
-    return MadeChange.model_validate({"kind": kind, "name": key, "gym": gym})
+    change = MadeChange.model_validate({"kind": kind, "name": key, "gym": gym})
+    comes_new = kind == "with" and key in library.equipment and not takes_back(change, known.before)
+    if comes_new and not gym and len(known.gyms) > 1:
+        remedy = f"Say in which gym it is, such as {option} {known.gyms[0]}:{key}"
+        return Fault(option, "", as_written(word), remedy)
+    return change
 
 
 def _drop(option: str, word: str, known: Known) -> MadeChange | Fault:
@@ -135,8 +142,8 @@ def _day(option: str, word: str, known: Known) -> Day | Fault:
     return day
 
 
-def _states(options: Options, known: Known, faults: list[Fault]) -> dict[Day, State]:
-    told: dict[Day, State] = {}
+def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, State]:
+    told: dict[str, State] = {}
     for option, words, state in (("--done", options.done, "done"), ("--missed", options.missed, "missed")):
         for word in words:
             day = _day(option, word, known)
@@ -154,7 +161,7 @@ def _states(options: Options, known: Known, faults: list[Fault]) -> dict[Day, St
 
 
 def _against_each_other(
-    changes: list[MadeChange], states: Mapping[Day, State], known: Known
+    changes: list[MadeChange], states: Mapping[str, State], known: Known
 ) -> Iterator[Fault]:
     """Two words that cannot both hold, and words against what the brief has decided."""
     seen: dict[tuple[str, str], MadeChange] = {}

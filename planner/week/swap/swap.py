@@ -1,0 +1,94 @@
+"""One swap from end to end: read the plan in force, apply what was told, re-plan, compare."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from planner.athlete.folder import replaced
+from planner.week.build import Inputs
+from planner.week.document import MadeChange, WeekDocument
+from planner.week.plain import day_name
+from planner.week.plan import Asked, gather
+from planner.week.swap.apply import joined
+from planner.week.swap.in_force import plan_in_force, require_in_step, states_of
+from planner.week.swap.replan import Replanned, changed_inputs, replan
+from planner.week.swap.report import SwapReport, report, says_more
+from planner.week.swap.told import Known, Options, read_options
+
+
+@dataclass(frozen=True)
+class Swapped:
+    """What came of a swap: the report with the new week, what it was asked with, and whether there is news to write."""
+
+    report: SwapReport
+    asked: Asked
+    news: bool
+    notes: tuple[str, ...]
+
+
+def swap_week(
+    folder: Path,
+    options: Options,
+    today: datetime.date,
+    week: str | None = None,
+    library_folder: Path | None = None,
+) -> Swapped:
+    """Re-plan the newest week of an athlete's folder, or the one that is named; writes nothing.
+
+    Raises FaultyInput (a file or option is wrong, no plan in force, plan and library out of step), NotCleared,
+    NoWeekPossible.
+    """
+    in_force = plan_in_force(folder, week)
+    asked = gather(folder, in_force.week, today, library_folder)
+    inputs = asked.inputs
+    require_in_step(folder, in_force, inputs.library, inputs.brief)
+    known = Known(inputs.library, inputs.brief, tuple(inputs.gyms), states_of(in_force), in_force.changes)
+    told = read_options(options, known)
+    changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
+    notes = tuple(without_effect(inputs, in_force.changes, told.changes))
+    asked = replace(
+        asked, inputs=changed_inputs(inputs, changes, told.states or {}, in_force), changes=changes
+    )
+    replanned = replan(asked, in_force, replaced(folder, in_force.week))
+    made = report(in_force, replanned.document, replanned.back_to, emptied(replanned, in_force))
+    return Swapped(made, asked, says_more(in_force, replanned.document), notes)
+
+
+def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:
+    """Say of each session that had exercises why nothing can be trained there any more."""
+    held = {session.id for session in in_force.sessions if session.exercises}
+    return {
+        session.id: f"Nothing can be trained in {session.gym} on {day_name(session.day)} now: the session is empty."
+        for session in replanned.problem.sessions
+        if session.id in held and not session.frozen and not possible(replanned, session.id)
+    }
+
+
+def possible(replanned: Replanned, session_id: str) -> bool:
+    """Whether any block fits into a session."""
+    problem = replanned.problem
+    session = next(one for one in problem.sessions if one.id == session_id)
+    return any(
+        candidate.seconds(sets) <= session.seconds
+        for candidate in problem.candidates
+        for sets in problem.choices(candidate.key, session)
+    )
+
+
+def without_effect(
+    inputs: Inputs, before: tuple[MadeChange, ...], told: tuple[MadeChange, ...]
+) -> Iterator[str]:
+    """Say of each change that it changes nothing: what is to go is not there, what is to come is there already."""
+    library = inputs.library
+    stands = joined(before, (), inputs.brief, inputs.gyms, library)
+    for change in told:
+        if joined(before, (change,), inputs.brief, inputs.gyms, library) == stands:
+            option = (
+                f"--minutes {change.name}={change.minutes}"
+                if change.minutes
+                else f"--{change.kind} {change.name}"
+            )
+            yield f"{option}: this is so already, nothing changes by it."
