@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from planner.train.loads import percent
 from planner.train.settings import DEFAULTS, TrainSettings
 
 WHOLE = 1e-9  # 1.2 × 15 is 18 whole sets, not 17.999…
@@ -62,7 +63,9 @@ def block_weeks(
     at the ceiling. A lighter week halves floor, target and smallest block and leaves the ramp where it was.
     """
     if not 0 <= ramp_share <= settings.ramp_share_most:
-        raise ValueError(f"a ramp of {ramp_share:.0%} a step: at most {settings.ramp_share_most:.0%}")
+        raise ValueError(
+            f"a ramp of {percent(ramp_share)} a step: at most {percent(settings.ramp_share_most)}"
+        )
     if weeks < 1:
         raise ValueError(f"a block of {weeks} weeks: at least one is needed")
     lighter = [is_lighter(number, settings) for number in range(1, weeks + 1)]

@@ -23,6 +23,11 @@ def available_loads(gym: Gym, exercise: Exercise) -> tuple[float, ...] | None:
     return (gym.loads_of(exercise.load_from) if exercise.load_from else ()) or None
 
 
+def percent(share: float) -> str:
+    """Write a share as whole per cent: "20 %"."""
+    return f"{100 * share:.0f} %"
+
+
 def heaviest_within(loads: Sequence[float], most: float) -> float | None:
     """Return the heaviest of `loads` that does not exceed `most`; None if all do."""
     within = [load for load in loads if load <= most + DUST]

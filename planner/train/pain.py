@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from library.read import Library
 from planner.athlete.brief import Allowance
 from planner.athlete.log_record import NOT_SETTLED, LoggedSet
+from planner.train.loads import percent
 from planner.train.pain_rising import Rising, rising_pain
 from planner.train.settings import DEFAULTS, TrainSettings
 
@@ -147,7 +148,7 @@ def _lines(
         back = "it comes back when your coach has recorded it cleared"
         yield f"{_name(item.exercise, library)} is left out: {item.reason}. {SEE}; {back}."
     for eased_one in eased:
-        less = f"{1 - settings.pain_load_share:.0%} less load or {settings.pain_fewer_sets} set less"
+        less = f"{percent(1 - settings.pain_load_share)} less load or {settings.pain_fewer_sets} set less"
         name = _name(eased_one.exercise, library)
         yield f"{name}: pain {eased_one.pain:g} on {eased_one.date}: {less}, same range or less; tell your coach."
     for rise in rising:

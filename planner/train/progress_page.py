@@ -13,6 +13,7 @@ from planner.sheets.page import fill
 from planner.sheets.render import html_to_pdf
 from planner.sheets.settings import SheetSettings
 from planner.train.charts import Chart, dose_chart, maximum_chart, pain_chart
+from planner.train.loads import percent
 from planner.train.look_back import Track
 from planner.train.progress import Progress, ProgressWeek
 from planner.train.progress_report import track_row
@@ -135,7 +136,9 @@ def _sums(progress: Progress, weeks: tuple[ProgressWeek, ...]) -> list[str]:
         sum(plan.done_as_planned for week in planned if (plan := week.against_plan)),
     )
     lines = [
-        f"{done} of {of} planned sets done in {len(planned)} planned weeks ({done / of:.0%})" if of else ""
+        f"{done} of {of} planned sets done in {len(planned)} planned weeks ({percent(done / of)})"
+        if of
+        else ""
     ]
     for head in progress.heads:
         asked = sum(week.planned(head) or 0.0 for week in planned)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from planner.train.loads import percent
 from planner.train.look_back import Track
 from planner.train.pain_report import pain_document
 from planner.train.progress import Progress, ProgressWeek
@@ -87,7 +88,7 @@ def progress_text(progress: Progress) -> str:
     parts = [f"{progress.brief.athlete.name}: delivered of planned, direct sets", *_table(rows)]
     if progress.block:
         parts.append(
-            f"Over {len(progress.block.weeks)} planned weeks {progress.block.adherence:.0%} of the sets."
+            f"Over {len(progress.block.weeks)} planned weeks {percent(progress.block.adherence)} of the sets."
         )
     if progress.tracks:
         rows = [["exercise", "gym", "first best set", "latest best set", "estimated maximum"]]
@@ -123,7 +124,7 @@ def _maximum_text(track: Track, progress: Progress) -> str:
     if not known:
         return ""
     first = f"{known[0]:.3g} → " if len(known) > 1 else ""
-    return f"{first}{known[-1]:.3g} {track.unit} ± {100 * progress.settings.maximum_error_share:.0f} %"
+    return f"{first}{known[-1]:.3g} {track.unit} ± {percent(progress.settings.maximum_error_share)}"
 
 
 def _table(rows: Iterable[list[str]]) -> list[str]:

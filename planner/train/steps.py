@@ -6,7 +6,7 @@ from statistics import fmean
 
 from planner.train.formulas import TooManyRepetitions, load_for, repetitions_at
 from planner.train.load_case import Case, NextLoad
-from planner.train.loads import DUST, heaviest_within, lightest_from
+from planner.train.loads import DUST, heaviest_within, lightest_from, percent
 
 
 def step_up(case: Case) -> NextLoad:
@@ -103,4 +103,4 @@ def found_anew(case: Case) -> NextLoad | None:
         f"{case.last.shown} last time is far from {case.asked.low}–{case.asked.high}: {case.text(load)}, "
     )
     reason += f"from an estimated maximum of {maximum:.3g} {case.unit} "
-    return case.answer(load, f"{reason}(± {case.settings.maximum_error_share:.0%}).")
+    return case.answer(load, f"{reason}(± {percent(case.settings.maximum_error_share)}).")

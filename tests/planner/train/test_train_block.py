@@ -57,7 +57,7 @@ def test_no_lighter_week_if_the_coach_says_so() -> None:
 
 @pytest.mark.parametrize("ramp", [-0.1, 0.21])
 def test_a_ramp_beyond_the_cap_is_refused(ramp: float) -> None:
-    with pytest.raises(ValueError, match="20%"):
+    with pytest.raises(ValueError, match="20 %"):
         block_weeks(SIDE, 4, ramp_share=ramp)
 
 

@@ -117,7 +117,7 @@ def test_other_repetitions_are_asked(exercise: ExerciseMaker, gym: GymMaker, set
     # 10 with 2 in reserve at 30 kg: maximum 42; 4-6 at 2 in reserve is T(7) = 83 %: 34.9 → 34
     answer = next_load(sets(30, [10, 10], [2, 2]), exercise(), gym(), (4, 6), 2)
     assert answer.load == 34
-    assert "± 10%" in answer.reason
+    assert "± 10 %" in answer.reason
 
 
 def test_station_without_listed_loads(exercise: ExerciseMaker, sets: SetsMaker) -> None:
