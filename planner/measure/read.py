@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, nearest
 from planner.measure.read_c3d import read_c3d
 from planner.measure.read_csv import read_csv
 from planner.measure.read_edf import read_edf
@@ -19,8 +19,8 @@ def read_recording(folder: Path, name: str, session: Session) -> Recording:
     """Read FOLDER/NAME. Raises FaultyInput where it is missing, of an unknown kind, empty or broken."""
     file = folder / name
     if not file.is_file():
-        near = ", ".join(sorted(p.name for p in folder.iterdir() if p.suffix.lower() in KINDS)[:8])
-        remedy = f"Put it there or mend the name (there are: {near or 'no recordings'})"
+        there = sorted(path.name for path in folder.iterdir() if path.suffix.lower() in KINDS)
+        remedy = f"Put it there or mend the name{nearest(name, there)}"
         raise FaultyInput([Fault(str(file), "", "there is no such file", remedy)])
     kind = file.suffix.lower()
     if kind in (".edf", ".bdf"):

@@ -66,7 +66,7 @@ EXPECTED = {
     "empty.csv": ("", "is empty", "again"),
     "cut.edf": ("all channels, second 14.0", "truncated: 15 records promised, 14 whole", "export it again"),
     "slow.csv": ('channel "side_mV"', "400 Hz cannot be measured", "1000 Hz or more"),
-    "gone.csv": ("", "no such file", "sound.csv"),
+    "gone.csv": ("", "no such file", "mend the name"),
     "tempo.csv": ("tempo, second 1.0", "the stated tempo 14 s", "mend tempo"),
     "count.csv": (
         "repetitions, second 1.0",
