@@ -94,18 +94,20 @@ def spread(case: Case) -> Iterator[Goal]:
 
 
 def heavy_days(case: Case) -> Iterator[Goal]:
-    """Not both Σ c·x[e,d] > 6 and Σ c·x[e,d'] > 6 on days next to each other, Sunday to Monday too."""
-    for one, other in combinations(case.document.sessions, 2):
-        apart = (DAYS.index(other.day) - DAYS.index(one.day)) % len(DAYS)
-        if apart not in (1, len(DAYS) - 1):
+    """Not both Σ c·x[e,d] > 6 and Σ c·x[e,d'] > 6 on days next to each other, Sunday to Monday too.
+
+    The pair is named in the order of the week, so the turn of the week is "Mon-Sun".
+    """
+    in_week_order = sorted(case.document.sessions, key=lambda session: DAYS.index(session.day))
+    for one, other in combinations(in_week_order, 2):
+        if DAYS.index(other.day) - DAYS.index(one.day) not in (1, len(DAYS) - 1):
             continue
-        first, second = (one, other) if apart == 1 else (other, one)
         for head in wanted(case):
-            lighter = min(session_dose(case, first, head), session_dose(case, second, head))
+            lighter = min(session_dose(case, one, head), session_dose(case, other, head))
             over = lighter - case.number("heavy_day_sets")
             if over > 0:
                 # read as one pair of days, or as the sets that are too many on the lighter of them
-                yield Goal(f"heavy_days:{head}:{first.id}-{second.id}", ((1, 1), (over, over)))
+                yield Goal(f"heavy_days:{head}:{one.id}-{other.id}", ((1, 1), (over, over)))
 
 
 def share(case: Case) -> Iterator[Goal]:

@@ -47,7 +47,7 @@ CASES: list[tuple[str, dict[str, Any], tuple[tuple[float, float], ...]]] = [
     ("heavy_days:side:Wed-Thu", days("Wed", "Thu"), ((1, 1), (0.2, 0.2))),
     # Tuesday is heavier by two raises: only the lighter day's sets are too many
     ("heavy_days:side:Mon-Tue", days("Mon", "Tue") | {f"{THU}.exercises.1.sets": 5}, ((1, 1), (0.2, 0.2))),
-    ("heavy_days:side:Sun-Mon", days("Mon", "Sun"), ((1, 1), (0.2, 0.2))),
+    ("heavy_days:side:Mon-Sun", days("Sun", "Mon"), ((1, 1), (0.2, 0.2))),
     ("implements", {"brief.variety.implements": 8}, ((1, 1),)),  # dumbbells, cable, bodyweight
     ("family:push_up", {"brief.variety.families": ["push_up"]}, ((1, 1),)),
 ]

@@ -161,7 +161,7 @@ TABLE: list[tuple[Check, str, Changes]] = [
     (goals.none_hidden, "session_cap:side:Thu", default("session_cap_sets", 6)),
     (goals.none_hidden, "spread:rear", {f"{THU}.exercises.2": GONE}),
     (goals.none_hidden, "heavy_days:side:Mon-Tue", moved("Tue")),
-    (goals.none_hidden, "heavy_days:side:Sun-Mon", moved("Sun")),
+    (goals.none_hidden, "heavy_days:side:Mon-Sun", moved("Sun")),
     (goals.none_hidden, "share:press:front", {"document.missed.2": GONE}),
     (goals.none_hidden, "share:cable_fly:rear", {"document.missed.4": GONE}),
     (goals.none_hidden, "implements", {"brief.variety.implements": 3}),
