@@ -19,6 +19,7 @@ from planner.athlete.evidence import (
     read_own_rows,
     write_session_rows,
 )
+from planner.athlete.own_profiles import own_profiles
 from planner.measure.compare import rankings
 from planner.measure.effect import credit_moves, moves_text
 from planner.measure.into import add_to_athlete
@@ -188,3 +189,14 @@ def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_pa
     brief = athlete / "brief.toml"
     brief.write_text(brief.read_text().replace("Robin Vale", "Somebody Else"))
     assert "Somebody Else" in add_to_athlete(athlete, library, demo, rows).warning
+
+
+def test_without_rows_an_athlete_has_the_librarys_numbers(athlete, library, demo):
+    pooled = pool_library(library)
+    same, ratios = own_profiles(athlete, library, pooled)
+    assert ratios is None and same == pooled
+    add_to_athlete(athlete, library, demo, rows_of(demo)[0])
+    mine, ratios = own_profiles(athlete, library, pooled)
+    assert ratios["rear"]["incline_cable_y_raise"] > library.profiles["rear"]["incline_cable_y_raise"].ratio
+    assert ratios["side"][RAISE] == 1.0
+    assert mine["side"].rows[-1].startswith("own:2026-11-20-demo")
