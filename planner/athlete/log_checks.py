@@ -12,7 +12,7 @@ from planner.athlete import log_cells
 from planner.athlete.log_cells import CellFault, refuse_cell
 from planner.athlete.log_context import LogContext, session_of
 from planner.athlete.log_dates import DateOrder
-from planner.athlete.log_record import CLEARED, LoggedSet
+from planner.athlete.log_record import CLEARED, LoggedSet, clearance
 from planner.athlete.log_settings import LOG_DEFAULTS
 from planner.athlete.log_table import Line, Sheet
 from planner.athlete.words import listed, visible
@@ -56,13 +56,16 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
     reader = Reader(sheet, line)
     date = reader.read("date", lambda text: _date(text, order, context.today))
     exercise = reader.read("exercise", lambda text: _exercise(text, context))
+    if line.text("kind").lower() == CLEARED:
+        note = reader.read("note", log_cells.note)
+        return None if date is None or exercise is None else clearance(exercise, date, note or "")
     load, beside = reader.read("load", log_cells.load) or (None, None)
     written = reader.read("load_unit", log_cells.unit)
     number = reader.read("set", _set_number)
     reps = reader.read("reps", log_cells.repetitions)
     rir = reader.read("rir", log_cells.in_reserve)
     pain = reader.read("pain", log_cells.pain)
-    kind = reader.read("kind", _kind)
+    kind = reader.read("kind", log_cells.kind)
     morning = reader.read("next_morning", log_cells.next_morning)
     note = reader.read("note", log_cells.note)
     session = line.text("session") or (session_of(date) if date else "")
@@ -102,15 +105,6 @@ def _set_number(text: str) -> int:
     if number == 0:
         raise refuse_cell(text, "Number the sets from 1")
     return number
-
-
-def _kind(text: str) -> str:
-    kind = log_cells.kind(text)
-    if kind == CLEARED:
-        raise refuse_cell(
-            text, "`planner log ATHLETE --cleared EXERCISE` records that an exercise may come back"
-        )
-    return kind
 
 
 def _gym(text: str, session: str, context: LogContext) -> str:

@@ -19,7 +19,7 @@ NUMBER_COLUMNS = ("load", "reps", "rir", "pain")
 
 @dataclass(frozen=True)
 class Doubt:
-    """A load that may be in the wrong unit or mistyped: asked about before it is believed."""
+    """A load that may be in the wrong unit or mistyped, or a clearance: asked about before it is believed."""
 
     line: int
     row: LoggedSet
@@ -129,7 +129,14 @@ def last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
 
 
 def _doubt(sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, str], float]) -> Doubt | None:
-    """Compare a load with the last one of that exercise in that gym; a believed one becomes the last."""
+    """Compare a load with the last one of that exercise in that gym; a believed one becomes the last.
+
+    A clearance is always asked about: only the coach records it.
+    """
+    if row.is_clearance:
+        read = f"{row.exercise} is cleared as of {row.date}"
+        remedy = "If you, the coach, say so: --yes, or `planner log ATHLETE --cleared EXERCISE`"
+        return Doubt(line.number, row, Fault(sheet.file, sheet.place(line.number, "kind"), read, remedy))
     place = (row.exercise, row.gym)
     last = last_of.get(place)
     if not row.load:

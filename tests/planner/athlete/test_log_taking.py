@@ -11,8 +11,9 @@ from library.errors import FaultyInput
 from library.read import read_library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.athlete.log import read_log
+from planner.athlete.log import append_to_log, read_log
 from planner.athlete.log_context import LogContext, log_context
+from planner.athlete.log_record import clearance
 from planner.athlete.log_taking import Manner, Taken, take_file_in
 
 LIBRARY = read_library()
@@ -188,7 +189,7 @@ def test_reps_of_400(tmp_path: Path) -> None:
     [
         ("set", "0"), ("set", ""), ("set", "1.5"), ("load", "heavy"), ("load", "-5"), ("load", "1,234"),
         ("load", "2000"), ("reps", "8-10"), ("reps", "nan"), ("RIR", "11"), ("pain", "12"), ("pain", "a lot"),
-        ("kind", "dull"), ("kind", "cleared"), ("next_morning", "maybe"), ("date", "2026-02-30"), ("date", ""),
+        ("kind", "dull"), ("next_morning", "maybe"), ("date", "2026-02-30"), ("date", ""),
         ("date", "2027-06-01"), ("date", "30/11/26"), ("reps", ""),
     ],
 )  # fmt: skip
@@ -221,6 +222,19 @@ def test_good_lines_are_kept_only_if_the_coach_says_so(tmp_path: Path) -> None:
     taken = take(tmp_path, *lines, manner=Manner(keep_good=True))
     assert [row.exercise for row in taken.added] == [PRESS, RAISE]
     assert "line 3" in str(taken.left_out[0])
+
+
+def test_a_log_can_be_taken_in_again_clearances_confirmed(tmp_path: Path) -> None:
+    take(tmp_path, *GOOD)
+    append_to_log(tmp_path, [clearance(PRESS, datetime.date(2026, 12, 1), "seen, cleared")])
+    elsewhere = tmp_path / "new"
+    elsewhere.mkdir()
+    with pytest.raises(FaultyInput, match="line 5, column kind"):
+        take_file_in(elsewhere, tmp_path / LOG, context(), Manner())
+    taken = take_file_in(elsewhere, tmp_path / LOG, context(), Manner(confirm=lambda _: True))
+    assert len(taken.added) == 4
+    assert read_log(elsewhere) == read_log(tmp_path)
+    assert (elsewhere / LOG).read_bytes() == (tmp_path / LOG).read_bytes()
 
 
 def test_a_rehearsal_writes_nothing(tmp_path: Path) -> None:
