@@ -1,0 +1,77 @@
+"""An athlete's folder that plans in a moment: three short sessions in two sparse gyms, shipped library."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+from planner.athlete.writing import write_week
+from planner.week.document import WeekDocument
+from planner.week.plan import Asked, gather, plan_week
+
+TODAY = datetime.date(2026, 11, 25)
+WEEK = "2026-W49"
+BRIEF = """
+[athlete]
+name = "Kim"
+training_status = "novice"
+
+[history]
+questionnaire = { date = 2026-09-14, outcome = "no item answered yes" }
+
+[[session]]
+day = "Mon"
+minutes = 30
+gym = "club"
+
+[[session]]
+day = "Wed"
+minutes = 25
+gym = "home"
+
+[[session]]
+day = "Fri"
+minutes = 30
+gym = "club"
+
+[target]
+front = 6
+side = 8
+rear = 6
+"""
+GYM = """
+[club]
+equipment = ["dumbbells", "adjustable_bench", "cable_station", "rear_fly_machine"]
+[club.loads]
+dumbbells = { from = 2, to = 40, step = 2 }
+cable_station = { from = 2.5, to = 50, step = 2.5 }
+
+[home]
+equipment = ["dumbbells", "bands"]
+"""
+
+
+def make_folder(folder: Path, brief: str = BRIEF, gym: str = GYM) -> Path:
+    """Write brief.toml and gym.toml."""
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "brief.toml").write_text(brief, encoding="utf-8")
+    (folder / "gym.toml").write_text(gym, encoding="utf-8")
+    return folder
+
+
+def keep(folder: Path, document: WeekDocument) -> None:
+    """Write a week's folder with its week.json alone."""
+    write_week(folder, document.week, {"week.json": document.model_dump_json()})
+
+
+def planned(folder: Path, week: str = WEEK) -> tuple[Asked, WeekDocument]:
+    """Plan and keep a week."""
+    asked = gather(folder, week, TODAY)
+    document = plan_week(asked)
+    keep(folder, document)
+    return asked, document
+
+
+def sets(document: WeekDocument) -> dict[tuple[str, str], int]:
+    """Sets by exercise and session."""
+    return {(line.exercise, one.id): line.sets for one in document.sessions for line in one.exercises}
