@@ -5,7 +5,7 @@ import shutil
 from pathlib import Path
 from statistics import median
 
-from processes import Run, fresh_folder, imports, in_turn, planner, run, seconds
+from processes import Run, fresh_folder, imports, in_turn, planner, ratio, run, seconds
 from row import Row
 
 DEMO = Path(__file__).parents[2] / "demo_athlete"
@@ -23,11 +23,11 @@ def rows() -> list[Row]:
             return planned(folder, solving)
 
     runs = in_turn({"week": plan, "imports": lambda: run(imports(*STANDS_ON))})
-    solving_seconds, bare = median(solving), seconds(runs["imports"])
-    without = median(one.seconds - spent for one, spent in zip(runs["week"], solving[1:], strict=True))
+    without = [one.seconds - spent for one, spent in zip(runs["week"], solving[1:], strict=True)]
+    note = f"imports alone {seconds(runs['imports']):.2f} s"
     return [
-        Row("week, solving left out / imports", without / bare, 2.5, note=f"imports alone {bare:.2f} s"),
-        Row("week, solving alone", solving_seconds, 10, "s", note="of week.json's proof rows"),
+        Row("week, solving left out / imports", ratio(without, runs["imports"]), 2.5, note=note),
+        Row("week, solving alone", median(solving), 10, "s", note="of week.json's proof rows"),
         Row("week, peak memory", max(one.megabytes for one in runs["week"]), 300, "MB"),
     ]
 

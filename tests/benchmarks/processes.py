@@ -1,7 +1,6 @@
 """Whole processes measured from outside: wall seconds and peak memory, several runs taken in turn.
 
-Absolute seconds mean nothing on another machine, so benches compare medians of runs that alternate in one
-session.
+Absolute seconds mean nothing on another machine, so benches compare runs that alternate in one session.
 """
 
 import json
@@ -78,6 +77,14 @@ def in_turn(commands: Mapping[str, Command], runs: int = RUNS) -> dict[str, list
 def seconds(runs: Sequence[Run]) -> float:
     """Median wall seconds."""
     return median(one.seconds for one in runs)
+
+
+def ratio(ours: Sequence[float], bare: Sequence[Run]) -> float:
+    """Median over the rounds of our seconds divided by the bare process's of the same round.
+
+    What else the machine does drifts from round to round and cancels inside one.
+    """
+    return median(mine / other.seconds for mine, other in zip(ours, bare, strict=True))
 
 
 @contextmanager
