@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypeVar
 
 from planner.athlete import log_cells
@@ -36,13 +36,33 @@ class Dialogue:
     where: Callable[[str], str] = visible  # names the joint region where the words do
 
     def sets(self, session: PlannedSession) -> Iterator[LoggedSet]:
-        """Ask for every planned set of a session and yield each as soon as it is told; q ends it."""
+        """Ask how last time's pain settled, then for every planned set; yield each as soon as it is told.
+
+        q ends it; what was yielded stays.
+        """
         self.tell(f'Empty repetitions: the set was not done. "{STOP}" ends; what was told stays.')
         try:
+            yield from self._mornings()
             for item in session.exercises:
                 yield from self._exercise(session, item)
         except Stopped:
             self.tell("Ended here.")
+
+    def _mornings(self) -> Iterator[LoggedSet]:
+        """Ask, once an exercise, whether the pain of the last logged day had settled by the next morning."""
+        before = [row for row in self.log if row.date < self.date and not row.is_clearance]
+        newest = max((row.date for row in before), default=None)
+        sore = [row for row in before if row.date == newest and row.pain and row.kind != "muscle"]
+        worst = {row.exercise: row for row in sorted(sore, key=lambda row: row.pain or 0)}
+        for row in worst.values():
+            if row.next_morning:
+                continue
+            question = (
+                f"{row.exercise}: pain {row.pain:g} on {row.date}. Settled by the next morning? yes or no"
+            )
+            answer = self._answer(question, "", log_cells.next_morning)
+            if answer:
+                yield replace(row, next_morning=answer)
 
     def _exercise(self, session: PlannedSession, item: PlannedExercise) -> Iterator[LoggedSet]:
         self.tell(f"\n{item.name}: {item.sets} × {asked_text(item)}")

@@ -12,8 +12,6 @@ import typer
 
 from library.errors import Fault, FaultyInput
 
-STOP = "q"  # what ends the dialogue
-
 
 def run(
     athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
@@ -44,7 +42,8 @@ def run(
         bool, typer.Option("--correct", help="Let the file replace what the log says.")
     ] = False,
     as_json: Annotated[
-        bool, typer.Option("--json", help="One JSON document; nothing is written without --save.")
+        bool,
+        typer.Option("--json", help="One JSON document; FILE is rehearsed, not written, without --save."),
     ] = False,
     save: Annotated[bool, typer.Option("--save", help="With --json: write all the same.")] = False,
 ) -> None:
@@ -82,6 +81,8 @@ def run(
 
 def _answer(question: str, default: str) -> str:
     """Ask on stderr: stdout carries the result alone. The end of the input ends the dialogue."""
+    from planner.athlete.log_dialogue import STOP
+
     typer.echo(f"{question} [{default}]: " if default else f"{question}: ", err=True, nl=False)
     line = sys.stdin.readline()
     return (line.strip() or default) if line else STOP

@@ -20,7 +20,7 @@ from planner.athlete.log_checks import joint_region
 from planner.athlete.log_context import log_context
 from planner.athlete.log_dialogue import Ask, Dialogue, Tell
 from planner.athlete.log_intake import jumps, last_loads
-from planner.athlete.log_record import clearance
+from planner.athlete.log_record import LoggedSet, clearance
 from planner.athlete.log_taking import Confirm, Manner, Taken, take_file_in
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
@@ -57,9 +57,12 @@ class Desk:
         if text is None:
             return self.today
         try:
-            return iso_date(text)
+            day = iso_date(text)
         except CellFault as fault:
             raise FaultyInput([Fault("--date", "", fault.read, fault.remedy)]) from None
+        if day > self.today:
+            raise FaultyInput([Fault("--date", "", f"{day} lies in the future", "Write the day it was done")])
+        return day
 
     def week(self) -> WeekDocument:
         """Return the week in force. Raises FaultyInput if none was planned."""
@@ -109,13 +112,12 @@ class Desk:
         last = last_loads(log)
         added = []
         for row in dialogue.sets(chosen):
-            before = last.get((row.exercise, row.gym))
-            question = f"{row.load} {row.load_unit} after {before} {row.load_unit} last time"
-            if row.load and before and jumps(row.load, before) and not confirm(question):
+            if not _is_believed(row, last.get((row.exercise, row.gym)), confirm):
                 tell("  not logged")
                 continue
             append_to_log(self.folder, [row])
             added.append(row)
+            last |= last_loads([row])
         return Taken(tuple(added), 0, 0, ())
 
     def _session(self, name: str | None, date: datetime.date | None) -> tuple[PlannedSession, datetime.date]:
@@ -144,3 +146,10 @@ class Desk:
             next_loads(document, log, self.library, self.gyms, pain, settings=settings) if document else ()
         )
         return LogReport(taken, pain, loads)
+
+
+def _is_believed(row: LoggedSet, last: float | None, confirm: Confirm) -> bool:
+    """Whether a load is near the last one of the exercise in that gym, or the person says that it is right."""
+    if not row.load or not last or not jumps(row.load, last):
+        return True
+    return confirm(f"{row.load:g} {row.load_unit} after {last:g} {row.load_unit} last time")

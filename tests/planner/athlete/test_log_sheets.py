@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -265,6 +266,15 @@ def test_sets_that_are_in_the_log_are_not_asked_again(document: WeekDocument) ->
     script = Script("", "9", "", "", "q")
     (row,) = script.session(document, logged)
     assert row.set_number == 2
+
+
+def test_last_times_pain_is_asked_about_once_an_exercise(document: WeekDocument) -> None:
+    sore = [replace(before(number, 20, 10), pain=pain, kind="joint") for number, pain in ((1, 3.0), (2, 4.0))]
+    muscle = replace(before(1, 20, 10), exercise="row", pain=6.0, kind="muscle")
+    script = Script("no", "q")
+    assert script.session(document, *sore, muscle) == [replace(sore[1], next_morning="not settled")]
+    answered = replace(sore[1], next_morning="settled")
+    assert Script("q").session(document, sore[0], answered) == []
 
 
 def test_other_gyms_figures_are_not_shown(document: WeekDocument) -> None:

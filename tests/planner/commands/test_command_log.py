@@ -119,6 +119,14 @@ def test_set_by_set_at_the_terminal(athlete: Path) -> None:
     assert len((athlete / "log.csv").read_text().splitlines()) == 2
 
 
+def test_a_doubled_load_at_the_terminal_is_asked_about(athlete: Path) -> None:
+    answers = "10\n10\n2\n0\n20\n10\n2\n0\nno\n" + "20\n10\n2\n0\nyes\nq\n"
+    done = planner("log", str(athlete), "--interactive", "--session", "Mon", answers=answers)
+    assert done.returncode == 0, done.stderr
+    assert "20 kg after 10 kg last time" in done.stderr
+    assert done.stdout.startswith("2 sets added")
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [
@@ -128,6 +136,7 @@ def test_set_by_set_at_the_terminal(athlete: Path) -> None:
         (("--cleared", "face_pull", "--date", "30.11.2026"), "--date"),
         (("--interactive", "--session", "Sunday"), 'no session "Sunday"'),
         (("--interactive", "--date", "2026-07-21"), "has no session on 2026-07-21"),
+        (("--cleared", "face_pull", "--date", "2999-11-30"), "future"),
         (("gone.csv",), "missing"),
     ],
 )
