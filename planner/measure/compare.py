@@ -74,6 +74,11 @@ class Ranking:
         """Return 1 + the number of exercises that are higher by more than error."""
         return 1 + sum(other.mean > entry.mean and not self.too_close(entry, other) for other in self.entries)
 
+    @property
+    def lone(self) -> bool:
+        """Tell whether there is nothing to rank: one exercise at one load."""
+        return len(self.entries) < 2
+
     def close_to(self, entry: Entry) -> list[Entry]:
         """Return the exercises that are too close to call against this one."""
         return [other for other in self.entries if other is not entry and self.too_close(entry, other)]
@@ -189,3 +194,14 @@ def _repeated(entries: list[Entry]) -> Repeatability | None:
         return None
     columns = min(len(row) for row in several)
     return repeatability([row[:columns] for row in several])
+
+
+def not_ranked(rankings: Iterable[Ranking]) -> list[str]:
+    """Name the sets that stand alone in their group, and the RIR that keeps them there."""
+    lone = [ranking for ranking in rankings if ranking.lone]
+    words = [
+        f"{ranking.entries[0].label} ({'RIR not stated' if ranking.rir is None else f'RIR {ranking.rir[0]:g}'}, "
+        f"placement {ranking.placement}): no other set to compare it with"
+        for ranking in lone
+    ]
+    return list(dict.fromkeys(words))

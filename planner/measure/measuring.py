@@ -10,7 +10,7 @@ from planner.measure.crosstalk import crosstalk_words
 from planner.measure.loaded import Cleaner, Loaded, load, sensors_with_heart
 from planner.measure.measuring_trial import Notebook, measure_trial
 from planner.measure.recording import Recording
-from planner.measure.reference import SensorReference
+from planner.measure.reference import SensorReference, missing_tests
 from planner.measure.references_of import references_of
 from planner.measure.results import MeasuredSession
 from planner.measure.session import Reference, Trial
@@ -54,6 +54,9 @@ def _warnings(
 ) -> list[str]:
     """Say what the coach should know of the session as a whole."""
     warnings = [words for reference in references for words in reference.warnings]
+    missing = missing_tests({part.test for part in read.session.reference})
+    if missing and read.session.reference:
+        warnings.insert(0, f"the set of reference tests is short, missing: {'; '.join(missing)}")
     counts: dict[str, int] = {}
     for part in read.session.reference:
         counts[part.test] = counts.get(part.test, 0) + 1

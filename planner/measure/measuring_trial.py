@@ -151,7 +151,7 @@ def _untrusted(findings: list[Finding], figures: SetFigures) -> str:
     if failed is not None:
         return f"{failed.check}: {failed.words}"
     if not figures.counted:
-        reasons = dict.fromkeys(r.left_out for r in figures.repetitions)
+        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures.repetitions)
         return f"no repetition counts ({'; '.join(reasons)})"
     return ""
 

@@ -105,28 +105,24 @@ def _retest(sensor: str, best: ReferenceLevel, second: float | None, settings: M
 
 
 def _short(sensor: str, head: str, recorded: set[str]) -> list[str]:
-    """Say what a set short of the default understates, where that is known."""
-    missing = [test for test in wanted_tests() if test not in recorded]
-    if not missing:
+    """Say what a set short of the default understates of one head, where that is known."""
+    if not missing_tests(recorded):
         return []
-    tests = read_tests()
-    names = "; ".join(tests[key].name for key in missing)
     known = reach(recorded, head)
     if known is None:
         return [
-            f"{sensor}: the set is short ({names} missing) and no recorded test is known to load this head: "
-            "its percentages are too high by an unknown amount"
+            f"{sensor}: no recorded test is known to load this head, so its percentages are too high by an unknown "
+            "amount"
         ]
     by, share = known
-    if share >= LONG_SHARE:
-        return [
-            f"{sensor}: the set is short ({names} missing); {by} reaches {share} % of own maximum in the mean"
-        ]
-    times = 100 / share
-    return [
-        f"{sensor}: the set is short ({names} missing); {by}, reaches {share} % of own maximum in the mean, so "
-        f"percentages read about {times:.2f} times too high"
-    ]
+    too_high = "" if share >= LONG_SHARE else f", so percentages read about {100 / share:.2f} times too high"
+    return [f"{sensor}: {by}: {share} % of own maximum in the mean{too_high}"]
+
+
+def missing_tests(recorded: set[str]) -> list[str]:
+    """Return the printed names of the default set's tests that were not recorded."""
+    tests = read_tests()
+    return [tests[key].name for key in wanted_tests() if key not in recorded]
 
 
 def session_highest(

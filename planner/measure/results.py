@@ -82,14 +82,16 @@ class TrialResult:
     def watched_share(self, head: str, side: str, trained: set[str]) -> float | None:
         """Part of a watched head in the summed mean activation of it and the trained heads of its side.
 
-        Only where all are in % of a reference contraction; fractions of one.
+        Only where all that were recorded can be used and are in % of a reference contraction; fractions of one.
         """
         here = {
             c.sensor.muscle: c
             for c in self.channels.values()
-            if c.sensor.side == side and c.sensor.muscle in trained | {head} and not c.untrusted
+            if c.sensor.side == side and c.sensor.muscle in trained | {head}
         }
-        if head not in here or len(here) < 2 or any(c.unit != "percent_MVIC" for c in here.values()):
+        if head not in here or len(here) < 2:
+            return None
+        if any(c.untrusted or c.unit != "percent_MVIC" for c in here.values()):
             return None
         means = {muscle: c.figures.mean_of("mean") for muscle, c in here.items()}
         total = sum(value for value in means.values() if value is not None)

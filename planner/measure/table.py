@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.measure.compare import Entry, Ranking
+from planner.measure.compare import Entry, Ranking, not_ranked
 from planner.measure.figures import SetFigures
 from planner.measure.reference import UNIT_WORDS
 from planner.measure.results import ChannelResult, MeasuredSession, TrialResult
@@ -17,7 +17,8 @@ def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     card = measured.read.session.session
     blocks = [f"{card.athlete}, {card.date.isoformat()}, session {measured.read.id}"]
     blocks += [activation_table(measured)]
-    blocks += [ranking_text(measured, ranking) for ranking in rankings if ranking.metric != "mean"]
+    blocks += [ranking_text(measured, r) for r in rankings if r.metric != "mean" and not r.lone]
+    blocks += [f"Not ranked: {words}" for words in not_ranked(rankings)]
     if len(blocks) > 2:
         blocks.append(published_words(measured))
     return "\n\n".join(blocks)
@@ -47,6 +48,7 @@ def activation_table(measured: MeasuredSession) -> str:
         for channel in trial.channels.values():
             lines.append(f"{label[:44]:<44} {_line(measured, channel)}")
             label = ""
+        lines += [f"{'':<44} {words}" for words in left_out_words(measured, trial)]
         shares = _shares(measured, trial)
         if shares:
             lines.append(f"{'':<44} {shares}")
@@ -66,18 +68,27 @@ def _line(measured: MeasuredSession, channel: ChannelResult) -> str:
         return f"{name:<22} not used: {channel.untrusted}"
     figures = channel.figures
     drift, slope = figures.drift, figures.frequency_slope
-    left = len(figures.repetitions) - len(figures.counted)
-    said = f"  ({left} left out: {_reasons(figures)})" if left else ""
     return (
         f"{name:<22} {_spread(figures):>13} {_number(figures.mean_of('peak'), 0):>6} "
         f"{_number(figures.mean_of('total'), 0):>7} {_number(figures.mean_of('eccentric_share'), 2):>5} "
         f"{_signed(drift and drift[1], '%'):>7} {_signed(slope and slope[0], ''):>7} {len(figures.counted):>3}  "
-        f"{UNIT_WORDS[channel.unit]}{said}"
+        f"{UNIT_WORDS[channel.unit]}"
     )
 
 
-def _reasons(figures: SetFigures) -> str:
-    return "; ".join(f"{r.number}: {r.left_out}" for r in figures.repetitions if r.left_out)
+def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
+    """Name the repetitions that do not count: once where it holds for all channels, else with the channel."""
+    used = [channel for channel in trial.channels.values() if not channel.untrusted]
+    reasons: dict[tuple[int, str], list[str]] = {}
+    for channel in used:
+        for repetition in channel.figures.repetitions:
+            if repetition.left_out:
+                name = f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side}"
+                reasons.setdefault((repetition.number, repetition.left_out), []).append(name)
+    return [
+        f"repetition {number} does not count{'' if len(names) == len(used) else ' in ' + ', '.join(names)}: {why}"
+        for (number, why), names in sorted(reasons.items())
+    ]
 
 
 def _spread(figures: SetFigures) -> str:

@@ -45,6 +45,8 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
         name = f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}"
         parts += _row(name, UNIT_WORDS[channel.unit], channel.picture, y, scale, 0.0)
         parts += _crosses(channel, y, scale)
+        if channel.untrusted:
+            parts.append(text(LEFT - 1.2, y + 9.8, "not used", size=2.2, anchor="end", bold=True))
         y += ROW + GAP
     return picture(
         WIDTH, height, [*parts, *_axis(trial.seconds, scale, bottom)], f"{trial.label}: course and envelopes"

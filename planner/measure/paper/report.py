@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from planner.measure.compare import Ranking
+from planner.measure.compare import Ranking, not_ranked
 from planner.measure.figures import SetFigures
 from planner.measure.paper.bars import ranking_bars, share_bars
 from planner.measure.paper.courses import trial_drawing
 from planner.measure.paper.page import html_of
 from planner.measure.reference import UNIT_WORDS
 from planner.measure.results import MeasuredSession, TrialResult
-from planner.measure.table import error_words, head_name, published_words, ranking_title
+from planner.measure.table import error_words, head_name, left_out_words, published_words, ranking_title
 from planner.measure.words import changed_settings, method_sentence, used_settings
 
 NOTHING = "–"
@@ -29,7 +29,7 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
         notices=_notices(measured),
         published=published_words(measured),
         rankings=_rankings(measured, rankings),
-        nothing="no set has enough repetitions that count",
+        lone=not_ranked(rankings),
         shares=_shares(measured),
         window=f"{measured.read.settings.window_seconds:g}",
         figures=[row for trial in measured.trials for row in _figures(measured, trial)],
@@ -73,7 +73,7 @@ def _notices(measured: MeasuredSession) -> list[str]:
 def _rankings(measured: MeasuredSession, rankings: Sequence[Ranking]) -> list[dict[str, Any]]:
     groups: dict[tuple[tuple[str, ...], str], list[Ranking]] = {}
     for ranking in rankings:
-        if ranking.metric in SHOWN_BY:
+        if ranking.metric in SHOWN_BY and not ranking.lone:
             groups.setdefault((ranking.heads, ranking.side), []).append(ranking)
     return [
         {
@@ -83,9 +83,7 @@ def _rankings(measured: MeasuredSession, rankings: Sequence[Ranking]) -> list[di
                     "title": ranking_title(measured, ranking),
                     "unit": f"in {UNIT_WORDS[ranking.unit]}{'·s' if ranking.metric == 'total' else ''}, "
                     f"first {ranking.k} repetitions",
-                    "error": error_words(ranking).capitalize()
-                    if ranking.mdc95 is None
-                    else error_words(ranking),
+                    "error": error_words(ranking),
                     "drawing": ranking_bars(ranking, ranking_title(measured, ranking)),
                     "left_out": ranking.left_out,
                 }
@@ -127,9 +125,6 @@ def _figures(measured: MeasuredSession, trial: TrialResult) -> list[dict[str, An
                 "untrusted": channel.untrusted,
                 "cells": _cells(channel.figures),
                 "unit": UNIT_WORDS[channel.unit],
-                "left_out": "; ".join(
-                    f"without {r.number}: {r.left_out}" for r in channel.figures.repetitions if r.left_out
-                ),
             }
         )
         label = ""
@@ -156,18 +151,19 @@ def _number(value: float | None, decimals: int) -> str:
     return NOTHING if value is None else f"{value:.{decimals}f}"
 
 
-def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, str]:
+def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
     source = trial.repetitions[0].source if trial.repetitions else ""
     assumed = ", phases assumed from the stated tempo" if trial.assumed else ""
     title = f"{trial.number}  {trial.label} ({trial.trial.file}; repetitions from the {source}{assumed})"
     means = [
-        f"{head_name(measured, channel.sensor.muscle)}: "
+        f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}: "
         + " ".join(f"{r.mean:.0f}{'×' if r.left_out else ''}" for r in channel.figures.repetitions)
         for channel in trial.channels.values()
     ]
     return {
         "title": title,
         "conditions": trial.conditions,
+        "left_out": left_out_words(measured, trial),
         "drawing": trial_drawing(measured, trial),
         "means": " · ".join(means),
     }

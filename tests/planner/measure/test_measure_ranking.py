@@ -131,6 +131,7 @@ def test_one_set_alone_is_not_ranked(lab):
     (found,) = by_total(session)
     assert found.mdc95 is None
     assert "nothing tells its error" in ranking_text(session, found)
+    assert "Not ranked: Standing dumbbell lateral raise" in session_text(session, [found])
 
 
 def two_heads(lab, *parts):

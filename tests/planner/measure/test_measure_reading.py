@@ -195,7 +195,7 @@ def test_truncated_edf_names_the_second(tmp_path, kind):
         read_edf(file)
 
 
-def write_c3d(file, values, rate=1000.0):
+def write_c3d(file, values, rate=1000.0, events=()):
     ezc3d = pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
     made = ezc3d.c3d()
     made["parameters"]["POINT"]["RATE"]["value"] = [100]
@@ -207,6 +207,8 @@ def write_c3d(file, values, rate=1000.0):
     frames = len(values) // round(rate / 100)
     made["data"]["points"] = np.ones((4, 1, frames)) * np.arange(frames)
     made["data"]["analogs"] = values.reshape(1, 1, -1)
+    for second, label in events:
+        made.add_event(time=[0, second], label=label, context="Right")
     made.write(str(file))
 
 
@@ -219,6 +221,15 @@ def test_c3d_keeps_analog_channels_and_markers(tmp_path):
     assert (channel.rate_hz, channel.unit) == (1000, "mV")
     assert channel.values == pytest.approx(values * 1000, abs=1e-6)
     assert found.channel("wrist.z").rate_hz == 100
+
+
+def test_c3d_events_become_marks(tmp_path):
+    file = tmp_path / "a.c3d"
+    write_c3d(file, np.zeros(2000), events=((1.5, "Lower"), (0.25, "Lift")))
+    assert [(mark.onset, mark.text) for mark in read_c3d(file).marks] == [
+        (pytest.approx(0.25, abs=0.011), "Lift"),
+        (pytest.approx(1.5, abs=0.011), "Lower"),
+    ]
 
 
 def test_without_ezc3d_the_extra_is_named(tmp_path, monkeypatch):
