@@ -55,7 +55,7 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
     """Read one line; None if something is wrong with it, which the sheet's faults then tell."""
     reader = Reader(sheet, line)
     date = reader.read("date", lambda text: _date(text, order, context.today))
-    exercise = reader.read("exercise", lambda text: _exercise(text, context))
+    exercise = reader.read("exercise", lambda text: _exercise(text, context, hint=_is_shown(sheet)))
     if line.text("kind").lower() == CLEARED:
         note = reader.read("note", log_cells.note)
         return None if date is None or exercise is None else clearance(exercise, date, note or "")
@@ -91,12 +91,17 @@ def _date(text: str, order: DateOrder, today: datetime.date) -> datetime.date:
     return date
 
 
-def _exercise(text: str, context: LogContext) -> str:
+def _is_shown(sheet: Sheet) -> bool:
+    """Whether the next fault will be told one by one: only then is a near name worth looking for."""
+    return len(sheet.faults) < LOG_DEFAULTS.faults_shown
+
+
+def _exercise(text: str, context: LogContext, *, hint: bool) -> str:
     word = " ".join(text.lower().split())
     key = context.keys.get(word) or context.keys.get(word.replace(" ", "_"))
     if key is None:
-        hint = nearest(word, context.keys)
-        raise refuse_cell(text, f"No exercise of the library has this name{hint}")
+        near = nearest(word, context.keys) if hint else ""
+        raise refuse_cell(text, f"No exercise of the library has this name{near}")
     return key
 
 
