@@ -215,28 +215,49 @@ def make_sets(folder: Path, rate: int, random: np.random.Generator) -> tuple[lis
 def write_session(folder: Path, holds: list[dict], sets: list[dict]) -> None:
     """Write session.toml."""
     lines = [
-        "# What was recorded on one day from one athlete. Written by make_recordings.py; all of it is invented.",
+        "# What was recorded on one day from one athlete: `planner measure` reads this file and the recordings",
+        "# it names (CSV, EDF, EDF+, BDF; C3D with the extra). Written by make_recordings.py; all of it is invented.",
         "[session]",
-        'id = "2026-11-20-demo"',
+        'id = "2026-11-20-demo"        # measured again under this id, its rows replace the earlier ones',
         'athlete = "Robin Vale"',
         "date = 2026-11-20",
-        'signal = "raw"                # or "envelope"',
-        "mains_hz = 50",
+        'signal = "raw"                # or "envelope": ready envelopes are taken as they are',
+        "mains_hz = 50                 # or 60; left out: both are looked at",
         'notes = "Right arm. Rest of 3 minutes between sets, 1 minute between reference trials."',
+        "# rate_hz = 1000              # for CSV files without a time column",
+        '# delimiter = ";"             # for CSV files; left out: found, as is the decimal comma',
         "",
-        "# Which channel lies over which muscle, on which side.",
+        "# Which channel lies over which muscle, on which side. Other muscles than the library's heads: other = true.",
     ]
     for head in HEADS:
         lines += ["[[sensor]]", f'channel = "{LABELS[head]}"', f'muscle = "{head}"', 'side = "right"', ""]
-    lines += ["[motion]", 'kind = "angle"', 'channels = ["Arm elevation"]', ""]
+    lines += [
+        "# The channel that follows the arm: angle or position, or an accelerometer's two axes (along the arm, across).",
+        "# Without one: event marks that begin with lift, hold, lower; or, for repetitions only, the envelope and a",
+        "# stated count.",
+        "[motion]",
+        'kind = "angle"',
+        'channels = ["Arm elevation"]',
+        "",
+    ]
     lines += ["# Maximal tests: the largest half second of any of them is each muscle's 100 %."]
     for hold in holds:
         lines += ["[[reference]]", f'test = "{hold["test"]}"', f'file = "{hold["file"]}"', ""]
-    lines += ["# The sets, in the order in which they were done."]
+    lines += [
+        "# The sets, in the order in which they were done. The report draws every split; a wrong one is put right by",
+        "# repetitions = [[start, stop, turn], ...] in seconds. Also: side, placement (raise it when sensors were put",
+        '# on again), lift = "falling" (pull-downs, rows), start and stop (a part of a long file), split, notes.',
+    ]
     for entry in sets:
         lines += ["[[trial]]", f'file = "{entry["file"]}"', f'exercise = "{entry["exercise"]}"']
         lines += [f"load = {entry['load']:g}", f"repetitions = {REPETITIONS}", "rir = 2"]
         lines += [f"tempo = {{ lift = {LIFT:.0f}, lower = {LOWER:.0f} }}", f"order = {entry['order']}", ""]
+    lines += [
+        "# Any setting that the report prints may be set here for this session.",
+        "# [method]",
+        "# rms_seconds = 0.1",
+        "",
+    ]
     (folder / "session.toml").write_text("\n".join(lines), encoding="utf-8")
 
 

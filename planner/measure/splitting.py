@@ -75,9 +75,8 @@ def _warnings(
     if not missing:
         return []
     near = nearest(missing[0], loaded.recording.channels)
-    return [
-        f'{loaded.file}: no motion channel "{missing[0]}"{near}; repetitions from the {repetitions[0].source}'
-    ]
+    source = repetitions[0].source
+    return [f'{loaded.file}: no motion channel "{missing[0]}", so repetitions come from the {source}{near}']
 
 
 def _has(recording: Recording, motion: Motion) -> bool:

@@ -103,7 +103,9 @@ def test_a_session_wide_motion_channel_that_a_file_lacks_is_told(lab):
     lab.csv("a.csv", side_mV=lab.noise(effort, 1), arm_degrees=effort)
     found = lab.measure(lab.trial("a.csv", repetitions=4))
     assert found.trials[0].repetitions[0].source == "envelope"
-    assert any('no motion channel "arm_deg"; did you mean "arm_degrees"' in words for words in found.warnings)
+    assert any(
+        'no motion channel "arm_deg", so' in words and '"arm_degrees"' in words for words in found.warnings
+    )
 
 
 def test_parts_of_one_long_file_are_told_by_where_they_begin(lab):
