@@ -232,7 +232,7 @@ def write_session(folder: Path, holds: list[dict], sets: list[dict]) -> None:
     for head in HEADS:
         lines += ["[[sensor]]", f'channel = "{LABELS[head]}"', f'muscle = "{head}"', 'side = "right"', ""]
     lines += [
-        "# The channel that follows the arm: angle or position, or an accelerometer's two axes (along the arm, across).",
+        "# The channel that follows the arm: angle, position, or an accelerometer's two axes (along the arm, across).",
         "# Without one: event marks that begin with lift, hold, lower; or, for repetitions only, the envelope and a",
         "# stated count.",
         "[motion]",
