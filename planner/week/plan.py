@@ -13,6 +13,7 @@ from library.read import Library, read_library
 from planner.athlete.folder import last_week
 from planner.athlete.iso_week import next_week, week_start
 from planner.athlete.method import method_of
+from planner.athlete.own_profiles import own_profiles
 from planner.athlete.reading import read_athlete
 from planner.athlete.screening import require_clearance, screening_warnings
 from planner.athlete.settings import AthleteSettings
@@ -47,7 +48,7 @@ class Asked:
 
 
 def gather(folder: Path, week: str | None, today: datetime.date, library_folder: Path | None = None) -> Asked:
-    """Read library, brief, gyms and last week of an athlete's folder.
+    """Read library, brief, gyms, last week and own evidence of an athlete's folder.
 
     Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
     """
@@ -61,18 +62,20 @@ def gather(folder: Path, week: str | None, today: datetime.date, library_folder:
     athlete = method_of(brief, AthleteSettings)
     targets, capped = weekly_targets(brief, library, athlete)
     before = last_week(folder, name)
+    pooled, own = own_profiles(folder, library, pool_library(library))
     inputs = Inputs(
         library=library,
         brief=brief,
         gyms=gyms,
         targets=targets,
-        ratios=library_ratios(library),
+        ratios=own or library_ratios(library),
+        own_ratios=own,
         week=method_of(brief, WeekSettings),
         credit=method_of(brief, CreditSettings),
         last_week=exercises_of(before),
     )
     warnings = (*screening_warnings(brief, library, start, athlete), *capped)
-    return Asked(inputs, name, start, warnings, before, pool_library(library))
+    return Asked(inputs, name, start, warnings, before, pooled)
 
 
 def library_ratios(library: Library) -> dict[str, dict[str, float]]:
