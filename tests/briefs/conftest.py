@@ -1,0 +1,68 @@
+"""Ten briefs and the demo, each planned once for all tests of this folder, for the week after 25 November 2026."""
+
+from __future__ import annotations
+
+import datetime
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from planner.week.document import HeadDose, PlannedExercise, WeekDocument
+from planner.week.plan import Asked, gather, plan_week
+
+TODAY = datetime.date(2026, 11, 25)
+HERE = Path(__file__).parent
+DEMO = HERE.parents[1] / "demo_athlete"
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A brief's question and its week."""
+
+    asked: Asked
+    week: WeekDocument
+
+    def exercises(self) -> list[PlannedExercise]:
+        """Every planned exercise, in printed order."""
+        return [one for session in self.week.sessions for one in session.exercises]
+
+    def dose(self, head: str) -> HeadDose:
+        """A head's line."""
+        return next(line for line in self.week.dose if line.head == head)
+
+    def missed(self) -> dict[str, float]:
+        """Goals missed, by name."""
+        return {goal.goal: goal.by for goal in self.week.missed}
+
+
+@pytest.fixture(scope="session")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Planned]:
+    """Plan a brief by its folder's name, once."""
+
+    @cache
+    def plan(name: str) -> Planned:
+        folder = copy_of(name, tmp_path_factory.mktemp(name))
+        asked = gather(folder, None, TODAY)
+        return Planned(asked, plan_week(asked))
+
+    return plan
+
+
+@pytest.fixture
+def athlete(tmp_path: Path) -> Callable[[str], Path]:
+    """A copy of a brief's folder that a command may write to."""
+    return lambda name: copy_of(name, tmp_path)
+
+
+def copy_of(name: str, where: Path) -> Path:
+    """Copy brief and gym, and nothing that was ever planned."""
+    source = DEMO if name == "demo_athlete" else HERE / name
+    folder = where / name
+    folder.mkdir()
+    for file in ("brief.toml", "gym.toml"):
+        shutil.copy(source / file, folder / file)
+    return folder

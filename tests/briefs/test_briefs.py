@@ -1,0 +1,201 @@
+"""The demo and ten more briefs: each week is sound, proven, and what a coach would expect."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.athlete.screening import joint_allowances
+from planner.recheck.recheck import recheck
+from planner.week.document import WeekDocument
+from planner.week.plan import plan_week
+
+HERE = Path(__file__).parent
+BRIEFS = sorted(path.parent.name for path in HERE.glob("*/brief.toml"))
+ALL = ["demo_athlete", *BRIEFS]
+PROVEN_TO = 0.05  # missed sets
+Plan = Callable[[str], Any]
+
+
+def test_there_are_ten() -> None:
+    assert len(BRIEFS) == 10
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_the_recheck_finds_nothing(name: str, planned: Plan) -> None:
+    made = planned(name)
+    inputs = made.asked.inputs
+    assert recheck(made.week, inputs.library, inputs.brief, inputs.gyms, made.asked.before) == []
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_the_dose_is_proven(name: str, planned: Plan) -> None:
+    """The best dose is proven to 0.05 set (else the status says so); the plan as printed may use up the tolerance
+    of 0.25 set a head that the second aim has."""
+    made = planned(name)
+    settings = made.asked.inputs.week
+    assert settings.dose_gap_sets == PROVEN_TO
+    dose = next(row for row in made.week.proof if row.aim == "dose")
+    assert dose.gap <= PROVEN_TO + settings.dose_tolerance_sets * len(made.week.dose) + 1e-9
+    assert made.week.status == "proven"
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_sessions_are_those_of_the_brief(name: str, planned: Plan) -> None:
+    made = planned(name)
+    asked = [(one.day, one.gym, one.minutes) for one in made.asked.inputs.brief.session]
+    assert [(one.day, one.gym, one.minutes.allowed) for one in made.week.sessions] == asked
+    assert (made.week.week, made.week.week_start) == ("2026-W49", "2026-11-30")
+    for session in made.week.sessions:
+        assert session.minutes.used <= session.minutes.allowed
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_stations_are_not_visited_twice(name: str, planned: Plan) -> None:
+    """What is left in the room is not gone back to; a bench is pulled along."""
+    made = planned(name)
+    needs = {key: set(one.needs) for key, one in made.asked.inputs.library.exercises.items()}
+    for session in made.week.sessions:
+        stations = [needs[one.exercise] - {"flat_bench", "adjustable_bench"} for one in session.exercises]
+        for station in set().union(*stations):
+            at = [place for place, here in enumerate(stations) if station in here]
+            assert all(later == earlier + 1 for earlier, later in pairwise(at)), (session.id, station)
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_replacements_can_be_done_there_and_train_the_same_head(name: str, planned: Plan) -> None:
+    made = planned(name)
+    library = made.asked.inputs.library
+    for session in made.week.sessions:
+        room = set(made.asked.inputs.gyms[session.gym].with_what_follows().equipment)
+        for one in session.exercises:
+            main = max(one.credits, key=lambda head: one.credits[head], default=None)
+            for other in one.instead:
+                assert set(library.exercises[other.exercise].needs) <= room
+                assert library.profiles[main][other.exercise].ratio >= 0.30
+                assert other.exercise not in {planned_too.exercise for planned_too in session.exercises}
+
+
+def test_dumbbells_at_home_need_nothing_else(planned: Plan) -> None:
+    made = planned("dumbbells_at_home")
+    needed = {
+        key for one in made.exercises() for key in made.asked.inputs.library.exercises[one.exercise].needs
+    }
+    assert needed <= {"dumbbells", "flat_bench"}
+    assert "dumbbells" in needed
+    assert not [goal for goal in made.missed() if goal.startswith("dose")]
+
+
+def test_one_short_session_fills_its_minutes_and_says_what_is_short(planned: Plan) -> None:
+    made = planned("one_short_session")
+    (session,) = made.week.sessions
+    assert session.minutes.used > 23
+    assert {goal for goal in made.missed() if goal.startswith("dose")}
+    assert all(line.planned > line.floor for line in made.week.dose)  # floors before targets
+    (time,) = (row for row in made.week.limits if row.limit == "time:Thu")
+    assert time.binds
+
+
+def test_four_sessions_reach_every_target(planned: Plan) -> None:
+    made = planned("four_sessions")
+    assert all(line.planned >= line.target - 0.26 for line in made.week.dose)
+    assert not [goal for goal in made.missed() if goal.startswith("heavy_days")]
+    for line in made.week.dose:
+        days = [
+            sum(one.credits.get(line.head, 0.0) * one.sets for one in session.exercises)
+            for session in made.week.sessions
+        ]
+        assert sum(day >= 2 for day in days) >= 2
+
+
+def test_a_sore_shoulder_does_nothing_above_its_grades(planned: Plan) -> None:
+    made = planned("sore_shoulder")
+    library = made.asked.inputs.library
+    allowances = joint_allowances(made.asked.inputs.brief, library)
+    assert allowances["acromioclavicular"] == "careful"  # from the flag alone
+    assert set(allowances.values()) == {"clear", "careful", "avoid"}
+    for one in made.exercises():
+        for key in (one.exercise, *(other.exercise for other in one.instead)):
+            for region, stress in library.exercises[key].stress.items():
+                highest = {"clear": 2, "careful": 2 if stress.change else 1, "avoid": 0}[allowances[region]]
+                assert stress.grade <= highest, (key, region)
+
+
+def test_pounds_are_the_unit_everywhere(planned: Plan) -> None:
+    made = planned("pounds")
+    assert made.week.units == "lb"
+    assert {one.load_unit for one in made.exercises()} <= {"lb", None}
+
+
+def test_machines_only_uses_no_free_weight(planned: Plan) -> None:
+    made = planned("machines_only")
+    implements = {made.asked.inputs.library.exercises[one.exercise].implement for one in made.exercises()}
+    assert implements <= {"machine", "cable", "bodyweight"}
+    assert "machine" in implements
+
+
+def test_the_first_head_is_served_first(planned: Plan) -> None:
+    made = planned("rear_first")
+    tolerance = made.asked.inputs.week.dose_tolerance_sets
+    rear, front = made.dose("rear"), made.dose("front")
+    assert rear.planned >= rear.target - tolerance
+    assert front.planned < front.target - tolerance  # there is not time for everything
+    for session in made.week.sessions:
+        assert session.exercises[0].credits.get("rear", 0.0) >= 0.7  # and it opens each session
+
+
+def test_trained_elsewhere_needs_nothing(planned: Plan) -> None:
+    made = planned("trained_elsewhere")
+    assert made.exercises() == []
+    assert any("Nothing is left to train" in text for text in made.week.warnings)
+    assert made.week.status == "proven"
+    assert [(row.value, row.gap) for row in made.week.proof if row.aim == "dose"] == [(0.0, 0.0)]
+    assert set(made.missed()) <= {"ceiling:front", "ceiling:side", "ceiling:rear"}
+
+
+def test_out_of_reach_names_the_shortfall(planned: Plan) -> None:
+    made = planned("out_of_reach")
+    side = made.dose("side")
+    assert made.missed()["dose:side"] == pytest.approx(40 - side.planned, abs=1e-3)
+    assert side.planned > side.floor
+    assert side.chance_target90 == 0.0
+    assert all(row.binds for row in made.week.limits if row.limit.startswith("time:"))
+
+
+def test_no_equipment_uses_the_floor(planned: Plan) -> None:
+    made = planned("no_equipment")
+    assert made.exercises()
+    for one in made.exercises():
+        assert made.asked.inputs.library.exercises[one.exercise].needs == ()
+        assert one.load_is == "body"
+        assert one.instead == ()  # nobody can take the floor
+
+
+def test_the_demo_keeps_to_its_brief(planned: Plan) -> None:
+    made = planned("demo_athlete")
+    brief = made.asked.inputs.brief
+    used = {one.exercise for one in made.exercises()}
+    assert not used & set(brief.preferences.exclude)
+    families = {made.asked.inputs.library.exercises[key].family for key in used}
+    for family in brief.variety.families:
+        assert family in families or f"family:{family}" in made.missed()
+    assert made.dose("front").elsewhere > 0  # Thursday's bench press
+    assert all(made.missed().get(f"dose:{line.head}", 0.0) <= 0.25 for line in made.week.dose)
+
+
+@pytest.mark.parametrize("name", ["demo_athlete", "machines_only"])
+def test_the_same_brief_gives_the_same_week(name: str, planned: Plan) -> None:
+    made = planned(name)
+    again = plan_week(made.asked)
+    assert without_seconds(again) == without_seconds(made.week)
+
+
+def without_seconds(week: WeekDocument) -> dict[str, Any]:
+    document = week.model_dump()
+    for row in document["proof"]:
+        del row["seconds"]
+    return document
