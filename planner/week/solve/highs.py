@@ -9,13 +9,23 @@ import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import highspy
+import numpy as np
 import pulp
 
 from planner.errors import SolverFault
 
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+QUICK = {  # for small programs whose linear bound is tight already: what they cost most is not needed there
+    "mip_allow_restart": False,
+    "mip_detect_symmetry": False,
+    "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_rens": False,
+}
 THREADS = 1  # another count inside one process makes HiGHS fail; parallelism is by process
 INTEGRAL = 1e-6  # how far from a whole number a column may end, HiGHS's own default
 FEASIBLE_POINT = 2  # HiGHS's code for "the primal solution is feasible"
@@ -27,6 +37,7 @@ class Ending(Enum):
     OPTIMAL = "optimal"  # value and bound have met, within the gap asked for
     INFEASIBLE = "infeasible"  # proven: no point satisfies the rows
     UNBOUNDED = "unbounded"
+    TARGET = "a point at least as good as asked for was found"
     NODES = "node budget used up"
     SECONDS = "emergency stop"
 
@@ -40,7 +51,7 @@ ENDINGS: Mapping[Any, Ending] = {
     highspy.HighsModelStatus.kSolutionLimit: Ending.NODES,
     highspy.HighsModelStatus.kIterationLimit: Ending.NODES,
     highspy.HighsModelStatus.kObjectiveBound: Ending.NODES,
-    highspy.HighsModelStatus.kObjectiveTarget: Ending.NODES,
+    highspy.HighsModelStatus.kObjectiveTarget: Ending.TARGET,
     highspy.HighsModelStatus.kTimeLimit: Ending.SECONDS,
     highspy.HighsModelStatus.kInterrupt: Ending.SECONDS,
 }
@@ -48,11 +59,13 @@ ENDINGS: Mapping[Any, Ending] = {
 
 @dataclass(frozen=True)
 class Stops:
-    """When a solve may end: absolute gap in the objective's unit, nodes, and seconds as an emergency stop."""
+    """When a solve may end: absolute gap in the objective's unit, nodes, seconds as an emergency stop, a good value."""
 
     gap: float
     nodes: int
     seconds: float
+    target: float = float("-inf")
+    quick: bool = False
 
 
 @dataclass(frozen=True)
@@ -80,18 +93,23 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             gapRel=0.0,
             timeLimit=stops.seconds,
             mip_max_nodes=stops.nodes,
+            objective_target=stops.target,
             random_seed=0,
+            **(QUICK if stops.quick else {}),
         )
         self.start = start
         self.answer: Answer | None = None
 
     def callSolver(self, lp: Any) -> None:
-        """Hand over the start, if there is one, and run."""
+        """Hand over the start, if there is one, and run; without presolve again where it left the end open."""
         if self.start is not None:
             solution = highspy.HighsSolution()
             solution.col_value = list(self.start)
             lp.solverModel.setSolution(solution)
         lp.solverModel.run()
+        if lp.solverModel.getModelStatus() == highspy.HighsModelStatus.kUnboundedOrInfeasible:
+            lp.solverModel.setOptionValue("presolve", "off")
+            lp.solverModel.run()
 
     def findSolutionValues(self, lp: Any) -> tuple[int, int]:
         """Read status, point, value and bound from the solver itself and keep them in `answer`."""
@@ -119,6 +137,46 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             duals=list(solution.row_dual) if found else (),
         )
         return pulp_status(ending, found=found)
+
+
+class LinearMaster:
+    """A linear program that grows by columns and starts each time from where it ended (PuLP rebuilds instead)."""
+
+    def __init__(self, rows: Sequence[tuple[float, float]]) -> None:
+        self.model = highspy.Highs()
+        self.model.setOptionValue("output_flag", False)
+        self.model.setOptionValue("threads", THREADS)
+        for low, high in rows:
+            self.model.addRow(low, high, 0, [], [])
+        self.penalties: list[int] = []
+
+    def add_column(
+        self,
+        cost: float,
+        low: float,
+        high: float,
+        entries: Sequence[tuple[int, float]],
+        *,
+        penalty: bool = False,
+    ) -> None:
+        """Add a column with its entries (row, value)."""
+        if penalty:
+            self.penalties.append(self.model.getNumCol())
+        indices, values = [row for row, _ in entries], [value for _, value in entries]
+        self.model.addCol(cost, low, high, len(indices), indices, values)
+
+    def minimize(self) -> tuple[float, NDArray[np.float64]]:
+        """Give the optimum and the row duals. Raises SolverFault if there is none: penalties make one exist."""
+        self.model.run()
+        status = self.model.getModelStatus()
+        if status != highspy.HighsModelStatus.kOptimal:
+            raise SolverFault(f"The linear master ended with {self.model.modelStatusToString(status)!r}.")
+        return self.model.getObjectiveValue(), np.array(self.model.getSolution().row_dual)
+
+    def unmet(self) -> float:
+        """Sum of the penalty columns: 0 if every row can be met."""
+        values = self.model.getSolution().col_value
+        return float(sum(values[column] for column in self.penalties))
 
 
 def any_whole(lp: Any) -> bool:

@@ -1,0 +1,205 @@
+"""The fast way: bound the week by patterns, then search only what could be better than what is known.
+
+Value and bound are brought together: a plan that beats the best known one by more than the tolerance must cost
+less than `width` above the linear bound, and so must each of its sessions. Where few patterns do, they are
+searched as columns; where many do, the blocks that could belong to such a plan are (SOLVING notes: the
+one-piece program, cut down by reduced cost). Both searches are exact, so their bounds hold for the week.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from planner.week.aims import build, dose_value
+from planner.week.problem import Problem
+from planner.week.program import INFINITE, Program, Row, Terms
+from planner.week.solve.highs import Answer, Ending, Stops
+from planner.week.solve.integer import blocks_of_patterns, over_blocks, over_patterns, plan_of_blocks
+from planner.week.solve.one_piece import hold_row
+from planner.week.solve.patterns import Bound, Decomposition
+from planner.week.solve.sessions import Pattern
+from planner.week.solve.solved import Solved
+
+Patterns = list[list[Pattern]]  # of each session
+Looked = tuple[Answer, Mapping[int, float]]  # an answer and its point over blocks
+FEW_PATTERNS = 800  # above it the program over blocks is smaller
+LOOKS = ((0.2, 1), (0.5, 20), (1.0, 200))  # looks for a good plan: nearness of blocks (of the gap) and nodes
+FAR = 1.5  # gaps above the linear bound: a plan farther off is improved before anything is proven
+SHARP = 0.1  # of the gap: how far a search over patterns, which is cheap, is carried
+UNMET = 1e-5
+INSIDE = 1e-6  # keeps a plan of exactly the value asked for
+
+
+@dataclass(frozen=True)
+class Aim:
+    """What is minimized, what holds beside it, and the gap at which it is proven."""
+
+    objective: Terms
+    hold: Row | None
+    gap: float
+
+
+@dataclass
+class Found:
+    """The best point over blocks, its value, the bound, and whether a stop cut the search short."""
+
+    point: Mapping[int, float] | None
+    value: float
+    bound: float
+    stopped: bool = False
+    looks: int = 0
+
+    def better_than(self, gap: float) -> float:
+        """Value below which a plan is better by more than the gap; infinite while none is known."""
+        return self.value - gap + INSIDE if self.point is not None else INFINITE
+
+    def learn(self, answer: Answer, point: Mapping[int, float], searched: float) -> int:
+        """Take in an answer over everything that costs less than `searched`; returns the nodes it took."""
+        if answer.values is not None and answer.value < self.value:
+            self.value, self.point = answer.value, point
+        self.bound = max(self.bound, min(searched, answer.bound, self.value))
+        self.stopped = answer.ending is Ending.SECONDS
+        return max(1, answer.nodes)
+
+
+def solve_fast(problem: Problem) -> Solved | None:
+    """Minimize the dose price, then the rest among plans within the tolerance; None: the limits clash.
+
+    Raises SolverFault if the solver ends in a way that says nothing.
+    """
+    settings, program = problem.settings, build(problem)
+    search = Search(program, Decomposition(program))
+    began = time.perf_counter()
+    dose = Found(None, 0.0, 0.0)  # the best one can hope for: every target met
+    rest = search.close(Aim(program.rest_price, hold_row(program, 0.0), settings.rest_gap_minutes))
+    reached = dose_value(problem, plan_of_blocks(program, rest.point)) if rest.point is not None else INFINITE
+    middle = time.perf_counter()
+    if reached > settings.dose_gap_sets:
+        dose = search.close(Aim(program.dose_price, None, settings.dose_gap_sets))
+        if dose.point is None:
+            return None
+        middle, began = time.perf_counter(), middle
+        if rest.point is None or dose.value > INSIDE:
+            rest = search.close(
+                Aim(program.rest_price, hold_row(program, dose.value), settings.rest_gap_minutes)
+            )
+    point = rest.point if rest.point is not None else dose.point
+    if point is None:
+        return None
+    ended = time.perf_counter()
+    asked_dose = dose.point is not None
+    return Solved(
+        plan=plan_of_blocks(program, point),
+        dose_best=dose.value if asked_dose else min(reached, settings.dose_gap_sets),
+        dose_bound=max(0.0, dose.bound),
+        rest_bound=rest.bound,
+        dose_seconds=middle - began if asked_dose else 0.0,
+        rest_seconds=ended - middle if asked_dose else ended - began,
+        stopped=dose.stopped or rest.stopped,
+    )
+
+
+class Search:
+    """Closes the gap between value and bound of one aim after the other, over one program."""
+
+    def __init__(self, program: Program, decomposition: Decomposition) -> None:
+        self.program = program
+        self.decomposition = decomposition
+        self.settings = program.problem.settings
+
+    def close(self, aim: Aim) -> Found:
+        """Find a plan and a bound that lie within the aim's gap; `point` None: no plan satisfies the rows."""
+        linear = self.decomposition.bound(aim.objective, aim.hold)
+        if linear.unmet > UNMET:
+            return Found(None, INFINITE, INFINITE)
+        found, width = Found(None, INFINITE, linear.value), aim.gap
+        left = self.settings.node_budget
+        while found.value - found.bound > aim.gap + INSIDE and found.bound < INFINITE:
+            needed = (
+                found.value - aim.gap - linear.value
+            )  # what a better plan may cost above the linear bound
+            width = min(max(width, INSIDE), needed)
+            patterns = nearly_best(linear, width)
+            stops = Stops(aim.gap * 0.9, left, self.settings.emergency_seconds, linear.value + aim.gap)
+            if patterns is not None:
+                left -= self._among_patterns(aim, linear, found, patterns, width, stops)
+            elif found.point is None or (found.looks < len(LOOKS) and needed > (FAR - 1) * aim.gap):
+                left -= self._look(aim, linear, found, stops)
+            else:
+                left -= self._among_blocks(aim, linear, found, stops)
+            width *= 2
+            found.stopped = found.stopped or left <= 0
+            if found.stopped:
+                break
+        return found
+
+    def _among_patterns(
+        self, aim: Aim, linear: Bound, found: Found, patterns: Patterns, width: float, stops: Stops
+    ) -> int:
+        """Search all plans made of patterns within `width` of the best; returns the nodes it took."""
+        quick = replace(stops, gap=SHARP * aim.gap, quick=True)
+        answer, point = self._over_patterns(aim, patterns, found.better_than(aim.gap), quick)
+        return found.learn(answer, point, linear.value + width)
+
+    def _among_blocks(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
+        """Search all plans that could be better by more than the gap; returns the nodes it took."""
+        below = found.better_than(aim.gap)
+        answer, point = self._over_blocks(aim, likely_blocks(linear, below - linear.value), below, stops)
+        return found.learn(answer, point, below)
+
+    def _look(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
+        """Look for a good plan among likely blocks, which proves nothing; returns the nodes it took."""
+        near, nodes = LOOKS[found.looks] if found.looks < len(LOOKS) else (INFINITE, stops.nodes)
+        found.looks += 1
+        likely = set(linear.seen) | likely_blocks(linear, near * aim.gap)
+        answer, point = self._over_blocks(aim, likely, found.better_than(0.0), replace(stops, nodes=nodes))
+        searched = INFINITE if near == INFINITE else linear.value
+        return found.learn(answer, point, searched)
+
+    def _over_patterns(self, aim: Aim, patterns: Patterns, below: float, stops: Stops) -> Looked:
+        rows = [*self.decomposition.rows, *self._extra_rows(aim, below)]
+        model, by_column = over_patterns(self.program, rows, self.decomposition.rooms, patterns)
+        objective = dict(aim.objective)
+        for number, pattern in by_column.items():
+            objective[number] = sum(aim.objective.get(block, 0.0) for block in pattern)
+        answer = model.minimize(objective, stops)
+        return answer, blocks_of_patterns(by_column, model.point(answer))
+
+    def _over_blocks(
+        self, aim: Aim, kept: set[int] | None, below: float, stops: Stops
+    ) -> tuple[Answer, Mapping[int, float]]:
+        model = over_blocks(self.program, kept)
+        for row in self._extra_rows(aim, below):
+            model.add_row(row)
+        answer = model.minimize(aim.objective, stops)
+        return answer, model.point(answer)
+
+    def _extra_rows(self, aim: Aim, below: float) -> list[Row]:
+        rows = [aim.hold] if aim.hold else []
+        if below < INFINITE:
+            rows.append(Row("better", aim.objective, -INFINITE, below, "of the aim"))
+        return rows
+
+
+def nearly_best(linear: Bound, width: float) -> Patterns | None:
+    """All patterns of every session within `width` of its best; None if they are many."""
+    found, left = [], FEW_PATTERNS
+    for knapsack in linear.knapsacks:
+        patterns = knapsack.patterns(width, left)
+        if patterns is None:
+            return None
+        found.append(patterns)
+        left -= len(patterns)
+    return found
+
+
+def likely_blocks(linear: Bound, width: float) -> set[int]:
+    """Block columns that a plan within `width` of the linear bound can hold."""
+    return {
+        column
+        for knapsack in linear.knapsacks
+        for column, cost in knapsack.forcing_costs().items()
+        if cost < width + INSIDE
+    }
