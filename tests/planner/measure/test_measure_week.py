@@ -2,12 +2,10 @@
 
 import datetime
 import shutil
-from dataclasses import replace
 
 import pytest
 
 from library.credit import set_credit
-from planner.athlete.own_profiles import own_profiles
 from planner.commands.publishing import check_sound
 from planner.measure.into import add_to_athlete
 from planner.measure.rows import rows_of
@@ -21,8 +19,9 @@ def test_the_next_week_uses_what_was_measured(demo_folder, demo, library, tmp_pa
     asked = gather(tmp_path, "2026-W49", datetime.date(2026, 11, 25))
     before = plan_week(asked)
     added = add_to_athlete(tmp_path, library, demo, rows_of(demo)[0])
-    pooled, ratios = own_profiles(tmp_path, library, asked.pooled)
-    own = replace(asked, pooled=pooled, inputs=replace(asked.inputs, ratios=ratios, own_ratios=ratios))
+    own = gather(tmp_path, "2026-W49", datetime.date(2026, 11, 25))
+    ratios = own.inputs.own_ratios
+    assert asked.inputs.own_ratios is None and ratios is not None
     after = plan_week(own)
     check_sound(after, own)
     assert after.sessions != before.sessions
