@@ -215,6 +215,12 @@ def elsewhere_dose(
     return round(whole + min(part, inputs.week.elsewhere_share * target.target), 4)
 
 
+def careful_regions(inputs: Inputs) -> frozenset[str]:
+    """Give the joint regions that are not clear."""
+    allowances = joint_allowances(inputs.brief, inputs.library)
+    return frozenset(region for region, word in allowances.items() if word != "clear")
+
+
 def make_budget(inputs: Inputs, region: str) -> JointBudget:
     """Give a region's weekly budget by its allowance, and what sets done elsewhere on a named day use of it."""
     allowance = joint_allowances(inputs.brief, inputs.library).get(region, "clear")

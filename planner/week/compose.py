@@ -6,9 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 
 from planner import __version__
-from planner.athlete.screening import joint_allowances
 from planner.week.aims import dose_value, misses, rest_value
-from planner.week.build import Inputs, credits_of
+from planner.week.build import Inputs, careful_regions, credits_of
 from planner.week.document import (
     HeadDose,
     LimitUse,
@@ -23,14 +22,13 @@ from planner.week.document import (
     TempoSeconds,
     WeekDocument,
 )
-from planner.week.instead import replacements
+from planner.week.instead import Instead
 from planner.week.limits import LIMITS, time
 from planner.week.order import in_order
 from planner.week.problem import Plan, Problem, SessionKind, dose_of
-from planner.week.solve.one_piece import Solved
+from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness
 
-REPLACEMENTS_SHOWN = 2
 BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -127,7 +125,7 @@ def session_page(
     inputs: Inputs, problem: Problem, plan: Plan, session: SessionKind, week: Week
 ) -> PlannedSession:
     """Write one session: its exercises in the order in which they are trained."""
-    sets = {key: count for (key, day), count in plan.items() if day == session.id}
+    keys = [key for key, day in plan if day == session.id]
     warmup = 60 * problem.settings.general_warmup_minutes
     used = time.seconds_used(problem, plan, session.id)
     return PlannedSession(
@@ -138,8 +136,8 @@ def session_page(
             allowed=(session.seconds + warmup) / 60, used=round((used + warmup) / 60, 1) if used else 0.0
         ),
         exercises=tuple(
-            exercise_line(inputs, problem, session, key, sets, order, week)
-            for order, key in enumerate(in_order(problem, list(sets)), start=1)
+            exercise_line(inputs, problem, plan, session, key, order, week)
+            for order, key in enumerate(in_order(problem, keys), start=1)
         ),
         state=session.state,
     )
@@ -148,21 +146,22 @@ def session_page(
 def exercise_line(
     inputs: Inputs,
     problem: Problem,
+    plan: Plan,
     session: SessionKind,
     key: str,
-    sets: Mapping[str, int],
     order: int,
     week: Week,
 ) -> PlannedExercise:
     """Write one line of a session."""
     exercise, candidate, settings = inputs.library.exercises[key], problem.candidate(key), problem.settings
+    sets = plan[key, session.id]
     load = (week.loads or {}).get((key, session.gym), NextLoad(None, None))
     return PlannedExercise(
         order=order,
         block=BLOCK_LETTERS[order - 1],
         exercise=key,
         name=exercise.name,
-        sets=sets[key],
+        sets=sets,
         reps=exercise.reps,
         tempo=TempoSeconds(**exercise.tempo.model_dump()),
         rir=settings.reps_in_reserve if week.rir is None else week.rir,
@@ -171,29 +170,27 @@ def exercise_line(
         setup_s=exercise.setup_seconds,
         warmup_sets=exercise.warmup_sets,
         sides=exercise.sides,
-        minutes=round(candidate.seconds(sets[key]) / 60, 1),
+        minutes=round(candidate.seconds(sets) / 60, 1),
         credits=dict(candidate.credits),
         load=load.load,
         load_unit=load.unit,  # type: ignore[arg-type]
         load_is=exercise.load_is,
-        instead=tuple(replacement_lines(inputs, problem, session, key, sets)),
+        instead=tuple(replacement_lines(inputs, problem, plan, session, key)),
     )
 
 
 def replacement_lines(
-    inputs: Inputs, problem: Problem, session: SessionKind, key: str, sets: Mapping[str, int]
+    inputs: Inputs, problem: Problem, plan: Plan, session: SessionKind, key: str
 ) -> Iterator[Replacement]:
     """Write up to two replacements for a taken station; nobody can take the floor."""
     if not problem.candidate(key).station:
         return
-    careful = [r for r, word in joint_allowances(inputs.brief, inputs.library).items() if word != "clear"]
-    found = replacements(problem, session, key, sets[key], list(sets), careful)
-    for exchange in found[:REPLACEMENTS_SHOWN]:
+    for exchange in Instead(problem, plan, careful_regions(inputs)).for_the_sheet(key, session):
         yield Replacement(
             exercise=exchange.key,
             sets=exchange.sets,
             reps=inputs.library.exercises[exchange.key].reps,
-            differs=exchange.said(problem.candidate(key), sets[key]),
+            differs=dict(exchange.said),
         )
 
 

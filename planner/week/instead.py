@@ -1,102 +1,184 @@
-"""What to do if a station is taken: other equipment, the same heads, no joint worse."""
+"""What to do if a station is taken: other equipment, the same heads, no joint worse, no limit broken."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from planner.week.problem import Candidate, Problem, SessionKind
+from library.equipment import with_included
+from planner.week.aims import dose_value, rest_value
+from planner.week.limits import joints, time
+from planner.week.limits.trapezius import excess
+from planner.week.problem import Candidate, Plan, Problem, SessionKind, dose_of
 
-HEADS_DOSE_KEPT = 0.10  # a head's dose of the exercise may move by this part without being said
-HARMLESS_GRADE = 1  # a clear region takes this much whatever the exercise replaced
 FURNITURE = frozenset({"flat_bench", "adjustable_bench"})  # what another client can lend
+DUST = 1e-9
 
 
 @dataclass(frozen=True)
 class Exchange:
-    """A replacement: `differs` is the change of each head's dose (direct sets), `seconds` the change of time."""
+    """A replacement of one exercise in one session.
+
+    `differs` is the change of each head's dose (direct sets), `said` the part of it that must be said (more than
+    a tenth of what the exercise gave the head), `seconds` the change of time, `eased` and `loaded` the joint
+    regions whose grade falls or rises (never above a harmless one).
+    """
 
     key: str
     sets: int
     differs: Mapping[str, float]
+    said: Mapping[str, float]
     seconds: int
-    price: float  # how much the dose moves, in direct sets, heads of the replaced exercise counting fully
+    eased: tuple[str, ...]
+    loaded: tuple[str, ...]
 
-    def said(self, candidate: Candidate, sets: int) -> dict[str, float]:
-        """Differences that must be said: those above a tenth of what the exercise gave the head."""
+    @property
+    def moves(self) -> float:
+        """How much the dose moves, in direct sets, all heads together."""
+        return sum(abs(change) for change in self.differs.values())
+
+
+class Instead:
+    """Finds the replacements for the exercises of one plan; `careful` are the joint regions that are not clear."""
+
+    def __init__(self, problem: Problem, plan: Plan, careful: Collection[str]) -> None:
+        self.problem = problem
+        self.plan = plan
+        self.careful = frozenset(careful)
+        self.grade_sets = {b.region: joints.grade_sets(problem, plan, b.region) for b in problem.joints}
+        self.trapezius = sum(excess(problem, key) * sets for (key, _), sets in plan.items())
+
+    def of(self, key: str, session: SessionKind) -> list[Exchange]:
+        """List replacements of an exercise in a session still to come, those that keep every head's dose first.
+
+        All are allowed in the room, need none of the taken equipment, give the main head direct sets, stress no
+        joint more and keep the session's time and the week's hard limits.
+        """
+        if session.frozen:
+            return []
+        wanted, sets = self.problem.candidate(key), self.plan[key, session.id]
+        found = [
+            exchange
+            for candidate in self.problem.candidates
+            if candidate.key in session.allowed and (candidate.key, session.id) not in self.plan
+            if uses_other_equipment(candidate, wanted) and gives_main_head(candidate, wanted)
+            for exchange in self._nearest(candidate, wanted, session, sets)
+        ]
+        return sorted(
+            found, key=lambda one: (bool(one.said), one.moves, self.problem.candidate(one.key).place)
+        )
+
+    def for_the_sheet(self, key: str, session: SessionKind) -> list[Exchange]:
+        """Give the few that are printed: the best, then the best that needs other equipment than the first."""
+        found = self.of(key, session)
+        most, shown = self.problem.settings.instead_shown, found[:1]
+        others = sorted(found[1:], key=lambda one: not self._stands_apart(one, found[0]))
+        return [*shown, *others][:most]
+
+    def price(self, key: str, session: SessionKind, exchange: Exchange) -> tuple[float, float]:
+        """Give what the two aims of the whole week lose by an exchange: missed sets, priced minutes (below 0: gain)."""
+        after = {pair: n for pair, n in self.plan.items() if pair != (key, session.id)}
+        after[exchange.key, session.id] = exchange.sets
+        missed, priced = (
+            value(self.problem, after) - value(self.problem, self.plan) for value in (dose_value, rest_value)
+        )
+        return missed, priced
+
+    def _stands_apart(self, one: Exchange, first: Exchange) -> bool:
+        """Whether a replacement is as good in dose and would still be free if the first's station is taken too."""
+        candidates = (self.problem.candidate(one.key), self.problem.candidate(first.key))
+        return bool(one.said) <= bool(first.said) and uses_other_equipment(*candidates)
+
+    def _nearest(
+        self, candidate: Candidate, wanted: Candidate, session: SessionKind, sets: int
+    ) -> Iterator[Exchange]:
+        """Adapt the sets so that the heads' doses stay as near as they can; nothing if no set count is allowed."""
+        settings = self.problem.settings
+        counts = range(settings.smallest_block_sets, settings.largest_block_sets + 1)
+        possible = [
+            (
+                len(self._said(candidate, count, wanted, sets)),
+                self._moved(candidate, count, wanted, sets),
+                count,
+            )
+            for count in counts
+            if self._no_joint_worse(candidate, count, wanted, sets)
+            and self._keeps_limits(candidate, count, wanted, session, sets)
+        ]
+        if possible:
+            _, _, count = min(possible, key=lambda one: (one[0], one[1], abs(one[2] - sets)))
+            yield self._exchange(candidate, count, wanted, sets)
+
+    def _exchange(self, candidate: Candidate, count: int, wanted: Candidate, sets: int) -> Exchange:
+        regions = sorted({*candidate.grades, *wanted.grades})
+        grades = {r: candidate.grades.get(r, 0) - wanted.grades.get(r, 0) for r in regions}
+        return Exchange(
+            key=candidate.key,
+            sets=count,
+            differs=dict(changes(candidate, count, wanted, sets)),
+            said=self._said(candidate, count, wanted, sets),
+            seconds=candidate.seconds(count) - wanted.seconds(sets),
+            eased=tuple(region for region, change in grades.items() if change < 0),
+            loaded=tuple(region for region, change in grades.items() if change > 0),
+        )
+
+    def _said(self, candidate: Candidate, count: int, wanted: Candidate, sets: int) -> dict[str, float]:
+        kept = self.problem.settings.instead_dose_kept
         return {
             head: round(change, 2)
-            for head, change in self.differs.items()
-            if abs(change) > HEADS_DOSE_KEPT * candidate.credits.get(head, 0.0) * sets + 1e-9
+            for head, change in changes(candidate, count, wanted, sets)
+            if abs(change) > kept * wanted.credits.get(head, 0.0) * sets + DUST
         }
 
+    def _moved(self, candidate: Candidate, count: int, wanted: Candidate, sets: int) -> float:
+        return sum(abs(change) for _, change in changes(candidate, count, wanted, sets))
 
-def replacements(
-    problem: Problem,
-    session: SessionKind,
-    key: str,
-    sets: int,
-    taken: Collection[str],
-    careful: Collection[str],
-) -> list[Exchange]:
-    """List replacements of `sets` sets of an exercise in a session, the nearest in dose first.
+    def _no_joint_worse(self, candidate: Candidate, count: int, wanted: Candidate, sets: int) -> bool:
+        """No region is stressed more: by grade and by grade-sets where care is due, above a low grade elsewhere."""
+        harmless = self.problem.settings.instead_harmless_grade
+        for region, grade in candidate.grades.items():
+            before = wanted.grades.get(region, 0)
+            if region in self.careful:
+                if grade > before or grade * count > before * sets:
+                    return False
+            elif grade > max(before, harmless):
+                return False
+        return True
 
-    `taken` are the exercises already in that session, `careful` the joint regions that are not clear.
-    """
-    wanted = problem.candidate(key)
-    found = [
-        exchange
-        for candidate in problem.candidates
-        if candidate.key in session.allowed and candidate.key not in taken
-        if uses_other_equipment(candidate, wanted) and no_joint_worse(candidate, wanted, careful)
-        for exchange in [nearest_sets(problem, candidate, wanted, sets)]
-        if gives_main_head(candidate, wanted)
-    ]
-    return sorted(found, key=lambda one: (one.price, problem.candidate(one.key).place))
+    def _keeps_limits(
+        self, candidate: Candidate, count: int, wanted: Candidate, session: SessionKind, sets: int
+    ) -> bool:
+        """Whether the session's time and hard caps and the week's joint and trapezius limits still hold."""
+        problem, cap = self.problem, self.problem.settings.session_hard_cap_sets
+        used = time.seconds_used(problem, self.plan, session.id)
+        more = candidate.seconds(count) - wanted.seconds(sets)
+        if more > 0 and used + more > session.seconds:
+            return False
+        for budget in problem.joints:
+            change = (
+                candidate.grades.get(budget.region, 0) * count - wanted.grades.get(budget.region, 0) * sets
+            )
+            if change > 0 and self.grade_sets[budget.region] + change > joints.room(budget):
+                return False
+        for head, added in changes(candidate, count, wanted, sets):
+            if added > 0 and dose_of(problem, self.plan, head, session.id) + added > cap + DUST:
+                return False
+        louder = excess(problem, candidate.key) * count - excess(problem, wanted.key) * sets
+        return not problem.quiet_trapezius or louder <= 0 or self.trapezius + louder <= DUST
 
 
 def uses_other_equipment(candidate: Candidate, wanted: Candidate) -> bool:
-    """Whether a candidate does without the equipment that is taken (a bench can be lent)."""
-    occupied = set(wanted.station) - FURNITURE or set(wanted.station)
-    return occupied.isdisjoint(candidate.station) and candidate.key != wanted.key
-
-
-def no_joint_worse(candidate: Candidate, wanted: Candidate, careful: Collection[str]) -> bool:
-    """Whether no region is stressed more: strictly where care is due, above a low grade elsewhere."""
-    return all(
-        grade <= wanted.grades.get(region, 0) or (region not in careful and grade <= HARMLESS_GRADE)
-        for region, grade in candidate.grades.items()
-    )
+    """Whether a candidate does without the equipment that is taken, and what it includes (a bench can be lent)."""
+    taken = with_included(set(wanted.station) - FURNITURE or wanted.station)
+    return taken.isdisjoint(with_included(candidate.station)) and candidate.key != wanted.key
 
 
 def gives_main_head(candidate: Candidate, wanted: Candidate) -> bool:
-    """Whether the head that the exercise is mostly for is trained too: by direct sets, where it was."""
-    if not wanted.credits:
+    """Whether the head that the exercise is mostly for gets direct sets too, where it did."""
+    if not wanted.direct:
         return True
-    main = max(sorted(wanted.credits), key=lambda head: wanted.credits[head])
-    return main in candidate.direct or (main not in wanted.direct and main in candidate.credits)
-
-
-def nearest_sets(problem: Problem, candidate: Candidate, wanted: Candidate, sets: int) -> Exchange:
-    """Adapt the sets so that the heads' doses stay as near as they can."""
-    settings = problem.settings
-    options = range(settings.smallest_block_sets, settings.largest_block_sets + 1)
-    return min(
-        (exchange(candidate, count, wanted, sets) for count in options),
-        key=lambda one: (one.price, abs(one.sets - sets)),
-    )
-
-
-def exchange(candidate: Candidate, count: int, wanted: Candidate, sets: int) -> Exchange:
-    """Give the exchange of `sets` sets of one exercise for `count` sets of another."""
-    differs = dict(changes(candidate, count, wanted, sets))
-    return Exchange(
-        key=candidate.key,
-        sets=count,
-        differs=differs,
-        seconds=candidate.seconds(count) - wanted.seconds(sets),
-        price=sum(abs(change) for change in differs.values()),
-    )
+    main = max(sorted(wanted.direct), key=lambda head: wanted.credits[head])
+    return main in candidate.direct
 
 
 def changes(candidate: Candidate, count: int, wanted: Candidate, sets: int) -> Iterator[tuple[str, float]]:

@@ -22,11 +22,12 @@ from planner.errors import NoWeekPossible
 from planner.week.aims import rest_value
 from planner.week.build import Inputs, build_problem
 from planner.week.compose import Week, compose
-from planner.week.document import WeekDocument
+from planner.week.document import MadeChange, WeekDocument
 from planner.week.pins import refused_pins
 from planner.week.problem import Problem
 from planner.week.settings import WeekSettings
-from planner.week.solve.one_piece import Solved, solve_one_piece
+from planner.week.solve.fast import solve_fast
+from planner.week.solve.solved import Solved
 from planner.week.sure import how_sure
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ class Asked:
     warnings: tuple[str, ...]
     before: WeekDocument | None
     pooled: Mapping[str, PooledHead]
+    changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
 
 
 def gather(folder: Path, week: str | None, today: datetime.date, library_folder: Path | None = None) -> Asked:
@@ -109,7 +111,7 @@ def solve_problem(problem: Problem) -> Solved | None:
     """Solve a problem; a week in which nothing is needed is empty without asking the solver."""
     if not problem.anything_needed:
         return Solved({}, 0.0, 0.0, rest_value(problem, {}), 0.0, 0.0, stopped=False)
-    return solve_one_piece(problem)
+    return solve_fast(problem)
 
 
 def document_of(asked: Asked, problem: Problem, solved: Solved) -> WeekDocument:
@@ -123,7 +125,7 @@ def document_of(asked: Asked, problem: Problem, solved: Solved) -> WeekDocument:
         problem,
         solved,
         how_sure(asked.inputs, asked.pooled, sets),
-        Week(asked.week, asked.start.isoformat(), (*nothing, *asked.warnings)),
+        Week(asked.week, asked.start.isoformat(), (*nothing, *asked.warnings), changes=asked.changes),
     )
 
 

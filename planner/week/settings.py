@@ -208,6 +208,21 @@ class WeekSettings:
     tie_break: float = setting(
         0.002, unit="min a place", source=OUR_CHOICE, text="earlier in the library wins a tie"
     )
+    instead_shown: int = setting(
+        2, unit="exercises", source=OUR_CHOICE, text="replacements of an exercise on the sheet"
+    )
+    instead_dose_kept: float = setting(
+        0.10,
+        unit="share of the dose",
+        source=OUR_CHOICE,
+        text="what a replacement may move a head's dose unsaid",
+    )
+    instead_harmless_grade: int = setting(
+        1,
+        unit="grade 0-3",
+        source=OUR_CHOICE,
+        text="joint stress of a replacement in a clear region, whatever stood",
+    )
     dose_gap_sets: float = setting(
         0.05, unit="missed sets", source=OUR_CHOICE, text="gap at which a dose is proven"
     )

@@ -13,14 +13,13 @@ from planner.errors import NoWeekPossible
 from planner.week.aims import dose_room, dose_value, rest_value
 from planner.week.best_dose import BestDose, best_dose
 from planner.week.build import Inputs, build_problem
-from planner.week.document import MadeChange, PlannedExercise, PlannedSession, State, WeekDocument
+from planner.week.document import PlannedExercise, PlannedSession, WeekDocument
 from planner.week.holding import Holding
 from planner.week.pins import refused_pins
 from planner.week.plan import Asked, clash_words, document_of
 from planner.week.problem import Plan, Problem
 from planner.week.solve.solved import Solved
-from planner.week.swap.apply import applied
-from planner.week.swap.in_force import plan_of, states_of
+from planner.week.swap.in_force import plan_of
 from planner.week.swap.least import least_change
 
 Earlier = list[tuple[str, WeekDocument]]
@@ -33,21 +32,6 @@ class Replanned:
     document: WeekDocument
     problem: Problem
     back_to: str = ""
-
-
-def changed_inputs(
-    inputs: Inputs, changes: tuple[MadeChange, ...], states: Mapping[str, State], in_force: WeekDocument
-) -> Inputs:
-    """Give the inputs as they are after the changes, with the sessions that are over as they stand in force."""
-    brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
-    over = {**states_of(in_force), **states}
-    trained = {
-        (line.exercise, session.id): line.sets
-        for session in in_force.sessions
-        if over.get(session.day) == "done"
-        for line in session.exercises
-    }
-    return replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
 
 
 def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from planner.athlete.folder import replaced
 from planner.week.build import Inputs
 from planner.week.document import MadeChange, WeekDocument
 from planner.week.plain import day_name
-from planner.week.plan import Asked, gather
+from planner.week.plan import Asked
 from planner.week.swap.apply import joined
-from planner.week.swap.in_force import plan_in_force, require_in_step, states_of
-from planner.week.swap.replan import Replanned, changed_inputs, replan
+from planner.week.swap.in_force import states_of
+from planner.week.swap.replan import Replanned, replan
 from planner.week.swap.report import SwapReport, report, says_more
+from planner.week.swap.standing import open_week
 from planner.week.swap.told import Known, Options, read_options
 
 
@@ -41,17 +42,13 @@ def swap_week(
     Raises FaultyInput (a file or option is wrong, no plan in force, plan and library out of step), NotCleared,
     NoWeekPossible.
     """
-    in_force = plan_in_force(folder, week)
-    asked = gather(folder, in_force.week, today, library_folder)
-    inputs = asked.inputs
-    require_in_step(folder, in_force, inputs.library, inputs.brief)
+    standing = open_week(folder, today, week, library_folder)
+    in_force, inputs = standing.in_force, standing.filed.inputs
     known = Known(inputs.library, inputs.brief, tuple(inputs.gyms), states_of(in_force), in_force.changes)
     told = read_options(options, known)
     changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
     notes = tuple(without_effect(inputs, in_force.changes, told.changes))
-    asked = replace(
-        asked, inputs=changed_inputs(inputs, changes, told.states or {}, in_force), changes=changes
-    )
+    asked = standing.under(changes, told.states or {})
     replanned = replan(asked, in_force, replaced(folder, in_force.week))
     made = report(in_force, replanned.document, replanned.back_to, emptied(replanned, in_force))
     return Swapped(made, asked, says_more(in_force, replanned.document), notes)
