@@ -77,6 +77,8 @@ def test_clipped_samples_are_found_in_the_fatigue_recording() -> None:
 
 def test_goniometer_gives_four_repetitions() -> None:
     recording = Recording("gonio_arm_flex.h5", {"channel_1": adc("gonio_arm_flex.h5")})
-    found = from_course(course_of(recording, Motion(kind="angle", channels=("channel_1",)), S, falling=False), S)
+    found = from_course(
+        course_of(recording, Motion(kind="angle", channels=("channel_1",)), S, falling=False), S
+    )
     assert len(found) == 4
     assert all(repetition.whole for repetition in found)
