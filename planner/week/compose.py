@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 
 from planner import __version__
+from planner.train.load_case import NextLoad
 from planner.week.aims import dose_value, misses, rest_value
 from planner.week.build import Inputs, careful_regions, credits_of
 from planner.week.document import (
@@ -33,21 +34,17 @@ BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True)
-class NextLoad:
-    """The load to use next, or none yet."""
-
-    load: float | None
-    unit: str | None
-
-
-@dataclass(frozen=True)
 class Week:
-    """The week that is composed: ISO week, its Monday, warnings for the first page, and loads by exercise and gym."""
+    """The week that is composed: ISO week, its Monday, warnings for the first page, notes for the coach.
+
+    `loads` are the next ones by exercise and gym; `rir` None: the method's own.
+    """
 
     name: str
     start: str
     warnings: tuple[str, ...] = ()
-    loads: Mapping[tuple[str, str], NextLoad] | None = None
+    notes: tuple[str, ...] = ()
+    loads: Mapping[tuple[str, str], NextLoad] = field(default_factory=dict)
     rir: int | None = None
     changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
 
@@ -74,6 +71,7 @@ def compose(
         proof=proof,
         sources=sources(inputs, plan),
         warnings=week.warnings,
+        notes=week.notes,
         changes=week.changes,
     )
 
@@ -155,7 +153,7 @@ def exercise_line(
     """Write one line of a session."""
     exercise, candidate, settings = inputs.library.exercises[key], problem.candidate(key), problem.settings
     sets = plan[key, session.id]
-    load = (week.loads or {}).get((key, session.gym), NextLoad(None, None))
+    load = week.loads.get((key, session.gym))
     return PlannedExercise(
         order=order,
         block=BLOCK_LETTERS[order - 1],
@@ -172,9 +170,10 @@ def exercise_line(
         sides=exercise.sides,
         minutes=round(candidate.seconds(sets) / 60, 1),
         credits=dict(candidate.credits),
-        load=load.load,
-        load_unit=load.unit,  # type: ignore[arg-type]
+        load=load.load if load else None,
+        load_unit=load.unit if load else None,  # type: ignore[arg-type]
         load_is=exercise.load_is,
+        load_reason=load.reason if load else "",
         instead=tuple(replacement_lines(inputs, problem, plan, session, key)),
     )
 

@@ -78,6 +78,7 @@ class PlannedExercise(Piece):
     load: float | None
     load_unit: Literal["kg", "lb"] | None
     load_is: Literal["each_hand", "total", "stack", "body", "band"]
+    load_reason: str = ""  # why this load, from the log; empty: nothing was logged there
     instead: tuple[Replacement, ...] = ()
 
 
@@ -173,4 +174,5 @@ class WeekDocument(Piece):
     proof: tuple[Proof, ...]
     sources: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()  # what the log says, for the coach
     changes: tuple[MadeChange, ...] = ()

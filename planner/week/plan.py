@@ -12,6 +12,7 @@ from library.credit_settings import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.folder import last_week
 from planner.athlete.iso_week import next_week, week_start
+from planner.athlete.log import read_log
 from planner.athlete.method import method_of
 from planner.athlete.own_profiles import own_profiles
 from planner.athlete.reading import read_athlete
@@ -19,10 +20,12 @@ from planner.athlete.screening import require_clearance, screening_warnings
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
 from planner.errors import NoWeekPossible
+from planner.train.carried import Carried, carried_over
 from planner.week.aims import rest_value
 from planner.week.build import Inputs, build_problem
 from planner.week.compose import Week, compose
 from planner.week.document import MadeChange, WeekDocument
+from planner.week.from_log import after_pain
 from planner.week.pins import refused_pins
 from planner.week.problem import Problem
 from planner.week.settings import WeekSettings
@@ -46,11 +49,12 @@ class Asked:
     warnings: tuple[str, ...]
     before: WeekDocument | None
     pooled: Mapping[str, PooledHead]
+    carried: Carried  # what the log says: pain, next loads, what last week left open
     changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
 
 
 def gather(folder: Path, week: str | None, today: datetime.date, library_folder: Path | None = None) -> Asked:
-    """Read library, brief, gyms, last week and own evidence of an athlete's folder.
+    """Read library, brief, gyms, last week, own evidence and log of an athlete's folder.
 
     Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
     """
@@ -76,8 +80,9 @@ def gather(folder: Path, week: str | None, today: datetime.date, library_folder:
         credit=method_of(brief, CreditSettings),
         last_week=exercises_of(before),
     )
-    warnings = (*screening_warnings(brief, library, start, athlete), *capped)
-    return Asked(inputs, name, start, warnings, before, pooled)
+    carried = carried_over(read_log(folder), library, gyms, start, before, inputs.week.reps_in_reserve)
+    warnings = (*screening_warnings(brief, library, start, athlete), *carried.pain.sheet_lines, *capped)
+    return Asked(after_pain(inputs, carried), name, start, warnings, before, pooled, carried)
 
 
 def library_ratios(library: Library) -> dict[str, dict[str, float]]:
@@ -125,7 +130,14 @@ def document_of(asked: Asked, problem: Problem, solved: Solved) -> WeekDocument:
         problem,
         solved,
         how_sure(asked.inputs, asked.pooled, sets),
-        Week(asked.week, asked.start.isoformat(), (*nothing, *asked.warnings), changes=asked.changes),
+        Week(
+            asked.week,
+            asked.start.isoformat(),
+            warnings=(*nothing, *asked.warnings),
+            notes=asked.carried.lines,
+            loads=asked.carried.loads,
+            changes=asked.changes,
+        ),
     )
 
 
