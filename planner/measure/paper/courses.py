@@ -22,7 +22,7 @@ from planner.measure.results import ChannelResult, MeasuredSession, Picture, Tri
 from planner.measure.table import head_name
 
 WIDTH, LEFT, RIGHT = 180.0, 26.0, 2.0
-ROW, GAP, MARKS, AXIS = 10.4, 1.2, 4.0, 4.6
+ROW, GAP, MARKS, AXIS = 9.6, 1.2, 4.0, 4.6
 
 
 def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
@@ -46,7 +46,7 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
         parts += _row(name, UNIT_WORDS[channel.unit], channel.picture, y, scale, 0.0)
         parts += _crosses(channel, y, scale)
         if channel.untrusted:
-            parts.append(text(LEFT - 1.2, y + 9.8, "not used", size=2.2, anchor="end", bold=True))
+            parts.append(text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
         y += ROW + GAP
     return picture(
         WIDTH, height, [*parts, *_axis(trial.seconds, scale, bottom)], f"{trial.label}: course and envelopes"
