@@ -97,6 +97,17 @@ def _session(desk: Desk, session: PlannedSession) -> SessionRow:
     )
 
 
+def loads(desk: Desk) -> list[tuple[str, str, str, str]]:
+    """List what the log decided of loads: exercise, gym, load and why; each exercise and gym once."""
+    found = {
+        (one.exercise, session.gym): (one, say.plain(session.gym.replace("_", " ")))
+        for session in desk.document.sessions
+        for one in session.exercises
+        if one.load_reason
+    }
+    return [(one.name, gym, say.load(one), one.load_reason) for one, gym in found.values()]
+
+
 def limit_rows(desk: Desk, joints: bool) -> list[LimitRow]:
     """Write the joint budgets, or all other limits, those that bind first."""
     wanted = [limit for limit in desk.document.limits if limit.limit.startswith("joints:") == joints]

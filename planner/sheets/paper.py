@@ -53,6 +53,7 @@ def coach_html(
         chart=dose_chart(desk),
         dose=coach.dose_rows(desk),
         sessions=coach.session_rows(desk),
+        loads=coach.loads(desk),
         missed=coach.missed(desk),
         limits=coach.limit_rows(desk, joints=False),
         joints=coach.limit_rows(desk, joints=True),

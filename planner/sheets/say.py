@@ -39,6 +39,11 @@ def load_number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
+def load(one: PlannedExercise) -> str:
+    """Say the load to use, with its unit, or that it is yet to be found."""
+    return f"{load_number(one.load)} {one.load_unit or ''}".strip() if one.load is not None else "to find"
+
+
 def share(value: float) -> str:
     """Say a chance as whole per cent; certainty is never claimed from draws."""
     per_cent = round(value * 100)

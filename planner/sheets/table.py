@@ -98,6 +98,7 @@ def week_table(document: WeekDocument) -> str:
             for proof in document.proof
         ],
         _stopped(document),
+        [f"log: {say.plain(note)}" for note in document.notes],
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
@@ -122,11 +123,7 @@ def _session_lines(session: PlannedSession) -> list[str]:
 def _session_row(one: PlannedExercise) -> tuple[str, ...]:
     sides = " each side" if one.sides > 1 else ""
     dosage = f"{one.sets} x {say.reps(one.reps).replace('–', '-')}{sides}"
-    return one.block, say.plain(one.name), dosage, _load(one), say.rest(one.rest_s)
-
-
-def _load(one: PlannedExercise) -> str:
-    return f"{say.load_number(one.load)} {one.load_unit or ''}".strip() if one.load is not None else "to find"
+    return one.block, say.plain(one.name), dosage, say.load(one), say.rest(one.rest_s)
 
 
 def _nothing(document: WeekDocument) -> list[str]:

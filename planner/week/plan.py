@@ -29,6 +29,7 @@ from planner.week.from_log import after_pain
 from planner.week.pins import refused_pins
 from planner.week.problem import Problem
 from planner.week.settings import WeekSettings
+from planner.week.since_last import since_last_week
 from planner.week.solve.fast import solve_fast
 from planner.week.solve.solved import Solved
 from planner.week.sure import how_sure
@@ -60,7 +61,7 @@ def gather(folder: Path, week: str | None, today: datetime.date, library_folder:
     """
     from library.pool import pool_library
 
-    name = week or next_week(today)
+    name = next_week(today) if week is None else week
     start = week_start(name)
     library = read_library(library_folder)
     brief, gyms = read_athlete(folder, library)
@@ -134,7 +135,7 @@ def document_of(asked: Asked, problem: Problem, solved: Solved) -> WeekDocument:
             asked.week,
             asked.start.isoformat(),
             warnings=(*nothing, *asked.warnings),
-            notes=asked.carried.lines,
+            notes=(*asked.carried.lines, *since_last_week(asked.inputs, problem, solved.plan, asked.before)),
             loads=asked.carried.loads,
             changes=asked.changes,
         ),
