@@ -1,0 +1,310 @@
+"""`planner week` from end to end: what it prints, what it writes, and how it refuses."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+import planner.week.plan
+from planner.cli import main
+from planner.errors import PaperNotMade, SolverFault
+from planner.week.document import WeekDocument
+
+BRIEFS = Path(__file__).parents[2] / "briefs"
+WEEK = "2026-W49"
+
+
+@dataclass(frozen=True)
+class Told:
+    """How one run ended."""
+
+    code: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def athlete(tmp_path: Path) -> Callable[..., Path]:
+    """A copy of a brief's folder, with one passage of the brief replaced."""
+
+    def copy(name: str = "no_equipment", old: str = "", new: str = "") -> Path:
+        folder = Path(shutil.copytree(BRIEFS / name, tmp_path / name))
+        text = (folder / "brief.toml").read_text(encoding="utf-8")
+        assert old in text
+        (folder / "brief.toml").write_text(text.replace(old, new) if old else text, encoding="utf-8")
+        return folder
+
+    return copy
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
+    """Run `planner week` in this process and tell exit code, stdout and stderr."""
+
+    def command(*arguments: object) -> Told:
+        monkeypatch.setattr(sys, "argv", ["planner", "week", *map(str, arguments)])
+        code = 0
+        try:
+            main()
+        except SystemExit as end:
+            code = int(end.code or 0)
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return Told(code, out, err)
+
+    return command
+
+
+def outside(*arguments: object, home: Path) -> subprocess.CompletedProcess[str]:
+    """Run the program as its users do, from another folder."""
+    return subprocess.run(
+        [sys.executable, "-m", "planner", *map(str, arguments)],
+        capture_output=True,
+        encoding="utf-8",
+        cwd=home,
+        env={**os.environ, "PYTHONUTF8": "1"},
+        check=False,
+    )
+
+
+def test_a_week_as_json_saved_elsewhere(athlete: Callable[..., Path], tmp_path: Path) -> None:
+    folder, out = athlete("no_equipment"), tmp_path / "paper" / "aroha"
+    done = outside("week", folder, "--week", WEEK, "--json", "--save", "--out", out, home=tmp_path)
+    assert done.returncode == 0, done.stderr
+    document = json.loads(done.stdout)
+    schema = json.loads(files("planner.week").joinpath("week.schema.json").read_text(encoding="utf-8"))
+    jsonschema.validate(document, schema)
+    assert (document["athlete"], document["week"], document["status"]) == ("Aroha Kingi", WEEK, "proven")
+    written = {path.name for path in (out / WEEK).iterdir()}
+    assert written == {"week.json", "week.csv", "sheets.pdf", "coach.pdf"}
+    assert json.loads((out / WEEK / "week.json").read_text(encoding="utf-8")) == document
+    assert str(out / WEEK) in done.stderr
+    assert not (folder / "weeks").exists()
+    assert all((out / WEEK / name).read_bytes().startswith(b"%PDF-") for name in ("sheets.pdf", "coach.pdf"))
+
+
+def test_a_week_as_a_table(athlete: Callable[..., Path], tmp_path: Path) -> None:
+    folder = athlete("machines_only")
+    done = outside("week", folder.name, "--week", WEEK, home=tmp_path)
+    assert done.returncode == 0, done.stderr
+    document = WeekDocument.model_validate_json((folder / "weeks" / WEEK / "week.json").read_text("utf-8"))
+    for session in document.sessions:
+        for one in session.exercises:
+            assert one.name in done.stdout
+    with (folder / "weeks" / WEEK / "week.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [(row["session"], row["exercise"], int(row["sets"])) for row in rows] == [
+        (session.id, one.exercise, one.sets) for session in document.sessions for one in session.exercises
+    ]
+    assert "Written to" in done.stderr and "Written to" not in done.stdout
+
+
+def test_json_alone_writes_nothing(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete()
+    before = sorted(path.name for path in folder.iterdir())
+    told = run(folder, "--week", WEEK, "--json")
+    assert told.code == 0 and json.loads(told.out)["week"] == WEEK
+    assert told.err == ""
+    assert sorted(path.name for path in folder.iterdir()) == before
+
+
+def test_without_a_week_the_next_one_is_planned(
+    athlete: Callable[..., Path], run: Callable[..., Told]
+) -> None:
+    import datetime
+
+    from planner.athlete.iso_week import next_week
+
+    told = run(athlete(), "--json")
+    assert json.loads(told.out)["week"] == next_week(datetime.date.today())
+
+
+def test_a_week_planned_again_keeps_what_it_replaces(
+    athlete: Callable[..., Path], run: Callable[..., Told]
+) -> None:
+    folder = athlete("trained_elsewhere")
+    first, second = (run(folder, "--week", WEEK) for _ in range(2))
+    assert first.code == second.code == 0
+    assert {path.name for path in (folder / "weeks" / WEEK).iterdir()} >= {"week.json", "v1"}
+
+
+def test_nothing_left_to_train_is_a_week_that_says_so(
+    athlete: Callable[..., Path], run: Callable[..., Told]
+) -> None:
+    folder = athlete("trained_elsewhere")
+    told = run(folder, "--week", WEEK)
+    assert told.code == 0
+    assert "Nothing is left to train this week" in told.out
+    assert (folder / "weeks" / WEEK / "sheets.pdf").exists()
+
+
+def test_a_target_out_of_reach_is_said_first_and_is_no_error(
+    athlete: Callable[..., Path], run: Callable[..., Told]
+) -> None:
+    told = run(athlete("out_of_reach"), "--week", WEEK)
+    assert told.code == 0
+    head = told.out.split("Tuesday")[0]
+    assert "SHORT of target: side by" in head  # the shortfall stands above the sessions
+
+
+@pytest.mark.parametrize(
+    "week", ["nonsense", "2026-W54", "2026-W00", "2026-49", "", "../2026-W49", "2026-W49/"]
+)
+def test_a_week_that_is_none(week: str, athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete()
+    told = run(folder, "--week", week)
+    assert told.code == 2 and told.out == ""
+    assert f'"{week}" is no week' in told.err and "2026-W49" in told.err
+    assert not (folder / "weeks").exists()
+
+
+@pytest.mark.parametrize("missing", ["folder", "brief.toml", "gym.toml"])
+def test_a_missing_file(missing: str, athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete()
+    if missing == "folder":
+        shutil.rmtree(folder)
+    else:
+        (folder / missing).unlink()
+    told = run(folder, "--week", WEEK)
+    assert told.code == 2 and told.out == ""
+    assert str(folder) in told.err
+    assert not (folder / "weeks").exists()
+
+
+def test_a_brief_that_is_a_folder(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete()
+    (folder / "brief.toml").unlink()
+    (folder / "brief.toml").mkdir()
+    told = run(folder, "--week", WEEK)
+    assert told.code == 2 and "brief.toml" in told.err and "folder" in told.err
+
+
+def test_an_output_folder_that_cannot_be_written(
+    athlete: Callable[..., Path], run: Callable[..., Told], tmp_path: Path
+) -> None:
+    folder = athlete()
+    (tmp_path / "full").write_text("a file where a folder should be", encoding="utf-8")
+    told = run(folder, "--week", WEEK, "--out", tmp_path / "full" / "weeks")
+    assert told.code == 2
+    assert "cannot be written" in told.err and "--out" in told.err
+    assert (tmp_path / "full").read_text(encoding="utf-8").startswith("a file")
+    assert not (folder / "weeks").exists()
+
+
+def test_a_last_week_of_a_newer_version(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete()
+    last = folder / "weeks" / "2026-W48"
+    last.mkdir(parents=True)
+    (last / "week.json").write_text('{"version": 99, "surprise": true}', encoding="utf-8")
+    told = run(folder, "--week", WEEK)
+    assert told.code == 2 and told.out == ""
+    assert "version 99" in told.err and "newer" in told.err
+    assert [path.name for path in (folder / "weeks").iterdir()] == ["2026-W48"]
+
+
+@pytest.mark.parametrize(
+    "name", ["<b>Bo</b> & <script>alert(1)</script>", "ליאת כהן", "\u202eenilrA", "Zoë 'Ω' \\\\ Ünal"]
+)
+def test_a_name_with_markup_or_written_the_other_way(
+    name: str, athlete: Callable[..., Path], run: Callable[..., Told]
+) -> None:
+    folder = athlete("no_equipment", '"Aroha Kingi"', f'"{name}"')
+    told = run(folder, "--week", WEEK, "--json", "--save")
+    if told.code == 2:  # a name that reads differently than it is written may be refused, in words
+        assert "name" in told.err and not (folder / "weeks").exists()
+        return
+    assert told.code == 0, told.err
+    assert json.loads(told.out)["athlete"] == name.replace("\\\\", "\\")
+    assert {path.name for path in (folder / "weeks" / WEEK).iterdir()} >= {"sheets.pdf", "coach.pdf"}
+
+
+def test_what_must_hold_and_cannot(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete("out_of_reach", "ceiling = 45 }", "ceiling = 45, must = true }")
+    told = run(folder, "--week", WEEK)
+    assert told.code == 3 and told.out == ""
+    assert "side" in told.err and "must" in told.err
+    assert not (folder / "weeks").exists()
+
+
+def test_an_operation_without_clearance(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete("no_equipment", "[history]", "[history]\nsurgery = { date = 2026-08-01 }")
+    told = run(folder, "--week", WEEK)
+    assert told.code == 3 and "clearance" in told.err
+    assert not (folder / "weeks").exists()
+
+
+@pytest.mark.parametrize("minutes", ["minutes = -5", "minutes = nan", "minutes = 100000", 'minutes = "long"'])
+def test_absurd_minutes(minutes: str, athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete("no_equipment", "minutes = 30", minutes)
+    told = run(folder, "--week", WEEK)
+    assert told.code == 2 and told.out == ""
+    assert "brief.toml" in told.err and "minutes" in told.err
+    assert not (folder / "weeks").exists()
+
+
+def test_ten_megabytes_of_noise(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    folder = athlete()
+    (folder / "brief.toml").write_bytes(bytes(range(256)) * 40_000)
+    told = run(folder, "--week", WEEK)
+    assert told.code == 2 and "brief.toml" in told.err
+    assert len(told.err) < 2000
+
+
+def test_without_a_renderer_the_pages_are_written_as_html(
+    athlete: Callable[..., Path], run: Callable[..., Told], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def cannot(*_: Any) -> Any:
+        raise PaperNotMade("Pango is missing. Install libpango")
+
+    monkeypatch.setattr("planner.sheets.paper.render_sheets", cannot)
+    monkeypatch.setattr("planner.sheets.paper.render_coach", cannot)
+    folder = athlete()
+    told = run(folder, "--week", WEEK)
+    assert told.code == 4 and "Pango is missing" in told.err
+    written = {path.name for path in (folder / "weeks" / WEEK).iterdir()}
+    assert written == {"week.json", "week.csv", "sheets.html", "coach.html"}
+
+
+def test_a_plan_that_misstates_a_number_is_not_printed(
+    athlete: Callable[..., Path], run: Callable[..., Told], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan_week = planner.week.plan.plan_week
+
+    def slipping(asked: Any) -> WeekDocument:
+        week = plan_week(asked)
+        first, *others = week.dose
+        return week.model_copy(
+            update={"dose": (first.model_copy(update={"planned": first.planned + 1}), *others)}
+        )
+
+    monkeypatch.setattr(planner.week.plan, "plan_week", slipping)
+    folder = athlete()
+    told = run(folder, "--week", WEEK)
+    assert told.code == 1 and told.out == ""
+    assert "fails its recheck" in told.err and "planned dose" in told.err
+    assert not (folder / "weeks").exists()
+
+
+def test_a_solver_that_says_nothing_is_a_fault_of_ours(
+    athlete: Callable[..., Path], run: Callable[..., Told], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def silent(_: Any) -> Any:
+        raise SolverFault("The solver gave no answer.")
+
+    monkeypatch.setattr(planner.week.plan, "solve_problem", silent)
+    folder = athlete()
+    told = run(folder, "--week", WEEK)
+    assert (told.code, told.out) == (1, "")
+    assert "no answer" in told.err and not (folder / "weeks").exists()
