@@ -27,7 +27,6 @@ COMMANDS = (
 
 app = typer.Typer(
     name="planner",
-    help="From what a muscle showed to what a client trains. Coaching, not medical advice.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -43,12 +42,22 @@ def register(names: tuple[str, ...] = COMMANDS) -> typer.Typer:
     return app
 
 
+@app.callback()
+def group() -> None:
+    """From what a muscle showed to what a client trains. Coaching, not medical advice."""
+
+
+def named(arguments: list[str]) -> tuple[str, ...]:
+    """Give the one command that is asked for, so that no other is imported; all of them for help or a slip."""
+    return (arguments[0],) if arguments and arguments[0] in COMMANDS else COMMANDS
+
+
 def main() -> None:
     """Run one command; tell a person's error in words on stderr and leave with its exit code."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without × or ≤ shows ?, and all goes on
-    register()
+    register(named(sys.argv[1:]))
     try:
         app()
     except PlannerError as error:
