@@ -141,7 +141,10 @@ class Search:
         """Search all plans made of patterns within `width` of the best; returns the nodes it took."""
         quick = replace(stops, gap=SHARP * aim.gap, quick=True)
         answer, point = self._over_patterns(aim, patterns, found.better_than(aim.gap), quick)
-        return found.learn(answer, point, linear.value + width)
+        taken = found.learn(answer, point, linear.value + width)
+        if found.point is not None:
+            found.looks = len(LOOKS)  # the best of the likely plans is known: no look finds a better one
+        return taken
 
     def _among_blocks(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
         """Search all plans that could be better by more than the gap; returns the nodes it took."""
