@@ -57,9 +57,9 @@ def read_csv(
     if text is None:
         return
     reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
-    if _header_faults(file, list(reader.fieldnames or ()), record, faults):
-        return
-    try:
+    try:  # the header too is read here, and may be broken
+        if _header_faults(file, list(reader.fieldnames or ()), record, faults):
+            return
         for number, cells in enumerate(reader, FIRST_ROW):
             row = _read_row(file, f"row {number}", cells, record, faults)
             if row is not None:
