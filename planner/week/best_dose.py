@@ -24,23 +24,22 @@ class BestDose:
 
 def best_dose(problem: Problem) -> BestDose | None:
     """Minimize the missed sets; None: what must hold clashes. Raises SolverFault if a stop left no plan at all."""
-    from planner.week.solve.highs import Ending, Stops
-    from planner.week.solve.integer import over_blocks, plan_of_blocks
+    from planner.week.solve.fast import Aim, Search
+    from planner.week.solve.integer import plan_of_blocks
+    from planner.week.solve.patterns import Decomposition
 
     if not problem.anything_needed:
         return BestDose({}, 0.0, 0.0, stopped=False)
-    settings, program = problem.settings, dose_program(problem)
-    stops = Stops(settings.dose_gap_sets / 2, settings.node_budget, settings.emergency_seconds)
-    model = over_blocks(program)
-    answer = model.minimize(program.dose_price, stops)
-    if answer.ending is Ending.INFEASIBLE:
+    program = dose_program(problem)
+    aim = Aim(program.dose_price, None, problem.settings.dose_gap_sets)
+    found = Search(program, Decomposition(program)).close(aim)
+    if found.point is None:
+        if found.stopped:
+            raise SolverFault("The search for the best dose was stopped before it found any plan.")
         return None
-    if answer.values is None:
-        raise SolverFault("The search for the best dose was stopped before it found any plan.")
-    plan = plan_of_blocks(program, model.point(answer))
+    plan = plan_of_blocks(program, found.point)
     value = dose_value(problem, plan)
-    stopped = answer.ending in (Ending.NODES, Ending.SECONDS)
-    return BestDose(plan, value, max(0.0, min(answer.bound, value)), stopped)
+    return BestDose(plan, value, max(0.0, min(found.bound, value)), found.stopped)
 
 
 def dose_program(problem: Problem) -> Program:

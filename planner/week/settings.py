@@ -208,6 +208,15 @@ class WeekSettings:
     tie_break: float = setting(
         0.002, unit="min a place", source=OUR_CHOICE, text="earlier in the library wins a tie"
     )
+    why_minutes: int = setting(
+        5, unit="min", source=OUR_CHOICE, text="a session is tried this much longer, and twice as much"
+    )
+    why_solves: int = setting(
+        8, unit="weeks", source=OUR_CHOICE, text="eased weeks solved whole where every target is met"
+    )
+    clash_priority: float = setting(
+        10, unit="times", source=OUR_CHOICE, text="what must hold, in the nearest week where it cannot"
+    )
     instead_shown: int = setting(
         2, unit="exercises", source=OUR_CHOICE, text="replacements of an exercise on the sheet"
     )

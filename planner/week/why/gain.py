@@ -1,0 +1,148 @@
+"""What easing each thing gives, by solving again: exact where it was solved, a bound where it was not.
+
+Where some target is missed the first aim alone is solved for every easing. Where all are met the whole week is,
+for the easings whose linear bound promises most; what the others could give at most is told by their bounds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from planner.week.aims import misses, rest_value
+from planner.week.best_dose import BestDose, best_dose
+from planner.week.goals.dose import head_price, shortfall
+from planner.week.limits import time
+from planner.week.problem import Plan, Problem
+from planner.week.solve.solved import Solved
+from planner.week.why.bound import Duals, bound_under, dose_aim, linear_bound, rest_aim
+from planner.week.why.easing import Easing
+
+Solve = Callable[[Problem], Solved | None]
+Tick = Callable[[str], None]
+DUST = 1e-6
+
+
+@dataclass(frozen=True)
+class Gain:
+    """What an easing gives: `heads` direct sets nearer to each target, `missed_sets` priced, or the second aim's.
+
+    `kind`: "exact" after solving again; "at most" by a bound alone; "none" is proven to within the aim's gap.
+    """
+
+    easing: Easing
+    kind: Literal["exact", "at most", "none"]
+    missed_sets: float = 0.0
+    priced_minutes: float = 0.0
+    minutes: float = 0.0
+    heads: Mapping[str, float] = field(default_factory=dict)
+    stopped: bool = False
+
+
+@dataclass(frozen=True)
+class Promise:
+    """An eased week before it is solved: the value to beat, and the most that can be gained on it."""
+
+    easing: Easing
+    eased: Problem
+    value: float
+    most: float
+
+
+def dose_gains(problem: Problem, base: BestDose, easings: Sequence[Easing], tick: Tick) -> list[Gain]:
+    """Give the gain of every easing in the first aim."""
+    gains: dict[str, Gain] = {}
+    _, duals = linear_bound(dose_aim(problem))
+    for easing in easings:
+        tick(easing.words)
+        hopeless = not easing.loosens_dose or gives_nothing(gains.get(easing.less_than))
+        gains[easing.name] = Gain(easing, "none") if hopeless else dose_gain(problem, base, easing, duals)
+    return in_order(list(gains.values()))
+
+
+def gives_nothing(gain: Gain | None) -> bool:
+    """Whether an easing was found to give nothing; False if it was not tried."""
+    return gain is not None and gain.kind == "none" and not gain.stopped
+
+
+def dose_gain(problem: Problem, base: BestDose, easing: Easing, duals: Duals) -> Gain:
+    """Solve the first aim of one eased week, unless a bound says that nothing is to be had."""
+    eased, gap = easing.problem(), problem.settings.dose_gap_sets
+    before = {goal.head: goal for goal in problem.heads if not easing.forgotten(f"dose:{goal.head}")}
+    value = sum(head_price(problem, base.plan, goal) for goal in before.values())
+    if value - bound_under(dose_aim(eased), duals) <= gap:
+        return Gain(easing, "none")
+    best = best_dose(eased)
+    if best is None or value - best.value <= gap:
+        return Gain(easing, "none", stopped=best is None or best.stopped)
+    after = {goal.head: goal for goal in eased.heads}
+    heads = {
+        head: shortfall(problem, base.plan, goal) - shortfall(eased, best.plan, after[head])
+        for head, goal in before.items()
+        if head in after
+    }
+    return Gain(easing, "exact", missed_sets=value - best.value, heads=heads, stopped=best.stopped)
+
+
+def rest_gains(
+    problem: Problem, base: Solved, easings: Sequence[Easing], solve: Solve, tick: Tick
+) -> list[Gain]:
+    """Give the gain of every easing in the second aim, every target being met."""
+    settings, whole = problem.settings, rest_value(problem, base.plan)
+    least, duals = linear_bound(rest_aim(problem, base.dose_best))
+    floor = max(whole - least, settings.rest_gap_minutes) + DUST
+    promises: dict[str, Promise] = {}
+    for easing in easings:
+        tick(easing.words)
+        more = promises.get(easing.less_than)
+        if more is not None and more.most <= floor:
+            promises[easing.name] = replace(more, easing=easing)
+            continue
+        eased, value = easing.problem(), whole - own_price(problem, base.plan, easing)
+        aim = rest_aim(eased, base.dose_best)
+        most = value - bound_under(aim, duals)
+        if most > floor:
+            most = value - linear_bound(aim)[0]
+        promises[easing.name] = Promise(easing, eased, value, most)
+    ranked = sorted(promises.values(), key=lambda one: -one.most)
+    open_ones = [one for one in ranked if one.most > floor]
+    gains = [Gain(one.easing, "none") for one in ranked if one.most <= floor]
+    for promise in open_ones[: settings.why_solves]:
+        tick(promise.easing.words)
+        gains.append(rest_gain(problem, base, promise, solve))
+    gains += [
+        Gain(one.easing, "at most", priced_minutes=one.most) for one in open_ones[settings.why_solves :]
+    ]
+    return in_order(gains)
+
+
+def rest_gain(problem: Problem, base: Solved, promise: Promise, solve: Solve) -> Gain:
+    """Solve one eased week whole."""
+    easing, eased, value = promise.easing, promise.eased, promise.value
+    solved = solve(eased)
+    if solved is None or value - rest_value(eased, solved.plan) <= problem.settings.rest_gap_minutes:
+        return Gain(easing, "none", stopped=solved is None or solved.stopped)
+    return Gain(
+        easing,
+        "exact",
+        priced_minutes=value - rest_value(eased, solved.plan),
+        minutes=minutes_of(problem, base.plan) - minutes_of(eased, solved.plan),
+        stopped=solved.stopped,
+    )
+
+
+def own_price(problem: Problem, plan: Plan, easing: Easing) -> float:
+    """Price of what a plan misses of the very goals that an easing drops."""
+    return sum(miss.price_minutes for miss in misses(problem, plan) if easing.forgotten(miss.goal))
+
+
+def minutes_of(problem: Problem, plan: Plan) -> float:
+    """Minutes of training a week, general warm-ups left out."""
+    return sum(time.seconds_used(problem, plan, session.id) for session in problem.sessions) / 60
+
+
+def in_order(gains: Sequence[Gain]) -> list[Gain]:
+    """Sort by gain: dose first, then priced minutes; what was solved before what is only bounded."""
+    rank = {"exact": 0, "at most": 1, "none": 2}
+    return sorted(gains, key=lambda one: (rank[one.kind], -one.missed_sets, -one.priced_minutes))
