@@ -83,7 +83,7 @@ def is_proven(problem: Problem, solved: Solved) -> bool:
     rest_gap = rest_value(problem, solved.plan) - solved.rest_bound
     return (
         not solved.stopped
-        and dose_gap <= settings.dose_gap_sets
+        and dose_gap <= settings.dose_gap_sets + 1e-6
         and rest_gap <= settings.rest_gap_minutes + 1e-6
     )
 

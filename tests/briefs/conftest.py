@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import shutil
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +17,7 @@ from planner.week.plan import Asked, gather, plan_week
 
 TODAY = datetime.date(2026, 11, 25)
 HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE))
 DEMO = HERE.parents[1] / "demo_athlete"
 
 

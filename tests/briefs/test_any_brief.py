@@ -1,0 +1,39 @@
+"""Any brief that may be written gives a week that the recheck has nothing against, or says why there is none."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from random_brief import write_random
+
+from library.read import read_library
+from planner.errors import NoWeekPossible
+from planner.recheck.recheck import recheck
+from planner.week.plan import gather, plan_week
+
+TODAY = datetime.date(2026, 11, 25)
+LIBRARY = read_library()
+
+
+@given(seed=st.integers(0, 1_000_000))
+@settings(max_examples=20, deadline=None)
+def test_any_brief_passes_its_recheck(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
+    folder = write_random(tmp_path_factory.mktemp("any"), seed, LIBRARY)
+    asked = gather(folder, None, TODAY)
+    try:
+        week = plan_week(asked)
+    except NoWeekPossible as told:
+        assert "pin" in str(told)  # nothing else that these briefs ask for must hold
+        return
+    inputs = asked.inputs
+    assert recheck(week, inputs.library, inputs.brief, inputs.gyms, asked.before) == [], told_of(folder)
+    assert {row.aim for row in week.proof} == {"dose", "rest"}
+
+
+def told_of(folder: Path) -> str:
+    """What was asked, for the one who reads the failure."""
+    return "\n".join((folder / name).read_text(encoding="utf-8") for name in ("brief.toml", "gym.toml"))
