@@ -1,0 +1,43 @@
+"""Draw the picture of a sheet that README shows: `python tests/words/picture.py` writes demo_athlete/sheet.png.
+
+The demo's week of README is planned in a copy, and page 1 of its sheets.pdf is kept in sixteen greys: small enough
+for git, and proof that the sheet reads without colour.
+"""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import pypdfium2  # type: ignore[import-untyped]
+
+ROOT = Path(__file__).parents[2]
+PICTURE = ROOT / "demo_athlete" / "sheet.png"
+WEEK = "2026-W49"  # the week that README shows
+PIXELS_A_POINT = 1.5
+GREYS = 16
+
+
+def planned(room: Path) -> Path:
+    """Plan the demo's week in a copy of its folder and return its sheets.pdf."""
+    athlete = room / "demo_athlete"
+    shutil.copytree(ROOT / "demo_athlete", athlete, ignore=shutil.ignore_patterns("weeks", "recordings"))
+    planner = [sys.executable, "-m", "planner", "week", str(athlete), "--week", WEEK]
+    subprocess.run(planner, check=True, stdout=subprocess.DEVNULL)
+    return athlete / "weeks" / WEEK / "sheets.pdf"
+
+
+def draw(paper: Path, picture: Path) -> None:
+    """Write page 1 of a paper as a PNG in greys."""
+    page = pypdfium2.PdfDocument(paper)[0]
+    image = page.render(scale=PIXELS_A_POINT, grayscale=True).to_pil()
+    image.quantize(GREYS).save(picture, optimize=True)
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as room:
+        draw(planned(Path(room)), PICTURE)
+    print(f"{PICTURE.relative_to(ROOT)}: {PICTURE.stat().st_size / 1000:.0f} kB")
