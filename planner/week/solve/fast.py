@@ -12,13 +12,14 @@ import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from planner.errors import SolverFault
 from planner.week.aims import build, dose_value
 from planner.week.problem import Problem
 from planner.week.program import INFINITE, Program, Row, Terms
 from planner.week.solve.highs import Answer, Ending, Stops
 from planner.week.solve.integer import blocks_of_patterns, over_blocks, over_patterns, plan_of_blocks
 from planner.week.solve.one_piece import hold_row
-from planner.week.solve.patterns import Bound, Decomposition
+from planner.week.solve.patterns import UNMET, Bound, Decomposition
 from planner.week.solve.sessions import Pattern
 from planner.week.solve.solved import Solved
 
@@ -28,7 +29,6 @@ FEW_PATTERNS = 800  # above it the program over blocks is smaller
 LOOKS = ((0.2, 1), (0.5, 20), (1.0, 200))  # looks for a good plan: nearness of blocks (of the gap) and nodes
 FAR = 1.5  # gaps above the linear bound: a plan farther off is improved before anything is proven
 SHARP = 0.1  # of the gap: how far a search over patterns, which is cheap, is carried
-UNMET = 1e-5
 INSIDE = 1e-6  # keeps a plan of exactly the value asked for
 
 
@@ -67,7 +67,7 @@ class Found:
 def solve_fast(problem: Problem) -> Solved | None:
     """Minimize the dose price, then the rest among plans within the tolerance; None: the limits clash.
 
-    Raises SolverFault if the solver ends in a way that says nothing.
+    Raises SolverFault if the solver ends in a way that says nothing, or a stop left no plan at all.
     """
     settings, program = problem.settings, build(problem)
     search = Search(program, Decomposition(program))
@@ -79,7 +79,7 @@ def solve_fast(problem: Problem) -> Solved | None:
     if reached > settings.dose_gap_sets:
         dose = search.close(Aim(program.dose_price, None, settings.dose_gap_sets))
         if dose.point is None:
-            return None
+            return nothing_found(dose)
         middle, began = time.perf_counter(), middle
         if rest.point is None or dose.value > INSIDE:
             rest = search.close(
@@ -87,7 +87,11 @@ def solve_fast(problem: Problem) -> Solved | None:
             )
     point = rest.point if rest.point is not None else dose.point
     if point is None:
-        return None
+        return nothing_found(rest)
+    if (
+        rest.point is None
+    ):  # nothing looked for was found: the best dose stands, and the rest costs at least 0
+        rest = Found(point, INFINITE, rest.bound if rest.bound < INFINITE else 0.0, stopped=True)
     ended = time.perf_counter()
     asked_dose = dose.point is not None
     return Solved(
@@ -99,6 +103,12 @@ def solve_fast(problem: Problem) -> Solved | None:
         rest_seconds=ended - middle if asked_dose else ended - began,
         stopped=dose.stopped or rest.stopped,
     )
+
+
+def nothing_found(found: Found) -> None:
+    """Tell a clash, which is proven, from a search that was stopped too early to know."""
+    if found.stopped:
+        raise SolverFault("The search for a week was stopped before it found any plan.")
 
 
 class Search:

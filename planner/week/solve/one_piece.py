@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from planner.errors import SolverFault
 from planner.week.aims import build, dose_room
 from planner.week.problem import Problem
 from planner.week.program import INFINITE, Program, Row
@@ -13,14 +14,16 @@ from planner.week.solve.solved import Solved
 def solve_one_piece(problem: Problem) -> Solved | None:
     """Minimize the dose price, then the rest among plans within the tolerance; None: the limits clash.
 
-    Raises SolverFault if the solver ends in a way that says nothing.
+    Raises SolverFault if the solver ends in a way that says nothing, or a stop left no plan at all.
     """
     settings, program = problem.settings, build(problem)
     model = over_blocks(program)
     budget = (settings.node_budget, settings.emergency_seconds)
     dose = model.minimize(program.dose_price, Stops(settings.dose_gap_sets / 2, *budget))
-    if dose.values is None:
+    if dose.ending is Ending.INFEASIBLE:
         return None
+    if dose.values is None:
+        raise SolverFault("The search for a week was stopped before it found any plan.")
     model.add_row(hold_row(program, dose.value))
     rest = model.minimize(program.rest_price, Stops(settings.rest_gap_minutes, *budget), start=dose.values)
     best = rest if rest.values is not None else dose

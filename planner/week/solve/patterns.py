@@ -16,7 +16,10 @@ from planner.week.program import Program, Row, Terms
 from planner.week.solve.highs import LinearMaster
 from planner.week.solve.sessions import Knapsack, Pattern, Room, rooms_of
 
-PENALTY = 1e4  # price of a row that cannot be met; above any price of a goal
+PENALTY = 100.0  # price of a row that is not met, in times the largest price of the aim
+LEAST_PENALTY = 1e4
+RAISED, RAISES = 1e3, 2  # where rows are left unmet that could be met, the penalty was too low
+UNMET = 1e-5  # rows that are met leave less than this
 DUST = 1e-7
 
 
@@ -43,10 +46,23 @@ class Decomposition:
         self.others = [column for column in range(len(program.variables)) if column not in blocks]
 
     def bound(self, objective: Terms, hold: Row | None = None) -> Bound:
-        """Minimize Σ objective over the linear relaxation; `hold` is one more row (the first aim, held)."""
+        """Minimize Σ objective over the linear relaxation; `hold` is one more row (the first aim, held).
+
+        Rows that can be met are met: the penalty for leaving one unmet is raised until it is above every price.
+        """
+        penalty = max(LEAST_PENALTY, PENALTY * max(map(abs, objective.values()), default=0.0))
+        linear = self._bound(objective, hold, penalty)
+        for _ in range(RAISES):
+            if linear.unmet <= UNMET or self._bound({}, hold, 1.0).unmet > UNMET:
+                break
+            penalty *= RAISED
+            linear = self._bound(objective, hold, penalty)
+        return linear
+
+    def _bound(self, objective: Terms, hold: Row | None, penalty: float) -> Bound:
         rows = [*self.rows, hold] if hold else self.rows
         entries = _by_column(rows, len(self.program.variables))
-        master = self._master(objective, rows, entries)
+        master = self._master(objective, rows, entries, penalty)
         values = _BlockValues(self.blocks, objective, entries)
         seen: set[int] = set()
         best_bound = -np.inf
@@ -68,7 +84,7 @@ class Decomposition:
                 return Bound(float(best_bound), unmet, tuple(knapsacks), frozenset(seen))
 
     def _master(
-        self, objective: Terms, rows: list[Row], entries: list[list[tuple[int, float]]]
+        self, objective: Terms, rows: list[Row], entries: list[list[tuple[int, float]]], penalty: float
     ) -> LinearMaster:
         master = LinearMaster([(row.low, row.high) for row in rows] + [(1.0, 1.0)] * len(self.rooms))
         for column in self.others:
@@ -76,13 +92,13 @@ class Decomposition:
             master.add_column(objective.get(column, 0.0), variable.low, variable.high, entries[column])
         for at, row in enumerate(rows):
             if row.low > 0:
-                master.add_column(PENALTY, 0, np.inf, [(at, 1.0)], penalty=True)
+                master.add_column(penalty, 0, np.inf, [(at, 1.0)], penalty=True)
             if row.high < 0:
-                master.add_column(PENALTY, 0, np.inf, [(at, -1.0)], penalty=True)
+                master.add_column(penalty, 0, np.inf, [(at, -1.0)], penalty=True)
         for at, room in enumerate(self.rooms):
             forced = any(choice.forced for choice in room.choices)
             # every session starts with the empty pattern; where something is forced, that pattern is a penalty
-            master.add_column(PENALTY if forced else 0.0, 0, np.inf, [(len(rows) + at, 1.0)], penalty=forced)
+            master.add_column(penalty if forced else 0.0, 0, np.inf, [(len(rows) + at, 1.0)], penalty=forced)
         return master
 
 
