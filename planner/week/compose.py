@@ -198,7 +198,7 @@ def dose_lines(
 ) -> Iterator[HeadDose]:
     """Write each head's dose with both counts and how sure it is."""
     for goal in problem.heads:
-        judged = sure[goal.head]
+        judged, planned = sure[goal.head], dose_of(problem, plan, goal.head)
         movers = sum(
             credits_of(inputs, inputs.library.exercises[key], "movers").get(goal.head, 0.0) * count
             for (key, _), count in plan.items()
@@ -206,13 +206,14 @@ def dose_lines(
         yield HeadDose(
             head=goal.head,
             elsewhere=round(goal.elsewhere, 3),
-            planned=round(dose_of(problem, plan, goal.head), 3),
+            planned=round(planned, 3),
             floor=goal.floor,
             target=goal.target,
             ceiling=goal.ceiling,
             by_movers=round(movers, 3),
-            low90=round(judged.low90, 3),
-            high90=round(judged.high90, 3),
+            # credits end at 1 and start at 0.30, so the draws may all lie on one side of the plan's own dose
+            low90=round(min(judged.low90, goal.elsewhere + planned), 3),
+            high90=round(max(judged.high90, goal.elsewhere + planned), 3),
             chance_floor=round(judged.chance_floor, 4),
             chance_target90=round(judged.chance_target90, 4),
         )

@@ -72,43 +72,34 @@ def solve_fast(problem: Problem) -> Solved | None:
     settings, program = problem.settings, build(problem)
     search = Search(program, Decomposition(program))
     began = time.perf_counter()
-    dose = Found(None, 0.0, 0.0)  # the best one can hope for: every target met
     rest = search.close(Aim(program.rest_price, hold_row(program, 0.0), settings.rest_gap_minutes))
     reached = dose_value(problem, plan_of_blocks(program, rest.point)) if rest.point is not None else INFINITE
     middle = time.perf_counter()
-    if reached > settings.dose_gap_sets:
-        dose = search.close(Aim(program.dose_price, None, settings.dose_gap_sets))
-        if dose.point is None:
-            return nothing_found(dose)
-        middle, began = time.perf_counter(), middle
-        if rest.point is None or dose.value > INSIDE:
-            rest = search.close(
-                Aim(program.rest_price, hold_row(program, dose.value), settings.rest_gap_minutes)
-            )
-    point = rest.point if rest.point is not None else dose.point
-    if point is None:
-        return nothing_found(rest)
-    if (
-        rest.point is None
-    ):  # nothing looked for was found: the best dose stands, and the rest costs at least 0
-        rest = Found(point, INFINITE, rest.bound if rest.bound < INFINITE else 0.0, stopped=True)
-    ended = time.perf_counter()
-    asked_dose = dose.point is not None
-    return Solved(
-        plan=plan_of_blocks(program, point),
-        dose_best=dose.value if asked_dose else min(reached, settings.dose_gap_sets),
-        dose_bound=max(0.0, dose.bound),
-        rest_bound=rest.bound,
-        dose_seconds=middle - began if asked_dose else 0.0,
-        rest_seconds=ended - middle if asked_dose else ended - began,
-        stopped=dose.stopped or rest.stopped,
-    )
-
-
-def nothing_found(found: Found) -> None:
-    """Tell a clash, which is proven, from a search that was stopped too early to know."""
-    if found.stopped:
+    if reached <= settings.dose_gap_sets:  # every target met: no plan has a better dose
+        return solved(program, Found(rest.point, reached, 0.0), rest, (0.0, middle - began))
+    dose = search.close(Aim(program.dose_price, None, settings.dose_gap_sets))
+    if dose.point is None and dose.stopped:
         raise SolverFault("The search for a week was stopped before it found any plan.")
+    if dose.point is None:
+        return None
+    if rest.point is None or dose.value > INSIDE:
+        rest = search.close(Aim(program.rest_price, hold_row(program, dose.value), settings.rest_gap_minutes))
+    ended = time.perf_counter()
+    return solved(program, dose, rest, (middle - began, ended - middle))
+
+
+def solved(program: Program, dose: Found, rest: Found, seconds: tuple[float, float]) -> Solved:
+    """Give what was found of both aims; where the rest found no plan, that of the best dose stands, unproven."""
+    point = rest.point if rest.point is not None else dose.point
+    return Solved(
+        plan=plan_of_blocks(program, point or {}),
+        dose_best=dose.value,
+        dose_bound=max(0.0, dose.bound),
+        rest_bound=rest.bound if rest.bound < INFINITE else 0.0,
+        dose_seconds=seconds[0],
+        rest_seconds=seconds[1],
+        stopped=dose.stopped or rest.stopped or rest.point is None,
+    )
 
 
 class Search:

@@ -17,9 +17,10 @@ class IntegerProgram:
 
     def __init__(self, variables: Mapping[int, Variable], rows: Sequence[Row]) -> None:
         self.lp = pulp.LpProblem("week", pulp.LpMinimize)
+        self.row_count = 0
         self.numbers = list(variables)
         self.columns = {
-            number: pulp.LpVariable(
+            number: self.lp.add_variable(
                 f"v{place:06d}",
                 one.low,
                 None if one.high == INFINITE else one.high,
@@ -33,7 +34,8 @@ class IntegerProgram:
 
     def add_row(self, row: Row) -> None:
         """Add low ≤ Σ terms ≤ high, over the columns that are here."""
-        name, expression = f"r{len(self.lp.constraints):06d}", self._expression(row.terms)
+        self.row_count += 1
+        name, expression = f"r{self.row_count:06d}", self._expression(row.terms)
         if row.low > -INFINITE:
             self.lp.addConstraint(pulp.LpConstraint(expression, pulp.LpConstraintGE, f"{name}l", row.low))
         if row.high < INFINITE:
@@ -106,12 +108,10 @@ def over_holders(terms: Terms, holders: Mapping[int, Sequence[int]], blocks: Col
 
 
 def can_be_broken(row: Row) -> bool:
-    """Whether a row says anything: a positive term under an upper limit, a need, or more than one column."""
-    return (
-        len(row.terms) > 1
-        or row.low > 0
-        or (row.high < INFINITE and any(value > 0 for value in row.terms.values()))
-    )
+    """Whether a row says anything of columns that are never negative: too little under `low`, too much over `high`."""
+    too_little = row.low > 0 or (row.low > -INFINITE and any(value < 0 for value in row.terms.values()))
+    too_much = row.high < 0 or (row.high < INFINITE and any(value > 0 for value in row.terms.values()))
+    return too_little or too_much
 
 
 def plan_of_blocks(program: Program, point: Mapping[int, float]) -> Plan:
