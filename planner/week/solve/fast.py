@@ -74,14 +74,14 @@ def solve_fast(problem: Problem) -> Solved | None:
     began = time.perf_counter()
     rest = search.close(Aim(program.rest_price, hold_row(program, 0.0), settings.rest_gap_minutes))
     reached = dose_value(problem, plan_of_blocks(program, rest.point)) if rest.point is not None else INFINITE
-    middle = time.perf_counter()
     if reached <= settings.dose_gap_sets:  # every target met: no plan has a better dose
-        return solved(program, Found(rest.point, reached, 0.0), rest, (0.0, middle - began))
+        return solved(program, Found(rest.point, reached, 0.0), rest, (0.0, time.perf_counter() - began))
     dose = search.close(Aim(program.dose_price, None, settings.dose_gap_sets))
     if dose.point is None and dose.stopped:
         raise SolverFault("The search for a week was stopped before it found any plan.")
     if dose.point is None:
         return None
+    middle = time.perf_counter()
     if rest.point is None or dose.value > INSIDE:
         rest = search.close(Aim(program.rest_price, hold_row(program, dose.value), settings.rest_gap_minutes))
     ended = time.perf_counter()
