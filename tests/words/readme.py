@@ -1,0 +1,170 @@
+"""README taken apart, and its made parts: `python tests/words/readme.py` writes the printed week and the sums anew.
+
+A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lines up to the first empty one.
+"""
+
+from __future__ import annotations
+
+import re
+import shlex
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from library.read import read_library
+from planner.week.document import WeekDocument
+
+ROOT = Path(__file__).parents[2]
+README = ROOT / "README.md"
+MADE = re.compile(r"<!-- (?P<kind>\w+): (?P<argument>.+?) -->\n(?P<text>```.*?\n```|.+?(?=\n\n))", re.DOTALL)
+FENCE = re.compile(r"^ *```(?P<language>\w*)\n(?P<text>.*?)^ *```$", re.DOTALL | re.MULTILINE)
+CODE = re.compile(r"`([^`\n]+)`")
+HEADING = re.compile(r"^(#+) (.+)$", re.MULTILINE)
+
+
+@dataclass(frozen=True)
+class Part:
+    """One heading's text, up to the next heading of any level."""
+
+    title: str
+    text: str
+
+    @property
+    def rows(self) -> list[list[str]]:
+        """Rows of its tables, headings and rules left out, each cell as written."""
+        rows = [
+            [cell.strip() for cell in line.strip().strip("|").split(" | ")]
+            for line in self.text.splitlines()
+            if line.lstrip().startswith("|")
+        ]
+        rules = {place for place, row in enumerate(rows) if set("".join(row)) <= set("-|")}
+        return [row for place, row in enumerate(rows) if not {place, place + 1} & rules]
+
+    @property
+    def keys(self) -> list[str]:
+        """First cells of its tables, bare."""
+        return [row[0].strip("`") for row in self.rows]
+
+
+def parts(text: str) -> dict[str, Part]:
+    """Give every heading's part by its bare title."""
+    found = list(HEADING.finditer(outside_fences(text)))
+    ends = [*(one.start() for one in found[1:]), len(text)]
+    return {
+        title: Part(title, text[one.end() : end])
+        for one, end in zip(found, ends, strict=True)
+        for title in [one[2].replace("`", "")]
+    }
+
+
+def outside_fences(text: str) -> str:
+    """Give the text with what stands in fences blanked, letter by letter, so that places stay."""
+    return FENCE.sub(lambda fence: re.sub(r"[^\n]", " ", fence[0]), text)
+
+
+def fenced(text: str, language: str) -> list[str]:
+    """Give the lines of all fences of one language."""
+    lines = [
+        line.strip()
+        for one in FENCE.finditer(text)
+        if one["language"] == language
+        for line in one["text"].split("\n")
+    ]
+    return [line for line in lines if line]
+
+
+def commands(text: str) -> Iterator[list[str]]:
+    """Give every command line of ours that the text names, in fences and in the running text, as words."""
+    running = (code for code in CODE.findall(outside_fences(text)) if code.startswith("planner "))
+    for line in (*fenced(text, "sh"), *running):
+        words = shlex.split(line)
+        if words[0] == "planner" and len(words) > 1:
+            yield words[1:]
+
+
+def made(text: str) -> Iterator[tuple[str, str, str]]:
+    """Give kind, argument and text of every made part."""
+    return ((one["kind"], one["argument"], one["text"]) for one in MADE.finditer(text))
+
+
+def run_planner(words: list[str], where: Path) -> str:
+    """Run the program in a folder and return what it prints. Raises CalledProcessError."""
+    line = [sys.executable, "-m", "planner", *words]
+    return subprocess.run(line, cwd=where, check=True, capture_output=True, text=True).stdout
+
+
+def printed(command: str, where: Path) -> str:
+    """What a command prints, as a fence."""
+    lines = run_planner(shlex.split(command)[1:], where).strip().split("\n")
+    return "```text\n" + "\n".join(line.rstrip() for line in lines) + "\n```"
+
+
+def counted(week: str, where: Path) -> str:
+    """The sums of the demo's week as a table: sets, what they make for each head, and what elsewhere adds."""
+    told = run_planner(["week", "demo_athlete", "--week", week, "--json"], where)
+    document = WeekDocument.model_validate_json(told)
+    heads = [dose.head for dose in document.dose]
+    sets: dict[str, int] = {}
+    credits: dict[str, dict[str, float]] = {}
+    for line in (line for session in document.sessions for line in session.exercises):
+        sets[line.name] = sets.get(line.name, 0) + line.sets
+        credits[line.name] = line.credits
+    rows = [["exercise", "sets", *heads], ["---"] * (2 + len(heads))]
+    for name, count in sets.items():
+        worth = [credits[name].get(head, 0.0) for head in heads]
+        rows.append(
+            [name, str(count), *(f"{count} × {one:.2f} = {count * one:.1f}" if one else "" for one in worth)]
+        )
+    rows.append(
+        [elsewhere(), "", *(f"{dose.elsewhere:.1f}" if dose.elsewhere else "" for dose in document.dose)]
+    )
+    rows.append(["**dose**", "", *(f"**{dose.planned + dose.elsewhere:.1f}**" for dose in document.dose)])
+    return "\n".join("| " + " | ".join(row) + " |" for row in rows)
+
+
+def elsewhere() -> str:
+    """Name what the demo athlete does elsewhere."""
+    import tomllib
+
+    brief = tomllib.loads((ROOT / "demo_athlete" / "brief.toml").read_text(encoding="utf-8"))
+    library = read_library()
+    said = [
+        f"{library.exercises[key].name}, {done['sets']} sets elsewhere"
+        for key, done in brief["elsewhere"].items()
+    ]
+    return "; ".join(said)
+
+
+MAKERS = {"printed": printed, "counted": counted}
+
+
+def copy_of_demo(room: Path) -> Path:
+    """Copy the demo athlete, without weeks that lie there, into a folder, and return the folder."""
+    import shutil
+
+    shutil.copytree(
+        ROOT / "demo_athlete", room / "demo_athlete", ignore=shutil.ignore_patterns("weeks", ".lock")
+    )
+    return room
+
+
+def made_anew(text: str, where: Path) -> str:
+    """Give README's text with every made part made anew from the demo in a folder."""
+
+    def anew(part: re.Match[str]) -> str:
+        maker = MAKERS.get(part["kind"])
+        if maker is None:
+            return part[0]
+        return f"<!-- {part['kind']}: {part['argument']} -->\n{maker(part['argument'], where)}"
+
+    return MADE.sub(anew, text)
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as room:
+        README.write_text(
+            made_anew(README.read_text(encoding="utf-8"), copy_of_demo(Path(room))), encoding="utf-8"
+        )
