@@ -19,6 +19,7 @@ from planner.week.settings import WeekSettings
 from planner.week.solve.solved import Solved
 
 FINELY = WeekSettings(dose_gap_sets=1e-4, rest_gap_minutes=0.01)
+FINE_DOSE = WeekSettings(dose_gap_sets=1e-4)
 SEEDS = st.integers(0, 100_000)
 few = settings(max_examples=10, deadline=None)
 
@@ -146,7 +147,7 @@ def test_order_in_library_and_brief_changes_no_value(seed: int) -> None:
 @given(seed=SEEDS)
 @few
 def test_doubled_priorities_double_the_dose_price(seed: int) -> None:
-    problem = week(seed, FINELY)
+    problem = week(seed, FINE_DOSE)
     doubled = tuple(replace(one, priority=2 * one.priority) for one in problem.heads)
     assert solved(replace(problem, heads=doubled)).dose_best == pytest.approx(
         2 * solved(problem).dose_best, abs=1e-3
