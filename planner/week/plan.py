@@ -109,8 +109,15 @@ def plan_week(asked: Asked) -> WeekDocument:
         raise NoWeekPossible("\n".join(refused))
     solved = solve_problem(problem)
     if solved is None:
-        raise NoWeekPossible(clash_words(problem))
+        raise no_week(asked.inputs)
     return document_of(asked, problem, solved)
+
+
+def no_week(inputs: Inputs) -> NoWeekPossible:
+    """Make the error of a week that cannot be: the smallest clashing group, and the nearest week."""
+    from planner.week.clash import clash_of, clash_text
+
+    return NoWeekPossible(clash_text(clash_of(inputs, solve_problem)))
 
 
 def solve_problem(problem: Problem) -> Solved | None:
@@ -140,11 +147,3 @@ def document_of(asked: Asked, problem: Problem, solved: Solved) -> WeekDocument:
             changes=asked.changes,
         ),
     )
-
-
-def clash_words(problem: Problem) -> str:
-    """Say which hard wishes stand in each other's way, as far as they are known by name."""
-    musts = [f"target.{goal.head} = {goal.target:g} with must = true" for goal in problem.heads if goal.must]
-    musts += ["variety with must = true"] if problem.variety_must else []
-    musts += [f"pin of {sets} sets of {key} on {day}" for (key, day), sets in problem.pins.items()]
-    return "No week can satisfy all that must hold: " + "; ".join(musts or ["the hard limits"]) + "."

@@ -217,6 +217,12 @@ class WeekSettings:
     clash_priority: float = setting(
         10, unit="times", source=OUR_CHOICE, text="what must hold, in the nearest week where it cannot"
     )
+    clash_rest_gap: float = setting(
+        60,
+        unit="priced minutes",
+        source=OUR_CHOICE,
+        text="how well all but the dose of that week is searched",
+    )
     instead_shown: int = setting(
         2, unit="exercises", source=OUR_CHOICE, text="replacements of an exercise on the sheet"
     )

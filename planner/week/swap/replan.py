@@ -16,7 +16,7 @@ from planner.week.build import Inputs, build_problem
 from planner.week.document import PlannedExercise, PlannedSession, WeekDocument
 from planner.week.holding import Holding
 from planner.week.pins import refused_pins
-from planner.week.plan import Asked, clash_words, document_of
+from planner.week.plan import Asked, document_of, no_week
 from planner.week.problem import Plan, Problem
 from planner.week.solve.solved import Solved
 from planner.week.swap.in_force import plan_of
@@ -45,7 +45,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
         raise NoWeekPossible("\n".join(refused))
     best = best_dose(problem)
     if best is None:
-        raise NoWeekPossible(clash_words(problem))
+        raise no_week(asked.inputs)
     for name, plan in plans_to_keep(asked.inputs, problem, in_force, earlier):
         staying = replace(problem, in_force=plan)
         if can_stay(staying, plan, best):
