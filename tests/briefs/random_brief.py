@@ -63,8 +63,8 @@ def brief(dice: random.Random, library: Library) -> Iterator[str]:
     if dice.random() < 0.4:
         yield "[elsewhere]"
         for key in dice.sample(list(library.exercises), 3):
-            day = {"day": dice.choice(DAYS)} if dice.random() < 0.5 else {}
-            yield f"{key} = {table({'sets': dice.randint(0, 20), 'whole': dice.random() < 0.4} | day)}"
+            when = {"day": dice.choice(DAYS)} if dice.random() < 0.5 else {}
+            yield f"{key} = {table({'sets': dice.randint(0, 20), 'whole': dice.random() < 0.4} | when)}"
     if dice.random() < 0.5:
         yield "[joints]"
         for region in dice.sample(list(library.regions), 2):

@@ -11,6 +11,7 @@ from tiny_week import FLY, PRESS, RAISE, goal, tiny
 from week_cases import random_problem
 
 from planner.week.aims import build, dose_room, dose_value, misses, rest_value
+from planner.week.document import State
 from planner.week.problem import HeadGoal, Plan, Problem
 from planner.week.solve.highs import Stops
 from planner.week.solve.one_piece import solve_one_piece
@@ -26,7 +27,8 @@ def lively(seed: int) -> Problem:
     keys = [candidate.key for candidate in problem.candidates]
     first, *others = problem.sessions
     done = {(key, first.id): dice.randint(2, 4) for key in sorted(first.allowed)[:2]}
-    over = dice.choice(("planned", "done", "missed"))
+    states: tuple[State, ...] = ("planned", "done", "missed")
+    over = dice.choice(states)
     in_force = {(key, others[0].id): 3 for key in dice.sample(keys, 3)} | done
     return replace(
         problem,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -89,8 +90,12 @@ def test_more_equipment_never_worsens_the_dose(seed: int) -> None:
     ),
 )
 @few
-def test_a_looser_limit_never_worsens_the_dose(seed: int, looser: dict[str, float]) -> None:
-    tight = {"exercises_per_session": 3, "exercises_per_week": 5, "session_hard_cap_sets": 6.0}
+def test_a_looser_limit_never_worsens_the_dose(seed: int, looser: dict[str, Any]) -> None:
+    tight: dict[str, Any] = {
+        "exercises_per_session": 3,
+        "exercises_per_week": 5,
+        "session_hard_cap_sets": 6.0,
+    }
     problem = week(seed, replace(WeekSettings(), **tight))
     never_worse(problem, replace(problem, settings=replace(problem.settings, **looser)))
 

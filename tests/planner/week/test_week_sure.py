@@ -91,10 +91,10 @@ def test_interval_and_chances_surround_the_point(library: Library, pooled: dict[
 
 
 def test_elsewhere_is_drawn_too_and_capped_alike(library: Library, pooled: dict[str, PooledHead]) -> None:
-    done = {"elsewhere": {FACE_PULL: {"sets": 20}}}
+    done: dict[str, Any] = {"elsewhere": {FACE_PULL: {"sets": 20}}}
     doses = draw_doses(inputs(library, **done), pooled["rear"], {})
     assert doses.max() == pytest.approx(4.0)  # half of the novice's 8
-    whole = {"elsewhere": {FACE_PULL: {"sets": 20, "whole": True}}}
+    whole: dict[str, Any] = {"elsewhere": {FACE_PULL: {"sets": 20, "whole": True}}}
     assert draw_doses(inputs(library, **whole), pooled["rear"], {}).max() == pytest.approx(20.0)
 
 
