@@ -7,7 +7,7 @@ linear optimum is a true lower bound, much nearer to the best week than the one-
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,9 +16,9 @@ from planner.week.program import Program, Row, Terms
 from planner.week.solve.highs import LinearMaster
 from planner.week.solve.sessions import Knapsack, Pattern, Room, rooms_of
 
-PENALTY = 100.0  # price of a row that is not met, in times the largest price of the aim
-LEAST_PENALTY = 1e4
-RAISED, RAISES = 1e3, 2  # where rows are left unmet that could be met, the penalty was too low
+PENALTY = 1e4  # price of a row that is not met; above any price of a goal
+LARGEST = 1e3  # an aim with larger prices is scaled down to it, so that the penalty stays above them
+RAISED, RAISES = 1e2, 2  # where rows are left unmet that could be met, the penalty was too low
 UNMET = 1e-5  # rows that are met leave less than this
 DUST = 1e-7
 
@@ -31,6 +31,7 @@ class Bound:
     unmet: float
     knapsacks: tuple[Knapsack, ...]  # each session under the final block values
     seen: frozenset[int]  # block columns of the patterns that were generated
+    duals: Mapping[str, float]  # what each row of the program is worth at the end, by its name
 
 
 class Decomposition:
@@ -50,14 +51,15 @@ class Decomposition:
 
         Rows that can be met are met: the penalty for leaving one unmet is raised until it is above every price.
         """
-        penalty = max(LEAST_PENALTY, PENALTY * max(map(abs, objective.values()), default=0.0))
-        linear = self._bound(objective, hold, penalty)
+        scale = max(1.0, max(map(abs, objective.values()), default=0.0) / LARGEST)
+        scaled, penalty = {at: price / scale for at, price in objective.items()}, PENALTY
+        linear = self._bound(scaled, hold, penalty)
         for _ in range(RAISES):
             if linear.unmet <= UNMET or self._bound({}, hold, 1.0).unmet > UNMET:
                 break
             penalty *= RAISED
-            linear = self._bound(objective, hold, penalty)
-        return linear
+            linear = self._bound(scaled, hold, penalty)
+        return linear if scale == 1.0 else linear.times(scale)
 
     def _bound(self, objective: Terms, hold: Row | None, penalty: float) -> Bound:
         rows = [*self.rows, hold] if hold else self.rows
@@ -80,8 +82,8 @@ class Decomposition:
                     new += 1
             best_bound = max(best_bound, bound)
             if not new or value - best_bound < DUST * max(1.0, abs(value)):
-                unmet = master.unmet()
-                return Bound(float(best_bound), unmet, tuple(knapsacks), frozenset(seen))
+                worths = {row.name: float(dual) for row, dual in zip(rows, duals, strict=False)}
+                return Bound(float(best_bound), master.unmet(), tuple(knapsacks), frozenset(seen), worths)
 
     def _master(
         self, objective: Terms, rows: list[Row], entries: list[list[tuple[int, float]]], penalty: float

@@ -10,7 +10,6 @@ from planner.week.aims import build
 from planner.week.best_dose import dose_program
 from planner.week.problem import Problem
 from planner.week.program import INFINITE, Program, Row, Terms
-from planner.week.solve.highs import LinearMaster
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import Decomposition
 from planner.week.solve.sessions import NONE, Knapsack
@@ -40,25 +39,10 @@ def rest_aim(problem: Problem, dose: float) -> Aim:
     return Aim(program, program.rest_price, (hold_row(program, dose),))
 
 
-class WatchedMaster(Decomposition):
-    """A decomposition that remembers its master program, to read the last duals from."""
-
-    master: LinearMaster
-
-    def _master(
-        self, objective: Terms, rows: list[Row], entries: list[list[tuple[int, float]]]
-    ) -> LinearMaster:
-        self.master = super()._master(objective, rows, entries)
-        return self.master
-
-
 def linear_bound(aim: Aim) -> tuple[float, Duals]:
     """The linear bound by session patterns, and the duals of its rows."""
-    watched = WatchedMaster(aim.program)
-    value = watched.bound(aim.objective, *aim.hold).value
-    duals = watched.master.model.getSolution().row_dual
-    names = [row.name for row in (*watched.rows, *aim.hold)]
-    return float(value), dict(zip(names, duals, strict=False))
+    bound = Decomposition(aim.program).bound(aim.objective, *aim.hold)
+    return bound.value, bound.duals
 
 
 def bound_under(aim: Aim, duals: Duals) -> float:

@@ -87,8 +87,11 @@ def dose_gain(problem: Problem, base: BestDose, easing: Easing, duals: Duals) ->
 
 def rest_gains(
     problem: Problem, base: Solved, easings: Sequence[Easing], solve: Solve, tick: Tick
-) -> list[Gain]:
-    """Give the gain of every easing in the second aim, every target being met."""
+) -> tuple[list[Gain], float]:
+    """Give the gain of every easing in the second aim, every target being met, and the gain that none exceeds.
+
+    That is how well the plan itself is proven: a gain below it could be the plan's own.
+    """
     settings, whole = problem.settings, rest_value(problem, base.plan)
     least, duals = linear_bound(rest_aim(problem, base.dose_best))
     floor = max(whole - least, settings.rest_gap_minutes) + DUST
@@ -114,7 +117,7 @@ def rest_gains(
     gains += [
         Gain(one.easing, "at most", priced_minutes=one.most) for one in open_ones[settings.why_solves :]
     ]
-    return in_order(gains)
+    return in_order(gains), floor
 
 
 def rest_gain(problem: Problem, base: Solved, promise: Promise, solve: Solve) -> Gain:

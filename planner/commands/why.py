@@ -1,0 +1,44 @@
+"""Say what holds a week back, and what easing each thing would give, by solving again."""
+
+from __future__ import annotations
+
+import datetime
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def run(
+    athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
+    week: Annotated[
+        str | None, typer.Option("--week", help="ISO week; default: the newest planned, else the next.")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document and nothing else.")] = False,
+) -> None:
+    """Print binding limits, missed goals and gains, best first; where nothing can be planned, the clashing group."""
+    from planner.week.why.report import asked_for, why
+    from planner.week.why.text import why_text
+
+    asked, document = asked_for(athlete, datetime.date.today(), week)
+    with progress() as tick:
+        found = why(asked, document, tick)
+    typer.echo(found.model_dump_json(indent=2) if as_json else why_text(found))
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], None]]:
+    """Show what is being tried on stderr, if that is a terminal."""
+    if not sys.stderr.isatty():
+        yield lambda _: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    shown = (BarColumn(), TimeElapsedColumn(), TextColumn("{task.description}"))
+    with Progress(*shown, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("", total=None)
+        yield lambda words: bar.update(task, advance=1, description=words)
