@@ -2,7 +2,7 @@
 
 Value and bound are brought together: a plan that beats the best known one by more than the tolerance must cost
 less than `width` above the linear bound, and so must each of its sessions. Where few patterns do, they are
-searched as columns; where many do, the blocks that could belong to such a plan are (SOLVING notes: the
+searched as columns; where many do, the blocks that could belong to such a plan are (the
 one-piece program, cut down by reduced cost). Both searches are exact, so their bounds hold for the week.
 """
 
@@ -21,14 +21,11 @@ from planner.week.solve.integer import blocks_of_patterns, over_blocks, over_pat
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import UNMET, Bound, Decomposition
 from planner.week.solve.sessions import Pattern
+from planner.week.solve.settings import SEARCH
 from planner.week.solve.solved import Solved
 
 Patterns = list[list[Pattern]]  # of each session
 Looked = tuple[Answer, Mapping[int, float]]  # an answer and its point over blocks
-FEW_PATTERNS = 800  # above it the program over blocks is smaller
-LOOKS = ((0.2, 1), (0.5, 20), (1.0, 200))  # looks for a good plan: nearness of blocks (of the gap) and nodes
-FAR = 1.5  # gaps above the linear bound: a plan farther off is improved before anything is proven
-SHARP = 0.1  # of the gap: how far a search over patterns, which is cheap, is carried
 INSIDE = 1e-6  # keeps a plan of exactly the value asked for
 
 
@@ -123,10 +120,14 @@ class Search:
             )  # what a better plan may cost above the linear bound
             width = min(max(width, INSIDE), needed)
             patterns = nearly_best(linear, width)
-            stops = Stops(aim.gap * 0.9, left, self.settings.emergency_seconds, linear.value + aim.gap)
+            stops = Stops(
+                SEARCH.block_share * aim.gap, left, self.settings.emergency_seconds, linear.value + aim.gap
+            )
             if patterns is not None:
                 left -= self._among_patterns(aim, linear, found, patterns, width, stops)
-            elif found.point is None or (found.looks < len(LOOKS) and needed > (FAR - 1) * aim.gap):
+            elif found.point is None or (
+                found.looks < len(SEARCH.look_nodes) and needed > (SEARCH.far_gaps - 1) * aim.gap
+            ):
                 left -= self._look(aim, linear, found, stops)
             else:
                 left -= self._among_blocks(aim, linear, found, stops)
@@ -140,11 +141,13 @@ class Search:
         self, aim: Aim, linear: Bound, found: Found, patterns: Patterns, width: float, stops: Stops
     ) -> int:
         """Search all plans made of patterns within `width` of the best; returns the nodes it took."""
-        quick = replace(stops, gap=SHARP * aim.gap, quick=True)
+        quick = replace(stops, gap=SEARCH.sharp_share * aim.gap, quick=True)
         answer, point = self._over_patterns(aim, patterns, found.better_than(aim.gap), quick)
         taken = found.learn(answer, point, linear.value + width)
         if found.point is not None:
-            found.looks = len(LOOKS)  # the best of the likely plans is known: no look finds a better one
+            found.looks = len(
+                SEARCH.look_nodes
+            )  # the best of the likely plans is known: no look finds a better one
         return taken
 
     def _among_blocks(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
@@ -155,7 +158,11 @@ class Search:
 
     def _look(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
         """Look for a good plan among likely blocks, which proves nothing; returns the nodes it took."""
-        near, nodes = LOOKS[found.looks] if found.looks < len(LOOKS) else (INFINITE, stops.nodes)
+        near, nodes = (
+            (SEARCH.look_nearness[found.looks], SEARCH.look_nodes[found.looks])
+            if found.looks < len(SEARCH.look_nodes)
+            else (INFINITE, stops.nodes)
+        )
         found.looks += 1
         likely = set(linear.seen) | likely_blocks(linear, near * aim.gap)
         answer, point = self._over_blocks(aim, likely, found.better_than(0.0), replace(stops, nodes=nodes))
@@ -189,7 +196,7 @@ class Search:
 
 def nearly_best(linear: Bound, width: float) -> Patterns | None:
     """All patterns of every session within `width` of its best; None if they are many."""
-    found, left = [], FEW_PATTERNS
+    found, left = [], SEARCH.few_patterns
     for knapsack in linear.knapsacks:
         patterns = knapsack.patterns(width, left)
         if patterns is None:

@@ -1,0 +1,48 @@
+"""How the search is carried out: none of these changes what a plan is worth, only how soon it is proven."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from library.settings import OUR_CHOICE, setting
+
+TRIED = f"{OUR_CHOICE}, tried on 40 seeded weeks"
+
+
+@dataclass(frozen=True)
+class SolveSettings:
+    """Defaults of the fast search; gaps are those at which an aim counts as proven."""
+
+    few_patterns: int = setting(
+        800,
+        unit="session patterns",
+        source=TRIED,
+        text="above it the program over blocks is searched instead",
+    )
+    look_nearness: tuple[float, ...] = setting(
+        (0.2, 0.5, 1.0),
+        unit="gaps",
+        source=TRIED,
+        text="looks for a good plan: how near to the bound its blocks lie",
+    )
+    look_nodes: tuple[int, ...] = setting(
+        (1, 20, 200), unit="nodes", source=TRIED, text="how long each of those looks may take"
+    )
+    far_gaps: float = setting(
+        1.5,
+        unit="gaps",
+        source=TRIED,
+        text="a plan farther above the bound is improved before anything is proven",
+    )
+    sharp_share: float = setting(
+        0.1,
+        unit="of the gap",
+        source=TRIED,
+        text="how far a search over patterns, which is cheap, is carried",
+    )
+    block_share: float = setting(
+        0.9, unit="of the gap", source=TRIED, text="how far a search over blocks is carried"
+    )
+
+
+SEARCH = SolveSettings()
