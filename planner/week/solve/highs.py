@@ -140,9 +140,13 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
 
 
 class LinearMaster:
-    """A linear program that grows by columns and starts each time from where it ended (PuLP rebuilds instead)."""
+    """A linear program that grows by columns and starts each time from where it ended (PuLP rebuilds instead).
 
-    def __init__(self, rows: Sequence[tuple[float, float]]) -> None:
+    Costs are divided by `scale` inside, so that the solver's tolerances fit large prices too.
+    """
+
+    def __init__(self, rows: Sequence[tuple[float, float]], scale: float = 1.0) -> None:
+        self.scale = scale
         self.model = highspy.Highs()
         self.model.setOptionValue("output_flag", False)
         self.model.setOptionValue("threads", THREADS)
@@ -163,7 +167,7 @@ class LinearMaster:
         if penalty:
             self.penalties.append(self.model.getNumCol())
         indices, values = [row for row, _ in entries], [value for _, value in entries]
-        self.model.addCol(cost, low, high, len(indices), indices, values)
+        self.model.addCol(cost / self.scale, low, high, len(indices), indices, values)
 
     def minimize(self) -> tuple[float, NDArray[np.float64]]:
         """Give the optimum and the row duals. Raises SolverFault if there is none: penalties make one exist."""
@@ -171,7 +175,8 @@ class LinearMaster:
         status = self.model.getModelStatus()
         if status != highspy.HighsModelStatus.kOptimal:
             raise SolverFault(f"The linear master ended with {self.model.modelStatusToString(status)!r}.")
-        return self.model.getObjectiveValue(), np.array(self.model.getSolution().row_dual)
+        duals = np.array(self.model.getSolution().row_dual)
+        return self.model.getObjectiveValue() * self.scale, duals * self.scale
 
     def unmet(self) -> float:
         """Sum of the penalty columns: 0 if every row can be met."""

@@ -8,7 +8,7 @@ linear optimum is a true lower bound, much nearer to the best week than the one-
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,7 +31,7 @@ class Bound:
     unmet: float
     knapsacks: tuple[Knapsack, ...]  # each session under the final block values
     seen: frozenset[int]  # block columns of the patterns that were generated
-    duals: Mapping[str, float]  # what each row of the program is worth at the end, by its name
+    duals: Mapping[str, float]  # what each row of the program is worth under the bound, by its name
 
 
 class Decomposition:
@@ -52,22 +52,22 @@ class Decomposition:
         Rows that can be met are met: the penalty for leaving one unmet is raised until it is above every price.
         """
         scale = max(1.0, max(map(abs, objective.values()), default=0.0) / LARGEST)
-        scaled, penalty = {at: price / scale for at, price in objective.items()}, PENALTY
-        linear = self._bound(scaled, hold, penalty)
+        penalty = PENALTY * scale
+        linear = self._bound(objective, hold, penalty, scale)
         for _ in range(RAISES):
             if linear.unmet <= UNMET or self._bound({}, hold, 1.0).unmet > UNMET:
                 break
             penalty *= RAISED
-            linear = self._bound(scaled, hold, penalty)
-        return linear if scale == 1.0 else linear.times(scale)
+            linear = self._bound(objective, hold, penalty, scale)
+        return linear
 
-    def _bound(self, objective: Terms, hold: Row | None, penalty: float) -> Bound:
+    def _bound(self, objective: Terms, hold: Row | None, penalty: float, scale: float = 1.0) -> Bound:
         rows = [*self.rows, hold] if hold else self.rows
         entries = _by_column(rows, len(self.program.variables))
-        master = self._master(objective, rows, entries, penalty)
+        master = self._master(objective, rows, entries, penalty, scale)
         values = _BlockValues(self.blocks, objective, entries)
         seen: set[int] = set()
-        best_bound = -np.inf
+        best = Bound(-np.inf, 0.0, (), frozenset(), {})
         while True:
             value, duals = master.minimize()
             knapsacks = [Knapsack(room, values.under(duals)) for room in self.rooms]
@@ -76,19 +76,28 @@ class Decomposition:
                 worth, pattern = knapsack.best()
                 reduced = -worth - duals[len(rows) + at]
                 bound += min(0.0, reduced)
-                if reduced < -DUST:
+                if reduced < -DUST * scale:
                     _add_pattern(master, pattern, objective, entries, len(rows) + at)
                     seen.update(pattern)
                     new += 1
-            best_bound = max(best_bound, bound)
-            if not new or value - best_bound < DUST * max(1.0, abs(value)):
+            if bound > best.value:
+                # what is searched by reduced cost must be under the very duals that give the bound: the last
+                # ones may give a smaller one
                 worths = {row.name: float(dual) for row, dual in zip(rows, duals, strict=False)}
-                return Bound(float(best_bound), master.unmet(), tuple(knapsacks), frozenset(seen), worths)
+                best = Bound(float(bound), 0.0, tuple(knapsacks), frozenset(), worths)
+            if not new or value - best.value < DUST * max(1.0, abs(value)):
+                return replace(best, unmet=master.unmet(), seen=frozenset(seen))
 
     def _master(
-        self, objective: Terms, rows: list[Row], entries: list[list[tuple[int, float]]], penalty: float
+        self,
+        objective: Terms,
+        rows: list[Row],
+        entries: list[list[tuple[int, float]]],
+        penalty: float,
+        scale: float,
     ) -> LinearMaster:
-        master = LinearMaster([(row.low, row.high) for row in rows] + [(1.0, 1.0)] * len(self.rooms))
+        bounds = [(row.low, row.high) for row in rows] + [(1.0, 1.0)] * len(self.rooms)
+        master = LinearMaster(bounds, scale)
         for column in self.others:
             variable = self.program.variables[column]
             master.add_column(objective.get(column, 0.0), variable.low, variable.high, entries[column])
