@@ -1,0 +1,99 @@
+"""The map of the house in DEVELOPERS is the house: every import follows an arrow, and every arrow is used."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from readme import ROOT, parts
+
+MAP = parts((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"))["The map of the house"]
+NAMES = re.compile(r"`([^`]+)`")
+ARROWS = {row[0].strip("`"): NAMES.findall(row[-1]) for row in MAP.rows}  # room -> rooms that it may know
+PACKAGES = ("library", "planner")
+
+
+def modules() -> Iterator[Path]:
+    return (path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py")))
+
+
+def room_of(place: str) -> str | None:
+    """The innermost room of the map that holds a path such as planner/week/plan.py; the bare package has none."""
+    holders = [room for room in ARROWS if place == room or (room.endswith("/") and place.startswith(room))]
+    return max(holders, key=len, default=None)
+
+
+def place_of(module: str) -> str:
+    """The path of a module by its dotted name, below the project."""
+    path = module.replace(".", "/")
+    return f"{path}.py" if (ROOT / f"{path}.py").is_file() else f"{path}/__init__.py"
+
+
+def imported(tree: ast.AST) -> Iterator[str]:
+    """Dotted names of our own modules that a file imports anywhere, also inside functions."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            inside = [f"{node.module}.{alias.name}" for alias in node.names]
+            modules = [name for name in inside if (ROOT / place_of(name)).is_file()]
+            yield from modules or [node.module]
+
+
+def arrows() -> dict[tuple[str, str], set[str]]:
+    """(room, room it knows) -> the imports that make the arrow."""
+    found: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for path in modules():
+        here = path.relative_to(ROOT).as_posix()
+        for name in imported(ast.parse(path.read_text(encoding="utf-8"))):
+            if name.split(".")[0] in PACKAGES:
+                room, known = room_of(here), room_of(place_of(name))
+                if room and known and room != known:
+                    found[room, known].add(f"{here} imports {name}")
+    return found
+
+
+REAL = arrows()
+
+
+def test_every_module_has_a_room() -> None:
+    homeless = [path.relative_to(ROOT).as_posix() for path in modules()]
+    assert [place for place in homeless if room_of(place) is None] == ["planner/__init__.py"]
+
+
+def test_every_room_of_the_map_is_there() -> None:
+    assert [room for room in ARROWS if not (ROOT / room).exists()] == []
+
+
+def test_arrows_point_up_the_table() -> None:
+    order = list(ARROWS)
+    upwards = {(room, known) for at, room in enumerate(order) for known in order[:at]}
+    assert {(room, known) for room, knows in ARROWS.items() for known in knows} - upwards == set()
+
+
+@pytest.mark.parametrize("room", ARROWS)
+def test_no_import_against_the_arrows(room: str) -> None:
+    against = {
+        known: imports for (of, known), imports in REAL.items() if of == room and known not in ARROWS[room]
+    }
+    assert against == {}
+
+
+@pytest.mark.parametrize("room", ARROWS)
+def test_every_arrow_is_used(room: str) -> None:
+    assert [known for known in ARROWS[room] if (room, known) not in REAL] == []
+
+
+def test_the_recheck_shares_the_document_alone_with_the_week() -> None:
+    of_week = {
+        known for room, known in REAL if room == "planner/recheck/" and known.startswith("planner/week")
+    }
+    assert of_week == {"planner/week/document.py"}
+
+
+def test_the_library_knows_nobody() -> None:
+    assert [known for room, known in REAL if room == "library/"] == []

@@ -1,0 +1,250 @@
+"""README says what is there, all of it, and nothing else: commands, options, keys, numbers, and lines that run."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from command_line import OPTIONS
+from readme import README, ROOT, commands, copy_of_demo, fenced, made, made_anew, outside_fences, parts
+
+from library.pool import pool_library
+from library.read import read_library
+from planner.athlete.brief import (
+    Brief,
+    Card,
+    Elsewhere,
+    History,
+    Pin,
+    Preferences,
+    Questionnaire,
+    Session,
+    Surgery,
+    Target,
+    Variety,
+)
+from planner.athlete.gym import Gym, LoadRange
+from planner.athlete.log_record import COLUMNS
+from planner.athlete.settings import AthleteSettings
+from planner.errors import FaultyInput, NotCleared, NoWeekPossible, PaperNotMade, PlannerError
+
+TEXT = README.read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+PARTS = parts(TEXT)
+LIBRARY = read_library()
+OPTION = re.compile(r"--[a-z][a-z-]+")
+FOR_ALL = {"--json", "--save", "--help"}  # said once, of all commands
+
+
+# --- commands and options
+
+
+def test_every_command_is_explained() -> None:
+    assert [name for name in OPTIONS if f"planner {name}" not in PARTS] == []
+
+
+@pytest.mark.parametrize("name", OPTIONS)
+def test_every_option_is_explained(name: str) -> None:
+    said = set(re.findall(OPTION, PARTS[f"planner {name}"].text))
+    assert OPTIONS[name] - FOR_ALL - said == set()
+
+
+def test_what_all_commands_have_is_said_once() -> None:
+    assert set(re.findall(OPTION, PARTS["Commands"].text)) == FOR_ALL
+
+
+@pytest.mark.parametrize("text", [TEXT, DEVELOPERS], ids=["README", "DEVELOPERS"])
+def test_every_command_line_that_is_named_exists(text: str) -> None:
+    lines = [words for words in commands(text) if words[0].islower()]  # planner COMMAND stands for any
+    assert lines
+    for name, *rest in lines:
+        assert name in OPTIONS, name
+        options = {word for word in rest if word.startswith("--")}
+        assert options <= OPTIONS[name] | {"--help"}, (name, options)
+
+
+@pytest.mark.parametrize("name", OPTIONS)
+def test_a_part_names_options_of_its_own_command_alone(name: str) -> None:
+    said = set(re.findall(OPTION, PARTS[f"planner {name}"].text))
+    assert said <= OPTIONS[name]
+
+
+def shown() -> list[str]:
+    """Every line that README shows for a terminal, but for make, which installs."""
+    return [line for line in fenced(TEXT, "sh") if not line.startswith("make ")]
+
+
+def test_every_command_is_shown_with_a_line_that_runs() -> None:
+    assert {shlex.split(line)[1] for line in shown() if line.startswith("planner ")} == set(OPTIONS)
+
+
+@pytest.mark.slow
+def test_the_lines_run_one_after_the_other(tmp_path: Path) -> None:
+    """In a fresh folder with the demo; between the two lines of the log the coach fills the sheet in."""
+    copy_of_demo(tmp_path)
+    ours = tmp_path / "programs" / "planner"
+    ours.parent.mkdir()
+    ours.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m planner "$@"\n', encoding="utf-8")
+    ours.chmod(0o755)
+    environment = {**os.environ, "PATH": f"{ours.parent}:{os.environ['PATH']}"}
+    for line in shown():
+        done = subprocess.run(
+            ["sh", "-c", line], cwd=tmp_path, env=environment, capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, f"{line}\n{done.stderr}"
+
+
+# --- keys of the files
+
+TABLES = {
+    "[athlete]": (Card,),
+    "[[session]]": (Session,),
+    "[target]": (Target,),
+    "[elsewhere]": (Elsewhere,),
+    "[variety]": (Variety,),
+    "[preferences]": (Preferences,),
+    "gym.toml: the rooms": (Gym,),
+}
+
+
+@pytest.mark.parametrize("title", TABLES)
+def test_every_key_has_its_row(title: str) -> None:
+    wanted = {name for model in TABLES[title] for name in model.model_fields}
+    assert set(PARTS[title].keys) == wanted
+
+
+def test_every_table_of_the_brief_has_its_part() -> None:
+    lists = {"session"}
+    titles = {f"[[{name}]]" if name in lists else f"[{name}]" for name in Brief.model_fields}
+    assert titles - set(PARTS) == set()
+
+
+def test_history_joints_and_what_stands_in_braces() -> None:
+    history = PARTS["[history]"]
+    assert set(history.keys) == set(History.model_fields) | set(LIBRARY.flags)
+    inner = {*Questionnaire.model_fields, *Surgery.model_fields}
+    assert [key for key in inner if f"`{key}" not in history.text] == []
+    assert [key for key in Pin.model_fields if f"`{key}`" not in PARTS["[preferences]"].text] == []
+    steps = [field.alias or name for name, field in LoadRange.model_fields.items()]
+    assert [key for key in steps if f"`{key}`" not in PARTS["gym.toml: the rooms"].text] == []
+
+
+def test_flags_and_regions_go_by_their_printed_names() -> None:
+    flags = {row[0].strip("`"): row[1] for row in PARTS["[history]"].rows if len(row) == 2}
+    assert flags == {key: flag.name for key, flag in LIBRARY.flags.items()}
+    regions = {row[0].strip("`"): row[1] for row in PARTS["[joints]"].rows}
+    assert regions == {key: region.name for key, region in LIBRARY.regions.items()}
+
+
+def test_families_and_equipment_are_listed_whole() -> None:
+    families = PARTS["[variety]"].text.partition("Kinds of movement:")[2]
+    assert set(re.findall(r"`([a-z_]+)`", families)) == set(LIBRARY.families)
+    equipment = PARTS["gym.toml: the rooms"].text.partition("\nEquipment:")[2]
+    assert set(re.findall(r"`([a-z_]+)`", equipment)) == set(LIBRARY.equipment)
+
+
+def test_every_column_of_the_log_has_its_row() -> None:
+    after = PARTS["planner log"].text.partition("<!-- columns: log -->")[2]
+    assert re.findall(r"^\| `(\w+)` \|", after, re.MULTILINE) == list(COLUMNS)
+
+
+# --- numbers
+
+
+def test_default_targets_are_those_of_the_settings() -> None:
+    said = " ".join(PARTS["[target]"].text.split())
+    for status in ("novice", "intermediate", "advanced"):
+        floor, target, ceiling = AthleteSettings().doses(status)
+        assert f"{status} {floor:g}, {target:g}, {ceiling:g}" in said
+
+
+def test_every_way_to_end_is_told() -> None:
+    codes = [PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade]
+    assert {int(key) for key in PARTS["How a command ends"].keys} == {
+        0,
+        *(error.exit_code for error in codes),
+    }
+
+
+def test_what_the_ratios_rest_on() -> None:
+    """README's count of ratios, of those that rest mostly or wholly on stated practice, and of published numbers."""
+    status = {row.id: row.status for row in LIBRARY.evidence}
+    practice = [
+        sum(share for row, share in head.row_shares(exercise).items() if status[row] == "practice")
+        for head in pool_library(LIBRARY).values()
+        for exercise in head.exercises
+        if exercise != head.anchor
+    ]
+    said = " ".join(PARTS["How sure it is"].text.split())
+    assert f"of the {len(practice)} ratios" in said
+    mostly, wholly = (sum(share > least for share in practice) / len(practice) for least in (0.5, 0.999))
+    assert "about nine in ten rest mostly on" in said and 0.85 < mostly < 0.95
+    assert "not quite half rest on nothing else" in said and 0.42 < wholly < 0.5
+    published = [row.status for row in LIBRARY.evidence if row.kind == "published"]
+    read, second, remembered = (published.count(one) for one in ("read", "second-hand", "remembered"))
+    assert f"{len(published)} published numbers: {read} were read in the source" in said
+    assert f"{second} are quoted by others, {remembered} are from memory" in said
+
+
+def test_anchors_are_those_of_the_library() -> None:
+    said = {row[0]: row[1].partition(",")[0] for row in PARTS["How a set is counted"].rows if len(row) == 2}
+    assert said == {
+        key: LIBRARY.exercises[head.anchor].name.lower()
+        for key, head in LIBRARY.heads.items()
+        if head.role == "trained"
+    }
+
+
+@pytest.mark.slow
+def test_the_printed_week_and_its_sums_are_the_demos(tmp_path: Path) -> None:
+    """If this fails and the new week is right: `python tests/words/readme.py`, then tests/words/picture.py."""
+    kinds = [kind for kind, _, _ in made(TEXT)]
+    assert kinds.count("printed") == kinds.count("counted") == 1
+    assert made_anew(TEXT, copy_of_demo(tmp_path)) == TEXT
+
+
+# --- pictures and places
+
+
+def test_the_picture_is_there_and_small() -> None:
+    picture = (ROOT / "demo_athlete" / "sheet.png").read_bytes()
+    assert picture.startswith(b"\x89PNG")
+    assert 20_000 < len(picture) < 200_000
+    assert "](demo_athlete/sheet.png)" in TEXT
+
+
+@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md", "library/README.md"])
+def test_links_lead_somewhere(name: str) -> None:
+    page = ROOT / name
+    text = page.read_text(encoding="utf-8")
+    anchors = {re.sub(r"[^\w -]", "", title.lower()).replace(" ", "-") for title in parts(text)}
+    for link in re.findall(r"\]\(([^)]+)\)", outside_fences(text)):
+        if link.startswith("#"):
+            assert link[1:] in anchors, link
+        else:
+            assert (page.parent / link).exists(), link
+
+
+def test_nothing_is_sent_anywhere() -> None:
+    """No module of ours opens a connection; the paper's renderer is held by its own tests."""
+    talkers = r"socket|ssl|http|ftplib|smtplib|requests|urllib\.request"
+    talks = re.compile(rf"^\s*(?:from|import) (?:{talkers})\b(.*)$", re.MULTILINE)
+    found = [
+        (path.name, rest)
+        for package in ("planner", "library")
+        for path in (ROOT / package).rglob("*.py")
+        for rest in talks.findall(path.read_text(encoding="utf-8"))
+    ]
+    assert found == [("fetch.py", " import url2pathname")]  # a spelling of paths, no connection
+
+
+def test_the_first_paragraph_is_the_job() -> None:
+    paragraph = TEXT.split("\n\n")[1]
+    assert paragraph.count(". ") >= 3 and not paragraph.startswith(("#", "|", "!"))
+    assert shutil.which("make") is None or "make demo" in fenced(TEXT, "sh")
