@@ -30,10 +30,10 @@ def run(
 
 
 @contextmanager
-def progress() -> Iterator[Callable[[str], None]]:
+def progress() -> Iterator[Callable[[str, int], None]]:
     """Show what is being tried on stderr, if that is a terminal."""
     if not sys.stderr.isatty():
-        yield lambda _: None
+        yield lambda *_: None
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
@@ -41,4 +41,4 @@ def progress() -> Iterator[Callable[[str], None]]:
     shown = (BarColumn(), TimeElapsedColumn(), TextColumn("{task.description}"))
     with Progress(*shown, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("", total=None)
-        yield lambda words: bar.update(task, advance=1, description=words)
+        yield lambda words, total: bar.update(task, advance=1, total=total, description=words)

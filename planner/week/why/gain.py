@@ -20,7 +20,7 @@ from planner.week.why.bound import Duals, bound_under, dose_aim, linear_bound, r
 from planner.week.why.easing import Easing
 
 Solve = Callable[[Problem], Solved | None]
-Tick = Callable[[str], None]
+Tick = Callable[[str, int], None]  # what is being tried, and how much there is to try in all
 DUST = 1e-6
 
 
@@ -55,7 +55,7 @@ def dose_gains(problem: Problem, base: BestDose, easings: Sequence[Easing], tick
     gains: dict[str, Gain] = {}
     _, duals = linear_bound(dose_aim(problem))
     for easing in easings:
-        tick(easing.words)
+        tick(easing.words, len(easings))
         hopeless = not easing.loosens_dose or gives_nothing(gains.get(easing.less_than))
         gains[easing.name] = Gain(easing, "none") if hopeless else dose_gain(problem, base, easing, duals)
     return in_order(list(gains.values()))
@@ -97,7 +97,7 @@ def rest_gains(
     floor = max(whole - least, settings.rest_gap_minutes) + DUST
     promises: dict[str, Promise] = {}
     for easing in easings:
-        tick(easing.words)
+        tick(easing.words, len(easings) + settings.why_solves)
         more = promises.get(easing.less_than)
         if more is not None and more.most <= floor:
             promises[easing.name] = replace(more, easing=easing)
@@ -112,7 +112,7 @@ def rest_gains(
     open_ones = [one for one in ranked if one.most > floor]
     gains = [Gain(one.easing, "none") for one in ranked if one.most <= floor]
     for promise in open_ones[: settings.why_solves]:
-        tick(promise.easing.words)
+        tick(promise.easing.words, len(easings) + settings.why_solves)
         gains.append(rest_gain(problem, base, promise, solve))
     gains += [
         Gain(one.easing, "at most", priced_minutes=one.most) for one in open_ones[settings.why_solves :]

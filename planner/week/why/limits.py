@@ -91,13 +91,13 @@ def one_more_session(inputs: Inputs) -> Iterator[Easing]:
 
 
 def emptiest_day(brief: Brief, over: set[str]) -> Day | None:
-    """Give the day without session that is farthest from all sessions, the earliest of equals; None: all are full."""
+    """Give the free day farthest from its nearest session, then from the next, the earliest of equals; or None."""
     taken = [DAYS.index(session.day) for session in brief.session]
     last_over = max((DAYS.index(day) for day in DAYS if day in over), default=-1)
     free = [number for number in range(len(DAYS)) if number not in taken and number > last_over]
     if not free:
         return None
-    return DAYS[max(free, key=lambda number: (min(apart(number, other) for other in taken), -number))]
+    return DAYS[max(free, key=lambda number: (sorted(apart(number, other) for other in taken), -number))]
 
 
 def apart(one: int, other: int) -> int:
@@ -125,7 +125,7 @@ def more_equipment(inputs: Inputs, changes: Changes) -> Iterator[Easing]:
             told = bool({(key, ""), (key, name)} & gone)
             yield Easing(
                 name=f"equipment:{name}:{key}",
-                words=f"{item.name} in {name}",
+                words=f"in {name}: {item.name}",
                 file=SWAP if told else GYM,
                 where=f"--with {name}:{key}" if told else f'{name}.equipment: "{key}"',
                 problem=built(furnished, inputs, name, key),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.week.plain import columns, joined, number, signed
+from planner.week.plain import columns, number, signed
 from planner.week.why.report import Eased, Held, Why
 
 MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
@@ -47,7 +47,7 @@ def gain_parts(found: Why) -> list[list[str]]:
     parts = [exact or ["Nothing that was tried gives more than the plan has."]]
     parts += [["Not solved; at most, in priced minutes:", *bounded]] if bounded else []
     if nothing:
-        parts.append([f"No gain beyond {number_of(found.within)} {unit}: {joined(nothing)}."])
+        parts.append([f"No gain beyond {number_of(found.within)} {unit}: {'; '.join(nothing)}."])
     return parts + ([[MEDICAL]] if any(one.medical for one in by_kind["exact"]) else [])
 
 
