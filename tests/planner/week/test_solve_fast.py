@@ -28,7 +28,7 @@ def some_week(seed: int, settings: WeekSettings | None = None) -> Problem:
     """A small week with whatever a brief may bring: pins, a session that is over, wishes, last week's exercises."""
     dice = random.Random(seed)
     problem = random_problem(
-        seed, exercises=(6, 10), sessions=(2, 3), minutes=(15, 35), gyms=(1, 2), settings=settings
+        seed, exercises=(5, 9), sessions=(2, 3), minutes=(15, 25), gyms=(1, 2), settings=settings
     )
     keys = [candidate.key for candidate in problem.candidates]
     first, second, *others = problem.sessions
@@ -91,7 +91,7 @@ def test_high_prices_are_no_clash(price: float) -> None:
 
 @pytest.mark.parametrize("seed", [1, 3, 8])
 def test_a_stop_by_nodes_is_told_and_its_gap_is_honest(seed: int) -> None:
-    problem = random_problem(seed, exercises=(20, 30), sessions=(3, 4), minutes=(20, 40))
+    problem = random_problem(seed, exercises=(12, 18), sessions=(2, 3), minutes=(20, 30))
     hurried = replace(
         problem,
         settings=replace(problem.settings, node_budget=1, rest_gap_minutes=0.01, dose_gap_sets=1e-4),
