@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from command_line import OPTIONS
+from pydantic import BaseModel
 from readme import README, ROOT, commands, copy_of_demo, fenced, made, made_anew, outside_fences, parts
 
 from library.pool import pool_library
@@ -102,7 +103,7 @@ def test_the_lines_run_one_after_the_other(tmp_path: Path) -> None:
 
 # --- keys of the files
 
-TABLES = {
+TABLES: dict[str, tuple[type[BaseModel], ...]] = {
     "[athlete]": (Card,),
     "[[session]]": (Session,),
     "[target]": (Target,),
@@ -165,7 +166,7 @@ def test_default_targets_are_those_of_the_settings() -> None:
 
 
 def test_every_way_to_end_is_told() -> None:
-    codes = [PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade]
+    codes: list[type[PlannerError]] = [PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade]
     assert {int(key) for key in PARTS["How a command ends"].keys} == {
         0,
         *(error.exit_code for error in codes),

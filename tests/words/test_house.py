@@ -1,0 +1,185 @@
+"""The rules of the house, held by reading the code: sizes, docstrings, no names of machines, nothing untested."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+from command_line import OPTIONS
+from readme import ROOT
+
+import planner.train.formulas  # its errors reach a person too
+from library.errors import PlannerError
+from planner import errors
+
+LINES_A_MODULE = 400
+LINES_A_FUNCTION = 60  # of its body: the options of a command stand in its signature
+VAGUE = {"utils", "util", "helpers", "helper", "common", "misc"}
+PACKAGES = ("library", "planner")
+MODULES = [path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py"))]
+NAMES = [path.relative_to(ROOT).as_posix() for path in MODULES]
+HERE = Path(__file__).parent
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+
+@cache
+def tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+def functions(path: Path) -> Iterator[Function]:
+    return (node for node in ast.walk(tree(path)) if isinstance(node, Function))
+
+
+def public(node: ast.Module | ast.ClassDef) -> Iterator[Function | ast.ClassDef]:
+    """Functions and classes that others may use, and methods of such classes, but for the bare shapes of a Protocol."""
+    for inner in node.body:
+        bare = isinstance(inner, Function) and ast.unparse(inner.body[0]) == "..."
+        if isinstance(inner, Function | ast.ClassDef) and not inner.name.startswith("_") and not bare:
+            yield inner
+            if isinstance(inner, ast.ClassDef):
+                yield from public(inner)
+
+
+def tracked() -> Iterator[tuple[str, str]]:
+    """Path and text of every file that git knows and that is text."""
+    listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True, text=True)
+    for name in filter(None, listed.stdout.split("\0")):
+        try:
+            yield name, (ROOT / name).read_text(encoding="utf-8")
+        except (UnicodeDecodeError, FileNotFoundError):
+            continue  # a picture, a recording; or taken out and not yet committed
+
+
+@cache
+def written_tests() -> dict[Path, str]:
+    """Text of every test but those that only read the code's words."""
+    readers = {"test_readme.py", "test_house.py", "test_arrows.py", "readme.py"}
+    return {
+        path: path.read_text(encoding="utf-8")
+        for path in sorted((ROOT / "tests").rglob("*.py"))
+        if not (path.parent == HERE and path.name in readers)
+    }
+
+
+# --- sizes and names
+
+
+@pytest.mark.parametrize("path", MODULES, ids=NAMES)
+def test_no_module_gets_away(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= LINES_A_MODULE
+
+
+@pytest.mark.parametrize("path", MODULES, ids=NAMES)
+def test_no_function_gets_away(path: Path) -> None:
+    sizes = {node.name: (node.body[-1].end_lineno or 0) - node.body[0].lineno + 1 for node in functions(path)}
+    assert {name: lines for name, lines in sizes.items() if lines > LINES_A_FUNCTION} == {}
+
+
+@pytest.mark.parametrize("path", MODULES, ids=NAMES)
+def test_whatever_is_public_says_what_it_is(path: Path) -> None:
+    assert ast.get_docstring(tree(path)), "the module"
+    assert [node.name for node in public(tree(path)) if not ast.get_docstring(node)] == []
+
+
+def test_no_module_is_called_by_a_name_that_says_nothing() -> None:
+    assert [name for name, path in zip(NAMES, MODULES, strict=True) if path.stem in VAGUE] == []
+
+
+def test_no_two_test_files_share_a_name() -> None:
+    names = [path.name for path in written_tests() if path.name.startswith("test_")]
+    assert sorted(names) == sorted(set(names))
+
+
+# --- nothing of the place where it was written
+
+
+def test_no_file_names_a_machine_or_a_registry() -> None:
+    homes = [f"/{name}/" for name in ("work", "root", "Users")] + ["/ho" + "me/", "C:" + "\\"]
+    hosts = ["py" + "pi.org", "python" + "hosted"]
+    found = [
+        (name, word)
+        for name, text in tracked()
+        for word in (*homes, *hosts)
+        if word in text and name != "tests/words/test_house.py"
+    ]
+    assert found == []
+
+
+def test_the_top_level_is_as_it_was_laid_out() -> None:
+    top = {name.split("/")[0] for name, _ in tracked()}
+    files = {
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "Makefile",
+        "pyproject.toml",
+        "requirements.lock",
+        ".gitignore",
+    }
+    assert top <= files | {"library", "planner", "tests", "demo_athlete", ".ci"}
+
+
+# --- nothing untested
+
+
+def error_classes() -> list[type[PlannerError]]:
+    """Every error that reaches a person, wherever it stands."""
+    assert planner.train.formulas and errors
+    found: list[type[PlannerError]] = []
+    left: list[type[PlannerError]] = [PlannerError]
+    while left:
+        below = left.pop().__subclasses__()
+        found += below
+        left += below
+    return [one for one in found if one.__module__.split(".")[0] in PACKAGES]
+
+
+def test_every_error_class_is_imported_here() -> None:
+    """A class that this test would not see, because nobody has imported its module."""
+    bases = {"PlannerError", *(one.__name__ for one in error_classes())}
+    written = {
+        node.name
+        for path in MODULES
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.ClassDef)
+        and bases & {base.id for base in node.bases if isinstance(base, ast.Name)}
+    }
+    assert written == {one.__name__ for one in error_classes()}
+
+
+@pytest.mark.parametrize("name", sorted(one.__name__ for one in error_classes()))
+def test_every_error_class_has_a_test_that_names_it(name: str) -> None:
+    assert any(re.search(rf"\b{name}\b", text) for text in written_tests().values())
+
+
+def test_exit_codes_are_those_of_the_design() -> None:
+    codes = {one.__name__: one.exit_code for one in error_classes()}
+    assert codes == {
+        "FaultyInput": 2,
+        "UnknownFormula": 2,
+        "TooManyRepetitions": 2,
+        "NoWeekPossible": 3,
+        "NotCleared": 3,
+        "PaperNotMade": 4,
+        "SolverFault": 1,
+        "BrokenPlan": 1,
+    }
+    assert PlannerError.exit_code == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "option"),
+    [(name, option) for name, options in OPTIONS.items() for option in sorted(options - {"--help"})],
+)
+def test_every_option_is_used_by_a_test_of_its_command(name: str, option: str) -> None:
+    """A test that writes the option, in a file that speaks of the command."""
+    written = re.compile(rf"{option}(?![a-z-])")
+    speaks = re.compile(rf"[\"' ]{name}[\"' ,]")
+    files = [path for path, text in written_tests().items() if written.search(text)]
+    assert [path.name for path in files if speaks.search(written_tests()[path]) or name in path.stem]

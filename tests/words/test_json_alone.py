@@ -1,0 +1,119 @@
+"""With --json every command prints one document and nothing else, and writes nothing unless --save stands beside it."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from command_line import OPTIONS
+from readme import ROOT
+
+WEEK = "2026-W30"  # lies in the past of any day on which this runs
+BRIEF = ROOT / "tests" / "briefs" / "machines_only"
+RECORDINGS = ROOT / "demo_athlete" / "recordings"
+
+LINES = {
+    "week": ("week", "ATHLETE", "--week", WEEK, "--json"),
+    "swap": ("swap", "ATHLETE", "--week", WEEK, "--missed", "DAY", "--json"),
+    "why": ("why", "ATHLETE", "--week", WEEK, "--json"),
+    "instead": ("instead", "ATHLETE", "EXERCISE", "--week", WEEK, "--json"),
+    "log": ("log", "ATHLETE", "FILLED", "--json"),
+    "progress": ("progress", "ATHLETE", "--json"),
+    "check": ("check", "ATHLETE", "--json"),
+    "measure": ("measure", str(RECORDINGS), "--json"),
+    "library": ("library", "--json"),
+    "doctor": ("doctor", "--json"),
+}
+SAVES = [name for name, options in OPTIONS.items() if "--save" in options]
+
+
+def planner(words: tuple[str, ...], where: Path) -> subprocess.CompletedProcess[str]:
+    line = [sys.executable, "-m", "planner", *words]
+    return subprocess.run(line, cwd=where, capture_output=True, text=True, check=False)
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with ATHLETE, whose week is planned, and FILLED, the week's log sheet filled in."""
+    room = tmp_path_factory.mktemp("room")
+    shutil.copytree(BRIEF, room / "ATHLETE", ignore=shutil.ignore_patterns(".*", "weeks"))
+    assert planner(("week", "ATHLETE", "--week", WEEK), room).returncode == 0
+    assert planner(("log", "ATHLETE", "--blank", "FILLED.csv"), room).returncode == 0
+    sheet = room / "FILLED.csv"
+    rows = list(csv.DictReader(sheet.read_text(encoding="utf-8-sig").splitlines()))
+    with sheet.open("w", newline="", encoding="utf-8") as stream:
+        writer = csv.DictWriter(stream, rows[0])
+        writer.writeheader()
+        writer.writerows({**row, "load": "10", "reps": "10", "rir": "2"} for row in rows)
+    return room
+
+
+@pytest.fixture
+def room(planned: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(planned, tmp_path / "room"))
+
+
+def line_of(name: str, room: Path) -> tuple[str, ...]:
+    """The line of a command with the planned week's own day and exercise put in."""
+    week = json.loads((room / "ATHLETE" / "weeks" / WEEK / "week.json").read_text(encoding="utf-8"))
+    session = week["sessions"][0]
+    real = {"DAY": session["day"], "EXERCISE": session["exercises"][0]["exercise"], "FILLED": "FILLED.csv"}
+    return tuple(real.get(word, word) for word in LINES[name])
+
+
+def contents(room: Path) -> dict[str, bytes]:
+    """Every file of a folder but locks, which are empty."""
+    files = (path for path in sorted(room.rglob("*")) if path.is_file() and path.name != ".lock")
+    return {path.relative_to(room).as_posix(): path.read_bytes() for path in files}
+
+
+def test_every_command_with_json_has_its_line() -> None:
+    assert set(LINES) == {name for name, options in OPTIONS.items() if "--json" in options}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", LINES)
+def test_one_document_and_nothing_written(name: str, room: Path) -> None:
+    before, measured = contents(room), {path.name for path in RECORDINGS.iterdir()}
+    done = planner(line_of(name, room), room)
+    assert done.returncode == 0, done.stderr
+    document = json.loads(done.stdout)  # fails on a second document or any word beside it
+    assert isinstance(document, dict) and document
+    assert contents(room) == before
+    assert {path.name for path in RECORDINGS.iterdir()} == measured
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", SAVES)
+def test_saved_it_prints_the_same_document_and_writes(name: str, room: Path) -> None:
+    before = contents(room)
+    done = planner((*line_of(name, room), "--save"), room)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)
+    assert contents(room) != before
+
+
+@pytest.mark.slow
+def test_a_swap_written_elsewhere_leaves_the_athlete_alone(room: Path) -> None:
+    before = contents(room / "ATHLETE")
+    done = planner((*line_of("swap", room), "--save", "--out", "elsewhere"), room)
+    assert done.returncode == 0, done.stderr
+    assert (room / "elsewhere" / WEEK / "week.json").is_file()
+    assert contents(room / "ATHLETE") == before
+
+
+@pytest.mark.slow
+def test_a_file_that_contradicts_the_log_replaces_it_only_with_correct(room: Path) -> None:
+    words = ("log", "ATHLETE", "FILLED.csv")
+    assert planner(words, room).returncode == 0
+    sheet = room / "FILLED.csv"
+    sheet.write_text(sheet.read_text(encoding="utf-8").replace(",10,2,", ",11,2,"), encoding="utf-8")
+    refused = planner(words, room)
+    assert refused.returncode == 2 and "--correct" in refused.stderr
+    assert planner((*words, "--correct"), room).returncode == 0
+    assert ",11,2," in (room / "ATHLETE" / "log.csv").read_text(encoding="utf-8")
