@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from week_cases import random_problem
 
@@ -101,6 +101,7 @@ def test_a_looser_limit_never_worsens_the_dose(seed: int, looser: dict[str, Any]
 
 
 @given(seed=SEEDS)
+@example(seed=93563)  # once searched under other duals than its bound's, and proved too much
 @few
 def test_a_larger_joint_budget_never_worsens_the_dose(seed: int) -> None:
     problem = week(seed)
