@@ -32,7 +32,7 @@ def check_sound(document: WeekDocument, asked: Asked) -> None:
 
 
 def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
-    """Write the week's folder; without a PDF renderer its HTML stands in. Raises FaultyInput if it cannot be written."""
+    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written."""
     from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
     from planner.sheets.table import week_csv
 
@@ -45,7 +45,9 @@ def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | Non
     for name, render, html in (("sheets", render_sheets, sheets_html), ("coach", render_coach, coach_html)):
         made = paper(lambda render=render: render(document, inputs.library, inputs.brief))  # type: ignore[misc]
         if isinstance(made, PaperNotMade):
-            fault = made
+            fault = (
+                fault or made
+            )  # the first tells the cause; a failed import fails otherwise the second time
             files[f"{name}.html"] = html(document, inputs.library, inputs.brief)
         else:
             files[f"{name}.pdf"] = made.pdf

@@ -32,7 +32,7 @@ def look_at_paper() -> Finding:
 
 def why_not(reason: BaseException) -> Finding:
     """Tell a system library that does not load (OSError) from any other failure of the renderer."""
-    first = (str(reason).splitlines() or [type(reason).__name__])[0]
+    first = (str(reason).splitlines() or [type(reason).__name__])[0].split(".  ")[0]  # the rest is the search
     if isinstance(reason, OSError):
         return Finding("missing", first, what_to_install())
     return Finding("broken", f"{type(reason).__name__}: {first}", (INSTALL_AGAIN,))

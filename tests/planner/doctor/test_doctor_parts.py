@@ -66,7 +66,7 @@ def failing(monkeypatch, reason: Exception) -> None:
 
 
 def test_missing_pango_says_in_two_lines_what_to_install_for_each_platform(monkeypatch):
-    failing(monkeypatch, OSError("cannot load library 'libpango-1.0-0'\nmore"))
+    failing(monkeypatch, OSError("cannot load library 'libpango-1.0-0'.  Searched\nmore"))
     for manager, command in paper.INSTALL.items():
         monkeypatch.setattr(paper.shutil, "which", lambda name, here=manager: name == here or None)
         finding = paper.look_at_paper()
