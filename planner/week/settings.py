@@ -223,6 +223,21 @@ class WeekSettings:
         source=OUR_CHOICE,
         text="how well all but the dose of that week is searched",
     )
+    choices_dose_sets: float = setting(
+        0.5,
+        unit="missed sets a head",
+        source=OUR_CHOICE,
+        text="how far a near-equal week may stay from the best dose",
+    )
+    choices_rest_share: float = setting(
+        0.10, unit="share of the rest", source=OUR_CHOICE, text="and how much worse all else may be"
+    )
+    choices_nodes: int = setting(
+        500, unit="nodes a week", source=OUR_CHOICE, text="search for a near-equal week stops here"
+    )
+    choices_tie: float = setting(
+        0.001, unit="exercises a priced minute", source=OUR_CHOICE, text="of two as different the cheaper"
+    )
     instead_shown: int = setting(
         2, unit="exercises", source=OUR_CHOICE, text="replacements of an exercise on the sheet"
     )
@@ -248,7 +263,7 @@ class WeekSettings:
         text="gap at which the rest is proven",
     )
     node_budget: int = setting(
-        60000, unit="nodes an aim", source=OUR_CHOICE, text="search stops here with an honest gap"
+        12000, unit="nodes an aim", source=OUR_CHOICE, text="search stops here with an honest gap"
     )
     emergency_seconds: float = setting(
         120, unit="s an aim", source=OUR_CHOICE, text="stop that marks the plan stopped"
