@@ -16,6 +16,13 @@ WeekName = Annotated[
 ]
 OutFolder = Annotated[Path | None, typer.Option("--out", help="Write here instead of ATHLETE/weeks.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print week.json alone; write nothing unless --save.")]
+ChoicesWanted = Annotated[
+    int, typer.Option("--choices", min=1, max=9, help="So many near-equal weeks, with what each trades.")
+]
+Take = Annotated[
+    str | None,
+    typer.Option("--take", metavar="B", help="With --choices: write this one instead of the first."),
+]
 Save = Annotated[bool, typer.Option("--save", help="With --json: write the week's folder too.")]
 
 
@@ -25,6 +32,8 @@ def run(
     out: OutFolder = None,
     as_json: AsJson = False,
     save: Save = False,
+    choices: ChoicesWanted = 1,
+    take: Take = None,
 ) -> None:
     """Plan one week. Exit 2: a file or option is wrong; 3: no week can satisfy what must hold; 4: no PDF."""
     from planner.commands.publishing import check_sound, publish
@@ -32,13 +41,24 @@ def run(
     from planner.week.plan import gather, plan_week
 
     asked = gather(athlete, week, datetime.date.today())
-    document = plan_week(asked)
+    found = None
+    if choices > 1 or take:
+        from planner.week.choices.report import choices_text, near_equal, taken
+
+        found = near_equal(asked, choices)
+        document = taken(found, take or found.name)
+        for choice in found.choices:
+            check_sound(choice.week, asked)
+    else:
+        document = plan_week(asked)
     check_sound(document, asked)
     written = publish(document, asked, athlete, out) if save or not as_json else None
     if as_json:
-        typer.echo(document.model_dump_json(indent=2))
+        typer.echo((found or document).model_dump_json(indent=2))
     else:
         typer.echo(week_table(document))
+        if found:
+            typer.echo(choices_text(found))
     if written:
         typer.echo(f"Written to {written.folder}", err=True)
         if written.paper_fault:

@@ -12,8 +12,8 @@ from planner.week.document import Piece
 from planner.week.instead import Exchange, Instead
 from planner.week.plain import columns, counted, day_name, joined, signed
 from planner.week.problem import Problem, SessionKind
+from planner.week.staying import still_possible
 from planner.week.swap.in_force import plan_of
-from planner.week.swap.replan import still_possible
 from planner.week.swap.standing import Standing
 from planner.week.swap.told import key_of
 

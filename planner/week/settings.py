@@ -46,6 +46,15 @@ class WeekSettings:
     exercises_per_week: int = setting(
         9, unit="exercises", source=OUR_CHOICE, text="most different exercises a week"
     )
+    pair_swap_seconds: int = setting(
+        5, unit="s", source="training facts §10, worked example", text="from one exercise of a pair to the other"
+    )
+    pair_heavy_warmup_sets: int = setting(
+        2,
+        unit="warm-up sets",
+        source=f"{OUR_CHOICE}; one trial lost 5.2 kg on pull-down in pairs",
+        text="a multi-joint lift with so many is heavy and never in a pair",
+    )
     reps_in_reserve: int = setting(
         2,
         unit="repetitions",
@@ -233,7 +242,7 @@ class WeekSettings:
         0.10, unit="share of the rest", source=OUR_CHOICE, text="and how much worse all else may be"
     )
     choices_nodes: int = setting(
-        500, unit="nodes a week", source=OUR_CHOICE, text="search for a near-equal week stops here"
+        50, unit="nodes a week", source=OUR_CHOICE, text="search for a near-equal week stops here"
     )
     choices_tie: float = setting(
         0.001, unit="exercises a priced minute", source=OUR_CHOICE, text="of two as different the cheaper"

@@ -48,7 +48,7 @@ def linear_bound(aim: Aim) -> tuple[float, Duals]:
 def bound_under(aim: Aim, duals: Duals) -> float:
     """A lower bound under given duals: rows paid by their duals, columns and sessions each at their cheapest."""
     decomposition = Decomposition(aim.program)
-    cost, value = dict(aim.objective), 0.0
+    cost, value = aim.program.turns.shared_out(aim.objective), 0.0
     for row in (*decomposition.rows, *aim.hold):
         dual = duals.get(row.name, 0.0)
         limit = row.low if dual > 0 else row.high

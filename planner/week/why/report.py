@@ -18,7 +18,7 @@ from planner.week.document import Piece, WeekDocument
 from planner.week.pins import refused_pins
 from planner.week.plain import DUST
 from planner.week.plan import Asked, document_of, gather, solve_problem
-from planner.week.swap.replan import as_solved
+from planner.week.staying import as_solved
 from planner.week.swap.standing import open_week
 from planner.week.why.gain import Gain, Tick, dose_gains, rest_gains
 from planner.week.why.goals import goal_easings

@@ -17,9 +17,9 @@ from planner.week.change import change_price
 from planner.week.holding import Holding
 from planner.week.problem import Plan, Problem
 from planner.week.solve.highs import Answer, Ending
+from planner.week.staying import can_stay, still_possible
 from planner.week.swap import least
 from planner.week.swap.least import least_change, smallest_change
-from planner.week.swap.replan import can_stay, still_possible
 
 SETS = st.sampled_from([0, 0, 2, 3])
 PAIRS = [(c.key, s.id) for c in (PRESS, RAISE, FLY) for s in (MONDAY, TUESDAY) if c.key in s.allowed]
