@@ -77,12 +77,16 @@ class Instead:
 
     def price(self, key: str, session: SessionKind, exchange: Exchange) -> tuple[float, float]:
         """Give what the two aims of the whole week lose by an exchange: missed sets, priced minutes (below 0: gain)."""
-        after = {pair: n for pair, n in self.plan.items() if pair != (key, session.id)}
-        after[exchange.key, session.id] = exchange.sets
+        after = self._after(exchange.key, exchange.sets, key, session)
         missed, priced = (
             value(self.problem, after) - value(self.problem, self.plan) for value in (dose_value, rest_value)
         )
         return missed, priced
+
+    def _after(self, key: str, count: int, wanted: str, session: SessionKind) -> Plan:
+        """Give the plan once an exercise stands in for another."""
+        after = {pair: n for pair, n in self.plan.items() if pair != (wanted, session.id)}
+        return {**after, (key, session.id): count}
 
     def _stands_apart(self, one: Exchange, first: Exchange) -> bool:
         """Whether a replacement is as good in dose and would still be free if the first's station is taken too."""
@@ -150,9 +154,11 @@ class Instead:
     ) -> bool:
         """Whether the session's time and hard caps and the week's joint and trapezius limits still hold."""
         problem, cap = self.problem, self.problem.settings.session_hard_cap_sets
-        used = time.seconds_used(problem, self.plan, session.id)
-        more = candidate.seconds(count) - wanted.seconds(sets)
-        if more > 0 and used + more > session.seconds:
+        before, after = (
+            time.seconds_used(problem, plan, session.id)
+            for plan in (self.plan, self._after(candidate.key, count, wanted.key, session))
+        )
+        if after > max(before, session.seconds):
             return False
         for budget in problem.joints:
             change = (

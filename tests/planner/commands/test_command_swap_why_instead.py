@@ -1,0 +1,262 @@
+"""`planner swap`, `why`, `instead` and `week --choices` from end to end: output, exit codes, what is written."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import shutil
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import jsonschema
+import pytest
+
+from planner.athlete.writing import write_week
+from planner.cli import main
+from planner.commands import why as why_command
+from planner.errors import PaperNotMade
+from planner.week.choices.report import Choices
+from planner.week.document import WeekDocument
+from planner.week.instead_list import InsteadList
+from planner.week.plan import gather, plan_week
+from planner.week.swap.report import SwapReport
+from planner.week.why.report import Why
+
+BRIEFS = Path(__file__).parents[2] / "briefs"
+WEEK = "2026-W49"
+
+
+@dataclass(frozen=True)
+class Told:
+    """How one run ended."""
+
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Told]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Run the program in this process, without making PDFs, and tell exit code, stdout and stderr."""
+
+    def no_paper(*_: Any) -> bytes:
+        return b"%PDF-"
+
+    monkeypatch.setattr("planner.sheets.paper.html_to_pdf", no_paper)
+
+    def command(*arguments: object) -> Told:
+        monkeypatch.setattr(sys, "argv", ["planner", *map(str, arguments)])
+        code = 0
+        try:
+            main()
+        except SystemExit as end:
+            code = int(end.code or 0)
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return Told(code, out, err)
+
+    return command
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An athlete whose week is planned once for all tests."""
+    folder = tmp_path_factory.mktemp("first") / "kim"
+    shutil.copytree(BRIEFS / "machines_only", folder, ignore=shutil.ignore_patterns("weeks", ".*"))
+    document = plan_week(gather(folder, WEEK, datetime.date(2026, 11, 25)))
+    write_week(folder, WEEK, {"week.json": document.model_dump_json(indent=2) + "\n"})
+    return folder
+
+
+@pytest.fixture
+def athlete(first: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(first, tmp_path / "kim"))
+
+
+def in_force(folder: Path) -> WeekDocument:
+    return WeekDocument.model_validate_json((folder / "weeks" / WEEK / "week.json").read_text())
+
+
+def planned(folder: Path) -> str:
+    """A planned exercise."""
+    return next(line.exercise for one in in_force(folder).sessions for line in one.exercises)
+
+
+def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete: Path, run: Run) -> None:
+    old, key = in_force(athlete), planned(athlete)
+    told = run("swap", athlete, "--drop", key)
+    assert told.code == 0
+    assert "New pages in sheets.pdf:" in told.out and "this week: without" in told.out
+    assert told.err.splitlines()[-1] == f"Written to {athlete / 'weeks' / WEEK}"
+    week = athlete / "weeks" / WEEK
+    assert {entry.name for entry in week.iterdir()} == {
+        "v1",
+        "week.json",
+        "week.csv",
+        "sheets.pdf",
+        "coach.pdf",
+    }
+    assert WeekDocument.model_validate_json((week / "v1" / "week.json").read_text()) == old
+    assert key not in {line.exercise for one in in_force(athlete).sessions for line in one.exercises}
+
+
+def test_a_swap_without_news_writes_nothing(athlete: Path, run: Run) -> None:
+    before = sorted(path for path in athlete.rglob("*") if path.is_file() and not path.name.startswith("."))
+    told = run("swap", athlete)
+    assert told.code == 0 and "Nothing changes" in told.out and "Written" not in told.err
+    assert sorted(p for p in athlete.rglob("*") if p.is_file() and not p.name.startswith(".")) == before
+
+
+def test_brief_and_gyms_are_never_written(athlete: Path, run: Run) -> None:
+    files = [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")]
+    day = in_force(athlete).sessions[0].day
+    run("swap", athlete, "--missed", day)
+    assert [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")] == files
+
+
+def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete: Path, run: Run) -> None:
+    old, key = in_force(athlete), planned(athlete)
+    told = run("swap", athlete, "--drop", key, "--json")
+    report = SwapReport.model_validate_json(told.out)
+    assert key in report.left and told.code == 0 and told.err == ""
+    assert in_force(athlete) == old
+    run("swap", athlete, "--drop", key, "--json", "--save")
+    assert in_force(athlete).sessions == report.week.sessions
+
+
+def test_a_swap_may_be_written_elsewhere(athlete: Path, tmp_path: Path, run: Run) -> None:
+    run("swap", athlete, "--drop", planned(athlete), "--out", tmp_path / "out")
+    assert (tmp_path / "out" / WEEK / "week.json").exists()
+    assert not (athlete / "weeks" / WEEK / "v1").exists()
+
+
+def test_words_that_change_nothing_are_noted_on_stderr(athlete: Path, run: Run) -> None:
+    assert "this is so already" in run("swap", athlete, "--without", "landmine").err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "words"),
+    [
+        (("--without", "cabel_station"), 2, 'did you mean "cable_station"?'),
+        (("--done", "Moon"), 2, 'did you mean "Mon"?'),
+        (("--minutes", "soon"), 2, "such as Mon=30"),
+        (("--drop", "nothing_known"), 2, "`planner library` lists them"),
+        (("--week", "2020-W01"), 2, "this file is missing"),
+        (("--week", "49"), 2, "49"),
+    ],
+)
+def test_wrong_words_end_with_two(
+    arguments: tuple[str, ...], code: int, words: str, athlete: Path, run: Run
+) -> None:
+    told = run("swap", athlete, *arguments)
+    assert (told.code, told.out) == (code, "") and words in told.err
+
+
+def test_the_same_day_done_and_missed_ends_with_two(athlete: Path, run: Run) -> None:
+    day = in_force(athlete).sessions[0].day
+    told = run("swap", athlete, "--done", day, "--missed", day)
+    assert told.code == 2 and "either trained or missed" in told.err
+
+
+@pytest.mark.parametrize("command", ["swap", "instead"])
+def test_no_plan_in_force_says_how_to_make_one(command: str, tmp_path: Path, run: Run) -> None:
+    folder = Path(
+        shutil.copytree(BRIEFS / "machines_only", tmp_path / "new", ignore=shutil.ignore_patterns("weeks"))
+    )
+    told = run(command, folder, *(["anything"] if command == "instead" else []))
+    assert told.code == 2 and "planner week" in told.err and told.out == ""
+
+
+def test_a_week_that_cannot_be_ends_with_three(athlete: Path, run: Run) -> None:
+    must = "\n[target]\nrear = { target = 50, ceiling = 55, must = true }\n"
+    with (athlete / "brief.toml").open("a") as stream:
+        stream.write(must)
+    told = run("swap", athlete)
+    assert told.code == 3 and "target.rear.must = true" in told.err and told.out == ""
+
+
+def test_paper_that_cannot_be_made_ends_with_four_and_the_week_stands(
+    athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: Any) -> bytes:
+        raise PaperNotMade("no renderer")
+
+    monkeypatch.setattr("planner.sheets.paper.html_to_pdf", fails)
+    told = run("swap", athlete, "--drop", planned(athlete))
+    assert told.code == 4 and "no renderer" in told.err
+    assert (athlete / "weeks" / WEEK / "sheets.html").exists()
+
+
+def test_instead_lists_and_says_where_else_to_look(athlete: Path, run: Run) -> None:
+    key = planned(athlete)
+    told = run("instead", athlete, key)
+    assert told.code == 0 and told.err == "" and f"week {WEEK}" in told.out
+    listed = InsteadList.model_validate_json(run("instead", athlete, key, "--json").out)
+    assert listed.exercise == key
+    wrong = run("instead", athlete, "no_such_thing")
+    assert wrong.code == 2 and key in wrong.err
+
+
+def test_why_is_one_document_with_json(athlete: Path, run: Run) -> None:
+    told = run("why", athlete, "--json")
+    found = Why.model_validate_json(told.out)
+    assert told.code == 0 and told.err == "" and found.week == WEEK and found.eased
+
+
+def test_why_is_text_without_it(athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    nothing = Why(athlete="Kim", week=WEEK, aim="rest", value=1.0, within=3.0)
+    monkeypatch.setattr("planner.week.why.report.why", lambda *_: nothing)
+    assert (
+        run("why", athlete).out
+        == f"Kim, week {WEEK}\n\nNothing that was tried gives more than the plan has.\n"
+    )
+
+
+def test_why_shows_its_progress_on_a_terminal_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[str] = []
+    terminal = SimpleNamespace(isatty=lambda: True, write=shown.append, flush=lambda: None, encoding="utf-8")
+    monkeypatch.setattr(why_command, "sys", SimpleNamespace(stderr=terminal))
+    monkeypatch.setattr(sys, "stderr", terminal)
+    with why_command.progress() as tick:
+        tick("five minutes more", 2)
+        tick("one more session", 2)
+    assert shown
+    monkeypatch.setattr(why_command, "sys", SimpleNamespace(stderr=SimpleNamespace(isatty=lambda: False)))
+    before = len(shown)
+    with why_command.progress() as tick:
+        tick("five minutes more", 2)
+    assert len(shown) == before
+
+
+def test_choices_are_compared_and_the_first_is_written(athlete: Path, run: Run) -> None:
+    told = run("week", athlete, "--week", WEEK, "--choices", 2)
+    assert told.code == 0 and "against A" in told.out
+    assert (athlete / "weeks" / WEEK / "v1").exists()
+
+
+def test_a_choice_may_be_taken(athlete: Path, run: Run) -> None:
+    words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
+    found = Choices.model_validate_json(run("week", athlete, *words).out)
+    assert found.week.sessions != found.choices[0].week.sessions == in_force(athlete).sessions
+
+
+def test_a_choice_that_was_not_found_is_refused(athlete: Path, run: Run) -> None:
+    told = run("week", athlete, "--week", WEEK, "--take", "B")
+    assert told.code == 2 and "--take" in told.err and told.out == ""
+    assert run("week", athlete, "--choices", "0").code == 2
+
+
+def test_documents_with_states_and_changes_fit_the_schema(athlete: Path, run: Run) -> None:
+    day = in_force(athlete).sessions[0].day
+    run("swap", athlete, "--done", day, "--without", planned(athlete))
+    document = json.loads((athlete / "weeks" / WEEK / "week.json").read_text())
+    jsonschema.validate(document, json.loads((files("planner.week") / "week.schema.json").read_text()))
+    assert document["sessions"][0]["state"] == "done" and document["changes"][0]["kind"] == "without"
