@@ -44,6 +44,7 @@ class Page:
     place: int
     gym: str
     minutes: str
+    over: bool  # trained or missed already
     blocks: tuple[tuple[Card, ...], ...]
     rules: tuple[str, ...]  # all that concern this session, most important first
 
@@ -83,7 +84,8 @@ def _page(desk: Desk, place: int, session: PlannedSession) -> Page:
         date=say.session_date(desk.document.week_start, session.day),
         place=place,
         gym=say.plain(session.gym.replace("_", " ")),
-        minutes=f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)} min",
+        minutes=say.minutes(session),
+        over=session.state != "planned",
         blocks=blocks,
         rules=_rules(desk, in_order, [card.care for block in blocks for card in block]),
     )

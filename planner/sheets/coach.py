@@ -9,6 +9,7 @@ from typing import Any
 from planner.sheets import names, say
 from planner.sheets.desk import Desk
 from planner.week.document import HeadDose, LimitUse, PlannedSession, Proof
+from planner.week.swap.say import change_said
 
 
 @dataclass(frozen=True)
@@ -77,6 +78,11 @@ def dose_rows(desk: Desk) -> list[DoseRow]:
     ]
 
 
+def changes(desk: Desk) -> list[str]:
+    """Say what holds for this week alone and stands in no file."""
+    return [names.sentence(change_said(change, desk.library)) for change in desk.document.changes]
+
+
 def session_rows(desk: Desk) -> list[SessionRow]:
     """Write the overview of the sessions."""
     return [_session(desk, session) for session in desk.document.sessions]
@@ -91,7 +97,7 @@ def _session(desk: Desk, session: PlannedSession) -> SessionRow:
     return SessionRow(
         day=say.day(session.id),
         gym=say.plain(session.gym.replace("_", " ")),
-        minutes=f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)}",
+        minutes=say.minutes(session).removesuffix(" min"),
         exercises=tuple((f"{one.sets} × {say.reps(one.reps)}", one.name) for one in in_order),
         equipment="; ".join(names.station(desk.library, key) for key in keys) or "none",
     )

@@ -52,6 +52,7 @@ def coach_html(
         shortfalls=coach.shortfalls(desk),
         chart=dose_chart(desk),
         dose=coach.dose_rows(desk),
+        changes=coach.changes(desk),
         sessions=coach.session_rows(desk),
         loads=coach.loads(desk),
         missed=coach.missed(desk),

@@ -7,12 +7,13 @@ import re
 import unicodedata
 
 from planner.sheets.words import Words
-from planner.week.document import PlannedExercise, TempoSeconds
+from planner.week.document import PlannedExercise, PlannedSession, TempoSeconds
 from planner.week.plain import DAY_NAMES
 
 # the system's locale must not change the paper, so month names are ours
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 DUST = 0.05  # sets; a shortfall below it is rounding, since paper prints one decimal
+OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 JOINERS = "\u200c\u200d"
 SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")
 
@@ -100,6 +101,12 @@ def day(session_id: str) -> str:
 def date(day_in_week: datetime.date) -> str:
     """Say a date: 30 Nov 2026."""
     return f"{day_in_week.day} {MONTHS[day_in_week.month - 1]} {day_in_week.year}"
+
+
+def minutes(session: PlannedSession) -> str:
+    """Say how much of a session's time is used: 29.7 of 40 min; of one that is over, what became of it."""
+    used = f"{number(session.minutes.used)} of {number(session.minutes.allowed)} min"
+    return OVER.get(session.state, used)
 
 
 def session_date(week_start: str, day_key: str) -> str:

@@ -47,7 +47,6 @@ DOSE_HEADING = (
     *("head", "sets", "elsewhere", "total", "floor", "target", "ceiling"),
     *("90 %", "floor met", "by movers"),
 )
-OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -112,8 +111,7 @@ def _shortfalls(document: WeekDocument) -> list[str]:
 
 
 def _session_lines(session: PlannedSession) -> list[str]:
-    minutes = f"{say.number(session.minutes.used)} of {say.number(session.minutes.allowed)} min"
-    title = f"{say.day(session.id)}, {say.plain(session.gym)}, {OVER.get(session.state, minutes)}"
+    title = f"{say.day(session.id)}, {say.plain(session.gym)}, {say.minutes(session)}"
     rows = [_session_row(one) for one in sorted(session.exercises, key=lambda one: one.order)]
     if not rows:
         return [title if session.state == "missed" else f"{title}: nothing"]

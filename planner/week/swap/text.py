@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from library.read import Library
-from planner.week.document import MadeChange
 from planner.week.plain import DUST, columns, counted, day_name, joined, number, signed
 from planner.week.swap.report import LineChange, SessionChange, SwapReport
+from planner.week.swap.say import change_said
 
 OVER = {"done": "trained", "missed": "missed"}
 
@@ -18,7 +18,7 @@ def swap_text(report: SwapReport, library: Library) -> str:
     parts = [
         [f"{week.athlete}, week {week.week} from {week.week_start}"],
         list(_shortfalls(report)),
-        [_condition(change, library) for change in report.changes],
+        [f"this week: {change_said(change, library)}" for change in report.changes],
         list(_sessions(report)),
         [_summary(report)],
         _costs(report),
@@ -31,15 +31,6 @@ def _shortfalls(report: SwapReport) -> Iterator[str]:
     for head in sorted(report.heads, key=lambda head: head.after - head.target):
         if head.target - head.after >= DUST:
             yield f"SHORT of target: {head.head} by {head.target - head.after:.1f} sets"
-
-
-def _condition(change: MadeChange, library: Library) -> str:
-    """Say one change that holds for this week."""
-    if change.kind == "minutes":
-        return f"this week: {change.minutes} min on {day_name(change.name)}"
-    known = library.equipment.get(change.name) or library.exercises.get(change.name)
-    name = known.name if known else change.name
-    return f"this week: {change.kind} {name}" + (f" in {change.gym}" if change.gym else "")
 
 
 def _sessions(report: SwapReport) -> Iterator[str]:
