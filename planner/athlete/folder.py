@@ -13,7 +13,7 @@ from planner.athlete.iso_week import is_week
 from planner.athlete.toml_text import read_text, refuse
 from planner.athlete.words import as_written, place
 from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
-from planner.week.document import VERSION, WeekDocument
+from planner.week.document import VERSION, BlockMark, WeekDocument
 
 WEEK_IS = "a week written by this planner"
 
@@ -40,6 +40,22 @@ def in_force(folder: Path) -> WeekDocument | None:
 def last_week(folder: Path, before: str) -> WeekDocument | None:
     """Return the newest week before the week `before`, or None. Raises FaultyInput if it cannot be read."""
     names = [name for name in weeks(folder) if name < before]
+    return read_week(folder, names[-1]) if names else None
+
+
+def block_marks(folder: Path) -> dict[str, BlockMark]:
+    """Return where each week that belongs to a block stands in it, oldest first; what cannot be read has no mark."""
+    found = {name: _mark(week_folder(folder, name) / WEEK_FILE) for name in weeks(folder)}
+    return {name: mark for name, mark in found.items() if mark is not None}
+
+
+def last_hard_week(folder: Path, before: str, first: str) -> WeekDocument | None:
+    """Return the newest week before `before` in the block that begins with `first` and is no lighter one, or None.
+
+    Raises FaultyInput if it cannot be read.
+    """
+    marks = block_marks(folder).items()
+    names = [name for name, mark in marks if name < before and mark.first == first and not mark.lighter]
     return read_week(folder, names[-1]) if names else None
 
 
@@ -77,6 +93,14 @@ def _document(file: Path) -> WeekDocument:
         return WeekDocument.model_validate(data)
     except ValidationError as error:
         raise _damaged(file, error) from None
+
+
+def _mark(file: Path) -> BlockMark | None:
+    """Read a week's place in its block and nothing else: many weeks are looked through for it."""
+    try:
+        return BlockMark.model_validate(_json(file).get("block"))
+    except (FaultyInput, ValidationError):
+        return None
 
 
 def _json(file: Path) -> dict[str, Any]:

@@ -127,6 +127,9 @@ class TrainSettings:
         text="by which the range falls from one hard week of a run to the next",
     )
 
+    block_weeks_most: int = setting(
+        26, unit="weeks", source=f"{OUR_CHOICE}: half a year; plan anew after that", text="longest block"
+    )
     progress_weeks: int = setting(
         26, unit="weeks", source=OUR_CHOICE, text="newest weeks that the page looking back shows"
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -16,7 +17,7 @@ from planner.athlete.brief import DAYS, Brief, Session
 from planner.athlete.gym import Gym
 from planner.athlete.screening import joint_allowances
 from planner.athlete.targets import HeadTarget
-from planner.week.document import State
+from planner.week.document import BlockMark, State
 from planner.week.limits.admission import lacks, out_reason
 from planner.week.problem import Candidate, HeadGoal, JointBudget, Plan, Problem, SessionKind
 from planner.week.settings import WeekSettings
@@ -42,6 +43,10 @@ class Inputs:
     barred: Mapping[str, str] = field(default_factory=dict)  # exercise -> reason, from the log's pain rules
     states: Mapping[str, State] = field(default_factory=dict)  # day -> what became of it, where it is over
     trained: Plan = field(default_factory=dict)  # the sets of the sessions that were done
+    block: BlockMark | None = None  # its numbers are in `targets` and `week` already
+    held: Plan = field(default_factory=dict)  # the last hard week of the same block: its exercises stay
+    rises: bool = False  # some target is higher than in that week
+    pin_share: float = 1.0  # share of the pinned sets that a lighter week asks
 
     def digest(self) -> str:
         """Fingerprint of brief, gyms and last week (12 hexadecimal digits): same digest, same plan."""
@@ -54,6 +59,8 @@ class Inputs:
             "last_week": sorted(self.last_week),
             "barred": sorted(self.barred),
         }
+        if self.block:
+            content["block"] = [self.block.model_dump(), sorted(self.held.items())]
         if self.states:
             content["over"] = [sorted(self.states.items()), sorted(self.trained.items())]
         text = json.dumps(content, sort_keys=True, default=str)
@@ -85,6 +92,7 @@ def build_problem(inputs: Inputs) -> Problem:
         preferred=tuple(key for key in brief.preferences.prefer if key not in brief.preferences.exclude),
         pins=pinned_sets(inputs),
         quiet_trapezius=brief.preferences.trapezius,
+        paired=brief.preferences.paired,
     )
 
 
@@ -103,7 +111,7 @@ def plannable_candidates(inputs: Inputs) -> tuple[Candidate, ...]:
 def pinned_sets(inputs: Inputs) -> Plan:
     """Give the coach's pins on days still to come, and the sets of what was done."""
     pins: dict[tuple[str, str], int] = {
-        (key, pin.day): pin.sets
+        (key, pin.day): max(1, math.ceil(pin.sets * inputs.pin_share))
         for key, pin in sorted(inputs.brief.preferences.pin.items())
         if pin.day not in inputs.states
     }
@@ -168,6 +176,8 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         + exercise.warmup_sets * inputs.week.warmup_set_seconds * exercise.sides
         - exercise.rest_seconds,
         multi_joint=exercise.multi_joint,
+        rest_seconds=exercise.rest_seconds,
+        warmup_sets=exercise.warmup_sets,
     )
 
 

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 
+from library.credit_settings import CreditSettings
 from planner import __version__
+from planner.athlete.method import method_of
+from planner.athlete.settings import AthleteSettings
 from planner.train.load_case import NextLoad
+from planner.train.settings import TrainSettings
 from planner.week.aims import dose_value, misses, rest_value
 from planner.week.build import Inputs, careful_regions, credits_of
 from planner.week.document import (
@@ -27,6 +31,7 @@ from planner.week.instead import Instead
 from planner.week.limits import LIMITS, time
 from planner.week.order import in_order
 from planner.week.problem import Plan, Problem, SessionKind, dose_of
+from planner.week.settings import WeekSettings
 from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness
 
@@ -73,6 +78,7 @@ def compose(
         warnings=week.warnings,
         notes=week.notes,
         changes=week.changes,
+        block=inputs.block,
     )
 
 
@@ -106,10 +112,13 @@ def proof(aim: str, value: float, bound: float, unit: str, seconds: float) -> Pr
 
 def made_with(inputs: Inputs) -> MadeWith:
     """Name the tool, the library, the inputs and every default used."""
-    from planner.athlete.method import method_of
-    from planner.athlete.settings import AthleteSettings
-
-    records = (inputs.week, inputs.credit, method_of(inputs.brief, AthleteSettings))
+    # what a block asks of this week is no default: its place in the block stands in the document
+    records = (
+        method_of(inputs.brief, WeekSettings),
+        method_of(inputs.brief, CreditSettings),
+        method_of(inputs.brief, AthleteSettings),
+        method_of(inputs.brief, TrainSettings),
+    )
     return MadeWith(
         tool=__version__,
         library=inputs.library.digest,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 VERSION = 1
 
@@ -157,6 +157,25 @@ class MadeChange(Piece):
     minutes: int | None = None
 
 
+class BlockMark(Piece):
+    """Where a week stands in a block of weeks: number `number` (from 1) `of` so many; `first` names its first week.
+
+    `lighter`: easy on purpose, so its sets decide no load. `ramp_share`: rise of each target a step, 0 if steady.
+    """
+
+    first: Annotated[str, Field(pattern=r"^\d{4}-W\d{2}$")]
+    number: Annotated[int, Field(ge=1)]
+    of: Annotated[int, Field(ge=1)]
+    lighter: bool = False
+    ramp_share: Annotated[float, Field(ge=0, le=1)] = 0.0
+
+    @model_validator(mode="after")
+    def _inside(self) -> BlockMark:
+        if self.number > self.of:
+            raise ValueError(f"week {self.number} of a block of {self.of}")
+        return self
+
+
 class WeekDocument(Piece):
     """One athlete's week."""
 
@@ -176,3 +195,4 @@ class WeekDocument(Piece):
     warnings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()  # what the log says, for the coach
     changes: tuple[MadeChange, ...] = ()
+    block: BlockMark | None = None  # None: a week of its own

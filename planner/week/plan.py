@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from library.credit_settings import CreditSettings
 from library.read import Library, read_library
-from planner.athlete.folder import last_week
+from planner.athlete.folder import block_marks, last_hard_week, last_week
 from planner.athlete.iso_week import next_week, week_start
 from planner.athlete.log import read_log
 from planner.athlete.method import method_of
@@ -21,11 +21,14 @@ from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
 from planner.errors import NoWeekPossible
 from planner.train.carried import Carried, carried_over
+from planner.train.settings import TrainSettings
 from planner.week.aims import rest_value
 from planner.week.build import Inputs, build_problem
 from planner.week.compose import Week, compose
-from planner.week.document import MadeChange, WeekDocument
+from planner.week.document import BlockMark, MadeChange, WeekDocument
 from planner.week.from_log import after_pain
+from planner.week.held import solve_held
+from planner.week.in_block import in_block
 from planner.week.pins import refused_pins
 from planner.week.problem import Problem
 from planner.week.settings import WeekSettings
@@ -52,11 +55,24 @@ class Asked:
     pooled: Mapping[str, PooledHead]
     carried: Carried  # what the log says: pain, next loads, what last week left open
     changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
+    filed: Library | None = None  # the library as it is filed, where a block changes its repetitions
+
+    @property
+    def library(self) -> Library:
+        """The library as it is filed."""
+        return self.filed or self.inputs.library
 
 
-def gather(folder: Path, week: str | None, today: datetime.date, library_folder: Path | None = None) -> Asked:
+def gather(
+    folder: Path,
+    week: str | None,
+    today: datetime.date,
+    library_folder: Path | None = None,
+    block: BlockMark | None = None,
+) -> Asked:
     """Read library, brief, gyms, last week, own evidence and log of an athlete's folder.
 
+    `block`: the week's place in a block; None: as the week on disk has it, if it belongs to one.
     Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
     """
     from library.pool import pool_library
@@ -81,9 +97,24 @@ def gather(folder: Path, week: str | None, today: datetime.date, library_folder:
         credit=method_of(brief, CreditSettings),
         last_week=exercises_of(before),
     )
-    carried = carried_over(read_log(folder), library, gyms, start, before, inputs.week.reps_in_reserve)
+    marks, train = block_marks(folder), method_of(brief, TrainSettings)
+    mark = marks.get(name) if block is None else block
+    if mark is not None:
+        hard = last_hard_week(folder, name, mark.first)
+        inputs = in_block(inputs, mark, train, hard)
+    carried = carried_over(
+        read_log(folder),
+        inputs.library,
+        gyms,
+        start,
+        before,
+        inputs.week.reps_in_reserve,
+        lighter_weeks=frozenset(week for week, one in marks.items() if one.lighter),
+        settings=train,
+    )
     warnings = (*screening_warnings(brief, library, start, athlete), *carried.pain.sheet_lines, *capped)
-    return Asked(after_pain(inputs, carried), name, start, warnings, before, pooled, carried)
+    asked = Asked(after_pain(inputs, carried), name, start, warnings, before, pooled, carried)
+    return replace(asked, filed=library)
 
 
 def library_ratios(library: Library) -> dict[str, dict[str, float]]:
@@ -103,14 +134,27 @@ def plan_week(asked: Asked) -> WeekDocument:
 
     Raises NoWeekPossible if what must hold cannot hold together, SolverFault if the solver fails.
     """
-    problem = build_problem(asked.inputs)
-    refused = refused_pins(asked.inputs, problem)
+    problem, solved = solve_asked(asked.inputs)
+    return document_of(asked, problem, solved)
+
+
+def solve_asked(inputs: Inputs) -> tuple[Problem, Solved]:
+    """Solve a week, inside a block with what stays held; the problem is the one that the plan is judged by.
+
+    Raises NoWeekPossible, SolverFault.
+    """
+    problem = build_problem(inputs)
+    refused = refused_pins(inputs, problem)
     if refused:
         raise NoWeekPossible("\n".join(refused))
-    solved = solve_problem(problem)
-    if solved is None:
-        raise no_week(asked.inputs)
-    return document_of(asked, problem, solved)
+    if inputs.held:
+        found = solve_held(inputs, problem)
+    else:
+        solved = solve_problem(problem)
+        found = (problem, solved) if solved else None
+    if found is None:
+        raise no_week(inputs)
+    return found
 
 
 def no_week(inputs: Inputs) -> NoWeekPossible:

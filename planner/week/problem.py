@@ -34,6 +34,13 @@ class Candidate:
     set_seconds: int  # t = work · sides + rest
     block_seconds: int  # u = set-up + warm-up sets − rest
     multi_joint: bool
+    rest_seconds: int = 0  # rest after a set, part of t
+    warmup_sets: int = 0
+
+    @property
+    def work_seconds(self) -> int:
+        """Seconds of one set without its rest."""
+        return self.set_seconds - self.rest_seconds
 
     def seconds(self, sets: int) -> int:
         """Seconds of a block of `sets` sets: t·x + u."""
@@ -85,6 +92,32 @@ class JointBudget:
 
 
 @dataclass(frozen=True)
+class Held:
+    """What stays inside a block: exercises and places of its last hard week, `plan`.
+
+    `blocks`: each block of that week stays where it is and none gets more sets (a lighter week); else each
+    exercise stays, on any day. `closed`: no other exercise may join.
+    """
+
+    plan: Plan
+    blocks: bool = False
+    closed: bool = True
+
+    def allows(self, key: str, day: str) -> bool:
+        """Whether an exercise may stand in a session."""
+        return (key, day) in self.plan if self.blocks else not self.closed or key in self.exercises
+
+    @cached_property
+    def exercises(self) -> frozenset[str]:
+        """Keys of the exercises that stay."""
+        return frozenset(key for key, _ in self.plan)
+
+    def most(self, key: str, day: str, otherwise: int) -> int:
+        """Most sets of an exercise in a session."""
+        return min(otherwise, self.plan[key, day]) if self.blocks else otherwise
+
+
+@dataclass(frozen=True)
 class Problem:
     """All that the model needs, in an order that depends on content alone."""
 
@@ -101,7 +134,9 @@ class Problem:
     preferred: tuple[str, ...] = ()
     pins: Mapping[tuple[str, str], int] = field(default_factory=dict)
     quiet_trapezius: bool = False
-    in_force: Plan | None = None  # the plan that a swap should change least
+    paired: bool = False  # exercises of different heads may be done in turns
+    in_force: Plan | None = None  # the plan that should be changed least
+    held: Held | None = None  # what stays inside a block
 
     @property
     def anything_needed(self) -> bool:
@@ -143,7 +178,12 @@ class Problem:
             return (pinned,)
         if key not in session.allowed or session.frozen:
             return ()
-        return tuple(range(self.settings.smallest_block_sets, self.settings.largest_block_sets + 1))
+        most = self.settings.largest_block_sets
+        if self.held is not None:
+            if not self.held.allows(key, session.id):
+                return ()
+            most = self.held.most(key, session.id, most)
+        return tuple(range(self.settings.smallest_block_sets, most + 1))
 
 
 def dose_of(problem: Problem, plan: Plan, head: str, session: str | None = None) -> float:

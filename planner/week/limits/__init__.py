@@ -5,6 +5,6 @@ Each module says its inequality and has `rows(program)` (adds it to the program)
 stands in `admission`.
 """
 
-from planner.week.limits import blocks, exercises, joints, session_hard_cap, time, trapezius
+from planner.week.limits import blocks, exercises, held, joints, session_hard_cap, time, trapezius
 
-LIMITS = (time, blocks, exercises, joints, session_hard_cap, trapezius)
+LIMITS = (time, blocks, exercises, held, joints, session_hard_cap, trapezius)

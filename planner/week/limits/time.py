@@ -4,23 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.week import pairings
 from planner.week.document import LimitUse
+from planner.week.pairs import seconds_saved
 from planner.week.problem import Plan, Problem
 from planner.week.program import Program, Terms
 
 
 def rows(program: Program) -> None:
-    """Σe (t[e]·x[e,d] + u[e]·y[e,d]) ≤ M[d] − warm-up, seconds a session.
+    """Σe (t[e]·x[e,d] + u[e]·y[e,d]) − Σ saved·p[d] ≤ M[d] − warm-up, seconds a session.
 
-    t = work · sides + rest, u = set-up + warm-up sets − rest (training facts §14). Nothing to hold in a session
-    that is over.
+    t = work · sides + rest, u = set-up + warm-up sets − rest (training facts §14), p pairs done in turns, only
+    where the brief asks. Nothing to hold in a session that is over.
     """
+    pairings.rows(program)
     for session in program.problem.sessions:
         terms: Terms = {}
         for candidate, day in program.pairs():
             if day.id == session.id:
                 for sets, column in program.blocks[candidate.key, day.id].items():
                     terms[column] = candidate.seconds(sets)
+        for column, pairing in program.turns.of.items():
+            if pairing.day == session.id:
+                terms[column] = -pairing.saved
         if not session.frozen:
             program.row(f"time:{session.id}", terms, high=session.seconds, unit="s")
 
@@ -45,7 +51,8 @@ def use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
 
 
 def seconds_used(problem: Problem, plan: Plan, day: str) -> int:
-    """Seconds that a plan's exercises take in one session, general warm-up not included."""
-    return sum(
+    """Seconds that a plan's exercises take in one session, general warm-up not included, pairs in turns."""
+    straight = sum(
         problem.candidate(key).seconds(sets) for (key, session), sets in plan.items() if session == day
     )
+    return straight - seconds_saved(problem, plan, day)

@@ -10,15 +10,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from planner.errors import NoWeekPossible
-from planner.week.aims import dose_room, dose_value, rest_value
-from planner.week.best_dose import BestDose, best_dose
+from planner.week.best_dose import best_dose
 from planner.week.build import Inputs, build_problem
 from planner.week.document import PlannedExercise, PlannedSession, WeekDocument
-from planner.week.holding import Holding
 from planner.week.pins import refused_pins
 from planner.week.plan import Asked, document_of, no_week
 from planner.week.problem import Plan, Problem
-from planner.week.solve.solved import Solved
+from planner.week.staying import as_solved, can_stay, still_possible
 from planner.week.swap.in_force import plan_of
 from planner.week.swap.least import least_change
 
@@ -67,41 +65,10 @@ def plans_to_keep(
     yield "", still_possible(problem, plan_of(in_force))
 
 
-def still_possible(problem: Problem, plan: Plan) -> Plan:
-    """Give the part of a plan that can still be trained: on days that are left, with what is there."""
-    sessions = {session.id: session for session in problem.sessions}
-    known = {candidate.key for candidate in problem.candidates}
-    return {
-        (key, day): sets
-        for (key, day), sets in plan.items()
-        if key in known and day in sessions and sets in problem.choices(key, sessions[day])
-    }
-
-
 def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
     """Whether a document was made under the very same conditions."""
     made = document.made_with
     return made.inputs == inputs.digest() and made.library == inputs.library.digest
-
-
-def can_stay(problem: Problem, plan: Plan, best: BestDose) -> bool:
-    """Whether a plan breaks nothing and its dose lies within the tolerance of the best."""
-    if Holding(problem).broken(plan):
-        return False
-    return dose_value(problem, plan) <= best.value + dose_room(problem) + 1e-9
-
-
-def as_solved(problem: Problem, plan: Plan, best: BestDose) -> Solved:
-    """Give a plan that stays as a solved problem: no other plan changes as little, so its rest is its own bound."""
-    return Solved(
-        plan=plan,
-        dose_best=best.value,
-        dose_bound=best.bound,
-        rest_bound=rest_value(problem, plan),
-        dose_seconds=0.0,
-        rest_seconds=0.0,
-        stopped=best.stopped,
-    )
 
 
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
@@ -119,6 +86,8 @@ def _with_loads(session: PlannedSession, known: Mapping[tuple[str, str], Planned
     for line in session.exercises:
         old = known.get((line.exercise, session.gym))
         if old is not None and (session.state == "done" or line.load is None):
-            line = line.model_copy(update={"load": old.load, "load_unit": old.load_unit})
+            line = line.model_copy(
+                update={"load": old.load, "load_unit": old.load_unit, "load_reason": old.load_reason}
+            )
         lines.append(line)
     return session.model_copy(update={"exercises": tuple(lines)})

@@ -1,0 +1,40 @@
+"""Whether a plan that was made before can stay, and what of it can."""
+
+from __future__ import annotations
+
+from planner.week.aims import dose_room, dose_value, rest_value
+from planner.week.best_dose import BestDose
+from planner.week.holding import Holding
+from planner.week.problem import Plan, Problem
+from planner.week.solve.solved import Solved
+
+
+def still_possible(problem: Problem, plan: Plan) -> Plan:
+    """Give the part of a plan that can still be trained: on days that are left, with what is there."""
+    sessions = {session.id: session for session in problem.sessions}
+    known = {candidate.key for candidate in problem.candidates}
+    return {
+        (key, day): sets
+        for (key, day), sets in plan.items()
+        if key in known and day in sessions and sets in problem.choices(key, sessions[day])
+    }
+
+
+def can_stay(problem: Problem, plan: Plan, best: BestDose) -> bool:
+    """Whether a plan breaks nothing and its dose lies within the tolerance of the best."""
+    if Holding(problem).broken(plan):
+        return False
+    return dose_value(problem, plan) <= best.value + dose_room(problem) + 1e-9
+
+
+def as_solved(problem: Problem, plan: Plan, best: BestDose) -> Solved:
+    """Give a plan that stays as a solved problem: no other plan changes as little, so its rest is its own bound."""
+    return Solved(
+        plan=plan,
+        dose_best=best.value,
+        dose_bound=best.bound,
+        rest_bound=rest_value(problem, plan),
+        dose_seconds=0.0,
+        rest_seconds=0.0,
+        stopped=best.stopped,
+    )
