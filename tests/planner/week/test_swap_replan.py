@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import shutil
 from pathlib import Path
 
@@ -254,3 +255,27 @@ def test_a_damaged_old_version_is_passed_over(folder: Path) -> None:
     swapped = swap(folder, with_=("rear_fly_machine",))
     assert swapped.report.back_to == ""
     assert old  # the plan in force stays or moves on; nothing falls over
+
+
+THERE_AND_BACK: list[tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]] = [
+    ({"without": ("cable_station",)}, {"with_": ("cable_station",)}),
+    ({"without": ("club:dumbbells",)}, {"with_": ("dumbbells",)}),
+    ({"without": ("bands", "rear_fly_machine")}, {"with_": ("bands", "rear_fly_machine")}),
+    ({"with_": ("club:barbell",)}, {"without": ("barbell",)}),
+    ({"minutes": ("Mon=15", "Fri=15")}, {"minutes": ("Mon=30", "Fri=30")}),
+    ({"minutes": ("Wed=60",)}, {"minutes": ("Wed=25",)}),
+    ({"drop": ("machine_reverse_fly",)}, {"with_": ("machine_reverse_fly",)}),
+]
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_whatever_was_swapped_before_there_and_back_returns(seed: int, folder: Path) -> None:
+    """From any state of the week a change and its opposite end at the same plan; each step passes its recheck."""
+    dice = random.Random(seed)
+    steps = dice.sample(THERE_AND_BACK, 3)
+    stack = [sets(swap(folder).report.week)]
+    for there, _ in steps:
+        stack.append(sets(swap(folder, **there).report.week))
+    for _, back in reversed(steps):
+        stack.pop()
+        assert sets(swap(folder, **back).report.week) == stack[-1]
