@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Target
+from planner.recheck.blocks import risen, share_left
 from planner.recheck.settings import GradeLimits
 from planner.recheck.worth import credit, planned_dose
 
@@ -31,15 +32,19 @@ class Asked:
 
 
 def asked(case: Case, head: str) -> Asked:
-    """Return what the brief asks, else the status's doses; floor ≤ target ≤ ceiling, a step up capped."""
+    """Return what the brief asks, else the status's doses; floor ≤ target ≤ ceiling, a step up capped.
+
+    Inside a block the target rises if it was asked to, and a lighter week halves it with the floor.
+    """
     status, wish = case.brief.athlete.training_status, case.brief.target.get(head, Target())
     floor = _or(wish.floor, case.number(f"{status}_floor"))
     wished = _wished(wish, case.number(f"{status}_target"))
     target = wished if wish.now is None else min(wished, _step(case, wish.now))
+    ceiling, left = max(_or(wish.ceiling, case.number(f"{status}_ceiling")), wished), share_left(case)
     return Asked(
-        floor=min(floor, target),
-        target=target,
-        ceiling=max(_or(wish.ceiling, case.number(f"{status}_ceiling")), wished),
+        floor=min(floor, target) * left,
+        target=(risen(case, target, ceiling) if target > 0 else target) * left,
+        ceiling=ceiling,
         priority=wish.priority,
         sessions=wish.sessions or int(case.number("spread_sessions")),
         must=wish.must,

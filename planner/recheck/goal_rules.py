@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
 from planner.recheck.asked import asked, elsewhere_dose, total_dose, wanted
+from planner.recheck.blocks import smallest_block
 from planner.recheck.worth import credit, is_direct, session_dose
 
 if TYPE_CHECKING:
@@ -117,7 +118,7 @@ def share(case: Case) -> Iterator[Goal]:
         for head in wanted(case):
             if is_direct(case, key, head):
                 worth, target = credit(case, key, head), asked(case, head).target
-                over = worth * sets - max(part * target, case.number("smallest_block_sets") * worth)
+                over = worth * sets - max(part * target, smallest_block(case) * worth)
                 yield from missed(f"share:{key}:{head}", (over, over))
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from planner.recheck.asked import barred, missing_equipment, over_grade
+from planner.recheck.blocks import pinned, smallest_block
 from planner.recheck.clock import rounding, session_minutes
 from planner.recheck.finding import Check, Finding
 from planner.recheck.limit_rows import (
@@ -35,8 +36,8 @@ def time(case: Case) -> Iterator[Finding]:
 
 
 def blocks(case: Case) -> Iterator[Finding]:
-    """2 ≤ x[e,d] ≤ 4 sets of every planned exercise; a pinned one has the pin's sets instead."""
-    smallest, largest = case.number("smallest_block_sets"), case.number("largest_block_sets")
+    """2 (lighter week 1) ≤ x[e,d] ≤ 4 sets of every planned exercise; a pinned one has the pin's sets instead."""
+    smallest, largest = smallest_block(case), case.number("largest_block_sets")
     for session, planned in case.still_planned():
         pin = case.brief.preferences.pin.get(planned.exercise)
         if pin and pin.day == session.day:
@@ -71,13 +72,14 @@ def exercises_per_week(case: Case) -> Iterator[Finding]:
 
 
 def pins(case: Case) -> Iterator[Finding]:
-    """x[e,d] = the sets that the coach pinned to that day, if it is still to come."""
+    """x[e,d] = the sets that the coach pinned to that day (lighter week: half), if it is still to come."""
     for key, pin in case.brief.preferences.pin.items():
         if any(session.day == pin.day and session.state != "planned" for session in case.document.sessions):
             continue
         found = sum(p.sets for s, p in case.planned() if p.exercise == key and s.day == pin.day)
-        if found != pin.sets:
-            yield Finding("breaks", f"{pin.day}: pinned sets of {key}", found, pin.sets, "sets")
+        asked = pinned(case, pin.sets)
+        if found != asked:
+            yield Finding("breaks", f"{pin.day}: pinned sets of {key}", found, asked, "sets")
 
 
 def room(case: Case) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.recheck.asked import wanted
+from planner.recheck.blocks import repetitions
 from planner.recheck.clock import SECONDS_PER_MINUTE, exercise_seconds, has_pairs, session_minutes
 from planner.recheck.finding import Check, Finding
 from planner.recheck.worth import credit
@@ -67,15 +68,18 @@ def work_seconds(case: Case) -> Iterator[Finding]:
 
 
 def as_in_library(case: Case) -> Iterator[Finding]:
-    """Name, repetitions, tempo, rest, set-up, warm-up sets, sides and kind of load = the library's."""
+    """Name, tempo, rest, set-up, warm-up sets, sides, kind of load = the library's; so are repetitions, less what a
+    block takes off."""
     for session, planned in case.planned():
         known = case.library.exercises[planned.exercise]
-        for word, (found, stated) in _library_facts(known, planned).items():
+        facts = _library_facts(known, planned)
+        facts["repetitions"] = (repetitions(case, known), planned.reps)
+        for word, (found, stated) in facts.items():
             if found != stated:
                 what = f"{session.id}: {word} of {planned.exercise}"
                 yield Finding("misstates", what, str(found), str(stated))
         for other in planned.instead:
-            found_reps = case.library.exercises[other.exercise].reps
+            found_reps = repetitions(case, case.library.exercises[other.exercise])
             if other.reps != found_reps:
                 what = f"{session.id}: repetitions of {other.exercise}"
                 yield Finding("misstates", what, str(found_reps), str(other.reps))
@@ -84,7 +88,6 @@ def as_in_library(case: Case) -> Iterator[Finding]:
 def _library_facts(known: Exercise, planned: PlannedExercise) -> dict[str, tuple[Any, Any]]:
     return {
         "name": (known.name, planned.name),
-        "repetitions": (known.reps, planned.reps),
         "tempo": (known.tempo.model_dump(), planned.tempo.model_dump()),
         "rest": (known.rest_seconds, planned.rest_s),
         "set-up": (known.setup_seconds, planned.setup_s),

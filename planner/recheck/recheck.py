@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from planner.errors import BrokenPlan
-from planner.recheck import doses, goals, known, limit_rows, limits, numbers, order, proof
+from planner.recheck import blocks, doses, goals, known, limit_rows, limits, numbers, order, proof
 from planner.recheck.case import Case, OwnProfiles
 from planner.recheck.finding import Check, Finding
 
@@ -20,6 +20,7 @@ CHECKS: tuple[Check, ...] = (
     *limits.CHECKS,
     *limit_rows.CHECKS,
     *doses.CHECKS,
+    *blocks.CHECKS,
     *goals.CHECKS,
     *order.CHECKS,
     *numbers.CHECKS,

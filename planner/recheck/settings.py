@@ -94,6 +94,40 @@ class MethodDefaults:
         2, unit="missed sets", source=OUR_CHOICE, text="a set from there to the floor"
     )
     dose_price_below: float = setting(4, unit="missed sets", source=OUR_CHOICE, text="a set below the floor")
+    reps_in_reserve: int = setting(
+        2, unit="repetitions", source="ACSM 2026: 2-3", text="left at the end of a set"
+    )
+    lighter_every_weeks: int = setting(
+        6, unit="weeks", source="Rogerson 2024", text="one week in so many is lighter"
+    )
+    lighter_share: float = setting(
+        0.5, unit="ratio", source="training facts §13", text="floor, target, smallest block, pins of it"
+    )
+    lighter_rir_more: int = setting(
+        2, unit="repetitions", source="training facts §13", text="more in reserve there"
+    )
+    rir_more_first_week: int = setting(
+        1,
+        unit="repetitions",
+        source="common practice, no source",
+        text="more in reserve, first hard week of a run",
+    )
+    rir_less_last_week: int = setting(
+        1,
+        unit="repetitions",
+        source="common practice, no source",
+        text="less in reserve, last hard week of a run",
+    )
+    reps_less_each_week: int = setting(
+        0, unit="repetitions", source=OUR_CHOICE, text="off the range with every hard week of a run"
+    )
+    ramp_share_most: float = setting(
+        0.2, unit="ratio", source="Scarpelli 2022", text="most that a target rises a step"
+    )
+    ramp_sets_least: float = setting(
+        1, unit="sets", source=OUR_CHOICE, text="a step may always be this large"
+    )
+    ramp_step_weeks: int = setting(2, unit="hard weeks", source=OUR_CHOICE, text="hard weeks a step")
     novice_floor: float = setting(4, unit="sets", source=OUR_CHOICE, text="novice: floor of a head")
     novice_target: float = setting(8, unit="sets", source=OUR_CHOICE, text="novice: target of a head")
     novice_ceiling: float = setting(12, unit="sets", source=OUR_CHOICE, text="novice: ceiling of a head")

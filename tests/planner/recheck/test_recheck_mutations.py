@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from planner.recheck import doses, goals, known, limit_rows, limits, numbers, order, proof
+from planner.recheck import blocks, doses, goals, known, limit_rows, limits, numbers, order, proof
 from planner.recheck.finding import Check
 from planner.recheck.recheck import CHECKS
 
@@ -47,6 +47,13 @@ UNPRICED: Changes = {"document.made_with.method.joint_budget_clear": GONE}
 LAST_WEEK: Changes = {"last_week": "document"} | {
     f"last_week.sessions.{day}.exercises.0.exercise": "push_up" for day in (0, 1)
 }
+
+
+def mark(**changes: Any) -> Changes:
+    """The week is the first of a block of six."""
+    stands = {"first": "2026-W49", "number": 1, "of": 6, "lighter": False, "ramp_share": 0.0}
+    return {"document.block": stands | changes}
+
 
 # check, part of the words of its finding, changes
 TABLE: list[tuple[Check, str, Changes]] = [
@@ -252,6 +259,12 @@ TABLE: list[tuple[Check, str, Changes]] = [
     (numbers.heading, "start", {"document.week_start": "2026-12-01"}),
     (numbers.heading, "start", {"document.week": "2025-W53"}),
     (numbers.heading, "counting", {"brief.method.counting": "movers"}),
+    (blocks.mark_stated, "found a hard week", mark(lighter=True)),
+    (blocks.mark_stated, "found a lighter week", mark(number=6, first="2026-W44")),
+    (blocks.mark_stated, "start of week 2", mark(number=2)),
+    (blocks.mark_stated, "rise of a step", mark(ramp_share=0.25)),
+    (blocks.reserve_stated, "Mon: reserve of press: found 2", {f"{PRESS}.rir": 3}),
+    (blocks.reserve_stated, "Thu: reserve of raise: found 3", mark()),
     (numbers.heading, "library", {"document.made_with.library": "ba9876543210"}),
     (proof.aims_stated, "rows", {"document.proof.0": GONE}),
     (proof.aims_stated, "rows", {"document.proof.0.aim": "rest"}),
