@@ -9,7 +9,7 @@ from typing import Any
 from planner.sheets import names, say
 from planner.sheets.desk import Desk
 from planner.week.document import HeadDose, LimitUse, PlannedSession, Proof
-from planner.week.swap.say import change_said
+from planner.week.plain import change_words
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,12 @@ def dose_rows(desk: Desk) -> list[DoseRow]:
 
 def changes(desk: Desk) -> list[str]:
     """Say what holds for this week alone and stands in no file."""
-    return [names.sentence(change_said(change, desk.library)) for change in desk.document.changes]
+    return [
+        names.sentence(
+            change_words(one.kind, names.name_of(desk.library, one.name), say.plain(one.gym), one.minutes)
+        )
+        for one in desk.document.changes
+    ]
 
 
 def session_rows(desk: Desk) -> list[SessionRow]:

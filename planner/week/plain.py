@@ -39,6 +39,13 @@ def joined(parts: Sequence[str]) -> str:
     return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
+def change_words(kind: str, name: str, gym: str = "", minutes: int | None = None) -> str:
+    """Say a change that holds for one week alone: without bands in home; 15 min on Wednesday."""
+    if kind == "minutes":
+        return f"{minutes} min on {day_name(name)}"
+    return f"{kind} {name}" + (f" in {gym}" if gym else "")
+
+
 def columns(rows: Sequence[Sequence[str]]) -> list[str]:
     """Set rows of cells in columns, two spaces in."""
     widths = [max(map(width, column)) for column in zip(*rows, strict=True)]

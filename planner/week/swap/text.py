@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from library.read import Library
-from planner.week.plain import DUST, columns, counted, day_name, joined, number, signed
+from planner.week.document import MadeChange
+from planner.week.plain import DUST, change_words, columns, counted, day_name, joined, number, signed
 from planner.week.swap.report import LineChange, SessionChange, SwapReport
-from planner.week.swap.say import change_said
 
 OVER = {"done": "trained", "missed": "missed"}
 
@@ -18,7 +18,7 @@ def swap_text(report: SwapReport, library: Library) -> str:
     parts = [
         [f"{week.athlete}, week {week.week} from {week.week_start}"],
         list(_shortfalls(report)),
-        [f"this week: {change_said(change, library)}" for change in report.changes],
+        [f"this week: {said(change, library)}" for change in report.changes],
         list(_sessions(report)),
         [_summary(report)],
         _costs(report),
@@ -31,6 +31,12 @@ def _shortfalls(report: SwapReport) -> Iterator[str]:
     for head in sorted(report.heads, key=lambda head: head.after - head.target):
         if head.target - head.after >= DUST:
             yield f"SHORT of target: {head.head} by {head.target - head.after:.1f} sets"
+
+
+def said(change: MadeChange, library: Library) -> str:
+    """Say one change by printed names."""
+    known = library.equipment.get(change.name) or library.exercises.get(change.name)
+    return change_words(change.kind, known.name if known else change.name, change.gym, change.minutes)
 
 
 def _sessions(report: SwapReport) -> Iterator[str]:
