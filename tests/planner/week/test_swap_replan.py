@@ -279,3 +279,32 @@ def test_whatever_was_swapped_before_there_and_back_returns(seed: int, folder: P
     for _, back in reversed(steps):
         stack.pop()
         assert sets(swap(folder, **back).report.week) == stack[-1]
+
+
+def test_limits_that_tighten_later_do_not_touch_what_was_done(folder: Path) -> None:
+    old = sets(swap(folder, done=("Mon", "Wed")).report.week)
+    tight = (
+        '[joints]\nanterior_capsule = "avoid"\nsubacromial = "avoid"\nelbow = "avoid"\n'
+        "[preferences]\ntrapezius = true\n[method]\njoint_budget_avoid = 0\nexercises_per_week = 2\n"
+        "exercises_per_session = 1\ntrapezius_level = 0.1\nsession_hard_cap_sets = 1\n[target]"
+    )
+    text = BRIEF.replace("[target]", tight).replace("rear = 6", "rear = { target = 3, ceiling = 4 }")
+    (folder / "brief.toml").write_text(text)
+    week = sets(swap(folder).report.week)
+    over = {pair: n for pair, n in old.items() if pair[1] != "Fri"}
+    assert {pair: n for pair, n in week.items() if pair[1] != "Fri"} == over
+
+
+def test_a_week_that_needs_nothing_more_may_be_swapped(folder: Path) -> None:
+    done = "{ sets = 20, whole = true }"
+    elsewhere = "\n[elsewhere]\n" + "".join(
+        f"{key} = {done}\n"
+        for key in (
+            "seated_dumbbell_overhead_press",
+            "standing_dumbbell_lateral_raise",
+            "bent_over_dumbbell_rear_raise",
+        )
+    )
+    (folder / "brief.toml").write_text(BRIEF + elsewhere)
+    swapped = swap(folder, without=("cable_station",))
+    assert all(head.after >= head.target for head in swapped.report.heads)
