@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.athlete.writing import write_week
+from planner.commands.side_by_side import side_by_side
 from planner.errors import PaperNotMade
 from planner.recheck.recheck import assert_sound
 
@@ -34,6 +35,7 @@ def check_sound(document: WeekDocument, asked: Asked) -> None:
 def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
     """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written."""
     from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
+    from planner.sheets.render import load_renderer
     from planner.sheets.table import week_csv
 
     inputs = asked.inputs
@@ -41,13 +43,15 @@ def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | Non
         "week.json": document.model_dump_json(indent=2) + "\n",
         "week.csv": week_csv(document),
     }
-    fault = None
-    for name, render, html in (("sheets", render_sheets, sheets_html), ("coach", render_coach, coach_html)):
-        made = paper(lambda render=render: render(document, inputs.library, inputs.brief))  # type: ignore[misc]
+    load_renderer()  # once, before the process is split
+    coach, sheets = side_by_side(
+        lambda: paper(lambda: render_coach(document, inputs.library, inputs.brief)),
+        lambda: paper(lambda: render_sheets(document, inputs.library, inputs.brief)),
+    )
+    fault = None  # the first tells the cause; a failed import fails otherwise the second time
+    for name, made, html in (("sheets", sheets, sheets_html), ("coach", coach, coach_html)):
         if isinstance(made, PaperNotMade):
-            fault = (
-                fault or made
-            )  # the first tells the cause; a failed import fails otherwise the second time
+            fault = fault or made
             files[f"{name}.html"] = html(document, inputs.library, inputs.brief)
         else:
             files[f"{name}.pdf"] = made.pdf

@@ -43,6 +43,12 @@ def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
         raise PaperNotMade(message, html) from reason
 
 
+def load_renderer() -> None:
+    """Import the renderer ahead of its use; whether it can be is told when a paper is made."""
+    with contextlib.suppress(Exception), renderer_import():
+        import weasyprint  # noqa: F401
+
+
 def _render(html: str, refine: Refine | None) -> bytes:
     with renderer_import():
         from weasyprint.text.fonts import FontConfiguration
