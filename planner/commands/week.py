@@ -61,5 +61,8 @@ def run(
             typer.echo(choices_text(found))
     if written:
         typer.echo(f"Written to {written.folder}", err=True)
+        for whom, name in (("the athlete", "sheets"), ("the coach", "coach")):
+            paper = next(written.folder.glob(f"{name}.*"))
+            typer.echo(f"For {whom}: {paper}", err=True)
         if written.paper_fault:
             raise written.paper_fault
