@@ -63,6 +63,12 @@ def carried_over(
     return Carried(pain, loads, delivered, tuple(_lines(pain, delivered, library)))
 
 
+def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = DEFAULTS) -> Carried:
+    """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
+    pain = carried.pain.lasting(library, settings)
+    return Carried(pain, {}, None, tuple(_lines(pain, None, library)))
+
+
 def _lines(pain: PainState, delivered: Delivered | None, library: Library) -> list[str]:
     lines = list(pain.sheet_lines)
     lines += [

@@ -63,6 +63,11 @@ class PainState:
         """Return what a region allows, given what the brief says: one level less where pain points at it."""
         return ONE_LEVEL_LESS[stated] if region in self.regions else stated
 
+    def lasting(self, library: Library, settings: TrainSettings = DEFAULTS) -> PainState:
+        """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
+        lines = tuple(_lines(self.out, (), (), library, settings))
+        return PainState(out=self.out, regions=self.regions, sheet_lines=lines)
+
     def load_share(self, exercise: str, settings: TrainSettings = DEFAULTS) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
         eased = any(item.exercise == exercise for item in self.eased)

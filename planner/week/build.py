@@ -17,10 +17,11 @@ from planner.athlete.brief import DAYS, Brief, Session
 from planner.athlete.gym import Gym
 from planner.athlete.screening import joint_allowances
 from planner.athlete.targets import HeadTarget
-from planner.week.document import BlockMark, State
+from planner.week.document import BlockMark, State, WeekDocument
 from planner.week.limits.admission import lacks, out_reason
 from planner.week.problem import Candidate, HeadGoal, JointBudget, Plan, Problem, SessionKind
 from planner.week.settings import WeekSettings
+from planner.week.swap.in_force import plan_of
 
 Ratios = Mapping[str, Mapping[str, float]]  # head -> exercise -> activation against the head's anchor
 
@@ -44,9 +45,12 @@ class Inputs:
     states: Mapping[str, State] = field(default_factory=dict)  # day -> what became of it, where it is over
     trained: Plan = field(default_factory=dict)  # the sets of the sessions that were done
     block: BlockMark | None = None  # its numbers are in `targets` and `week` already
-    held: Plan = field(default_factory=dict)  # the last hard week of the same block: its exercises stay
-    rises: bool = False  # some target is higher than in that week
-    pin_share: float = 1.0  # share of the pinned sets that a lighter week asks
+    hard: WeekDocument | None = None  # the last hard week of the same block: its exercises stay
+    share_left: float = 1.0  # share of an exercise's sets that a lighter week leaves
+
+    def part_of(self, sets: int) -> int:
+        """Sets that this week leaves of an exercise's sets, rounded up."""
+        return max(1, math.ceil(sets * self.share_left))
 
     def digest(self) -> str:
         """Fingerprint of brief, gyms and last week (12 hexadecimal digits): same digest, same plan."""
@@ -60,7 +64,10 @@ class Inputs:
             "barred": sorted(self.barred),
         }
         if self.block:
-            content["block"] = [self.block.model_dump(), sorted(self.held.items())]
+            content["block"] = [
+                self.block.model_dump(),
+                sorted(plan_of(self.hard).items()) if self.hard else [],
+            ]
         if self.states:
             content["over"] = [sorted(self.states.items()), sorted(self.trained.items())]
         text = json.dumps(content, sort_keys=True, default=str)
@@ -111,7 +118,7 @@ def plannable_candidates(inputs: Inputs) -> tuple[Candidate, ...]:
 def pinned_sets(inputs: Inputs) -> Plan:
     """Give the coach's pins on days still to come, and the sets of what was done."""
     pins: dict[tuple[str, str], int] = {
-        (key, pin.day): max(1, math.ceil(pin.sets * inputs.pin_share))
+        (key, pin.day): inputs.part_of(pin.sets)
         for key, pin in sorted(inputs.brief.preferences.pin.items())
         if pin.day not in inputs.states
     }

@@ -42,7 +42,7 @@ BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 class Week:
     """The week that is composed: ISO week, its Monday, warnings for the first page, notes for the coach.
 
-    `loads` are the next ones by exercise and gym; `rir` None: the method's own.
+    `loads` are the next ones by exercise and gym.
     """
 
     name: str
@@ -50,8 +50,8 @@ class Week:
     warnings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     loads: Mapping[tuple[str, str], NextLoad] = field(default_factory=dict)
-    rir: int | None = None
     changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
+    ahead: bool = False  # planned before the week before it was trained
 
 
 def compose(
@@ -160,7 +160,7 @@ def exercise_line(
     week: Week,
 ) -> PlannedExercise:
     """Write one line of a session."""
-    exercise, candidate, settings = inputs.library.exercises[key], problem.candidate(key), problem.settings
+    exercise, candidate = inputs.library.exercises[key], problem.candidate(key)
     sets = plan[key, session.id]
     load = week.loads.get((key, session.gym))
     return PlannedExercise(
@@ -171,7 +171,7 @@ def exercise_line(
         sets=sets,
         reps=exercise.reps,
         tempo=TempoSeconds(**exercise.tempo.model_dump()),
-        rir=settings.reps_in_reserve if week.rir is None else week.rir,
+        rir=inputs.week.reps_in_reserve,
         rest_s=exercise.rest_seconds,
         work_s=exercise.work_seconds,
         setup_s=exercise.setup_seconds,
@@ -183,6 +183,7 @@ def exercise_line(
         load_unit=load.unit if load else None,  # type: ignore[arg-type]
         load_is=exercise.load_is,
         load_reason=load.reason if load else "",
+        load_from="last_hard_week" if week.ahead and not load else "",
         instead=tuple(replacement_lines(inputs, problem, plan, session, key)),
     )
 

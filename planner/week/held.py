@@ -1,23 +1,29 @@
 """A later week of a block: the exercises of its last hard week stay, and so do their places unless they must move.
 
-A hard week holds the exercises as a limit; among such weeks dose comes first, then the least change, then the
-rest, each proven. A lighter week holds the very blocks and plans for halved targets. What cannot be held (a limit
-has changed) is let go, step by step, so that a week there is.
+Where targets are as they were, the last hard week stays as it is. Where they change, each block stays and its sets
+follow: dose first, then the rest, as in any week. Where that leaves dose behind (a limit has changed, blocks are
+full), blocks move as little as the dose allows. A lighter week plans each block anew for halved targets. What cannot
+be held at all is let go, step by step, so that a week there is.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
-from planner.week.aims import rest_value
-from planner.week.best_dose import best_dose
+from planner.week.aims import dose_room, dose_value, rest_value
+from planner.week.best_dose import BestDose, best_dose
 from planner.week.build import Inputs
 from planner.week.problem import Held, Plan, Problem
 from planner.week.settings import WeekSettings
 from planner.week.solve.fast import solve_fast
 from planner.week.solve.solved import Solved
 from planner.week.staying import as_solved, can_stay, still_possible
+from planner.week.swap.in_force import plan_of
 from planner.week.swap.least import least_change
+
+Change = Literal["none", "any", "at_least", "at_most"]
+DUST = 1e-6
 
 
 def solve_held(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
@@ -26,24 +32,56 @@ def solve_held(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | Non
         return problem, Solved({}, 0.0, 0.0, rest_value(problem, {}), 0.0, 0.0, stopped=False)
     if inputs.block is not None and inputs.block.lighter:
         return solve_lighter(inputs, problem)
-    judged = replace(problem, in_force=still_possible(problem, inputs.held))
-    for held in (Held(inputs.held, closed=all_possible(problem, inputs.held)), None):
-        solved = solve_hard(inputs, replace(judged, held=held))
-        if solved is not None:
-            return judged, solved
+    plan = held_plan(inputs)
+    for held in (Held(plan, closed=all_possible(problem, plan)), None):
+        best = best_dose(replace(problem, held=held))
+        if best is not None:
+            return solve_hard(inputs, problem, held, best)
     return None
 
 
-def solve_hard(inputs: Inputs, problem: Problem) -> Solved | None:
-    """Keep the plan in force if its dose is as good as the best; else the least change that reaches the best."""
-    best = best_dose(problem)
-    if best is None:
-        return None
-    strict = replace(problem, settings=for_one_head(problem))
-    plan = problem.in_force or {}
-    if can_stay(strict if inputs.rises else problem, plan, best):
-        return as_solved(problem, plan, best)
-    return least_change(strict, best)
+def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDose) -> tuple[Problem, Solved]:
+    """Keep the last hard week, or every block of it with other sets; else change as little as the dose allows.
+
+    `best` is the best dose that the exercises held can give.
+    """
+    changed = targets_changed(inputs)
+    if changed != "none":
+        solved = solve_fast(replace(problem, held=Held(held_plan(inputs), blocks=True, sets=changed)))
+        if solved and dose_value(problem, solved.plan) <= best.value + dose_room(problem) + DUST:
+            return problem, solved
+    judged = replace(problem, in_force=still_possible(problem, held_plan(inputs)))
+    holding, plan = replace(judged, held=held), judged.in_force or {}
+    if changed == "none" and can_stay(holding, plan, best):
+        return judged, as_solved(holding, plan, best)
+    return judged, least_change(replace(holding, settings=for_one_head(problem)), best)
+
+
+def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
+    """Solve a lighter week: every block stays, with half its sets at most; else every exercise does; else what can."""
+    plan = held_plan(inputs)
+    halved = {pair: inputs.part_of(sets) for pair, sets in plan.items()}
+    for held in (Held(halved, blocks=True, sets="at_most"), Held(plan), None):
+        solved = solve_fast(replace(problem, held=held))
+        if solved is not None:
+            return problem, solved
+    return None
+
+
+def held_plan(inputs: Inputs) -> Plan:
+    """Give the sets of the block's last hard week."""
+    return plan_of(inputs.hard) if inputs.hard else {}
+
+
+def targets_changed(inputs: Inputs) -> Change:
+    """Say what other targets than in the last hard week ask of its blocks: more sets, fewer, some of both, or none."""
+    before = {dose.head: dose.target for dose in inputs.hard.dose} if inputs.hard else {}
+    steps = [target.target - before.get(head, 0.0) for head, target in inputs.targets.items()]
+    steps += [-target for head, target in before.items() if head not in inputs.targets]
+    up, down = max(steps, default=0.0) > DUST, min(steps, default=0.0) < -DUST
+    if up and down:
+        return "any"
+    return "at_least" if up else "at_most" if down else "none"
 
 
 def for_one_head(problem: Problem) -> WeekSettings:
@@ -53,15 +91,6 @@ def for_one_head(problem: Problem) -> WeekSettings:
     """
     sets = problem.settings.dose_tolerance_sets / max(1, len(problem.heads))
     return replace(problem.settings, dose_tolerance_sets=sets)
-
-
-def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
-    """Solve a lighter week: every block stays with half its target; else every exercise does; else what can."""
-    for held in (Held(inputs.held, blocks=True), Held(inputs.held), None):
-        solved = solve_fast(replace(problem, held=held))
-        if solved is not None:
-            return problem, solved
-    return None
 
 
 def all_possible(problem: Problem, plan: Plan) -> bool:

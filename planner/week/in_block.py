@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 from library.read import Library
-from planner.athlete.targets import HeadTarget
 from planner.train.block import BlockWeek, Dose, block_weeks
 from planner.train.settings import TrainSettings
 from planner.week.build import Inputs
 from planner.week.document import BlockMark, WeekDocument
-from planner.week.swap.in_force import plan_of
 
 
 def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDocument | None) -> Inputs:
@@ -33,16 +30,9 @@ def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDo
         targets=targets,
         week=replace(inputs.week, smallest_block_sets=asked.smallest_block, reps_in_reserve=rir),
         block=mark.model_copy(update={"lighter": asked.lighter}),
-        held=plan_of(hard) if hard else {},
-        rises=hard is not None and rises(targets, hard),
-        pin_share=train.lighter_share if asked.lighter else 1.0,
+        hard=hard,
+        share_left=train.lighter_share if asked.lighter else 1.0,
     )
-
-
-def rises(targets: Mapping[str, HeadTarget], hard: WeekDocument) -> bool:
-    """Whether a target is higher than in the block's last hard week."""
-    before = {dose.head: dose.target for dose in hard.dose}
-    return any(target.target > before.get(head, 0.0) for head, target in targets.items())
 
 
 def asked_of(inputs: Inputs, mark: BlockMark, train: TrainSettings) -> BlockWeek:

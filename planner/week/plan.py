@@ -3,39 +3,32 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from library.credit_settings import CreditSettings
-from library.read import Library, read_library
-from planner.athlete.folder import block_marks, last_hard_week, last_week
+from library.read import Library
+from planner.athlete.folder import last_hard_week, last_week
 from planner.athlete.iso_week import next_week, week_start
-from planner.athlete.log import read_log
-from planner.athlete.method import method_of
-from planner.athlete.own_profiles import own_profiles
-from planner.athlete.reading import read_athlete
-from planner.athlete.screening import require_clearance, screening_warnings
-from planner.athlete.settings import AthleteSettings
-from planner.athlete.targets import weekly_targets
 from planner.errors import NoWeekPossible
-from planner.train.carried import Carried, carried_over
-from planner.train.settings import TrainSettings
+from planner.train.carried import Carried, carried_over, for_later_weeks
 from planner.week.aims import rest_value
+from planner.week.block_notes import block_notes
 from planner.week.build import Inputs, build_problem
 from planner.week.compose import Week, compose
 from planner.week.document import BlockMark, MadeChange, WeekDocument
+from planner.week.filed import Filed, read_filed
 from planner.week.from_log import after_pain
 from planner.week.held import solve_held
 from planner.week.in_block import in_block
 from planner.week.pins import refused_pins
-from planner.week.problem import Problem
-from planner.week.settings import WeekSettings
+from planner.week.problem import Plan, Problem
 from planner.week.since_last import since_last_week
 from planner.week.solve.fast import solve_fast
 from planner.week.solve.solved import Solved
-from planner.week.sure import how_sure
+from planner.week.sure import Sureness, how_sure
+from planner.week.swap.in_force import plan_of
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
@@ -56,6 +49,7 @@ class Asked:
     carried: Carried  # what the log says: pain, next loads, what last week left open
     changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
     filed: Library | None = None  # the library as it is filed, where a block changes its repetitions
+    ahead: bool = False  # planned before the week before it was trained: loads are yet to be decided
 
     @property
     def library(self) -> Library:
@@ -68,58 +62,67 @@ def gather(
     week: str | None,
     today: datetime.date,
     library_folder: Path | None = None,
-    block: BlockMark | None = None,
 ) -> Asked:
     """Read library, brief, gyms, last week, own evidence and log of an athlete's folder.
 
-    `block`: the week's place in a block; None: as the week on disk has it, if it belongs to one.
-    Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
+    A week on disk that belongs to a block keeps its place in it. Raises FaultyInput (a file is wrong), NotCleared
+    (an operation without clearance).
     """
-    from library.pool import pool_library
-
     name = next_week(today) if week is None else week
-    start = week_start(name)
-    library = read_library(library_folder)
-    brief, gyms = read_athlete(folder, library)
-    require_clearance(brief)
-    athlete = method_of(brief, AthleteSettings)
-    targets, capped = weekly_targets(brief, library, athlete)
-    before = last_week(folder, name)
-    pooled, own = own_profiles(folder, library, pool_library(library))
-    inputs = Inputs(
-        library=library,
-        brief=brief,
-        gyms=gyms,
-        targets=targets,
-        ratios=own or library_ratios(library),
-        own_ratios=own,
-        week=method_of(brief, WeekSettings),
-        credit=method_of(brief, CreditSettings),
-        last_week=exercises_of(before),
-    )
-    marks, train = block_marks(folder), method_of(brief, TrainSettings)
-    mark = marks.get(name) if block is None else block
+    week_start(name)  # a wrong name is told before anything is read
+    filed = read_filed(folder, library_folder)
+    mark = filed.marks.get(name)
+    hard = last_hard_week(folder, name, mark.first) if mark else None
+    return asked_in(filed, name, last_week(folder, name), mark, hard)
+
+
+def asked_in(
+    filed: Filed,
+    week: str,
+    before: WeekDocument | None,
+    mark: BlockMark | None = None,
+    hard: WeekDocument | None = None,
+) -> Asked:
+    """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
+    start = week_start(week)
+    inputs = replace(filed.inputs, last_week=exercises_of(before))
     if mark is not None:
-        hard = last_hard_week(folder, name, mark.first)
-        inputs = in_block(inputs, mark, train, hard)
+        inputs = in_block(inputs, mark, filed.train, hard)
     carried = carried_over(
-        read_log(folder),
+        filed.log,
         inputs.library,
-        gyms,
+        inputs.gyms,
         start,
         before,
         inputs.week.reps_in_reserve,
-        lighter_weeks=frozenset(week for week, one in marks.items() if one.lighter),
-        settings=train,
+        lighter_weeks=filed.lighter_weeks,
+        settings=filed.train,
     )
-    warnings = (*screening_warnings(brief, library, start, athlete), *carried.pain.sheet_lines, *capped)
-    asked = Asked(after_pain(inputs, carried), name, start, warnings, before, pooled, carried)
-    return replace(asked, filed=library)
+    warnings = (*filed.screening(start), *carried.pain.sheet_lines, *filed.capped)
+    asked = Asked(after_pain(inputs, carried), week, start, warnings, before, filed.pooled, carried)
+    return replace(asked, filed=filed.inputs.library)
 
 
-def library_ratios(library: Library) -> dict[str, dict[str, float]]:
-    """Give the pooled activation ratios of the library: head -> exercise -> ratio to the head's anchor."""
-    return {head: {key: one.ratio for key, one in of.items()} for head, of in library.profiles.items()}
+def asked_ahead(
+    filed: Filed, first: Asked, week: str, before: WeekDocument, mark: BlockMark, hard: WeekDocument | None
+) -> Asked:
+    """Give what is asked of a later week of a block, planned before the weeks in between are trained.
+
+    `first` is the block's first week. Loads follow from logs yet to be written: the sheet says by which rule.
+    """
+    start = week_start(week)
+    inputs = in_block(replace(filed.inputs, last_week=exercises_of(before)), mark, filed.train, hard)
+    carried = for_later_weeks(first.carried, inputs.library, filed.train)
+    return replace(
+        first,
+        inputs=after_pain(inputs, carried),
+        week=week,
+        start=start,
+        warnings=(*filed.screening(start), *carried.pain.sheet_lines),
+        before=before,
+        carried=carried,
+        ahead=True,
+    )
 
 
 def exercises_of(document: WeekDocument | None) -> frozenset[str]:
@@ -134,8 +137,7 @@ def plan_week(asked: Asked) -> WeekDocument:
 
     Raises NoWeekPossible if what must hold cannot hold together, SolverFault if the solver fails.
     """
-    problem, solved = solve_asked(asked.inputs)
-    return document_of(asked, problem, solved)
+    return document_of(asked, *solve_asked(asked.inputs))
 
 
 def solve_asked(inputs: Inputs) -> tuple[Problem, Solved]:
@@ -147,7 +149,7 @@ def solve_asked(inputs: Inputs) -> tuple[Problem, Solved]:
     refused = refused_pins(inputs, problem)
     if refused:
         raise NoWeekPossible("\n".join(refused))
-    if inputs.held:
+    if inputs.hard is not None and plan_of(inputs.hard):
         found = solve_held(inputs, problem)
     else:
         solved = solve_problem(problem)
@@ -155,6 +157,14 @@ def solve_asked(inputs: Inputs) -> tuple[Problem, Solved]:
     if found is None:
         raise no_week(inputs)
     return found
+
+
+def notes(asked: Asked, problem: Problem, plan: Plan) -> Iterator[str]:
+    """Say what the log says, what the block asks, and what is different from last week."""
+    yield from asked.carried.lines
+    yield from block_notes(asked.inputs, plan)
+    if asked.inputs.hard is None or {key for key, _ in plan} != asked.inputs.last_week:
+        yield from since_last_week(asked.inputs, problem, plan, asked.before)
 
 
 def no_week(inputs: Inputs) -> NoWeekPossible:
@@ -171,23 +181,26 @@ def solve_problem(problem: Problem) -> Solved | None:
     return solve_fast(problem)
 
 
-def document_of(asked: Asked, problem: Problem, solved: Solved) -> WeekDocument:
-    """Compose the document of a solved week, with how sure it is and what the first page must say."""
+def sureness(asked: Asked, plan: Plan) -> dict[str, Sureness]:
+    """Judge how sure the dose of a plan is, head by head."""
     sets: dict[str, int] = {}
-    for (key, _), count in solved.plan.items():
+    for (key, _), count in plan.items():
         sets[key] = sets.get(key, 0) + count
+    return how_sure(asked.inputs, asked.pooled, sets)
+
+
+def document_of(
+    asked: Asked, problem: Problem, solved: Solved, sure: Mapping[str, Sureness] | None = None
+) -> WeekDocument:
+    """Compose the document of a solved week, with how sure it is and what the first page must say."""
     nothing = () if problem.anything_needed else (NOTHING_LEFT,)
-    return compose(
-        asked.inputs,
-        problem,
-        solved,
-        how_sure(asked.inputs, asked.pooled, sets),
-        Week(
-            asked.week,
-            asked.start.isoformat(),
-            warnings=(*nothing, *asked.warnings),
-            notes=(*asked.carried.lines, *since_last_week(asked.inputs, problem, solved.plan, asked.before)),
-            loads=asked.carried.loads,
-            changes=asked.changes,
-        ),
+    week = Week(
+        asked.week,
+        asked.start.isoformat(),
+        warnings=(*nothing, *asked.warnings),
+        notes=tuple(notes(asked, problem, solved.plan)),
+        loads=asked.carried.loads,
+        changes=asked.changes,
+        ahead=asked.ahead,
     )
+    return compose(asked.inputs, problem, solved, sure or sureness(asked, solved.plan), week)

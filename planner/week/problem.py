@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Literal
 
 from planner.week.document import State
 from planner.week.settings import WeekSettings
@@ -93,28 +94,30 @@ class JointBudget:
 
 @dataclass(frozen=True)
 class Held:
-    """What stays inside a block: exercises and places of its last hard week, `plan`.
+    """What stays inside a block: exercises and places of its last hard week.
 
-    `blocks`: each block of that week stays where it is and none gets more sets (a lighter week); else each
-    exercise stays, on any day. `closed`: no other exercise may join.
+    `blocks`: each block of `plan` stays in its session; else each exercise stays, on any day. `sets`: what a block of
+    `plan` may have; "at_most" also admits no block that is not in it. `closed`: no other exercise may join.
     """
 
     plan: Plan
     blocks: bool = False
+    sets: Literal["any", "at_least", "at_most"] = "any"
     closed: bool = True
-
-    def allows(self, key: str, day: str) -> bool:
-        """Whether an exercise may stand in a session."""
-        return (key, day) in self.plan if self.blocks else not self.closed or key in self.exercises
 
     @cached_property
     def exercises(self) -> frozenset[str]:
         """Keys of the exercises that stay."""
         return frozenset(key for key, _ in self.plan)
 
-    def most(self, key: str, day: str, otherwise: int) -> int:
-        """Most sets of an exercise in a session."""
-        return min(otherwise, self.plan[key, day]) if self.blocks else otherwise
+    def counts(self, key: str, day: str, fewest: int, most: int) -> range:
+        """Set counts from `fewest` to `most` that an exercise may have in a session; none if it may not stand there."""
+        held = self.plan.get((key, day), 0)
+        if self.sets == "at_most":
+            return range(fewest, min(most, held) + 1)
+        if self.closed and key not in self.exercises:
+            return range(0)
+        return range(max(fewest, min(most, held)) if self.sets == "at_least" else fewest, most + 1)
 
 
 @dataclass(frozen=True)
@@ -178,12 +181,10 @@ class Problem:
             return (pinned,)
         if key not in session.allowed or session.frozen:
             return ()
-        most = self.settings.largest_block_sets
+        fewest, most = self.settings.smallest_block_sets, self.settings.largest_block_sets
         if self.held is not None:
-            if not self.held.allows(key, session.id):
-                return ()
-            most = self.held.most(key, session.id, most)
-        return tuple(range(self.settings.smallest_block_sets, most + 1))
+            return tuple(self.held.counts(key, session.id, fewest, most))
+        return tuple(range(fewest, most + 1))
 
 
 def dose_of(problem: Problem, plan: Plan, head: str, session: str | None = None) -> float:

@@ -10,7 +10,7 @@ from planner.week.program import Program, Terms
 
 
 def rows(program: Program) -> None:
-    """z[e] ≥ 1 for every exercise held; in a lighter week y[e,d] ≥ 1 for every block held. Where it still can be.
+    """z[e] ≥ 1 for every exercise held, or y[e,d] ≥ 1 for every block held, where it still can be.
 
     What may not join has no column: it has no set count to choose (`Problem.choices`).
     """

@@ -15,8 +15,8 @@ from planner.athlete.gym import Gym
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
 from planner.week.build import Inputs, build_problem
+from planner.week.filed import library_ratios
 from planner.week.pins import refused_pins
-from planner.week.plan import library_ratios
 from planner.week.settings import WeekSettings
 
 Make = Callable[..., Inputs]

@@ -1,4 +1,4 @@
-"""Held: inside a block z[e] ≥ 1 for every exercise held; in a lighter week y[e,d] ≥ 1 for every block held."""
+"""Held: inside a block z[e] ≥ 1 for every exercise held, or y[e,d] ≥ 1 for every block held."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def test_where_one_is_gone_another_may_join_and_the_rest_stays() -> None:
 
 
 def test_in_a_lighter_week_every_block_stays_in_place_and_none_grows() -> None:
-    problem = tiny(held=Held(PLAN, blocks=True), settings={"smallest_block_sets": 1})
+    problem = tiny(held=Held(PLAN, blocks=True, sets="at_most"), settings={"smallest_block_sets": 1})
     assert added(held.rows, problem) == written("""
         held:press:Mon: 1 <= 1|1|1 press:Mon exercises
         held:raise:Tue: 1 <= 1|1 raise:Tue exercises
@@ -46,8 +46,16 @@ def test_in_a_lighter_week_every_block_stays_in_place_and_none_grows() -> None:
     assert problem.choices("raise", MONDAY) == ()
 
 
+def test_where_targets_rise_no_block_shrinks_and_others_of_the_same_exercises_may_come() -> None:
+    problem = tiny(held=Held(PLAN, blocks=True, sets="at_least"))
+    assert problem.choices("press", MONDAY) == (3,)
+    assert problem.choices("press", TUESDAY) == (2, 3)
+    assert problem.choices("raise", MONDAY) == (2, 3)
+    assert problem.choices("fly", MONDAY) == ()
+
+
 def test_what_the_coach_pins_may_always_stand() -> None:
-    problem = tiny(held=Held(PLAN, blocks=True), pins={("fly", "Mon"): 3})
+    problem = tiny(held=Held(PLAN, blocks=True, sets="at_most"), pins={("fly", "Mon"): 3})
     assert problem.choices("fly", MONDAY) == (3,)
 
 

@@ -1,0 +1,1 @@
+"""A block: several weeks planned at once, the same exercises in each."""

@@ -1,0 +1,74 @@
+"""What a coach asks of a block on the command line, checked in words."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from library.errors import Fault, FaultyInput
+from planner.athlete.iso_week import next_week, week_start
+from planner.athlete.words import as_written
+from planner.train.block import is_lighter
+from planner.train.loads import percent
+from planner.train.settings import TrainSettings
+from planner.week.document import BlockMark
+
+WEEKS, RAMP = "--weeks", "--ramp"
+
+
+@dataclass(frozen=True)
+class BlockAsked:
+    """Number of weeks, the first of them (None: next week), and the rise of each target a step as it was written."""
+
+    weeks: int
+    first: str | None = None
+    ramp: str | None = None
+
+    def first_week(self, today: datetime.date) -> str:
+        """Return the first week's name. Raises FaultyInput if there is no such week."""
+        name = next_week(today) if self.first is None else self.first
+        week_start(name)
+        return name
+
+    def check(self, settings: TrainSettings) -> None:
+        """Raise FaultyInput with all that does not fit."""
+        faults = [*self._weeks(settings), *self._ramp(settings)]
+        if faults:
+            raise FaultyInput(faults)
+
+    def mark(self, first: str, number: int, settings: TrainSettings) -> BlockMark:
+        """Return the place of week `number` (from 1)."""
+        return BlockMark(
+            first=first,
+            number=number,
+            of=self.weeks,
+            lighter=is_lighter(number, settings),
+            ramp_share=self.ramp_share or 0.0,
+        )
+
+    @property
+    def ramp_share(self) -> float | None:
+        """Return the rise as a share: 0.1 and 10% are the same; None if what was written is no number."""
+        text = (self.ramp or "0").strip().replace(" ", "")
+        try:
+            share = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
+        except ValueError:
+            return None
+        return share if math.isfinite(share) else None
+
+    def _weeks(self, settings: TrainSettings) -> Iterator[Fault]:
+        most = settings.block_weeks_most
+        if not 1 <= self.weeks <= most:
+            remedy = f"Plan 1 to {most} weeks at once (block_weeks_most)"
+            yield Fault(WEEKS, "", f"{self.weeks} weeks", remedy)
+
+    def _ramp(self, settings: TrainSettings) -> Iterator[Fault]:
+        most, share = settings.ramp_share_most, self.ramp_share
+        if share is None:
+            yield Fault(RAMP, "", as_written(self.ramp), "Write a share such as 0.1, or 10%")
+        elif not 0 <= share <= most:
+            step = f"a step of {settings.ramp_step_weeks} hard weeks"
+            remedy = f"Write 0 to {most:g}: a target rises by at most {percent(most)} in {step}"
+            yield Fault(RAMP, "", f"{as_written(self.ramp)}, a rise of {percent(share)}", remedy)
