@@ -20,7 +20,7 @@ LIBRARY = read_library()
 
 
 @given(seed=st.integers(0, 1_000_000))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_any_brief_passes_its_recheck(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
     folder = write_random(tmp_path_factory.mktemp("any"), seed, LIBRARY)
     asked = gather(folder, None, TODAY)
