@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
 import json
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from library.errors import FaultyInput
-from planner.athlete.iso_week import is_week
+from planner.athlete.iso_week import is_week, week_name
 from planner.athlete.toml_text import read_text, refuse
 from planner.athlete.words import as_written, place
 from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
@@ -31,10 +33,24 @@ def weeks(folder: Path) -> list[str]:
     )
 
 
-def in_force(folder: Path) -> WeekDocument | None:
-    """Return the newest week, or None if none was planned. Raises FaultyInput if it cannot be read."""
-    names = weeks(folder)
-    return read_week(folder, names[-1]) if names else None
+def in_force(folder: Path, today: datetime.date | None = None) -> WeekDocument | None:
+    """Return the newest week, or None if none was planned. Raises FaultyInput if it cannot be read.
+
+    Weeks of a block wait for their Monday: until then the week before is in force, or, where nothing stands for
+    this week, the first of them. `today` None: the day it is.
+    """
+    name = name_in_force(weeks(folder), block_marks(folder), today or datetime.date.today())
+    return None if name is None else read_week(folder, name)
+
+
+def name_in_force(names: Sequence[str], marks: Mapping[str, BlockMark], today: datetime.date) -> str | None:
+    """Return the name of the week in force among `names` (oldest first); `marks` are those that belong to a block."""
+    now = week_name(today)
+    waiting = [name for name in names if name in marks and name > now]
+    others = [name for name in names if name not in waiting]
+    if waiting and (not others or others[-1] < now):
+        return waiting[0]
+    return others[-1] if others else None
 
 
 def last_week(folder: Path, before: str) -> WeekDocument | None:
@@ -47,6 +63,11 @@ def block_marks(folder: Path) -> dict[str, BlockMark]:
     """Return where each week that belongs to a block stands in it, oldest first; what cannot be read has no mark."""
     found = {name: _mark(week_folder(folder, name) / WEEK_FILE) for name in weeks(folder)}
     return {name: mark for name, mark in found.items() if mark is not None}
+
+
+def lighter_weeks(folder: Path) -> frozenset[str]:
+    """Return the weeks on disk that were easy on purpose: their sets decide no load."""
+    return frozenset(name for name, mark in block_marks(folder).items() if mark.lighter)
 
 
 def last_hard_week(folder: Path, before: str, first: str) -> WeekDocument | None:

@@ -3,10 +3,14 @@
 The new folder is made beside (.2026-W49.new) with the replaced plans inside it (v1, v2 …), week.json last;
 then the old one steps aside (.2026-W49.old) and the new one takes its name. A run that dies between these
 two renames leaves the old week under the name .old: `mend` puts it back, and every reader calls it.
+
+Several weeks are written as one (writing_weeks.py): all new folders first, then a list of them, `.weeks`. Once the
+list stands they are all to be in force, and whoever finds it renames what is left: `finish`.
 """
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -20,6 +24,7 @@ from planner.athlete.toml_text import refuse
 
 WEEKS = "weeks"
 WEEK_FILE = "week.json"
+LIST_FILE = ".weeks"
 VERSION_FOLDER = re.compile(r"\Av(\d+)\Z", re.ASCII)
 Contents = Mapping[str, bytes | str]
 
@@ -30,20 +35,26 @@ def write_week(folder: Path, week: str, files: Contents, out: Path | None = None
     It lies in ATHLETE/weeks, or in `out`. What stood there moves to v1, v2 … inside it.
     Raises FaultyInput if it cannot be written; then nothing has changed.
     """
-    week_start(week)
-    if WEEK_FILE not in files or any(Path(name).name != name for name in files):
-        raise ValueError(f"a week needs {WEEK_FILE} and plain file names, not {sorted(files)}")
+    check_contents(week, files)
     base = folder / WEEKS if out is None else out
-    with athlete_lock(folder), _or_nothing(base):
+    with athlete_lock(folder), or_nothing(base):
         base.mkdir(parents=True, exist_ok=True)
+        finish(base)
         mend(base, week)
-        _make_beside(base, week, files)
+        make_beside(base, week, files)
         _take_its_name(base, week)
     return base / week
 
 
+def check_contents(week: str, files: Contents) -> None:
+    """Raise FaultyInput for a week that is none, ValueError for files that make up no week's folder."""
+    week_start(week)
+    if WEEK_FILE not in files or any(Path(name).name != name for name in files):
+        raise ValueError(f"a week needs {WEEK_FILE} and plain file names, not {sorted(files)}")
+
+
 @contextmanager
-def _or_nothing(base: Path) -> Iterator[None]:
+def or_nothing(base: Path) -> Iterator[None]:
     """Undo folders made on the way if the writing fails, and say in words why it did."""
     missing = [parent for parent in (base, *base.parents) if not parent.exists()]
     try:
@@ -64,13 +75,14 @@ def _remove_if_empty(folder: Path) -> None:
         return
 
 
-def _beside(base: Path, week: str) -> tuple[Path, Path, Path]:
+def beside(base: Path, week: str) -> tuple[Path, Path, Path]:
+    """Name a week's folder as it stands, the new one, and the one that steps aside."""
     return base / week, base / f".{week}.new", base / f".{week}.old"
 
 
 def mend(base: Path, week: str) -> None:
     """Finish what a killed run left: bring the old week back, or clear it away if the new one stands."""
-    current, _, old = _beside(base, week)
+    current, _, old = beside(base, week)
     if not old.exists():
         return
     if current.exists():
@@ -79,9 +91,36 @@ def mend(base: Path, week: str) -> None:
         old.rename(current)
 
 
+def finish(base: Path) -> None:
+    """Put every week of the list `.weeks` in its place, if there is one: it stands once all of them are written."""
+    listed = base / LIST_FILE
+    try:
+        names = json.loads(listed.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return
+    for week in names:
+        step_in(base, week)
+    flush_folder(base)
+    listed.unlink()
+    for week in names:
+        mend(base, week)
+
+
+def step_in(base: Path, week: str) -> None:
+    """Let a new folder take its week's name, if it has not done so; the old one stands aside."""
+    current, new, old = beside(base, week)
+    if new.exists():
+        if current.exists():
+            current.rename(old)
+        new.rename(current)
+
+
 def mend_all(folder: Path) -> None:
-    """Mend every week of an athlete that a killed run left without its name."""
+    """Finish and mend all that a killed run left of an athlete's weeks."""
     base = folder / WEEKS
+    if (base / LIST_FILE).exists():
+        with athlete_lock(folder):
+            finish(base)
     for old in base.glob(".*.old"):
         week = old.name.removeprefix(".").removesuffix(".old")
         if not (base / week).exists():  # else the next writing clears it away
@@ -89,8 +128,9 @@ def mend_all(folder: Path) -> None:
                 mend(base, week)
 
 
-def _make_beside(base: Path, week: str, files: Contents) -> None:
-    current, new, _ = _beside(base, week)
+def make_beside(base: Path, week: str, files: Contents) -> None:
+    """Make a week's new folder beside the one that stands, its replaced plans inside, week.json last."""
+    current, new, _ = beside(base, week)
     if new.exists():  # left by a killed run
         shutil.rmtree(new)
     new.mkdir()
@@ -146,7 +186,7 @@ def flush_folder(folder: Path) -> None:
 
 
 def _take_its_name(base: Path, week: str) -> None:
-    current, new, old = _beside(base, week)
+    current, new, old = beside(base, week)
     try:
         if current.exists():
             current.rename(old)

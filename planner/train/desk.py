@@ -11,7 +11,7 @@ from typing import Literal
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
-from planner.athlete.folder import in_force
+from planner.athlete.folder import in_force, lighter_weeks
 from planner.athlete.gym import Gym
 from planner.athlete.log import append_to_log, by_identity, read_log
 from planner.athlete.log_blank import session_date, write_blank
@@ -66,7 +66,7 @@ class Desk:
 
     def week(self) -> WeekDocument:
         """Return the week in force. Raises FaultyInput if none was planned."""
-        document = in_force(self.folder)
+        document = in_force(self.folder, self.today)
         if document is None:
             raise refuse(self.folder, "", NOT_PLANNED, PLAN_ONE)
         return document
@@ -141,9 +141,12 @@ class Desk:
         log = by_identity([*read_log(self.folder), *taken.added]).values()
         settings = method_of(self.brief, TrainSettings)
         pain = pain_rules(log, self.library, self.today + datetime.timedelta(days=1), settings)
-        document = in_force(self.folder)
-        loads = (
-            next_loads(document, log, self.library, self.gyms, pain, settings=settings) if document else ()
+        document = in_force(self.folder, self.today)
+        if document is None:
+            return LogReport(taken, pain, ())
+        easy = lighter_weeks(self.folder)
+        loads = next_loads(
+            document, log, self.library, self.gyms, pain, lighter_weeks=easy, settings=settings
         )
         return LogReport(taken, pain, loads)
 

@@ -10,6 +10,7 @@ from planner.week.change import change_price, price_change
 from planner.week.goals import GOALS, dose
 from planner.week.goals.missing import Miss
 from planner.week.limits import LIMITS, joints, time
+from planner.week.pairs import seconds_saved
 from planner.week.problem import Plan, Problem
 from planner.week.program import Program, add
 
@@ -36,6 +37,12 @@ def price_effort(program: Program) -> None:
                 program.rest_price,
                 {column: settings.price_minute * minutes + block_price(program.problem, candidate.key)},
             )
+    for column, pairing in program.turns.of.items():
+        add(program.rest_price, {column: -settings.price_minute * pairing.saved / 60})
+    problem = program.problem
+    if saved := sum(seconds_saved(problem, problem.trained, one.id) for one in problem.sessions):
+        trained = program.variable("trained_in_turns", 1, 1)
+        add(program.rest_price, {trained: -settings.price_minute * saved / 60})
 
 
 def block_price(problem: Problem, key: str) -> float:

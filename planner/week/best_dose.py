@@ -31,7 +31,7 @@ def best_dose(problem: Problem) -> BestDose | None:
     if not problem.anything_needed:
         return BestDose({}, 0.0, 0.0, stopped=False)
     program = dose_program(problem)
-    aim = Aim(program.dose_price, None, problem.settings.dose_gap_sets)
+    aim = Aim(program.dose_price, (), problem.settings.dose_gap_sets)
     found = Search(program, Decomposition(program)).close(aim)
     if found.point is None:
         if found.stopped:

@@ -79,7 +79,9 @@ class PlannedExercise(Piece):
     load_unit: Literal["kg", "lb"] | None
     load_is: Literal["each_hand", "total", "stack", "body", "band"]
     load_reason: str = ""  # why this load, from the log; empty: nothing was logged there
-    load_from: Literal["", "last_hard_week"] = ""  # a week planned ahead: the client's own, one step up when earned
+    load_from: Literal["", "last_hard_week"] = (
+        ""  # a week planned ahead: the client's own, one step up when earned
+    )
     instead: tuple[Replacement, ...] = ()
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
+
 from planner.week.aims import misses
 from planner.week.goals.ceiling import over_elsewhere
 from planner.week.limits import LIMITS
@@ -31,8 +34,9 @@ class Holding:
         unpinned = [
             f"pin:{key}:{day}" for (key, day), n in self.problem.pins.items() if plan.get((key, day)) != n
         ]
-        chosen = {self.program.blocks[pair][sets] for pair, sets in plan.items()}
-        chosen |= {self.program.used[key] for key, _ in plan}
+        chosen = Counter(self.program.blocks[pair][sets] for pair, sets in plan.items())
+        chosen.update({self.program.used[key] for key, _ in plan})
+        chosen.update(self.program.turns.chosen(self.program, plan))
         rows = [row.name for row in self.program.rows if self._is_hard(row) and not within(row, chosen)]
         return [*unpinned, *rows, *self._musts(plan)]
 
@@ -54,7 +58,7 @@ class Holding:
         ]
 
 
-def within(row: Row, chosen: set[int]) -> bool:
-    """Whether a row holds where the chosen columns are 1 and all others 0."""
-    total = sum(value for column, value in row.terms.items() if column in chosen)
+def within(row: Row, chosen: Mapping[int, int]) -> bool:
+    """Whether a row holds where the chosen columns have their counts and all others are 0."""
+    total = sum(value * chosen[column] for column, value in row.terms.items() if column in chosen)
     return row.low - SLACK <= total <= row.high + SLACK

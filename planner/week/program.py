@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from planner.week.pairings import Pairings
 from planner.week.problem import Candidate, Problem, SessionKind
 
 Terms = dict[int, float]
@@ -48,6 +49,7 @@ class Program:
         self.rest_price: Terms = {}
         self.blocks: dict[tuple[str, str], dict[int, int]] = {}  # (exercise, session) -> {sets: column}
         self.used: dict[str, int] = {}
+        self.turns = Pairings()
         for candidate in problem.candidates:
             self._add_blocks(candidate)
 

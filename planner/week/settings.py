@@ -47,7 +47,10 @@ class WeekSettings:
         9, unit="exercises", source=OUR_CHOICE, text="most different exercises a week"
     )
     pair_swap_seconds: int = setting(
-        5, unit="s", source="training facts §10, worked example", text="from one exercise of a pair to the other"
+        5,
+        unit="s",
+        source="training facts §10, worked example",
+        text="from one exercise of a pair to the other",
     )
     pair_heavy_warmup_sets: int = setting(
         2,

@@ -14,13 +14,14 @@ from dataclasses import dataclass, replace
 
 from planner.errors import SolverFault
 from planner.week.aims import build, dose_value
+from planner.week.limits.time import seconds_used
 from planner.week.problem import Problem
 from planner.week.program import INFINITE, Program, Row, Terms
 from planner.week.solve.highs import Answer, Ending, Stops
 from planner.week.solve.integer import blocks_of_patterns, over_blocks, over_patterns, plan_of_blocks
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import UNMET, Bound, Decomposition
-from planner.week.solve.sessions import Pattern
+from planner.week.solve.sessions import Pattern, Room
 from planner.week.solve.settings import SEARCH
 from planner.week.solve.solved import Solved
 
@@ -34,7 +35,7 @@ class Aim:
     """What is minimized, what holds beside it, and the gap at which it is proven."""
 
     objective: Terms
-    hold: Row | None
+    holds: tuple[Row, ...]
     gap: float
 
 
@@ -69,18 +70,19 @@ def solve_fast(problem: Problem) -> Solved | None:
     settings, program = problem.settings, build(problem)
     search = Search(program, Decomposition(program))
     began = time.perf_counter()
-    rest = search.close(Aim(program.rest_price, hold_row(program, 0.0), settings.rest_gap_minutes))
+    rest = search.close(Aim(program.rest_price, (hold_row(program, 0.0),), settings.rest_gap_minutes))
     reached = dose_value(problem, plan_of_blocks(program, rest.point)) if rest.point is not None else INFINITE
     if reached <= settings.dose_gap_sets:  # every target met: no plan has a better dose
         return solved(program, Found(rest.point, reached, 0.0), rest, (0.0, time.perf_counter() - began))
-    dose = search.close(Aim(program.dose_price, None, settings.dose_gap_sets))
+    dose = search.close(Aim(program.dose_price, (), settings.dose_gap_sets))
     if dose.point is None and dose.stopped:
         raise SolverFault("The search for a week was stopped before it found any plan.")
     if dose.point is None:
         return None
     middle = time.perf_counter()
     if rest.point is None or dose.value > INSIDE:
-        rest = search.close(Aim(program.rest_price, hold_row(program, dose.value), settings.rest_gap_minutes))
+        held = (hold_row(program, dose.value),)
+        rest = search.close(Aim(program.rest_price, held, settings.rest_gap_minutes))
     ended = time.perf_counter()
     return solved(program, dose, rest, (middle - began, ended - middle))
 
@@ -109,7 +111,7 @@ class Search:
 
     def close(self, aim: Aim) -> Found:
         """Find a plan and a bound that lie within the aim's gap; `point` None: no plan satisfies the rows."""
-        linear = self.decomposition.bound(aim.objective, aim.hold)
+        linear = self.decomposition.bound(aim.objective, *aim.holds)
         if linear.unmet > UNMET:
             return Found(None, INFINITE, INFINITE)
         found, width = Found(None, INFINITE, linear.value), aim.gap
@@ -171,7 +173,12 @@ class Search:
 
     def _over_patterns(self, aim: Aim, patterns: Patterns, below: float, stops: Stops) -> Looked:
         rows = [*self.decomposition.rows, *self._extra_rows(aim, below)]
-        model, by_column = over_patterns(self.program, rows, self.decomposition.rooms, patterns)
+        rooms = self.decomposition.rooms
+        if self.program.turns.of:
+            patterns = [
+                in_turns(self.program, room, of_room) for room, of_room in zip(rooms, patterns, strict=True)
+            ]
+        model, by_column = over_patterns(self.program, rows, rooms, patterns)
         objective = dict(aim.objective)
         for number, pattern in by_column.items():
             objective[number] = sum(aim.objective.get(block, 0.0) for block in pattern)
@@ -181,17 +188,33 @@ class Search:
     def _over_blocks(
         self, aim: Aim, kept: set[int] | None, below: float, stops: Stops
     ) -> tuple[Answer, Mapping[int, float]]:
-        model = over_blocks(self.program, kept)
+        model = over_blocks(self.program, kept, kept)
         for row in self._extra_rows(aim, below):
             model.add_row(row)
         answer = model.minimize(aim.objective, stops)
         return answer, model.point(answer)
 
     def _extra_rows(self, aim: Aim, below: float) -> list[Row]:
-        rows = [aim.hold] if aim.hold else []
+        rows = [*aim.holds]
         if below < INFINITE:
             rows.append(Row("better", aim.objective, -INFINITE, below, "of the aim"))
         return rows
+
+
+def in_turns(program: Program, room: Room, patterns: list[Pattern]) -> list[Pattern]:
+    """Add the columns of its pairs to each pattern, and leave out those that do not fit even so."""
+    where = {
+        column: (pair, sets)
+        for pair, by_count in program.blocks.items()
+        if pair[1] == room.id
+        for sets, column in by_count.items()
+    }
+    whole = []
+    for pattern in patterns:
+        plan = dict(where[column] for column in pattern)
+        if room.is_over or seconds_used(program.problem, plan, room.id) <= room.seconds:
+            whole.append((*pattern, *program.turns.chosen(program, plan).elements()))
+    return whole
 
 
 def nearly_best(linear: Bound, width: float) -> Patterns | None:

@@ -55,12 +55,18 @@ class IntegerProgram:
         return dict(zip(self.numbers, answer.values or (), strict=False))
 
 
-def over_blocks(program: Program, kept: Collection[int] | None = None) -> IntegerProgram:
-    """Give the one-piece program, or what is left of it if only some block columns are kept."""
+def over_blocks(
+    program: Program, kept: Collection[int] | None = None, pairs: Collection[int] | None = None
+) -> IntegerProgram:
+    """Give the one-piece program, or what is left of it if only some block columns, and columns of pairs, are kept."""
     dropped: set[int] = set()
     if kept is not None:
         everything = {column for by_count in program.blocks.values() for column in by_count.values()}
         dropped = everything - set(kept)
+        for column, pairing in program.turns.of.items():
+            lost = any(dropped.issuperset(kind.blocks) for kind in pairing.kinds)
+            if lost or (pairs is not None and column not in pairs):
+                dropped.add(column)
     variables = {at: one for at, one in enumerate(program.variables) if at not in dropped}
     return IntegerProgram(variables, program.rows)
 
@@ -80,6 +86,7 @@ def over_patterns(
         by_column.update(zip(numbers, of_room, strict=True))
         one_each.append(Row(f"pattern:{room.id}", dict.fromkeys(numbers, 1.0), 1, 1, "patterns"))
     blocks = {column for by_count in program.blocks.values() for column in by_count.values()}
+    blocks |= program.turns.columns  # a pattern brings its pairs along
     variables = {at: one for at, one in enumerate(program.variables) if at not in blocks}
     variables |= {at: Variable("pattern", 0, 1, whole=True) for at in by_column}
     holders = holders_of(by_column)

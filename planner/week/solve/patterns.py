@@ -7,13 +7,14 @@ linear optimum is a true lower bound, much nearer to the best week than the one-
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.week.program import Program, Row, Terms
+from planner.week.program import INFINITE, Program, Row, Terms
 from planner.week.solve.highs import LinearMaster
+from planner.week.solve.in_turns import PairedKnapsack, offers_of
 from planner.week.solve.sessions import Knapsack, Pattern, Room, rooms_of
 
 PENALTY = 1e4  # price of a row that is not met; above any price of a goal
@@ -42,27 +43,38 @@ class Decomposition:
         self.rooms: list[Room] = rooms_of(program)
         self.blocks = sorted(column for by_count in program.blocks.values() for column in by_count.values())
         own = {f"{kind}:{room.id}" for kind in ("time", "exercises") for room in self.rooms}
-        self.rows = [row for row in program.rows if row.name not in own]
-        blocks = set(self.blocks)
+        self.rows = [row for row in program.rows if row.name not in own and not row.name.startswith("pairs:")]
+        self.offers = {
+            room.id: offers
+            for room in self.rooms
+            if program.turns.of and not room.is_over and (offers := offers_of(program, room))
+        }
+        self.rows += list(pins_of(program))
+        blocks = set(self.blocks) | program.turns.columns
         self.others = [column for column in range(len(program.variables)) if column not in blocks]
 
-    def bound(self, objective: Terms, hold: Row | None = None) -> Bound:
-        """Minimize Σ objective over the linear relaxation; `hold` is one more row (the first aim, held).
+    def knapsack(self, room: Room, values: Mapping[int, float], prices: Mapping[int, float]) -> Knapsack:
+        """Give a session under given block values; `prices` of the columns of pairs, where there are any."""
+        offers = self.offers.get(room.id)
+        return Knapsack(room, values) if offers is None else PairedKnapsack(room, values, offers, prices)
+
+    def bound(self, objective: Terms, *holds: Row) -> Bound:
+        """Minimize Σ objective over the linear relaxation; `holds` are more rows (the first aim, held).
 
         Rows that can be met are met: the penalty for leaving one unmet is raised until it is above every price.
         """
         scale = max(1.0, max(map(abs, objective.values()), default=0.0) / LARGEST)
         penalty = PENALTY * scale
-        linear = self._bound(objective, hold, penalty, scale)
+        linear = self._bound(objective, holds, penalty, scale)
         for _ in range(RAISES):
-            if linear.unmet <= UNMET or self._bound({}, hold, 1.0).unmet > UNMET:
+            if linear.unmet <= UNMET or self._bound({}, holds, 1.0).unmet > UNMET:
                 break
             penalty *= RAISED
-            linear = self._bound(objective, hold, penalty, scale)
+            linear = self._bound(objective, holds, penalty, scale)
         return linear
 
-    def _bound(self, objective: Terms, hold: Row | None, penalty: float, scale: float = 1.0) -> Bound:
-        rows = [*self.rows, hold] if hold else self.rows
+    def _bound(self, objective: Terms, holds: tuple[Row, ...], penalty: float, scale: float = 1.0) -> Bound:
+        rows = [*self.rows, *holds]
         entries = _by_column(rows, len(self.program.variables))
         master = self._master(objective, rows, entries, penalty, scale)
         values = _BlockValues(self.blocks, objective, entries)
@@ -70,7 +82,8 @@ class Decomposition:
         best = Bound(-np.inf, 0.0, (), frozenset(), {})
         while True:
             value, duals = master.minimize()
-            knapsacks = [Knapsack(room, values.under(duals)) for room in self.rooms]
+            worth_now = values.under(duals)
+            knapsacks = [self.knapsack(room, worth_now, objective) for room in self.rooms]
             new, bound = 0, value
             for at, knapsack in enumerate(knapsacks):
                 worth, pattern = knapsack.best()
@@ -128,6 +141,15 @@ class _BlockValues:
         """Give Σ dual · coefficient − cost for every block column."""
         gained = np.bincount(self.owner, weights=duals[self.row] * self.value, minlength=len(self.blocks))
         return dict(zip(self.blocks, (gained - self.cost).tolist(), strict=True))
+
+
+def pins_of(program: Program) -> Iterator[Row]:
+    """What is pinned must stand, as rows: only where sets may be paired, else sessions force it themselves."""
+    open_days = {session.id for session in program.problem.sessions if not session.frozen}
+    for (key, day), by_count in program.blocks.items() if program.turns.of else ():
+        for column in by_count.values():
+            if day in open_days and program.variables[column].low > 0:
+                yield Row(f"pin:{key}:{day}", {column: 1.0}, 1, INFINITE, "blocks")
 
 
 def _by_column(rows: Iterable[Row], columns: int) -> list[list[tuple[int, float]]]:

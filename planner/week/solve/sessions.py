@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 Pattern = tuple[int, ...]  # the columns of its blocks
 Option = tuple[float, int, int]  # value, seconds, column
+State = tuple[int, int, int, float, Pattern]  # next item, places and seconds left, value so far, taken so far
 NONE = float("-inf")
 
 
@@ -43,6 +44,7 @@ class Room:
     seconds: int
     places: int
     choices: tuple[Choice, ...]
+    is_over: bool = False
 
 
 def rooms_of(program: Program) -> list[Room]:
@@ -57,7 +59,9 @@ def room_of(program: Program, session: SessionKind) -> Room:
         by_count = program.blocks.get((candidate.key, session.id), {})
         if by_count:
             columns = tuple(by_count.values())
-            forced = any(program.variables[column].low > 0 for column in columns)
+            # where sets may be paired, the rows of the pins force them: a pinned set may be in a pair
+            must = session.frozen or not program.turns.of
+            forced = must and any(program.variables[column].low > 0 for column in columns)
             seconds = tuple(max(0, candidate.seconds(sets)) for sets in by_count)
             choices.append(Choice(candidate.key, columns, seconds, forced))
     done = sum(choice.seconds[0] for choice in choices if choice.forced)
@@ -66,7 +70,11 @@ def room_of(program: Program, session: SessionKind) -> Room:
         max(session.seconds, done) if session.frozen else session.seconds,
         max(problem.settings.exercises_per_session, sum(choice.forced for choice in choices)),
         tuple(choices),
+        session.frozen,
     )
+
+
+Item = tuple[Choice, list[Option]]
 
 
 class Knapsack:
@@ -76,14 +84,14 @@ class Knapsack:
         self.room = room
         self.items = [self._item(choice, values) for choice in room.choices]
 
-    def _item(self, choice: Choice, values: Mapping[int, float]) -> tuple[Choice, list[Option]]:
+    def _item(self, choice: Choice, values: Mapping[int, float]) -> Item:
         pairs = zip(choice.columns, choice.seconds, strict=True)
         options = [
             (values[column], seconds, column) for column, seconds in pairs if seconds <= self.room.seconds
         ]
         return choice, sorted(options, reverse=True)
 
-    def _worth_it(self, slack: float) -> list[tuple[Choice, list[Option]]]:
+    def _worth_it(self, slack: float) -> list[Item]:
         """Items that a pattern within `slack` of the best can hold, the most valuable first."""
         kept = [
             (choice, options if choice.forced else [option for option in options if option[0] > -slack])
@@ -97,7 +105,7 @@ class Knapsack:
     def _empty(self) -> Table:
         return np.zeros((self.room.places + 1, self.room.seconds + 1))
 
-    def _extend(self, table: Table, item: tuple[Choice, list[Option]]) -> Table:
+    def _extend(self, table: Table, item: Item) -> Table:
         """Best value by places and seconds left, once this item may (or, forced, must) be taken."""
         choice, options = item
         grown = np.full_like(table, NONE) if choice.forced else table.copy()
@@ -108,13 +116,28 @@ class Knapsack:
 
     def best(self) -> tuple[float, Pattern]:
         """Value and columns of the best pattern; value -inf if what is forced does not fit."""
-        items, tables = self._worth_it(0.0), [self._empty()]
+        items, tables = self._chain(0.0)
+        places, seconds = self.room.places, self.room.seconds
+        value = float(tables[-1][places, seconds])
+        return (NONE, ()) if value == NONE else (value, self._taken(items, tables, places, seconds))
+
+    def _chain(self, slack: float) -> tuple[list[Item], list[Table]]:
+        """Items within `slack`, and the tables as they are taken in one after the other."""
+        items, tables = self._worth_it(slack), [self._empty()]
         for item in items:
             tables.append(self._extend(tables[-1], item))
-        places, seconds = self.room.places, self.room.seconds
-        value, taken = float(tables[-1][places, seconds]), []
-        if value == NONE:
-            return NONE, ()
+        return items, tables
+
+    def _suffixes(self, slack: float) -> tuple[list[Item], list[Table]]:
+        """Items within `slack`, and for each the table of it and all later ones."""
+        items, tables = self._worth_it(slack), [self._empty()]
+        for item in reversed(items):
+            tables.append(self._extend(tables[-1], item))
+        return items, tables[::-1]
+
+    def _taken(self, items: Sequence[Item], tables: Sequence[Table], places: int, seconds: int) -> Pattern:
+        """Read what the last table took for these places and seconds."""
+        taken: list[int] = []
         for (choice, options), before, after in zip(
             reversed(items), reversed(tables[:-1]), reversed(tables[1:]), strict=True
         ):
@@ -124,35 +147,30 @@ class Knapsack:
                 if (
                     time <= seconds
                     and places > 0
-                    and _same(before[places - 1, seconds - time] + worth, after, places, seconds)
+                    and same(before[places - 1, seconds - time] + worth, after, places, seconds)
                 ):
                     taken.append(column)
                     places, seconds = places - 1, seconds - time
                     break
-        return value, tuple(taken)
+        return tuple(taken)
 
     def patterns(self, slack: float, most: int) -> list[Pattern] | None:
         """List all patterns within `slack` of the best value; None if there are more than `most`."""
-        items = self._worth_it(slack)
-        tables = [self._empty()]
-        for item in reversed(items):
-            tables.append(self._extend(tables[-1], item))
-        tables.reverse()  # tables[i]: best value of items i and later
+        items, tables = self._suffixes(slack)
         need = float(tables[0][self.room.places, self.room.seconds]) - slack - 1e-9
         found: list[Pattern] = []
-        for pattern in self._search(items, tables, need):
+        start = (0, self.room.places, self.room.seconds, 0.0, ())
+        for pattern in self._search(items, tables, need, start):
             found.append(pattern)
             if len(found) > most:
                 return None
         return found
 
     def _search(
-        self, items: Sequence[tuple[Choice, list[Option]]], tables: Sequence[Table], need: float
+        self, items: Sequence[Item], tables: Sequence[Table], need: float, start: State
     ) -> Iterator[Pattern]:
-        """Walk depth first through all patterns whose value reaches `need`."""
-        stack: list[tuple[int, int, int, float, Pattern]] = [
-            (0, self.room.places, self.room.seconds, 0.0, ())
-        ]
+        """Walk depth first, from a start, through all patterns whose value reaches `need`."""
+        stack = [start]
         while stack:
             at, places, seconds, value, taken = stack.pop()
             if value + tables[at][places, seconds] < need:
@@ -186,12 +204,13 @@ class Knapsack:
                 costs[column] = max(0.0, best - with_it)
         return costs
 
-    def _table(self, items: Sequence[tuple[Choice, list[Option]]]) -> Table:
+    def _table(self, items: Sequence[Item]) -> Table:
         table = self._empty()
         for item in items:
             table = self._extend(table, item)
         return table
 
 
-def _same(value: float, table: Table, places: int, seconds: int) -> bool:
+def same(value: float, table: Table, places: int, seconds: int) -> bool:
+    """Whether a value is the table's, but for rounding."""
     return abs(value - float(table[places, seconds])) < 1e-9 * max(1.0, abs(value))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,9 +17,9 @@ from planner.week.document import State, WeekDocument
 from planner.week.problem import Plan
 
 
-def plan_in_force(folder: Path, week: str | None = None) -> WeekDocument:
-    """Read the newest week, or the one that is named. Raises FaultyInput: none was planned, or it is damaged."""
-    document = in_force(folder) if week is None else read_week(folder, week)
+def plan_in_force(folder: Path, week: str | None = None, today: datetime.date | None = None) -> WeekDocument:
+    """Read the week in force on a day, or the named one. Raises FaultyInput: none was planned, or it is damaged."""
+    document = in_force(folder, today) if week is None else read_week(folder, week)
     if document is None:
         remedy = f"Make one first: planner week {folder}"
         raise refuse(folder / WEEKS, "", "no plan is in force, no week was planned yet", remedy)

@@ -39,7 +39,7 @@ def open_week(
 
     Raises FaultyInput (no plan in force, a file is wrong, plan and library out of step), NotCleared.
     """
-    in_force = plan_in_force(folder, week)
+    in_force = plan_in_force(folder, week, today)
     filed = gather(folder, in_force.week, today, library_folder)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
     return Standing(filed, in_force)

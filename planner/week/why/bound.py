@@ -12,7 +12,7 @@ from planner.week.problem import Problem
 from planner.week.program import INFINITE, Program, Row, Terms
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import Decomposition
-from planner.week.solve.sessions import NONE, Knapsack
+from planner.week.solve.sessions import NONE
 
 DUST = 1e-9
 Duals = Mapping[str, float]  # price of each row, by its name
@@ -48,7 +48,7 @@ def linear_bound(aim: Aim) -> tuple[float, Duals]:
 def bound_under(aim: Aim, duals: Duals) -> float:
     """A lower bound under given duals: rows paid by their duals, columns and sessions each at their cheapest."""
     decomposition = Decomposition(aim.program)
-    cost, value = aim.program.turns.shared_out(aim.objective), 0.0
+    cost, value = dict(aim.objective), 0.0
     for row in (*decomposition.rows, *aim.hold):
         dual = duals.get(row.name, 0.0)
         limit = row.low if dual > 0 else row.high
@@ -60,7 +60,8 @@ def bound_under(aim: Aim, duals: Duals) -> float:
     for column in decomposition.others:
         value += cheapest(cost.get(column, 0.0), *bounds_of(aim.program, column))
     for room in decomposition.rooms:
-        worth, _ = Knapsack(room, {block: -cost.get(block, 0.0) for block in decomposition.blocks}).best()
+        values = {block: -cost.get(block, 0.0) for block in decomposition.blocks}
+        worth, _ = decomposition.knapsack(room, values, cost).best()
         value += INFINITE if worth == NONE else -worth
     return value
 

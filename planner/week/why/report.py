@@ -78,7 +78,7 @@ def asked_for(
     folder: Path, today: datetime.date, week: str | None, library_folder: Path | None = None
 ) -> tuple[Asked, WeekDocument | None]:
     """Give the week in force (or the named one, if it is planned) and its plan; else the week to plan, and none."""
-    newest = in_force(folder)
+    newest = in_force(folder, today)
     if newest is not None and week in (None, newest.week):
         standing = open_week(folder, today, newest.week, library_folder)
         return standing.asked, standing.in_force

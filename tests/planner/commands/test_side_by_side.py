@@ -33,7 +33,7 @@ def test_an_error_of_the_first_job_is_told_as_ever(monkeypatch, split):
 
 def test_what_cannot_be_sent_is_made_here(monkeypatch):
     monkeypatch.setattr(module, "can_split", lambda: True)
-    made, _ = side_by_side(lambda: (lambda: 3), lambda: 2)
+    made, _ = side_by_side(lambda: lambda: 3, lambda: 2)
     assert made() == 3
 
 

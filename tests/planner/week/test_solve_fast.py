@@ -127,7 +127,7 @@ def test_where_the_rest_finds_no_plan_the_best_dose_stands_unproven(monkeypatch:
     close = Search.close
 
     def only_dose(search: Search, aim: Aim) -> Found:
-        return close(search, aim) if aim.hold is None else Found(None, float("inf"), float("inf"))
+        return close(search, aim) if not aim.holds else Found(None, float("inf"), float("inf"))
 
     monkeypatch.setattr(Search, "close", only_dose)
     solved = found(solve_fast(problem))

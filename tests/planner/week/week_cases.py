@@ -81,6 +81,8 @@ def random_candidate(dice: random.Random, place: int) -> Candidate:
         set_seconds=work * sides + rest,
         block_seconds=dice.randint(30, 90) + 65 * warmups * sides - rest,
         multi_joint=press,
+        rest_seconds=rest,
+        warmup_sets=warmups,
     )
 
 

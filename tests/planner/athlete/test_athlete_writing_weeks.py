@@ -1,0 +1,153 @@
+"""Writing several weeks as one: all stand or none, after a failure and after a kill at any moment."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.athlete.folder import week_folder, weeks
+from planner.athlete.writing import LIST_FILE, write_week
+from planner.athlete.writing_weeks import write_weeks
+
+Faults = Callable[[Callable[[], Any]], list[Any]]
+Files = Callable[..., dict[str, bytes | str]]
+Standing = Callable[[Path], list[str]]
+NAMES = ("2026-W49", "2026-W50", "2026-W51")
+KILLED = 77
+TOUCHES = ("open", "os.", "shutil.")  # audit events of everything that reaches the disk
+
+
+def block(files: Files, sheet: bytes) -> dict[str, dict[str, bytes | str]]:
+    """The files of three weeks."""
+    return {name: files(name, sheet) for name in NAMES}
+
+
+def sheets(folder: Path) -> list[bytes]:
+    """The sheet of every week that stands."""
+    return [(week_folder(folder, name) / "sheets.pdf").read_bytes() for name in weeks(folder)]
+
+
+def test_all_weeks_are_written_and_replaced_plans_kept(
+    tmp_path: Path, files: Files, standing: Standing
+) -> None:
+    write_week(tmp_path, NAMES[1], files(NAMES[1], b"single"))
+    at = write_weeks(tmp_path, block(files, b"block"))
+    assert at == [week_folder(tmp_path, name) for name in NAMES]
+    assert sheets(tmp_path) == [b"block"] * 3
+    assert (at[1] / "v1" / "sheets.pdf").read_bytes() == b"single"
+    assert sorted(path.name for path in (tmp_path / "weeks").iterdir()) == list(NAMES)
+
+
+def test_another_output_folder(tmp_path: Path, files: Files, standing: Standing) -> None:
+    athlete = tmp_path / "athlete"
+    athlete.mkdir()
+    write_weeks(athlete, block(files, b"block"), out=tmp_path / "desk")
+    assert standing(athlete) == []
+    assert sorted(path.name for path in (tmp_path / "desk").iterdir()) == list(NAMES)
+
+
+def test_a_wrong_week_is_refused_before_anything_is_written(
+    tmp_path: Path, files: Files, standing: Standing
+) -> None:
+    with pytest.raises(ValueError, match=r"week\.json"):
+        write_weeks(tmp_path, {NAMES[0]: files(NAMES[0]), NAMES[1]: {"sheets.pdf": b""}})
+    assert standing(tmp_path) == []
+
+
+@pytest.mark.parametrize("before", [False, True])
+@pytest.mark.parametrize("fails_at", range(1, 7))
+def test_a_rename_that_fails_undoes_all(
+    fails_at: int,
+    before: bool,
+    tmp_path: Path,
+    faults_of: Faults,
+    monkeypatch: pytest.MonkeyPatch,
+    files: Files,
+    standing: Standing,
+) -> None:
+    if before:
+        write_weeks(tmp_path, block(files, b"old"))
+    stood, rename, left = standing(tmp_path), Path.rename, [fails_at]
+
+    def fail_once(self: Path, target: Path) -> Path:
+        left[0] -= 1
+        if left[0] == 0:
+            raise OSError(5, "Input/output error")
+        return rename(self, target)
+
+    with monkeypatch.context() as broken:
+        broken.setattr(Path, "rename", fail_once)
+        if fails_at > 3 and not before:  # three new folders take three renames
+            write_weeks(tmp_path, block(files, b"new"))
+            return
+        (fault,) = faults_of(lambda: write_weeks(tmp_path, block(files, b"new")))
+    assert "Input/output error" in fault.read and "--out" in fault.remedy
+    assert standing(tmp_path) == stood
+    assert sheets(tmp_path) == [b"old"] * 3 * before
+
+
+def test_a_full_disk_changes_nothing(
+    tmp_path: Path, faults_of: Faults, monkeypatch: pytest.MonkeyPatch, files: Files, standing: Standing
+) -> None:
+    left = [8]  # in the middle of the third week
+
+    def full(handle: int) -> None:
+        left[0] -= 1
+        if left[0] <= 0:
+            raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as broken:
+        broken.setattr("os.fsync", full)
+        (fault,) = faults_of(lambda: write_weeks(tmp_path, block(files, b"new")))
+    assert "No space left on device" in fault.read
+    assert standing(tmp_path) == []
+
+
+def killed_at(moment: int, work: Callable[[], object]) -> bool:
+    """Run `work` in a child that dies just before its `moment`-th touch of the disk; say whether it died."""
+    child = os.fork()
+    if child == 0:
+        left = [moment]
+
+        def count(event: str, _: object) -> None:
+            if event.startswith(TOUCHES):
+                left[0] -= 1
+                if left[0] == 0:
+                    os._exit(KILLED)
+
+        sys.addaudithook(count)
+        try:
+            work()
+        finally:
+            os._exit(0)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == KILLED
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: no child to kill")
+@pytest.mark.parametrize("before", [False, True])
+def test_a_kill_at_any_moment_leaves_all_old_weeks_or_all_new_ones(
+    before: bool, tmp_path: Path, files: Files
+) -> None:
+    moment, ends = 1, set()
+    while True:
+        folder = tmp_path / str(moment)
+        folder.mkdir()
+        if before:
+            write_weeks(folder, block(files, b"old"))
+        died = killed_at(moment, lambda folder=folder: write_weeks(folder, block(files, b"new")))  # type: ignore[misc]
+        found = sheets(folder)
+        assert found in ([b"old"] * 3 * before, [b"new"] * 3)
+        ends.add(tuple(found))
+        assert not (folder / "weeks" / LIST_FILE).exists()
+        write_weeks(folder, block(files, b"next"))  # and the next run finds its way as if nothing had been
+        assert sheets(folder) == [b"next"] * 3
+        assert sorted(path.name for path in (folder / "weeks").iterdir()) == list(NAMES)
+        if not died:
+            break
+        moment += 1
+    assert moment > 20 and len(ends) == 2  # it was killed often enough, and both ends were seen
