@@ -169,7 +169,7 @@ class PairedKnapsack(Knapsack):
                 stack.append(((*blocks, one, other), number + 1, places - PAIR, seconds - used, more))
 
     def forcing_costs(self) -> dict[int, float]:
-        """For every column, pairs' too: by how much, at least, the best content that holds it falls short of the best."""
+        """For every column, pairs' too: by how much, at least, the best content with it falls short of the best."""
         places, seconds = self.room.places, self.room.seconds
         rounds = self._rounds(self._chain(0.0)[1][-1])
         whole, fewer = rounds[-1], rounds[-2]
