@@ -13,7 +13,16 @@ import filelock
 import pytest
 
 from planner.athlete import folder, iso_week, lock, writing
-from planner.athlete.folder import in_force, last_week, read_week, week_folder, weeks
+from planner.athlete.folder import (
+    block_marks,
+    in_force,
+    last_hard_week,
+    last_week,
+    lighter_weeks,
+    read_week,
+    week_folder,
+    weeks,
+)
 from planner.athlete.folder_settings import FolderSettings
 from planner.athlete.iso_week import next_week, week_name, week_start
 from planner.athlete.lock import athlete_lock
@@ -186,3 +195,59 @@ def test_every_place_of_writing_and_lock_that_makes_a_fault_is_reached(
 
     runs = [locked, blocked(tmp_path / "file", tmp_path), blocked(tmp_path, tmp_path / "file")]
     assert untested([writing, lock], runs) == []
+
+
+MARK = {"first": "2026-W49", "of": 6}
+
+
+@pytest.mark.parametrize(
+    ("alone", "block", "day", "name"),
+    [
+        (
+            (),
+            ("W49", "W50", "W51"),
+            "2026-11-25",
+            "2026-W49",
+        ),  # nothing stands for this week: the first to come
+        (("W47",), ("W49", "W50", "W51"), "2026-11-25", "2026-W49"),
+        (("W48",), ("W49", "W50", "W51"), "2026-11-25", "2026-W48"),  # this week still runs
+        (("W48",), ("W49", "W50", "W51"), "2026-11-30", "2026-W49"),  # its Monday has come
+        (("W48",), ("W49", "W50", "W51"), "2026-12-13", "2026-W50"),
+        (("W48",), ("W49", "W50", "W51"), "2027-02-01", "2026-W51"),
+        (("W48", "W52"), ("W49", "W50", "W51"), "2026-12-03", "2026-W52"),  # a week of its own counts at once
+    ],
+)
+def test_a_week_of_a_block_comes_into_force_on_its_monday(
+    alone: tuple[str, ...],
+    block: tuple[str, ...],
+    day: str,
+    name: str,
+    tmp_path: Path,
+    document: Document,
+) -> None:
+    for week in alone:
+        write_week(tmp_path, f"2026-{week}", {"week.json": document(f"2026-{week}")})
+    for number, week in enumerate(block, 1):
+        text = document(f"2026-{week}", block={**MARK, "number": number})
+        write_week(tmp_path, f"2026-{week}", {"week.json": text})
+    found = in_force(tmp_path, datetime.date.fromisoformat(day))
+    assert found is not None and found.week == name
+
+
+def test_marks_of_a_block_are_read_past_what_is_damaged(tmp_path: Path, document: Document) -> None:
+    marks = ({**MARK, "number": 1}, {**MARK, "number": 6, "lighter": True}, None, {**MARK, "number": 7})
+    for week, mark in zip(("2026-W49", "2026-W50", "2026-W51", "2026-W52"), marks, strict=True):
+        write_week(tmp_path, week, {"week.json": document(week, block=mark)})
+    write_week(tmp_path, "2026-W53", {"week.json": "{"})
+    assert list(block_marks(tmp_path)) == ["2026-W49", "2026-W50"]  # week 7 of 6 is none
+    assert lighter_weeks(tmp_path) == {"2026-W50"}
+
+
+def test_the_last_hard_week_of_a_block(tmp_path: Path, document: Document) -> None:
+    for number, week in enumerate(("2026-W49", "2026-W50", "2026-W51"), 1):
+        text = document(week, block={**MARK, "number": number, "lighter": number == 2})
+        write_week(tmp_path, week, {"week.json": text})
+    found = last_hard_week(tmp_path, "2026-W51", "2026-W49")
+    assert found is not None and found.week == "2026-W49"
+    assert last_hard_week(tmp_path, "2026-W49", "2026-W49") is None
+    assert last_hard_week(tmp_path, "2026-W52", "2026-W47") is None
