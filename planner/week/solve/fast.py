@@ -115,7 +115,7 @@ class Search:
         if linear.unmet > UNMET:
             return Found(None, INFINITE, INFINITE)
         found, width = Found(None, INFINITE, linear.value), aim.gap
-        left = self.settings.node_budget
+        left = self.settings.node_budget // (SEARCH.pair_node_weight if self.program.turns.of else 1)
         while found.value - found.bound > aim.gap + INSIDE and found.bound < INFINITE:
             needed = (
                 found.value - aim.gap - linear.value

@@ -28,6 +28,9 @@ class SolveSettings:
     look_nodes: tuple[int, ...] = setting(
         (1, 20, 200), unit="nodes", source=TRIED, text="how long each of those looks may take"
     )
+    pair_node_weight: int = setting(
+        20, unit="nodes", source=TRIED, text="as many nodes take as long as one where sets may be paired"
+    )
     far_gaps: float = setting(
         1.5,
         unit="gaps",
