@@ -6,11 +6,14 @@ The only dates in a PDF are those that the HTML names, and its identifier comes 
 from __future__ import annotations
 
 import contextlib
+import gc
 import hashlib
 import logging
 import os
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -27,6 +30,14 @@ CLOCK, STOPPED_AT = "SOURCE_DATE_EPOCH", "1767225600"  # 1 January 2026, read by
 Refine = Callable[[list[int]], str | None]
 
 
+@dataclass(frozen=True)
+class Laid:
+    """A paper laid out on its pages, ready to be written alone or together with others."""
+
+    html: str
+    document: Any
+
+
 def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
     """Render HTML that has a <title> and a language to a tagged PDF.
 
@@ -34,10 +45,32 @@ def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
     instead, or None when all is well. Fetches nothing but the fonts and styles of this package. Raises
     PaperNotMade, carrying the HTML, if the renderer is missing or fails.
     """
+    return write_pdf([lay_out(html, refine)])
+
+
+def lay_out(html: str, refine: Refine | None = None) -> Laid:
+    """Lay out HTML as `html_to_pdf` does, without writing it yet. Raises PaperNotMade."""
+    with _told(html):
+        return _laid(html, refine)
+
+
+def write_pdf(papers: Sequence[Laid]) -> bytes:
+    """Write the pages of papers, one after the other, as one PDF with the title of the first. Raises PaperNotMade."""
+    html = "\n".join(paper.html for paper in papers)
+    with _told(html), _clock_stopped(), _no_collecting():
+        pages = [page for paper in papers for page in paper.document.pages]
+        identifier = hashlib.sha256(html.encode()).digest()[:16]
+        joined = papers[0].document.copy(pages)
+        pdf: bytes = joined.write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
+        return pdf
+
+
+@contextlib.contextmanager
+def _told(html: str) -> Iterator[None]:
+    """Turn whatever fails in the renderer into PaperNotMade: the week itself is good and its HTML can be written."""
     try:
-        return _render(html, refine)
+        yield
     except Exception as reason:
-        # whatever fails in there, the week itself is good and its HTML can be written
         told = (str(reason).strip().splitlines() or [""])[0].rstrip(".")
         message = f"The PDF could not be made: {type(reason).__name__}: {told}. {REMEDY}"
         raise PaperNotMade(message, html) from reason
@@ -49,24 +82,40 @@ def load_renderer() -> None:
         import weasyprint  # noqa: F401
 
 
-def _render(html: str, refine: Refine | None) -> bytes:
+def _laid(html: str, refine: Refine | None) -> Laid:
     with renderer_import():
-        from weasyprint.text.fonts import FontConfiguration
         from weasyprint.urls import FatalURLFetchingError
 
     logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
-    fonts = FontConfiguration()
     try:
-        document = _lay_out(html, fonts)
-        while refine and (other := refine(_pages_of_sections(document))):
-            html = other
-            document = _lay_out(html, fonts)
+        with _no_collecting():
+            document = _lay_out(html, _fonts())
+            while refine and (other := refine(_pages_of_sections(document))):
+                html = other
+                document = _lay_out(html, _fonts())
     except FatalURLFetchingError as refusal:
         raise ValueError(str(refusal.__cause__ or refusal)) from refusal
-    identifier = hashlib.sha256(html.encode()).digest()[:16]
-    with _clock_stopped():
-        pdf: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
-    return pdf
+    return Laid(html, document)
+
+
+@cache
+def _fonts() -> Any:
+    """One set of fonts for all papers of a run, so that pages of several can stand in one PDF."""
+    from weasyprint.text.fonts import FontConfiguration
+
+    return FontConfiguration()
+
+
+@contextlib.contextmanager
+def _no_collecting() -> Iterator[None]:
+    """Let no garbage be looked for meanwhile: a laid out page is many small things that all stay, and looking costs."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
 
 
 @contextlib.contextmanager
