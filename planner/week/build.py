@@ -100,7 +100,6 @@ def build_problem(inputs: Inputs) -> Problem:
         pins=pinned_sets(inputs),
         quiet_trapezius=brief.preferences.trapezius,
         paired=brief.preferences.paired,
-        paired=brief.preferences.paired,
     )
 
 

@@ -138,7 +138,6 @@ class Problem:
     pins: Mapping[tuple[str, str], int] = field(default_factory=dict)
     quiet_trapezius: bool = False
     paired: bool = False  # exercises of different heads may be done in turns
-    paired: bool = False  # exercises of different heads may be done in turns
     in_force: Plan | None = None  # the plan that should be changed least
     held: Held | None = None  # what stays inside a block
 

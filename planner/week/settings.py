@@ -58,15 +58,6 @@ class WeekSettings:
         source=f"{OUR_CHOICE}; one trial lost 5.2 kg on pull-down in pairs",
         text="a multi-joint lift with so many is heavy and never in a pair",
     )
-    pair_swap_seconds: int = setting(
-        5, unit="s", source="training facts §10, worked example", text="from one exercise of a pair to the other"
-    )
-    pair_heavy_warmup_sets: int = setting(
-        2,
-        unit="warm-up sets",
-        source=f"{OUR_CHOICE}; one trial lost 5.2 kg on pull-down in pairs",
-        text="a multi-joint lift with so many is heavy and never in a pair",
-    )
     reps_in_reserve: int = setting(
         2,
         unit="repetitions",
