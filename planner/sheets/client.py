@@ -145,7 +145,16 @@ def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
     low, high = planned.reps
     rir = str(planned.rir) if planned.rir else "none"
     text = desk.words.find.get(implement, desk.words.find[planned.load_is])
+    if planned.load_from:
+        text = desk.words.find[_from_last_week(desk, planned)]
     return text.format(low=low, high=high, rir=rir)
+
+
+def _from_last_week(desk: Desk, planned: PlannedExercise) -> str:
+    """Name the text for a load that follows from a week yet to be trained."""
+    block = desk.document.block
+    body = "_body" if planned.load_is in ("body", "band") else ""
+    return f"{planned.load_from}{body}{'_lighter' if block and block.lighter else ''}"
 
 
 def _needs(desk: Desk, exercise: Exercise | None, planned: PlannedExercise) -> str:

@@ -11,7 +11,7 @@ from planner.sheets.chart import dose_chart
 from planner.sheets.desk import Desk
 from planner.sheets.page import fill, style
 from planner.sheets.references import evidence
-from planner.sheets.render import html_to_pdf
+from planner.sheets.render import Laid, html_to_pdf, lay_out, write_pdf
 from planner.sheets.settings import SheetSettings
 from planner.week.document import WeekDocument
 
@@ -69,22 +69,28 @@ def render_sheets(
     document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
 ) -> RenderedPaper:
     """Make sheets.pdf: exactly one page a session, as roomy as fits. Raises PaperNotMade with the HTML."""
+    laid = lay_out_sheets(document, library, brief, settings)
+    return RenderedPaper(laid.html, write_pdf([laid]))
+
+
+def lay_out_sheets(
+    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
+) -> Laid:
+    """Lay out the client's sheets, to be written alone or with other weeks. Raises PaperNotMade with the HTML."""
     desk = Desk(document, library, brief, settings)
     pages = client.pages(desk)
     levels = _levels(desk, pages)
-    html = _sheets(desk, pages, levels)
 
     def refine(pages_taken: list[int]) -> str | None:
-        nonlocal levels, html
+        nonlocal levels
         too_long = [page.key for page, taken in zip(pages, pages_taken, strict=False) if taken > 1]
         closer = fit.tighter(levels, too_long, settings)
         if closer is None:
             return None
-        levels, html = closer, _sheets(desk, pages, closer)
-        return html
+        levels = closer
+        return _sheets(desk, pages, closer)
 
-    pdf = html_to_pdf(html, refine)
-    return RenderedPaper(html, pdf)
+    return lay_out(_sheets(desk, pages, levels), refine)
 
 
 def render_coach(
