@@ -74,7 +74,7 @@ def _week_row(number: int, week: WeekDocument, heads: Sequence[str]) -> WeekRow:
         lighter=is_lighter(week),
         effort="–".join(map(str, reserves[:1] + reserves[-1:] if len(reserves) > 1 else reserves)) or "–",
         sets=sum(line.sets for line in lines),
-        minutes=" + ".join(say.number(one.minutes.used) for one in week.sessions if one.exercises) or "–",
+        minutes=f"{sum(one.minutes.used for one in week.sessions):.0f}",
         doses=tuple(told),
         proof=_proof(week),
     )
@@ -149,16 +149,25 @@ def changes(weeks: Sequence[WeekDocument], library: Library) -> list[tuple[int, 
 
 def _differences(before: WeekDocument, week: WeekDocument, library: Library) -> Iterator[str]:
     was = {dose.head: dose.target for dose in before.dose}
-    for dose in week.dose:
-        if abs(dose.target - was.get(dose.head, 0.0)) >= say.DUST:
-            head = names.name_of(library, dose.head)
-            yield f"target of {head} {say.number(was.get(dose.head, 0.0))} → {say.number(dose.target)}"
+    moved = [dose for dose in week.dose if abs(dose.target - was.get(dose.head, 0.0)) >= say.DUST]
+    if moved:
+        told = (
+            f"{names.name_of(library, dose.head)} {say.number(was.get(dose.head, 0.0))} → {say.number(dose.target)}"
+            for dose in moved
+        )
+        yield f"targets {', '.join(told)}"
     old, new = _sets(before), _sets(week)
     for place in dict.fromkeys((*old, *new)):
         now, then = new.get(place, 0), old.get(place, 0)
         if now != then:
-            name = names.name_of(library, place[1])
-            yield f"{say.day(place[0])}, {name} {then or 'no'} → {now or 'no'} sets"
+            sets = (
+                f"{then} → {now} sets"
+                if now and then
+                else f"new, {now} sets"
+                if now
+                else f"left out ({then} sets)"
+            )
+            yield f"{say.day(place[0])}, {names.name_of(library, place[1])}: {sets}"
 
 
 def _sets(week: WeekDocument) -> dict[Place, int]:
