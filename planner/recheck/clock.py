@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from planner.week.document import PlannedExercise, PlannedSession
 
 SECONDS_PER_MINUTE = 60
+PAIR = 2
 
 
 def set_seconds(planned: PlannedExercise) -> int:
@@ -23,26 +24,33 @@ def exercise_seconds(case: Case, planned: PlannedExercise) -> float:
     return planned.sets * set_seconds(planned) + planned.setup_s + warm_up - planned.rest_s
 
 
-def has_pairs(session: PlannedSession) -> bool:
-    """Whether two exercises of the session are done in turns (they share a block letter)."""
-    return any(count > 1 for count in Counter(planned.block for planned in session.exercises).values())
+def blocks(session: PlannedSession) -> list[list[PlannedExercise]]:
+    """Exercises of a session by their block letter: one alone, or two that are done in turns."""
+    by_letter: dict[str, list[PlannedExercise]] = {}
+    for planned in session.exercises:
+        by_letter.setdefault(planned.block, []).append(planned)
+    return list(by_letter.values())
 
 
-def paired_minutes(case: Case, session: PlannedSession) -> float:
-    """General warm-up + Σ printed minutes: how a pair's time is split between its two is the planner's."""
-    return case.number("general_warmup_minutes") + sum(planned.minutes for planned in session.exercises)
+def block_seconds(case: Case, block: Sequence[PlannedExercise]) -> float:
+    """One alone: t·sets + u. Two in turns: both set-ups and warm-ups, then every round t₁ + swap + t₂ + rest.
+
+    The rest of a round is the longer of the two; none follows the last round. Sets that one has more than the
+    other are done by themselves.
+    """
+    if len(block) != PAIR:
+        return sum(exercise_seconds(case, planned) for planned in block)
+    rounds, rest = min(planned.sets for planned in block), max(planned.rest_s for planned in block)
+    before = sum(exercise_seconds(case, planned) - planned.sets * set_seconds(planned) for planned in block)
+    ready = before + sum(planned.rest_s for planned in block)
+    working = sum(planned.work_s * planned.sides for planned in block)
+    left_over = sum((planned.sets - rounds) * set_seconds(planned) for planned in block)
+    return ready + rounds * (working + case.number("pair_swap_seconds") + rest) + left_over - rest
 
 
 def session_minutes(case: Case, session: PlannedSession) -> float:
-    """General warm-up + Σe (t·x + u) / 60; an empty session takes no time at all."""
+    """General warm-up + Σ blocks / 60; an empty session takes no time at all."""
     if not session.exercises:
         return 0.0
-    if has_pairs(session):
-        return paired_minutes(case, session)
-    seconds = sum(exercise_seconds(case, planned) for planned in session.exercises)
+    seconds = sum(block_seconds(case, block) for block in blocks(session))
     return case.number("general_warmup_minutes") + seconds / SECONDS_PER_MINUTE
-
-
-def rounding(case: Case, session: PlannedSession) -> float:
-    """Minutes that recomputed time may be off: none, but a printed tenth an exercise for pairs."""
-    return case.tolerance.minutes * len(session.exercises) if has_pairs(session) else case.tolerance.full

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from planner.recheck.asked import barred, missing_equipment, over_grade
 from planner.recheck.blocks import pinned, smallest_block
-from planner.recheck.clock import rounding, session_minutes
+from planner.recheck.clock import session_minutes
 from planner.recheck.finding import Check, Finding
 from planner.recheck.limit_rows import (
     grade_sets_over,
@@ -31,7 +31,7 @@ def time(case: Case) -> Iterator[Finding]:
             session_minutes(case, session),
             asked_minutes.get(session.day, session.minutes.allowed),
         )
-        if used > allowed + rounding(case, session):
+        if used > allowed + case.tolerance.full:
             yield Finding("breaks", f"{session.id}: minutes", used, allowed, "min")
 
 

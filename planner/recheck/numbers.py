@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.recheck.asked import wanted
 from planner.recheck.blocks import repetitions
-from planner.recheck.clock import SECONDS_PER_MINUTE, exercise_seconds, has_pairs, session_minutes
+from planner.recheck.clock import SECONDS_PER_MINUTE, block_seconds, blocks, session_minutes
 from planner.recheck.finding import Check, Finding
 from planner.recheck.worth import credit
 
@@ -19,14 +19,14 @@ if TYPE_CHECKING:
 
 
 def exercise_minutes(case: Case) -> Iterator[Finding]:
-    """Printed minutes = (t·x + u) / 60; the two of a pair share theirs and are only summed."""
+    """Printed minutes = (t·x + u) / 60; the two of a pair share theirs: their sum is held to the pair's."""
     for session in case.document.sessions:
-        for planned in session.exercises if not has_pairs(session) else ():
-            found = exercise_seconds(case, planned) / SECONDS_PER_MINUTE
-            if abs(found - planned.minutes) > case.tolerance.minutes:
-                yield Finding(
-                    "misstates", f"{session.id}: time of {planned.exercise}", found, planned.minutes, "min"
-                )
+        for block in blocks(session):
+            found = block_seconds(case, block) / SECONDS_PER_MINUTE
+            stated = sum(planned.minutes for planned in block)
+            if abs(found - stated) > case.tolerance.minutes * len(block):
+                names = " with ".join(planned.exercise for planned in block)
+                yield Finding("misstates", f"{session.id}: time of {names}", found, stated, "min")
 
 
 def minutes_used(case: Case) -> Iterator[Finding]:
@@ -35,8 +35,7 @@ def minutes_used(case: Case) -> Iterator[Finding]:
         found = [session_minutes(case, session)]
         if not session.exercises:
             found.append(case.number("general_warmup_minutes"))  # an empty session may print its warm-up
-        tolerance = case.tolerance.minutes * (1 + len(session.exercises) * has_pairs(session))
-        if all(abs(minutes - session.minutes.used) > tolerance for minutes in found):
+        if all(abs(minutes - session.minutes.used) > case.tolerance.minutes for minutes in found):
             yield Finding("misstates", f"{session.id}: minutes used", found[0], session.minutes.used, "min")
 
 

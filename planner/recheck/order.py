@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from planner.recheck.asked import ALSO_THERE, wanted
+from planner.recheck.clock import PAIR, blocks
 from planner.recheck.finding import Check, Finding
+from planner.recheck.worth import credit, is_direct
 
 if TYPE_CHECKING:
     from planner.recheck.case import Case
-    from planner.week.document import PlannedExercise
-
-PAIR = 2
+    from planner.week.document import PlannedExercise, PlannedSession
 
 
 def order_numbers(case: Case) -> Iterator[Finding]:
@@ -36,20 +37,76 @@ def pairs_asked(case: Case) -> Iterator[Finding]:
                 yield Finding("breaks", what, len(places), most, "neighbours")
 
 
+def pairs_sound(case: Case) -> Iterator[Finding]:
+    """Two in turns have as many sets, no head and no equipment in common, and neither is a heavy lift."""
+    for session, one, other in _pairs(case):
+        reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
+        reasons += [f"both for {head}" for head in case.trained if _both_work(case, one, other, head)]
+        reasons += [f"both at {key}" for key in sorted(_occupied(case, one) & _occupied(case, other))]
+        reasons += [f"{lift.exercise} is a heavy lift" for lift in (one, other) if _heavy(case, lift)]
+        if reasons:
+            what = f"{session.id}: {one.exercise} in turns with {other.exercise}"
+            yield Finding("breaks", what, ", ".join(reasons), "what can be done in turns")
+
+
+def first_lift_alone(case: Case) -> Iterator[Finding]:
+    """A session does not begin with a pair that holds a multi-joint lift."""
+    for session, *pair in _pairs(case):
+        lifts = [p.exercise for p in pair if case.library.exercises[p.exercise].multi_joint]
+        if lifts and session.exercises[0] in pair:
+            what = f"{session.id}: first exercises"
+            yield Finding("breaks", what, f"{lifts[0]} in turns", "a multi-joint lift by itself")
+
+
+def _pairs(case: Case) -> Iterator[tuple[PlannedSession, PlannedExercise, PlannedExercise]]:
+    for session in case.document.sessions:
+        for block in blocks(session):
+            if len(block) == PAIR:
+                yield session, block[0], block[1]
+
+
+def _both_work(case: Case, one: PlannedExercise, other: PlannedExercise, head: str) -> bool:
+    """Whether a head gets direct sets, or the most of the set, from both."""
+    return all(_works(case, planned.exercise, head) for planned in (one, other))
+
+
+def _works(case: Case, exercise: str, head: str) -> bool:
+    worths = {each: credit(case, exercise, each) for each in wanted(case)}
+    if not worths.get(head):
+        return False
+    # a tie that rounding makes or breaks is left to the planner
+    others = [worth for each, worth in worths.items() if each != head]
+    return is_direct(case, exercise, head) or worths[head] > max(others, default=0) + case.tolerance.credit
+
+
+def _occupied(case: Case, planned: PlannedExercise) -> frozenset[str]:
+    needs = _needs(case, planned)
+    return needs | {also for key in needs for also in ALSO_THERE.get(key, ())}
+
+
+def _heavy(case: Case, planned: PlannedExercise) -> bool:
+    multi_joint = case.library.exercises[planned.exercise].multi_joint
+    return multi_joint and planned.warmup_sets >= case.number("pair_heavy_warmup_sets")
+
+
 def _needs(case: Case, planned: PlannedExercise) -> frozenset[str]:
     return frozenset(case.library.exercises[planned.exercise].needs)
 
 
 def stations_once(case: Case) -> Iterator[Finding]:
-    """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, unless done in turns."""
+    """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks.
+
+    A pair stands at two stations at once, so that some walks cannot be spared.
+    """
     for session in case.document.sessions:
+        together = {planned.exercise: block for block in blocks(session) for planned in block}
         for first, between, last in combinations(session.exercises, 3):
             station = _needs(case, first)
-            in_turns = between.block in (first.block, last.block)
-            away = _needs(case, between) and not station & _needs(case, between)
-            if station and station == _needs(case, last) and away and not in_turns:
+            there = frozenset().union(*(_needs(case, one) for one in together[between.exercise]))
+            alone = len(together[first.exercise]) == len(together[last.exercise]) == 1
+            if station and station == _needs(case, last) and there and not station & there and alone:
                 what = f"{session.id}: {last.exercise} goes back to the station of {first.exercise}"
                 yield Finding("breaks", what, "2 visits", "1 visit")
 
 
-CHECKS: tuple[Check, ...] = (order_numbers, pairs_asked, stations_once)
+CHECKS: tuple[Check, ...] = (order_numbers, pairs_asked, pairs_sound, first_lift_alone, stations_once)

@@ -72,6 +72,12 @@ class MethodDefaults:
     warmup_set_seconds: int = setting(
         65, unit="s", source="training facts §14", text="one warm-up set, rest included"
     )
+    pair_swap_seconds: int = setting(
+        5, unit="s", source="training facts §10", text="from one exercise of a pair to the other"
+    )
+    pair_heavy_warmup_sets: int = setting(
+        2, unit="sets", source=OUR_CHOICE, text="warm-up sets that make a multi-joint lift heavy"
+    )
     avoid_grade: int = setting(0, unit="grade", source=OUR_CHOICE, text="highest grade of a region to avoid")
     now_step_sets: float = setting(
         1, unit="sets", source=OUR_CHOICE, text="a step up may always be this large"

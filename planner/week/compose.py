@@ -29,7 +29,8 @@ from planner.week.document import (
 )
 from planner.week.instead import Instead
 from planner.week.limits import LIMITS, time
-from planner.week.order import in_order
+from planner.week.order import in_blocks
+from planner.week.pairs import pairs_of, seconds_of
 from planner.week.problem import Plan, Problem, SessionKind, dose_of
 from planner.week.settings import WeekSettings
 from planner.week.solve.solved import Solved
@@ -132,7 +133,9 @@ def session_page(
     inputs: Inputs, problem: Problem, plan: Plan, session: SessionKind, week: Week
 ) -> PlannedSession:
     """Write one session: its exercises in the order in which they are trained."""
-    keys = [key for key, day in plan if day == session.id]
+    pairs = pairs_of(problem, plan, session.id)
+    blocks = in_blocks(problem, [key for key, day in plan if day == session.id], pairs)
+    letters = [(key, letter) for block, letter in zip(blocks, BLOCK_LETTERS, strict=False) for key in block]
     warmup = 60 * problem.settings.general_warmup_minutes
     used = time.seconds_used(problem, plan, session.id)
     return PlannedSession(
@@ -143,8 +146,8 @@ def session_page(
             allowed=(session.seconds + warmup) / 60, used=round((used + warmup) / 60, 1) if used else 0.0
         ),
         exercises=tuple(
-            exercise_line(inputs, problem, plan, session, key, order, week)
-            for order, key in enumerate(in_order(problem, keys), start=1)
+            exercise_line(inputs, problem, plan, session, (key, order, letter), week)
+            for order, (key, letter) in enumerate(letters, start=1)
         ),
         state=session.state,
     )
@@ -155,17 +158,17 @@ def exercise_line(
     problem: Problem,
     plan: Plan,
     session: SessionKind,
-    key: str,
-    order: int,
+    place: tuple[str, int, str],
     week: Week,
 ) -> PlannedExercise:
-    """Write one line of a session."""
+    """Write one line of a session at its place: exercise, order, letter of its block."""
+    key, order, letter = place
     exercise, candidate = inputs.library.exercises[key], problem.candidate(key)
     sets = plan[key, session.id]
     load = week.loads.get((key, session.gym))
     return PlannedExercise(
         order=order,
-        block=BLOCK_LETTERS[order - 1],
+        block=letter,
         exercise=key,
         name=exercise.name,
         sets=sets,
@@ -177,7 +180,7 @@ def exercise_line(
         setup_s=exercise.setup_seconds,
         warmup_sets=exercise.warmup_sets,
         sides=exercise.sides,
-        minutes=round(candidate.seconds(sets) / 60, 1),
+        minutes=round(seconds_of(problem, plan, key, session.id) / 60, 1),
         credits=dict(candidate.credits),
         load=load.load if load else None,
         load_unit=load.unit if load else None,  # type: ignore[arg-type]

@@ -9,6 +9,7 @@ from library.equipment import with_included
 from planner.week.aims import dose_value, rest_value
 from planner.week.limits import joints, time
 from planner.week.limits.trapezius import excess
+from planner.week.pairs import may_pair, pairs_of
 from planner.week.problem import Candidate, Plan, Problem, SessionKind, dose_of
 
 FURNITURE = frozenset({"flat_bench", "adjustable_bench"})  # what another client can lend
@@ -57,12 +58,14 @@ class Instead:
         if session.frozen:
             return []
         wanted, sets = self.problem.candidate(key), self.plan[key, session.id]
+        partner = self._partner(key, session)
         found = [
             exchange
             for candidate in self.problem.candidates
             if candidate.key in session.allowed and (candidate.key, session.id) not in self.plan
             if uses_other_equipment(candidate, wanted) and gives_main_head(candidate, wanted)
-            for exchange in self._nearest(candidate, wanted, session, sets)
+            if partner is None or may_pair(self.problem.settings, candidate, partner)
+            for exchange in self._nearest(candidate, wanted, session, sets, bool(partner))
         ]
         return sorted(
             found, key=lambda one: (bool(one.said), one.moves, self.problem.candidate(one.key).place)
@@ -83,6 +86,12 @@ class Instead:
         )
         return missed, priced
 
+    def _partner(self, key: str, session: SessionKind) -> Candidate | None:
+        """Give the exercise with which another is done in turns: its replacement must pair with it too."""
+        pairs = pairs_of(self.problem, self.plan, session.id)
+        names = [name for pair in pairs if key in pair for name in pair if name != key]
+        return self.problem.candidate(names[0]) if names else None
+
     def _after(self, key: str, count: int, wanted: str, session: SessionKind) -> Plan:
         """Give the plan once an exercise stands in for another."""
         after = {pair: n for pair, n in self.plan.items() if pair != (wanted, session.id)}
@@ -94,11 +103,16 @@ class Instead:
         return bool(one.said) <= bool(first.said) and uses_other_equipment(*candidates)
 
     def _nearest(
-        self, candidate: Candidate, wanted: Candidate, session: SessionKind, sets: int
+        self, candidate: Candidate, wanted: Candidate, session: SessionKind, sets: int, paired: bool
     ) -> Iterator[Exchange]:
-        """Adapt the sets so that the heads' doses stay as near as they can; nothing if no set count is allowed."""
+        """Adapt the sets so that the heads' doses stay as near as they can; nothing if no set count is allowed.
+
+        In a pair the sets stay as many as the partner's.
+        """
         settings = self.problem.settings
         counts = range(settings.smallest_block_sets, settings.largest_block_sets + 1)
+        if paired:
+            counts = range(sets, sets + 1)
         possible = [
             (
                 len(self._said(candidate, count, wanted, sets)),

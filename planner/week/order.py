@@ -1,49 +1,82 @@
-"""Order inside a session: priority head and multi-joint lifts first, no station visited twice."""
+"""Order inside a session: priority head and multi-joint lifts first, no station visited twice, pairs together."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import count
 
 from planner.week.instead import FURNITURE
+from planner.week.pairs import Pair
 from planner.week.problem import Candidate, Problem
 
 Rank = tuple[float, int, int, int]
 Stations = frozenset[str]
+Block = tuple[Candidate, ...]  # one exercise, or two that are done in turns
 
 
 def in_order(problem: Problem, keys: Sequence[str]) -> list[str]:
-    """Put the exercises of one session in the order in which they are trained.
+    """Put the exercises of one session in the order in which they are trained, each by itself."""
+    return [key for block in in_blocks(problem, keys, ()) for key in block]
+
+
+def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> list[tuple[str, ...]]:
+    """Put the blocks of one session in the order in which they are trained: single exercises and pairs.
 
     Among the orders that go back to as few stations as can be, the one with the most urgent exercises first
-    (large and multi-joint lifts first: ACSM 2009; the head of highest priority first: our choice).
+    (large and multi-joint lifts first: ACSM 2009; the head of highest priority first: our choice). A pair with a
+    multi-joint lift does not come first: a heavy first lift is left alone.
     """
     priority = {goal.head: goal.priority for goal in problem.heads}
     ranked = sorted((problem.candidate(key) for key in keys), key=lambda one: urgency(one, priority))
-    orders = (first_order(ranked, frozenset(), frozenset(), returns) for returns in count())
-    return next([candidate.key for candidate in order] for order in orders if order is not None)
+    blocks = list(together(ranked, pairs))
+    orders = (first_order(blocks, frozenset(), frozenset(), returns, begins=True) for returns in count())
+    return next([tuple(one.key for one in block) for block in order] for order in orders if order is not None)
+
+
+def together(ranked: Sequence[Candidate], pairs: Sequence[Pair]) -> Iterator[Block]:
+    """Give the blocks, the most urgent first; a pair is as urgent as the more urgent of its two."""
+    partner = {key: other for pair in pairs for key, other in (pair, pair[::-1])}
+    done: set[str] = set()
+    for one in ranked:
+        if one.key not in done:
+            block = (one, *(other for other in ranked if other.key == partner.get(one.key)))
+            done.update(member.key for member in block)
+            yield block
 
 
 def first_order(
-    left: Sequence[Candidate], at: Stations, behind: Stations, returns: int
-) -> list[Candidate] | None:
+    left: Sequence[Block], at: Stations, behind: Stations, returns: int, *, begins: bool = False
+) -> list[Block] | None:
     """Find the first order of `left`, which is most urgent first, that goes back to at most `returns` stations.
 
-    `at` are the stations where the client stands now, `behind` those that were left.
+    `at` are the stations where the client stands now, `behind` those that were left. Where the session `begins`, a
+    pair with a multi-joint lift waits.
     """
     if not left:
         return []
-    for candidate in left:
-        here = station(candidate)
-        rest = [other for other in left if other is not candidate]
+    for block in left:
+        rest = [other for other in left if other is not block]
+        if begins and rest and is_heavy_pair(block):
+            continue
+        here = stations(block)
         gone = (behind | at) - here
         back = len(here & behind)
-        needed_again = gone & frozenset().union(*map(station, rest))
+        needed_again = gone & frozenset().union(*map(stations, rest))
         if back + len(needed_again) <= returns:
             order = first_order(rest, here, gone, returns - back)
             if order is not None:
-                return [candidate, *order]
+                return [block, *order]
     return None
+
+
+def is_heavy_pair(block: Block) -> bool:
+    """Whether a block is a pair that holds a multi-joint lift."""
+    return len(block) > 1 and any(one.multi_joint for one in block)
+
+
+def stations(block: Block) -> Stations:
+    """Equipment of a whole block that makes the client walk."""
+    return frozenset().union(*map(station, block))
 
 
 def station(candidate: Candidate) -> Stations:

@@ -103,3 +103,13 @@ def seconds_saved(problem: Problem, plan: Plan, day: str) -> int:
         saved_seconds(problem.settings, problem.candidate(one), problem.candidate(other), plan[one, day])
         for one, other in pairs_of(problem, plan, day)
     )
+
+
+def seconds_of(problem: Problem, plan: Plan, key: str, day: str) -> float:
+    """Seconds of one exercise in a session; of a pair, each has half of what they save."""
+    straight = problem.candidate(key).seconds(plan[key, day])
+    pair = next((pair for pair in pairs_of(problem, plan, day) if key in pair), None)
+    if pair is None:
+        return straight
+    one, other = (problem.candidate(name) for name in pair)
+    return straight - saved_seconds(problem.settings, one, other, plan[key, day]) / 2

@@ -35,6 +35,11 @@ def line(goal: str, by: float = 1.0) -> Changes:
     return {"document.missed.+": {"goal": goal, "by": by, "unit": "sets"}}
 
 
+def in_turns(one: str, other: str) -> Changes:
+    """Two exercises share a block, as the brief asks."""
+    return {"brief.preferences.paired": True, f"{one}.block": "Z", f"{other}.block": "Z"}
+
+
 def limit(name: str) -> dict[str, Any]:
     return {"limit": name, "used": 0, "allowed": 9, "unit": "sets", "binds": False}
 
@@ -205,12 +210,29 @@ TABLE: list[tuple[Check, str, Changes]] = [
         "block A",
         {f"{RAISE}.block": "A", f"{FLY}.block": "A", "brief.preferences.paired": True},
     ),
+    (order.pairs_sound, "4 and 3 sets", in_turns(PRESS, FLY)),
+    (order.pairs_sound, "both for side", in_turns(RAISE, FLY) | {f"{FLY}.exercise": "high_pull"}),
+    (order.pairs_sound, "both for front", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"}),
+    (order.pairs_sound, "both at dumbbells", in_turns(PRESS, RAISE)),
+    (
+        order.pairs_sound,
+        "press is a heavy lift",
+        in_turns(PRESS, FLY) | default("pair_heavy_warmup_sets", 1),
+    ),
+    (order.first_lift_alone, "press in turns", in_turns(PRESS, RAISE)),
     (
         order.stations_once,
         "front_lift goes back",
         {f"{PRESS}.exercise": "raise", f"{RAISE}.exercise": "cable_fly", f"{FLY}.exercise": "front_lift"},
     ),
     (numbers.exercise_minutes, "time of press", {f"{PRESS}.minutes": 10.6}),
+    (numbers.exercise_minutes, "raise with cable_fly: found 11.25", in_turns(RAISE, FLY)),
+    (numbers.minutes_used, "Mon: minutes used: found 27 min", in_turns(RAISE, FLY)),
+    (  # one fly more than raises: 142 s by itself
+        limits.time,
+        "Mon: minutes: found 29.37",
+        in_turns(RAISE, FLY) | {f"{FLY}.sets": 4, "brief.session.0.minutes": 29},
+    ),
     (numbers.exercise_minutes, "time of press", default("warmup_set_seconds", 80)),
     (numbers.minutes_used, "Mon: minutes used", {f"{MON}.minutes.used": 28.6}),
     (numbers.minutes_used, "found 0 min", {f"{MON}.exercises": [], f"{MON}.minutes.used": 4}),
