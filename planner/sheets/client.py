@@ -74,10 +74,7 @@ def already_done(desk: Desk) -> list[str]:
 
 def _page(desk: Desk, place: int, session: PlannedSession) -> Page:
     in_order = sorted(session.exercises, key=lambda planned: planned.order)
-    blocks = tuple(
-        tuple(_card(desk, planned, _badge(block, planned)) for planned in block)
-        for block in _blocks(in_order)
-    )
+    blocks = tuple(tuple(_card(desk, block, planned) for planned in block) for block in say.blocks(in_order))
     return Page(
         key=session.id,
         day=say.day(session.id),
@@ -91,37 +88,26 @@ def _page(desk: Desk, place: int, session: PlannedSession) -> Page:
     )
 
 
-def _blocks(in_order: list[PlannedExercise]) -> list[list[PlannedExercise]]:
-    """Exercises next to each other with the same block letter are one block."""
-    blocks: list[list[PlannedExercise]] = []
-    for planned in in_order:
-        if blocks and planned.block and blocks[-1][0].block == planned.block:
-            blocks[-1].append(planned)
-        else:
-            blocks.append([planned])
-    return blocks
-
-
 def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     letter = planned.block or str(planned.order)
     return f"{letter}{block.index(planned) + 1}" if len(block) > 1 else letter
 
 
-def _card(desk: Desk, planned: PlannedExercise, badge: str) -> Card:
+def _card(desk: Desk, block: list[PlannedExercise], planned: PlannedExercise) -> Card:
     exercise = desk.library.exercises.get(planned.exercise)
     implement = exercise.implement if exercise else ""
     weighed = planned.load_is not in ("body", "band")
     unit = planned.load_unit or desk.document.units
     known = planned.load is not None
     return Card(
-        badge=badge,
+        badge=_badge(block, planned),
         name=planned.name,
         dosage=_dosage(planned),
         load=f"{say.load_number(planned.load)} {unit}" if planned.load is not None else "",
         load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
         load_unit=unit,
         blank_load=weighed and not known,
-        effort=_effort(planned),
+        effort=_effort(planned, _pause(block, planned)),
         find="" if known else _find(desk, planned, implement),
         needs=_needs(desk, exercise, planned),
         cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
@@ -135,9 +121,17 @@ def _card(desk: Desk, planned: PlannedExercise, badge: str) -> Card:
     )
 
 
-def _effort(planned: PlannedExercise) -> str:
+def _pause(block: list[PlannedExercise], planned: PlannedExercise) -> str:
+    """Say what follows a set: a rest, or in a pair the other exercise at once."""
+    seconds = say.rest_after(block, planned)
+    if seconds is None:
+        return f"then {_badge(block, block[block.index(planned) + 1])} at once"
+    return f"rest {say.rest(seconds)}"
+
+
+def _effort(planned: PlannedExercise, pause: str) -> str:
     lighter = f"{planned.warmup_sets} lighter set{'s' if planned.warmup_sets > 1 else ''} first"
-    parts = [say.reserve(planned.rir), f"rest {say.rest(planned.rest_s)}", say.tempo(planned.tempo)]
+    parts = [say.reserve(planned.rir), pause, say.tempo(planned.tempo)]
     return names.sentence(" · ".join([*parts, lighter] if planned.warmup_sets else parts))
 
 

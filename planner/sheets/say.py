@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
+from collections.abc import Sequence
 
 from planner.sheets.words import Words
 from planner.week.document import PlannedExercise, PlannedSession, TempoSeconds
@@ -76,6 +77,22 @@ def rest(seconds: int) -> str:
     if not minutes:
         return f"{left} s"
     return f"{minutes} min" + (f" {left} s" if left else "")
+
+
+def blocks(in_order: Sequence[PlannedExercise]) -> list[list[PlannedExercise]]:
+    """Exercises next to each other with the same block letter are one block: a pair, done in turns."""
+    found: list[list[PlannedExercise]] = []
+    for planned in in_order:
+        if found and planned.block and found[-1][0].block == planned.block:
+            found[-1].append(planned)
+        else:
+            found.append([planned])
+    return found
+
+
+def rest_after(block: Sequence[PlannedExercise], planned: PlannedExercise) -> int | None:
+    """Seconds of rest after a set: of a pair's last exercise the longer rest of both, before it none at all."""
+    return max(one.rest_s for one in block) if planned is block[-1] else None
 
 
 def reserve(rir: int) -> str:

@@ -112,16 +112,23 @@ def _shortfalls(document: WeekDocument) -> list[str]:
 
 def _session_lines(session: PlannedSession) -> list[str]:
     title = f"{say.day(session.id)}, {say.plain(session.gym)}, {say.minutes(session)}"
-    rows = [_session_row(one) for one in sorted(session.exercises, key=lambda one: one.order)]
+    in_order = sorted(session.exercises, key=lambda one: one.order)
+    rows = [_session_row(one, say.rest_after(block, one)) for block in say.blocks(in_order) for one in block]
     if not rows:
         return [title if session.state == "missed" else f"{title}: nothing"]
     return [title, *columns([("", "exercise", "sets x reps", "load", "rest"), *rows])]
 
 
-def _session_row(one: PlannedExercise) -> tuple[str, ...]:
+def _session_row(one: PlannedExercise, rest: int | None) -> tuple[str, ...]:
     sides = " each side" if one.sides > 1 else ""
     dosage = f"{one.sets} x {say.reps(one.reps).replace('–', '-')}{sides}"
-    return one.block, say.plain(one.name), dosage, say.load(one), say.rest(one.rest_s)
+    return (
+        one.block,
+        say.plain(one.name),
+        dosage,
+        say.load(one),
+        "none, go on" if rest is None else say.rest(rest),
+    )
 
 
 def _nothing(document: WeekDocument) -> list[str]:

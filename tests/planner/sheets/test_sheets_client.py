@@ -33,6 +33,19 @@ def test_a_pair_shares_its_letter_and_an_empty_block_gets_its_number(library):
     assert [len(block) for block in made.blocks] == [2, 1, 1]
 
 
+def test_in_a_pair_the_longer_rest_follows_the_second(library):
+    made = page(
+        library,
+        weeks.planned(weeks.RAISE, 1, block="A", rest_s=90),
+        weeks.planned(weeks.REAR, 2, block="A", rest_s=60),
+        weeks.planned("pike_push_up", 3, block="B", rest_s=75),
+    )
+    said = [card.effort for card in made.cards]
+    assert "then A2 at once" in said[0] and "rest" not in said[0]
+    assert "rest 1 min 30 s" in said[1]
+    assert "rest 1 min 15 s" in said[2]
+
+
 def test_own_body_has_neither_load_nor_blank(library):
     card = page(library, weeks.planned("pike_push_up", 1)).cards[0]
     assert (card.load, card.blank_load, card.load_of, card.box_label) == ("", False, "", "version")

@@ -81,6 +81,12 @@ def test_the_table_has_sessions_dose_warnings_and_proof():
     assert "front  9.4   3.0        12.4   6      10      20       10.6-14.1  over 99 %  8.0" in table
 
 
+def test_a_pair_goes_on_without_a_rest_between_its_two():
+    lines = week_table(weeks.sample_week()).splitlines()
+    *_, first, second = (line for line in lines if line.startswith("  B "))
+    assert first.endswith("none, go on") and not second.endswith("none, go on")
+
+
 def test_columns_stand_below_each_other():
     table = week_table(weeks.sample_week()).splitlines()
     start = next(number for number, line in enumerate(table) if line.startswith("Monday"))
