@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.athlete.writing_weeks import write_weeks
-from planner.commands.publishing import check_sound, paper
+from planner.commands.publishing import check_sound
 from planner.commands.side_by_side import side_by_side
 from planner.errors import PaperNotMade
+from planner.week.document import exercises_of
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -71,13 +72,17 @@ def coach_papers(
     """Render the coach's pages of every week, or give the error that says why they could not be."""
     from planner.sheets.paper import render_coach
 
-    made: list[RenderedPaper] = []
-    for week in weeks:
-        one = paper(lambda week=week: render_coach(week, library, brief))  # type: ignore[misc]
-        if isinstance(one, PaperNotMade):
-            return one
-        made.append(one)
-    return made
+    try:
+        return [render_coach(week, library, brief, told_in=told_before(weeks, week)) for week in weeks]
+    except PaperNotMade as fault:
+        return fault
+
+
+def told_before(weeks: Sequence[WeekDocument], week: WeekDocument) -> str:
+    """Name the first week where its pages give evidence and defaults for a later one too; empty for the first."""
+    first = weeks[0]
+    same = exercises_of(week) <= exercises_of(first) and week.made_with.method == first.made_with.method
+    return first.week if week is not first and same else ""
 
 
 def block_papers(weeks: Sequence[WeekDocument], library: Library, brief: Brief) -> BlockPapers | PaperNotMade:
@@ -100,4 +105,4 @@ def add_html(
     contents[0][f"{BLOCK_PAPER}.html"] = block_html(weeks, library, brief)
     for files, week in zip(contents, weeks, strict=True):
         files["sheets.html"] = sheets_html(week, library, brief)
-        files["coach.html"] = coach_html(week, library, brief)
+        files["coach.html"] = coach_html(week, library, brief, told_in=told_before(weeks, week))

@@ -36,9 +36,16 @@ def sheets_html(
 
 
 def coach_html(
-    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
+    document: WeekDocument,
+    library: Library,
+    brief: Brief,
+    settings: SheetSettings = DEFAULTS,
+    told_in: str = "",
 ) -> str:
-    """Write the coach's pages as one HTML text, style included, without any need for the PDF renderer."""
+    """Write the coach's pages as one HTML text, style included, without any need for the PDF renderer.
+
+    `told_in`: the week whose pages give evidence and defaults for this one too; empty: these pages do.
+    """
     desk = Desk(document, library, brief, settings)
     return fill(
         "coach.html",
@@ -60,6 +67,7 @@ def coach_html(
         joints=coach.limit_rows(desk, joints=True),
         proofs=coach.proofs(desk),
         heads=[names.sentence(names.name_of(library, dose.head)) for dose in document.dose],
+        told_in=told_in,
         evidence=evidence(desk),
         defaults=coach.defaults(desk),
     )
@@ -94,10 +102,14 @@ def lay_out_sheets(
 
 
 def render_coach(
-    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
+    document: WeekDocument,
+    library: Library,
+    brief: Brief,
+    settings: SheetSettings = DEFAULTS,
+    told_in: str = "",
 ) -> RenderedPaper:
-    """Make coach.pdf. Raises PaperNotMade with the HTML."""
-    html = coach_html(document, library, brief, settings)
+    """Make coach.pdf; `told_in` as for `coach_html`. Raises PaperNotMade with the HTML."""
+    html = coach_html(document, library, brief, settings, told_in)
     return RenderedPaper(html, html_to_pdf(html))
 
 

@@ -199,3 +199,10 @@ class WeekDocument(Piece):
     notes: tuple[str, ...] = ()  # what the log says, for the coach
     changes: tuple[MadeChange, ...] = ()
     block: BlockMark | None = None  # None: a week of its own
+
+
+def exercises_of(document: WeekDocument | None) -> frozenset[str]:
+    """Exercises of a week; none if there was no week."""
+    if document is None:
+        return frozenset()
+    return frozenset(line.exercise for session in document.sessions for line in session.exercises)

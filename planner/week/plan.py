@@ -17,7 +17,7 @@ from planner.week.aims import rest_value
 from planner.week.block_notes import block_notes
 from planner.week.build import Inputs, build_problem
 from planner.week.compose import Week, compose
-from planner.week.document import BlockMark, MadeChange, WeekDocument
+from planner.week.document import BlockMark, MadeChange, WeekDocument, exercises_of
 from planner.week.filed import Filed, read_filed
 from planner.week.from_log import after_pain
 from planner.week.held import solve_held
@@ -123,13 +123,6 @@ def asked_ahead(
         carried=carried,
         ahead=True,
     )
-
-
-def exercises_of(document: WeekDocument | None) -> frozenset[str]:
-    """Exercises of a week; none if there was no week."""
-    if document is None:
-        return frozenset()
-    return frozenset(line.exercise for session in document.sessions for line in session.exercises)
 
 
 def plan_week(asked: Asked) -> WeekDocument:
