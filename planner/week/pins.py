@@ -6,14 +6,19 @@ from collections.abc import Iterator
 
 from library.equipment import with_included
 from planner.week.build import Inputs, reason_out
+from planner.week.limits import joints, time
 from planner.week.limits.admission import lacks
-from planner.week.problem import Problem
+from planner.week.limits.trapezius import excess
+from planner.week.problem import Plan, Problem, SessionKind, dose_of
+
+PINS = "brief.toml: preferences.pin"
+DUST = 1e-6  # rounding of sums of credits
 
 
 def refused_pins(inputs: Inputs, problem: Problem) -> list[str]:
-    """Say of each pin that breaks a hard limit which one, and of pins that together overrun a session's time."""
+    """Say of each pin that breaks a hard limit which one; if none does alone, of pins that do together."""
     refused = [
-        f"brief.toml: preferences.pin.{key}: {pin.sets} sets on {pin.day}: {reason}"
+        f"{PINS}.{key}: {pin.sets} sets on {pin.day}: {reason}"
         for key, pin in inputs.brief.preferences.pin.items()
         if pin.day not in inputs.states and (reason := pin_reason(inputs, key, pin.day))
     ]
@@ -34,21 +39,77 @@ def pin_reason(inputs: Inputs, key: str, day: str) -> str:
 
 
 def overrun(problem: Problem) -> Iterator[str]:
-    """Name each session whose pins alone need more time, or more exercises, than it has."""
+    """Say of pins that break a limit together which one, and by how much: of their session, then of the week."""
     for session in problem.sessions:
-        if session.frozen:
-            continue
-        pinned = {key: sets for (key, day), sets in problem.pins.items() if day == session.id}
-        seconds = sum(problem.candidate(key).seconds(sets) for key, sets in pinned.items())
-        names = ", ".join(pinned)
-        if seconds > session.seconds:
+        if not session.frozen:
+            yield from session_overrun(problem, session)
+    yield from week_overrun(problem)
+
+
+def session_overrun(problem: Problem, session: SessionKind) -> Iterator[str]:
+    """Say where the pins of one session need more time, more exercises or more dose than it may hold."""
+    pinned = {pair: sets for pair, sets in problem.pins.items() if pair[1] == session.id}
+    names, settings = ", ".join(key for key, _ in pinned), problem.settings
+    seconds = time.seconds_used(problem, pinned, session.id)
+    if seconds > session.seconds:
+        yield (
+            f"{PINS}: {names} on {session.id} take {seconds / 60:.1f} min of the "
+            f"{session.seconds / 60:.0f} min after the warm-up. Pin fewer sets or give the session more minutes"
+        )
+    most = settings.exercises_per_session
+    if len(pinned) > most:
+        yield f"{PINS}: {len(pinned)} exercises on {session.id} ({names}), at most {most} fit on a sheet. Pin fewer"
+    for goal in problem.heads:
+        dose, cap = dose_of(problem, pinned, goal.head), settings.session_hard_cap_sets
+        if dose > cap + DUST:
             yield (
-                f"brief.toml: preferences.pin: {names} on {session.id} take {seconds / 60:.1f} min of the "
-                f"{session.seconds / 60:.0f} min after the warm-up. Pin fewer sets or give the session more minutes"
+                f"{PINS}: {names} on {session.id} give {goal.head} {dose:.1f} sets, never more than {cap:g} in a "
+                "session. Pin fewer sets, or on more days"
             )
-        most = problem.settings.exercises_per_session
-        if len(pinned) > most:
+
+
+def week_overrun(problem: Problem) -> Iterator[str]:
+    """Say where the pins of the week are too many exercises, too much for a joint, or too loud for the trapezius."""
+    different = dict.fromkeys(key for key, _ in problem.pins)
+    most = max(problem.settings.exercises_per_week, len({key for key, _ in problem.trained}))
+    if len(different) > most:
+        yield f"{PINS}: {len(different)} different exercises ({', '.join(different)}), at most {most} a week. Pin fewer"
+    for budget in problem.joints:
+        used = joints.grade_sets(problem, problem.pins, budget.region)
+        done = joints.grade_sets(problem, problem.trained, budget.region)
+        if used > max(joints.room(budget), done) + DUST:
+            loading = [key for key in different if problem.candidate(key).grades.get(budget.region, 0)]
             yield (
-                f"brief.toml: preferences.pin: {len(pinned)} exercises on {session.id} ({names}), at most {most} "
-                "fit on a sheet. Pin fewer"
+                f"{PINS}: {', '.join(loading)} put {used:g} grade-sets on {budget.region}, "
+                f"{joints.room(budget):g} are left of {budget.allowed:g} a week. Pin fewer sets, or raise "
+                "that budget in [method]"
             )
+    if problem.quiet_trapezius and quietest(problem) > max(0.0, excess_of(problem, problem.trained)) + DUST:
+        level = sum(problem.candidate(key).trapezius * sets for (key, _), sets in problem.pins.items())
+        yield (
+            f"{PINS}: {', '.join(different)} have a mean trapezius level of {level / sum(problem.pins.values()):.2f}, "
+            f"at most {problem.settings.trapezius_level:g} is allowed, and nothing beside them brings it down. "
+            "Pin other exercises, or take preferences.trapezius back"
+        )
+
+
+def quietest(problem: Problem) -> float:
+    """Trapezius level above the one allowed, times sets, of the pins with the quietest exercises beside them.
+
+    Never more than that of any week with these pins: time and the other limits are left out.
+    """
+    level = excess_of(problem, problem.pins)
+    for session in problem.sessions:
+        free = problem.settings.exercises_per_session - sum(day == session.id for _, day in problem.pins)
+        offers = sorted(
+            min(excess(problem, one.key) * sets for sets in problem.choices(one.key, session))
+            for one in problem.candidates
+            if (one.key, session.id) not in problem.pins and problem.choices(one.key, session)
+        )
+        level += sum(min(0.0, offer) for offer in offers[: max(0, free)])
+    return level
+
+
+def excess_of(problem: Problem, plan: Plan) -> float:
+    """Trapezius level above the one allowed, times sets, of a plan."""
+    return sum(excess(problem, key) * sets for (key, _), sets in plan.items())

@@ -14,7 +14,7 @@ from planner.week.program import Program, add
 def rows(program: Program) -> None:
     """Σe c[e,h]·x[e,d] ≤ 6 + 18·heavy[h,d] and heavy[h,d] + heavy[h,d'] ≤ 1 + miss for neighbouring days d, d'.
 
-    Direct sets a head and session; 18 brings a heavy day up to the hard cap of 24.
+    Direct sets a head and session; 18 brings a heavy day up to the hard cap of 24, or to what was trained already.
     """
     settings, pairs = program.problem.settings, neighbours(program.problem)
     if not pairs:
@@ -23,7 +23,8 @@ def rows(program: Program) -> None:
         heavy: dict[str, int] = {}
         for session in {one.id: one for pair in pairs for one in pair}.values():
             column = heavy[session.id] = program.variable(f"heavy:{goal.head}:{session.id}", 0, 1, whole=True)
-            more = settings.session_hard_cap_sets - settings.heavy_day_sets
+            trained = dose_of(program.problem, program.problem.trained, goal.head, session.id)
+            more = max(0.0, max(settings.session_hard_cap_sets, trained) - settings.heavy_day_sets)
             terms = add(program.dose(goal.head, session.id), {column: -more})
             name = f"heavy:{goal.head}:{session.id}"
             program.row(name, terms, high=settings.heavy_day_sets, unit="direct sets")

@@ -145,7 +145,10 @@ class Search:
         """Search all plans made of patterns within `width` of the best; returns the nodes it took."""
         quick = replace(stops, gap=SEARCH.sharp_share * aim.gap, quick=True)
         answer, point = self._over_patterns(aim, patterns, found.better_than(aim.gap), quick)
-        taken = found.learn(answer, point, linear.value + width)
+        searched = linear.value + width
+        if answer.ending is Ending.INFEASIBLE and all(one.spread() <= width for one in linear.knapsacks):
+            searched = INFINITE  # there are no other patterns
+        taken = found.learn(answer, point, searched)
         if found.point is not None:
             found.looks = len(
                 SEARCH.look_nodes

@@ -68,7 +68,7 @@ def room_of(program: Program, session: SessionKind) -> Room:
     return Room(
         session.id,
         max(session.seconds, done) if session.frozen else session.seconds,
-        max(problem.settings.exercises_per_session, sum(choice.forced for choice in choices)),
+        len(choices) if session.frozen else problem.settings.exercises_per_session,
         tuple(choices),
         session.frozen,
     )
@@ -187,6 +187,11 @@ class Knapsack:
                     for worth, time, column in options
                     if time <= seconds
                 )
+
+    def spread(self) -> float:
+        """How far below the best value any content can lie, at most."""
+        lowest = sorted(min((value for value, _, _ in options), default=0.0) for _, options in self.items)
+        return self.best()[0] - sum(min(0.0, value) for value in lowest[: self.room.places])
 
     def forcing_costs(self) -> dict[int, float]:
         """For every column: by how much the best pattern that holds its block falls short of the best pattern."""

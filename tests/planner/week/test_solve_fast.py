@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from tiny_week import goal, tiny
+from tiny_week import FLY, goal, tiny
 from week_cases import random_problem
 
 from planner.errors import SolverFault
@@ -146,3 +146,17 @@ def test_pins_and_sessions_that_are_over_stand() -> None:
     missed = replace(problem, sessions=(monday, replace(tuesday, state="missed")), pins={})
     for solve in (solve_fast, solve_one_piece):
         assert {day for _, day in found(solve(missed)).plan} == {"Mon"}
+
+
+def test_what_only_broken_blocks_can_meet_is_a_clash() -> None:
+    # blocks of 4 sets give 0, 4 or 8; broken ones would give the 5 that must be
+    fours = tiny(
+        heads=(goal("rear", target=5.0, ceiling=5.5, must=True),),
+        candidates=(FLY,),
+        settings={"smallest_block_sets": 4, "largest_block_sets": 4},
+    )
+    sessions = tuple(replace(one, allowed=frozenset({"fly"})) for one in fours.sessions)
+    fours = replace(fours, sessions=sessions)
+    assert solve_fast(fours) is None and solve_one_piece(fours) is None
+    fives = replace(fours, settings=replace(fours.settings, largest_block_sets=5))
+    assert sum(found(solve_fast(fives)).plan.values()) == 5

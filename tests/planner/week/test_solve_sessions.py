@@ -93,6 +93,17 @@ def test_what_forcing_a_block_costs(session: tuple[Room, dict[int, float]]) -> N
                 assert costs.get(column, float("inf")) == float("inf")
 
 
+@given(session=sessions())
+@settings(max_examples=100, deadline=None)
+def test_no_content_lies_farther_below_the_best_than_the_spread(
+    session: tuple[Room, dict[int, float]],
+) -> None:
+    room, values = session
+    worths = [worth(values, one) for one in every_pattern(room)]
+    assume(worths)
+    assert max(worths) - min(worths) <= Knapsack(room, values).spread() + DUST
+
+
 def test_more_contents_than_asked_for_are_not_listed() -> None:
     room = Room("Mon", 10, 3, tuple(Choice(f"e{n}", (n,), (1,), False) for n in range(3)))
     knapsack = Knapsack(room, dict.fromkeys(range(3), 0.0))
