@@ -57,10 +57,15 @@ def carried_over(
     loads = loads_with_history(
         known, library, gyms, rir, pain, lighter_weeks=lighter_weeks, settings=settings
     )
-    delivered = None
+    delivered, lines = None, _lines(pain, None, library)
     if before is not None and known:
-        delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
-    return Carried(pain, loads, delivered, tuple(_lines(pain, delivered, library)))
+        newest = max(row.date for row in known)
+        if newest.isoformat() < before.week_start:
+            lines.append(f"Week {before.week} is not logged yet: loads follow the log up to {newest}")
+        else:
+            delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
+            lines = _lines(pain, delivered, library)
+    return Carried(pain, loads, delivered, tuple(lines))
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = DEFAULTS) -> Carried:
