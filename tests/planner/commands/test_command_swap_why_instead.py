@@ -19,7 +19,7 @@ import pytest
 from planner.athlete.writing import write_week
 from planner.cli import main
 from planner.commands import why as why_command
-from planner.errors import PaperNotMade
+from planner.sheets.render import Laid
 from planner.week.choices.report import Choices
 from planner.week.document import WeekDocument
 from planner.week.instead_list import InsteadList
@@ -47,10 +47,9 @@ Run = Callable[..., Told]
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Run the program in this process, without making PDFs, and tell exit code, stdout and stderr."""
 
-    def no_paper(*_: Any) -> bytes:
-        return b"%PDF-"
-
-    monkeypatch.setattr("planner.sheets.paper.html_to_pdf", no_paper)
+    monkeypatch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
+    for module in ("planner.sheets.render", "planner.sheets.paper"):
+        monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
 
     def command(*arguments: object) -> Told:
         monkeypatch.setattr(sys, "argv", ["planner", *map(str, arguments)])
@@ -186,13 +185,13 @@ def test_a_week_that_cannot_be_ends_with_three(athlete: Path, run: Run) -> None:
 def test_paper_that_cannot_be_made_ends_with_four_and_the_week_stands(
     athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fails(*_: Any) -> bytes:
-        raise PaperNotMade("no renderer")
+    def fails(*_: Any) -> Laid:
+        raise OSError("no renderer")
 
-    monkeypatch.setattr("planner.sheets.paper.html_to_pdf", fails)
+    monkeypatch.setattr("planner.sheets.render._laid", fails)
     told = run("swap", athlete, "--drop", planned(athlete))
     assert told.code == 4 and "no renderer" in told.err
-    assert (athlete / "weeks" / WEEK / "sheets.html").exists()
+    assert all((athlete / "weeks" / WEEK / f"{name}.html").exists() for name in ("sheets", "coach"))
 
 
 def test_instead_lists_and_says_where_else_to_look(athlete: Path, run: Run) -> None:

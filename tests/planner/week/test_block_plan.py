@@ -218,6 +218,6 @@ def test_as_a_table(rising: PlannedBlock) -> None:
 
 
 def test_a_shortfall_stands_below_the_table(tmp_path: Path) -> None:
-    brief = BRIEF.replace("minutes = 30", "minutes = 12").replace("minutes = 25", "minutes = 12")
+    brief = BRIEF.replace("side = 8", "side = 40")
     text = block_table(block(make_folder(tmp_path / "kim", brief), weeks=2).document)
     assert "SHORT of target in 2026-W50: " in text

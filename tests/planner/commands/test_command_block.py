@@ -1,0 +1,166 @@
+"""`planner block` from end to end: what it prints and writes, and how it refuses."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+
+import jsonschema
+import pytest
+from small_athlete import BRIEF, WEEK, make_folder
+
+from planner.cli import main
+
+NEXT = "2026-W50"
+
+
+@dataclass(frozen=True)
+class Told:
+    """How one run ended."""
+
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Told]
+
+
+@pytest.fixture
+def athlete(tmp_path: Path) -> Path:
+    return make_folder(tmp_path / "kim")
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Run `planner block` in this process and tell exit code, stdout and stderr."""
+
+    def command(*arguments: object) -> Told:
+        monkeypatch.setattr(sys, "argv", ["planner", "block", *map(str, arguments)])
+        code = 0
+        try:
+            main()
+        except SystemExit as end:
+            code = int(end.code or 0)
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return Told(code, out, err)
+
+    return command
+
+
+def written(folder: Path) -> list[str]:
+    """What lies in a folder and its week folders, by name; locks left out."""
+    return sorted(
+        str(path.relative_to(folder)) for path in folder.rglob("*") if path.suffix in {".pdf", ".json"}
+    )
+
+
+def week_files(name: str) -> list[str]:
+    return [f"{name}/{file}" for file in ("coach.pdf", "sheets.pdf", "week.json")]
+
+
+def test_weeks_get_their_folders_and_the_first_one_the_paper_of_all(athlete: Path, run: Run) -> None:
+    told = run(athlete, "--weeks", 2, "--week", WEEK)
+    assert told.code == 0
+    assert told.out.startswith(f"Kim, block of 2 weeks from {WEEK}")
+    assert written(athlete / "weeks") == sorted([*week_files(WEEK), *week_files(NEXT), f"{WEEK}/block.pdf"])
+    assert (athlete / "weeks" / WEEK / "block.pdf").read_bytes().startswith(b"%PDF")
+    assert "and the weeks after it, 2 in all" in told.err
+    assert f"All weeks on paper: {athlete / 'weeks' / WEEK / 'block.pdf'}" in told.err
+
+
+def test_a_second_block_keeps_the_replaced_plans_and_names_what_it_cuts_short(
+    athlete: Path, run: Run
+) -> None:
+    run(athlete, "--weeks", 2, "--week", WEEK)
+    told = run(athlete, "--weeks", 1, "--week", WEEK)
+    assert told.code == 0
+    assert f"an earlier block that this one cuts short: {NEXT}" in told.err
+    assert (athlete / "weeks" / WEEK / "v1" / "week.json").exists()
+
+
+def test_out_is_written_instead_of_the_athletes_folder(athlete: Path, run: Run, tmp_path: Path) -> None:
+    assert run(athlete, "--weeks", 1, "--week", WEEK, "--out", tmp_path / "elsewhere").code == 0
+    assert written(tmp_path / "elsewhere") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
+    assert not (athlete / "weeks").exists()
+
+
+def test_json_prints_one_document_and_writes_nothing_unless_asked(athlete: Path, run: Run) -> None:
+    told = run(athlete, "--weeks", 3, "--week", WEEK, "--json")
+    document = json.loads(told.out)
+    assert told.code == 0 and not (athlete / "weeks").exists()
+    schema = json.loads((files("planner.week") / "week.schema.json").read_text(encoding="utf-8"))
+    for week in document["weeks"]:
+        jsonschema.validate(week, schema)
+    assert [week["week"] for week in document["weeks"]] == [WEEK, NEXT, "2026-W51"]
+    assert run(athlete, "--weeks", 1, "--week", WEEK, "--json", "--save").out.startswith("{")
+    assert written(athlete / "weeks") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
+
+
+def test_a_ramp_raises_targets_in_the_third_week(athlete: Path, run: Run) -> None:
+    told = run(athlete, "--weeks", 3, "--week", WEEK, "--ramp", "10%", "--json")
+    targets = [
+        {dose["head"]: dose["target"] for dose in week["dose"]} for week in json.loads(told.out)["weeks"]
+    ]
+    assert targets[0] == targets[1]
+    assert all(targets[0][head] < target <= targets[0][head] + 1 for head, target in targets[2].items())
+
+
+@pytest.mark.parametrize("weeks", [0, -1, 100])
+def test_a_number_of_weeks_that_cannot_be(athlete: Path, run: Run, weeks: int) -> None:
+    told = run(athlete, f"--weeks={weeks}", "--week", WEEK)
+    assert told.code == 2 and told.out == ""
+    assert f"--weeks: {weeks} weeks. " in told.err
+    assert re.search(r"Plan 1 to \d+ weeks at once", told.err)
+
+
+@pytest.mark.parametrize(
+    ("ramp", "said"),
+    [("0.3", "a rise of 30 %"), ("-5%", "a rise of -5 %"), ("steep", "Write a share such as 0.1, or 10%")],
+)
+def test_a_ramp_that_is_refused(athlete: Path, run: Run, ramp: str, said: str) -> None:
+    told = run(athlete, "--weeks", 4, f"--ramp={ramp}")
+    assert told.code == 2 and told.out == ""
+    assert "--ramp" in told.err and said in told.err
+
+
+def test_all_that_is_wrong_is_said_at_once(athlete: Path, run: Run) -> None:
+    told = run(athlete, "--weeks", 0, "--ramp", "2")
+    assert told.code == 2
+    assert "--weeks" in told.err and "--ramp" in told.err
+
+
+def test_a_week_that_is_no_week(athlete: Path, run: Run) -> None:
+    told = run(athlete, "--weeks", 2, "--week", "2026-W60")
+    assert told.code == 2 and "2026-W60" in told.err
+
+
+def test_a_week_that_cannot_satisfy_what_must_hold_writes_none(tmp_path: Path, run: Run) -> None:
+    brief = BRIEF.replace("side = 8", "side = { target = 19, ceiling = 20, must = true }").replace(
+        'minutes = 25\ngym = "home"', 'minutes = 10\ngym = "home"'
+    )
+    folder = make_folder(tmp_path / "kim", brief.replace("minutes = 30", "minutes = 10"))
+    told = run(folder, "--weeks", 2, "--week", WEEK)
+    assert told.code == 3 and told.out == ""
+    assert "No week can satisfy" in told.err and "target.side.must" in told.err
+    assert not (folder / "weeks").exists()
+
+
+def test_paper_that_cannot_be_made_ends_with_four_and_the_weeks_stand(
+    athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: object) -> bytes:
+        raise OSError("no renderer")
+
+    monkeypatch.setattr("planner.sheets.render._laid", fails)
+    told = run(athlete, "--weeks", 1, "--week", WEEK)
+    assert told.code == 4 and "no renderer" in told.err
+    assert (athlete / "weeks" / WEEK / "week.json").exists()
+    for name in ("block", "sheets", "coach"):
+        assert (athlete / "weeks" / WEEK / f"{name}.html").exists()
