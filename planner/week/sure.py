@@ -77,9 +77,10 @@ def draw_ratios(pooled: PooledHead, keys: list[str], draws: int, seed: int) -> N
     at = [pooled.exercises.index(key) for key in keys]
     covariance = pooled.covariance[np.ix_(at, at)]
     values, vectors = np.linalg.eigh(covariance)
-    root = vectors * np.sqrt(np.clip(values, 0.0, None))
+    # the symmetric root: the signs of eigenvectors, which machines choose, fall out of it
+    root = (vectors * np.sqrt(np.clip(values, 0.0, None))) @ vectors.T
     noise = np.random.default_rng(seed).standard_normal((draws, len(at)))
-    drawn: NDArray[np.float64] = np.exp(pooled.theta[at] + noise @ root.T)
+    drawn: NDArray[np.float64] = np.exp(pooled.theta[at] + noise @ root)
     return drawn
 
 
