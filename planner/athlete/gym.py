@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
 from library.equipment import INCLUDES, with_included
-from planner.athlete.brief import Number, Part
+from planner.athlete.brief import Brief, Number, Part
 from planner.athlete.names import known, told
 
 Load = Annotated[Number, Field(ge=0, le=1000, description="in the gym's unit")]
@@ -74,6 +74,11 @@ class Gym(Part):
         """Loads that `equipment` can make here, rising, in the gym's unit; empty where none are listed."""
         listed = self.loads.get(equipment, ())
         return listed.loads() if isinstance(listed, LoadRange) else tuple(sorted(set(listed)))
+
+    def in_unit_of(self, brief: Brief) -> Gym:
+        """Return the gym with the athlete's unit where gym.toml states none."""
+        stated = "unit" in self.model_fields_set
+        return self if stated else self.model_copy(update={"unit": brief.athlete.unit})
 
     def with_what_follows(self) -> Gym:
         """Return the gym with what its equipment includes; the loads of a station serve what it includes."""

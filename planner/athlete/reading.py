@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -63,7 +63,7 @@ def read_gyms(folder: Path, library: Library) -> dict[str, Gym]:
 
 
 def read_athlete(folder: Path, library: Library) -> tuple[Brief, dict[str, Gym]]:
-    """Read both files. Raises FaultyInput with every fault of both."""
+    """Read both files; a gym that states no unit has the athlete's. Raises FaultyInput with every fault of both."""
     faults: list[Fault] = []
     brief, gyms = None, None
     try:
@@ -76,7 +76,12 @@ def read_athlete(folder: Path, library: Library) -> tuple[Brief, dict[str, Gym]]
         faults += [fault for fault in error.faults if fault not in faults]
     if brief is None or gyms is None:
         raise FaultyInput(faults)
-    return brief, gyms
+    return brief, in_units(gyms, brief)
+
+
+def in_units(gyms: Mapping[str, Gym], brief: Brief) -> dict[str, Gym]:
+    """Give each gym the athlete's unit where gym.toml states none."""
+    return {name: gym.in_unit_of(brief) for name, gym in gyms.items()}
 
 
 def _with_rules(faults: list[Fault], rules: Iterable[Rule], data: Table, file: Path) -> list[Fault]:

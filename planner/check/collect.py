@@ -16,7 +16,7 @@ from planner.athlete.gym import Gym
 from planner.athlete.iso_week import week_start
 from planner.athlete.log import read_log
 from planner.athlete.method import method_of
-from planner.athlete.reading import read_brief, read_gyms
+from planner.athlete.reading import in_units, read_brief, read_gyms
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import HeadTarget, weekly_targets
@@ -78,7 +78,7 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
     targets, lowered = weekly_targets(brief, library, settings)
     return Checked(
         brief=brief,
-        gyms=gyms,
+        gyms=in_units(gyms, brief),
         week=week,
         targets=targets,
         joints=joint_allowances(brief, library),

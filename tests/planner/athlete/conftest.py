@@ -1,3 +1,5 @@
+"""Briefs, gyms and weeks on disk; `log_files.py` beside the tests is made known to them."""
+
 from __future__ import annotations
 
 import ast
@@ -14,6 +16,8 @@ from library.errors import Fault, FaultyInput
 from library.read import Library, read_library
 from planner.athlete.lock import LOCK_FILE
 from planner.week.document import VERSION
+
+sys.path.insert(0, str(Path(__file__).parent))
 
 BRIEF = """
 [athlete]

@@ -141,3 +141,12 @@ def test_every_place_that_makes_a_fault_is_reached(
     texts = ["a =", b"\xff", "#" * 2_000_000, "a = " + "9" * 5000, 'a = "\\u0001"', None]
     runs = [nothing_there, no_folder, no_gym, nested, *map(at, texts), *made]
     assert untested([reading, toml_text], runs) == []
+
+
+@pytest.mark.parametrize(("stated", "unit"), [("", "lb"), ('unit = "kg"\n', "kg"), ('unit = "lb"\n', "lb")])
+def test_a_gym_without_unit_has_the_athletes(stated: str, unit: str, write: Write, library: Library) -> None:
+    folder = write(
+        brief='[athlete]\nname = "Ada"\nunit = "lb"\n[[session]]\nday = "Mon"\nminutes = 40\ngym = "club"\n',
+        gym=f'[club]\n{stated}equipment = ["dumbbells"]\n',
+    )
+    assert read_athlete(folder, library)[1]["club"].unit == unit

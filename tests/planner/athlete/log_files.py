@@ -1,0 +1,77 @@
+"""Files of logged sets as a coach hands them in, for the tests of taking them in."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from library.errors import FaultyInput
+from library.read import read_library
+from planner.athlete.brief import Brief
+from planner.athlete.gym import Gym
+from planner.athlete.log_context import LogContext, log_context
+from planner.athlete.log_taking import Manner, Taken, take_file_in
+
+LIBRARY = read_library()
+PRESS = "seated_dumbbell_overhead_press"
+RAISE = "standing_dumbbell_lateral_raise"
+TODAY = datetime.date(2026, 12, 20)
+HEADER = "date,session,exercise,set,load,reps,RIR,pain,where,kind,next_morning,note"
+GOOD = (
+    f"2026-11-30,Mon,{PRESS},1,22,10,2,0,,,,",
+    f"2026-11-30,Mon,{PRESS},2,22,9,2,1,,joint,,felt heavy",
+    f"2026-11-30,Mon,{RAISE},1,8,15,2,,,,,",
+)
+
+
+def context(gyms: dict[str, str] | None = None, name: str = "Robin Vale") -> LogContext:
+    """Monday in the club (kg); `gyms` names other gyms with their units."""
+    rooms = gyms or {"club": "kg"}
+    brief = Brief.model_validate(
+        {"athlete": {"name": name}, "session": [{"day": "Mon", "minutes": 40, "gym": next(iter(rooms))}]}
+    )
+    return log_context(
+        brief, {key: Gym.model_validate({"unit": unit}) for key, unit in rooms.items()}, LIBRARY, TODAY
+    )
+
+
+def written(
+    folder: Path, *lines: str, header: str = HEADER, name: str = "done.csv", encoding: str = "utf-8"
+) -> Path:
+    """Write a file of lines under a header."""
+    file = folder / name
+    file.write_text("\n".join([header, *lines]) + "\n", encoding=encoding)
+    return file
+
+
+def take(
+    folder: Path,
+    *lines: str,
+    header: str = HEADER,
+    manner: Manner | None = None,
+    where: LogContext | None = None,
+    encoding: str = "utf-8",
+) -> Taken:
+    """Take lines in."""
+    file = written(folder, *lines, header=header, encoding=encoding)
+    return take_file_in(folder, file, where or context(), manner or Manner())
+
+
+LOG = "log.csv"
+
+
+def told(folder: Path, *lines: str, **changes: object) -> list[str]:
+    """The faults of a file, which must add nothing."""
+    before = (folder / LOG).read_bytes() if (folder / LOG).exists() else None
+    with pytest.raises(FaultyInput) as error:
+        take(folder, *lines, **changes)  # type: ignore[arg-type]
+    after = (folder / LOG).read_bytes() if (folder / LOG).exists() else None
+    assert before == after
+    return [str(fault) for fault in error.value.faults]
+
+
+def later(load: float, number: int = 1) -> str:
+    """Write a line of the press a week later."""
+    return f"2026-12-07,Mon,{PRESS},{number},{load},10,2,,,,,"
