@@ -54,8 +54,7 @@ def run(
 
     named = [file is not None, blank is not None, interactive, cleared is not None]
     if sum(named) != 1:
-        remedy = "Name a FILE, or one of --blank FILE, --interactive, --cleared EXERCISE"
-        raise FaultyInput([Fault("planner log", "", f"{sum(named)} things to do", remedy)])
+        raise FaultyInput([Fault("planner log", "", *_one_thing(athlete, sum(named)))])
     today = datetime.date.today()
     desk = Desk.open(athlete, today)
     if blank is not None:
@@ -77,6 +76,15 @@ def run(
         typer.echo(json.dumps(log_document(report), ensure_ascii=False, indent=1))
     else:
         typer.echo(log_text(report))
+
+
+def _one_thing(athlete: Path, named: int) -> tuple[str, str]:
+    """Say what was read and what would do where not exactly one thing to do is named."""
+    read = f"{named} things to do at once" if named else "no file, and nothing else to do"
+    return read, (
+        f"`planner log {athlete} --blank monday.csv` writes a sheet to fill in, `planner log {athlete} monday.csv` "
+        "takes it in; --interactive asks set by set, --cleared EXERCISE records that one may come back"
+    )
 
 
 def _answer(question: str, default: str) -> str:

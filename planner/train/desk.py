@@ -86,7 +86,7 @@ class Desk:
         return take_file_in(self.folder, file, context, manner)
 
     def clear(self, word: str, date: datetime.date) -> str:
-        """Record that an exercise may come back, and say so; where it was not out nothing is recorded."""
+        """Record that an exercise may come back, and say so. Raises FaultyInput where it is unknown or was not out."""
         names = {item.name.lower(): key for key, item in self.library.exercises.items()}
         key = word if word in self.library.exercises else names.get(word.lower())
         if key is None:
@@ -96,8 +96,11 @@ class Desk:
             )
         name = self.library.exercises[key].name
         settings, after = method_of(self.brief, TrainSettings), date + datetime.timedelta(days=1)
-        if not pain_rules(read_log(self.folder), self.library, after, settings).is_out(key):
-            return f"{name} was not out on {date}: nothing recorded."
+        pain = pain_rules(read_log(self.folder), self.library, after, settings)
+        if not pain.is_out(key):
+            waiting = ", ".join(f"{item.exercise} (since {item.since})" for item in pain.out) or "nothing is"
+            remedy = f"Nothing was recorded. Out on that day: {waiting}"
+            raise FaultyInput([Fault("--cleared", "", f"{name} was not out on {date}", remedy)])
         append_to_log(self.folder, [clearance(key, date)])
         return f"{name} is cleared as of {date}."
 

@@ -106,9 +106,25 @@ def test_sharp_pain_until_cleared(athlete: Path, filled: Path) -> None:
     assert "See a doctor or physiotherapist" in done.stdout
     name = rows[0]["exercise"]
     assert "is cleared as of" in planner("log", str(athlete), "--cleared", name).stdout
-    assert "was not out" in planner("log", str(athlete), "--cleared", name).stdout
+    again = planner("log", str(athlete), "--cleared", name)
+    assert (again.returncode, again.stdout) == (2, "")
+    assert f"{name} was not out on" in again.stderr
+    assert "Nothing was recorded. Out on that day: nothing is" in again.stderr
     report = json.loads(planner("log", str(athlete), str(filled), "--json").stdout)
     assert report["pain"]["out"] == []
+
+
+def test_clearing_the_wrong_exercise_names_what_is_out(athlete: Path, filled: Path) -> None:
+    rows = list(csv.DictReader(filled.read_text().splitlines()))
+    rows[0]["kind"] = "sharp"
+    write(filled, rows)
+    planner("log", str(athlete), str(filled))
+    before = (athlete / "log.csv").read_bytes()
+    other = next(row["exercise"] for row in rows if row["exercise"] != rows[0]["exercise"])
+    done = planner("log", str(athlete), "--cleared", other)
+    assert done.returncode == 2
+    assert f"(since {rows[0]['date']})" in done.stderr
+    assert (athlete / "log.csv").read_bytes() == before
 
 
 def test_set_by_set_at_the_terminal(athlete: Path) -> None:
@@ -130,8 +146,9 @@ def test_a_doubled_load_at_the_terminal_is_asked_about(athlete: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        ((), "0 things to do"),
-        (("x.csv", "--interactive"), "2 things to do"),
+        ((), "no file, and nothing else to do"),
+        ((), "--blank monday.csv` writes a sheet to fill in"),
+        (("x.csv", "--interactive"), "2 things to do at once"),
         (("--cleared", "face_pul"), "did you mean"),
         (("--cleared", "face_pull", "--date", "30.11.2026"), "--date"),
         (("--interactive", "--session", "Sunday"), 'no session "Sunday"'),
