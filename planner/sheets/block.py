@@ -172,3 +172,20 @@ def _differences(before: WeekDocument, week: WeekDocument, library: Library) -> 
 
 def _sets(week: WeekDocument) -> dict[Place, int]:
     return {(session.id, line.exercise): line.sets for session in week.sessions for line in session.exercises}
+
+
+def above_ceiling(weeks: Sequence[WeekDocument], library: Library) -> list[str]:
+    """Name each head that gets more than its ceiling, how much at most, and in which weeks."""
+    told = []
+    for head, name in heads_of(weeks, library):
+        over = {
+            number: dose.planned + dose.elsewhere - dose.ceiling
+            for number, week in enumerate(weeks, start=1)
+            for dose in week.dose
+            if dose.head == head and dose.planned + dose.elsewhere - dose.ceiling >= say.DUST
+        }
+        if over:
+            numbers = say.listed([str(number) for number in over])
+            which = f"week{'s' if len(over) > 1 else ''} {numbers}"
+            told.append(f"{name}: up to {say.number(max(over.values()))} sets above the ceiling in {which}")
+    return told

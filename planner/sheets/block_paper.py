@@ -46,6 +46,7 @@ def block_html(
         charts=block_charts(weeks, library),
         sessions=block.session_sets(weeks),
         changes=block.changes(weeks, library),
+        above=block.above_ceiling(weeks, library),
         rises=bool(first.block and first.block.ramp_share),
         proven=all(week.status == "proven" for week in weeks),
     )

@@ -68,11 +68,17 @@ def set_lines(weeks: Sequence[WeekDocument]) -> list[list[str]]:
 
 
 def warnings(weeks: Sequence[WeekDocument]) -> list[str]:
-    """Say what stays short of its target, week by week, and the first week's warnings."""
+    """Say what stays short of its target or rises above its ceiling, week by week, and the first week's warnings."""
     short = [
         f"SHORT of target in {week.week}: {dose.head} by {dose.target - dose.planned - dose.elsewhere:.1f} sets"
         for week in weeks
         for dose in week.dose
         if dose.target - dose.planned - dose.elsewhere >= DUST
     ]
-    return [*short, *weeks[0].warnings]
+    above = [
+        f"ABOVE the ceiling in {week.week}: {dose.head} by {dose.planned + dose.elsewhere - dose.ceiling:.1f} sets"
+        for week in weeks
+        for dose in week.dose
+        if dose.planned + dose.elsewhere - dose.ceiling >= DUST
+    ]
+    return [*short, *above, *weeks[0].warnings]

@@ -221,3 +221,12 @@ def test_a_shortfall_stands_below_the_table(tmp_path: Path) -> None:
     brief = BRIEF.replace("side = 8", "side = 40")
     text = block_table(block(make_folder(tmp_path / "kim", brief), weeks=2).document)
     assert "SHORT of target in 2026-W50: " in text
+
+
+def test_more_than_the_ceiling_stands_below_the_table(steady: PlannedBlock) -> None:
+    over = week(steady, 2)
+    doses = tuple(dose.model_copy(update={"ceiling": dose.planned - 1.5}) for dose in over.dose[:1])
+    weeks = (week(steady, 1), over.model_copy(update={"dose": (*doses, *over.dose[1:])}))
+    text = block_table(steady.document.model_copy(update={"weeks": weeks}))
+    assert f"ABOVE the ceiling in 2026-W50: {over.dose[0].head} by 1.5 sets" in text
+    assert "ABOVE" not in block_table(steady.document)
