@@ -23,6 +23,7 @@ class Card:
     blank_load: bool
     effort: str  # where to stop, rest, tempo
     find: str
+    note: str  # a set less, more repetitions than the range; empty: nothing besides
     needs: str
     cues: tuple[str, ...]
     care: str
@@ -108,7 +109,8 @@ def _card(desk: Desk, block: list[PlannedExercise], planned: PlannedExercise) ->
         load_unit=unit,
         blank_load=weighed and not known,
         effort=_effort(planned, _pause(block, planned)),
-        find="" if known else _find(desk, planned, implement),
+        find="" if known or planned.load_note else _find(desk, planned, implement),
+        note=planned.load_note,
         needs=_needs(desk, exercise, planned),
         cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
         care=care.care(exercise, desk) if exercise else "",

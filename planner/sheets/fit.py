@@ -65,7 +65,7 @@ def _card_height(card: Card, step: int, width: float, settings: SheetSettings) -
     text = settings.text_points[step]
     name = _lines(len(card.name) + 4, settings.name_points, width * NAME_SHARE, BOLD_WIDTH)
     told = [card.needs, card.find, *card.cues]
-    marked = [f"Take care: {card.care}"] if card.care else []
+    marked = [card.note, f"Take care: {card.care}" if card.care else ""]
     marked += [f"Station taken? {card.taken}, {card.taken_dosage} {card.taken_note}"] if card.taken else []
     if step >= settings.run_in_from:
         told, marked = [" ".join([*told, *marked])], []

@@ -26,6 +26,17 @@ class NextLoad:
     reps: tuple[int, int]
     first_time: bool = False
     fewer_sets: int = 0
+    more_reps: int = 0  # repetitions above the asked range that the client may go up to; 0: none
+
+    @property
+    def sheet_note(self) -> str:
+        """What the client must know besides load and range: a set left out, repetitions above it, how far to go up."""
+        if self.fewer_sets:
+            sets = f"{self.fewer_sets} set{'s' if self.fewer_sets > 1 else ''}"
+            return f"Because of pain: leave out {sets}, same range of motion or less."
+        if self.more_reps:
+            return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
+        return self.reason if self.load is None and self.unit and not self.first_time else ""
 
 
 @dataclass(frozen=True)
@@ -44,8 +55,9 @@ class Case:
         self, load: float | None, reason: str, reps: tuple[int, int] | None = None, fewer_sets: int = 0
     ) -> NextLoad:
         """Answer with a load and the reason, for the asked repetitions unless others are given."""
-        asked = (self.asked.low, self.asked.high)
-        return NextLoad(load, self.unit, reason, reps or asked, fewer_sets=fewer_sets)
+        wanted = reps or (self.asked.low, self.asked.high)
+        more = wanted[1] if wanted[1] > self.asked.high else 0
+        return NextLoad(load, self.unit, reason, wanted, fewer_sets=fewer_sets, more_reps=more)
 
     def text(self, load: float) -> str:
         """Write a load with its unit and its change against last time: "22 kg (+10 %)"."""

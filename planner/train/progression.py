@@ -11,14 +11,14 @@ from collections.abc import Iterable
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
+from planner.athlete.log_blank import WITHOUT_NUMBER
 from planner.athlete.log_record import LoggedSet
 from planner.train.last_time import Asked, LastTime, last_time
 from planner.train.load_case import Case, NextLoad
-from planner.train.loads import MEANING, available_loads, heaviest_within
+from planner.train.loads import DUST, MEANING, available_loads, heaviest_within, percent
 from planner.train.settings import DEFAULTS, TrainSettings
 from planner.train.steps import after_easy_sets, found_anew, step_down, step_up
 
-WITHOUT_NUMBER = ("body", "band")
 AFTER_PAIN = "same range of motion or less."
 
 
@@ -86,7 +86,12 @@ def _after_pain(case: Case, share: float) -> NextLoad:
     if load is None:
         fewer = case.settings.pain_fewer_sets
         return case.answer(case.working, f"Pain last time: {fewer} set less, {AFTER_PAIN}", fewer_sets=fewer)
-    return case.answer(load, f"Pain last time: {case.text(load)}, {AFTER_PAIN}")
+    nearest = (
+        ""
+        if case.loads is None or load > wanted - DUST
+        else f", the nearest here to {percent(1 - share)} less"
+    )
+    return case.answer(load, f"Pain last time: {case.text(load)}{nearest}, {AFTER_PAIN}")
 
 
 def _without_number(

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field
 
 from library.credit_settings import CreditSettings
 from planner import __version__
+from planner.athlete.log_blank import WITHOUT_NUMBER
 from planner.athlete.method import method_of
 from planner.athlete.settings import AthleteSettings
 from planner.train.load_case import NextLoad
@@ -183,9 +184,10 @@ def exercise_line(
         minutes=round(seconds_of(problem, plan, key, session.id) / 60, 1),
         credits=dict(candidate.credits),
         load=load.load if load else None,
-        load_unit=load.unit if load else None,  # type: ignore[arg-type]
+        load_unit=None if exercise.load_is in WITHOUT_NUMBER else inputs.gyms[session.gym].unit,
         load_is=exercise.load_is,
         load_reason=load.reason if load else "",
+        load_note=load.sheet_note if load else "",
         load_from="last_hard_week" if week.ahead and not load else "",
         instead=tuple(replacement_lines(inputs, problem, plan, session, key)),
     )

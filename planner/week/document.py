@@ -79,6 +79,7 @@ class PlannedExercise(Piece):
     load_unit: Literal["kg", "lb"] | None
     load_is: Literal["each_hand", "total", "stack", "body", "band"]
     load_reason: str = ""  # why this load, from the log; empty: nothing was logged there
+    load_note: str = ""  # what the client must do besides: a set less, more repetitions than the range
     load_from: Literal["", "last_hard_week"] = (
         ""  # a week planned ahead: the client's own, one step up when earned
     )

@@ -24,7 +24,7 @@ from planner.week.held import solve_held
 from planner.week.in_block import in_block
 from planner.week.pins import refused_pins
 from planner.week.problem import Plan, Problem
-from planner.week.since_last import since_last_week
+from planner.week.since_last import moved_since, since_last_week
 from planner.week.solve.fast import solve_fast
 from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness, how_sure
@@ -158,6 +158,8 @@ def notes(asked: Asked, problem: Problem, plan: Plan) -> Iterator[str]:
     yield from block_notes(asked.inputs, plan)
     if asked.inputs.hard is None or {key for key, _ in plan} != asked.inputs.last_week:
         yield from since_last_week(asked.inputs, problem, plan, asked.before)
+    if asked.inputs.hard is None:  # inside a block its own notes say it
+        yield from moved_since(asked.inputs, problem, plan, asked.before)
 
 
 def no_week(inputs: Inputs) -> NoWeekPossible:

@@ -1,12 +1,18 @@
-"""What is different from last week, in words for the coach: kept, new, and dropped with the reason."""
+"""What is different from last week, in words for the coach: kept, new, moved, and dropped with the reason."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.week.aims import dose_value, rest_value
 from planner.week.build import Inputs, reason_out
 from planner.week.document import WeekDocument
+from planner.week.holding import Holding
+from planner.week.plain import counted, day_name
 from planner.week.problem import Plan, Problem
+from planner.week.swap.in_force import plan_of
+
+DUST = 0.005  # what two decimals do not show
 
 
 def since_last_week(
@@ -15,9 +21,8 @@ def since_last_week(
     """Say what was kept, what is new and what was dropped against the week `before`; nothing in a first week."""
     if before is None:
         return
-    names = {key: exercise.name for key, exercise in inputs.library.exercises.items()}
-    then = dict.fromkeys(line.exercise for session in before.sessions for line in session.exercises)
-    now = dict.fromkeys(key for key, _ in plan)
+    names = names_in(inputs, before)
+    then, now = (dict.fromkeys(key for key, _ in sets) for sets in (plan_of(before), plan))
     kept = [names[key] for key in now if key in then]
     yield f"Against week {before.week}: kept {', '.join(kept) or 'nothing'}."
     for key in now:
@@ -25,7 +30,61 @@ def since_last_week(
             yield f"New: {names[key]}."
     for key in then:
         if key not in now:
-            yield f"Not planned again: {names.get(key, key)} ({why_dropped(inputs, problem, key)})."
+            yield f"Not planned again: {names[key]} ({why_dropped(inputs, problem, key)})."
+
+
+def moved_since(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | None) -> Iterator[str]:
+    """Say which exercises that stayed have other sets or other days than in the week `before`, and why."""
+    if before is None:
+        return
+    names = names_in(inputs, before)
+    moved = [f"{names[key]}, {places}" for key, places in moves(plan_of(before), plan)]
+    if moved:
+        yield f"Other sets or days: {'; '.join(moved)}."
+        yield why_moved(problem, plan, before)
+
+
+def names_in(inputs: Inputs, before: WeekDocument) -> dict[str, str]:
+    """Give printed names, of exercises that left the library too."""
+    names = {line.exercise: line.name for session in before.sessions for line in session.exercises}
+    return names | {key: exercise.name for key, exercise in inputs.library.exercises.items()}
+
+
+def moves(before: Plan, plan: Plan) -> Iterator[tuple[str, str]]:
+    """Give each exercise that stayed with other sets or on other days: "4 sets on Monday (3 before)"."""
+    for key in dict.fromkeys(key for key, _ in plan):
+        days = dict.fromkeys(day for name, day in (*before, *plan) if name == key)
+        changed = [day for day in days if before.get((key, day), 0) != plan.get((key, day), 0)]
+        if changed and any(name == key for name, _ in before):
+            yield (
+                key,
+                ", ".join(_place(before.get((key, day), 0), plan.get((key, day), 0), day) for day in changed),
+            )
+
+
+def _place(was: int, now: int, day: str) -> str:
+    return f"{counted(now, 'set') if now else 'none'} on {day_name(day)} ({was or 'none'} before)"
+
+
+def why_moved(problem: Problem, plan: Plan, before: WeekDocument) -> str:
+    """Say why last week did not stay as it was: what it would break now, or what it would come to beside this one."""
+    broken = Holding(problem).broken(plan_of(before))
+    if broken:
+        return f"Week {before.week} cannot stay as it was: what must hold this week rules it out."
+    doses, rests = (
+        [value(problem, sets) for sets in (plan_of(before), plan)] for value in (dose_value, rest_value)
+    )
+    if doses[0] - doses[1] >= DUST:
+        return (
+            f"Why: as it was, week {before.week} would come to {doses[0]:.2f} missed sets now, this one comes "
+            f"to {doses[1]:.2f}."
+        )
+    if rests[0] - rests[1] < DUST:
+        return f"Week {before.week} as it was would be as good: the two lie within the gap of the proof."
+    return (
+        f"Why: the dose is as good, and as it was week {before.week} would come to {rests[0]:.2f} priced minutes, "
+        f"this one comes to {rests[1]:.2f}."
+    )
 
 
 def why_dropped(inputs: Inputs, problem: Problem, key: str) -> str:

@@ -71,6 +71,9 @@ def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
     return made.inputs == inputs.digest() and made.library == inputs.library.digest
 
 
+LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note")
+
+
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     """Carry loads over from the plan in force: all of a session that is done, else where no new one is known."""
     known = {
@@ -86,8 +89,6 @@ def _with_loads(session: PlannedSession, known: Mapping[tuple[str, str], Planned
     for line in session.exercises:
         old = known.get((line.exercise, session.gym))
         if old is not None and (session.state == "done" or line.load is None):
-            line = line.model_copy(
-                update={"load": old.load, "load_unit": old.load_unit, "load_reason": old.load_reason}
-            )
+            line = line.model_copy(update={name: getattr(old, name) for name in LOAD_FIELDS})
         lines.append(line)
     return session.model_copy(update={"exercises": tuple(lines)})

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from planner.sheets import client
 from planner.sheets.desk import Desk
+from planner.sheets.paper import sheets_html
 from planner.sheets.settings import SheetSettings
 from planner.week.document import Replacement
 
@@ -54,6 +55,15 @@ def test_own_body_has_neither_load_nor_blank(library):
 def test_a_known_load_needs_no_way_to_find_it(library):
     card = page(library, weeks.planned(weeks.PRESS, 1, load=0.0, load_unit="kg")).cards[0]
     assert (card.load, card.blank_load, card.find) == ("0 kg", False, "")
+
+
+def test_what_the_log_asks_besides_load_and_range_stands_on_the_sheet(library):
+    note = "Because of pain: leave out 1 set, same range of motion or less."
+    card = page(library, weeks.planned(weeks.PRESS, 1, load_note=note)).cards[0]
+    assert (card.note, card.find) == (note, "")  # it was done before: nobody has to find the load
+    assert page(library, weeks.planned(weeks.PRESS, 1)).cards[0].note == ""
+    noted = weeks.session("Mon", (weeks.planned(weeks.PRESS, 1, load_note=note),))
+    assert note in sheets_html(weeks.sample_week(sessions=(noted,)), library, weeks.sample_brief())
 
 
 def test_a_set_to_the_last_rep_is_found_so_too(library):

@@ -125,6 +125,7 @@ def test_station_without_listed_loads(exercise: ExerciseMaker, sets: SetsMaker) 
     up = next_load(sets(40, [12, 12], [2, 2]), exercise(), bare, (8, 12), 2)
     assert up.load is None
     assert "between 40.8 and 44 kg" in up.reason
+    assert up.sheet_note == up.reason  # no load stands on the sheet, and it is no first time
     assert next_load(sets(40, [10, 10], [2, 2]), exercise(), bare, (8, 12), 2).load == 40
     assert next_load(sets(40, [9, 9], [1, 1]), exercise(), bare, (8, 12), 2).load == pytest.approx(38.4)
 
@@ -158,6 +159,35 @@ def test_pain_takes_a_set_where_nothing_lighter_is_there(
     answer = next_load(sets(20, [12], [2]), exercise(), gym(start=20), (8, 12), 2, pain_share=0.8)
     assert (answer.load, answer.fewer_sets) == (20, 1)
     assert "1 set less" in answer.reason
+    assert answer.sheet_note == "Because of pain: leave out 1 set, same range of motion or less."
+
+
+def test_repetitions_above_the_range_are_told_to_the_client(
+    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
+) -> None:
+    earning = next_load(sets(10, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2)
+    assert earning.reps[1] > 12
+    assert f"go up to {earning.reps[1]} repetitions" in earning.sheet_note
+    for plain in (sets(22, [12, 12], [2, 2]), sets(22, [9, 9], [2, 2]), []):
+        assert next_load(plain, exercise(), gym(), (8, 12), 2).sheet_note == ""
+
+
+def test_a_load_that_pain_lowers_further_than_asked_says_why(
+    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
+) -> None:
+    coarse = next_load(sets(30, [10], [2]), exercise(), gym(step=10, start=10), (8, 12), 2, pain_share=0.8)
+    assert "20 kg (-33 %), the nearest here to 20 % less" in coarse.reason
+    exact = next_load(sets(20, [10], [2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
+    assert "16 kg (-20 %), same range" in exact.reason
+
+
+def test_effort_is_judged_by_what_is_asked_now(
+    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
+) -> None:
+    # a lighter week asks 4 in reserve after a hard week that asked 1: 3 points, 12 % off
+    answer = next_load(sets(30, [10, 10], [1, 1]), exercise(), gym(), (8, 12), 4)
+    assert answer.load == 26
+    assert "3 points harder than is asked now" in answer.reason
 
 
 def test_body_and_band_progress_by_repetitions(
