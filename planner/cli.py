@@ -14,6 +14,7 @@ from library.errors import PlannerError
 COMMANDS = (
     # in the order of a coach's day; each is planner/commands/<name>.py with a function `run`
     "week",
+    "roster",
     "block",
     "swap",
     "why",

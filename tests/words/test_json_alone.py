@@ -19,6 +19,7 @@ RECORDINGS = ROOT / "demo_athlete" / "recordings"
 
 LINES = {
     "week": ("week", "ATHLETE", "--week", WEEK, "--json"),
+    "roster": ("roster", ".", "--week", WEEK, "--json", "--jobs", "1"),
     "block": ("block", "ATHLETE", "--weeks", "2", "--week", WEEK, "--json"),
     "swap": ("swap", "ATHLETE", "--week", WEEK, "--missed", "DAY", "--json"),
     "why": ("why", "ATHLETE", "--week", WEEK, "--json"),
