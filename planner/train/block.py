@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from planner.train.loads import percent
 from planner.train.settings import DEFAULTS, TrainSettings
+from planner.week.document import BlockMark
 
 WHOLE = 1e-9  # 1.2 × 15 is 18 whole sets, not 17.999…
 
@@ -83,6 +84,16 @@ def block_weeks(
             reps = -settings.reps_less_each_week * _weeks_into_run(lighter, index)
             laid.append(BlockWeek(index + 1, False, now, smallest_block, rir, reps))
     return tuple(laid)
+
+
+def asked_reserve(
+    marks: Mapping[str, BlockMark], asked: int, settings: TrainSettings = DEFAULTS
+) -> dict[str, int]:
+    """Give the repetitions in reserve that each week of a block asks, by its name; `asked`: of a week of its own."""
+    return {
+        week: block_weeks({}, mark.of, settings=settings)[mark.number - 1].rir(asked)
+        for week, mark in marks.items()
+    }
 
 
 def is_lighter(number: int, settings: TrainSettings = DEFAULTS) -> bool:

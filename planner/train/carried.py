@@ -16,6 +16,7 @@ from planner.athlete.gym import Gym
 from planner.athlete.log_record import LoggedSet
 from planner.train.credits import library_credits
 from planner.train.delivered import Delivered, delivered_week, left_open
+from planner.train.last_time import NOTHING_ELSE
 from planner.train.load_case import NextLoad
 from planner.train.next_loads import loads_with_history
 from planner.train.pain import PainState, pain_rules
@@ -46,16 +47,18 @@ def carried_over(
     rir: int,
     *,
     lighter_weeks: frozenset[str] = frozenset(),
+    asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = DEFAULTS,
 ) -> Carried:
     """Read the log for the week that starts on `start`; `before` is the last week that was planned.
 
-    `rir`: repetitions in reserve that the new week asks. `lighter_weeks` decide no load.
+    `rir`: repetitions in reserve that the new week asks. `lighter_weeks` decide no load; `asked_then`: what
+    past weeks asked, where they belong to a block.
     """
     known = [row for row in log if row.date < start]
     pain = pain_rules(known, library, start, settings)
     loads = loads_with_history(
-        known, library, gyms, rir, pain, lighter_weeks=lighter_weeks, settings=settings
+        known, library, gyms, rir, pain, lighter_weeks=lighter_weeks, asked_then=asked_then, settings=settings
     )
     delivered, lines = None, _lines(pain, None, library)
     if before is not None and known:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -11,7 +11,7 @@ from typing import Literal
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
-from planner.athlete.folder import in_force, lighter_weeks
+from planner.athlete.folder import block_marks, in_force, lighter_weeks, read_week
 from planner.athlete.gym import Gym
 from planner.athlete.log import append_to_log, by_identity, read_log
 from planner.athlete.log_blank import session_date, write_blank
@@ -25,11 +25,13 @@ from planner.athlete.log_taking import Confirm, Manner, Taken, take_file_in
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.athlete.toml_text import refuse
+from planner.train.block import asked_reserve
 from planner.train.log_report import LogReport
 from planner.train.next_loads import next_loads
 from planner.train.pain import pain_rules
 from planner.train.settings import TrainSettings
-from planner.week.document import PlannedSession, WeekDocument
+from planner.week.document import BlockMark, PlannedSession, WeekDocument
+from planner.week.settings import WeekSettings
 
 NOT_PLANNED = "no week is planned yet"
 PLAN_ONE = "Plan one with `planner week ATHLETE`"
@@ -144,14 +146,34 @@ class Desk:
         log = by_identity([*read_log(self.folder), *taken.added]).values()
         settings = method_of(self.brief, TrainSettings)
         pain = pain_rules(log, self.library, self.today + datetime.timedelta(days=1), settings)
-        document = in_force(self.folder, self.today)
+        marks = block_marks(self.folder)
+        document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
         if document is None:
             return LogReport(taken, pain, ())
-        easy = lighter_weeks(self.folder)
         loads = next_loads(
-            document, log, self.library, self.gyms, pain, lighter_weeks=easy, settings=settings
+            document,
+            log,
+            self.library,
+            self.gyms,
+            pain,
+            lighter_weeks=lighter_weeks(self.folder),
+            asked_then=asked_reserve(marks, method_of(self.brief, WeekSettings).reps_in_reserve, settings),
+            settings=settings,
         )
         return LogReport(taken, pain, loads)
+
+    def _next_to_train(
+        self, days: Sequence[datetime.date], marks: Mapping[str, BlockMark]
+    ) -> WeekDocument | None:
+        """Return the week that the next loads are for: the one in force, or once its last session is logged the
+        block's next one, which may ask another reserve."""
+        document = in_force(self.folder, self.today)
+        trained = [session for session in document.sessions if session.exercises] if document else []
+        if document is None or not trained or not days:
+            return document
+        over = max(days) >= max(session_date(document, session) for session in trained)
+        after = next((week for week in sorted(marks) if week > document.week), None)
+        return read_week(self.folder, after) if over and after else document
 
 
 def _is_believed(row: LoggedSet, last: float | None, confirm: Confirm) -> bool:

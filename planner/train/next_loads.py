@@ -9,6 +9,7 @@ from library.read import Library
 from library.schema import Exercise
 from planner.athlete.gym import Gym
 from planner.athlete.log_record import LoggedSet
+from planner.train.last_time import NOTHING_ELSE
 from planner.train.load_case import NextLoad
 from planner.train.pain import PainState
 from planner.train.progression import next_load, sets_of
@@ -34,6 +35,7 @@ def loads_with_history(
     pain: PainState,
     *,
     lighter_weeks: frozenset[str] = frozenset(),
+    asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = DEFAULTS,
 ) -> dict[tuple[str, str], NextLoad]:
     """Decide next loads before a week is planned: (exercise, gym) → load, for whatever was done there before.
@@ -44,7 +46,9 @@ def loads_with_history(
     for row in _hard(log, lighter_weeks):
         done.setdefault((row.exercise, row.gym), []).append(row)
     return {
-        (key, gym): _decided(history, library.exercises[key], gyms[gym], None, rir, pain, settings)
+        (key, gym): _decided(
+            history, library.exercises[key], gyms[gym], None, rir, pain, asked_then, settings
+        )
         for (key, gym), history in done.items()
         if key in library.exercises and gym in gyms and not pain.is_out(key)
     }
@@ -58,11 +62,13 @@ def next_loads(
     pain: PainState,
     *,
     lighter_weeks: frozenset[str] = frozenset(),
+    asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = DEFAULTS,
 ) -> tuple[PlannedLoad, ...]:
     """Decide the next load of each exercise of a week, in the order of the sheets.
 
-    `lighter_weeks` ("2026-W49") were easy on purpose and decide nothing. Exercises that pain puts out, and those
+    `lighter_weeks` ("2026-W49") were easy on purpose and decide nothing; `asked_then`: reserve that
+    past weeks of a block asked. Exercises that pain puts out, and those
     whose gym or library entry is gone, are left out.
     """
     hard = _hard(log, lighter_weeks)
@@ -74,7 +80,7 @@ def next_loads(
             if place in found or exercise is None or gym is None or pain.is_out(item.exercise):
                 continue
             history = sets_of(hard, item.exercise, session.gym)
-            decided = _decided(history, exercise, gym, item.reps, item.rir, pain, settings)
+            decided = _decided(history, exercise, gym, item.reps, item.rir, pain, asked_then, settings)
             found[place] = PlannedLoad(item.exercise, item.name, session.gym, decided)
     return tuple(found.values())
 
@@ -90,7 +96,11 @@ def _decided(
     reps: tuple[int, int] | None,
     rir: int,
     pain: PainState,
+    asked_then: Mapping[str, int],
     settings: TrainSettings,
 ) -> NextLoad:
     share = pain.load_share(exercise.key, settings)
-    return next_load(history, exercise, gym, reps or exercise.reps, rir, pain_share=share, settings=settings)
+    asked = reps or exercise.reps
+    return next_load(
+        history, exercise, gym, asked, rir, pain_share=share, asked_then=asked_then, settings=settings
+    )

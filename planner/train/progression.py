@@ -7,13 +7,13 @@ progress by repetitions: no formula was made for them. What was done counts in t
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
 from planner.athlete.log_blank import WITHOUT_NUMBER
 from planner.athlete.log_record import LoggedSet
-from planner.train.last_time import Asked, LastTime, last_time
+from planner.train.last_time import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.load_case import Case, NextLoad
 from planner.train.loads import DUST, MEANING, available_loads, heaviest_within, percent
 from planner.train.settings import DEFAULTS, TrainSettings
@@ -30,18 +30,20 @@ def next_load(
     asked_rir: float,
     *,
     pain_share: float = 1.0,
+    asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = DEFAULTS,
 ) -> NextLoad:
     """Decide the next load of one exercise in one gym.
 
     `history` holds that exercise's sets in that gym alone (`sets_of`), without those of lighter weeks: they
     were easy on purpose. `pain_share` below 1 is the share of the last load that pain allows
-    (planner/train/pain.py).
+    (planner/train/pain.py). `asked_then`: reserve that past weeks asked, where it was another (blocks).
     """
     asked = Asked(*asked_reps, asked_rir)
     if exercise.load_is in WITHOUT_NUMBER:
-        return _without_number(last_time(history, asked, None), exercise, asked, pain_share, settings)
-    last = last_time(history, asked, gym.unit)
+        last = last_time(history, asked, None, asked_then)
+        return _without_number(last, exercise, asked, pain_share, settings)
+    last = last_time(history, asked, gym.unit, asked_then)
     if last is None or last.load is None:
         return NextLoad(None, gym.unit, first_time_text(exercise, asked), asked_reps, first_time=True)
     case = Case(exercise, gym.unit, available_loads(gym, exercise), last, last.load, asked, settings)
@@ -75,6 +77,9 @@ def _decided(case: Case) -> NextLoad:
         return step_down(case)
     if points <= -case.settings.points_to_act:
         return after_easy_sets(case)
+    if case.last.eased:
+        fewer = f"{case.last.eased:g} fewer, so that {case.asked.rir:g} stay in reserve."
+        return case.answer(case.working, f"{case.last.shown} last time: same load, {fewer}")
     more = f"same load, a repetition more where below {case.asked.high}."
     return case.answer(case.working, f"{case.last.shown} last time: {more}")
 

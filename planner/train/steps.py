@@ -59,7 +59,7 @@ def step_down(case: Case) -> NextLoad:
     """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
     points = case.last.points_too_hard
     wanted = case.working * (1 - points * case.settings.load_share_per_rpe_point)
-    said = f"{case.last.shown} last time, {points:.2g} points harder than is asked now"
+    said = f"{case.last.shown} last time, {points:.2g} points harder than was asked"
     if case.loads is None:
         return case.answer(round(wanted, 1), f"{said}: about {case.text(round(wanted, 1))}.")
     load = min(case.loads, key=lambda load: (abs(load - wanted), load))
@@ -71,7 +71,7 @@ def step_down(case: Case) -> NextLoad:
 
 def after_easy_sets(case: Case) -> NextLoad:
     """Easier than asked, not at the top: use the reserve for repetitions; past the top, go up 4 % a point."""
-    said = f"{case.last.shown} last time, {-case.last.points_too_hard:.2g} points easier than is asked now"
+    said = f"{case.last.shown} last time, {-case.last.points_too_hard:.2g} points easier than asked"
     past_the_top = all(reps >= case.asked.high for reps in case.last.reps_at_asked_effort)
     if past_the_top and case.loads is not None:
         least, most = case.step_window

@@ -19,6 +19,7 @@ from planner.athlete.reading import read_athlete
 from planner.athlete.screening import require_clearance, screening_warnings
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
+from planner.train.block import asked_reserve
 from planner.train.settings import TrainSettings
 from planner.week.build import Inputs
 from planner.week.document import BlockMark
@@ -47,6 +48,11 @@ class Filed:
     def lighter_weeks(self) -> frozenset[str]:
         """Weeks on disk that were easy on purpose: they decide no load."""
         return frozenset(week for week, mark in self.marks.items() if mark.lighter)
+
+    @property
+    def asked_then(self) -> dict[str, int]:
+        """Repetitions in reserve that weeks of blocks on disk ask."""
+        return asked_reserve(self.marks, self.inputs.week.reps_in_reserve, self.train)
 
     def screening(self, start: datetime.date) -> tuple[str, ...]:
         """What the screening has to say of a week that begins on `start`."""

@@ -96,6 +96,7 @@ def asked_in(
         before,
         inputs.week.reps_in_reserve,
         lighter_weeks=filed.lighter_weeks,
+        asked_then=filed.asked_then,
         settings=filed.train,
     )
     warnings = (*filed.screening(start), *carried.pain.sheet_lines, *filed.capped)

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.train.block import Dose, block_weeks, is_lighter, next_target
+from planner.train.block import Dose, asked_reserve, block_weeks, is_lighter, next_target
 from planner.train.settings import DEFAULTS
+from planner.week.document import BlockMark
 
 SIDE = {"side": Dose(6, 10, 20)}
 
@@ -88,3 +89,11 @@ def test_hard_weeks_never_fall_and_never_pass_the_ceiling(
     assert hard == sorted(hard)
     assert max(hard) <= dose.ceiling
     assert [week.number for week in laid] == list(range(1, weeks + 1))
+
+
+def test_what_each_week_of_a_block_asked_in_reserve() -> None:
+    marks = {
+        f"2026-W{39 + number}": BlockMark(first="2026-W40", number=number, of=7, lighter=number == 6)
+        for number in range(1, 8)
+    }
+    assert list(asked_reserve(marks, 2).values()) == [3, 2, 2, 2, 1, 4, 2]

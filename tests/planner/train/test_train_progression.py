@@ -181,13 +181,31 @@ def test_a_load_that_pain_lowers_further_than_asked_says_why(
     assert "16 kg (-20 %), same range" in exact.reason
 
 
-def test_effort_is_judged_by_what_is_asked_now(
+def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(
     exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
 ) -> None:
-    # a lighter week asks 4 in reserve after a hard week that asked 1: 3 points, 12 % off
-    answer = next_load(sets(30, [10, 10], [1, 1]), exercise(), gym(), (8, 12), 4)
-    assert answer.load == 26
-    assert "3 points harder than is asked now" in answer.reason
+    # the last hard week of a block asked 1 in reserve and got it; a repetition in reserve more is one repetition less
+    then = {"2026-W45": 1}
+    full = next_load(sets(30, [12, 12], [1, 1]), exercise(), gym(), (8, 12), 3, asked_then=then)
+    assert full.load == 30
+    assert full.reason == "12, 12 last time: same load, 2 fewer, so that 3 stay in reserve."
+    # 9 at 1 is 7 at 3, a repetition below the range: 4 %, and 28.8 kg is nearest to 28
+    low = next_load(sets(30, [9, 9], [1, 1]), exercise(), gym(), (8, 12), 3, asked_then=then)
+    assert low.load == 28
+    # where that session's sets were harder than it asked, they were too hard
+    hard = next_load(sets(30, [12, 12], [0, 0]), exercise(), gym(), (8, 12), 3, asked_then=then)
+    assert (hard.load, "1 points harder than was asked" in hard.reason) == (28, True)
+    # nothing is concluded from an effort that was not written
+    unwritten = next_load(sets(30, [12, 12], [None, None]), exercise(), gym(), (8, 12), 3, asked_then=then)
+    assert unwritten.load == 30
+
+
+def test_less_reserve_than_last_time_is_used_as_ever(
+    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
+) -> None:
+    history = sets(30, [9, 9], [3, 3])
+    with_then = next_load(history, exercise(), gym(), (8, 12), 2, asked_then={"2026-W45": 3})
+    assert with_then == next_load(history, exercise(), gym(), (8, 12), 2)
 
 
 def test_body_and_band_progress_by_repetitions(
