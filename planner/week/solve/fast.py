@@ -1,4 +1,7 @@
-"""The fast way: bound the week by patterns, then search only what could be better than what is known.
+"""The fast way: bound the week, then search only what could be better than what is known.
+
+A week with room to spare is bounded by its totals (sets of each exercise, days left out), and the exercises of the
+best totals are spread over the days. Where that does not close the gap, session patterns bound the week.
 
 Value and bound are brought together: a plan that beats the best known one by more than the tolerance must cost
 less than `width` above the linear bound, and so must each of its sessions. Where few patterns do, they are
@@ -9,8 +12,9 @@ one-piece program, cut down by reduced cost). Both searches are exact, so their 
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from planner.errors import SolverFault
 from planner.week.aims import build, dose_value
@@ -24,6 +28,7 @@ from planner.week.solve.patterns import UNMET, Bound, Decomposition
 from planner.week.solve.sessions import Pattern, Room
 from planner.week.solve.settings import SEARCH
 from planner.week.solve.solved import Solved
+from planner.week.solve.totals import Totals
 
 Patterns = list[list[Pattern]]  # of each session
 Looked = tuple[Answer, Mapping[int, float]]  # an answer and its point over blocks
@@ -32,11 +37,12 @@ INSIDE = 1e-6  # keeps a plan of exactly the value asked for
 
 @dataclass(frozen=True)
 class Aim:
-    """What is minimized, what holds beside it, and the gap at which it is proven."""
+    """What is minimized, what holds beside it, the gap at which it is proven, and whether sessions may have room."""
 
     objective: Terms
     holds: tuple[Row, ...]
     gap: float
+    roomy: bool = False
 
 
 @dataclass
@@ -48,6 +54,10 @@ class Found:
     bound: float
     stopped: bool = False
     looks: int = 0
+
+    def open(self, gap: float) -> bool:
+        """Whether value and bound are still farther apart than the gap."""
+        return self.value - self.bound > gap + INSIDE and self.bound < INFINITE
 
     def better_than(self, gap: float) -> float:
         """Value below which a plan is better by more than the gap; infinite while none is known."""
@@ -70,7 +80,8 @@ def solve_fast(problem: Problem) -> Solved | None:
     settings, program = problem.settings, build(problem)
     search = Search(program, Decomposition(program))
     began = time.perf_counter()
-    rest = search.close(Aim(program.rest_price, (hold_row(program, 0.0),), settings.rest_gap_minutes))
+    all_met = (hold_row(program, 0.0),)
+    rest = search.close(Aim(program.rest_price, all_met, settings.rest_gap_minutes, roomy=True))
     reached = dose_value(problem, plan_of_blocks(program, rest.point)) if rest.point is not None else INFINITE
     if reached <= settings.dose_gap_sets:  # every target met: no plan has a better dose
         return solved(program, Found(rest.point, reached, 0.0), rest, (0.0, time.perf_counter() - began))
@@ -109,21 +120,65 @@ class Search:
         self.decomposition = decomposition
         self.settings = program.problem.settings
 
+    @cached_property
+    def totals(self) -> Totals:
+        """The program of weekly totals, made when it is first asked."""
+        return Totals(self.program)
+
     def close(self, aim: Aim) -> Found:
         """Find a plan and a bound that lie within the aim's gap; `point` None: no plan satisfies the rows."""
-        linear = self.decomposition.bound(aim.objective, *aim.holds)
-        if linear.unmet > UNMET:
-            return Found(None, INFINITE, INFINITE)
-        found, width = Found(None, INFINITE, linear.value), aim.gap
+        found = Found(None, INFINITE, -INFINITE)
         left = self.settings.node_budget // (SEARCH.pair_node_weight if self.program.turns.of else 1)
-        while found.value - found.bound > aim.gap + INSIDE and found.bound < INFINITE:
+        for _ in range(SEARCH.totals_rounds if aim.roomy else 0):
+            before = found.value
+            left -= self._by_totals(aim, found, left)
+            stuck = found.value > before - INSIDE or found.open(SEARCH.totals_far * aim.gap)
+            if left <= 0 or stuck or not found.open(aim.gap):
+                break
+        if found.open(aim.gap):
+            self._by_patterns(aim, found, left)
+        return found
+
+    def _by_totals(self, aim: Aim, found: Found, left: int) -> int:
+        """Bound the week by its totals and spread their exercises over the days; returns the nodes it took."""
+        below = found.better_than(aim.gap)
+        nodes, seconds = min(left, SEARCH.totals_nodes), self.settings.emergency_seconds
+        stops = Stops(SEARCH.totals_share * aim.gap, nodes, seconds, quick=True)
+        answer, exercises = self.totals.minimize(aim.objective, self._extra_rows(aim, below), stops)
+        found.bound = max(found.bound, min(answer.bound, below))
+        taken = max(1, answer.nodes)
+        if found.open(aim.gap) and exercises:
+            blocks = self._blocks_of(exercises)
+            nodes = min(max(1, left - taken), SEARCH.spread_nodes)
+            gap, enough = SEARCH.sharp_share * aim.gap, found.bound + aim.gap
+            stops = Stops(gap, nodes, seconds, enough, quick=True, rins=True)
+            spread, point = self._over_blocks(aim, blocks, found.better_than(0.0), stops)
+            taken += found.learn(spread, point, found.bound)
+        return taken
+
+    def _blocks_of(self, exercises: Collection[str]) -> set[int]:
+        return {
+            column
+            for (key, _), by_count in self.program.blocks.items()
+            if key in exercises
+            for column in by_count.values()
+        }
+
+    def _by_patterns(self, aim: Aim, found: Found, left: int) -> None:
+        """Close the gap by what session patterns tell; none of all plans is left out of the bound."""
+        linear = self.decomposition.bound(aim.objective, *aim.holds)
+        if linear.unmet > UNMET and found.point is None:
+            found.bound = INFINITE
+            return
+        found.bound, width = max(found.bound, linear.value), aim.gap
+        while found.open(aim.gap):
             needed = (
                 found.value - aim.gap - linear.value
             )  # what a better plan may cost above the linear bound
             width = min(max(width, INSIDE), needed)
             patterns = nearly_best(linear, width)
             stops = Stops(
-                SEARCH.block_share * aim.gap, left, self.settings.emergency_seconds, linear.value + aim.gap
+                SEARCH.block_share * aim.gap, left, self.settings.emergency_seconds, found.bound + aim.gap
             )
             if patterns is not None:
                 left -= self._among_patterns(aim, linear, found, patterns, width, stops)
@@ -137,7 +192,6 @@ class Search:
             found.stopped = found.stopped or left <= 0
             if found.stopped:
                 break
-        return found
 
     def _among_patterns(
         self, aim: Aim, linear: Bound, found: Found, patterns: Patterns, width: float, stops: Stops

@@ -66,6 +66,7 @@ class Stops:
     seconds: float
     target: float = float("-inf")
     quick: bool = False
+    rins: bool = False  # with `quick`: look around good points all the same
 
 
 @dataclass(frozen=True)
@@ -95,7 +96,7 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             mip_max_nodes=stops.nodes,
             objective_target=stops.target,
             random_seed=0,
-            **(QUICK if stops.quick else {}),
+            **(QUICK | {"mip_heuristic_run_rins": stops.rins} if stops.quick else {}),
         )
         self.start = start
         self.answer: Answer | None = None

@@ -13,6 +13,28 @@ TRIED = f"{OUR_CHOICE}, tried on 40 seeded weeks"
 class SolveSettings:
     """Defaults of the fast search; gaps are those at which an aim counts as proven."""
 
+    totals_share: float = setting(
+        0.67, unit="of the gap", source=TRIED, text="how far the search over weekly totals is carried"
+    )
+    totals_rounds: int = setting(
+        4,
+        unit="rounds",
+        source=TRIED,
+        text="searches over weekly totals, each for less than the best plan costs",
+    )
+    totals_nodes: int = setting(200, unit="nodes", source=TRIED, text="how long it may take")
+    totals_far: float = setting(
+        2.0,
+        unit="gaps",
+        source=TRIED,
+        text="a plan farther above the bound of the totals is left to session patterns",
+    )
+    spread_nodes: int = setting(
+        200,
+        unit="nodes",
+        source=TRIED,
+        text="how long the exercises of the best totals are spread over the days",
+    )
     few_patterns: int = setting(
         800,
         unit="session patterns",
