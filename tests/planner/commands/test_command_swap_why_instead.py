@@ -45,8 +45,10 @@ Run = Callable[..., Told]
 
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run the program in this process, without making PDFs, and tell exit code, stdout and stderr."""
+    """Run the program in this process without PDFs, `swap` on its week's Sunday; tell exit code, stdout, stderr."""
 
+    at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
+    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=at_the_end))
     monkeypatch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
     for module in ("planner.sheets.render", "planner.sheets.paper"):
         monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
@@ -165,6 +167,17 @@ def test_the_same_day_done_and_missed_ends_with_two(athlete: Path, run: Run) -> 
     assert told.code == 2 and "either trained or missed" in told.err
 
 
+def test_a_session_that_has_not_come_is_not_done(
+    athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = SimpleNamespace(today=lambda: datetime.date(2026, 11, 29))
+    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=before))
+    day = in_force(athlete).sessions[0].day
+    told = run("swap", athlete, "--done", day)
+    assert (told.code, told.out) == (2, "") and "today is 2026-11-29" in told.err
+    assert not (athlete / "weeks" / WEEK / "v1").exists()
+
+
 @pytest.mark.parametrize("command", ["swap", "instead"])
 def test_no_plan_in_force_says_how_to_make_one(command: str, tmp_path: Path, run: Run) -> None:
     folder = Path(
@@ -188,6 +201,8 @@ def test_paper_that_cannot_be_made_ends_with_four_and_the_week_stands(
     def fails(*_: Any) -> Laid:
         raise OSError("no renderer")
 
+    at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
+    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=at_the_end))
     monkeypatch.setattr("planner.sheets.render._laid", fails)
     told = run("swap", athlete, "--drop", planned(athlete))
     assert told.code == 4 and "no renderer" in told.err
