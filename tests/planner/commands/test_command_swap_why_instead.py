@@ -230,7 +230,7 @@ def test_why_is_text_without_it(athlete: Path, run: Run, monkeypatch: pytest.Mon
     monkeypatch.setattr("planner.week.why.report.why", lambda *_: nothing)
     assert (
         run("why", athlete).out
-        == f"Kim, week {WEEK}\n\nNothing that was tried gives more than the plan has.\n"
+        == f"Kim, week {WEEK}\n\nEvery target is met.\n\nNothing that could be eased gives more than the plan has.\n"
     )
 
 
@@ -256,6 +256,11 @@ def test_choices_are_compared_and_the_first_is_written(athlete: Path, run: Run) 
     assert (athlete / "weeks" / WEEK / "v1").exists()
 
 
+def test_a_choice_is_taken_from_several_only(athlete: Path, run: Run) -> None:
+    told = run("week", athlete, "--week", WEEK, "--take", "B")
+    assert (told.code, told.out) == (2, "") and "--choices 3 --take B" in told.err
+
+
 def test_a_choice_may_be_taken(athlete: Path, run: Run) -> None:
     words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
     found = Choices.model_validate_json(run("week", athlete, *words).out)
@@ -263,7 +268,7 @@ def test_a_choice_may_be_taken(athlete: Path, run: Run) -> None:
 
 
 def test_a_choice_that_was_not_found_is_refused(athlete: Path, run: Run) -> None:
-    told = run("week", athlete, "--week", WEEK, "--take", "B")
+    told = run("week", athlete, "--week", WEEK, "--choices", 2, "--take", "F")
     assert told.code == 2 and "--take" in told.err and told.out == ""
     assert run("week", athlete, "--choices", "0").code == 2
 
