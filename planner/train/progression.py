@@ -14,7 +14,7 @@ from planner.athlete.gym import Gym
 from planner.athlete.log_record import LoggedSet
 from planner.train.last_time import Asked, LastTime, last_time
 from planner.train.load_case import Case, NextLoad
-from planner.train.loads import MEANING, available_loads, heaviest_within
+from planner.train.loads import DUST, MEANING, available_loads, heaviest_within, percent
 from planner.train.settings import DEFAULTS, TrainSettings
 from planner.train.steps import after_easy_sets, found_anew, step_down, step_up
 
@@ -86,7 +86,15 @@ def _after_pain(case: Case, share: float) -> NextLoad:
     if load is None:
         fewer = case.settings.pain_fewer_sets
         return case.answer(case.working, f"Pain last time: {fewer} set less, {AFTER_PAIN}", fewer_sets=fewer)
-    return case.answer(load, f"Pain last time: {case.text(load)}, {AFTER_PAIN}")
+    return case.answer(load, f"Pain last time: {_lighter(case, load, wanted, share)}, {AFTER_PAIN}")
+
+
+def _lighter(case: Case, load: float, wanted: float, share: float) -> str:
+    """Say a load after pain, and why it is more than the share less, where the gym's steps make it so."""
+    if load > wanted - DUST or case.loads is None:
+        return case.text(load)
+    less = f"{percent(1 - share)} less would be {wanted:.4g} {case.unit}"
+    return f"{less}, the next lighter here is {case.text(load)}"
 
 
 def _without_number(
