@@ -13,7 +13,6 @@ from planner.week.limits import LIMITS, joints, time
 from planner.week.pairs import seconds_saved
 from planner.week.problem import Plan, Problem
 from planner.week.program import Program, add
-from planner.week.surplus import price_surplus, surplus
 
 
 def build(problem: Problem) -> Program:
@@ -24,7 +23,6 @@ def build(problem: Problem) -> Program:
     for goal in GOALS:
         goal.rows(program)
     price_change(program)
-    price_surplus(program)
     price_effort(program)
     return program
 
@@ -63,7 +61,6 @@ def rest_value(problem: Problem, plan: Plan) -> float:
     return (
         sum(miss.price_minutes for miss in misses(problem, plan))
         + problem.settings.price_joint * joints.over_easy(problem, plan)
-        + problem.settings.price_over_target * surplus(problem, plan)
         + problem.settings.price_minute * minutes
         + sum(block_price(problem, key) for key, _ in plan)
         + change_price(problem, plan)

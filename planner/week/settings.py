@@ -1,6 +1,6 @@
 """Every default of the week's model, each with unit and source; a brief's [method] may set any of them.
 
-Prices of the second aim are in minutes' worth: what a goal is worth in minutes of the client's time.
+Prices of the second aim are in priced minutes: what a goal is worth in minutes of the client's time.
 """
 
 from __future__ import annotations
@@ -95,7 +95,7 @@ class WeekSettings:
         text="avoided region",
     )
     joint_easy_share: float = setting(
-        0.25, unit="share of the budget", source=OUR_CHOICE, text="above it each grade-set has a price"
+        0.5, unit="share of the budget", source=OUR_CHOICE, text="above it each grade-set has a price"
     )
     trapezius_level: float = setting(
         0.8,
@@ -175,9 +175,6 @@ class WeekSettings:
     price_over_ceiling: float = setting(
         10, unit="min a set", source=DESIGN_PRICE, text="dose above the ceiling"
     )
-    price_over_target: float = setting(
-        1, unit="min a set", source=DESIGN_PRICE, text="dose above the target: it costs recovery"
-    )
     price_direct: float = setting(
         10, unit="min a set", source=DESIGN_PRICE, text="direct sets short of their share"
     )
@@ -234,7 +231,7 @@ class WeekSettings:
     )
     clash_rest_gap: float = setting(
         60,
-        unit="minutes' worth",
+        unit="priced minutes",
         source=OUR_CHOICE,
         text="how well all but the dose of that week is searched",
     )
@@ -245,13 +242,13 @@ class WeekSettings:
         text="how far a near-equal week may stay from the best dose",
     )
     choices_rest_share: float = setting(
-        0.15, unit="share of the rest", source=OUR_CHOICE, text="and how much worse all else may be"
+        0.10, unit="share of the rest", source=OUR_CHOICE, text="and how much worse all else may be"
     )
     choices_nodes: int = setting(
         50, unit="nodes a week", source=OUR_CHOICE, text="search for a near-equal week stops here"
     )
     choices_tie: float = setting(
-        0.001, unit="exercises a minute's worth", source=OUR_CHOICE, text="of two as different the cheaper"
+        0.001, unit="exercises a priced minute", source=OUR_CHOICE, text="of two as different the cheaper"
     )
     instead_shown: int = setting(
         2, unit="exercises", source=OUR_CHOICE, text="replacements of an exercise on the sheet"
@@ -273,7 +270,7 @@ class WeekSettings:
     )
     rest_gap_minutes: float = setting(
         3,
-        unit="minutes' worth",
+        unit="priced minutes",
         source=f"{OUR_CHOICE}: set-up times are not known better",
         text="gap at which the rest is proven",
     )

@@ -29,7 +29,7 @@ def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
 
 
 def near_rows(program: Program, first: Solved) -> list[Row]:
-    """Dose price ≤ best + 0.5 a head, and rest ≤ 1.15 times that of the plan in force."""
+    """Dose price ≤ best + 0.5 a head, and rest ≤ 1.1 times that of the plan in force."""
     problem, settings = program.problem, program.problem.settings
     dose = first.dose_best + settings.choices_dose_sets * len(problem.heads)
     rest = rest_value(problem, first.plan) * (1 + settings.choices_rest_share)

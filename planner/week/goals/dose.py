@@ -13,8 +13,7 @@ def rows(program: Program) -> None:
     """Σ c·x + elsewhere[h] + short[h] ≥ T[h], direct sets a week.
 
     A missed set costs 1 down to midway to the floor, 2 from there to the floor, 4 below it, times the head's
-    priority: short[h] is the sum of three columns with those prices (convex, so they fill in order). In the second
-    aim each has the price of a set above the target besides, which the surplus takes off again.
+    priority: short[h] is the sum of three columns with those prices (convex, so they fill in order).
     """
     settings = program.problem.settings
     for goal in program.problem.heads:
@@ -25,7 +24,6 @@ def rows(program: Program) -> None:
             add(terms, {column: 1.0})
             add(program.dose_price, {column: price * goal.priority})
             add(program.rest_price, {column: price * goal.priority * settings.price_missed_set})
-            add(program.rest_price, {column: settings.price_over_target})
         program.row(f"dose:{goal.head}", terms, low=goal.target - goal.elsewhere, unit="direct sets")
 
 

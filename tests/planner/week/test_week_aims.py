@@ -103,8 +103,7 @@ def test_prices_of_the_tiny_week_by_hand() -> None:
     assert named == pytest.approx({"dose:front": 1.8, "dose:side": 1.5, "spread:front": 1, "spread:side": 1})
     minutes = (540 + 330) / 60
     blocks = 2 * problem.settings.price_exercise + problem.settings.tie_break * (PRESS.place + RAISE.place)
-    stress = 3 * 2 + 3 * 1 - 5  # grade-sets above the easy quarter of 20
-    assert rest_value(problem, plan) == pytest.approx(40 * 3.3 + 15 * 2 + stress + minutes + blocks)
+    assert rest_value(problem, plan) == pytest.approx(40 * 3.3 + 15 * 2 + minutes + blocks)
     assert rest_value(problem, {}) == pytest.approx(40 * 14 * 2 + 10 * 6 + 15 * 4)  # 14 a head; direct; days
 
 

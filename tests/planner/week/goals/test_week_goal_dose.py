@@ -14,9 +14,9 @@ PLAN = {("raise", "Mon"): 3}  # side 3
 
 def test_rows() -> None:
     assert added(dose.rows, tiny(**SIDE)) == written("""
-        short:side:1 in 0..2 at 1 missed sets at 41 min
-        short:side:2 in 0..2 at 2 missed sets at 81 min
-        short:side:4 in 0..2 at 4 missed sets at 161 min
+        short:side:1 in 0..2 at 1 missed sets at 40 min
+        short:side:2 in 0..2 at 2 missed sets at 80 min
+        short:side:4 in 0..2 at 4 missed sets at 160 min
         dose:side: 6 <= 1|1.5 press:Mon + 1|1.5 press:Tue + 2|3 raise:Mon + 2|3 raise:Tue + 1.6|2.4 fly:Mon
             + 1 short:side:1 + 1 short:side:2 + 1 short:side:4 direct sets
     """)
@@ -25,9 +25,9 @@ def test_rows() -> None:
 def test_priority_multiplies_the_prices_and_elsewhere_lowers_the_need() -> None:
     rows = added(dose.rows, tiny(heads=(goal("rear", priority=3.0, elsewhere=1.5),)))
     assert rows == written("""
-        short:rear:1 in 0..2 at 3 missed sets at 121 min
-        short:rear:2 in 0..2 at 6 missed sets at 241 min
-        short:rear:4 in 0..2 at 12 missed sets at 481 min
+        short:rear:1 in 0..2 at 3 missed sets at 120 min
+        short:rear:2 in 0..2 at 6 missed sets at 240 min
+        short:rear:4 in 0..2 at 12 missed sets at 480 min
         dose:rear: 4.5 <= 2|3 fly:Mon + 1 short:rear:1 + 1 short:rear:2 + 1 short:rear:4 direct sets
     """)
 
