@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
-
 PARTS = re.compile(r"[^\W_]+")  # the parts of a name: letters and digits between anything else
 
 
