@@ -96,7 +96,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
         _dose_lines(document.dose),
         [_proof_line(proof) for proof in document.proof],
         _stopped(document),
-        [f"log: {say.plain(note)}" for note in say.further_notes(document)],
+        [f"note: {say.plain(note)}" for note in say.further_notes(document)],
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 

@@ -109,4 +109,4 @@ def test_what_a_warning_says_is_not_said_again_as_a_note(library):
     pain, open_sets = "Machine press: pain 4", "Week 2026-W48, front: 2 sets open"
     week = weeks.sample_week(warnings=(pain,), notes=(pain, open_sets))
     table = week_table(week, library)
-    assert table.count(pain) == 1 and f"log: {open_sets}" in table
+    assert table.count(pain) == 1 and f"note: {open_sets}" in table
