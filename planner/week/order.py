@@ -40,17 +40,22 @@ def in_order(problem: Problem, keys: Sequence[str]) -> list[str]:
 def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> list[tuple[str, ...]]:
     """Put the blocks of one session in the order in which they are trained: single exercises and pairs.
 
-    Among the orders that go back to as few stations as can be, and of those that set as few near twins side by side
-    as can be, the one with the most urgent exercises first (large and multi-joint lifts first: ACSM 2009; the head of
-    highest priority first, twins apart: our choice). A pair with a multi-joint lift does not come first: a heavy
-    first lift is left alone.
+    Among the orders that go back to as few stations as can be, the one with the most urgent exercises first (large
+    and multi-joint lifts first: ACSM 2009; the head of highest priority first: our choice). What follows its first
+    block is set so that as few near twins as can be stand side by side (our choice). A pair with a multi-joint lift
+    does not come first: a heavy first lift is left alone.
     """
     priority = {goal.head: goal.priority for goal in problem.heads}
     ranked = sorted((problem.candidate(key) for key in keys), key=lambda one: urgency(one, priority))
     blocks = list(together(ranked, pairs))
-    spare = (Spare(returns, twins) for returns in count() for twins in range(max(1, len(blocks))))
-    orders = (first_order(blocks, Walk(), most_spared) for most_spared in spare)
-    return next([tuple(one.key for one in block) for block in order] for order in orders if order is not None)
+    returns, order = next(
+        (returns, order)
+        for returns in count()
+        if (order := first_order(blocks, Walk(), Spare(returns, len(blocks)))) is not None
+    )
+    apart = (first_order(blocks, Walk(), Spare(returns, twins), order[:1]) for twins in range(len(blocks)))
+    found = next((one for one in apart if one is not None), order)
+    return [tuple(one.key for one in block) for block in found]
 
 
 def together(ranked: Sequence[Candidate], pairs: Sequence[Pair]) -> Iterator[Block]:
@@ -64,14 +69,16 @@ def together(ranked: Sequence[Candidate], pairs: Sequence[Pair]) -> Iterator[Blo
             yield block
 
 
-def first_order(left: Sequence[Block], walk: Walk, spare: Spare) -> list[Block] | None:
+def first_order(
+    left: Sequence[Block], walk: Walk, spare: Spare, first: Sequence[Block] = ()
+) -> list[Block] | None:
     """Find the first order of `left`, which is most urgent first, that needs no more than what is to spare.
 
-    Where the session begins, a pair with a multi-joint lift waits.
+    It begins with `first` where that is given. Where the session begins, a pair with a multi-joint lift waits.
     """
     if not left:
         return []
-    for block in left:
+    for block in first or left:
         rest = [other for other in left if other is not block]
         if walk.last is None and rest and is_heavy_pair(block):
             continue

@@ -62,6 +62,15 @@ def test_near_twins_stand_apart_where_something_fits_between() -> None:
     assert ordered(slow, quick, cable) == ["slow", "quick", "cable"]
 
 
+def test_the_most_urgent_exercise_stays_first_even_if_twins_then_meet() -> None:
+    side_first = (goal("front"), goal("side", priority=2.0), goal("rear"))
+    side = exercise("side", "dumbbells", set_seconds=100)
+    rear, other = (
+        exercise(key, "dumbbells", family="rear_fly", direct=frozenset({"rear"})) for key in ("rear", "other")
+    )
+    assert ordered(rear, side, other, heads=side_first)[0] == "side"
+
+
 def test_two_multi_joint_lifts_of_a_family_come_first_side_by_side() -> None:
     first, second = (
         exercise(key, "dumbbells", multi_joint=True, family="row", set_seconds=seconds)
@@ -125,10 +134,12 @@ def test_the_order_is_the_best_of_all(places: list[set[str]], seconds: list[int]
     ]
     problem: Problem = tiny(candidates=tuple(candidates))
     priority = {head.head: head.priority for head in problem.heads}
-    best = min(
-        permutations(candidates),
-        key=lambda order: (returns(list(order)), twins(order), [urgency(one, priority) for one in order]),
-    )
+    urgent = [[urgency(one, priority) for one in order] for order in permutations(candidates)]
+    walked = [returns(list(order)) for order in permutations(candidates)]
+    ranked = sorted(zip(walked, urgent, permutations(candidates), strict=True), key=lambda entry: entry[:2])
+    first = ranked[0][2][:1]
+    begun = [entry for entry in ranked if entry[2][:1] == first]
+    best = min(begun, key=lambda entry: (entry[0], twins(entry[2]), entry[1]))[2]
     found = [problem.candidate(key) for key in in_order(problem, [one.key for one in candidates])]
     assert returns(found) == returns(list(best))
     assert [one.key for one in found] == [one.key for one in best]
