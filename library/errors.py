@@ -6,10 +6,13 @@ The library knows nobody, so the base classes stand here; `planner.errors` adds 
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
+
+PARTS = re.compile(r"[^\W_]+")  # the parts of a name: letters and digits between anything else
 
 
 class PlannerError(Exception):
@@ -43,6 +46,18 @@ class FaultyInput(PlannerError):
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """Return `; did you mean "x"?` for the known word nearest to `word`, or an empty text if none is near."""
-    found = difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)
+    """Return `; did you mean "x"?` for the known word nearest to `word`, or an empty text if none is near.
+
+    Of names made of several parts those that hold every part of `word` come first ("incline_y" is part of
+    "incline_cable_y_raise"), the shortest of them before the others; else the letters decide.
+    """
+    names = list(known)
+    holding = [name for name in names if _holds(name, word)]
+    found = [min(holding, key=len)] if holding else difflib.get_close_matches(word, names, n=1, cutoff=0.5)
     return f'; did you mean "{found[0]}"?' if found else ""
+
+
+def _holds(name: str, word: str) -> bool:
+    """Whether a name holds every part of a word that has several, in any order; parts may be cut short at the end."""
+    wanted, parts = PARTS.findall(word.lower()), PARTS.findall(name.lower())
+    return len(wanted) > 1 and all(any(part.startswith(one) for part in parts) for one in wanted)

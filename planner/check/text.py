@@ -10,6 +10,7 @@ from library.table import plain
 from planner.athlete.gym import Gym, LoadRange
 from planner.athlete.iso_week import week_start
 from planner.check.collect import Checked, Default
+from planner.defaults import overridable
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -129,14 +130,25 @@ def _said(value: Any) -> str:
 
 
 def _defaults(defaults: Iterable[Default]) -> Iterator[str]:
-    """Yield every default of every record: name, value, unit, meaning, source; those of the brief marked."""
-    for record, items in groupby(defaults, key=lambda item: item.record):
-        yield str(record.__doc__).strip().splitlines()[0]
-        rows = [
-            [INDENT + item.row.name, _value(item), item.row.unit, f"{item.row.text} [{item.row.source}]"]
-            for item in items
-        ]
-        yield from _columns(["", "", "", ""], rows)[1:]
+    """Yield every default: those that the brief changes, then record by record, those that a brief may set first."""
+    every, may_set = list(defaults), overridable()
+    if changed := [item for item in every if item.changed]:
+        yield "Changed by brief.toml."
+        yield from _rows(changed)
+    by_record = [(record, list(items)) for record, items in groupby(every, key=lambda item: item.record)]
+    for record, items in sorted(by_record, key=lambda entry: entry[0] not in may_set):
+        words = str(record.__doc__).strip().splitlines()[0]
+        yield f"{words} (may be set under [method])" if record in may_set else words
+        yield from _rows(items)
+
+
+def _rows(items: Iterable[Default]) -> list[str]:
+    """Write defaults in columns: name, value, unit, meaning, source."""
+    rows = [
+        [INDENT + item.row.name, _value(item), item.row.unit, f"{item.row.text} [{item.row.source}]"]
+        for item in items
+    ]
+    return _columns(["", "", "", ""], rows)[1:]
 
 
 def _value(item: Default) -> str:

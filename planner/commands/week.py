@@ -40,9 +40,13 @@ def run(
     from planner.sheets.table import week_table
     from planner.week.plan import gather, plan_week
 
+    if take:
+        from planner.week.choices.report import require_choices
+
+        require_choices(take, choices)
     asked = gather(athlete, week, datetime.date.today())
     found = None
-    if choices > 1 or take:
+    if choices > 1:
         from planner.week.choices.report import choices_text, near_equal, taken
 
         found = near_equal(asked, choices)
@@ -56,9 +60,9 @@ def run(
     if as_json:
         typer.echo((found or document).model_dump_json(indent=2))
     else:
-        typer.echo(week_table(document))
+        typer.echo(week_table(document, asked.library))
         if found:
-            typer.echo(choices_text(found))
+            typer.echo(choices_text(found, asked.library))
     if written:
         typer.echo(f"Written to {written.folder}", err=True)
         for whom, name in (("the athlete", "sheets"), ("the coach", "coach")):

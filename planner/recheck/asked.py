@@ -110,7 +110,7 @@ def grade(case: Case, exercise: str, region: str) -> int:
 
 
 def allowed_grade(case: Case, exercise: Exercise, region: str) -> int:
-    """Clear 2, or 3 if named in prefer; careful 1, or 2 with a printed change; avoid 0 (avoid_grade)."""
+    """Clear 2, or 3 if named in prefer; careful 1, or 2 with a printed change; avoid 1 (avoid_grade)."""
     limits = GradeLimits()
     word = allowance(case, region)
     if word == "clear":

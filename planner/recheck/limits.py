@@ -92,7 +92,7 @@ def room(case: Case) -> Iterator[Finding]:
 
 
 def joints(case: Case) -> Iterator[Finding]:
-    """g[e,r] ≤ allowed grade: clear 2 (3 if preferred), careful 1 (2 with a change), avoid 0."""
+    """g[e,r] ≤ allowed grade: clear 2 (3 if preferred), careful 1 (2 with a change), avoid 1."""
     for session, planned in case.still_planned():
         for region, grade, allowed in over_grade(case, case.library.exercises[planned.exercise]):
             yield Finding("breaks", f"{session.id}: {planned.exercise} on {region}", grade, allowed, "grade")

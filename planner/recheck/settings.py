@@ -78,7 +78,7 @@ class MethodDefaults:
     pair_heavy_warmup_sets: int = setting(
         2, unit="sets", source=OUR_CHOICE, text="warm-up sets that make a multi-joint lift heavy"
     )
-    avoid_grade: int = setting(0, unit="grade", source=OUR_CHOICE, text="highest grade of a region to avoid")
+    avoid_grade: int = setting(1, unit="grade", source=OUR_CHOICE, text="highest grade of a region to avoid")
     now_step_sets: float = setting(
         1, unit="sets", source=OUR_CHOICE, text="a step up may always be this large"
     )

@@ -8,7 +8,8 @@ from planner.sheets.desk import Desk
 from planner.sheets.names import sentence
 from planner.sheets.words import Words
 
-MODERATE = 2  # the joint-stress grade from which a careful region asks for a change (DESIGN §3.3)
+# the joint-stress grade from which a region asks for a change (DESIGN §3.3)
+ASKS_FROM: dict[Allowance, int] = {"careful": 2, "avoid": 1}
 
 
 def careful_names(desk: Desk) -> list[str]:
@@ -22,7 +23,7 @@ def changes(exercise: Exercise, allowed: dict[str, Allowance]) -> list[str]:
     asked = [
         (-stress.grade, stress.change)
         for region, stress in exercise.stress.items()
-        if allowed.get(region, "clear") != "clear" and stress.grade >= MODERATE and stress.change
+        if stress.change and stress.grade >= ASKS_FROM.get(allowed.get(region, "clear"), stress.grade + 1)
     ]
     return list(dict.fromkeys(change for _, change in sorted(asked, key=lambda entry: entry[0])))
 

@@ -9,7 +9,7 @@ from typing import Any
 from planner.sheets import names, say
 from planner.sheets.desk import Desk
 from planner.week.document import HeadDose, LimitUse, PlannedSession, Proof
-from planner.week.plain import change_words
+from planner.week.plain import change_words, unit_words
 
 
 @dataclass(frozen=True)
@@ -47,6 +47,15 @@ class DoseRow:
     chance_floor: str
     chance_target: str
     by_movers: str
+
+
+@dataclass(frozen=True)
+class DefaultRow:
+    """One default: name in words, value, whether the brief sets it."""
+
+    name: str
+    value: str
+    own: bool
 
 
 def shortfalls(desk: Desk) -> list[str]:
@@ -145,10 +154,7 @@ def _about(desk: Desk, limit: LimitUse) -> str:
 
 def missed(desk: Desk) -> list[str]:
     """Name the goals missed, by how much."""
-    return [
-        f"{names.in_words(desk.library, desk.words.goal, goal.goal)} (by {say.counted(goal.by, goal.unit)})"
-        for goal in desk.document.missed
-    ]
+    return [names.goal_missed(desk.library, desk.words.goal, goal) for goal in desk.document.missed]
 
 
 def proofs(desk: Desk) -> list[str]:
@@ -157,18 +163,24 @@ def proofs(desk: Desk) -> list[str]:
 
 
 def _proof(desk: Desk, proof: Proof) -> str:
+    places = 1 if proof.aim == "rest" else 2
     return desk.words.line["proof"].format(
         aim=desk.words.aim.get(proof.aim, proof.aim),
-        value=f"{proof.value:.2f}",
-        bound=f"{proof.bound:.2f}",
-        gap=f"{max(0.0, proof.gap):.2f}",
-        unit=proof.unit,
+        value=f"{proof.value:.{places}f}",
+        bound=f"{proof.bound:.{places}f}",
+        gap=say.gap(proof),
+        unit=unit_words(proof.unit),
     )
 
 
-def defaults(desk: Desk) -> list[tuple[str, str]]:
-    """List every default the week was made with: name in words, value."""
-    return [(name.replace("_", " "), _value(value)) for name, value in desk.document.made_with.method.items()]
+def defaults(desk: Desk) -> list[DefaultRow]:
+    """List every default the week was made with, those that the brief sets first, then by name."""
+    own = desk.brief.method
+    rows = [
+        DefaultRow(name.replace("_", " "), _value(value), name in own)
+        for name, value in desk.document.made_with.method.items()
+    ]
+    return sorted(rows, key=lambda row: (not row.own, row.name))
 
 
 def _value(value: Any) -> str:

@@ -6,6 +6,7 @@ import re
 
 from library.read import Library
 from planner.sheets import say
+from planner.week.document import MissedGoal
 
 DAY_PAIR = re.compile(r"^([A-Z][a-z]{2}(?:-\d)?)-([A-Z][a-z]{2}(?:-\d)?)$")
 
@@ -38,6 +39,11 @@ def in_words(library: Library, table: dict[str, str], key: str) -> str:
     if text is None or text.count("{") > len(names):
         text = ", ".join([kind.replace("_", " "), *("{}" for _ in names)])
     return sentence(text.format(*names))
+
+
+def goal_missed(library: Library, table: dict[str, str], goal: MissedGoal) -> str:
+    """Say a missed goal in plain words, and by how much."""
+    return f"{in_words(library, table, goal.goal)} (by {say.counted(goal.by, goal.unit)})"
 
 
 def sentence(words: str) -> str:

@@ -61,6 +61,7 @@ def coach_html(
         dose=coach.dose_rows(desk),
         changes=coach.changes(desk),
         sessions=coach.session_rows(desk),
+        notes=say.further_notes(document),
         loads=coach.loads(desk),
         missed=coach.missed(desk),
         limits=coach.limit_rows(desk, joints=False),

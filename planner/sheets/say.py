@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from planner.sheets.words import Words
-from planner.week.document import PlannedExercise, PlannedSession, TempoSeconds
+from planner.week.document import PlannedExercise, PlannedSession, Proof, TempoSeconds, WeekDocument
 from planner.week.plain import DAY_NAMES
 
 # the system's locale must not change the paper, so month names are ours
@@ -133,6 +133,16 @@ def session_date(week_start: str, day_key: str) -> str:
         return date(start + datetime.timedelta(days=tuple(DAY_NAMES).index(day_key)))
     except ValueError:
         return ""
+
+
+def gap(proof: Proof) -> str:
+    """Say how far a plan may be from the best: hundredths of a set, tenths of a minute."""
+    return f"{max(0.0, proof.gap):.{1 if proof.aim == 'rest' else 2}f}"
+
+
+def further_notes(document: WeekDocument) -> list[str]:
+    """Give the notes that no warning says already: each thing is said once."""
+    return [note for note in document.notes if note not in document.warnings]
 
 
 def listed(parts: list[str]) -> str:

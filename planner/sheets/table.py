@@ -6,9 +6,11 @@ import csv
 import io
 from collections.abc import Iterable
 
-from planner.sheets import say
-from planner.week.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.week.plain import columns
+from library.read import Library
+from planner.sheets import names, say
+from planner.sheets.words import read_words
+from planner.week.document import HeadDose, PlannedExercise, PlannedSession, Proof, WeekDocument
+from planner.week.plain import columns, unit_words
 
 # Columns of week.csv, in order; then one column a head, dose_HEAD, in the document's order of heads.
 COLUMNS = (
@@ -83,31 +85,28 @@ def _cell(value: object) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def week_table(document: WeekDocument) -> str:
+def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: shortfall first if a target is missed, then sessions, then the dose."""
     parts = [
         [f"{say.plain(document.athlete)}, week {document.week} from {document.week_start}"],
-        _shortfalls(document),
+        _shortfalls(document, library),
         [say.plain(warning) for warning in document.warnings],
         *(_session_lines(session) for session in document.sessions),
         _nothing(document),
         _dose_lines(document.dose),
-        [
-            f"proof: {proof.aim} within {max(0.0, proof.gap):.2f} {proof.unit} of the best"
-            for proof in document.proof
-        ],
+        [_proof_line(proof) for proof in document.proof],
         _stopped(document),
-        [f"log: {say.plain(note)}" for note in document.notes],
+        [f"note: {say.plain(note)}" for note in say.further_notes(document)],
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 
-def _shortfalls(document: WeekDocument) -> list[str]:
+def _shortfalls(document: WeekDocument, library: Library) -> list[str]:
     short = {dose.head: dose.target - dose.planned - dose.elsewhere for dose in document.dose}
     worst = sorted(short.items(), key=lambda entry: -entry[1])
     lines = [f"SHORT of target: {head} by {gap:.1f} sets" for head, gap in worst if gap >= say.DUST]
     told = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
-    return lines + [f"missed: {say.plain(goal.goal)} by {say.counted(goal.by, goal.unit)}" for goal in told]
+    return lines + [f"missed: {names.goal_missed(library, read_words().goal, goal)}" for goal in told]
 
 
 def _session_lines(session: PlannedSession) -> list[str]:
@@ -149,6 +148,11 @@ def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
         for dose in doses
     ]
     return columns([DOSE_HEADING, *rows]) if rows else []
+
+
+def _proof_line(proof: Proof) -> str:
+    said = {"dose": "dose", "rest": "the rest"}.get(proof.aim, proof.aim)
+    return f"proof: {said} within {say.gap(proof)} {unit_words(proof.unit)} of the best"
 
 
 def _stopped(document: WeekDocument) -> list[str]:

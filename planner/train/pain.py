@@ -19,6 +19,7 @@ from planner.train.pain_rising import Rising, rising_pain
 from planner.train.settings import DEFAULTS, TrainSettings
 
 SEE = "See a doctor or physiotherapist"
+ALREADY = "on the sheet it is lowered already where the gym has a lighter one"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
 
@@ -153,7 +154,7 @@ def _lines(
         back = "it comes back when your coach has recorded it cleared"
         yield f"{_name(item.exercise, library)} is left out: {item.reason}. {SEE}; {back}."
     for eased_one in eased:
-        less = f"{percent(1 - settings.pain_load_share)} less load or {settings.pain_fewer_sets} set less"
+        less = f"{percent(1 - settings.pain_load_share)} less load ({ALREADY}) or {settings.pain_fewer_sets} set less"
         name = _name(eased_one.exercise, library)
         yield f"{name}: pain {eased_one.pain:g} on {eased_one.date}: {less}, same range or less; tell your coach."
     for rise in rising:

@@ -91,12 +91,15 @@ def _after_pain(case: Case, share: float) -> NextLoad:
     if load is None:
         fewer = case.settings.pain_fewer_sets
         return case.answer(case.working, f"Pain last time: {fewer} set less, {AFTER_PAIN}", fewer_sets=fewer)
-    nearest = (
-        ""
-        if case.loads is None or load > wanted - DUST
-        else f", the nearest here to {percent(1 - share)} less"
-    )
-    return case.answer(load, f"Pain last time: {case.text(load)}{nearest}, {AFTER_PAIN}")
+    return case.answer(load, f"Pain last time: {_lighter(case, load, wanted, share)}, {AFTER_PAIN}")
+
+
+def _lighter(case: Case, load: float, wanted: float, share: float) -> str:
+    """Say a load after pain, and why it is more than the share less, where the gym's steps make it so."""
+    if load > wanted - DUST or case.loads is None:
+        return case.text(load)
+    less = f"{percent(1 - share)} less would be {wanted:.4g} {case.unit}"
+    return f"{less}, the next lighter here is {case.text(load)}"
 
 
 def _without_number(

@@ -67,9 +67,13 @@ class Instead:
             if partner is None or may_pair(self.problem.settings, candidate, partner)
             for exchange in self._nearest(candidate, wanted, session, sets, bool(partner))
         ]
-        return sorted(
-            found, key=lambda one: (bool(one.said), one.moves, self.problem.candidate(one.key).place)
-        )
+        return sorted(found, key=lambda one: self._rank(one, wanted))
+
+    def _rank(self, one: Exchange, wanted: Candidate) -> tuple[bool, bool, float, int]:
+        """Those that keep every dose first, of these the same movement first, then what moves the doses least."""
+        candidate = self.problem.candidate(one.key)
+        other_movement = candidate.family != wanted.family and not one.said
+        return bool(one.said), other_movement, one.moves, candidate.place
 
     def for_the_sheet(self, key: str, session: SessionKind) -> list[Exchange]:
         """Give the few that are printed: the best, then the best that needs other equipment than the first."""

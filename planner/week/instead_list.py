@@ -10,7 +10,7 @@ from planner.athlete.words import as_written, listed
 from planner.week.build import build_problem, careful_regions
 from planner.week.document import Piece
 from planner.week.instead import Exchange, Instead
-from planner.week.plain import columns, counted, day_name, joined, signed
+from planner.week.plain import WORTH, columns, counted, day_name, joined, signed
 from planner.week.problem import Problem, SessionKind
 from planner.week.staying import still_possible
 from planner.week.swap.in_force import plan_of
@@ -18,6 +18,11 @@ from planner.week.swap.standing import Standing
 from planner.week.swap.told import key_of
 
 NONE = "nothing else gives the same with other equipment, no joint worse and no limit broken"
+
+CAPTION = (
+    "Changes of the week, nothing where there is none: sets of each head, minutes, sets missed of the targets, "
+    f"and the cost of all else in {WORTH}."
+)
 
 
 class Choice(Piece):
@@ -132,9 +137,11 @@ def instead_text(found: InsteadList, library: Library) -> str:
     parts = [f"{found.name}, week {found.week}"]
     for session in found.sessions:
         title = f"{day_name(session.id)}, {session.gym}: {counted(session.sets, 'set')}"
-        heading = ("instead", "sets x reps", *found.heads, "minutes", "missed sets", "priced min", "joints")
+        heading = ("instead", "sets x reps", *found.heads, "minutes", "missed sets", WORTH, "joints")
         rows = [row(choice, found.heads, library) for choice in session.choices]
         parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
+    if any(session.choices for session in found.sessions):
+        parts.append(CAPTION)
     if any(choice.said for session in found.sessions for choice in session.choices):
         parts.append("* more than a tenth of what the exercise gives this head")
     return "\n\n".join(parts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import count
 
 from planner.week.instead import FURNITURE
@@ -14,6 +15,23 @@ Stations = frozenset[str]
 Block = tuple[Candidate, ...]  # one exercise, or two that are done in turns
 
 
+@dataclass(frozen=True)
+class Walk:
+    """Where the client has come to: the block just done, the stations of it, and those that were left."""
+
+    last: Block | None = None
+    at: Stations = frozenset()
+    behind: Stations = frozenset()
+
+
+@dataclass(frozen=True)
+class Spare:
+    """What an order may still cost: stations gone back to, and near twins side by side."""
+
+    returns: int
+    twins: int
+
+
 def in_order(problem: Problem, keys: Sequence[str]) -> list[str]:
     """Put the exercises of one session in the order in which they are trained, each by itself."""
     return [key for block in in_blocks(problem, keys, ()) for key in block]
@@ -22,15 +40,22 @@ def in_order(problem: Problem, keys: Sequence[str]) -> list[str]:
 def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> list[tuple[str, ...]]:
     """Put the blocks of one session in the order in which they are trained: single exercises and pairs.
 
-    Among the orders that go back to as few stations as can be, the one with the most urgent exercises first
-    (large and multi-joint lifts first: ACSM 2009; the head of highest priority first: our choice). A pair with a
-    multi-joint lift does not come first: a heavy first lift is left alone.
+    Among the orders that go back to as few stations as can be, the one with the most urgent exercises first (large
+    and multi-joint lifts first: ACSM 2009; the head of highest priority first: our choice). What follows its first
+    block is set so that as few near twins as can be stand side by side (our choice). A pair with a multi-joint lift
+    does not come first: a heavy first lift is left alone.
     """
     priority = {goal.head: goal.priority for goal in problem.heads}
     ranked = sorted((problem.candidate(key) for key in keys), key=lambda one: urgency(one, priority))
     blocks = list(together(ranked, pairs))
-    orders = (first_order(blocks, frozenset(), frozenset(), returns, begins=True) for returns in count())
-    return next([tuple(one.key for one in block) for block in order] for order in orders if order is not None)
+    returns, order = next(
+        (returns, order)
+        for returns in count()
+        if (order := first_order(blocks, Walk(), Spare(returns, len(blocks)))) is not None
+    )
+    apart = (first_order(blocks, Walk(), Spare(returns, twins), order[:1]) for twins in range(len(blocks)))
+    found = next((one for one in apart if one is not None), order)
+    return [tuple(one.key for one in block) for block in found]
 
 
 def together(ranked: Sequence[Candidate], pairs: Sequence[Pair]) -> Iterator[Block]:
@@ -45,28 +70,34 @@ def together(ranked: Sequence[Candidate], pairs: Sequence[Pair]) -> Iterator[Blo
 
 
 def first_order(
-    left: Sequence[Block], at: Stations, behind: Stations, returns: int, *, begins: bool = False
+    left: Sequence[Block], walk: Walk, spare: Spare, first: Sequence[Block] = ()
 ) -> list[Block] | None:
-    """Find the first order of `left`, which is most urgent first, that goes back to at most `returns` stations.
+    """Find the first order of `left`, which is most urgent first, that needs no more than what is to spare.
 
-    `at` are the stations where the client stands now, `behind` those that were left. Where the session `begins`, a
-    pair with a multi-joint lift waits.
+    It begins with `first` where that is given. Where the session begins, a pair with a multi-joint lift waits.
     """
     if not left:
         return []
-    for block in left:
+    for block in first or left:
         rest = [other for other in left if other is not block]
-        if begins and rest and is_heavy_pair(block):
+        if walk.last is None and rest and is_heavy_pair(block):
             continue
         here = stations(block)
-        gone = (behind | at) - here
-        back = len(here & behind)
+        gone = (walk.behind | walk.at) - here
         needed_again = gone & frozenset().union(*map(stations, rest))
-        if back + len(needed_again) <= returns:
-            order = first_order(rest, here, gone, returns - back)
+        returns = spare.returns - len(here & walk.behind)
+        twins = spare.twins - (walk.last is not None and are_twins(walk.last, block))
+        if returns >= len(needed_again) and twins >= 0:
+            order = first_order(rest, Walk(block, here, gone), Spare(returns, twins))
             if order is not None:
                 return [block, *order]
     return None
+
+
+def are_twins(one: Block, other: Block) -> bool:
+    """Whether two blocks hold single-joint exercises of one family: the second finds its head tired."""
+    families = [{each.family for each in block if not each.multi_joint} for block in (one, other)]
+    return not families[0].isdisjoint(families[1])
 
 
 def is_heavy_pair(block: Block) -> bool:

@@ -10,6 +10,7 @@ from planner.athlete.brief import DAYS
 DAY_NAMES: Mapping[str, str] = dict(
     zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
 )
+WORTH = "minutes' worth"  # minutes, and all else at what it costs in minutes
 DUST = 0.05  # what one decimal does not show
 
 
@@ -27,6 +28,11 @@ def number(value: float) -> str:
 def signed(value: float) -> str:
     """Say a difference: +1.5, -2, and nothing where there is none to show."""
     return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= DUST else ""
+
+
+def unit_words(unit: str) -> str:
+    """Say a unit of a proof as a coach does: what the document calls priced minutes is minutes' worth."""
+    return WORTH if unit == "priced minutes" else unit
 
 
 def counted(count: int, noun: str) -> str:

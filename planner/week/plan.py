@@ -21,6 +21,7 @@ from planner.week.document import BlockMark, MadeChange, WeekDocument, exercises
 from planner.week.filed import Filed, read_filed
 from planner.week.from_log import after_pain
 from planner.week.held import solve_held
+from planner.week.hints import hints
 from planner.week.in_block import in_block
 from planner.week.pins import refused_pins
 from planner.week.problem import Plan, Problem
@@ -154,13 +155,14 @@ def solve_asked(inputs: Inputs) -> tuple[Problem, Solved]:
 
 
 def notes(asked: Asked, problem: Problem, plan: Plan) -> Iterator[str]:
-    """Say what the log says, what the block asks, and what is different from last week."""
+    """Say what the log says, what the block asks, what is different from last week, and what could be asked for."""
     yield from asked.carried.lines
     yield from block_notes(asked.inputs, plan)
     if asked.inputs.hard is None or {key for key, _ in plan} != asked.inputs.last_week:
         yield from since_last_week(asked.inputs, problem, plan, asked.before)
     if asked.inputs.hard is None:  # inside a block its own notes say it
         yield from moved_since(asked.inputs, problem, plan, asked.before)
+    yield from hints(problem, plan)
 
 
 def no_week(inputs: Inputs) -> NoWeekPossible:

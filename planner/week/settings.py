@@ -1,6 +1,6 @@
 """Every default of the week's model, each with unit and source; a brief's [method] may set any of them.
 
-Prices of the second aim are in priced minutes: what a goal is worth in minutes of the client's time.
+Prices of the second aim are in minutes' worth: what a goal is worth in minutes of the client's time.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ class WeekSettings:
         text="highest in a careful region; one more where a change is printed",
     )
     avoid_grade: int = setting(
-        0, unit="grade 0-3", source=OUR_CHOICE, text="highest in a region to be avoided"
+        1, unit="grade 0-3", source=OUR_CHOICE, text="highest in a region to be avoided, in few sets"
     )
     joint_budget_clear: float = setting(
         60,
@@ -231,7 +231,7 @@ class WeekSettings:
     )
     clash_rest_gap: float = setting(
         60,
-        unit="priced minutes",
+        unit="minutes' worth",
         source=OUR_CHOICE,
         text="how well all but the dose of that week is searched",
     )
@@ -248,7 +248,7 @@ class WeekSettings:
         50, unit="nodes a week", source=OUR_CHOICE, text="search for a near-equal week stops here"
     )
     choices_tie: float = setting(
-        0.001, unit="exercises a priced minute", source=OUR_CHOICE, text="of two as different the cheaper"
+        0.001, unit="exercises a minute's worth", source=OUR_CHOICE, text="of two as different the cheaper"
     )
     instead_shown: int = setting(
         2, unit="exercises", source=OUR_CHOICE, text="replacements of an exercise on the sheet"
@@ -270,7 +270,7 @@ class WeekSettings:
     )
     rest_gap_minutes: float = setting(
         3,
-        unit="priced minutes",
+        unit="minutes' worth",
         source=f"{OUR_CHOICE}: set-up times are not known better",
         text="gap at which the rest is proven",
     )

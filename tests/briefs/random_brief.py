@@ -20,7 +20,7 @@ METHOD: dict[str, tuple[Any, ...]] = {
     "largest_block_sets": (3, 6),
     "clear_grade": (1,),
     "careful_grade": (0, 2),
-    "avoid_grade": (1,),
+    "avoid_grade": (0,),
     "dose_price_low": (3,),
     "dose_tolerance_sets": (0,),
     "trapezius_level": (0.7,),

@@ -183,3 +183,9 @@ def test_every_option_is_used_by_a_test_of_its_command(name: str, option: str) -
     speaks = re.compile(rf"[\"' ]{name}[\"' ,]")
     files = [path for path, text in written_tests().items() if written.search(text)]
     assert [path.name for path in files if speaks.search(written_tests()[path]) or name in path.stem]
+
+
+def test_git_ignores_the_lock_of_any_athlete() -> None:
+    from planner.athlete.lock import LOCK_FILE
+
+    assert LOCK_FILE in (ROOT / ".gitignore").read_text(encoding="utf-8").splitlines()

@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from library.errors import Fault, FaultyInput
+from library.read import Library
 from planner.athlete.words import as_written
 from planner.week.choices.near import names, near_equal_weeks
 from planner.week.document import Piece, WeekDocument
-from planner.week.plain import DUST, columns, joined, signed
+from planner.week.plain import DUST, WORTH, columns, joined, signed
 from planner.week.plan import Asked, document_of, solve_asked
+from planner.week.why.words import name_of
 
 NO_PROOF = "No proof is claimed that these differ as much as they could."
 
@@ -98,7 +100,7 @@ def minutes_of(document: WeekDocument) -> float:
     return sum(session.minutes.used for session in document.sessions)
 
 
-def choices_text(found: Choices) -> str:
+def choices_text(found: Choices, library: Library) -> str:
     """Write the comparison for the terminal."""
     if not found.choices:
         return "No other week comes near this one in dose and effort."
@@ -112,28 +114,41 @@ def choices_text(found: Choices) -> str:
         )
         for choice in found.choices
     ]
-    heading = (f"against {found.name}", *heads, "minutes", "priced min")
+    heading = (f"against {found.name}", *heads, "minutes", WORTH)
     lines = ["Near-equal weeks, and what each trades:", *columns([heading, *rows])]
     for choice in found.choices:
-        lines += ["", *exchanged(found, choice)]
+        lines += ["", *exchanged(found, choice, library)]
     return "\n".join([*lines, "", NO_PROOF])
 
 
-def exchanged(found: Choices, choice: Choice) -> Iterator[str]:
+def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]:
     """Say which exercises one week exchanges, and for what."""
     was, now = exercise_names(found.week), exercise_names(choice.week)
     yield f"{choice.name}: {joined([now[key] for key in choice.joined]) or 'nothing new'}"
     yield f"   instead of {joined([was[key] for key in choice.left]) or 'nothing'}"
     joints = [
-        f"{region.replace('_', ' ')} {signed(change)}"
+        f"{library.regions[region].name} {signed(change)}"
         for region, change in choice.joints.items()
         if abs(change) >= DUST
     ]
     if joints:
-        yield f"   joint stress in grade-sets: {', '.join(joints)}"
+        yield f"   joint stress in grade-sets: {'; '.join(joints)}"
     for word, goals in (("misses", choice.misses), ("does not miss", choice.reaches)):
         if goals:
-            yield f"   {word}: {', '.join(goals)}"
+            yield f"   {word}: {'; '.join(goal_words(goal, library) for goal in goals)}"
+
+
+def goal_words(goal: str, library: Library) -> str:
+    """Say a goal in words: its kind, and whom it is about by name."""
+    kind, *about = goal.split(":")
+    return " ".join([kind.replace("_", " "), *(name_of(key, library) for key in about)])
+
+
+def require_choices(take: str | None, count: int) -> None:
+    """Raise FaultyInput if a week is to be taken while only one is looked for."""
+    if take and count < 2:
+        remedy = f"It names one of several weeks: say how many to look for, such as --choices 3 --take {take}"
+        raise FaultyInput([Fault("--take", "", f"{as_written(take)} without --choices", remedy)])
 
 
 def taken(found: Choices, name: str) -> WeekDocument:

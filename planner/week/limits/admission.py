@@ -19,7 +19,7 @@ def lacks(exercise: Exercise, equipment: Collection[str]) -> tuple[str, ...]:
 
 
 def highest_grade(region: str, allowances: Allowances, settings: WeekSettings, *, has_change: bool) -> int:
-    """Give the highest grade a region allows: clear 2, careful 1 (2 where its change is printed), avoid 0."""
+    """Give the highest grade a region allows: clear 2, careful 1 (2 where its change is printed), avoid 1."""
     allowance = allowances.get(region, "clear")
     if allowance == "avoid":
         return settings.avoid_grade

@@ -44,7 +44,15 @@ def swap_week(
     """
     standing = open_week(folder, today, week, library_folder)
     in_force, inputs = standing.in_force, standing.filed.inputs
-    known = Known(inputs.library, inputs.brief, tuple(inputs.gyms), states_of(in_force), in_force.changes)
+    known = Known(
+        library=inputs.library,
+        brief=inputs.brief,
+        gyms=tuple(inputs.gyms),
+        over=states_of(in_force),
+        start=datetime.date.fromisoformat(in_force.week_start),
+        today=today,
+        before=in_force.changes,
+    )
     told = read_options(options, known)
     changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
     notes = tuple(without_effect(inputs, in_force.changes, told.changes))

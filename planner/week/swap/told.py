@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -40,13 +41,22 @@ class Told:
 
 @dataclass(frozen=True)
 class Known:
-    """What the words are read against: of the week in force the days that are over, and what holds for it already."""
+    """What the words are read against: of the week in force the days that are over, and what holds for it already.
+
+    `start` is its Monday, `today` the day on which the words are said.
+    """
 
     library: Library
     brief: Brief
     gyms: tuple[str, ...]
     over: Mapping[str, State]
+    start: datetime.date
+    today: datetime.date
     before: tuple[MadeChange, ...] = ()
+
+    def comes(self, day: Day) -> datetime.date:
+        """Give the date of a day of this week."""
+        return self.start + datetime.timedelta(days=DAYS.index(day))
 
 
 def read_options(options: Options, known: Known) -> Told:
@@ -155,9 +165,21 @@ def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, St
             elif state == "done" and known.over.get(day) == "missed":
                 remedy = "It was called missed before and its sets are gone: plan the week anew with `planner week`"
                 faults.append(Fault(option, "", as_written(day), remedy))
+            elif state == "done" and known.comes(day) > known.today:
+                faults.append(_not_yet(option, day, known))
             else:
                 told[day] = "done" if state == "done" else "missed"
     return told
+
+
+def _not_yet(option: str, day: Day, known: Known) -> Fault:
+    """Say that a day has not come, and what to do instead; a session that will be missed may be told ahead."""
+    begins = "" if known.start <= known.today else f", and the whole week begins on {known.start}"
+    read = f"{as_written(day)} is {known.comes(day)}, today is {known.today}{begins}"
+    remedy = (
+        f"Say it once the session was trained; --missed {day} may be told ahead, --week names an earlier week"
+    )
+    return Fault(option, "", read, remedy)
 
 
 def _against_each_other(

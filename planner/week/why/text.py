@@ -1,14 +1,31 @@
-"""`planner why` in plain text: what binds, what is missed, and what easing each thing would give, best first."""
+"""`planner why` in plain text: what binds, what is missed, and what easing each thing would give, best first.
+
+What a coach may ease stands first, goals that would have to be dropped stand apart and last; what gives nothing is
+told by its kind, `--json` lists each.
+"""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
-from planner.week.plain import columns, number, signed
+from planner.week.plain import WORTH, columns, joined, number, signed
 from planner.week.why.report import Eased, Held, Why
 
 MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
 STOPPED = "A search was stopped early: a gain may be larger than is said here."
+MEANING = f"{WORTH}: minutes of training, and all else at what it costs in minutes (`planner check`)."
+# first part of an easing's name -> one of its kind, several of it
+KINDS = {
+    "minutes": ("longer session", "longer sessions"),
+    "session": ("more session", "more sessions"),
+    "equipment": ("more piece of equipment", "more pieces of equipment"),
+    "joints": ("freer joint region", "freer joint regions"),
+    "exclude": ("excluded exercise allowed", "excluded exercises allowed"),
+    "must": ("target wanted, not a must", "targets wanted, not a must"),
+    "goal": ("goal dropped", "goals dropped"),
+}
+OTHER = ("higher limit", "higher limits")
 
 
 def why_text(found: Why) -> str:
@@ -36,25 +53,63 @@ def listed(title: str, held: Sequence[Held]) -> list[str]:
 
 
 def gain_parts(found: Why) -> list[list[str]]:
-    """Write the gains that were found, those only bounded, and what gives nothing."""
-    by_kind = {
-        kind: [one for one in found.eased if one.gain == kind] for kind in ("exact", "at most", "none")
-    }
-    exact = dose_table(by_kind["exact"]) if found.aim == "dose" else rest_table(by_kind["exact"])
-    bounded = [f"  {one.words}: {number(one.priced_minutes)}" for one in by_kind["at most"]]
-    nothing = [one.words for one in by_kind["none"]]
-    unit = "missed sets" if found.aim == "dose" else "priced minutes"
-    parts = [exact or ["Nothing that was tried gives more than the plan has."]]
-    parts += [["Not solved; at most, in priced minutes:", *bounded]] if bounded else []
-    if nothing:
-        parts.append([f"No gain beyond {number_of(found.within)} {unit}: {'; '.join(nothing)}."])
-    return parts + ([[MEDICAL]] if any(one.medical for one in by_kind["exact"]) else [])
+    """Write what easing gives, what gives nothing, and last what dropping a goal would."""
+    solved = [one for one in found.eased if one.gain == "exact"]
+    bounded = [one for one in found.eased if one.gain == "at most"]
+    eased = [one for one in solved if kind_of(one) != "goal"]
+    dropped = [one for one in solved if kind_of(one) == "goal"]
+    parts = [["Every target is met."]] if found.aim == "rest" else []
+    title = "What would bring the targets nearer, in sets a week:"
+    if found.aim == "rest":
+        title = f"What would make the week cheaper, in {WORTH}:"
+    parts.append(
+        gain_table(found, title, eased) or ["Nothing that could be eased gives more than the plan has."]
+    )
+    if bounded:
+        parts.append(
+            [
+                f"Not solved; at most, in {WORTH}:",
+                *(f"  {one.words}: {number(one.priced_minutes)}" for one in bounded),
+            ]
+        )
+    parts += [
+        nothing_line(found),
+        gain_table(found, "If a goal were given up, which is no gain of the same kind:", dropped),
+    ]
+    parts += [[MEDICAL]] if any(one.medical for one in solved) else []
+    return parts + ([[MEANING]] if found.aim == "rest" and found.eased else [])
 
 
-def dose_table(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in direct sets a head, each nearer to its target by so much."""
+def kind_of(one: Eased) -> str:
+    """Give the kind of an easing: the first part of its name."""
+    return one.name.partition(":")[0]
+
+
+def nothing_line(found: Why) -> list[str]:
+    """Say in one line, by kind, what was tried and gives nothing; 5 and 10 minutes more on a day are one thing."""
+    nothing = [one for one in found.eased if one.gain == "none"]
+    if not nothing:
+        return []
+    things = dict.fromkeys(
+        one.name.rpartition(":")[0] if kind_of(one) == "minutes" else one.name for one in nothing
+    )
+    kinds = Counter(KINDS.get(thing.partition(":")[0], OTHER) for thing in things)
+    unit = "missed sets" if found.aim == "dose" else WORTH
+    told = joined(
+        [f"{count} {several if count > 1 else single}" for (single, several), count in kinds.items()]
+    )
+    return [f"No gain beyond {number_of(found.within)} {unit} from {told}; --json names each."]
+
+
+def gain_table(found: Why, title: str, gains: Sequence[Eased]) -> list[str]:
+    """Write gains under their title: by head where a target is missed, else in minutes' worth; nothing if none."""
     if not gains:
         return []
+    return [title, *(dose_rows(gains) if found.aim == "dose" else rest_rows(gains))]
+
+
+def dose_rows(gains: Sequence[Eased]) -> list[str]:
+    """Write gains in direct sets a head, each nearer to its target by so much."""
     heads = list(dict.fromkeys(head for one in gains for head in one.heads))
     rows = [
         (
@@ -65,16 +120,11 @@ def dose_table(gains: Sequence[Eased]) -> list[str]:
         )
         for one in gains
     ]
-    return [
-        "What would bring the targets nearer, in sets a week:",
-        *columns([("", *heads, "priced", ""), *rows]),
-    ]
+    return columns([("", *heads, "priced", ""), *rows])
 
 
-def rest_table(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in priced minutes, and by how much the week gets shorter."""
-    if not gains:
-        return []
+def rest_rows(gains: Sequence[Eased]) -> list[str]:
+    """Write gains in minutes' worth, and by how much the week gets shorter."""
     rows = [
         (
             one.words + ("*" if one.medical else ""),
@@ -84,10 +134,7 @@ def rest_table(gains: Sequence[Eased]) -> list[str]:
         )
         for one in gains
     ]
-    return [
-        "Every target is met. What would make the week cheaper:",
-        *columns([("", "priced min", "min", ""), *rows]),
-    ]
+    return columns([("", WORTH, "minutes", ""), *rows])
 
 
 def number_of(value: float) -> str:

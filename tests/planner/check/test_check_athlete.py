@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -113,6 +114,20 @@ def test_every_default_of_every_record_is_printed_with_unit_and_source(
             shown = [line for line in lines if line.startswith(f"{row.name} ")]
             assert any(f"{row.unit} {row.text} [{row.source}]".strip() in line for line in shown), row
     assert any(line.startswith("spread_sets 3 (brief; default 2) direct sets") for line in lines)
+
+
+def test_what_the_brief_changes_comes_first_then_what_it_may_change(
+    checked: Checked, library: Library
+) -> None:
+    text = check_text(checked, library)
+    defaults = text[text.index("\nDefaults\n") :]
+    places = [
+        defaults.index(words)
+        for words in ("Changed by brief.toml.", "spread_sets", "(may be set under [method])", "common_share")
+    ]
+    assert places == sorted(places) and defaults.count("(brief; default 2)") == 2
+    unchanged = replace(checked, defaults=tuple(item for item in checked.defaults if not item.changed))
+    assert "Changed by brief.toml." not in check_text(unchanged, library)
 
 
 def test_the_document_holds_the_same(checked: Checked, library: Library) -> None:

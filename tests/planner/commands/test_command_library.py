@@ -10,7 +10,7 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from library.errors import FaultyInput
+from library.errors import FaultyInput, nearest
 from planner.commands import library as command
 
 SMALL = Path(__file__).parents[2] / "library" / "small_library"
@@ -64,6 +64,23 @@ def test_unknown_names_offer_the_nearest() -> None:
     assert caught.value.exit_code == 2
     assert 'did you mean "lying_two_cable_lateral_raise"?' in str(caught.value)
     assert 'did you mean "side"?' in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("word", "offered"),
+    [
+        (
+            "incline_y",
+            "incline_cable_y_raise",
+        ),  # its parts, not its letters, which are nearer to incline_dumbbell_fly
+        ("y raise", "band_y_raise"),  # the shortest that has them all
+        ("dumbell_shrug", "dumbbell_shrug"),  # a slip of the pen: its letters
+        ("zzz", ""),
+    ],
+)
+def test_the_nearest_name_has_the_parts_that_were_written(word: str, offered: str) -> None:
+    names = ("incline_cable_y_raise", "incline_dumbbell_fly", "band_y_raise", "dumbbell_shrug")
+    assert nearest(word, names) == (f'; did you mean "{offered}"?' if offered else "")
 
 
 @pytest.mark.parametrize("arguments", [["--json"], [], ["--head", "side"]])

@@ -45,8 +45,10 @@ Run = Callable[..., Told]
 
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run the program in this process, without making PDFs, and tell exit code, stdout and stderr."""
+    """Run the program in this process without PDFs, `swap` on its week's Sunday; tell exit code, stdout, stderr."""
 
+    at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
+    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=at_the_end))
     monkeypatch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
     for module in ("planner.sheets.render", "planner.sheets.paper"):
         monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
@@ -165,6 +167,17 @@ def test_the_same_day_done_and_missed_ends_with_two(athlete: Path, run: Run) -> 
     assert told.code == 2 and "either trained or missed" in told.err
 
 
+def test_a_session_that_has_not_come_is_not_done(
+    athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = SimpleNamespace(today=lambda: datetime.date(2026, 11, 29))
+    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=before))
+    day = in_force(athlete).sessions[0].day
+    told = run("swap", athlete, "--done", day)
+    assert (told.code, told.out) == (2, "") and "today is 2026-11-29" in told.err
+    assert not (athlete / "weeks" / WEEK / "v1").exists()
+
+
 @pytest.mark.parametrize("command", ["swap", "instead"])
 def test_no_plan_in_force_says_how_to_make_one(command: str, tmp_path: Path, run: Run) -> None:
     folder = Path(
@@ -188,6 +201,8 @@ def test_paper_that_cannot_be_made_ends_with_four_and_the_week_stands(
     def fails(*_: Any) -> Laid:
         raise OSError("no renderer")
 
+    at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
+    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=at_the_end))
     monkeypatch.setattr("planner.sheets.render._laid", fails)
     told = run("swap", athlete, "--drop", planned(athlete))
     assert told.code == 4 and "no renderer" in told.err
@@ -215,7 +230,7 @@ def test_why_is_text_without_it(athlete: Path, run: Run, monkeypatch: pytest.Mon
     monkeypatch.setattr("planner.week.why.report.why", lambda *_: nothing)
     assert (
         run("why", athlete).out
-        == f"Kim, week {WEEK}\n\nNothing that was tried gives more than the plan has.\n"
+        == f"Kim, week {WEEK}\n\nEvery target is met.\n\nNothing that could be eased gives more than the plan has.\n"
     )
 
 
@@ -241,6 +256,11 @@ def test_choices_are_compared_and_the_first_is_written(athlete: Path, run: Run) 
     assert (athlete / "weeks" / WEEK / "v1").exists()
 
 
+def test_a_choice_is_taken_from_several_only(athlete: Path, run: Run) -> None:
+    told = run("week", athlete, "--week", WEEK, "--take", "B")
+    assert (told.code, told.out) == (2, "") and "--choices 3 --take B" in told.err
+
+
 def test_a_choice_may_be_taken(athlete: Path, run: Run) -> None:
     words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
     found = Choices.model_validate_json(run("week", athlete, *words).out)
@@ -248,7 +268,7 @@ def test_a_choice_may_be_taken(athlete: Path, run: Run) -> None:
 
 
 def test_a_choice_that_was_not_found_is_refused(athlete: Path, run: Run) -> None:
-    told = run("week", athlete, "--week", WEEK, "--take", "B")
+    told = run("week", athlete, "--week", WEEK, "--choices", 2, "--take", "F")
     assert told.code == 2 and "--take" in told.err and told.out == ""
     assert run("week", athlete, "--choices", "0").code == 2
 

@@ -23,9 +23,11 @@ def test_a_careful_region_gets_the_change_and_a_clear_one_does_not(library):
     assert clear == "Free the floor around you of plates"
 
 
-def test_a_grade_below_moderate_asks_for_no_change(library):
+def test_a_grade_below_moderate_asks_for_no_change_unless_the_region_is_to_be_avoided(library):
     press = library.exercises[weeks.PRESS]
-    assert "handle" not in care.care(press, desk_for(library, joints={"elbow": "avoid"}, history={}))
+    careful, avoid = (desk_for(library, joints={"elbow": word}, history={}) for word in ("careful", "avoid"))
+    assert "handle" not in care.care(press, careful)
+    assert "handle" in care.care(press, avoid)
 
 
 def test_changes_are_never_left_out_and_cautions_fill_up_to_the_most(library):

@@ -1,5 +1,7 @@
 """coach.pdf: every field of the week that matters to the coach is on paper, shortfall first."""
 
+import re
+
 import sample_week as weeks
 
 from planner.sheets.paper import coach_html
@@ -87,7 +89,24 @@ def test_evidence_of_every_exercise_with_its_sources_and_status(coach):
 def test_what_it_was_made_with(coach):
     for words in ("planner 0.1.0", "library 0123456789ab", "fedcba987654", "counted by activation"):
         assert words in coach.pages[0]
-    assert "eccentric weight: 1 · general warmup minutes: 5 · largest block sets: 4" in coach.text
+    assert "eccentric weight 1 general warmup minutes 5 largest block sets 4" in coach.text
+
+
+def test_defaults_by_name_in_columns_those_of_the_brief_first(library):
+    brief = weeks.sample_brief(method={"largest_block_sets": 4})
+    html = coach_html(weeks.sample_week(), library, brief)
+    listed = re.findall(r"<li(?: class=\"own\")?><span>([^<]*)</span> <b>", html)
+    assert listed == ["largest block sets (brief)", "eccentric weight", "general warmup minutes"]
+
+
+def test_a_note_that_stands_in_the_box_is_not_said_again(library):
+    week = weeks.sample_week(warnings=("pain 4",), notes=("pain 4", "2 sets open"))
+    html = coach_html(week, library, weeks.sample_brief())
+    assert html.count("pain 4") == 1 and "2 sets open" in html
+
+
+def test_the_proof_speaks_of_minutes_worth(coach):
+    assert "none beats it by more than 0.3 minutes' worth" in coach.text and "priced" not in coach.text
 
 
 def test_warnings_and_the_week(coach):

@@ -34,8 +34,8 @@ def test_what_became_of_a_session_stands_where_its_minutes_stood(library):
     assert "· trained" in html and "· missed" in html
 
 
-def test_the_table_says_it_too():
-    table = week_table(swapped())
+def test_the_table_says_it_too(library):
+    table = week_table(swapped(), library)
     assert "Monday, city_club, trained" in table
     assert "Saturday, city_club, missed\n" in table  # and not that nothing was planned
 

@@ -151,6 +151,14 @@ def test_the_working_load_is_the_most_used_one(
 def test_pain_eases_the_last_load(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
     answer = next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
     assert (answer.load, answer.fewer_sets) == (16, 0)  # 17.6 kg, downwards
+    assert "20 % less would be 17.6 kg, the next lighter here is 16 kg (-27 %)" in answer.reason
+
+
+def test_a_gym_that_has_the_share_exactly_needs_no_more_words(
+    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
+) -> None:
+    answer = next_load(sets(20, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
+    assert answer.reason.startswith("Pain last time: 16 kg (-20 %)")
 
 
 def test_pain_takes_a_set_where_nothing_lighter_is_there(

@@ -11,6 +11,7 @@ from small_athlete import BRIEF, TODAY, WEEK, make_folder
 from tiny_week import goal, tiny
 
 from library.errors import FaultyInput
+from library.read import read_library
 from planner.recheck.recheck import assert_sound
 from planner.week.aims import build, dose_value, rest_value
 from planner.week.choices.near import exercises, near_equal_weeks, near_rows, point_of
@@ -42,7 +43,7 @@ def test_every_week_is_near_enough(asked: Asked, found: Choices) -> None:
     for choice in found.choices:
         dose, rest = choice.week.proof
         assert dose.value <= best + 0.05 + 0.5 * len(choice.heads) + 1e-6
-        assert rest.value <= 1.1 * found.week.proof[1].value + 1e-3
+        assert rest.value <= 1.15 * found.week.proof[1].value + 1e-3
 
 
 def test_every_week_passes_its_recheck(asked: Asked, found: Choices) -> None:
@@ -57,6 +58,9 @@ def test_the_weeks_differ_in_exercises(found: Choices) -> None:
     ]
     assert len(set(sets)) == len(sets)
     assert all(choice.joined and choice.left for choice in found.choices)
+
+
+LIBRARY = read_library()
 
 
 def weeks(found: Choices) -> list:  # type: ignore[type-arg]
@@ -82,14 +86,22 @@ def test_goals_that_only_one_of_the_two_misses_are_named(found: Choices) -> None
 
 
 def test_the_text_compares_and_claims_no_proof(found: Choices) -> None:
-    text = choices_text(found)
+    text = choices_text(found, LIBRARY)
     assert "against A" in text and "\nB: " in text and "\nC: " in text
     assert text.endswith("No proof is claimed that these differ as much as they could.")
     assert "instead of" in text
 
 
+def test_regions_and_goals_go_by_their_names(found: Choices) -> None:
+    traded = {"joints": {"long_head_biceps": 2.0}, "misses": ("spread:rear", "heavy_days:side:Mon-Tue")}
+    one = found.choices[0].model_copy(update=traded)
+    text = choices_text(found.model_copy(update={"choices": (one,)}), LIBRARY)
+    assert "joint stress in grade-sets: biceps tendon at the shoulder +2" in text
+    assert "misses: spread rear delt; heavy days side delt Monday and Tuesday" in text
+
+
 def test_where_nothing_comes_near_that_is_said(found: Choices) -> None:
-    assert choices_text(found.model_copy(update={"choices": ()})) == (
+    assert choices_text(found.model_copy(update={"choices": ()}), LIBRARY) == (
         "No other week comes near this one in dose and effort."
     )
 

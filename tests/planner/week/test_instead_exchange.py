@@ -41,6 +41,18 @@ def test_an_equal_exercise_on_other_equipment_takes_its_place() -> None:
     assert set(exchange.differs.values()) == {0.0} and exchange.said == {}
 
 
+def test_of_those_that_keep_the_dose_the_same_movement_comes_first() -> None:
+    front = replace(
+        CABLE, family="front_raise"
+    )  # nearer in dose and earlier in the library, yet another movement
+    side = replace(MACHINE, credits={"front": 0.4, "side": 0.95})
+    assert keys(week(front, side))[:2] == ["machine_raise", "cable_raise"]
+    far = replace(
+        MACHINE, credits={"front": 0.4, "side": 0.75}
+    )  # four sets of it give 10 % more for the front
+    assert keys(week(front, far))[0] == "cable_raise"
+
+
 def test_the_same_equipment_or_a_part_of_it_is_no_way_out() -> None:
     same = replace(CABLE, station=("dumbbells",))
     assert keys(week(same)) == ["fly"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import pytest
@@ -70,13 +71,15 @@ def test_the_text_has_a_line_a_choice_and_explains_its_stars(standing: Standing,
     assert all(name in text for name in names)
     starred = any(choice.said for session in found.sessions for choice in session.choices)
     assert ("* more than a tenth" in text) == starred
+    assert text.count("Changes of the week") == 1 and "minutes' worth" in text
 
 
 def test_nothing_fitting_is_said_in_words(standing: Standing, found: InsteadList) -> None:
     bare = found.model_copy(
         update={"sessions": tuple(one.model_copy(update={"choices": ()}) for one in found.sessions)}
     )
-    assert "nothing else gives the same" in instead_text(bare, standing.asked.inputs.library)
+    text = instead_text(bare, standing.asked.inputs.library)
+    assert "nothing else gives the same" in text and "Changes of the week" not in text
 
 
 @pytest.mark.parametrize(
@@ -96,7 +99,8 @@ def test_what_is_not_planned_is_refused_with_what_is(standing: Standing, word: s
 def test_changes_of_this_week_hold_and_sessions_that_are_over_ask_nothing(tmp_path: Path) -> None:
     folder = make_folder(tmp_path / "kim")
     _, document = planned(folder)
-    done = swap_week(folder, Options(done=("Mon", "Wed", "Fri"), without=("club:cable_station",)), TODAY)
+    sunday = datetime.date(2026, 12, 6)
+    done = swap_week(folder, Options(done=("Mon", "Wed", "Fri"), without=("club:cable_station",)), sunday)
     keep(folder, done.report.week)
     with pytest.raises(FaultyInput, match="Its sessions are over"):
         instead_list(open_week(folder, TODAY), next(iter(sets(document)))[0])

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 import random
 import shutil
 from pathlib import Path
 
 import pytest
-from small_athlete import BRIEF, GYM, TODAY, WEEK, keep, make_folder, planned, sets
+from small_athlete import BRIEF, GYM, WEEK, keep, make_folder, planned, sets
 
 from library.errors import FaultyInput
 from planner.errors import NotCleared, NoWeekPossible
@@ -15,6 +16,8 @@ from planner.recheck.recheck import assert_sound
 from planner.week.document import WeekDocument
 from planner.week.swap.swap import Swapped, swap_week
 from planner.week.swap.told import Options
+
+SUNDAY = datetime.date(2026, 12, 6)  # every day of the week has come
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +35,7 @@ def folder(first: Path, tmp_path: Path) -> Path:
 
 def swap(folder: Path, **options: tuple[str, ...]) -> Swapped:
     """Swap, recheck what came of it, and keep it if there is news."""
-    swapped = swap_week(folder, Options(**options), TODAY)
+    swapped = swap_week(folder, Options(**options), SUNDAY)
     inputs = swapped.asked.inputs
     assert_sound(swapped.report.week, inputs.library, inputs.brief, inputs.gyms, swapped.asked.before)
     if swapped.news:
@@ -46,7 +49,7 @@ def stations(document: WeekDocument, swapped: Swapped, day: str = "") -> set[str
 
 
 def some_exercise(folder: Path) -> tuple[str, str]:
-    return next(iter(sets(swap_week(folder, Options(), TODAY).report.week)))
+    return next(iter(sets(swap_week(folder, Options(), SUNDAY).report.week)))
 
 
 def test_nothing_told_changes_nothing(folder: Path) -> None:
@@ -156,7 +159,7 @@ def test_loads_are_carried_over(folder: Path) -> None:
         *document.sessions[1:],
     )
     keep(folder, document.model_copy(update={"sessions": sessions}))
-    week = swap_week(folder, Options(done=("Mon",), minutes=("Fri=20",)), TODAY).report.week
+    week = swap_week(folder, Options(done=("Mon",), minutes=("Fri=20",)), SUNDAY).report.week
     kept = next(one for one in week.sessions[0].exercises if one.exercise == line.exercise)
     assert (kept.load, kept.load_unit) == (10.0, "kg")
 
@@ -176,7 +179,7 @@ def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(tmp_path: Pat
 
 def test_dose_stays_within_the_tolerance_of_the_best(folder: Path) -> None:
     for options in ({"without": ("dumbbells",)}, {"minutes": ("Wed=10", "Fri=15")}, {"missed": ("Mon",)}):
-        swapped = swap_week(folder, Options(**options), TODAY)  # type: ignore[arg-type]
+        swapped = swap_week(folder, Options(**options), SUNDAY)  # type: ignore[arg-type]
         dose = swapped.report.week.proof[0]
         assert dose.gap <= 0.25 * len(swapped.report.heads) + 0.05
 
@@ -244,8 +247,8 @@ def test_an_operation_without_clearance_stops_a_swap_too(folder: Path) -> None:
 
 def test_another_week_than_the_newest_may_be_named(folder: Path) -> None:
     planned(folder, "2026-W50")
-    assert swap_week(folder, Options(), TODAY).report.week.week == "2026-W50"
-    assert swap_week(folder, Options(), TODAY, WEEK).report.week.week == WEEK
+    assert swap_week(folder, Options(), SUNDAY).report.week.week == "2026-W50"
+    assert swap_week(folder, Options(), SUNDAY, WEEK).report.week.week == WEEK
 
 
 def test_a_damaged_old_version_is_passed_over(folder: Path) -> None:

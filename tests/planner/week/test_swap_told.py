@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable
 from typing import Any
 
@@ -13,6 +14,7 @@ from planner.athlete.brief import Brief
 from planner.week.document import MadeChange
 from planner.week.swap.told import Known, Options, Told, read_options
 
+MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)
 PRESS = "seated_dumbbell_overhead_press"
 Read = Callable[..., Told]
 
@@ -28,6 +30,7 @@ def read(library: Library) -> Read:
         over: dict[str, Any] | None = None,
         before: tuple[MadeChange, ...] = (),
         gyms: tuple[str, ...] = ("club", "home"),
+        today: datetime.date = SUNDAY,
         **options: Any,
     ) -> Told:
         brief = Brief.model_validate(
@@ -37,7 +40,8 @@ def read(library: Library) -> Read:
                 "preferences": {"pin": {PRESS: {"day": "Mon", "sets": 3}}},
             }
         )
-        return read_options(Options(**options), Known(library, brief, gyms, over or {}, before))
+        known = Known(library, brief, gyms, over or {}, MONDAY, today, before)
+        return read_options(Options(**options), known)
 
     return reader
 
@@ -83,6 +87,19 @@ def test_what_was_called_done_may_turn_out_missed_but_not_the_other_way(read: Re
     assert read(over={"Mon": "done"}, missed=("Mon",)).states == {"Mon": "missed"}
     [told] = faults(lambda: read(over={"Mon": "missed"}, done=("Mon",)))
     assert "called missed before" in told and "planner week" in told
+
+
+def test_a_day_is_done_from_its_own_date_on(read: Read) -> None:
+    assert read(today=MONDAY, done=("Mon",)).states == {"Mon": "done"}
+    [told] = faults(lambda: read(today=MONDAY, done=("Wed",)))
+    assert '"Wed" is 2026-12-02, today is 2026-11-30' in told and "the whole week" not in told
+    assert "--missed Wed may be told ahead" in told
+    assert read(today=MONDAY, missed=("Wed",)).states == {"Wed": "missed"}
+
+
+def test_of_a_week_that_has_not_begun_nothing_is_done(read: Read) -> None:
+    [told] = faults(lambda: read(today=datetime.date(2026, 11, 26), done=("Mon",)))
+    assert "the whole week begins on 2026-11-30" in told and "--week names an earlier week" in told
 
 
 @pytest.mark.parametrize(

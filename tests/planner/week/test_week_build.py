@@ -184,7 +184,7 @@ def pin(key: str, sets: int = 3, day: str = "Mon") -> dict[str, Any]:
         (pin("push_up"), ""),
         (pin("band_row"), "gym club lacks bands, band_anchor"),
         (pin("parallel_bar_dip"), "joint stress 3 in anterior_capsule (clear: at most 2)"),
-        (pin("push_up") | {"joints": {"wrist": "avoid"}}, "joint stress 2 in wrist (avoid: at most 0)"),
+        (pin("push_up") | {"joints": {"wrist": "avoid"}}, "joint stress 2 in wrist (avoid: at most 1)"),
         (pin("seated_dumbbell_overhead_press", sets=10) | {"target": {"front": 20}}, ""),
     ],
 )

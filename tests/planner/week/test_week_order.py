@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise, permutations
 
@@ -47,6 +48,38 @@ def test_a_station_is_not_gone_back_to() -> None:
     assert ordered(machine, quick_cable, slow_cable) == ["slow_cable", "quick_cable", "machine"]
 
 
+def test_near_twins_stand_apart_where_something_fits_between() -> None:
+    slow, quick = (
+        exercise("slow", "dumbbells", set_seconds=200),
+        exercise("quick", "dumbbells", set_seconds=150),
+    )
+    rear = exercise("rear", "dumbbells", family="rear_fly", set_seconds=100)
+    assert ordered(slow, quick, rear) == ["slow", "rear", "quick"]
+    assert ordered(slow, quick) == ["slow", "quick"]
+    cable = exercise(
+        "cable", "cable", family="rear_fly", set_seconds=100
+    )  # no station is gone back to for it
+    assert ordered(slow, quick, cable) == ["slow", "quick", "cable"]
+
+
+def test_the_most_urgent_exercise_stays_first_even_if_twins_then_meet() -> None:
+    side_first = (goal("front"), goal("side", priority=2.0), goal("rear"))
+    side = exercise("side", "dumbbells", set_seconds=100)
+    rear, other = (
+        exercise(key, "dumbbells", family="rear_fly", direct=frozenset({"rear"})) for key in ("rear", "other")
+    )
+    assert ordered(rear, side, other, heads=side_first)[0] == "side"
+
+
+def test_two_multi_joint_lifts_of_a_family_come_first_side_by_side() -> None:
+    first, second = (
+        exercise(key, "dumbbells", multi_joint=True, family="row", set_seconds=seconds)
+        for key, seconds in (("one_arm", 200), ("two_arm", 150))
+    )
+    rear = exercise("rear", "dumbbells", family="rear_fly")
+    assert ordered(rear, second, first) == ["one_arm", "two_arm", "rear"]
+
+
 def test_a_bench_is_pulled_along() -> None:
     seated = exercise("seated", "dumbbells", "flat_bench", set_seconds=200)
     cable = exercise("cable", "cable", set_seconds=150)
@@ -85,19 +118,28 @@ def returns(candidates: list[Candidate]) -> int:
     return runs
 
 
+def twins(candidates: Sequence[Candidate]) -> int:
+    """How often two of a family stand side by side."""
+    return sum(one.family == other.family for one, other in pairwise(candidates))
+
+
 @given(places=PLACES, seconds=st.lists(st.integers(50, 200), min_size=5, max_size=5))
 @settings(max_examples=60, deadline=None)
 def test_the_order_is_the_best_of_all(places: list[set[str]], seconds: list[int]) -> None:
     candidates = [
-        exercise(f"e{number}", *sorted(needs), set_seconds=seconds[number], place=number)
+        exercise(
+            f"e{number}", *sorted(needs), set_seconds=seconds[number], place=number, family="abb"[number % 3]
+        )
         for number, needs in enumerate(places)
     ]
     problem: Problem = tiny(candidates=tuple(candidates))
     priority = {head.head: head.priority for head in problem.heads}
-    best = min(
-        permutations(candidates),
-        key=lambda order: (returns(list(order)), [urgency(one, priority) for one in order]),
-    )
+    urgent = [[urgency(one, priority) for one in order] for order in permutations(candidates)]
+    walked = [returns(list(order)) for order in permutations(candidates)]
+    ranked = sorted(zip(walked, urgent, permutations(candidates), strict=True), key=lambda entry: entry[:2])
+    first = ranked[0][2][:1]
+    begun = [entry for entry in ranked if entry[2][:1] == first]
+    best = min(begun, key=lambda entry: (entry[0], twins(entry[2]), entry[1]))[2]
     found = [problem.candidate(key) for key in in_order(problem, [one.key for one in candidates])]
     assert returns(found) == returns(list(best))
     assert [one.key for one in found] == [one.key for one in best]

@@ -20,8 +20,8 @@ from planner.week.why.easing import Easing
 from planner.week.why.gain import Gain, Promise, dose_gains, gives_nothing, in_order, rest_gain, rest_gains
 from planner.week.why.goals import goal_easings
 from planner.week.why.limits import limit_easings
-from planner.week.why.report import Why, asked_for, why
-from planner.week.why.text import why_text
+from planner.week.why.report import Eased, Why, asked_for, why
+from planner.week.why.text import KINDS, why_text
 from planner.week.why.words import goal_said, limit_said
 
 SHORT = (
@@ -204,7 +204,7 @@ def test_the_answer_is_about_the_week_in_force_with_its_changes(tmp_path: Path) 
     assert any(one.words.startswith("Side delt is") and one.where == "target.side" for one in answer.missed)
     text = why_text(answer)
     assert "What would bring the targets nearer" in text
-    assert "No gain beyond 0.05 missed sets:" in text
+    assert "No gain beyond 0.05 missed sets from " in text
     assert ("* Not the coach's" in text) == any(one.medical and one.gain == "exact" for one in answer.eased)
 
 
@@ -222,7 +222,7 @@ def test_where_all_is_met_the_text_says_so(met: tuple[Inputs, list[Gain], float]
     answer = found(folder)
     assert answer.aim == "rest"
     text = why_text(answer)
-    assert "No gain beyond" in text and "priced minutes" in text
+    assert "Every target is met." in text and "minutes' worth" in text and "priced" not in text
 
 
 def test_what_must_hold_and_cannot_is_the_answer(tmp_path: Path) -> None:
@@ -308,3 +308,57 @@ def test_every_kind_of_limit_that_reports_and_of_goal_has_words(tmp_path: Path) 
     document = plan_week(gather(make_folder(tmp_path / "kim", SHORT), WEEK, TODAY))
     assert {use.limit.split(":")[0] for use in document.limits} <= set(LIMITS)
     assert {goal.goal.split(":")[0] for goal in document.missed} <= set(GOALS)
+
+
+def eased_one(name: str, gain: str, **fields: object) -> Eased:
+    facts = {
+        "words": name,
+        "file": "brief.toml",
+        "where": name,
+        "missed_sets": 0.0,
+        "heads": {},
+        "priced_minutes": 4.0,
+    }
+    more = {"minutes": 1.0, "stopped": False, "medical": False}
+    return Eased.model_validate({"name": name, "gain": gain} | facts | more | fields)
+
+
+def text_of(*eased: Eased, aim: str = "rest") -> str:
+    return why_text(Why(athlete="Kim", week=WEEK, aim=aim, value=1.0, within=3.0, eased=eased))  # type: ignore[arg-type]
+
+
+def test_what_gives_nothing_is_told_in_one_line_by_its_kind() -> None:
+    names = (
+        "minutes:Mon:10",
+        "minutes:Mon:5",
+        "minutes:Wed:10",
+        "session:Thu",
+        "equipment:club:bands",
+        "trapezius",
+    )
+    text = text_of(*(eased_one(name, "none") for name in (*names, "goal:spread", "goal:share")))
+    [line] = [line for line in text.splitlines() if line.startswith("No gain")]
+    assert line == (
+        "No gain beyond 3 minutes' worth from 2 longer sessions, 1 more session, 1 more piece of equipment, "
+        "1 higher limit and 2 goals dropped; --json names each."
+    )
+
+
+@pytest.mark.parametrize("aim", ["rest", "dose"])
+def test_a_goal_given_up_stands_apart_and_last(aim: str) -> None:
+    dropped, eased = (
+        eased_one("goal:dose:rear", "exact", priced_minutes=9.0),
+        eased_one("joints:neck", "exact"),
+    )
+    text = text_of(dropped, eased, eased_one("session:Thu", "none"), aim=aim)
+    places = [
+        text.index(words)
+        for words in ("joints:neck", "No gain beyond", "If a goal were given up", "goal:dose")
+    ]
+    assert places == sorted(places)
+    assert "If a goal" not in text_of(eased, aim=aim)
+
+
+def test_every_kind_of_easing_has_words_of_its_kind(short: tuple[Inputs, list[Gain], Ticks]) -> None:
+    kinds = {easing.name.partition(":")[0] for easing in easings_of(short[0])}
+    assert kinds <= {*KINDS, "trapezius", "exercises_per_session", "exercises_per_week"}
