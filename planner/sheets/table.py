@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable
 
 from planner.sheets import say
+from planner.sheets.caution import caution_lines
 from planner.week.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
 from planner.week.plain import columns
 
@@ -92,6 +93,7 @@ def week_table(document: WeekDocument) -> str:
         *(_session_lines(session) for session in document.sessions),
         _nothing(document),
         _dose_lines(document.dose),
+        caution_lines(document),
         [
             f"proof: {proof.aim} within {max(0.0, proof.gap):.2f} {proof.unit} of the best"
             for proof in document.proof

@@ -48,6 +48,7 @@ class Found:
     bound: float
     stopped: bool = False
     looks: int = 0
+    nodes: int = 0
 
     def better_than(self, gap: float) -> float:
         """Value below which a plan is better by more than the gap; infinite while none is known."""
@@ -59,7 +60,9 @@ class Found:
             self.value, self.point = answer.value, point
         self.bound = max(self.bound, min(searched, answer.bound, self.value))
         self.stopped = answer.ending is Ending.SECONDS
-        return max(1, answer.nodes)
+        taken = max(1, answer.nodes)
+        self.nodes += taken
+        return taken
 
 
 def solve_fast(problem: Problem) -> Solved | None:
@@ -109,13 +112,18 @@ class Search:
         self.decomposition = decomposition
         self.settings = program.problem.settings
 
-    def close(self, aim: Aim) -> Found:
-        """Find a plan and a bound that lie within the aim's gap; `point` None: no plan satisfies the rows."""
+    def close(self, aim: Aim, nodes: int | None = None) -> Found:
+        """Find a plan and a bound that lie within the aim's gap; `point` None: no plan satisfies the rows.
+
+        `nodes` None: the budget of an aim.
+        """
         linear = self.decomposition.bound(aim.objective, *aim.holds)
         if linear.unmet > UNMET:
             return Found(None, INFINITE, INFINITE)
         found, width = Found(None, INFINITE, linear.value), aim.gap
-        left = self.settings.node_budget // (SEARCH.pair_node_weight if self.program.turns.of else 1)
+        left = self.settings.node_budget if nodes is None else nodes
+        if self.program.turns.of:
+            left = max(1, left // SEARCH.pair_node_weight)
         while found.value - found.bound > aim.gap + INSIDE and found.bound < INFINITE:
             needed = (
                 found.value - aim.gap - linear.value
