@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     Numbers = NDArray[np.float64]
 
+WHOLE = 1e-9  # (1 − 0.8)·100 is 20
+
 
 @dataclass(frozen=True)
 class Estimate:
@@ -41,6 +43,8 @@ class Redrawn:
         """Total doses (draws,) of one head: Σ c·sets + whole elsewhere + min(Σ other c·sets, half of the target)."""
         pooled, elsewhere = self.pooled[head], self.case.brief.elsewhere
         keys = [key for key in pooled.exercises if key in sets or key in elsewhere]
+        if not keys:
+            return np.zeros(self.settings.redraws)
         at = [pooled.exercises.index(key) for key in keys]
         dice = np.random.default_rng([self.settings.redraw_seed, number])
         logs = dice.multivariate_normal(
@@ -94,7 +98,7 @@ def worst_mean(values: Numbers, level: float, fewest: int) -> Estimate:
     min over q of q + E[max(0, v − q)] / (1 − level), at the quantile q (Rockafellar & Uryasev 2000).
     """
     part = (1 - level) * len(values)
-    if part < fewest:
+    if part < fewest - WHOLE:
         return Estimate(float("nan"), float("nan"))
     quantile = float(np.quantile(values, level))
     over = np.maximum(0.0, values - quantile)
