@@ -63,9 +63,7 @@ def _row(head: str, plan: str, bets: HeadBets) -> BetsRow:
         chance_floor=say.share(bets.chance_floor),
         chance_target=say.share(bets.chance_target90),
         exercises=str(bets.exercises),
-        largest=say.share(bets.largest_share)
-        if bets.exercises < 2
-        else f"{round(100 * bets.largest_share)} %",
+        largest=f"{round(100 * bets.largest_share)} %",
     )
 
 
