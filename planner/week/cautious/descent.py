@@ -40,29 +40,48 @@ class Descent:
 
     def least_shortfall(self, plan: Plan) -> Plan:
         """Exchange while the expected shortfall falls, the largest fall first."""
-        value = self.shortfall.of(plan)
         for _ in range(self.settings.cautious_steps):
-            better = sorted(
-                (move for move in self.moves.of(plan) if move.value < value - DUST),
-                key=lambda move: move.value,
-            )
-            found = next((move for move in better if self.keeps(move.on(plan))), None)
+            found = self._surest(plan, self.moves.of(plan))
             if found is None:
                 break
-            plan, value = found.on(plan), found.value
+            plan = found
         return plan
+
+    def mended(self, plan: Plan, most: float) -> Plan | None:
+        """Exchange until a plan has at most this expected shortfall, cheaply, then for the rest; None: it never has."""
+        for _ in range(self.settings.cautious_steps):
+            if self.shortfall.of(plan) <= most + DUST:
+                return self.least_rest(plan, most)
+            moves = self.moves.of(plan)
+            found = self._cheapest(plan, self._near(plan, moves, most), float("inf"))
+            found = found or self._surest(plan, moves)
+            if found is None:
+                break
+            plan = found
+        return None
 
     def least_rest(self, plan: Plan, most: float) -> Plan:
         """Exchange while the rest gets cheaper among weeks of at most this expected shortfall."""
         value = rest_value(self.problem, plan)
         for _ in range(self.settings.cautious_steps):
-            near = [move for move in self.moves.of(plan) if move.value <= most + DUST]
-            near.sort(key=lambda move: self._effort(plan, move))
-            found = self._cheapest(plan, near[: self.settings.cautious_looks], value - DUST)
+            found = self._cheapest(plan, self._near(plan, self.moves.of(plan), most), value - DUST)
             if found is None:
                 break
             plan, value = found, rest_value(self.problem, found)
         return plan
+
+    def _surest(self, plan: Plan, moves: list[Move]) -> Plan | None:
+        """The exchange that lowers the expected shortfall most."""
+        value = self.shortfall.of(plan)
+        better = sorted((move for move in moves if move.value < value - DUST), key=lambda move: move.value)
+        after = (move.on(plan) for move in better)
+        return next((there for there in after if self.keeps(there)), None)
+
+    def _near(self, plan: Plan, moves: list[Move], most: float) -> list[Move]:
+        """The exchanges that are worth a closer look: of at most this expected shortfall, the least effort first."""
+        near = [move for move in moves if move.value <= most + DUST]
+        near.sort(key=lambda move: self._effort(plan, move))
+        return near[: self.settings.cautious_looks]
 
     def _cheapest(self, plan: Plan, moves: list[Move], below: float) -> Plan | None:
         found = None

@@ -24,15 +24,24 @@ class CautiousSettings:
     cautious_looks: int = setting(
         200, unit="weeks", source=OUR_CHOICE, text="weeks looked at closely before each exchange"
     )
+    cautious_likely_rounds: int = setting(
+        4,
+        unit="rounds",
+        source=OUR_CHOICE,
+        text="searches for a cheaper week of exercises that good weeks had",
+    )
+    cautious_likely_nodes: int = setting(
+        10, unit="nodes", source=OUR_CHOICE, text="nodes of each of those searches"
+    )
     cautious_bound_rounds: int = setting(
         6, unit="rounds", source=OUR_CHOICE, text="tangents that sharpen the bound of each aim"
     )
     cautious_effort: int = setting(
-        20_000,
+        5_000,
         unit="blocks squared",
         source=OUR_CHOICE,
         text="over the square of the blocks to choose from: searches for a proof of each aim",
     )
     cautious_node_budget: int = setting(
-        2000, unit="nodes", source=OUR_CHOICE, text="nodes of the searches for a proof, of each aim"
+        200, unit="nodes", source=OUR_CHOICE, text="nodes of the searches for a proof, of each aim"
     )

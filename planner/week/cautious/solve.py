@@ -16,6 +16,7 @@ from planner.week.cautious.bounds import Bounds, Proven, Question
 from planner.week.cautious.cuts import Shortfall
 from planner.week.cautious.descent import Descent
 from planner.week.cautious.draws import Draws, sets_a_week
+from planner.week.cautious.likely import cheaper_week
 from planner.week.cautious.settings import CautiousSettings
 from planner.week.problem import Plan, Problem, dose_of
 
@@ -73,6 +74,7 @@ def least_rest(descent: Descent, bounds: Bounds, known: list[Plan], most: float)
         return rest_value(problem, plan) if keeps else float("inf")
 
     start = min((descent.least_rest(plan, most) for plan in known if value(plan) < float("inf")), key=value)
+    start = cheaper_week(descent, [*known, start], start, most)
     held = (shortfall.at_most(most),)
     gap = problem.settings.rest_gap_minutes
     return bounds.prove(Question(shortfall.program.rest_price, held, gap, value), start)
