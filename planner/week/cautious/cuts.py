@@ -10,6 +10,10 @@ from planner.week.problem import Plan
 from planner.week.program import INFINITE, Program, Row, Terms
 
 UNIT = "missed sets"
+DIGITS, ROUNDED = (
+    9,
+    1e-7,
+)  # rounded, so that no last digit chooses the plan; lowered by more than that may cost
 
 
 class Shortfall:
@@ -50,7 +54,8 @@ class Shortfall:
             for key, gained in falls(drawn, weights, there.slopes[head]).items():
                 fall[key] = fall.get(key, 0.0) + gained
         value = float(weights @ there.values)
-        low = value + sum(fall.get(key, 0.0) * count for key, count in sets.items())
+        fall = {key: round(gained, DIGITS) for key, gained in fall.items()}
+        low = round(value + sum(fall.get(key, 0.0) * count for key, count in sets.items()), DIGITS) - ROUNDED
         terms: Terms = {self.column: 1.0}
         for (key, _), by_count in self.program.blocks.items():
             for count, column in by_count.items():

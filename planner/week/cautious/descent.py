@@ -16,7 +16,7 @@ from planner.week.holding import Holding
 from planner.week.limits.time import seconds_used
 from planner.week.problem import Plan, dose_of
 
-DUST = 1e-6
+DUST, DIGITS = 1e-6, 9
 
 
 class Descent:
@@ -64,7 +64,7 @@ class Descent:
         """Exchange while the rest gets cheaper among weeks of at most this expected shortfall."""
         value = rest_value(self.problem, plan)
         for _ in range(self.settings.cautious_steps):
-            found = self._cheapest(plan, self._near(plan, self.moves.of(plan), most), value - DUST)
+            found = self._cheapest(plan, self._near(plan, self.moves.of(plan), most), value)
             if found is None:
                 break
             plan, value = found, rest_value(self.problem, found)
@@ -73,14 +73,15 @@ class Descent:
     def _surest(self, plan: Plan, moves: list[Move]) -> Plan | None:
         """The exchange that lowers the expected shortfall most."""
         value = self.shortfall.of(plan)
-        better = sorted((move for move in moves if move.value < value - DUST), key=lambda move: move.value)
+        better = [move for move in moves if move.value < value - DUST]
+        better.sort(key=lambda move: round(move.value, DIGITS))  # ties fall in library order
         after = (move.on(plan) for move in better)
         return next((there for there in after if self.keeps(there)), None)
 
     def _near(self, plan: Plan, moves: list[Move], most: float) -> list[Move]:
         """The exchanges that are worth a closer look: of at most this expected shortfall, the least effort first."""
         near = [move for move in moves if move.value <= most + DUST]
-        near.sort(key=lambda move: self._effort(plan, move))
+        near.sort(key=lambda move: round(self._effort(plan, move), DIGITS))
         return near[: self.settings.cautious_looks]
 
     def _cheapest(self, plan: Plan, moves: list[Move], below: float) -> Plan | None:
@@ -88,7 +89,7 @@ class Descent:
         for move in moves:
             there = move.on(plan)
             value = rest_value(self.problem, there)
-            if value < below and self.keeps(there):
+            if value < below - DUST and self.keeps(there):
                 found, below = there, value
         return found
 

@@ -36,6 +36,7 @@ class HeadDraws:
 
 
 Draws = Mapping[str, HeadDraws]
+DIGITS = 6
 PLANNED_ON, JUDGED_ON = 0, 1  # streams: draws of one never meet those of the other, even from one seed
 
 
@@ -77,4 +78,5 @@ def draw_head(inputs: Inputs, pooled: PooledHead, problem: Problem, count: int, 
     most = inputs.week.elsewhere_share * inputs.targets[pooled.head].target
     kept = tuple(key for key in keys if key in candidates)
     drawn = np.array([credits[key] for key in kept]).reshape(len(kept), count).T
-    return HeadDraws(kept, drawn, whole + np.minimum(part, most))
+    # what a last digit does, which differs from machine to machine, must not choose the plan
+    return HeadDraws(kept, drawn.round(DIGITS), (whole + np.minimum(part, most)).round(DIGITS))
