@@ -23,6 +23,14 @@ Take = Annotated[
     str | None,
     typer.Option("--take", metavar="B", help="With --choices: write this one instead of the first."),
 ]
+Cautious = Annotated[
+    str | None,
+    typer.Option(
+        "--cautious",
+        metavar="LEVEL",
+        help="Make the dose of the worst draws as good as can be: 0.8 (or 80%) looks at the worst fifth.",
+    ),
+]
 Save = Annotated[bool, typer.Option("--save", help="With --json: write the week's folder too.")]
 
 
@@ -34,19 +42,32 @@ def run(
     save: Save = False,
     choices: ChoicesWanted = 1,
     take: Take = None,
+    cautious: Cautious = None,
 ) -> None:
     """Plan one week. Exit 2: a file or option is wrong; 3: no week can satisfy what must hold; 4: no PDF."""
     from planner.commands.publishing import check_sound, publish
     from planner.sheets.table import week_table
     from planner.week.plan import gather, plan_week
 
+    level = None
+    if cautious is not None:
+        from planner.week.cautious.told import level_of, require_alone
+
+        level = level_of(cautious)
+        require_alone(choices, take)
     if take:
         from planner.week.choices.report import require_choices
 
         require_choices(take, choices)
     asked = gather(athlete, week, datetime.date.today())
     found = None
-    if choices > 1:
+    if level is not None:
+        from planner.week.cautious.plan import plan_cautious
+
+        document = plan_cautious(asked, level)
+        if document.cautious is None:
+            typer.echo("Nothing is left to train: --cautious changes nothing.", err=True)
+    elif choices > 1:
         from planner.week.choices.report import choices_text, near_equal, taken
 
         found = near_equal(asked, choices)

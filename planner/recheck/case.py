@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from planner.recheck.settings import MethodDefaults, Tolerances
 
 if TYPE_CHECKING:
+    from library.pooled_head import PooledHead
     from library.read import Library
     from planner.athlete.brief import Brief
     from planner.athlete.gym import Gym
@@ -27,6 +28,7 @@ class Case:
     gyms: Mapping[str, Gym]
     last_week: WeekDocument | None = None
     own: OwnProfiles | None = None
+    pooled: Mapping[str, PooledHead] | None = None  # log ratios with their covariance, by head
     defaults: MethodDefaults = field(default_factory=MethodDefaults)
     tolerance: Tolerances = field(default_factory=Tolerances)
 

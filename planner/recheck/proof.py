@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from planner.recheck.asked import Asked, asked, total_dose, wanted
 from planner.recheck.finding import Check, Finding
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from planner.recheck.case import Case
 
 DOSE_UNIT = "missed sets"
+Aim = Literal["dose", "shortfall"]
 
 
 def missed_price(case: Case, total: float, wish: Asked) -> float:
@@ -31,15 +32,21 @@ def dose_value(case: Case) -> float:
     return sum(missed_price(case, total_dose(case, head), asked(case, head)) for head in wanted(case))
 
 
+def first_aims(case: Case) -> tuple[Aim, Aim]:
+    """Name the aim that a week is solved for first, and the one that it is not."""
+    return ("shortfall", "dose") if case.document.cautious else ("dose", "shortfall")
+
+
 def aims_stated(case: Case) -> Iterator[Finding]:
-    """One row for the aim of dose, in missed sets, and at most one for the rest."""
+    """One row for the first aim, in missed sets (dose, of a cautious week shortfall), and at most one for the rest."""
     rows = Counter(row.aim for row in case.document.proof)
-    if rows["dose"] != 1 or rows["rest"] > 1:
-        stated = f"dose {rows['dose']}, rest {rows['rest']}"
-        yield Finding("misstates", "rows of proof", "dose 1, rest 0 or 1", stated)
+    first, other = first_aims(case)
+    if rows[first] != 1 or rows[other] or rows["rest"] > 1:
+        stated = ", ".join(f"{aim} {count}" for aim, count in rows.items())
+        yield Finding("misstates", "rows of proof", f"{first} 1, rest 0 or 1", stated)
     for row in case.document.proof:
-        if row.aim == "dose" and row.unit != DOSE_UNIT:
-            yield Finding("misstates", "unit of the dose aim", DOSE_UNIT, row.unit)
+        if row.aim == first and row.unit != DOSE_UNIT:
+            yield Finding("misstates", f"unit of the {first} aim", DOSE_UNIT, row.unit)
 
 
 def dose_value_stated(case: Case) -> Iterator[Finding]:

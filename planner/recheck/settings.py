@@ -176,6 +176,20 @@ class Tolerances:
 
 
 @dataclass(frozen=True)
+class Redraws:
+    """How the figures of a cautious week are drawn anew."""
+
+    redraws: int = setting(4000, unit="draws", source=OUR_CHOICE, text="draws made anew")
+    redraw_seed: int = setting(731, unit="", source=OUR_CHOICE, text="seed of those draws")
+    redraw_errors: float = setting(
+        6, unit="standard errors", source=OUR_CHOICE, text="how far a figure may lie from the drawn one"
+    )
+    redraw_tail: int = setting(
+        40, unit="draws", source=OUR_CHOICE, text="a bad case that fewer draws make is not rechecked"
+    )
+
+
+@dataclass(frozen=True)
 class Slack:
     """A limit with more than this to spare does not bind; with less, either word will do."""
 

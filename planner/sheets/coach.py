@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from planner.sheets import caution as beside
 from planner.sheets import names, say
 from planner.sheets.desk import Desk
 from planner.week.document import HeadDose, LimitUse, PlannedSession, Proof
@@ -85,6 +86,21 @@ def dose_rows(desk: Desk) -> list[DoseRow]:
         )
         for dose in desk.document.dose
     ]
+
+
+def caution(desk: Desk) -> dict[str, Any] | None:
+    """Set a cautious week beside the plain one; nothing for a week that was planned plainly."""
+    told = desk.document.cautious
+    if told is None:
+        return None
+    heads = {head.head: names.sentence(names.name_of(desk.library, head.head)) for head in told.heads}
+    return {
+        "level": f"{told.level:g}",
+        "heading": [names.sentence(word) for word in beside.heading(told)],
+        "rows": list(beside.bets_rows(told, heads)),
+        "sentences": list(beside.sentences(told)),
+        "plain_week": list(beside.plain_week(told)),
+    }
 
 
 def changes(desk: Desk) -> list[str]:

@@ -59,6 +59,7 @@ def coach_html(
         shortfalls=coach.shortfalls(desk),
         chart=dose_chart(desk),
         dose=coach.dose_rows(desk),
+        caution=coach.caution(desk),
         changes=coach.changes(desk),
         sessions=coach.session_rows(desk),
         notes=say.further_notes(document),

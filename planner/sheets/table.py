@@ -8,6 +8,7 @@ from collections.abc import Iterable
 
 from library.read import Library
 from planner.sheets import names, say
+from planner.sheets.caution import caution_lines
 from planner.sheets.words import read_words
 from planner.week.document import HeadDose, PlannedExercise, PlannedSession, Proof, WeekDocument
 from planner.week.plain import columns, unit_words
@@ -94,6 +95,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
         *(_session_lines(session) for session in document.sessions),
         _nothing(document),
         _dose_lines(document.dose),
+        caution_lines(document),
         [_proof_line(proof) for proof in document.proof],
         _stopped(document),
         [f"note: {say.plain(note)}" for note in say.further_notes(document)],

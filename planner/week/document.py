@@ -139,9 +139,12 @@ class MissedGoal(Piece):
 
 
 class Proof(Piece):
-    """How good the plan as printed is proven to be for one aim; `gap` = value - bound, in `unit`."""
+    """How good the plan as printed is proven to be for one aim; `gap` = value - bound, in `unit`.
 
-    aim: Literal["dose", "rest"]
+    A cautious week has "shortfall" in the place of "dose": the expected shortfall on the draws it was planned on.
+    """
+
+    aim: Literal["dose", "shortfall", "rest"]
     value: float
     bound: float
     gap: float
@@ -180,6 +183,68 @@ class BlockMark(Piece):
         return self
 
 
+class HeadBets(Piece):
+    """One head of one plan on the judging draws: direct sets a week, elsewhere included, and how its bets are spread.
+
+    `dose` as planned, `mean` of all draws, `bad` of its own worst ones; `exercises` that give it anything, and the
+    `largest` of them with its `largest_share` of what the sessions give.
+    """
+
+    dose: float
+    mean: float
+    bad: float
+    chance_floor: float
+    chance_target90: float
+    exercises: int
+    largest: str
+    largest_share: float
+
+
+class CautiousHead(Piece):
+    """One head under the plain plan and under the cautious one."""
+
+    head: str
+    plain: HeadBets
+    cautious: HeadBets
+
+
+class PlanFigures(Piece):
+    """One plan as a whole: expected shortfall (priced missed sets) on its own and on the judging draws, and effort."""
+
+    own_shortfall: float
+    judged_shortfall: float
+    sets: int
+    exercises: int
+    minutes: float
+    priced_minutes: float
+
+
+class PlainBlock(Piece):
+    """One block of the plain plan."""
+
+    session: str
+    exercise: str
+    name: str
+    sets: int
+
+
+class Caution(Piece):
+    """How a cautious week was planned, beside the plain week. About activation ratios alone, never about growth.
+
+    The shortfall is the mean of the worst 1 - `level` of the draws; planned on `draws`, judged on `judged_draws`.
+    """
+
+    level: Annotated[float, Field(gt=0, lt=1)]
+    draws: int
+    seed: int
+    judged_draws: int
+    judged_seed: int
+    plain: PlanFigures
+    cautious: PlanFigures
+    heads: tuple[CautiousHead, ...]
+    plain_blocks: tuple[PlainBlock, ...]
+
+
 class WeekDocument(Piece):
     """One athlete's week."""
 
@@ -200,6 +265,7 @@ class WeekDocument(Piece):
     notes: tuple[str, ...] = ()  # what the log says, for the coach
     changes: tuple[MadeChange, ...] = ()
     block: BlockMark | None = None  # None: a week of its own
+    cautious: Caution | None = None  # None: planned plainly
 
 
 def exercises_of(document: WeekDocument | None) -> frozenset[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from math import fsum
 from typing import Literal
 
 from planner.week.document import State
@@ -189,7 +190,7 @@ class Problem:
 
 def dose_of(problem: Problem, plan: Plan, head: str, session: str | None = None) -> float:
     """Direct sets that a plan gives a head, elsewhere not counted; of one session if it is named."""
-    return sum(
+    return fsum(  # exact, so that the order of a plan's blocks changes no last digit that is printed
         problem.candidate(key).credits.get(head, 0.0) * sets
         for (key, day), sets in plan.items()
         if session is None or day == session

@@ -54,6 +54,7 @@ class Found:
     bound: float
     stopped: bool = False
     looks: int = 0
+    nodes: int = 0
 
     def open(self, gap: float) -> bool:
         """Whether value and bound are still farther apart than the gap."""
@@ -69,7 +70,9 @@ class Found:
             self.value, self.point = answer.value, point
         self.bound = max(self.bound, min(searched, answer.bound, self.value))
         self.stopped = answer.ending is Ending.SECONDS
-        return max(1, answer.nodes)
+        taken = max(1, answer.nodes)
+        self.nodes += taken
+        return taken
 
 
 def solve_fast(problem: Problem) -> Solved | None:
@@ -125,10 +128,15 @@ class Search:
         """The program of weekly totals, made when it is first asked."""
         return Totals(self.program)
 
-    def close(self, aim: Aim) -> Found:
-        """Find a plan and a bound that lie within the aim's gap; `point` None: no plan satisfies the rows."""
+    def close(self, aim: Aim, nodes: int | None = None) -> Found:
+        """Find a plan and a bound that lie within the aim's gap; `point` None: no plan satisfies the rows.
+
+        `nodes` None: the budget of an aim.
+        """
         found = Found(None, INFINITE, -INFINITE)
-        left = self.settings.node_budget // (SEARCH.pair_node_weight if self.program.turns.of else 1)
+        left = self.settings.node_budget if nodes is None else nodes
+        if self.program.turns.of:
+            left = max(1, left // SEARCH.pair_node_weight)
         for _ in range(SEARCH.totals_rounds if aim.roomy else 0):
             before = found.value
             left -= self._by_totals(aim, found, left)
@@ -147,6 +155,7 @@ class Search:
         answer, exercises = self.totals.minimize(aim.objective, self._extra_rows(aim, below), stops)
         found.bound = max(found.bound, min(answer.bound, below))
         taken = max(1, answer.nodes)
+        found.nodes += taken
         if found.open(aim.gap) and exercises:
             blocks = self._blocks_of(exercises)
             nodes = min(max(1, left - taken), SEARCH.spread_nodes)

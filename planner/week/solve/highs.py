@@ -179,6 +179,15 @@ class LinearMaster:
         duals = np.array(self.model.getSolution().row_dual)
         return self.model.getObjectiveValue() * self.scale, duals * self.scale
 
+    @property
+    def size(self) -> int:
+        """Columns so far."""
+        return int(self.model.getNumCol())
+
+    def values(self) -> Sequence[float]:
+        """The optimum, column by column."""
+        return list(self.model.getSolution().col_value)
+
     def unmet(self) -> float:
         """Sum of the penalty columns: 0 if every row can be met."""
         values = self.model.getSolution().col_value

@@ -7,8 +7,8 @@ linear optimum is a true lower bound, much nearer to the best week than the one-
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -33,6 +33,9 @@ class Bound:
     knapsacks: tuple[Knapsack, ...]  # each session under the final block values
     seen: frozenset[int]  # block columns of the patterns that were generated
     duals: Mapping[str, float]  # what each row of the program is worth under the bound, by its name
+    point: Mapping[int, float] = field(
+        default_factory=dict
+    )  # the linear optimum over blocks, in parts of blocks
 
 
 class Decomposition:
@@ -78,7 +81,7 @@ class Decomposition:
         entries = _by_column(rows, len(self.program.variables))
         master = self._master(objective, rows, entries, penalty, scale)
         values = _BlockValues(self.blocks, objective, entries)
-        seen: set[int] = set()
+        generated: dict[int, Pattern] = {}
         best = Bound(-np.inf, 0.0, (), frozenset(), {})
         while True:
             value, duals = master.minimize()
@@ -90,8 +93,8 @@ class Decomposition:
                 reduced = -worth - duals[len(rows) + at]
                 bound += min(0.0, reduced)
                 if reduced < -DUST * scale:
+                    generated[master.size] = pattern
                     _add_pattern(master, pattern, objective, entries, len(rows) + at)
-                    seen.update(pattern)
                     new += 1
             if bound > best.value:
                 # what is searched by reduced cost must be under the very duals that give the bound: the last
@@ -99,7 +102,10 @@ class Decomposition:
                 worths = {row.name: float(dual) for row, dual in zip(rows, duals, strict=False)}
                 best = Bound(float(bound), 0.0, tuple(knapsacks), frozenset(), worths)
             if not new or value - best.value < DUST * max(1.0, abs(value)):
-                return replace(best, unmet=master.unmet(), seen=frozenset(seen))
+                seen = frozenset(block for pattern in generated.values() for block in pattern)
+                return replace(
+                    best, unmet=master.unmet(), seen=seen, point=over_blocks(generated, master.values())
+                )
 
     def _master(
         self,
@@ -170,6 +176,16 @@ def _add_pattern(
 ) -> None:
     cost, terms = merged(pattern, objective, entries)
     master.add_column(cost, 0, np.inf, [*terms.items(), (session_row, 1.0)])
+
+
+def over_blocks(generated: Mapping[int, Pattern], values: Sequence[float]) -> dict[int, float]:
+    """Give a point over patterns as one over blocks."""
+    point: dict[int, float] = {}
+    for column, pattern in generated.items():
+        if values[column] > DUST:
+            for block in pattern:
+                point[block] = point.get(block, 0.0) + values[column]
+    return point
 
 
 def merged(

@@ -134,6 +134,9 @@ def names(document: WeekDocument) -> dict[str, str]:
 
 
 def says_more(before: WeekDocument, after: WeekDocument) -> bool:
-    """Whether a document says anything that the one in force does not, apart from how it was found."""
-    found = {"proof", "made_with", "status"}
+    """Whether a document says anything that the one in force does not, apart from how it was found.
+
+    A cautious week that stays as it is stays cautious: its figures are no news.
+    """
+    found = {"proof", "made_with", "status", "cautious"}
     return before.model_dump(exclude=found) != after.model_dump(exclude=found)

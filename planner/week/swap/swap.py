@@ -9,7 +9,7 @@ from pathlib import Path
 
 from planner.athlete.folder import replaced
 from planner.week.build import Inputs
-from planner.week.document import MadeChange, WeekDocument
+from planner.week.document import Caution, MadeChange, WeekDocument
 from planner.week.plain import day_name
 from planner.week.plan import Asked
 from planner.week.swap.apply import joined
@@ -55,11 +55,23 @@ def swap_week(
     )
     told = read_options(options, known)
     changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
-    notes = tuple(without_effect(inputs, in_force.changes, told.changes))
+    notes = list(without_effect(inputs, in_force.changes, told.changes))
     asked = standing.under(changes, told.states or {})
     replanned = replan(asked, in_force, replaced(folder, in_force.week))
     made = report(in_force, replanned.document, replanned.back_to, emptied(replanned, in_force))
-    return Swapped(made, asked, says_more(in_force, replanned.document), notes)
+    news = says_more(in_force, replanned.document)
+    if in_force.cautious and news:
+        notes.append(no_longer_cautious(in_force.week, in_force.cautious))
+    return Swapped(made, asked, news, tuple(notes))
+
+
+def no_longer_cautious(week: str, caution: Caution) -> str:
+    """Say that a cautious week is planned plainly from here on: what was judged was another week."""
+    return (
+        f"{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
+        f"is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} "
+        f"--cautious {caution.level:g}"
+    )
 
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:

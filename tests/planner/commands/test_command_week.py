@@ -308,3 +308,75 @@ def test_a_solver_that_says_nothing_is_a_fault_of_ours(
     told = run(folder, "--week", WEEK)
     assert (told.code, told.out) == (1, "")
     assert "no answer" in told.err and not (folder / "weeks").exists()
+
+
+# --- planned cautiously
+
+
+def test_a_cautious_week_stands_beside_the_plain_one(
+    athlete: Callable[..., Path], run: Callable[..., Told]
+) -> None:
+    folder = athlete("no_equipment")
+    told = run(folder, "--week", WEEK, "--cautious", "80%")
+    assert told.code == 0, told.err
+    assert "cautious at 0.8, beside the plain week" in told.out
+    assert "proof: shortfall within" in told.out
+    document = WeekDocument.model_validate_json((folder / "weeks" / WEEK / "week.json").read_text("utf-8"))
+    assert document.cautious is not None
+    cautious, plain = document.cautious.cautious, document.cautious.plain
+    assert cautious.own_shortfall <= plain.own_shortfall
+    assert f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f}" in told.out
+    assert (folder / "weeks" / WEEK / "coach.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_a_cautious_week_as_json_alone_writes_nothing(
+    athlete: Callable[..., Path], run: Callable[..., Told], tmp_path: Path
+) -> None:
+    folder = athlete("no_equipment")
+    told = run(folder, "--week", WEEK, "--cautious", "0.5", "--json")
+    assert told.code == 0, told.err
+    assert json.loads(told.out)["cautious"]["level"] == 0.5
+    assert not (folder / "weeks").exists()
+    saved = run(folder, "--week", WEEK, "--cautious", "0.5", "--json", "--save", "--out", tmp_path / "there")
+    assert json.loads((tmp_path / "there" / WEEK / "week.json").read_text("utf-8")) == json.loads(saved.out)
+
+
+@pytest.mark.parametrize("level", ["1", "0", "80", "often", "nan"])
+def test_a_level_that_is_none(level: str, athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    told = run(athlete(), "--cautious", level)
+    assert (told.code, told.out) == (2, "")
+    assert "--cautious" in told.err and level in told.err
+    assert "0.8, or 80%" in told.err
+
+
+@pytest.mark.parametrize("others", [("--choices", "3"), ("--take", "B")])
+def test_cautious_and_near_equal_are_two_questions(
+    others: tuple[str, str], athlete: Callable[..., Path], run: Callable[..., Told]
+) -> None:
+    folder = athlete()
+    told = run(folder, "--cautious", "0.8", *others)
+    assert (told.code, told.out) == (2, "")
+    assert " ".join(others) in told.err and "Leave one of them out" in told.err
+    assert not (folder / "weeks").exists()
+
+
+def test_a_cautious_week_inside_a_block_is_refused(
+    athlete: Callable[..., Path], run: Callable[..., Told], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import planner.athlete.folder
+    import planner.week.filed
+    from planner.week.document import BlockMark
+
+    assert planner.athlete.folder.block_marks
+    marks = {WEEK: BlockMark(first=WEEK, number=1, of=4)}
+    monkeypatch.setattr(planner.week.filed, "block_marks", lambda _: marks)
+    told = run(athlete(), "--week", WEEK, "--cautious", "0.8")
+    assert (told.code, told.out) == (2, "")
+    assert f"week 1 of the block that begins with {WEEK}" in told.err
+
+
+def test_cautious_where_nothing_is_left(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+    told = run(athlete("trained_elsewhere"), "--week", WEEK, "--cautious", "0.8", "--json")
+    assert told.code == 0, told.err
+    assert json.loads(told.out)["cautious"] is None
+    assert "--cautious changes nothing" in told.err

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import copy
+import sys
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from library.pooled_head import PooledHead
 from library.profiles import Profile
 from library.read import Library
 from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head, Implement, Region
@@ -17,6 +20,8 @@ from planner.recheck.case import Case
 from planner.recheck.finding import Finding
 from planner.recheck.recheck import recheck
 from planner.week.document import WeekDocument
+
+sys.path.insert(0, str(Path(__file__).parent))  # cautious_week.py stands beside the tests
 
 SLOW = {"lift": 1, "top": 0, "lower": 3, "bottom": 0}  # 4 s a repetition
 QUICK = {"lift": 1, "top": 0, "lower": 2, "bottom": 0}  # 3 s a repetition
@@ -339,6 +344,7 @@ class Week:
     gyms: dict[str, Any] = field(default_factory=lambda: copy.deepcopy(GYMS))
     last_week: dict[str, Any] | None = None
     own: dict[str, dict[str, float]] | None = None
+    pooled: dict[str, PooledHead] | None = None
 
     def first(self, key: str, day: int = 0) -> dict[str, Any]:
         """Return the planned exercise of that key in the first (or another) session."""
@@ -368,12 +374,15 @@ class Week:
             gyms={name: Gym.model_validate(gym) for name, gym in self.gyms.items()},
             last_week=last or None,
             own=self.own,
+            pooled=self.pooled,
         )
 
     def recheck(self) -> list[Finding]:
         """Return what the whole recheck finds."""
         case = self.case()
-        return recheck(case.document, case.library, case.brief, case.gyms, case.last_week, case.own)
+        return recheck(
+            case.document, case.library, case.brief, case.gyms, case.last_week, case.own, case.pooled
+        )
 
 
 @pytest.fixture(scope="session")

@@ -10,8 +10,9 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from cautious_week import cautious
 
-from planner.recheck import blocks, doses, goals, known, limit_rows, limits, numbers, order, proof
+from planner.recheck import blocks, caution, doses, goals, known, limit_rows, limits, numbers, order, proof
 from planner.recheck.finding import Check
 from planner.recheck.recheck import CHECKS
 
@@ -58,6 +59,18 @@ def mark(**changes: Any) -> Changes:
     """The week is the first of a block of six."""
     stands = {"first": "2026-W49", "number": 1, "of": 6, "lighter": False, "ramp_share": 0.0}
     return {"document.block": stands | changes}
+
+
+RATIOS = {
+    "front": {"press": 1.0, "raise": 0.35, "cable_fly": 0.1, "bench_press": 0.6},
+    "side": {"press": 0.5, "raise": 1.0, "cable_fly": 0.4},
+    "rear": {"press": 0.2, "raise": 0.25, "cable_fly": 1.0},
+}
+
+
+def cautiously(**changes: Any) -> Changes:
+    """The week was planned cautiously, and this is said of it; `__` stands for a dot."""
+    return cautious(RATIOS, **changes)
 
 
 # check, part of the words of its finding, changes
@@ -298,6 +311,30 @@ TABLE: list[tuple[Check, str, Changes]] = [
     (proof.gaps_stated, "rest", {"document.proof.1.gap": 0.4}),
     (proof.gaps_stated, "dose", {"document.proof.0.gap": 0.3}),
     (proof.no_time_runs_backwards, "seconds", {"document.proof.1.seconds": -1}),
+    (proof.aims_stated, "dose 1, rest 0 or 1", {"document.proof.0.aim": "shortfall"}),
+    (proof.aims_stated, "shortfall 1, rest 0 or 1", cautiously() | {"document.proof.0.aim": "dose"}),
+    (proof.aims_stated, "unit of the shortfall", cautiously() | {"document.proof.0.unit": "sets"}),
+    (caution.plain_known, "plain week", cautiously(plain_blocks__0__exercise="pres")),
+    (caution.plain_known, "plain week", cautiously(plain_blocks__0__session="Sun")),
+    (caution.plain_known, "bench press", cautiously(plain_blocks__0__name="bench press")),
+    (caution.counts_stated, "plain week: sets", cautiously(plain__sets=11)),
+    (caution.counts_stated, "cautious week: exercises", cautiously(cautious__exercises=4)),
+    (caution.counts_stated, "cautious week: minutes", cautiously(cautious__minutes=57)),
+    (caution.counts_stated, "cautious week: priced minutes", cautiously(cautious__priced_minutes=7.3)),
+    (caution.plain_minutes, "plain week: minutes", cautiously(plain__minutes=28.0)),
+    (caution.bets_stated, "heads of the cautious", cautiously(heads__0=GONE)),
+    (caution.bets_stated, "plain week: front: dose", cautiously(heads__0__plain__dose=7.5)),
+    (caution.bets_stated, "cautious week: side: dose", cautiously(heads__1__cautious__dose=12.0)),
+    (caution.bets_stated, "front: exercises", cautiously(heads__0__plain__exercises=3)),
+    (caution.bets_stated, "side: largest", cautiously(heads__1__cautious__largest="press")),
+    (caution.bets_stated, "rear: largest share", cautiously(heads__2__plain__largest_share=0.9)),
+    (caution.bets_stated, "chances of rear", cautiously(heads__2__cautious__chance_floor=1.0)),
+    (caution.never_worse, "on its own draws", cautiously(plain__own_shortfall=2.9)),
+    (caution.never_worse, "value of the shortfall", cautiously() | {"document.proof.0.value": 2.9}),
+    (caution.draws_agree, "plain week: expected shortfall", cautiously(plain__judged_shortfall=18.0)),
+    (caution.draws_agree, "cautious week: expected shortfall", cautiously(cautious__judged_shortfall=2.5)),
+    (caution.draws_agree, "plain week: mean of rear", cautiously(heads__2__plain__mean=3.2)),
+    (caution.draws_agree, "cautious week: bad case of side", cautiously(heads__1__cautious__bad=12.0)),
 ]
 
 
@@ -316,7 +353,7 @@ def test_a_change_is_found(check: Check, words: str, changes: Changes, make_week
 
 
 def test_every_check_stands_in_the_table() -> None:
-    assert {entry[0] for entry in TABLE} == {*CHECKS, *known.CHECKS}
+    assert {entry[0] for entry in TABLE} == {*CHECKS, *known.CHECKS, *caution.KNOWN}
 
 
 def test_every_goal_has_been_hidden_once(make_week: Callable[[], Any]) -> None:

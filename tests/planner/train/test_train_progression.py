@@ -184,7 +184,7 @@ def test_a_load_that_pain_lowers_further_than_asked_says_why(
     exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
 ) -> None:
     coarse = next_load(sets(30, [10], [2]), exercise(), gym(step=10, start=10), (8, 12), 2, pain_share=0.8)
-    assert "20 kg (-33 %), the nearest here to 20 % less" in coarse.reason
+    assert "20 % less would be 24 kg, the next lighter here is 20 kg (-33 %)" in coarse.reason
     exact = next_load(sets(20, [10], [2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
     assert "16 kg (-20 %), same range" in exact.reason
 

@@ -1,0 +1,97 @@
+"""The tiny week as a cautious one, every number worked out by hand: its ratios are sure, so every draw is the same."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from library.pooled_head import PooledHead
+
+
+def sure_heads(ratios: dict[str, dict[str, float]], spread: float = 0.0) -> dict[str, PooledHead]:
+    """Ratios with a covariance of spread² each, none shared."""
+    return {
+        head: PooledHead(
+            head=head,
+            anchor=next(key for key, ratio in of.items() if ratio == max(of.values())),
+            exercises=tuple(of),
+            theta=np.log(np.array(list(of.values()))),
+            covariance=spread**2 * np.eye(len(of)),
+            tau=0.25,
+            tau_estimated=False,
+            q=0.0,
+            degrees_of_freedom=0,
+            rows=(),
+            influence=np.zeros((len(of), 0)),
+        )
+        for head, of in ratios.items()
+    }
+
+
+def bets(
+    dose: float, exercises: int, largest: str, share: float, chances: tuple[float, float]
+) -> dict[str, Any]:
+    """A head whose draws are all alike: mean and bad case are its dose."""
+    return {
+        "dose": dose,
+        "mean": dose,
+        "bad": dose,
+        "chance_floor": chances[0],
+        "chance_target90": chances[1],
+        "exercises": exercises,
+        "largest": largest,
+        "largest_share": share,
+    }
+
+
+def head(name: str, plain: float, cautious: float, *spread: Any) -> dict[str, Any]:
+    return {
+        "head": name,
+        "plain": bets(plain, *spread, (0.9, 0.2)),
+        "cautious": bets(cautious, *spread, (0.99, 0.6)),
+    }
+
+
+def cautious(ratios: dict[str, dict[str, float]], **more: Any) -> dict[str, Any]:
+    """Changes that make the tiny week a cautious one; its plain week is Monday's session alone."""
+    blocks = (("press", 4), ("raise", 3), ("cable_fly", 3))
+    caution = {
+        "level": 0.8,
+        "draws": 200,
+        "seed": 1,
+        "judged_draws": 10000,
+        "judged_seed": 2,
+        # front misses 2.55, side 1.8; rear 5, priced 1.5·(2 + 2·2 + 1·4): 2.55 + 1.8 + 15
+        "plain": {
+            "own_shortfall": 19.4,
+            "judged_shortfall": 19.35,
+            "sets": 10,
+            "exercises": 3,
+            "minutes": 28.8,  # 5 + 10.75 + 6 + 7
+            "priced_minutes": 40.0,
+        },
+        "cautious": {
+            "own_shortfall": 3.0,
+            "judged_shortfall": 3.0,
+            "sets": 20,
+            "exercises": 3,
+            "minutes": 57.6,
+            "priced_minutes": 7.5,
+        },
+        "heads": [
+            head("front", 7.45, 12.5, 2, "press", 0.7921),  # 4 + 3·0.35 and 2.4 elsewhere; twice that and 2.4
+            head("side", 6.2, 12.4, 3, "raise", 0.4839),
+            head("rear", 3.0, 6.0, 1, "cable_fly", 1.0),
+        ],
+        "plain_blocks": [
+            {"session": "Mon", "exercise": key, "name": key.replace("_", " "), "sets": sets}
+            for key, sets in blocks
+        ],
+    }
+    changes = {
+        "document.cautious": caution,
+        "document.proof.0.aim": "shortfall",
+        "pooled": sure_heads(ratios),
+    }
+    return changes | {f"document.cautious.{path.replace('__', '.')}": value for path, value in more.items()}
