@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from planner.sheets import say
 from planner.week.document import Caution, HeadBets, WeekDocument
-from planner.week.plain import columns
+from planner.week.plain import WORTH, columns
 
 GROWTH = "Uncertainty of activation ratios; it says nothing about growth."
 
@@ -79,7 +79,7 @@ def sentences(caution: Caution) -> Iterator[str]:
     yield (
         f"The price: {say.number(cautious.minutes)} min instead of {say.number(plain.minutes)}, "
         f"{cautious.sets} sets instead of {plain.sets}, {cautious.exercises} exercises instead of {plain.exercises}; "
-        f"all that is not dose: {say.number(cautious.priced_minutes)} priced minutes instead of "
+        f"all that is not dose: {say.number(cautious.priced_minutes)} {WORTH} instead of "
         f"{say.number(plain.priced_minutes)}."
     )
 

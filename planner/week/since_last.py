@@ -8,7 +8,7 @@ from planner.week.aims import dose_value, rest_value
 from planner.week.build import Inputs, reason_out
 from planner.week.document import WeekDocument
 from planner.week.holding import Holding
-from planner.week.plain import counted, day_name
+from planner.week.plain import WORTH, counted, day_name
 from planner.week.problem import Plan, Problem
 from planner.week.swap.in_force import plan_of
 
@@ -82,7 +82,7 @@ def why_moved(problem: Problem, plan: Plan, before: WeekDocument) -> str:
     if rests[0] - rests[1] < DUST:
         return f"Week {before.week} as it was would be as good: the two lie within the gap of the proof."
     return (
-        f"Why: the dose is as good, and as it was week {before.week} would come to {rests[0]:.2f} priced minutes, "
+        f"Why: the dose is as good, and as it was week {before.week} would come to {rests[0]:.2f} {WORTH}, "
         f"this one comes to {rests[1]:.2f}."
     )
 

@@ -68,14 +68,14 @@ def test_two_rows_a_head():
     assert next(bets_rows(CAUTION, {"front": "Front delt"})).head == "Front delt"
 
 
-def test_the_table_says_what_it_brings_and_what_it_costs():
-    table = week_table(cautious_week())
+def test_the_table_says_what_it_brings_and_what_it_costs(library):
+    table = week_table(cautious_week(), library)
     for words in (
         "cautious at 0.8, beside the plain week (Uncertainty of activation ratios; it says nothing about growth):",
         "in the worst 20 % of 10,000 other draws: 2.2 instead of 7.6",
         "of the 200 draws that it was planned on: 1.8 instead of 7.5",
         "71.7 min instead of 62.6, 28 sets instead of 23, 9 exercises instead of 7",
-        "75 priced minutes instead of 54.3",
+        "75 minutes' worth instead of 54.3",
         "plain week, Monday: 4 x Seated press, 3 x Lateral raise",
         "plain week, Thursday: 2 x Lateral raise",
     ):
