@@ -24,9 +24,10 @@ class BestDose:
 
 def best_dose(problem: Problem) -> BestDose | None:
     """Minimize the missed sets; None: what must hold clashes. Raises SolverFault if a stop left no plan at all."""
-    from planner.week.solve.fast import Aim, Search
+    from planner.week.solve.found import Aim
     from planner.week.solve.integer import plan_of_blocks
     from planner.week.solve.patterns import Decomposition
+    from planner.week.solve.search import Search
 
     if not problem.anything_needed:
         return BestDose({}, 0.0, 0.0, stopped=False)

@@ -14,9 +14,10 @@ from planner.week.cautious.draws import sets_a_week
 from planner.week.cautious.settings import CautiousSettings
 from planner.week.problem import Plan
 from planner.week.program import Program, Row, Terms
-from planner.week.solve.fast import Aim, Search
+from planner.week.solve.found import Aim
 from planner.week.solve.integer import plan_of_blocks
 from planner.week.solve.patterns import Decomposition
+from planner.week.solve.search import Search
 
 DUST = 1e-6
 

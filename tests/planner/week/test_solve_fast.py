@@ -16,9 +16,11 @@ from planner.week.compose import is_proven, proofs
 from planner.week.holding import Holding
 from planner.week.problem import Problem
 from planner.week.settings import WeekSettings
-from planner.week.solve.fast import Aim, Found, Search, solve_fast
+from planner.week.solve.fast import solve_fast
+from planner.week.solve.found import Aim, Found
 from planner.week.solve.highs import Answer, Ending
 from planner.week.solve.one_piece import solve_one_piece
+from planner.week.solve.search import Search
 from planner.week.solve.solved import Solved
 
 DUST = 1e-5

@@ -13,12 +13,14 @@ from week_cases import random_problem
 from planner.week.aims import build, dose_value, rest_value
 from planner.week.problem import Problem
 from planner.week.program import INFINITE, Program, Row
-from planner.week.solve import fast
-from planner.week.solve.fast import Aim, Search, solve_fast
+from planner.week.solve import search
+from planner.week.solve.fast import solve_fast
+from planner.week.solve.found import Aim
 from planner.week.solve.highs import Ending, Stops
 from planner.week.solve.integer import over_blocks, plan_of_blocks
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import Decomposition
+from planner.week.solve.search import Search
 from planner.week.solve.settings import SEARCH
 from planner.week.solve.totals import Totals
 
@@ -134,7 +136,9 @@ def test_the_search_ends_at_the_totals_where_sessions_have_room(monkeypatch: pyt
 
 @pytest.mark.parametrize("rounds", [0, 1, 4])
 def test_without_totals_the_same_gaps_are_closed(rounds: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(fast, "SEARCH", replace(SEARCH, totals_rounds=rounds, totals_nodes=1, spread_nodes=1))
+    monkeypatch.setattr(
+        search, "SEARCH", replace(SEARCH, totals_rounds=rounds, totals_nodes=1, spread_nodes=1)
+    )
     problem = random_problem(14)
     program: Program = build(problem)
     found = Search(program, Decomposition(program)).close(
