@@ -10,10 +10,8 @@ from planner.week.problem import Plan
 from planner.week.program import INFINITE, Program, Row, Terms
 
 UNIT = "missed sets"
-DIGITS, ROUNDED = (
-    9,
-    1e-7,
-)  # rounded, so that no last digit chooses the plan; lowered by more than that may cost
+DIGITS = 9  # tangents are rounded, so that no last digit chooses the plan
+ROUNDED = 1e-7  # and lowered by more than the rounding may cost: they stay below the shortfall
 
 
 class Shortfall:
