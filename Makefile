@@ -32,7 +32,7 @@ bench: setup ## measure speed and memory, as ratios within one run
 soak: setup ## the long tests
 	@$(BIN)/python -m pytest -m soak
 
-lock: ## write both lock files from pyproject.toml (UPGRADE=1: newest versions)
+lock: ## write the three lock files (UPGRADE=1: newest versions)
 	@sh .ci/lock.sh
 
 schema: setup ## write the JSON schema of week.json from its models

@@ -1,5 +1,6 @@
 #!/bin/sh
-# Writes requirements.lock and tests/requirements.lock from pyproject.toml: for Python 3.11 and later, Linux and macOS.
+# Writes requirements.lock and tests/requirements.lock from pyproject.toml, and tests/recordings.lock from tests/recordings.in:
+# for Python 3.11 and later, Linux and macOS.
 # Versions that still fit stay as they are; UPGRADE=1 takes the newest that fit. The resolver lives in a folder of its own.
 set -eu
 cd "$(dirname "$0")/.."
@@ -10,9 +11,10 @@ trap 'rm -rf "$room"' EXIT
 
 compile() {
     "$room/venv/bin/uv" pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
-        --no-annotate --custom-compile-command "make lock" ${UPGRADE:+--upgrade} "$@" pyproject.toml
+        --no-annotate --custom-compile-command "make lock" ${UPGRADE:+--upgrade} "$@"
 }
 
 # The test lock first: the run lock is held to its versions, so that one is part of the other.
-compile --extra test --output-file tests/requirements.lock
-compile --constraints tests/requirements.lock --output-file requirements.lock
+compile --extra test --output-file tests/requirements.lock pyproject.toml
+compile --constraints tests/requirements.lock --output-file requirements.lock pyproject.toml
+compile --no-deps --output-file tests/recordings.lock tests/recordings.in

@@ -143,7 +143,8 @@ make_venv() {
 }
 
 pip_install() {
-    .venv/bin/python -m pip install --quiet --quiet --no-input --disable-pip-version-check "$@" >&2
+    # conflicts: the locks hold none among themselves, and what the recordings' package asks for is left out on purpose
+    .venv/bin/python -m pip install --quiet --quiet --no-warn-conflicts --no-input --disable-pip-version-check "$@" >&2
 }
 
 # A stamp holds the fingerprint of what was asked for, and is written last: a broken set-up starts again.
@@ -162,6 +163,18 @@ install_locked() {
     stamp "$1" "$2"
 }
 
+# What a few tests read and nothing else needs. Where it cannot be had those tests are skipped; the next set-up tries again.
+install_recordings() {
+    stamped recordings "$1" && return 0
+    say "Installing the recordings of $1 (39 MB)"
+    if pip_said=$(pip_install --require-hashes --no-deps --requirement "$1" 2>&1); then
+        stamp recordings "$1"
+    else
+        reason=$(printf '%s\n' "$pip_said" | sed -n '/^ERROR/{p;q;}')
+        say "The recordings of $1 cannot be had: the tests that read them are skipped. ${reason:-pip gave no reason}"
+    fi
+}
+
 kind=${1:-}
 case $kind in run | test | system) ;; *) stop "usage: sh .ci/setup.sh run|test|system" ;; esac
 python=$(choose_python)
@@ -171,6 +184,7 @@ make_venv
 if [ "$kind" = test ]; then
     install_locked test tests/requirements.lock
     stamp run requirements.lock # the test lock holds the other one whole, in the same versions
+    install_recordings tests/recordings.lock
 else
     install_locked run requirements.lock
 fi

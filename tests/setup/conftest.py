@@ -58,9 +58,14 @@ class Room:
         self.pretend(name, f'touch "{self.calls}.installed"' if works else "exit 100")
 
     def locks(self, text: str = "one==1.0\n") -> None:
-        """Put a project file and both lock files into the checkout."""
+        """Put a project file and the three lock files into the checkout."""
         (self.checkout / "tests").mkdir(exist_ok=True)
-        for name in ("pyproject.toml", "requirements.lock", "tests/requirements.lock"):
+        for name in (
+            "pyproject.toml",
+            "requirements.lock",
+            "tests/requirements.lock",
+            "tests/recordings.lock",
+        ):
             (self.checkout / name).write_text(text, encoding="utf-8")
 
     def run(self, kind: str = "system", **environment: str) -> subprocess.CompletedProcess[str]:

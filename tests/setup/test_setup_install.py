@@ -5,6 +5,7 @@ import shutil
 import pytest
 
 EDITABLE = "--no-deps --editable ."
+RECORDINGS = "--require-hashes --no-deps --requirement tests/recordings.lock"
 
 
 def installs(room) -> list[str]:
@@ -23,18 +24,20 @@ def ready(room):
 
 
 @pytest.mark.parametrize(
-    ("kind", "lock"), [("run", "requirements.lock"), ("test", "tests/requirements.lock")]
+    ("kind", "lock", "then"),
+    [("run", "requirements.lock", [EDITABLE]), ("test", "tests/requirements.lock", [EDITABLE, RECORDINGS])],
 )
-def test_a_first_set_up_installs_the_hashed_lock_then_the_planner_alone(ready, kind, lock):
+def test_a_first_set_up_installs_the_hashed_lock_then_the_planner_alone(ready, kind, lock, then):
     ended = ready.run(kind)
     assert ended.returncode == 0, ended.stderr
-    assert installs(ready) == [f"--require-hashes --requirement {lock}", EDITABLE]
+    assert installs(ready) == [f"--require-hashes --requirement {lock}", *then]
 
 
-def test_a_second_set_up_installs_nothing_and_says_nothing(ready):
-    ready.run("run")
+@pytest.mark.parametrize("kind", ["run", "test"])
+def test_a_second_set_up_installs_nothing_and_says_nothing(ready, kind):
+    ready.run(kind)
     before = installs(ready)
-    ended = ready.run("run")
+    ended = ready.run(kind)
     assert (ended.returncode, ended.stderr) == (0, "")
     assert installs(ready) == before
 
@@ -49,7 +52,11 @@ def test_the_test_set_up_holds_the_other_one(ready):
 def test_the_run_set_up_does_not_hold_the_test_packages(ready):
     ready.run("run")
     ready.run("test")
-    assert len(installs(ready)) == 4
+    assert installs(ready)[2:] == [
+        "--require-hashes --requirement tests/requirements.lock",
+        EDITABLE,
+        RECORDINGS,
+    ]
 
 
 def test_a_changed_lock_is_installed(ready):
@@ -83,6 +90,56 @@ def test_an_environment_whose_python_is_gone_is_made_anew(ready):
     ready.run("run")
     (ready.checkout / ".venv" / "bin" / "python").unlink()
     assert "Making .venv" in ready.run("run").stderr
+
+
+# --- recordings that only a few tests read
+
+
+@pytest.fixture
+def without_recordings(ready):
+    """A registry that has all but the recordings: pip says much, the reason among it."""
+    pip = (ready.bin / "python3").read_text(encoding="utf-8")
+    words = "echo WARNING: again >&2; echo ERROR: none found >&2; echo ERROR: more words >&2; exit 1"
+    lacking = f'{pip}\ncase "$*" in *recordings.lock*) {words} ;; esac\n'
+    (ready.bin / "python3").write_text(lacking, encoding="utf-8")
+    return ready
+
+
+def test_the_set_up_goes_on_where_the_recordings_cannot_be_had(without_recordings):
+    ended = without_recordings.run("test")
+    assert ended.returncode == 0
+    assert ended.stderr.splitlines()[-1] == (
+        "The recordings of tests/recordings.lock cannot be had: the tests that read them are skipped. "
+        "ERROR: none found"
+    )
+    assert [line for line in ("WARNING: again", "ERROR: more words") if line in ended.stderr] == []
+
+
+def test_the_recordings_alone_are_tried_again(without_recordings, ready):
+    without_recordings.run("test")
+    assert "cannot be had" in without_recordings.run("test").stderr
+    ready.python()  # now the registry has them
+    shutil.copy(ready.bin / "python3", ready.checkout / ".venv" / "bin" / "python")
+    assert "cannot be had" not in ready.run("test").stderr
+    assert installs(ready)[2:] == [RECORDINGS] * 3
+    assert ready.run("test").stderr == ""
+
+
+def test_a_changed_lock_of_the_recordings_is_installed_alone(ready):
+    ready.run("test")
+    (ready.checkout / "tests" / "recordings.lock").write_text("one==1.1\n", encoding="utf-8")
+    ready.run("test")
+    assert installs(ready)[3:] == [RECORDINGS]
+
+
+def test_packages_that_the_recordings_would_ask_for_are_no_conflict(ready):
+    """Else pip prints ten lines of errors with every later change of the test lock."""
+    ready.run("test")
+    calls = [call for call in ready.called("python3") if call.startswith("-m pip install")]
+    assert [call for call in calls if "--no-warn-conflicts" not in call] == []
+
+
+# --- what only makes PDFs faster
 
 
 @pytest.fixture
