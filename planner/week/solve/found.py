@@ -20,6 +20,11 @@ class Aim:
     gap: float
     roomy: bool = False
 
+    def rows(self, below: float) -> list[Row]:
+        """What a week must satisfy that costs at most `below`."""
+        better = [Row("better", self.objective, -INFINITE, below, "of the aim")] if below < INFINITE else []
+        return [*self.holds, *better]
+
 
 @dataclass
 class Found:

@@ -25,6 +25,7 @@ QUICK = {  # for small programs whose linear bound is tight already: what they c
     "mip_detect_symmetry": False,
     "mip_heuristic_run_rins": False,
     "mip_heuristic_run_rens": False,
+    "mip_heuristic_run_feasibility_jump": False,
 }
 THREADS = 1  # another count inside one process makes HiGHS fail; parallelism is by process
 INTEGRAL = 1e-6  # how far from a whole number a column may end, HiGHS's own default
@@ -80,6 +81,7 @@ class Answer:
     seconds: float
     nodes: int
     duals: Sequence[float] = ()
+    reduced: Sequence[float] = ()  # reduced costs of a linear program's columns
 
 
 class Solver(pulp.HiGHS):  # type: ignore[misc]
@@ -136,6 +138,7 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             seconds=0.0,
             nodes=max(0, int(info.mip_node_count)),
             duals=list(solution.row_dual) if found else (),
+            reduced=list(solution.col_dual) if found else (),
         )
         return pulp_status(ending, found=found)
 

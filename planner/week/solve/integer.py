@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import pulp
 
 from planner.week.problem import Plan
 from planner.week.program import INFINITE, Program, Row, Terms, Variable
+from planner.week.solve.found import Aim
 from planner.week.solve.highs import Answer, Stops, solve
 from planner.week.solve.sessions import Pattern, Room
 
@@ -50,6 +51,15 @@ class IntegerProgram:
         self.lp.setObjective(self._expression(terms))
         return solve(self.lp, stops, start=start)
 
+    def relaxed(self, terms: Terms, seconds: float) -> Answer:
+        """Minimize Σ terms with parts of whole numbers allowed; `reduced` comes in the order of `numbers`."""
+        self.lp.setObjective(self._expression(terms))
+        return solve(self.lp, Stops(0.0, 1, seconds), mip=False)
+
+    def values(self, point: Mapping[int, float]) -> list[float]:
+        """Give a point in the order of `numbers`; a column that it does not name is 0."""
+        return [point.get(number, 0.0) for number in self.numbers]
+
     def point(self, answer: Answer) -> dict[int, float]:
         """Give the found point by column number; empty if none was found."""
         return dict(zip(self.numbers, answer.values or (), strict=False))
@@ -69,6 +79,26 @@ def over_blocks(
                 dropped.add(column)
     variables = {at: one for at, one in enumerate(program.variables) if at not in dropped}
     return IntegerProgram(variables, program.rows)
+
+
+def minimize_blocks(
+    program: Program,
+    aim: Aim,
+    kept: Collection[int],
+    below: float,
+    stops: Stops,
+    more: Iterable[Row] = (),
+    start: Mapping[int, float] | None = None,
+) -> tuple[Answer, Mapping[int, float]]:
+    """Search weeks made of some blocks that cost at most `below` and satisfy `more`: the answer and its point.
+
+    `start` is a point to start from.
+    """
+    model = over_blocks(program, kept, kept)
+    for row in [*aim.rows(below), *more]:
+        model.add_row(row)
+    answer = model.minimize(aim.objective, stops, None if start is None else model.values(start))
+    return answer, model.point(answer)
 
 
 def over_patterns(

@@ -1,7 +1,7 @@
 """The search for one aim: bound the week, then search only what could be better than what is known.
 
-A week with room to spare is bounded by its totals (sets of each exercise, days left out), and the exercises of the
-best totals are spread over the days. Where that does not close the gap, session patterns bound the week.
+A week with room to spare is searched by its totals first (`by_totals`). Where that does not close the gap, session
+patterns bound the week.
 
 Value and bound are brought together: a plan that beats the best known one by more than the tolerance must cost
 less than `width` above the linear bound, and so must each of its sessions. Where few patterns do, they are
@@ -11,15 +11,16 @@ one-piece program, cut down by reduced cost). Both searches are exact, so their 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cached_property
 
 from planner.week.limits.time import seconds_used
-from planner.week.program import INFINITE, Program, Row
+from planner.week.program import INFINITE, Program
+from planner.week.solve.by_totals import ByTotals
 from planner.week.solve.found import INSIDE, Aim, Found
 from planner.week.solve.highs import Answer, Ending, Stops
-from planner.week.solve.integer import blocks_of_patterns, over_blocks, over_patterns
+from planner.week.solve.integer import blocks_of_patterns, minimize_blocks, over_patterns
 from planner.week.solve.patterns import UNMET, Bound, Decomposition
 from planner.week.solve.sessions import Pattern, Room
 from planner.week.solve.settings import SEARCH
@@ -51,41 +52,11 @@ class Search:
         left = self.settings.node_budget if nodes is None else nodes
         if self.program.turns.of:
             left = max(1, left // SEARCH.pair_node_weight)
-        for _ in range(SEARCH.totals_rounds if aim.roomy else 0):
-            before = found.value
-            left -= self._by_totals(aim, found, left)
-            stuck = found.value > before - INSIDE or found.open(SEARCH.totals_far * aim.gap)
-            if left <= 0 or stuck or not found.open(aim.gap):
-                break
+        if aim.roomy:
+            left = ByTotals(self.totals, aim, found, left).narrow()
         if found.open(aim.gap):
             self._by_patterns(aim, found, left)
         return found
-
-    def _by_totals(self, aim: Aim, found: Found, left: int) -> int:
-        """Bound the week by its totals and spread their exercises over the days; returns the nodes it took."""
-        below = found.better_than(aim.gap)
-        nodes, seconds = min(left, SEARCH.totals_nodes), self.settings.emergency_seconds
-        stops = Stops(SEARCH.totals_share * aim.gap, nodes, seconds, quick=True)
-        answer, exercises = self.totals.minimize(aim.objective, self._extra_rows(aim, below), stops)
-        found.bound = max(found.bound, min(answer.bound, below))
-        taken = max(1, answer.nodes)
-        found.nodes += taken
-        if found.open(aim.gap) and exercises:
-            blocks = self._blocks_of(exercises)
-            nodes = min(max(1, left - taken), SEARCH.spread_nodes)
-            gap, enough = SEARCH.sharp_share * aim.gap, found.bound + aim.gap
-            stops = Stops(gap, nodes, seconds, enough, quick=True, rins=True)
-            spread, point = self._over_blocks(aim, blocks, found.better_than(0.0), stops)
-            taken += found.learn(spread, point, found.bound)
-        return taken
-
-    def _blocks_of(self, exercises: Collection[str]) -> set[int]:
-        return {
-            column
-            for (key, _), by_count in self.program.blocks.items()
-            if key in exercises
-            for column in by_count.values()
-        }
 
     def _by_patterns(self, aim: Aim, found: Found, left: int) -> None:
         """Close the gap by what session patterns tell; none of all plans is left out of the bound."""
@@ -94,6 +65,7 @@ class Search:
             found.bound = INFINITE
             return
         found.bound, width = max(found.bound, linear.value), aim.gap
+        hurried = False
         while found.open(aim.gap):
             needed = (
                 found.value - aim.gap - linear.value
@@ -109,6 +81,9 @@ class Search:
                 found.looks < len(SEARCH.look_nodes) and needed > (SEARCH.far_gaps - 1) * aim.gap
             ):
                 left -= self._look(aim, linear, found, stops)
+            elif not hurried:
+                left -= self._from_best(aim, linear, found, stops)
+                hurried = True
             else:
                 left -= self._among_blocks(aim, linear, found, stops)
             width *= 2
@@ -132,10 +107,19 @@ class Search:
             )  # the best of the likely plans is known: no look finds a better one
         return taken
 
+    def _from_best(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
+        """Look from the best plan known for those that are better by more than the gap; returns the nodes it took."""
+        below, best = found.better_than(aim.gap), found.point or {}
+        kept = likely_blocks(linear, below - linear.value) | {at for at, value in best.items() if value > 0.5}
+        quick = replace(stops, nodes=min(stops.nodes, SEARCH.hurry_nodes), quick=True, rins=True)
+        answer, point = minimize_blocks(self.program, aim, kept, INFINITE, quick, start=best)
+        return found.learn(answer, point, below)
+
     def _among_blocks(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
         """Search all plans that could be better by more than the gap; returns the nodes it took."""
         below = found.better_than(aim.gap)
-        answer, point = self._over_blocks(aim, likely_blocks(linear, below - linear.value), below, stops)
+        kept = likely_blocks(linear, below - linear.value)
+        answer, point = minimize_blocks(self.program, aim, kept, below, stops)
         return found.learn(answer, point, below)
 
     def _look(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
@@ -147,12 +131,14 @@ class Search:
         )
         found.looks += 1
         likely = set(linear.seen) | likely_blocks(linear, near * aim.gap)
-        answer, point = self._over_blocks(aim, likely, found.better_than(0.0), replace(stops, nodes=nodes))
+        answer, point = minimize_blocks(
+            self.program, aim, likely, found.better_than(0.0), replace(stops, nodes=nodes)
+        )
         searched = INFINITE if near == INFINITE else linear.value
         return found.learn(answer, point, searched)
 
     def _over_patterns(self, aim: Aim, patterns: Patterns, below: float, stops: Stops) -> Looked:
-        rows = [*self.decomposition.rows, *self._extra_rows(aim, below)]
+        rows = [*self.decomposition.rows, *aim.rows(below)]
         rooms = self.decomposition.rooms
         if self.program.turns.of:
             patterns = [
@@ -164,21 +150,6 @@ class Search:
             objective[number] = sum(aim.objective.get(block, 0.0) for block in pattern)
         answer = model.minimize(objective, stops)
         return answer, blocks_of_patterns(by_column, model.point(answer))
-
-    def _over_blocks(
-        self, aim: Aim, kept: set[int] | None, below: float, stops: Stops
-    ) -> tuple[Answer, Mapping[int, float]]:
-        model = over_blocks(self.program, kept, kept)
-        for row in self._extra_rows(aim, below):
-            model.add_row(row)
-        answer = model.minimize(aim.objective, stops)
-        return answer, model.point(answer)
-
-    def _extra_rows(self, aim: Aim, below: float) -> list[Row]:
-        rows = [*aim.holds]
-        if below < INFINITE:
-            rows.append(Row("better", aim.objective, -INFINITE, below, "of the aim"))
-        return rows
 
 
 def in_turns(program: Program, room: Room, patterns: list[Pattern]) -> list[Pattern]:

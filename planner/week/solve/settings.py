@@ -13,14 +13,20 @@ TRIED = f"{OUR_CHOICE}, tried on 40 seeded weeks"
 class SolveSettings:
     """Defaults of the fast search; gaps are those at which an aim counts as proven."""
 
+    totals_near: float = setting(
+        0.3,
+        unit="gaps",
+        source=TRIED,
+        text="a week is looked for first among exercises that make it dearer by no more",
+    )
     totals_share: float = setting(
-        0.67, unit="of the gap", source=TRIED, text="how far the search over weekly totals is carried"
+        0.3, unit="of the gap", source=TRIED, text="how far that search over weekly totals is carried"
+    )
+    totals_enough: float = setting(
+        0.9, unit="gaps", source=TRIED, text="it ends at totals that are no farther above the bound"
     )
     totals_rounds: int = setting(
-        4,
-        unit="rounds",
-        source=TRIED,
-        text="searches over weekly totals, each for less than the best plan costs",
+        4, unit="rounds", source=TRIED, text="searches over weekly totals, that one and those that prove"
     )
     totals_nodes: int = setting(200, unit="nodes", source=TRIED, text="how long it may take")
     totals_far: float = setting(
@@ -34,6 +40,12 @@ class SolveSettings:
         unit="nodes",
         source=TRIED,
         text="how long the exercises of the best totals are spread over the days",
+    )
+    hurry_nodes: int = setting(
+        200,
+        unit="nodes",
+        source=TRIED,
+        text="how long a search over blocks starts from the best plan before all else is tried",
     )
     few_patterns: int = setting(
         800,

@@ -16,6 +16,7 @@ from planner.week.compose import is_proven, proofs
 from planner.week.holding import Holding
 from planner.week.problem import Problem
 from planner.week.settings import WeekSettings
+from planner.week.solve import by_totals, search
 from planner.week.solve.fast import solve_fast
 from planner.week.solve.found import Aim, Found
 from planner.week.solve.highs import Answer, Ending
@@ -112,8 +113,9 @@ def test_a_stop_by_nodes_is_told_and_its_gap_is_honest(seed: int) -> None:
 
 def test_a_stop_before_any_plan_is_no_clash(monkeypatch: pytest.MonkeyPatch) -> None:
     nothing = Answer(Ending.SECONDS, None, float("inf"), 0.0, 0.0, 0)
-    for way in ("_over_patterns", "_over_blocks"):
-        monkeypatch.setattr(Search, way, lambda *_: (nothing, {}))
+    monkeypatch.setattr(Search, "_over_patterns", lambda *_: (nothing, {}))
+    for module in (search, by_totals):
+        monkeypatch.setattr(module, "minimize_blocks", lambda *_, **__: (nothing, {}))
     with pytest.raises(SolverFault, match="stopped before it found any plan"):
         solve_fast(tiny())
 

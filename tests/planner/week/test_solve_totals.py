@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 import by_scipy
 import pytest
 from tiny_week import goal, tiny
+from totals_cases import some_week
 from week_cases import random_problem
 
 from planner.week.aims import build, dose_value, rest_value
-from planner.week.problem import Problem
-from planner.week.program import INFINITE, Program, Row
-from planner.week.solve import search
+from planner.week.program import INFINITE, Program, Row, Terms
+from planner.week.solve import by_totals, search
+from planner.week.solve.by_totals import ByTotals
 from planner.week.solve.fast import solve_fast
-from planner.week.solve.found import Aim
+from planner.week.solve.found import Aim, Found
 from planner.week.solve.highs import Ending, Stops
-from planner.week.solve.integer import over_blocks, plan_of_blocks
+from planner.week.solve.integer import minimize_blocks, over_blocks, plan_of_blocks
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import Decomposition
 from planner.week.solve.search import Search
@@ -25,18 +25,7 @@ from planner.week.solve.settings import SEARCH
 from planner.week.solve.totals import Totals
 
 EXACT = Stops(0.0, 100_000, 60.0)
-
-
-def some_week(seed: int) -> Problem:
-    """A small week; one in three has a session that is over and a pin, one in three does sets in turns."""
-    problem = random_problem(seed, exercises=(5, 10), sessions=(2, 3), minutes=(15, 35), gyms=(1, 2))
-    if seed % 3 == 0:
-        first, second, *others = problem.sessions
-        done = {(key, first.id): 3 for key in sorted(first.allowed)[:2]}
-        pinned = {(key, second.id): 2 for key in sorted(second.allowed)[:1]}
-        sessions = (replace(first, state="done"), second, *others)
-        return replace(problem, sessions=sessions, pins={**done, **pinned})
-    return replace(problem, paired=seed % 3 == 1)
+AT_ONCE = Stops(0.0, 0, 60.0)  # finds nothing but what it starts from
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -53,7 +42,7 @@ def test_no_plan_costs_less_than_the_totals_say(seed: int) -> None:
     answer, exercises = totals.minimize(program.rest_price, (hold,), EXACT)
     assert answer.bound <= rest.value + 1e-4
     assert answer.value == pytest.approx(answer.bound, abs=1e-4)
-    assert exercises <= {key for key, _ in program.blocks}
+    assert exercises.keys() <= {key for key, _ in program.blocks}
 
 
 @pytest.mark.parametrize(("seed", "exercises"), [(1, 8), (3, 10), (6, 8), (7, 8)])
@@ -79,48 +68,6 @@ def test_what_no_totals_can_do_no_week_can() -> None:
     assert found.point is None and not found.stopped
 
 
-@pytest.mark.parametrize("pick", [min, max])
-@pytest.mark.parametrize("seed", [1, 2, 6])
-def test_terms_over_totals_lie_on_the_side_that_is_asked(seed: int, pick: Callable[..., float]) -> None:
-    """Held against a real plan: folded terms at its totals, beside the terms themselves."""
-    problem = some_week(seed)
-    program = build(problem)
-    totals = Totals(program)
-    solved = solve_fast(problem)
-    assert solved is not None
-    point = {program.blocks[pair][count]: 1.0 for pair, count in solved.plan.items()}
-    point |= {program.used[key]: 1.0 for key, _ in solved.plan}
-    summed: dict[int, float] = {}
-    for (key, _), count in solved.plan.items():
-        one = totals.exercises[key]
-        summed[one.sets] = summed.get(one.sets, 0.0) + count
-        summed[one.blocks] = summed.get(one.blocks, 0.0) + 1.0
-    checked = 0
-    for row in program.rows:
-        terms = {column: value for column, value in row.terms.items() if column not in totals.alike}
-        here = sum(value * point.get(column, 0.0) for column, value in terms.items())
-        there = sum(value * summed.get(column, 0.0) for column, value in totals.fold(terms, pick).items())
-        assert (there <= here + 1e-6) if pick is min else (there >= here - 1e-6)
-        checked += bool(terms)
-    assert checked > 20
-
-
-def test_rows_that_differ_in_the_day_are_added_up_and_a_line_lies_on_the_right_side() -> None:
-    program = build(tiny())
-    totals = Totals(program)
-    monday, tuesday = (program.blocks["raise", day] for day in ("Mon", "Tue"))
-    rows = [
-        Row("some:Mon", {monday[2]: 2.0, monday[3]: 4.0}, 0.0, 5.0, "sets"),
-        Row("some:Tue", {tuesday[2]: 2.0, tuesday[3]: 5.0}, 0.0, 6.0, "sets"),
-    ]
-    sets, blocks = totals.exercises["raise"].sets, totals.exercises["raise"].blocks
-    at_least, at_most = totals.folded(rows)
-    assert (at_least.low, at_least.high) == (0.0, INFINITE)
-    assert (at_most.name, at_most.high) == ("some:*", 11.0)
-    assert at_most.terms == {sets: pytest.approx(2.0), blocks: pytest.approx(-2.0)}
-    assert totals.fold(rows[1].terms, max) == {sets: pytest.approx(3.0), blocks: pytest.approx(-4.0)}
-
-
 def test_the_search_ends_at_the_totals_where_sessions_have_room(monkeypatch: pytest.MonkeyPatch) -> None:
     def no_patterns(*_: object) -> None:
         raise AssertionError("session patterns were asked")
@@ -135,10 +82,22 @@ def test_the_search_ends_at_the_totals_where_sessions_have_room(monkeypatch: pyt
 
 
 @pytest.mark.parametrize("rounds", [0, 1, 4])
-def test_without_totals_the_same_gaps_are_closed(rounds: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(
-        search, "SEARCH", replace(SEARCH, totals_rounds=rounds, totals_nodes=1, spread_nodes=1)
+@pytest.mark.parametrize("hurry_nodes", [1, 200])
+def test_other_roads_close_the_same_gaps(
+    rounds: int, hurry_nodes: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    other = replace(
+        SEARCH,
+        totals_rounds=rounds,
+        totals_nodes=1,
+        spread_nodes=1,
+        totals_near=0.0,
+        totals_enough=0.0,
+        few_patterns=0,
+        hurry_nodes=hurry_nodes,
     )
+    for module in (search, by_totals):
+        monkeypatch.setattr(module, "SEARCH", other)
     problem = random_problem(14)
     program: Program = build(problem)
     found = Search(program, Decomposition(program)).close(
@@ -147,3 +106,108 @@ def test_without_totals_the_same_gaps_are_closed(rounds: int, monkeypatch: pytes
     assert found.point is not None and not found.stopped
     value = rest_value(problem, plan_of_blocks(program, found.point))
     assert value - found.bound <= problem.settings.rest_gap_minutes + 1e-4
+
+
+def cost_with(program: Program, objective: Terms, holds: list[Row], key: str) -> float:
+    """The best week that uses an exercise, by another solver; infinite if none does."""
+    used = Row("must", {program.used[key]: 1.0}, 1.0, 1.0, "exercises")
+    value = by_scipy.minimize(program, objective, [*holds, used]).value
+    return INFINITE if value is None else value
+
+
+@pytest.mark.parametrize("seed", range(9))
+def test_a_week_that_uses_an_exercise_is_dearer_by_what_is_said(seed: int) -> None:
+    program = build(some_week(seed))
+    totals = Totals(program)
+    dose = by_scipy.minimize(program, program.dose_price).value
+    assert dose is not None
+    hold = hold_row(program, dose)
+    relaxed = totals.relaxed(program.rest_price, [hold], 60.0)
+    for key, more in relaxed.dearer.items():
+        assert relaxed.bound + more <= cost_with(program, program.rest_price, [hold], key) + 1e-4
+    assert (
+        relaxed.within(0.0) <= relaxed.within(1.0) <= relaxed.within(INFINITE) == set(totals.form.exercises)
+    )
+
+
+def test_most_exercises_of_a_large_week_are_too_dear_for_a_near_best_one() -> None:
+    problem = random_problem(7)
+    relaxed = Totals(build(problem)).relaxed(build(problem).rest_price, (), 60.0)
+    near = relaxed.within(SEARCH.totals_near * problem.settings.rest_gap_minutes)
+    assert 0 < len(near) < len(relaxed.dearer) / 2
+
+
+def test_what_is_pinned_is_within_any_width() -> None:
+    program = build(tiny(pins={("raise", "Mon"): 2}))
+    relaxed = Totals(program).relaxed(program.rest_price, (), 60.0)
+    assert relaxed.dearer["raise"] == 0.0
+    assert "raise" in relaxed.within(0.0)
+
+
+@pytest.mark.parametrize("seed", [1, 3, 4, 6])
+def test_totals_of_a_plan_are_a_point_that_costs_no_more(seed: int) -> None:
+    program = build(some_week(seed))
+    totals = Totals(program)
+    week = over_blocks(program)
+    answer = week.minimize(program.rest_price, EXACT)
+    plan = week.point(answer)
+    there = totals.point(plan)
+    for row in totals.form.rows:
+        level = sum(value * there.get(column, 0.0) for column, value in row.terms.items())
+        assert row.low - 1e-6 <= level <= row.high + 1e-6, row.name
+    folded = totals.form.fold(program.rest_price, min)
+    assert sum(value * there.get(column, 0.0) for column, value in folded.items()) <= answer.value + 1e-6
+    assert totals.exercises_of(plan) == {key for key, _ in plan_of_blocks(program, plan)}
+
+
+def test_over_some_exercises_alone_the_search_starts_from_a_plan() -> None:
+    problem = random_problem(5, exercises=(20, 20), sessions=(2, 2), minutes=(40, 40), gyms=(1, 1))
+    program = build(problem)
+    totals, hold = Totals(program), hold_row(program, 0.0)
+    _, best = totals.minimize(program.rest_price, [hold], EXACT)
+    few = set(best) | set(sorted(totals.form.exercises)[:3])
+    answer, sets = totals.minimize(program.rest_price, [hold], EXACT, few)
+    assert sets.keys() <= few
+    aim = Aim(program.rest_price, (hold,), 3.0)
+    _, point = minimize_blocks(program, aim, totals.blocks_of(best), INFINITE, EXACT)
+    started, _ = totals.minimize(program.rest_price, [hold], AT_ONCE, few, point)
+    unknown, _ = totals.minimize(program.rest_price, [hold], AT_ONCE, few)
+    assert unknown.values is None
+    known = totals.point(point)
+    folded = totals.form.fold(program.rest_price, min)
+    at_start = sum(value * known.get(column, 0.0) for column, value in folded.items())
+    assert answer.value - 1e-6 <= started.value <= at_start + 1e-6
+    nothing, none = totals.minimize(program.rest_price, [hold], EXACT, set())
+    assert nothing.ending is Ending.INFEASIBLE and not none
+
+
+def test_sets_that_are_held_stay_and_a_search_over_blocks_starts_from_a_point() -> None:
+    problem = random_problem(7)
+    program = build(problem)
+    totals = Totals(program)
+    aim = Aim(program.rest_price, (hold_row(program, 0.0),), problem.settings.rest_gap_minutes)
+    near = totals.relaxed(aim.objective, aim.holds, 60.0).within(1.0)
+    _, sets = totals.minimize(aim.objective, aim.holds, Stops(1.0, 200, 60.0), near)
+    blocks, held = totals.blocks_of(sets), totals.held(sets)
+    answer, point = minimize_blocks(program, aim, blocks, INFINITE, EXACT, held)
+    plan = plan_of_blocks(program, point)
+    assert {key: sum(n for (one, _), n in plan.items() if one == key) for key in sets} == sets
+    assert minimize_blocks(program, aim, blocks, answer.value - 0.1, EXACT, held)[0].values is None
+    assert minimize_blocks(program, aim, blocks, INFINITE, AT_ONCE)[0].values is None
+    begun, _ = minimize_blocks(program, aim, blocks, INFINITE, AT_ONCE, start=point)
+    assert begun.value <= answer.value + 1e-6
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("nodes", [1, 1000])
+def test_by_totals_alone_value_and_bound_hold_the_optimum_between_them(seed: int, nodes: int) -> None:
+    program = build(some_week(seed))
+    dose = by_scipy.minimize(program, program.dose_price).value
+    assert dose is not None
+    aim = Aim(program.rest_price, (hold_row(program, dose),), 0.5)
+    best = by_scipy.minimize(program, program.rest_price, aim.holds).value
+    assert best is not None
+    found = Found(None, INFINITE, -INFINITE)
+    left = ByTotals(Totals(program), aim, found, nodes).narrow()
+    assert found.bound <= best + 1e-4 and found.value >= best - 1e-4
+    assert left < nodes

@@ -1,0 +1,74 @@
+"""Weeks with room to spare: bounded by their totals, and made of the best totals, spread over the days.
+
+The linear optimum over totals bounds the week and tells by how much a week that uses an exercise is dearer at
+least. A good week is found among totals over exercises that are hardly dearer. A week that beats it by more than
+the gap can hold only exercises that are not too dear: where no totals over those do, none exists.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from planner.week.solve.found import INSIDE, Aim, Found
+from planner.week.solve.highs import Stops
+from planner.week.solve.integer import minimize_blocks
+from planner.week.solve.settings import SEARCH
+from planner.week.solve.totals import Totals
+
+
+class ByTotals:
+    """Narrows the gap of one aim; `left` is what is left of its nodes."""
+
+    def __init__(self, totals: Totals, aim: Aim, found: Found, left: int) -> None:
+        self.totals, self.aim, self.found, self.left = totals, aim, found, left
+        self.program = totals.program
+        self.seconds = self.program.problem.settings.emergency_seconds
+
+    def narrow(self) -> int:
+        """Go on until the gap is closed or a round is of no more use; returns the nodes that are left."""
+        gap, found = self.aim.gap, self.found
+        relaxed = self.totals.relaxed(self.aim.objective, self.aim.holds, self.seconds)
+        found.bound, width = relaxed.bound, SEARCH.totals_near * gap
+        for number in range(SEARCH.totals_rounds):
+            if self.left <= 0 or not found.open(gap):
+                break
+            before = found.value
+            kept = relaxed.within(width) | self.totals.exercises_of(found.point or {})
+            sets = self._bound(kept, relaxed.bound + width)
+            self._spread(sets, first=number == 0)
+            if number and (found.value > before - INSIDE or found.open(SEARCH.totals_far * gap)):
+                break
+            width = found.better_than(gap) - relaxed.bound
+        return self.left
+
+    def _bound(self, kept: set[str], searched: float) -> Mapping[str, int]:
+        """Bound the weeks cheaper than `searched`, made of exercises `kept`; gives the sets of the best totals."""
+        gap, found = self.aim.gap, self.found
+        nodes = min(self.left, SEARCH.totals_nodes)
+        if found.point is None:
+            enough = found.bound + SEARCH.totals_enough * gap
+            stops = Stops(SEARCH.totals_share * gap, nodes, self.seconds, enough, quick=True)
+        else:
+            stops = Stops(SEARCH.block_share * gap, nodes, self.seconds, quick=True)
+        answer, sets = self.totals.minimize(self.aim.objective, self.aim.holds, stops, kept, found.point)
+        found.bound = max(found.bound, min(answer.bound, searched))
+        self._took(answer.nodes)
+        return sets
+
+    def _spread(self, sets: Mapping[str, int], *, first: bool) -> None:
+        """Spread exercises over the days: with the very sets, which is quick, then with as many as may be."""
+        for rows in (self.totals.held(sets), ()):
+            if not sets or self.left <= 0 or not self.found.open(self.aim.gap):
+                break
+            nodes = 1 if rows or first else min(self.left, SEARCH.spread_nodes)
+            enough = self.found.bound + self.aim.gap
+            stops = Stops(
+                SEARCH.sharp_share * self.aim.gap, nodes, self.seconds, enough, quick=True, rins=True
+            )
+            blocks = self.totals.blocks_of(sets)
+            better = self.found.better_than(0.0)
+            answer, point = minimize_blocks(self.program, self.aim, blocks, better, stops, rows)
+            self._took(self.found.learn(answer, point, self.found.bound))
+
+    def _took(self, nodes: int) -> None:
+        self.left -= max(1, nodes)
