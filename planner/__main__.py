@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 from planner import cli
 
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+COLLECT_EVERY = 100_000  # objects made more than freed, our choice: a swap makes about as many and keeps most
 
 
 def main() -> None:
@@ -17,7 +19,13 @@ def main() -> None:
     """
     for name in ONE_THREAD:
         os.environ.setdefault(name, "1")
-    cli.main()
+    gc.set_threshold(
+        COLLECT_EVERY
+    )  # modules and what is read stay: looking for rubbish among them finds none
+    try:
+        cli.main()
+    finally:
+        gc.freeze()  # the process ends and gives all back at once: nothing is to be looked through once more
 
 
 if __name__ == "__main__":

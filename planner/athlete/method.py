@@ -39,6 +39,8 @@ def _as(hint: Any, value: Any) -> Any:
 
 def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> list[Fault]:
     """Check [method] against the records that a brief may change: names, types and ranges."""
+    if not method:
+        return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
     records = tuple(records)
     model, faults = check_shape(_model(records), method, file, {}, _place)
     if model is None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Target
 from planner.recheck.blocks import risen, share_left
+from planner.recheck.case import once
 from planner.recheck.settings import GradeLimits
 from planner.recheck.worth import credit, planned_dose
 
@@ -31,6 +32,7 @@ class Asked:
     must: bool
 
 
+@once
 def asked(case: Case, head: str) -> Asked:
     """Return what the brief asks, else the status's doses; floor ≤ target ≤ ceiling, a step up capped.
 
@@ -68,6 +70,7 @@ def _step(case: Case, now: float) -> float:
     return max(now + case.number("now_step_sets"), case.number("now_step_factor") * now)
 
 
+@once
 def wanted(case: Case) -> tuple[str, ...]:
     """Trained heads with a target above 0."""
     return tuple(head for head in case.trained if asked(case, head).target > 0)

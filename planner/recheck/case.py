@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from functools import wraps
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
 
 from planner.recheck.settings import MethodDefaults, Tolerances
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from planner.athlete.gym import Gym
     from planner.week.document import PlannedExercise, PlannedSession, WeekDocument
 
+Words = ParamSpec("Words")
+Found = TypeVar("Found")
 OwnProfiles = Mapping[str, Mapping[str, float]]  # head, then exercise: ratio to the head's anchor
 
 
@@ -31,6 +34,7 @@ class Case:
     pooled: Mapping[str, PooledHead] | None = None  # log ratios with their covariance, by head
     defaults: MethodDefaults = field(default_factory=MethodDefaults)
     tolerance: Tolerances = field(default_factory=Tolerances)
+    sums: dict[Any, Any] = field(default_factory=dict, init=False, repr=False, compare=False)  # see `once`
 
     def number(self, name: str) -> float:
         """Return a default as the document states it; the method's own value where it states none."""
@@ -80,3 +84,19 @@ class Case:
         for _, planned in self.planned():
             total[planned.exercise] = total.get(planned.exercise, 0) + planned.sets
         return total
+
+
+def once(
+    sum_of: Callable[Concatenate[Case, Words], Found],
+) -> Callable[Concatenate[Case, Words], Found]:
+    """Do a sum once a case and keep what came of it: many checks ask for the same, and a case never changes."""
+
+    @wraps(sum_of)
+    def kept(case: Case, /, *words: Words.args, **named: Words.kwargs) -> Found:
+        question = (sum_of, words, tuple(named.items()))
+        if question not in case.sums:
+            case.sums[question] = sum_of(case, *words, **named)
+        found: Found = case.sums[question]
+        return found
+
+    return kept

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from planner.recheck import goal_rules, variety_rules
 from planner.recheck.asked import asked, wanted
+from planner.recheck.case import once
 from planner.recheck.finding import Check, Finding
 
 if TYPE_CHECKING:
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 RULES = (*goal_rules.RULES, *variety_rules.RULES)
 
 
+@once
 def missed_goals(case: Case) -> dict[str, Goal]:
     """Every goal that is or may be called missed, by name."""
     return {goal.name: goal for rule in RULES for goal in rule(case)}

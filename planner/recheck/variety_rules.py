@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from planner.recheck.asked import may_be_planned, wanted
+from planner.recheck.case import once
 from planner.recheck.goal_rules import Goal, Rule, missed
 from planner.recheck.worth import credit
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from planner.recheck.case import Case
 
 
+@once
 def _candidates(case: Case, *, that_count: bool) -> list[Exercise]:
     """Exercises that some session held or may hold; `that_count`: only those worth something to a wanted head."""
     done = case.sets_done()

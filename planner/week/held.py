@@ -14,9 +14,9 @@ from typing import Literal
 from planner.week.aims import dose_room, dose_value, rest_value
 from planner.week.best_dose import BestDose, best_dose
 from planner.week.build import Inputs
+from planner.week.holding import Holding
 from planner.week.problem import Held, Plan, Problem
 from planner.week.settings import WeekSettings
-from planner.week.solve.fast import solve_fast
 from planner.week.solve.solved import Solved
 from planner.week.staying import as_solved, can_stay, still_possible
 from planner.week.swap.in_force import plan_of
@@ -45,6 +45,8 @@ def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDo
 
     `best` is the best dose that the exercises held can give.
     """
+    from planner.week.solve.fast import solve_fast
+
     changed = targets_changed(inputs)
     if changed != "none":
         solved = solve_fast(replace(problem, held=Held(held_plan(inputs), blocks=True, sets=changed)))
@@ -52,13 +54,15 @@ def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDo
             return problem, solved
     judged = replace(problem, in_force=still_possible(problem, held_plan(inputs)))
     holding, plan = replace(judged, held=held), judged.in_force or {}
-    if changed == "none" and can_stay(holding, plan, best):
+    if changed == "none" and can_stay(Holding(holding), plan, best):
         return judged, as_solved(holding, plan, best)
     return judged, least_change(replace(holding, settings=for_one_head(problem)), best)
 
 
 def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
     """Solve a lighter week: every block stays, with half its sets at most; else every exercise does; else what can."""
+    from planner.week.solve.fast import solve_fast
+
     plan = held_plan(inputs)
     halved = {pair: inputs.part_of(sets) for pair, sets in plan.items()}
     for held in (Held(halved, blocks=True, sets="at_most"), Held(plan), None):

@@ -22,7 +22,9 @@ class Holding:
         self.program = Program(problem)
         for limit in LIMITS:
             limit.rows(self.program)
-        self.whole = {n for n, column in enumerate(self.program.variables) if column.whole}
+        whole = {n for n, column in enumerate(self.program.variables) if column.whole}
+        # a row with a column that is not whole has a miss in it: a price, not a limit
+        self.hard = [row for row in self.program.rows if whole.issuperset(row.terms)]
 
     def broken(self, plan: Plan) -> list[str]:
         """Name what a plan breaks: blocks that cannot be, pins left out, limits overrun, goals that must hold."""
@@ -37,15 +39,11 @@ class Holding:
         chosen = Counter(self.program.blocks[pair][sets] for pair, sets in plan.items())
         chosen.update({self.program.used[key] for key, _ in plan})
         chosen.update(self.program.turns.chosen(self.program, plan))
-        rows = [row.name for row in self.program.rows if self._is_hard(row) and not within(row, chosen)]
+        rows = [row.name for row in self.hard if not within(row, chosen)]
         return [*unpinned, *rows, *self._musts(plan)]
 
     def _can_be(self, key: str, day: str, sets: int) -> bool:
         return sets in self.program.blocks.get((key, day), ())
-
-    def _is_hard(self, row: Row) -> bool:
-        """A row with a column that is not whole has a miss in it: a price, not a limit."""
-        return self.whole.issuperset(row.terms)
 
     def _musts(self, plan: Plan) -> list[str]:
         allowed = {f"dose:{head.head}": 0.0 for head in self.problem.heads if head.must}

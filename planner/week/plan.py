@@ -26,7 +26,6 @@ from planner.week.in_block import in_block
 from planner.week.pins import refused_pins
 from planner.week.problem import Plan, Problem
 from planner.week.since_last import moved_since, since_last_week
-from planner.week.solve.fast import solve_fast
 from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness, how_sure
 from planner.week.swap.in_force import plan_of
@@ -176,6 +175,8 @@ def solve_problem(problem: Problem) -> Solved | None:
     """Solve a problem; a week in which nothing is needed is empty without asking the solver."""
     if not problem.anything_needed:
         return Solved({}, 0.0, 0.0, rest_value(problem, {}), 0.0, 0.0, stopped=False)
+    from planner.week.solve.fast import solve_fast
+
     return solve_fast(problem)
 
 

@@ -20,11 +20,11 @@ def still_possible(problem: Problem, plan: Plan) -> Plan:
     }
 
 
-def can_stay(problem: Problem, plan: Plan, best: BestDose) -> bool:
+def can_stay(holding: Holding, plan: Plan, best: BestDose) -> bool:
     """Whether a plan breaks nothing and its dose lies within the tolerance of the best."""
-    if Holding(problem).broken(plan):
-        return False
-    return dose_value(problem, plan) <= best.value + dose_room(problem) + 1e-9
+    problem = holding.problem
+    near = dose_value(problem, plan) <= best.value + dose_room(problem) + 1e-9
+    return near and not holding.broken(plan)
 
 
 def as_solved(problem: Problem, plan: Plan, best: BestDose) -> Solved:

@@ -4,6 +4,8 @@ import json
 import os
 import subprocess
 import sys
+from contextlib import nullcontext
+from types import SimpleNamespace
 
 import pytest
 
@@ -16,6 +18,35 @@ def test_numpy_is_not_loaded_before_a_command_runs():
     assert ended.stdout.strip() == "[]"
 
 
+def test_what_a_swap_stands_on_loads_no_solver_before_it_is_asked():
+    code = (
+        "import sys, planner.commands.publishing, planner.week.swap.swap;"
+        "print([m for m in ('pulp', 'highspy', 'pandas', 'scipy', 'jinja2', 'rich', 'weasyprint', 'multiprocessing')"
+        " if m in sys.modules])"
+    )
+    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ended.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("fails", [False, True])
+def test_rubbish_is_looked_for_seldom_and_not_at_the_end(monkeypatch, fails):
+    told = []
+
+    def command():
+        told.append("command")
+        if fails:
+            sys.exit(2)
+
+    tidy = SimpleNamespace(
+        set_threshold=lambda count: told.append(count), freeze=lambda: told.append("freeze")
+    )
+    monkeypatch.setattr(program, "gc", tidy)
+    monkeypatch.setattr(program.cli, "main", command)
+    with pytest.raises(SystemExit) if fails else nullcontext():
+        program.main()
+    assert told == [program.COLLECT_EVERY, "command", "freeze"]
+
+
 @pytest.mark.parametrize(("said", "used"), [(None, "1"), ("4", "4")])
 def test_one_thread_unless_the_user_says_otherwise(monkeypatch, said, used):
     for name in program.ONE_THREAD:
@@ -24,6 +55,7 @@ def test_one_thread_unless_the_user_says_otherwise(monkeypatch, said, used):
             monkeypatch.delenv(name)
     seen = {}
     monkeypatch.setattr(program.cli, "main", lambda: seen.update(os.environ))
+    monkeypatch.setattr(program, "gc", SimpleNamespace(set_threshold=lambda _: None, freeze=lambda: None))
     program.main()
     assert {seen[name] for name in program.ONE_THREAD} == {used}
 

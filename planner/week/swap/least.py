@@ -1,12 +1,13 @@
 """The plan that changes least, and among such plans the best: dose, then change, then care, each solved alone.
 
-A plan that changes little holds no block that changes much by itself. So the search looks at changes up to a
-small price first, over the few blocks that can be part of them, and doubles the price until a plan is found:
-what was searched in vain is proven.
+A plan that changes little holds no block that changes much by itself. So where a plan of the dose is known, only
+changes below its own are looked for, over the few blocks that can be part of them. Where none is, the search looks at
+changes up to a small price first and doubles it until a plan is found. What was searched in vain is proven.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from planner.errors import SolverFault
@@ -19,17 +20,18 @@ from planner.week.solve.solved import Solved
 
 if TYPE_CHECKING:
     from planner.week.solve.highs import Answer
+    from planner.week.solve.integer import IntegerProgram
 
 DUST = 1e-6
 
 
-def least_change(problem: Problem, best: BestDose) -> Solved:
-    """Solve a problem with a plan in force whose best dose is known.
+def least_change(problem: Problem, best: BestDose, known: Plan | None = None) -> Solved:
+    """Solve a problem with a plan in force whose best dose is known; `known`: some plan within its tolerance.
 
     `rest_bound` of the result holds among plans within the tolerance of the best dose that change no more.
     Raises SolverFault if a stop left no plan.
     """
-    change, stopped = smallest_change(problem, best)
+    change, stopped = smallest_change(problem, best, known)
     settings, program = problem.settings, build(problem)
     answer, plan = search(program, program.rest_price, best, change + DUST, settings.rest_gap_minutes)
     if answer.values is None:
@@ -45,12 +47,14 @@ def least_change(problem: Problem, best: BestDose) -> Solved:
     )
 
 
-def smallest_change(problem: Problem, best: BestDose) -> tuple[float, bool]:
+def smallest_change(problem: Problem, best: BestDose, known: Plan | None = None) -> tuple[float, bool]:
     """Give the smallest price of change that the best dose allows, and whether a stop leaves it unproven."""
     settings, program = problem.settings, dose_program(problem)
     gap = 0.4 * min(settings.price_moved_set, settings.price_exchanged)  # prices of change come in steps
     terms, empty, stopped = change_terms(program), change_price(problem, {}), False
     most = settings.price_moved_set * settings.smallest_block_sets
+    if known is not None:
+        most = max(most, change_price(problem, known))
     while True:
         whole = most >= empty + largest_change(program)
         answer, _ = search(program, terms, best, INFINITE if whole else most, gap)
@@ -67,10 +71,10 @@ def search(
 ) -> tuple[Answer, Plan]:
     """Minimize an objective over plans that hold the dose and whose change is priced at `most` at most."""
     from planner.week.solve.highs import Stops
-    from planner.week.solve.integer import over_blocks, plan_of_blocks
+    from planner.week.solve.integer import plan_of_blocks
 
     problem, settings = program.problem, program.problem.settings
-    model = over_blocks(program, columns_within(program, most))
+    model = over_few(program, columns_within(program, most))
     dose = best.value + dose_room(problem)
     model.add_row(Row("hold", program.dose_price, -INFINITE, dose, "missed sets"))
     if most < INFINITE:
@@ -78,6 +82,24 @@ def search(
         model.add_row(Row("change", change_terms(program), -INFINITE, high, "priced minutes"))
     answer = model.minimize(objective, Stops(gap, settings.node_budget, settings.emergency_seconds))
     return answer, plan_of_blocks(program, model.point(answer))
+
+
+def over_few(program: Program, kept: set[int]) -> IntegerProgram:
+    """Give the program over a few block columns, without the columns and rows that say nothing any more."""
+    from planner.week.solve.integer import IntegerProgram, can_be_broken
+
+    gone = {column for by_count in program.blocks.values() for column in by_count.values()} - kept
+    staying = {key for (key, _), by_count in program.blocks.items() if not gone.issuperset(by_count.values())}
+    gone |= {column for key, column in program.used.items() if key not in staying}
+    for column, pairing in program.turns.of.items():
+        if any(gone.issuperset(kind.blocks) for kind in pairing.kinds):
+            gone.add(column)
+    rows = (
+        replace(row, terms={at: value for at, value in row.terms.items() if at not in gone})
+        for row in program.rows
+    )
+    variables = {at: one for at, one in enumerate(program.variables) if at not in gone}
+    return IntegerProgram(variables, [row for row in rows if can_be_broken(row)])
 
 
 def columns_within(program: Program, most: float) -> set[int]:

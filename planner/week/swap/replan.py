@@ -10,15 +10,19 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from planner.errors import NoWeekPossible
+from planner.week.aims import dose_room
 from planner.week.best_dose import best_dose
 from planner.week.build import Inputs, build_problem
 from planner.week.document import PlannedExercise, PlannedSession, WeekDocument
+from planner.week.holding import Holding
 from planner.week.pins import refused_pins
 from planner.week.plan import Asked, document_of, no_week
 from planner.week.problem import Plan, Problem
 from planner.week.staying import as_solved, can_stay, still_possible
 from planner.week.swap.in_force import plan_of
 from planner.week.swap.least import least_change
+from planner.week.swap.mended import mended, whole_dose
+from planner.week.swap.single_moves import Moves
 
 Earlier = list[tuple[str, WeekDocument]]
 
@@ -41,28 +45,31 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     refused = refused_pins(asked.inputs, problem)
     if refused:
         raise NoWeekPossible("\n".join(refused))
-    best = best_dose(problem)
+    holding, left = Holding(problem), still_possible(problem, plan_of(in_force))
+    moves = Moves(holding, left)
+    best = whole_dose(moves) or best_dose(problem)
     if best is None:
         raise no_week(asked.inputs)
-    for name, plan in plans_to_keep(asked.inputs, problem, in_force, earlier):
-        staying = replace(problem, in_force=plan)
-        if can_stay(staying, plan, best):
+    for name, plan in plans_to_keep(asked.inputs, left, in_force, earlier):
+        if can_stay(holding, plan, best):
+            staying = replace(problem, in_force=plan)
             document = document_of(asked, staying, as_solved(staying, plan, best))
             return Replanned(with_loads(document, in_force), staying, name)
-    problem = replace(problem, in_force=still_possible(problem, plan_of(in_force)))
-    document = document_of(asked, problem, least_change(problem, best))
+    problem = replace(problem, in_force=left)
+    known = mended(moves, best.value + dose_room(problem))
+    document = document_of(asked, problem, least_change(problem, best, known))
     return Replanned(with_loads(document, in_force), problem)
 
 
 def plans_to_keep(
-    inputs: Inputs, problem: Problem, in_force: WeekDocument, earlier: Earlier
+    inputs: Inputs, left: Plan, in_force: WeekDocument, earlier: Earlier
 ) -> Iterator[tuple[str, Plan]]:
-    """Give the plans that need no solving: one that was made under these very conditions, then what is in force."""
+    """Give the plans that may stay: one that was made under these very conditions, then what is left in force."""
     if not made_alike(in_force, inputs):
         for name, old in earlier:
             if made_alike(old, inputs):
                 yield name, plan_of(old)
-    yield "", still_possible(problem, plan_of(in_force))
+    yield "", left
 
 
 def made_alike(document: WeekDocument, inputs: Inputs) -> bool:

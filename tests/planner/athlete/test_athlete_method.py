@@ -56,6 +56,11 @@ def test_values_of_the_brief_and_else_defaults() -> None:
     assert method_of(brief(), Record) == Record()
 
 
+def test_without_a_method_nothing_is_checked(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(method, "create_model", None)
+    assert method_faults({}, Path("brief.toml"), (Record,)) == []
+
+
 @pytest.mark.parametrize(
     ("name", "value", "remedy"),
     [

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from planner.recheck.asked import Asked
+from planner.recheck.case import Case, once
 from planner.recheck.clock import exercise_seconds
 from planner.recheck.proof import missed_price
 from planner.recheck.worth import by_activation, by_movers, is_direct, lowering_weight
@@ -71,3 +73,20 @@ def test_a_set_at_seven_tenths_is_direct(make_week: Callable[[], Any]) -> None:
     week.own = {"side": {"press": 0.7, "raise": 0.699}}
     assert is_direct(week.case(), "press", "side")
     assert not is_direct(week.case(), "raise", "side")
+
+
+def test_a_sum_is_done_once_a_case_and_question(make_week: Callable[[], Any]) -> None:
+    done: list[tuple[str, str, bool]] = []
+
+    @once
+    def doubled(case: Case, word: str, *, loud: bool = False) -> str:
+        done.append((case.document.athlete, word, loud))
+        return word * 2
+
+    case, other = make_week().case(), make_week().change({"document.athlete": "Other"}).case()
+    for one in (case, case, other, replace(case)):
+        assert [doubled(one, "a"), doubled(one, "b"), doubled(one, "a", loud=True)] == ["aa", "bb", "aa"]
+    of_case = [
+        (case.document.athlete, word, loud) for word, loud in (("a", False), ("b", False), ("a", True))
+    ]
+    assert done == [*of_case, *(("Other", *words) for _, *words in of_case), *of_case]

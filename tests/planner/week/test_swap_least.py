@@ -8,53 +8,29 @@ import pytest
 from every_plan import every_plan, least_by_counting
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
+from swapped_week import IN_TURNS, PAIRS, swapped_weeks
+from tiny_week import MONDAY, TUESDAY, goal, tiny
+from week_cases import random_problem
 
 from planner.errors import SolverFault
 from planner.week.aims import dose_value, rest_value
-from planner.week.best_dose import BestDose, best_dose
+from planner.week.best_dose import BestDose, best_dose, dose_program
 from planner.week.change import change_price
 from planner.week.holding import Holding
 from planner.week.problem import Plan, Problem
-from planner.week.solve.highs import Answer, Ending
-from planner.week.staying import can_stay, still_possible
+from planner.week.solve.highs import Answer, Ending, Stops
+from planner.week.solve.integer import over_blocks
+from planner.week.staying import can_stay
 from planner.week.swap import least
-from planner.week.swap.least import least_change, smallest_change
-
-SETS = st.sampled_from([0, 0, 2, 3])
-PAIRS = [(c.key, s.id) for c in (PRESS, RAISE, FLY) for s in (MONDAY, TUESDAY) if c.key in s.allowed]
-
-
-@st.composite
-def swapped_weeks(draw: st.DrawFn) -> Problem:
-    """A tiny week with some plan in force, after some change of equipment, minutes, joints or days done."""
-    before = {pair: sets for pair in PAIRS if (sets := draw(SETS))}
-    gone = draw(st.sampled_from(["", "press", "raise", "fly"]))
-    state = draw(st.sampled_from(["planned", "planned", "done", "missed"]))
-    sessions = (
-        replace(MONDAY, allowed=MONDAY.allowed - {gone}, state=state),
-        replace(TUESDAY, allowed=TUESDAY.allowed - {gone}, seconds=draw(st.sampled_from([400, 900, 1500]))),
-    )
-    pins = {pair: sets for pair, sets in before.items() if state == "done" and pair[1] == "Mon"}
-    problem = tiny(
-        sessions=sessions,
-        pins=pins,
-        heads=(
-            goal("front"),
-            goal("side", priority=2.0),
-            goal("rear", target=draw(st.sampled_from([3.0, 6.0]))),
-        ),
-        settings={"price_moved_set": 100.0, "price_exchanged": 150.0},
-    )
-    return replace(problem, in_force=still_possible(problem, before))
+from planner.week.swap.least import columns_within, least_change, over_few, smallest_change
 
 
 @settings(max_examples=60, deadline=None)
-@given(swapped_weeks())
-def test_dose_then_change_then_care_as_by_counting(problem: Problem) -> None:
+@given(swapped_weeks(), st.booleans())
+def test_dose_then_change_then_care_as_by_counting(problem: Problem, with_known: bool) -> None:
     best = best_dose(problem)
     assert best is not None
-    solved = least_change(problem, best)
+    solved = least_change(problem, best, best.plan if with_known else None)
     dose, change, care = least_by_counting(problem)
     assert best.value == pytest.approx(dose, abs=problem.settings.dose_gap_sets)
     assert best.bound <= dose + 1e-6
@@ -72,8 +48,8 @@ def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem: Problem)
     assert best is not None
     allowed = plan in list(every_plan(problem))
     near = dose_value(problem, plan) <= best.value + 0.25 * 3 + 1e-9
-    assert can_stay(problem, plan, best) == (allowed and near)
-    if can_stay(problem, plan, best):
+    assert can_stay(Holding(problem), plan, best) == (allowed and near)
+    if can_stay(Holding(problem), plan, best):
         assert least_change(problem, best).plan == plan
 
 
@@ -125,3 +101,33 @@ def test_the_best_dose_of_a_week_that_needs_nothing_is_an_empty_plan() -> None:
 
 def test_what_must_hold_and_cannot_has_no_best_dose() -> None:
     assert best_dose(tiny(heads=(goal("rear", target=30.0, ceiling=40.0, must=True),))) is None
+
+
+def in_pairs(seed: int) -> Problem:
+    size: dict[str, tuple[int, int]] = {
+        "exercises": (5, 8),
+        "sessions": (2, 2),
+        "minutes": (15, 25),
+        "gyms": (1, 2),
+    }
+    return replace(random_problem(seed, **size), paired=True, in_force={})
+
+
+@settings(max_examples=60, deadline=None)
+@given(swapped_weeks() | st.builds(in_pairs, st.integers(0, 99)), st.sampled_from([0.0, 200.0, 350.0, 700.0]))
+def test_nothing_is_lost_with_what_says_nothing(problem: Problem, most: float) -> None:
+    """Over a few blocks the cut program has the optimum of the whole one in which all other blocks are shut."""
+    program, stops = dose_program(problem), Stops(0.0, 1000, 60.0)
+    kept = columns_within(program, most)
+    cut = over_few(program, kept).minimize(program.dose_price, stops)
+    whole = over_blocks(program, kept).minimize(program.dose_price, stops)
+    assert cut.ending is whole.ending
+    assert cut.value == pytest.approx(whole.value, abs=1e-6)
+
+
+def test_a_cut_program_has_no_pair_without_its_blocks() -> None:
+    program = dose_program(tiny(candidates=IN_TURNS, in_force={}, paired=True))
+    one, other = program.blocks["raise", "Mon"][2], program.blocks["fly", "Mon"][2]
+    pairs = set(program.turns.of)
+    assert pairs & set(over_few(program, {one, other}).numbers)
+    assert not pairs & set(over_few(program, {one}).numbers)

@@ -13,7 +13,9 @@ from small_athlete import BRIEF, GYM, WEEK, keep, make_folder, planned, sets
 from library.errors import FaultyInput
 from planner.errors import NotCleared, NoWeekPossible
 from planner.recheck.recheck import assert_sound
+from planner.week.best_dose import BestDose, best_dose
 from planner.week.document import WeekDocument
+from planner.week.problem import Problem
 from planner.week.swap.swap import Swapped, swap_week
 from planner.week.swap.told import Options
 
@@ -61,6 +63,31 @@ def test_nothing_told_changes_nothing(folder: Path) -> None:
     assert (folder / "weeks" / WEEK / "week.json").read_bytes() == before
     assert swapped.report.minutes_before == swapped.report.minutes_after
     assert all(head.before == head.after for head in swapped.report.heads)
+
+
+def test_a_plan_that_meets_every_target_stays_without_any_search(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for searched in ("best_dose", "least_change"):
+        monkeypatch.setattr(f"planner.week.swap.replan.{searched}", None)
+    assert not swap(folder).news
+    assert swap(folder, minutes=("Mon=45",)).report.sets_in == 0
+
+
+def test_the_best_dose_is_searched_only_where_no_move_shows_it(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    searches: list[object] = []
+
+    def searched(problem: Problem) -> BestDose | None:
+        searches.append(problem)
+        return best_dose(problem)
+
+    monkeypatch.setattr("planner.week.swap.replan.best_dose", searched)
+    mended = swap(folder, without=("rear_fly_machine",)).report.week
+    assert not searches and mended.status == "proven" and mended.proof[0].bound == 0.0
+    short = swap(folder, missed=("Mon", "Wed"), minutes=("Fri=10",)).report.week
+    assert searches and short.proof[0].bound > 0.0
 
 
 def test_files_that_were_edited_are_followed_without_any_option(folder: Path) -> None:
