@@ -5,7 +5,7 @@ It speaks of the uncertainty of activation ratios; it says nothing about growth.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -39,23 +39,14 @@ def how_sure(
     result = {}
     for head, target in inputs.targets.items():
         doses = draw_doses(inputs, pooled[head], sets)
-        low, high = quantiles(doses, (LOW, HIGH))
+        low, high = np.quantile(doses, (LOW, HIGH))
         result[head] = Sureness(
-            low90=low,
-            high90=high,
+            low90=float(low),
+            high90=float(high),
             chance_floor=float(np.mean(doses >= target.floor - 1e-9)),
             chance_target90=float(np.mean(doses >= 0.9 * target.target - 1e-9)),
         )
     return result
-
-
-def quantiles(values: NDArray[np.float64], shares: Sequence[float]) -> list[float]:
-    """Give values below which these shares of all lie, as `numpy.quantile` does, which loads masked arrays for it."""
-    import numpy as np
-
-    places = np.array(shares) * (len(values) - 1)
-    found: list[float] = np.interp(places, np.arange(len(values)), np.sort(values)).tolist()
-    return found
 
 
 def draw_doses(inputs: Inputs, pooled: PooledHead, sets: Mapping[str, int]) -> NDArray[np.float64]:

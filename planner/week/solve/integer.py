@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 
 import pulp
 
@@ -68,17 +69,26 @@ class IntegerProgram:
 def over_blocks(
     program: Program, kept: Collection[int] | None = None, pairs: Collection[int] | None = None
 ) -> IntegerProgram:
-    """Give the one-piece program, or what is left of it if only some block columns, and columns of pairs, are kept."""
-    dropped: set[int] = set()
-    if kept is not None:
-        everything = {column for by_count in program.blocks.values() for column in by_count.values()}
-        dropped = everything - set(kept)
-        for column, pairing in program.turns.of.items():
-            lost = any(dropped.issuperset(kind.blocks) for kind in pairing.kinds)
-            if lost or (pairs is not None and column not in pairs):
-                dropped.add(column)
-    variables = {at: one for at, one in enumerate(program.variables) if at not in dropped}
-    return IntegerProgram(variables, program.rows)
+    """Give the one-piece program, or what is left of it if only some block columns, and columns of pairs, are kept.
+
+    What says nothing any more is left out too: exercises without a block, and rows that nothing left can break.
+    """
+    if kept is None:
+        return IntegerProgram(dict(enumerate(program.variables)), program.rows)
+    kept = set(kept)
+    gone = {column for by_count in program.blocks.values() for column in by_count.values()} - kept
+    staying = {key for (key, _), by_count in program.blocks.items() if not kept.isdisjoint(by_count.values())}
+    gone |= {column for key, column in program.used.items() if key not in staying}
+    for column, pairing in program.turns.of.items():
+        lost = any(gone.issuperset(kind.blocks) for kind in pairing.kinds)
+        if lost or (pairs is not None and column not in pairs):
+            gone.add(column)
+    rows = (
+        replace(row, terms={at: value for at, value in row.terms.items() if at not in gone})
+        for row in program.rows
+    )
+    variables = {at: one for at, one in enumerate(program.variables) if at not in gone}
+    return IntegerProgram(variables, [row for row in rows if can_be_broken(row)])
 
 
 def minimize_blocks(

@@ -7,7 +7,6 @@ changes up to a small price first and doubles it until a plan is found. What was
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from planner.errors import SolverFault
@@ -20,7 +19,6 @@ from planner.week.solve.solved import Solved
 
 if TYPE_CHECKING:
     from planner.week.solve.highs import Answer
-    from planner.week.solve.integer import IntegerProgram
 
 DUST = 1e-6
 
@@ -71,10 +69,10 @@ def search(
 ) -> tuple[Answer, Plan]:
     """Minimize an objective over plans that hold the dose and whose change is priced at `most` at most."""
     from planner.week.solve.highs import Stops
-    from planner.week.solve.integer import plan_of_blocks
+    from planner.week.solve.integer import over_blocks, plan_of_blocks
 
     problem, settings = program.problem, program.problem.settings
-    model = over_few(program, columns_within(program, most))
+    model = over_blocks(program, columns_within(program, most))
     dose = best.value + dose_room(problem)
     model.add_row(Row("hold", program.dose_price, -INFINITE, dose, "missed sets"))
     if most < INFINITE:
@@ -82,24 +80,6 @@ def search(
         model.add_row(Row("change", change_terms(program), -INFINITE, high, "priced minutes"))
     answer = model.minimize(objective, Stops(gap, settings.node_budget, settings.emergency_seconds))
     return answer, plan_of_blocks(program, model.point(answer))
-
-
-def over_few(program: Program, kept: set[int]) -> IntegerProgram:
-    """Give the program over a few block columns, without the columns and rows that say nothing any more."""
-    from planner.week.solve.integer import IntegerProgram, can_be_broken
-
-    gone = {column for by_count in program.blocks.values() for column in by_count.values()} - kept
-    staying = {key for (key, _), by_count in program.blocks.items() if not gone.issuperset(by_count.values())}
-    gone |= {column for key, column in program.used.items() if key not in staying}
-    for column, pairing in program.turns.of.items():
-        if any(gone.issuperset(kind.blocks) for kind in pairing.kinds):
-            gone.add(column)
-    rows = (
-        replace(row, terms={at: value for at, value in row.terms.items() if at not in gone})
-        for row in program.rows
-    )
-    variables = {at: one for at, one in enumerate(program.variables) if at not in gone}
-    return IntegerProgram(variables, [row for row in rows if can_be_broken(row)])
 
 
 def columns_within(program: Program, most: float) -> set[int]:

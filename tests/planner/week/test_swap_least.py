@@ -18,11 +18,12 @@ from planner.week.best_dose import BestDose, best_dose, dose_program
 from planner.week.change import change_price
 from planner.week.holding import Holding
 from planner.week.problem import Plan, Problem
+from planner.week.program import INFINITE, Program, Row
 from planner.week.solve.highs import Answer, Ending, Stops
 from planner.week.solve.integer import over_blocks
 from planner.week.staying import can_stay
 from planner.week.swap import least
-from planner.week.swap.least import columns_within, least_change, over_few, smallest_change
+from planner.week.swap.least import columns_within, least_change, smallest_change
 
 
 @settings(max_examples=60, deadline=None)
@@ -113,14 +114,20 @@ def in_pairs(seed: int) -> Problem:
     return replace(random_problem(seed, **size), paired=True, in_force={})
 
 
+def shut_by(program: Program, kept: set[int]) -> set[int]:
+    return {column for by_count in program.blocks.values() for column in by_count.values()} - kept
+
+
 @settings(max_examples=60, deadline=None)
 @given(swapped_weeks() | st.builds(in_pairs, st.integers(0, 99)), st.sampled_from([0.0, 200.0, 350.0, 700.0]))
 def test_nothing_is_lost_with_what_says_nothing(problem: Problem, most: float) -> None:
     """Over a few blocks the cut program has the optimum of the whole one in which all other blocks are shut."""
     program, stops = dose_program(problem), Stops(0.0, 1000, 60.0)
     kept = columns_within(program, most)
-    cut = over_few(program, kept).minimize(program.dose_price, stops)
-    whole = over_blocks(program, kept).minimize(program.dose_price, stops)
+    cut = over_blocks(program, kept).minimize(program.dose_price, stops)
+    everything = over_blocks(program)
+    everything.add_row(Row("shut", dict.fromkeys(shut_by(program, kept), 1.0), -INFINITE, 0.0, "blocks"))
+    whole = everything.minimize(program.dose_price, stops)
     assert cut.ending is whole.ending
     assert cut.value == pytest.approx(whole.value, abs=1e-6)
 
@@ -129,5 +136,5 @@ def test_a_cut_program_has_no_pair_without_its_blocks() -> None:
     program = dose_program(tiny(candidates=IN_TURNS, in_force={}, paired=True))
     one, other = program.blocks["raise", "Mon"][2], program.blocks["fly", "Mon"][2]
     pairs = set(program.turns.of)
-    assert pairs & set(over_few(program, {one, other}).numbers)
-    assert not pairs & set(over_few(program, {one}).numbers)
+    assert pairs & set(over_blocks(program, {one, other}).numbers)
+    assert not pairs & set(over_blocks(program, {one}).numbers)

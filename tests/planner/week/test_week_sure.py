@@ -17,7 +17,7 @@ from planner.athlete.targets import weekly_targets
 from planner.week.build import Inputs, credits_of
 from planner.week.filed import library_ratios
 from planner.week.settings import WeekSettings
-from planner.week.sure import draw_doses, draw_ratios, how_sure, quantiles
+from planner.week.sure import draw_doses, draw_ratios, how_sure
 
 ANCHOR, FACE_PULL = "standing_dumbbell_lateral_raise", "cable_face_pull"
 
@@ -106,11 +106,3 @@ def test_movers_draw_ones_halves_and_nothing(library: Library, pooled: dict[str,
 def test_an_empty_week_gives_nothing(library: Library, pooled: dict[str, PooledHead]) -> None:
     sure = how_sure(inputs(library), pooled, {})
     assert {(one.low90, one.high90, one.chance_floor) for one in sure.values()} == {(0.0, 0.0, 0.0)}
-
-
-@pytest.mark.parametrize("count", [1, 2, 7, 1000])
-def test_quantiles_are_those_of_numpy(count: int) -> None:
-    values = np.random.default_rng(count).gamma(2.0, 3.0, count)
-    assert quantiles(values, (0.05, 0.5, 0.95)) == pytest.approx(
-        np.quantile(values, (0.05, 0.5, 0.95)).tolist()
-    )
