@@ -23,23 +23,36 @@ class ByTotals:
         self.totals, self.aim, self.found, self.left = totals, aim, found, left
         self.program = totals.program
         self.seconds = self.program.problem.settings.emergency_seconds
+        self.relaxed = totals.relaxed(aim.objective, aim.holds, self.seconds)
 
     def narrow(self) -> int:
         """Go on until the gap is closed or a round is of no more use; returns the nodes that are left."""
-        gap, found = self.aim.gap, self.found
-        relaxed = self.totals.relaxed(self.aim.objective, self.aim.holds, self.seconds)
-        found.bound, width = relaxed.bound, SEARCH.totals_near * gap
-        for number in range(SEARCH.totals_rounds):
-            if self.left <= 0 or not found.open(gap):
+        self.found.bound = self.relaxed.bound
+        self._round(SEARCH.totals_near * self.aim.gap)
+        for _ in range(SEARCH.totals_rounds):
+            before = self.found.value
+            self.go_on(self.left)
+            if not self.promises_after(before):
                 break
-            before = found.value
-            kept = relaxed.within(width) | self.totals.exercises_of(found.point or {})
-            sets = self._bound(kept, relaxed.bound + width)
-            self._spread(sets, first=number == 0)
-            if number and (found.value > before - INSIDE or found.open(SEARCH.totals_far * gap)):
-                break
-            width = found.better_than(gap) - relaxed.bound
         return self.left
+
+    def promises_after(self, value: float) -> bool:
+        """Whether a round more may close the gap: the best week has become better since `value`, and is not far."""
+        found = self.found
+        return found.value < value - INSIDE and not found.open(SEARCH.totals_far * self.aim.gap)
+
+    def go_on(self, left: int) -> int:
+        """Search only what could be better than the best week by more than the gap; returns the nodes that are left."""
+        self.left = left
+        self._round(self.found.better_than(self.aim.gap) - self.relaxed.bound)
+        return self.left
+
+    def _round(self, width: float) -> None:
+        """Bound the weeks within `width` of the linear bound, and spread the best totals among them."""
+        if self.left > 0 and self.found.open(self.aim.gap):
+            first = self.found.point is None
+            kept = self.relaxed.within(width) | self.totals.exercises_of(self.found.point or {})
+            self._spread(self._bound(kept, self.relaxed.bound + width), first=first)
 
     def _bound(self, kept: set[str], searched: float) -> Mapping[str, int]:
         """Bound the weeks cheaper than `searched`, made of exercises `kept`; gives the sets of the best totals."""

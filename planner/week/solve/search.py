@@ -52,13 +52,14 @@ class Search:
         left = self.settings.node_budget if nodes is None else nodes
         if self.program.turns.of:
             left = max(1, left // SEARCH.pair_node_weight)
-        if aim.roomy:
-            left = ByTotals(self.totals, aim, found, left).narrow()
+        totals = ByTotals(self.totals, aim, found, left) if aim.roomy else None
+        if totals is not None:
+            left = totals.narrow()
         if found.open(aim.gap):
-            self._by_patterns(aim, found, left)
+            self._by_patterns(aim, found, left, totals)
         return found
 
-    def _by_patterns(self, aim: Aim, found: Found, left: int) -> None:
+    def _by_patterns(self, aim: Aim, found: Found, left: int, totals: ByTotals | None) -> None:
         """Close the gap by what session patterns tell; none of all plans is left out of the bound."""
         linear = self.decomposition.bound(aim.objective, *aim.holds)
         if linear.unmet > UNMET and found.point is None:
@@ -80,7 +81,10 @@ class Search:
             elif found.point is None or (
                 found.looks < len(SEARCH.look_nodes) and needed > (SEARCH.far_gaps - 1) * aim.gap
             ):
+                before = found.value
                 left -= self._look(aim, linear, found, stops)
+                if totals is not None and totals.promises_after(before):
+                    left = totals.go_on(left)
             elif not hurried:
                 left -= self._from_best(aim, linear, found, stops)
                 hurried = True

@@ -14,7 +14,7 @@ class SolveSettings:
     """Defaults of the fast search; gaps are those at which an aim counts as proven."""
 
     totals_near: float = setting(
-        0.3,
+        0.2,
         unit="gaps",
         source=TRIED,
         text="a week is looked for first among exercises that make it dearer by no more",

@@ -78,7 +78,8 @@ def search(
     if most < INFINITE:
         high = most - change_price(problem, {})
         model.add_row(Row("change", change_terms(program), -INFINITE, high, "priced minutes"))
-    answer = model.minimize(objective, Stops(gap, settings.node_budget, settings.emergency_seconds))
+    stops = Stops(gap, settings.node_budget, settings.emergency_seconds, quick=True)
+    answer = model.minimize(objective, stops)
     return answer, plan_of_blocks(program, model.point(answer))
 
 
