@@ -23,6 +23,7 @@ class ByTotals:
         self.totals, self.aim, self.found, self.left = totals, aim, found, left
         self.program = totals.program
         self.seconds = self.program.problem.settings.emergency_seconds
+        self.nodes = SEARCH.totals_nodes  # of one search over weekly totals
         self.relaxed = totals.relaxed(aim.objective, aim.holds, self.seconds)
 
     def narrow(self) -> int:
@@ -33,7 +34,9 @@ class ByTotals:
             before = self.found.value
             self.go_on(self.left)
             if not self.promises_after(before):
-                break
+                if self.nodes > SEARCH.totals_nodes or self.found.open(SEARCH.totals_far * self.aim.gap):
+                    break
+                self.nodes = SEARCH.totals_patience  # the bound is near: it has been given up too soon
         return self.left
 
     def promises_after(self, value: float) -> bool:
@@ -57,7 +60,7 @@ class ByTotals:
     def _bound(self, kept: set[str], searched: float) -> Mapping[str, int]:
         """Bound the weeks cheaper than `searched`, made of exercises `kept`; gives the sets of the best totals."""
         gap, found = self.aim.gap, self.found
-        nodes = min(self.left, SEARCH.totals_nodes)
+        nodes = min(self.left, SEARCH.totals_first if found.point is None else self.nodes)
         if found.point is None:
             enough = found.bound + SEARCH.totals_enough * gap
             stops = Stops(SEARCH.totals_share * gap, nodes, self.seconds, enough, quick=True)

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.week.program import INFINITE, Program, Row, Terms, Variable
-from planner.week.solve.integer import can_be_broken
 
 DUST = 1e-9
 Pick = Callable[[Iterable[float]], float]
@@ -85,11 +84,12 @@ class Folding:
             for column, value in row.terms.items():
                 total[column] += value
         low, high = sum(row.low for row in group), sum(row.high for row in group)
-        rows = (
-            Row(name, self.fold(total, max), low, INFINITE, group[0].unit),
-            Row(name, self.fold(total, min), -INFINITE, high, group[0].unit),
-        )
-        return [row for row in rows if can_be_broken(row)]
+        unit, rows = group[0].unit, []
+        if low > -INFINITE:
+            rows.append(Row(name, self.fold(total, max), low, INFINITE, unit))
+        if high < INFINITE:
+            rows.append(Row(name, self.fold(total, min), -INFINITE, high, unit))
+        return rows
 
     def _exercise(self, key: str, by_day: Sequence[Mapping[int, int]]) -> Exercise:
         """Add the two whole columns of an exercise; what is pinned is in both."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import replace
 
 import pulp
 
@@ -35,9 +34,12 @@ class IntegerProgram:
             self.add_row(row)
 
     def add_row(self, row: Row) -> None:
-        """Add low ≤ Σ terms ≤ high, over the columns that are here."""
+        """Add low ≤ Σ terms ≤ high, over the columns that are here; a row that these cannot break is left out."""
+        terms = {at: value for at, value in row.terms.items() if at in self.columns}
+        if not can_be_broken(terms, row.low, row.high):
+            return
         self.row_count += 1
-        name, expression = f"r{self.row_count:06d}", self._expression(row.terms)
+        name, expression = f"r{self.row_count:06d}", self._expression(terms)
         if row.low > -INFINITE:
             self.lp.addConstraint(pulp.LpConstraint(expression, pulp.LpConstraintGE, f"{name}l", row.low))
         if row.high < INFINITE:
@@ -71,7 +73,7 @@ def over_blocks(
 ) -> IntegerProgram:
     """Give the one-piece program, or what is left of it if only some block columns, and columns of pairs, are kept.
 
-    What says nothing any more is left out too: exercises without a block, and rows that nothing left can break.
+    Exercises that keep no block are left out too.
     """
     if kept is None:
         return IntegerProgram(dict(enumerate(program.variables)), program.rows)
@@ -83,12 +85,8 @@ def over_blocks(
         lost = any(gone.issuperset(kind.blocks) for kind in pairing.kinds)
         if lost or (pairs is not None and column not in pairs):
             gone.add(column)
-    rows = (
-        replace(row, terms={at: value for at, value in row.terms.items() if at not in gone})
-        for row in program.rows
-    )
     variables = {at: one for at, one in enumerate(program.variables) if at not in gone}
-    return IntegerProgram(variables, [row for row in rows if can_be_broken(row)])
+    return IntegerProgram(variables, program.rows)
 
 
 def minimize_blocks(
@@ -133,7 +131,7 @@ def over_patterns(
     spread = [
         Row(row.name, over_holders(row.terms, holders, blocks), row.low, row.high, row.unit) for row in rows
     ]
-    return IntegerProgram(variables, [row for row in spread if can_be_broken(row)] + one_each), by_column
+    return IntegerProgram(variables, spread + one_each), by_column
 
 
 def holders_of(by_column: Mapping[int, Pattern]) -> dict[int, list[int]]:
@@ -154,10 +152,10 @@ def over_holders(terms: Terms, holders: Mapping[int, Sequence[int]], blocks: Col
     return spread
 
 
-def can_be_broken(row: Row) -> bool:
-    """Whether a row says anything of columns that are never negative: too little under `low`, too much over `high`."""
-    too_little = row.low > 0 or (row.low > -INFINITE and any(value < 0 for value in row.terms.values()))
-    too_much = row.high < 0 or (row.high < INFINITE and any(value > 0 for value in row.terms.values()))
+def can_be_broken(terms: Terms, low: float, high: float) -> bool:
+    """Whether low ≤ Σ terms ≤ high says anything of columns that are never negative: some term must pull that way."""
+    too_little = low > 0 or (low > -INFINITE and any(value < 0 for value in terms.values()))
+    too_much = high < 0 or (high < INFINITE and any(value > 0 for value in terms.values()))
     return too_little or too_much
 
 

@@ -28,7 +28,11 @@ class SolveSettings:
     totals_rounds: int = setting(
         4, unit="rounds", source=TRIED, text="searches over weekly totals, that one and those that prove"
     )
-    totals_nodes: int = setting(200, unit="nodes", source=TRIED, text="how long it may take")
+    totals_first: int = setting(100, unit="nodes", source=TRIED, text="how long the first of them may take")
+    totals_nodes: int = setting(200, unit="nodes", source=TRIED, text="how long each of the others may take")
+    totals_patience: int = setting(
+        2000, unit="nodes", source=TRIED, text="how long one of them may take that is near its end"
+    )
     totals_far: float = setting(
         2.0,
         unit="gaps",
