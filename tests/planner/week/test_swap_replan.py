@@ -214,14 +214,14 @@ def test_dose_stays_within_the_tolerance_of_the_best(folder: Path) -> None:
 
 
 def test_what_changes_nothing_is_noted(folder: Path) -> None:
-    assert swap(folder, without=("barbell",)).notes == (
+    assert swap(folder, without=("barbell",)).report.notes == (
         "--without barbell: this is so already, nothing changes by it.",
     )
-    assert swap(folder, minutes=("Mon=30",)).notes == (
+    assert swap(folder, minutes=("Mon=30",)).report.notes == (
         "--minutes Mon=30: this is so already, nothing changes by it.",
     )
-    assert not swap(folder, without=("bands",)).notes
-    assert swap(folder, without=("bands",)).notes
+    assert not swap(folder, without=("bands",)).report.notes
+    assert swap(folder, without=("bands",)).report.notes
 
 
 def test_no_plan_in_force_says_how_to_make_one(tmp_path: Path) -> None:
