@@ -224,6 +224,16 @@ def test_what_changes_nothing_is_noted(folder: Path) -> None:
     assert swap(folder, without=("bands",)).report.notes
 
 
+def test_a_week_that_was_not_planned_is_told_with_those_that_were(folder: Path) -> None:
+    with pytest.raises(FaultyInput) as caught:
+        swap_week(folder, Options(), SUNDAY, "2026-W50")
+    told = str(caught.value)
+    assert "week 2026-W50 was not planned" in told and "--week 2026-W50" in told
+    assert 'Name one of "2026-W49"' in told
+    with pytest.raises(FaultyInput, match='"next" is no week'):
+        swap_week(folder, Options(), SUNDAY, "next")
+
+
 def test_no_plan_in_force_says_how_to_make_one(tmp_path: Path) -> None:
     folder = make_folder(tmp_path / "kim")
     with pytest.raises(FaultyInput, match=r"no plan is in force.*Make one first: planner week"):
