@@ -10,10 +10,10 @@ from typing import Annotated
 import typer
 
 from library.credit_settings import CreditSettings
-from library.errors import Fault, FaultyInput
-from library.faults import unknown
+from library.errors import Fault, FaultyInput, nearest
 from library.read import Library, read_library
 from library.schema import Exercise
+from planner.athlete.words import as_written, listed
 
 
 def run(
@@ -46,9 +46,16 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
 
     faults: list[Fault] = []
     if name is not None and name not in library.exercises:
-        faults.append(unknown("planner library", "NAME", "exercise", name, library.exercises))
+        near = nearest(name, library.exercises) or "."
+        remedy = f"No exercise has this name{near} `planner library` lists them"
+        faults.append(Fault("NAME", "", as_written(name), remedy))
     if head is not None and head not in library.heads:
-        faults.append(unknown("planner library", "--head", "head", head, library.heads))
+        near = nearest(head, library.heads) or "."
+        faults.append(
+            Fault(
+                "--head", "", as_written(head), f"No head has this name{near} Known: {listed(library.heads)}"
+            )
+        )
     if faults:
         raise FaultyInput(faults)
     if name is not None:

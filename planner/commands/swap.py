@@ -66,11 +66,11 @@ def run(
     lists = (without, with_, minutes, drop, done, missed)
     options = Options(*(tuple(words or ()) for words in lists))
     swapped = swap_week(athlete, options, datetime.date.today(), week)
-    document = swapped.report.week
+    document = swapped.document
     check_sound(document, swapped.asked)
     write = swapped.news and (save or not as_json)
     written = publish(document, swapped.asked, athlete, out) if write else None
-    for note in swapped.notes:
+    for note in swapped.report.notes:
         typer.echo(note, err=True)
     if as_json:
         typer.echo(swapped.report.model_dump_json(indent=2))

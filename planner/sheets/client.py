@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass
 
 from library.schema import Exercise
 from planner.sheets import care, names, say
 from planner.sheets.desk import Desk
-from planner.week.document import PlannedExercise, PlannedSession, Replacement
+from planner.week.document import ExerciseWarning, PlannedExercise, PlannedSession, Replacement
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,7 @@ class Page:
     gym: str
     minutes: str
     over: bool  # trained or missed already
+    warnings: tuple[str, ...]  # before the first exercise
     blocks: tuple[tuple[Card, ...], ...]
     rules: tuple[str, ...]  # all that concern this session, most important first
 
@@ -58,6 +60,28 @@ class Page:
 def pages(desk: Desk) -> list[Page]:
     """Write the page of every session, in the document's order."""
     return [_page(desk, place, session) for place, session in enumerate(desk.document.sessions, start=1)]
+
+
+def warnings(desk: Desk, place: int, printed: Set[str] = frozenset()) -> tuple[str, ...]:
+    """Give the warnings of the sheet at a place: those about an exercise stand where it is printed.
+
+    So Saturday's pain stands on Saturday's sheet. Of an exercise that no sheet prints only the coach's pages tell.
+    """
+    about = {one.text: one for one in desk.document.exercise_warnings}
+    return tuple(text for text in desk.document.warnings if _stands(about.get(text), place, printed))
+
+
+def _stands(about: ExerciseWarning | None, place: int, printed: Set[str]) -> bool:
+    if about is None:
+        return place == 1
+    return about.exercise in printed or (about.first_sheet and place == 1)
+
+
+def _printed(exercises: list[PlannedExercise]) -> frozenset[str]:
+    """The exercises that a sheet names: what is planned, and what to do if a station is taken."""
+    return frozenset(
+        key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead[:1]))
+    )
 
 
 def already_done(desk: Desk) -> list[str]:
@@ -84,6 +108,7 @@ def _page(desk: Desk, place: int, session: PlannedSession) -> Page:
         gym=say.plain(session.gym.replace("_", " ")),
         minutes=say.minutes(session),
         over=session.state != "planned",
+        warnings=warnings(desk, place, _printed(in_order)),
         blocks=blocks,
         rules=_rules(desk, in_order, [card.care for block in blocks for card in block]),
     )

@@ -170,7 +170,7 @@ def _about(desk: Desk, limit: LimitUse) -> str:
 
 def missed(desk: Desk) -> list[str]:
     """Name the goals missed, by how much."""
-    return [names.goal_missed(desk.library, desk.words.goal, goal) for goal in desk.document.missed]
+    return names.goals_missed(desk.library, desk.words.goal, desk.document.missed)
 
 
 def proofs(desk: Desk) -> list[str]:

@@ -16,7 +16,9 @@ BOLD_WIDTH = 0.47
 LINE_HEIGHT = 1.22  # of the point size
 NAME_SHARE = 0.75  # part of the width that a name has beside sets and load
 HEAD_MILLIMETRES = 18.0
-WARNING_MILLIMETRES, SCREENING_MILLIMETRES = 4.2, 11.5
+WARNING_POINTS = 9.5
+SCREENING_MILLIMETRES = 11.5  # with the box around it
+WARNING_BOX_MILLIMETRES = 4.1  # rule, padding and margin of the box alone
 WARMUP_POINTS = 9.0
 WARMUP_LETTERS = 140  # of the warm-up line, before the rules of the room
 BLOCK_MILLIMETRES = 2.2  # rule and padding of a block
@@ -25,12 +27,12 @@ NOTES_MILLIMETRES = 6.0
 SLACK_MILLIMETRES = 2.0  # a guess that fails costs a second laying out
 
 
-def guess(page: Page, warnings: int, paper: str, settings: SheetSettings) -> int:
+def guess(page: Page, paper: str, settings: SheetSettings) -> int:
     """Guess the roomiest step (0 is roomiest) at which a session should fit its page."""
     width, height = (side - 2 * settings.margin_millimetres for side in PAGE_MILLIMETRES[paper])
     for step in range(len(settings.text_points)):
         cards = sum(_card_height(card, step, width, settings) for card in page.cards)
-        around = _around(page, step, width, settings) + _first_page(page, warnings)
+        around = _around(page, step, width, settings) + _warnings(page, width)
         if around + cards + settings.stop_millimetres[step] <= height:
             return step
     return len(settings.text_points) - 1
@@ -43,8 +45,11 @@ def tighter(levels: dict[str, int], too_long: list[str], settings: SheetSettings
     return moved if moved != levels else None
 
 
-def _first_page(page: Page, warnings: int) -> float:
-    return (SCREENING_MILLIMETRES + WARNING_MILLIMETRES * warnings) * (page.place == 1)
+def _warnings(page: Page, width: float) -> float:
+    """Height of the box of warnings: the first page always has one, because it asks about readiness."""
+    lines = sum(_lines(len(text), WARNING_POINTS, width, BOLD_WIDTH) for text in page.warnings)
+    first = SCREENING_MILLIMETRES * (page.place == 1)
+    return first + _height(lines, WARNING_POINTS) + WARNING_BOX_MILLIMETRES * (lines > 0 and not first)
 
 
 def _around(page: Page, step: int, width: float, settings: SheetSettings) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from library.read import Library
 from planner.sheets import say
@@ -41,9 +42,13 @@ def in_words(library: Library, table: dict[str, str], key: str) -> str:
     return sentence(text.format(*names))
 
 
-def goal_missed(library: Library, table: dict[str, str], goal: MissedGoal) -> str:
-    """Say a missed goal in plain words, and by how much."""
-    return f"{in_words(library, table, goal.goal)} (by {say.counted(goal.by, goal.unit)})"
+def goals_missed(library: Library, table: dict[str, str], goals: Iterable[MissedGoal]) -> list[str]:
+    """Say missed goals in plain words, and by how much; what is missed by less than paper shows is not said."""
+    return [
+        f"{in_words(library, table, goal.goal)} (by {say.counted(goal.by, goal.unit)})"
+        for goal in goals
+        if goal.by >= say.DUST
+    ]
 
 
 def sentence(words: str) -> str:

@@ -116,8 +116,8 @@ def render_coach(
 
 
 def _levels(desk: Desk, pages: list[client.Page]) -> dict[str, int]:
-    paper, warnings = desk.brief.preferences.paper, len(desk.document.warnings)
-    return {page.key: fit.guess(page, warnings, paper, desk.settings) for page in pages}
+    paper = desk.brief.preferences.paper
+    return {page.key: fit.guess(page, paper, desk.settings) for page in pages}
 
 
 def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str:
@@ -131,6 +131,7 @@ def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str
         levels=levels,
         settings=desk.settings,
         nothing_left=desk.nothing_left,
+        first_warnings=client.warnings(desk, place=1),
         already=client.already_done(desk),
         careful=say.listed(care.careful_names(desk)),
         words=desk.words,

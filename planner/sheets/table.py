@@ -108,7 +108,7 @@ def _shortfalls(document: WeekDocument, library: Library) -> list[str]:
     worst = sorted(short.items(), key=lambda entry: -entry[1])
     lines = [f"SHORT of target: {head} by {gap:.1f} sets" for head, gap in worst if gap >= say.DUST]
     told = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
-    return lines + [f"missed: {names.goal_missed(library, read_words().goal, goal)}" for goal in told]
+    return lines + [f"missed: {said}" for said in names.goals_missed(library, read_words().goal, told)]
 
 
 def _session_lines(session: PlannedSession) -> list[str]:

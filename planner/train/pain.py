@@ -44,17 +44,34 @@ class EasedExercise:
 
 
 @dataclass(frozen=True)
+class PainLine:
+    """What the client's sheet says of pain. `exercise`: only the sheets that print it need the line; empty: the first.
+
+    `first_sheet`: on the week's first sheet too, because it asks for something before the week goes on.
+    """
+
+    text: str
+    exercise: str = ""
+    first_sheet: bool = False
+
+
+@dataclass(frozen=True)
 class PainState:
     """What the log's pain means for the next week.
 
-    `regions`: joint region → why its allowance falls one level. `sheet_lines`: what the client's sheet says.
+    `regions`: joint region → why its allowance falls one level. `lines`: what the client's sheets say.
     """
 
     out: tuple[OutExercise, ...] = ()
     regions: Mapping[str, str] = field(default_factory=dict)
     eased: tuple[EasedExercise, ...] = ()
     rising: tuple[Rising, ...] = ()
-    sheet_lines: tuple[str, ...] = ()
+    lines: tuple[PainLine, ...] = ()
+
+    @property
+    def sheet_lines(self) -> tuple[str, ...]:
+        """The words of all lines, whatever sheet they stand on."""
+        return tuple(line.text for line in self.lines)
 
     def is_out(self, exercise: str) -> bool:
         """Whether an exercise waits for clearance."""
@@ -67,7 +84,7 @@ class PainState:
     def lasting(self, library: Library, settings: TrainSettings = DEFAULTS) -> PainState:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
         lines = tuple(_lines(self.out, (), (), library, settings))
-        return PainState(out=self.out, regions=self.regions, sheet_lines=lines)
+        return PainState(out=self.out, regions=self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = DEFAULTS) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
@@ -149,16 +166,19 @@ def _lines(
     rising: Iterable[Rising],
     library: Library,
     settings: TrainSettings,
-) -> Iterable[str]:
+) -> Iterable[PainLine]:
     for item in out:
         back = "it comes back when your coach has recorded it cleared"
-        yield f"{_name(item.exercise, library)} is left out: {item.reason}. {SEE}; {back}."
+        yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {SEE}; {back}.")
     for eased_one in eased:
         less = f"{percent(1 - settings.pain_load_share)} less load ({ALREADY}) or {settings.pain_fewer_sets} set less"
         name = _name(eased_one.exercise, library)
-        yield f"{name}: pain {eased_one.pain:g} on {eased_one.date}: {less}, same range or less; tell your coach."
+        said = f"{name}: pain {eased_one.pain:g} on {eased_one.date}: {less}, same range or less; tell your coach."
+        yield PainLine(said, eased_one.exercise)
     for rise in rising:
-        yield f"{rise.name}: pain builds week on week ({rise.shown}). {SEE} before going on."
+        said = f"{rise.name}: pain builds week on week ({rise.shown}). {SEE} before going on."
+        # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
+        yield PainLine(said, rise.key if rise.key in library.exercises else "", first_sheet=True)
 
 
 def _name(exercise: str, library: Library) -> str:

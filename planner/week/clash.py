@@ -124,6 +124,6 @@ def nearest_text(nearest: Nearest) -> str:
     """Say what the nearest week misses, and what it gives up."""
     short = [(head, dose, target) for head, dose, target in nearest.heads if target - dose >= DUST]
     said = [f"{head} gets {number(dose)} of {number(target)} sets" for head, dose, target in short]
-    said += [f"{goal} is missed by {number(by)} {unit}" for goal, by, unit in nearest.missed]
+    said += [f"{goal} is missed by {number(by)} {unit}" for goal, by, unit in nearest.missed if by >= DUST]
     said += [f"without {pin}" for pin in nearest.unpinned]
     return f"The nearest week, which misses least: {'; '.join(said) or 'every target is met'}."

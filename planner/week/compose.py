@@ -15,6 +15,7 @@ from planner.train.settings import TrainSettings
 from planner.week.aims import dose_value, misses, rest_value
 from planner.week.build import Inputs, careful_regions, credits_of
 from planner.week.document import (
+    ExerciseWarning,
     HeadDose,
     LimitUse,
     MadeChange,
@@ -42,14 +43,15 @@ BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 @dataclass(frozen=True)
 class Week:
-    """The week that is composed: ISO week, its Monday, warnings for the first page, notes for the coach.
+    """The week that is composed: ISO week, its Monday, warnings, notes for the coach.
 
-    `loads` are the next ones by exercise and gym.
+    `exercise_warnings` are those of the warnings that are about an exercise; `loads` the next ones by exercise and gym.
     """
 
     name: str
     start: str
     warnings: tuple[str, ...] = ()
+    exercise_warnings: tuple[ExerciseWarning, ...] = ()
     notes: tuple[str, ...] = ()
     loads: Mapping[tuple[str, str], NextLoad] = field(default_factory=dict)
     changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
@@ -78,6 +80,7 @@ def compose(
         proof=proof,
         sources=sources(inputs, plan),
         warnings=week.warnings,
+        exercise_warnings=week.exercise_warnings,
         notes=week.notes,
         changes=week.changes,
         block=inputs.block,

@@ -245,6 +245,17 @@ class Caution(Piece):
     plain_blocks: tuple[PlainBlock, ...]
 
 
+class ExerciseWarning(Piece):
+    """One of the warnings that is about an exercise: it stands on every sheet that prints the exercise.
+
+    `first_sheet`: on the week's first sheet too. All other warnings stand on the first sheet alone.
+    """
+
+    exercise: str
+    text: str
+    first_sheet: bool = False
+
+
 class WeekDocument(Piece):
     """One athlete's week."""
 
@@ -262,6 +273,7 @@ class WeekDocument(Piece):
     proof: tuple[Proof, ...]
     sources: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    exercise_warnings: tuple[ExerciseWarning, ...] = ()
     notes: tuple[str, ...] = ()  # what the log says, for the coach
     changes: tuple[MadeChange, ...] = ()
     block: BlockMark | None = None  # None: a week of its own

@@ -17,7 +17,7 @@ from planner.week.aims import rest_value
 from planner.week.block_notes import block_notes
 from planner.week.build import Inputs, build_problem
 from planner.week.compose import Week, compose
-from planner.week.document import BlockMark, MadeChange, WeekDocument, exercises_of
+from planner.week.document import BlockMark, ExerciseWarning, MadeChange, WeekDocument, exercises_of
 from planner.week.filed import Filed, read_filed
 from planner.week.from_log import after_pain
 from planner.week.held import solve_held
@@ -197,6 +197,11 @@ def document_of(
         asked.week,
         asked.start.isoformat(),
         warnings=(*nothing, *asked.warnings),
+        exercise_warnings=tuple(
+            ExerciseWarning(exercise=line.exercise, text=line.text, first_sheet=line.first_sheet)
+            for line in asked.carried.pain.lines
+            if line.exercise
+        ),
         notes=tuple(notes(asked, problem, solved.plan)),
         loads=asked.carried.loads,
         changes=asked.changes,

@@ -6,8 +6,11 @@ from collections.abc import Sequence
 
 from planner.week.block.document import BlockDocument
 from planner.week.document import WeekDocument
-from planner.week.plain import DUST, columns, day_name, number
+from planner.week.plain import DUST, WORTH, columns, day_name, number
 from planner.week.swap.in_force import plan_of
+
+WITHIN = f"proof: dose within so many missed sets of the best, the rest within so many {WORTH} of it"
+PLACES = {"dose": 2, "shortfall": 2, "rest": 1}  # aim -> decimals of its gap, as in a week's own text
 
 
 def block_table(document: BlockDocument) -> str:
@@ -19,16 +22,17 @@ def block_table(document: BlockDocument) -> str:
 
 
 def week_lines(weeks: Sequence[WeekDocument]) -> list[str]:
-    """Write a line a week: kind, reserve, sets, dose of each head against its target, and what is left unproven."""
+    """Write a line a week: kind, reserve, sets, dose of each head against its target, and how near the best it is."""
     heads = list(dict.fromkeys(dose.head for week in weeks for dose in week.dose))
-    heading = ("", "week", "kind", "in reserve", "sets", *heads, "dose gap", "rest gap")
-    return columns([heading, *(_week_row(at, week, heads) for at, week in enumerate(weeks, start=1))])
+    heading = ("", "week", "kind", "in reserve", "sets", *heads, "dose within", "the rest within")
+    rows = (_week_row(at, week, heads) for at, week in enumerate(weeks, start=1))
+    return [*columns([heading, *rows]), WITHIN]
 
 
 def _week_row(at: int, week: WeekDocument, heads: Sequence[str]) -> tuple[str, ...]:
     reserves = sorted({line.rir for session in week.sessions for line in session.exercises})
     doses = {dose.head: f"{dose.planned + dose.elsewhere:.1f}/{number(dose.target)}" for dose in week.dose}
-    gaps = {proof.aim: f"{max(0.0, proof.gap):.2f}" for proof in week.proof}
+    gaps = {proof.aim: f"{max(0.0, proof.gap):.{PLACES[proof.aim]}f}" for proof in week.proof}
     return (
         str(at),
         week.week,

@@ -62,7 +62,7 @@ def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
     """Say what another week trades against the first."""
     was, now = exercise_names(first), exercise_names(other)
     before, after = joint_use(first), joint_use(other)
-    missed, misses = {goal.goal for goal in first.missed}, {goal.goal for goal in other.missed}
+    missed, misses = goals_missed(first), goals_missed(other)
     return Choice(
         name=name,
         left=tuple(key for key in was if key not in now),
@@ -82,6 +82,11 @@ def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
         reaches=tuple(sorted(missed - misses)),
         week=other,
     )
+
+
+def goals_missed(document: WeekDocument) -> set[str]:
+    """Goals that a week misses by more than paper shows."""
+    return {goal.goal for goal in document.missed if goal.by >= DUST}
 
 
 def exercise_names(document: WeekDocument) -> dict[str, str]:

@@ -9,7 +9,8 @@ from pathlib import Path
 from library.errors import Fault, FaultyInput
 from library.read import Library
 from planner.athlete.brief import Brief
-from planner.athlete.folder import in_force, read_week, week_folder
+from planner.athlete.folder import in_force, read_week, week_folder, weeks
+from planner.athlete.iso_week import week_start
 from planner.athlete.toml_text import refuse
 from planner.athlete.words import listed
 from planner.athlete.writing import WEEK_FILE, WEEKS
@@ -18,8 +19,13 @@ from planner.week.problem import Plan
 
 
 def plan_in_force(folder: Path, week: str | None = None, today: datetime.date | None = None) -> WeekDocument:
-    """Read the week in force on a day, or the named one. Raises FaultyInput: none was planned, or it is damaged."""
-    document = in_force(folder, today) if week is None else read_week(folder, week)
+    """Read the week in force on a day, or the named one. Raises FaultyInput: it was not planned, or it is damaged."""
+    planned = weeks(folder)
+    if week is not None and planned and week not in planned:
+        week_start(week)  # a name that is no week is told as that
+        remedy = f"Name one of {listed(planned)}, or make it first: planner week {folder} --week {week}"
+        raise refuse(folder / WEEKS, "", f"week {week} was not planned", remedy)
+    document = in_force(folder, today) if week is None or not planned else read_week(folder, week)
     if document is None:
         remedy = f"Make one first: planner week {folder}"
         raise refuse(folder / WEEKS, "", "no plan is in force, no week was planned yet", remedy)

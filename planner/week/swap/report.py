@@ -45,7 +45,11 @@ class HeadCost(Piece):
 
 
 class SwapReport(Piece):
-    """What `planner swap --json` prints: the changes that hold, what they moved and cost, and the week itself."""
+    """What `planner swap --json` prints: the changes that hold, what they moved and cost, and the week itself.
+
+    `notes`: what had no effect, and what is no longer said of the week. `week` holds now: the one in force where
+    nothing is to be written.
+    """
 
     changes: tuple[MadeChange, ...]
     back_to: str  # the version whose plan came back ("v1"), else empty
@@ -57,6 +61,7 @@ class SwapReport(Piece):
     heads: tuple[HeadCost, ...]
     minutes_before: float
     minutes_after: float
+    notes: tuple[str, ...]
     week: WeekDocument
 
     @property
@@ -65,7 +70,13 @@ class SwapReport(Piece):
         return tuple(session for session in self.sessions if session.is_new)
 
 
-def report(before: WeekDocument, after: WeekDocument, back_to: str, emptied: dict[str, str]) -> SwapReport:
+def report(
+    before: WeekDocument,
+    after: WeekDocument,
+    back_to: str,
+    emptied: dict[str, str],
+    notes: tuple[str, ...] = (),
+) -> SwapReport:
     """Compare the week in force with the one that replaces it; `emptied`: session id to the reason."""
     old = {session.id: session for session in before.sessions}
     sessions = tuple(
@@ -85,6 +96,7 @@ def report(before: WeekDocument, after: WeekDocument, back_to: str, emptied: dic
         heads=tuple(head_costs(before, after)),
         minutes_before=round(sum(session.minutes.used for session in before.sessions), 1),
         minutes_after=round(sum(session.minutes.used for session in after.sessions), 1),
+        notes=notes,
         week=after,
     )
 

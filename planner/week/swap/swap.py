@@ -9,7 +9,7 @@ from pathlib import Path
 
 from planner.athlete.folder import replaced
 from planner.week.build import Inputs
-from planner.week.document import Caution, MadeChange, WeekDocument
+from planner.week.document import MadeChange, WeekDocument
 from planner.week.plain import day_name
 from planner.week.plan import Asked
 from planner.week.swap.apply import joined
@@ -17,17 +17,21 @@ from planner.week.swap.in_force import states_of
 from planner.week.swap.replan import Replanned, replan
 from planner.week.swap.report import SwapReport, report, says_more
 from planner.week.swap.standing import open_week
+from planner.week.swap.still_cautious import no_longer_cautious, with_figures
 from planner.week.swap.told import Known, Options, read_options
 
 
 @dataclass(frozen=True)
 class Swapped:
-    """What came of a swap: the report with the new week, what it was asked with, and whether there is news to write."""
+    """What came of a swap: the report with the week that holds now, and what it was asked with.
+
+    `document` is the week as re-planned; with `news` it says more than the one in force, and is to be written.
+    """
 
     report: SwapReport
+    document: WeekDocument
     asked: Asked
     news: bool
-    notes: tuple[str, ...]
 
 
 def swap_week(
@@ -57,21 +61,15 @@ def swap_week(
     changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
     notes = list(without_effect(inputs, in_force.changes, told.changes))
     asked = standing.under(changes, told.states or {})
-    replanned = replan(asked, in_force, replaced(folder, in_force.week))
-    made = report(in_force, replanned.document, replanned.back_to, emptied(replanned, in_force))
-    news = says_more(in_force, replanned.document)
-    if in_force.cautious and news:
+    earlier = replaced(folder, in_force.week)
+    replanned = replan(asked, in_force, earlier)
+    document = with_figures(replanned, standing, dict(earlier))
+    news = says_more(in_force, document)
+    if in_force.cautious and news and document.cautious is None:
         notes.append(no_longer_cautious(in_force.week, in_force.cautious))
-    return Swapped(made, asked, news, tuple(notes))
-
-
-def no_longer_cautious(week: str, caution: Caution) -> str:
-    """Say that a cautious week is planned plainly from here on: what was judged was another week."""
-    return (
-        f"{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
-        f"is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} "
-        f"--cautious {caution.level:g}"
-    )
+    holds = document if news else in_force
+    made = report(in_force, holds, replanned.back_to, emptied(replanned, in_force), tuple(notes))
+    return Swapped(made, document, asked, news)
 
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief, Day, Session
+from planner.athlete.expected import in_words
 from planner.athlete.words import as_written, listed
 from planner.week.document import MadeChange, State
 from planner.week.plain import DAY_NAMES
@@ -128,16 +129,18 @@ def _drop(option: str, word: str, known: Known) -> MadeChange | Fault:
 
 def _minutes(option: str, word: str, known: Known) -> MadeChange | Fault:
     name, equals, number = word.partition("=")
+    remedy = (
+        f"Write a day and {in_words(Session.model_json_schema()['properties']['minutes'])}, such as Mon=30"
+    )
     if not equals or not number.strip().isdecimal():
-        return Fault(option, "", as_written(word), "Write a day and whole minutes, such as Mon=30")
+        return Fault(option, "", as_written(word), remedy)
     day = _day(option, name, known)
     if isinstance(day, Fault):
         return day
     try:
         Session(day=day, minutes=int(number), gym="any")
-    except ValidationError as error:
-        reason = error.errors(include_url=False)[0]["msg"].removeprefix("Input ")
-        return Fault(option, "", as_written(word), f"The minutes of a session, warm-up included, {reason}")
+    except ValidationError:
+        return Fault(option, "", as_written(word), remedy)
     return MadeChange(kind="minutes", name=day, minutes=int(number))
 
 

@@ -15,6 +15,11 @@ from planner.week.why.report import Eased, Held, Why
 MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
 STOPPED = "A search was stopped early: a gain may be larger than is said here."
 MEANING = f"{WORTH}: minutes of training, and all else at what it costs in minutes (`planner check`)."
+PRICED = "missed sets, priced"
+PRICED_MEANING = (
+    f"{PRICED}: a set below the floor counts for more than one near the target, and so does one of a head with "
+    "priority (`planner check`)."
+)
 # first part of an easing's name -> one of its kind, several of it
 KINDS = {
     "minutes": ("longer session", "longer sessions"),
@@ -77,7 +82,9 @@ def gain_parts(found: Why) -> list[list[str]]:
         gain_table(found, "If a goal were given up, which is no gain of the same kind:", dropped),
     ]
     parts += [[MEDICAL]] if any(one.medical for one in solved) else []
-    return parts + ([[MEANING]] if found.aim == "rest" and found.eased else [])
+    if found.aim == "dose":
+        return parts + ([[PRICED_MEANING]] if solved else [])
+    return parts + ([[MEANING]] if found.eased else [])
 
 
 def kind_of(one: Eased) -> str:
@@ -120,7 +127,7 @@ def dose_rows(gains: Sequence[Eased]) -> list[str]:
         )
         for one in gains
     ]
-    return columns([("", *heads, "priced", ""), *rows])
+    return columns([("", *heads, PRICED, ""), *rows])
 
 
 def rest_rows(gains: Sequence[Eased]) -> list[str]:

@@ -63,7 +63,15 @@ def test_unknown_names_offer_the_nearest() -> None:
         run("lying_cable_raise", "--head", "sid")
     assert caught.value.exit_code == 2
     assert 'did you mean "lying_two_cable_lateral_raise"?' in str(caught.value)
-    assert 'did you mean "side"?' in str(caught.value)
+    assert '--head: "sid". No head has this name; did you mean "side"? Known: "front", "side"' in str(
+        caught.value
+    )
+
+
+def test_a_name_near_to_none_says_what_lists_them() -> None:
+    with pytest.raises(FaultyInput) as caught:
+        run("qqqq")
+    assert str(caught.value) == 'NAME: "qqqq". No exercise has this name. `planner library` lists them'
 
 
 @pytest.mark.parametrize(

@@ -150,7 +150,7 @@ def test_words_that_change_nothing_are_noted_on_stderr(athlete: Path, run: Run) 
         (("--done", "Moon"), 2, 'did you mean "Mon"?'),
         (("--minutes", "soon"), 2, "such as Mon=30"),
         (("--drop", "nothing_known"), 2, "`planner library` lists them"),
-        (("--week", "2020-W01"), 2, "this file is missing"),
+        (("--week", "2020-W01"), 2, "week 2020-W01 was not planned"),
         (("--week", "49"), 2, "49"),
     ],
 )

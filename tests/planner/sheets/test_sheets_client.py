@@ -8,7 +8,7 @@ from planner.sheets import client
 from planner.sheets.desk import Desk
 from planner.sheets.paper import sheets_html
 from planner.sheets.settings import SheetSettings
-from planner.week.document import Replacement
+from planner.week.document import ExerciseWarning, Replacement
 
 
 def page(library, *exercises, **brief):
@@ -107,3 +107,50 @@ def test_every_set_has_one_box_and_no_row_is_too_long(sets, most):
     rows = client._box_rows(sets, most)
     assert [number for row in rows for number in row] == list(range(1, sets + 1))
     assert max(map(len, rows)) <= most
+
+
+PAIN, RISING, ASK = (
+    "Rear raise: pain 4, one set less.",
+    "Rear raise: pain builds.",
+    "Ask before the first session.",
+)
+
+
+def warned(library, *sessions):
+    """What each sheet warns of, where the rear raise hurt."""
+    week = weeks.sample_week(
+        sessions=sessions,
+        warnings=(ASK, PAIN, RISING),
+        exercise_warnings=(
+            ExerciseWarning(exercise=weeks.REAR, text=PAIN),
+            ExerciseWarning(exercise=weeks.REAR, text=RISING, first_sheet=True),
+        ),
+    )
+    made = client.pages(Desk(week, library, weeks.sample_brief(), SheetSettings()))
+    return [page.warnings for page in made]
+
+
+def test_what_an_exercise_is_warned_of_stands_on_each_sheet_that_has_it(library):
+    press = weeks.planned(weeks.PRESS, 1)
+    rear = weeks.planned(weeks.REAR, 2)
+    monday, wednesday, saturday = (
+        weeks.session("Mon", (press,)),
+        weeks.session("Wed", (rear,)),
+        weeks.session("Sat", (press, rear)),
+    )
+    assert warned(library, monday, wednesday, saturday) == [(ASK, RISING), (PAIN, RISING), (PAIN, RISING)]
+    assert warned(library, wednesday, monday) == [(ASK, PAIN, RISING), ()]
+
+
+def test_an_exercise_that_is_only_the_replacement_is_warned_of_too(library):
+    instead = (Replacement(exercise=weeks.REAR, sets=3, reps=(8, 12)),)
+    sessions = [
+        weeks.session(day, (weeks.planned(weeks.PRESS, 1, instead=found),))
+        for day, found in (("Mon", ()), ("Sat", instead))
+    ]
+    assert warned(library, *sessions) == [(ASK, RISING), (PAIN, RISING)]
+
+
+def test_less_load_for_an_exercise_that_no_sheet_has_is_not_the_clients_to_read(library):
+    press = weeks.session("Mon", (weeks.planned(weeks.PRESS, 1),))
+    assert warned(library, press) == [(ASK, RISING)]

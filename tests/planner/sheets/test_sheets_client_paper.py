@@ -7,9 +7,11 @@ import pytest
 import sample_week as weeks
 from pypdf import PdfReader
 
-from planner.sheets.paper import render_sheets, sheets_html
+from planner.sheets.paper import coach_html, render_sheets, sheets_html
 from planner.sheets.settings import SheetSettings
+from planner.sheets.table import week_table
 from planner.sheets.words import read_words
+from planner.week.document import ExerciseWarning
 
 
 def test_one_page_a_session(sheets):
@@ -96,6 +98,19 @@ def test_warnings_and_screening_stand_on_the_first_page_alone(sheets):
     warning = "No readiness questionnaire of the last 12 months is recorded"
     assert [warning in page for page in sheets.pages] == [True, False, False]
     assert [read_words().line["screening"] in page for page in sheets.pages] == [True, False, False]
+
+
+def test_the_pain_of_thursdays_exercise_stands_before_thursdays_session(library):
+    pain = "Pike push-up: pain 4 on 2026-11-26: 20 % less load or 1 set less, same range or less; tell your coach."
+    about = (ExerciseWarning(exercise="pike_push_up", text=pain),)
+    week = weeks.sample_week(warnings=(pain,), exercise_warnings=about)
+    html = render_sheets(week, library, weeks.sample_brief()).html
+    monday, thursday, saturday = re.split('<section class="session', html)[1:]
+    assert [pain in page for page in (monday, thursday, saturday)] == [False, True, False]
+    assert thursday.index(pain) < thursday.index("<article")
+    assert [read_words().line["screening"] in page for page in (monday, thursday)] == [True, False]
+    for told in (week_table(week, library), coach_html(week, library, weeks.sample_brief())):
+        assert told.count(pain) == 1
 
 
 def test_an_empty_session_says_so(sheets):

@@ -33,8 +33,8 @@ def test_every_step_has_all_its_sizes():
 
 def test_a_short_session_is_roomy_and_the_longest_is_tight(library):
     _, _, empty = pages(library, weeks.sample_week())
-    assert fit.guess(empty, 0, "A4", SETTINGS) == 0
-    assert fit.guess(pages(library, weeks.longest_week())[0], 1, "A4", SETTINGS) >= SETTINGS.tight_from
+    assert fit.guess(empty, "A4", SETTINGS) == 0
+    assert fit.guess(pages(library, weeks.longest_week())[0], "A4", SETTINGS) >= SETTINGS.tight_from
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
@@ -43,7 +43,6 @@ def test_one_exercise_less_is_never_tighter(library, paper):
     steps = [
         fit.guess(
             pages(library, weeks.sample_week(sessions=(weeks.session("Mon", exercises[:n]),)))[0],
-            1,
             paper,
             SETTINGS,
         )

@@ -4,9 +4,12 @@ import csv
 import io
 
 import pandas as pd
+import pytest
 import sample_week as weeks
 
+from planner.sheets.paper import coach_html
 from planner.sheets.table import COLUMNS, week_csv, week_table
+from planner.week.document import MissedGoal
 
 
 def rows_of(week):
@@ -63,6 +66,17 @@ def test_the_table_says_the_shortfall_first(library):
         "SHORT of target: rear by 0.4 sets",
         "missed: Front delt: heavy days side by side, Monday and Thursday (by 1 pair)",
     ]
+
+
+@pytest.mark.parametrize(("by", "said"), [(0.049, None), (0.05, "(by 0.1 direct sets)")])
+def test_a_goal_missed_by_less_than_is_printed_is_not_told(library, by, said):
+    missed = (MissedGoal(goal="direct:side", by=by, unit="direct sets"),)
+    week = weeks.sample_week(missed=missed)
+    for told in (week_table(week, library), coach_html(week, library, weeks.sample_brief())):
+        assert "(by 0 " not in told
+        assert said is None or said in told
+    told = [line for line in week_table(week, library).splitlines() if line.startswith("missed: ")]
+    assert len(told) == (said is not None)
 
 
 def test_the_table_has_sessions_dose_warnings_and_proof(library):

@@ -75,6 +75,7 @@ def test_out_until_cleared(library: Library, complaint: dict[str, object]) -> No
     assert found.is_out(PRESS)
     assert found.load_share(PRESS) == 1.0  # out is not eased
     assert "See a doctor or physiotherapist" in found.sheet_lines[0]
+    assert found.lines[0].exercise == ""  # on no sheet: the first one says it
     cleared = state(library, sick, clearance(PRESS, day(3)))
     assert not cleared.out
     assert not cleared.regions
@@ -145,6 +146,8 @@ def test_rising_pain_of_an_exercise_is_told(library: Library) -> None:
     found = state(library, *rows)
     assert [(item.key, item.maxima) for item in found.rising] == [(PRESS, (1, 2, 4))]
     assert any("builds week on week (1, 2, 4)" in line for line in found.sheet_lines)
+    # less load is for the exercise's own sheets; to see a doctor is for the first one too
+    assert [(line.exercise, line.first_sheet) for line in found.lines] == [(PRESS, False), (PRESS, True)]
 
 
 def test_rising_pain_of_a_region_is_told_across_exercises(library: Library) -> None:
@@ -153,7 +156,9 @@ def test_rising_pain_of_a_region_is_told_across_exercises(library: Library) -> N
         a_set(RAISE, days=7, pain=2, where="elbow"),
         a_set(days=14, pain=3, where="elbow"),
     ]
-    assert [item.key for item in state(library, *rows).rising] == ["elbow"]
+    found = state(library, *rows)
+    assert [item.key for item in found.rising] == ["elbow"]
+    assert [line.exercise for line in found.lines if "builds" in line.text] == [""]
 
 
 @given(

@@ -217,6 +217,23 @@ def test_as_a_table(rising: PlannedBlock) -> None:
             assert any(row[: len(name)] == name and row[len(name) + number] == str(count) for row in rows)
 
 
+def test_the_table_says_how_near_the_best_each_week_is_as_a_week_does(steady: PlannedBlock) -> None:
+    first = week(steady, 1)
+    proof = tuple(
+        one.model_copy(update={"gap": gap}) for one, gap in zip(first.proof, (0.034, 1.26), strict=True)
+    )
+    lines = block_table(
+        steady.document.model_copy(update={"weeks": (first.model_copy(update={"proof": proof}),)})
+    )
+    heading, row, below = lines.splitlines()[2:5]
+    assert heading.endswith("dose within  the rest within") and "gap" not in lines
+    assert row.split()[-2:] == ["0.03", "1.3"]
+    assert (
+        below
+        == "proof: dose within so many missed sets of the best, the rest within so many minutes' worth of it"
+    )
+
+
 def test_a_shortfall_stands_below_the_table(tmp_path: Path) -> None:
     brief = BRIEF.replace("side = 8", "side = 40")
     text = block_table(block(make_folder(tmp_path / "kim", brief), weeks=2).document)

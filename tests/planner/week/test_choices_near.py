@@ -16,6 +16,7 @@ from planner.recheck.recheck import assert_sound
 from planner.week.aims import build, dose_value, rest_value
 from planner.week.choices.near import exercises, near_equal_weeks, near_rows, point_of
 from planner.week.choices.report import Choices, choices_text, compared, near_equal, taken
+from planner.week.document import MissedGoal, WeekDocument
 from planner.week.plan import Asked, gather, plan_week
 from planner.week.problem import Problem
 from planner.week.solve.one_piece import solve_one_piece
@@ -78,11 +79,24 @@ def test_what_is_traded_is_the_difference(found: Choices) -> None:
         )
 
 
+def told(week: WeekDocument) -> tuple[str, ...]:
+    return tuple(sorted(goal.goal for goal in week.missed if goal.by >= 0.05))
+
+
 def test_goals_that_only_one_of_the_two_misses_are_named(found: Choices) -> None:
     week = found.week.model_copy(update={"missed": ()})
     worse = compared("B", week, found.week.model_copy(update={"missed": found.choices[0].week.missed}))
-    assert worse.misses == tuple(sorted(goal.goal for goal in found.choices[0].week.missed))
-    assert compared("B", found.week, week).reaches == tuple(sorted(goal.goal for goal in found.week.missed))
+    assert worse.misses == told(found.choices[0].week)
+    assert compared("B", found.week, week).reaches == told(found.week)
+
+
+def test_a_goal_missed_by_less_than_is_printed_is_not_named(found: Choices) -> None:
+    misses = [
+        MissedGoal(goal=f"direct:{head}", by=by, unit="direct sets")
+        for head, by in (("rear", 0.049), ("side", 0.05))
+    ]
+    week = found.week.model_copy(update={"missed": ()})
+    assert compared("B", week, week.model_copy(update={"missed": tuple(misses)})).misses == ("direct:side",)
 
 
 def test_the_text_compares_and_claims_no_proof(found: Choices) -> None:

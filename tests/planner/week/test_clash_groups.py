@@ -159,7 +159,7 @@ def test_pins_that_are_given_up_are_named() -> None:
             (),
             Nearest(
                 (("side", 3.26, 8.0), ("rear", 9.0, 8.0)),
-                (("implements", 1.0, "implements"),),
+                (("implements", 1.0, "implements"), ("ceiling:rear", 0.049, "direct sets")),
                 ("brief.toml: preferences.pin.x",),
             ),
             False,

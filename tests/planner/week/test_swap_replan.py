@@ -214,14 +214,24 @@ def test_dose_stays_within_the_tolerance_of_the_best(folder: Path) -> None:
 
 
 def test_what_changes_nothing_is_noted(folder: Path) -> None:
-    assert swap(folder, without=("barbell",)).notes == (
+    assert swap(folder, without=("barbell",)).report.notes == (
         "--without barbell: this is so already, nothing changes by it.",
     )
-    assert swap(folder, minutes=("Mon=30",)).notes == (
+    assert swap(folder, minutes=("Mon=30",)).report.notes == (
         "--minutes Mon=30: this is so already, nothing changes by it.",
     )
-    assert not swap(folder, without=("bands",)).notes
-    assert swap(folder, without=("bands",)).notes
+    assert not swap(folder, without=("bands",)).report.notes
+    assert swap(folder, without=("bands",)).report.notes
+
+
+def test_a_week_that_was_not_planned_is_told_with_those_that_were(folder: Path) -> None:
+    with pytest.raises(FaultyInput) as caught:
+        swap_week(folder, Options(), SUNDAY, "2026-W50")
+    told = str(caught.value)
+    assert "week 2026-W50 was not planned" in told and "--week 2026-W50" in told
+    assert 'Name one of "2026-W49"' in told
+    with pytest.raises(FaultyInput, match='"next" is no week'):
+        swap_week(folder, Options(), SUNDAY, "next")
 
 
 def test_no_plan_in_force_says_how_to_make_one(tmp_path: Path) -> None:

@@ -344,6 +344,14 @@ def test_what_gives_nothing_is_told_in_one_line_by_its_kind() -> None:
     )
 
 
+def test_missed_sets_are_said_to_be_priced_and_what_that_means() -> None:
+    eased = eased_one("session:Thu", "exact", missed_sets=2.5, heads={"side": 2.0})
+    heading, row = text_of(eased, aim="dose").split("in sets a week:\n")[1].splitlines()[:2]
+    assert heading.split() == ["side", "missed", "sets,", "priced"] and "+2" in row and "2.5" in row
+    assert text_of(eased, aim="dose").count("missed sets, priced: a set below the floor counts for more") == 1
+    assert "priced:" not in text_of(eased) and "priced:" not in text_of(aim="dose")
+
+
 @pytest.mark.parametrize("aim", ["rest", "dose"])
 def test_a_goal_given_up_stands_apart_and_last(aim: str) -> None:
     dropped, eased = (

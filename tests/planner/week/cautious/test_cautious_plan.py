@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 import json
+import shutil
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
@@ -27,6 +29,7 @@ from planner.week.swap.told import Options
 from planner.week.why.report import asked_for, why
 
 LEVEL = 0.8
+ON_SUNDAY = datetime.date(2026, 12, 6)  # of the week: every session may have been trained
 
 
 @pytest.fixture(scope="module")
@@ -160,15 +163,49 @@ def test_a_week_of_a_block_is_refused(asked: Asked) -> None:
 
 
 @pytest.fixture
-def in_force(folder: Path, document: WeekDocument) -> Path:
-    keep(folder, document)
-    return folder
+def in_force(folder: Path, document: WeekDocument, tmp_path: Path) -> Path:
+    own = tmp_path / "kim"
+    shutil.copytree(folder, own)
+    keep(own, document)
+    return own
 
 
-def test_a_swap_that_changes_nothing_leaves_it_as_it_is(in_force: Path) -> None:
+def test_a_swap_that_changes_nothing_leaves_it_as_it_is(in_force: Path, document: WeekDocument) -> None:
     swapped = swap_week(in_force, Options(), TODAY)
     assert not swapped.news
-    assert swapped.notes == ()
+    assert swapped.report.notes == ()
+    assert swapped.report.week == document
+
+
+def test_a_day_that_was_trained_as_planned_takes_no_figure_away(
+    in_force: Path, document: WeekDocument
+) -> None:
+    swapped = swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY)
+    assert swapped.news and swapped.report.notes == ()
+    assert swapped.report.sets_in == swapped.report.sets_out == 0
+    week = swapped.report.week
+    assert week.sessions[0].state == "done"
+    assert (week.cautious, week.proof, week.status) == (document.cautious, document.proof, document.status)
+    assert broken(swapped.asked, week) == []
+
+
+def test_files_that_changed_since_take_the_figures_away(in_force: Path) -> None:
+    brief = in_force / "brief.toml"
+    more = brief.read_text(encoding="utf-8").replace("side = 8", "side = { target = 8, priority = 2 }")
+    brief.write_text(more, encoding="utf-8")
+    swapped = swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY)
+    assert swapped.news and swapped.report.week.cautious is None
+    assert any("was planned cautiously" in note for note in swapped.report.notes)
+
+
+def test_a_plan_that_comes_back_brings_its_figures(in_force: Path, document: WeekDocument) -> None:
+    used = document.sessions[0].exercises[0].exercise
+    keep(in_force, swap_week(in_force, Options(drop=(used,)), TODAY).document)
+    back = swap_week(in_force, Options(with_=(used,)), TODAY)
+    assert back.report.back_to == "v1"
+    assert back.report.week.cautious == document.cautious
+    assert back.report.notes == ()
+    assert broken(back.asked, back.document) == []
 
 
 def test_a_swap_that_moves_something_plans_it_plainly_and_says_so(
@@ -179,7 +216,7 @@ def test_a_swap_that_moves_something_plans_it_plainly_and_says_so(
     assert swapped.news
     assert swapped.report.week.cautious is None
     assert [row.aim for row in swapped.report.week.proof] == ["dose", "rest"]
-    assert any("was planned cautiously" in note and "--cautious 0.8" in note for note in swapped.notes)
+    assert any("was planned cautiously" in note and "--cautious 0.8" in note for note in swapped.report.notes)
 
 
 def test_why_looks_at_it_like_at_any_week(in_force: Path) -> None:
