@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from planner.week.pairings import Pairings
 from planner.week.problem import Candidate, Problem, SessionKind
@@ -89,6 +90,11 @@ class Program:
 
     def pairs(self) -> list[tuple[Candidate, SessionKind]]:
         """List the (exercise, session) pairs that may be planned."""
+        return self.planned
+
+    @cached_property
+    def planned(self) -> list[tuple[Candidate, SessionKind]]:
+        """The same, listed once: what may be planned is known from the start, and every rule asks for it."""
         sessions = {session.id: session for session in self.problem.sessions}
         return [(self.problem.candidate(key), sessions[day]) for key, day in self.blocks]
 

@@ -13,6 +13,10 @@ from dataclasses import dataclass
 from planner.week.program import INFINITE, Program, Row, Terms, Variable
 
 DUST = 1e-9
+OF_USE = (
+    "blocks:",
+    "used:",
+)  # rows that say when an exercise is used: its blocks over the week say it themselves
 Pick = Callable[[Iterable[float]], float]
 
 
@@ -46,7 +50,8 @@ class Folding:
         self.alike: dict[int, int] = {}  # column of the program -> the column of its sum over the days
         self.size: dict[int, int] = {}  # how many columns were added up
         self._add_up_others()
-        self.rows = [*self._counts(), *self.folded(program.rows)]
+        telling = (row for row in program.rows if not row.name.startswith(OF_USE))
+        self.rows = [*self._counts(), *self.folded(telling)]
 
     def folded(self, rows: Iterable[Row]) -> list[Row]:
         """Add up the rows that differ only in the day, and write them over totals: each is met by every plan."""
@@ -73,7 +78,8 @@ class Folding:
             folded[column] += pick(found if len(found) == self.size[column] else [*found, 0.0])
         for key, of_count in by_count.items():
             one = self.exercises[key]
-            each, once = _line({count: _at(one, of_count, count, pick) for count in one.counts}, pick)
+            points = {count: _at(one.of_count[count], of_count.get(count, ()), pick) for count in one.counts}
+            each, once = _line(points, pick)
             folded[one.sets] += each
             folded[one.blocks] += once
         return {column: value for column, value in folded.items() if abs(value) > DUST}
@@ -145,10 +151,10 @@ def _by_exercise(program: Program) -> dict[str, list[Mapping[int, int]]]:
     return found
 
 
-def _at(one: Exercise, of_count: Mapping[int, Sequence[float]], count: int, pick: Pick) -> float:
+def _at(columns: Sequence[int], values: Sequence[float], pick: Pick) -> float:
     """Pick the value of a set count over the days; a day without it in these terms has 0."""
-    values = of_count.get(count, ())
-    return pick(values if len(values) == len(one.of_count[count]) else [*values, 0.0])
+    picked = pick(values) if values else 0.0
+    return picked if len(values) == len(columns) else pick((picked, 0.0))
 
 
 def _line(values: Mapping[int, float], pick: Pick) -> tuple[float, float]:

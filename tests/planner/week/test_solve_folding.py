@@ -7,11 +7,13 @@ from collections.abc import Callable
 import pytest
 from tiny_week import tiny
 from totals_cases import some_week
+from week_cases import random_problem
 
 from planner.week.aims import build
 from planner.week.program import INFINITE, Row
 from planner.week.solve.fast import solve_fast
-from planner.week.solve.folding import Folding
+from planner.week.solve.folding import OF_USE, Folding
+from planner.week.solve.integer import can_be_broken
 
 
 @pytest.mark.parametrize("pick", [min, max])
@@ -54,3 +56,11 @@ def test_rows_that_differ_in_the_day_are_added_up_and_a_line_lies_on_the_right_s
     assert (at_most.name, at_most.high) == ("some:*", 11.0)
     assert at_most.terms == {sets: pytest.approx(2.0), blocks: pytest.approx(-2.0)}
     assert form.fold(rows[1].terms, max) == {sets: pytest.approx(3.0), blocks: pytest.approx(-4.0)}
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_rows_that_are_left_out_could_not_be_broken(seed: int) -> None:
+    program = build(random_problem(seed) if seed % 2 else some_week(seed))
+    form = Folding(program)
+    left_out = form.folded([row for row in program.rows if row.name.startswith(OF_USE)])
+    assert left_out and not any(can_be_broken(row.terms, row.low, row.high) for row in left_out)
