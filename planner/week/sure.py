@@ -39,7 +39,8 @@ def how_sure(
     result = {}
     for head, target in inputs.targets.items():
         doses = draw_doses(inputs, pooled[head], sets)
-        low, high = np.quantile(doses, (LOW, HIGH))
+        # linear quantiles; numpy's own load masked arrays first, which takes longer than all the draws
+        low, high = np.interp((LOW, HIGH), np.linspace(0.0, 1.0, doses.size), np.sort(doses))
         result[head] = Sureness(
             low90=float(low),
             high90=float(high),

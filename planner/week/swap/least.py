@@ -46,19 +46,24 @@ def least_change(problem: Problem, best: BestDose, known: Plan | None = None) ->
 
 
 def smallest_change(problem: Problem, best: BestDose, known: Plan | None = None) -> tuple[float, bool]:
-    """Give the smallest price of change that the best dose allows, and whether a stop leaves it unproven."""
+    """Give the smallest price of change that the best dose allows, and whether a stop leaves it unproven.
+
+    With a known plan, only one that changes less by a step is looked for; to find none proves the known one's price.
+    """
     settings, program = problem.settings, dose_program(problem)
-    gap = 0.4 * min(settings.price_moved_set, settings.price_exchanged)  # prices of change come in steps
+    step = 0.4 * min(settings.price_moved_set, settings.price_exchanged)  # prices of change come in larger ones
     terms, empty, stopped = change_terms(program), change_price(problem, {}), False
     most = settings.price_moved_set * settings.smallest_block_sets
     if known is not None:
-        most = max(most, change_price(problem, known))
+        most = change_price(problem, known) - step
     while True:
         whole = most >= empty + largest_change(program)
-        answer, _ = search(program, terms, best, INFINITE if whole else most, gap)
+        answer, _ = search(program, terms, best, INFINITE if whole else most, step)
         stopped = stopped or was_stopped(answer)
         if answer.values is not None:
             return empty + answer.value, stopped
+        if known is not None:
+            return change_price(problem, known), stopped
         if whole:
             raise SolverFault("The search for the smallest change was stopped before it found a plan.")
         most *= 2
