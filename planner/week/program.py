@@ -116,7 +116,7 @@ class Program:
                 and (day is None or session.id == day)
                 and (not direct_only or head in candidate.direct)
             ):
-                add(terms, self.sets(candidate.key, session.id, credit))
+                terms.update(self.sets(candidate.key, session.id, credit))  # each pair has its own columns
         return terms
 
 

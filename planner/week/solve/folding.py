@@ -64,11 +64,11 @@ class Folding:
         """Write terms over the program's columns as terms over totals: never more with `min`, never less with `max`."""
         folded: Terms = defaultdict(float)
         values: dict[int, list[float]] = defaultdict(list)
-        by_count: dict[str, dict[int, list[float]]] = defaultdict(lambda: defaultdict(list))
+        by_count: dict[str, dict[int, list[float]]] = defaultdict(dict)
         for column, value in terms.items():
-            if column in self.owner:
-                key, count = self.owner[column]
-                by_count[key][count].append(value)
+            owner = self.owner.get(column)
+            if owner is not None:
+                by_count[owner[0]].setdefault(owner[1], []).append(value)
             elif column in self.used:
                 one = self.used[column]
                 folded[one.blocks] += value / one.days if (value > 0) == (pick is min) else value
@@ -78,7 +78,11 @@ class Folding:
             folded[column] += pick(found if len(found) == self.size[column] else [*found, 0.0])
         for key, of_count in by_count.items():
             one = self.exercises[key]
-            points = {count: _at(one.of_count[count], of_count.get(count, ()), pick) for count in one.counts}
+            points = []
+            for count, columns in one.of_count.items():
+                found = of_count.get(count, [])
+                # a day without the count in these terms has 0
+                points.append((count, pick(found if len(found) == len(columns) else [*found, 0.0])))
             each, once = _line(points, pick)
             folded[one.sets] += each
             folded[one.blocks] += once
@@ -109,7 +113,7 @@ class Folding:
             sets=self._add(Variable(f"sets:{key}", least, most, whole=True)),
             blocks=self._add(Variable(f"blocks:{key}", len(pinned), len(by_day), whole=True)),
             counts=tuple(sorted(of_count)),
-            of_count={count: tuple(columns) for count, columns in of_count.items()},
+            of_count={count: tuple(of_count[count]) for count in sorted(of_count)},
             days=len(by_day),
         )
 
@@ -151,17 +155,10 @@ def _by_exercise(program: Program) -> dict[str, list[Mapping[int, int]]]:
     return found
 
 
-def _at(columns: Sequence[int], values: Sequence[float], pick: Pick) -> float:
-    """Pick the value of a set count over the days; a day without it in these terms has 0."""
-    picked = pick(values) if values else 0.0
-    return picked if len(values) == len(columns) else pick((picked, 0.0))
-
-
-def _line(values: Mapping[int, float], pick: Pick) -> tuple[float, float]:
+def _line(points: Sequence[tuple[int, float]], pick: Pick) -> tuple[float, float]:
     """Give slope and start of the line through the first and last set count, moved to the side that `pick` asks for."""
-    first, last = min(values), max(values)
+    (first, low), (last, high) = points[0], points[-1]
     if first == last:
-        return 0.0, values[first]
-    slope = (values[last] - values[first]) / (last - first)
-    off = [value - slope * count for count, value in values.items()]
-    return slope, pick(off)
+        return 0.0, low
+    slope = (high - low) / (last - first)
+    return slope, pick([value - slope * count for count, value in points])

@@ -9,16 +9,13 @@ import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import highspy
-import numpy as np
 import pulp
 
 from planner.errors import SolverFault
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
+from planner.week.solve.hand_over import THREADS, hand_over
 
 QUICK = {  # for small programs whose linear bound is tight already: without what costs most and is not needed there
     "mip_allow_restart": False,
@@ -29,7 +26,6 @@ QUICK = {  # for small programs whose linear bound is tight already: without wha
     "mip_heuristic_run_shifting": True,
     "mip_pool_soft_limit": 500,  # cuts kept, our choice, tried on 40 seeded weeks
 }
-THREADS = 1  # another count inside one process makes HiGHS fail; parallelism is by process
 INTEGRAL = 1e-6  # how far from a whole number a column may end, HiGHS's own default
 FEASIBLE_POINT = 2  # HiGHS's code for "the primal solution is feasible"
 
@@ -83,7 +79,6 @@ class Answer:
     seconds: float
     nodes: int
     duals: Sequence[float] = ()
-    reduced: Sequence[float] = ()  # reduced costs of a linear program's columns
 
 
 class Solver(pulp.HiGHS):  # type: ignore[misc]
@@ -104,6 +99,21 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
         )
         self.start = start
         self.answer: Answer | None = None
+
+    def buildSolverModel(self, lp: Any) -> None:
+        """Hand the program over at once; a column's or row's `index` is its place."""
+        variables, rows = lp.variables(), lp.constraints()
+        for place, variable in enumerate(variables):
+            variable.index = place
+        bounds = [(low_of(variable.lowBound), high_of(variable.upBound)) for variable in variables]
+        costs = [lp.objective.get(variable, 0.0) for variable in variables]
+        whole = [one.index for one in variables if self.mip and one.cat == pulp.LpInteger]
+        lines = []
+        for place, row in enumerate(rows):
+            row.index = place
+            terms = {variable.index: value for variable, value in row.items() if value}
+            lines.append((low_of(row.getLb()), high_of(row.getUb()), terms.keys(), terms.values()))
+        hand_over(lp.solverModel, bounds, costs, lines, whole)
 
     def callSolver(self, lp: Any) -> None:
         """Hand over the start, if there is one, and run; without presolve again where it left the end open."""
@@ -140,63 +150,18 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             seconds=0.0,
             nodes=max(0, int(info.mip_node_count)),
             duals=list(solution.row_dual) if found else (),
-            reduced=list(solution.col_dual) if found else (),
         )
         return pulp_status(ending, found=found)
 
 
-class LinearMaster:
-    """A linear program that grows by columns and starts each time from where it ended (PuLP rebuilds instead).
+def low_of(bound: float | None) -> float:
+    """Read a lower bound of PuLP's."""
+    return float("-inf") if bound is None else bound
 
-    Costs are divided by `scale` inside, so that the solver's tolerances fit large prices too.
-    """
 
-    def __init__(self, rows: Sequence[tuple[float, float]], scale: float = 1.0) -> None:
-        self.scale = scale
-        self.model = highspy.Highs()
-        self.model.setOptionValue("output_flag", False)
-        self.model.setOptionValue("threads", THREADS)
-        for low, high in rows:
-            self.model.addRow(low, high, 0, [], [])
-        self.penalties: list[int] = []
-
-    def add_column(
-        self,
-        cost: float,
-        low: float,
-        high: float,
-        entries: Sequence[tuple[int, float]],
-        *,
-        penalty: bool = False,
-    ) -> None:
-        """Add a column with its entries (row, value)."""
-        if penalty:
-            self.penalties.append(self.model.getNumCol())
-        indices, values = [row for row, _ in entries], [value for _, value in entries]
-        self.model.addCol(cost / self.scale, low, high, len(indices), indices, values)
-
-    def minimize(self) -> tuple[float, NDArray[np.float64]]:
-        """Give the optimum and the row duals. Raises SolverFault if there is none: penalties make one exist."""
-        self.model.run()
-        status = self.model.getModelStatus()
-        if status != highspy.HighsModelStatus.kOptimal:
-            raise SolverFault(f"The linear master ended with {self.model.modelStatusToString(status)!r}.")
-        duals = np.array(self.model.getSolution().row_dual)
-        return self.model.getObjectiveValue() * self.scale, duals * self.scale
-
-    @property
-    def size(self) -> int:
-        """Columns so far."""
-        return int(self.model.getNumCol())
-
-    def values(self) -> Sequence[float]:
-        """The optimum, column by column."""
-        return list(self.model.getSolution().col_value)
-
-    def unmet(self) -> float:
-        """Sum of the penalty columns: 0 if every row can be met."""
-        values = self.model.getSolution().col_value
-        return float(sum(values[column] for column in self.penalties))
+def high_of(bound: float | None) -> float:
+    """Read an upper bound of PuLP's."""
+    return float("inf") if bound is None else bound
 
 
 def any_whole(lp: Any) -> bool:

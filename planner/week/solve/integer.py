@@ -54,11 +54,6 @@ class IntegerProgram:
         self.lp.setObjective(self._expression(terms))
         return solve(self.lp, stops, start=start)
 
-    def relaxed(self, terms: Terms, seconds: float) -> Answer:
-        """Minimize Σ terms with parts of whole numbers allowed; `reduced` comes in the order of `numbers`."""
-        self.lp.setObjective(self._expression(terms))
-        return solve(self.lp, Stops(0.0, 1, seconds), mip=False)
-
     def values(self, point: Mapping[int, float]) -> list[float]:
         """Give a point in the order of `numbers`; a column that it does not name is 0."""
         return [point.get(number, 0.0) for number in self.numbers]

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from planner.week.program import INFINITE, Program, Row, Terms
-from planner.week.solve.highs import LinearMaster
 from planner.week.solve.in_turns import PairedKnapsack, offers_of
+from planner.week.solve.linear import LinearMaster
 from planner.week.solve.sessions import Knapsack, Pattern, Room, rooms_of
 
 PENALTY = 1e4  # price of a row that is not met; above any price of a goal

@@ -14,6 +14,7 @@ from planner.week.solve.folding import Folding
 from planner.week.solve.found import INSIDE
 from planner.week.solve.highs import Answer, Stops
 from planner.week.solve.integer import IntegerProgram
+from planner.week.solve.linear import relax
 
 
 @dataclass(frozen=True)
@@ -37,15 +38,14 @@ class Totals:
 
     def relaxed(self, objective: Terms, holds: Sequence[Row], seconds: float) -> Relaxed:
         """Minimize over weekly totals with parts of sets allowed."""
-        model = IntegerProgram(self.form.variables, [*self.form.rows, *self.form.folded(holds)])
-        answer = model.relaxed(self.form.fold(objective, min), seconds)
-        reduced = dict(zip(model.numbers, answer.reduced, strict=False))
+        rows = [*self.form.rows, *self.form.folded(holds)]
+        bound, reduced = relax(self.form.variables, rows, self.form.fold(objective, min), seconds)
         dearer = {
             key: reduced.get(one.blocks, 0.0) + one.counts[0] * reduced.get(one.sets, 0.0)
             for key, one in self.form.exercises.items()
             if not self.form.variables[one.blocks].low
         }
-        return Relaxed(answer.bound, {key: dearer.get(key, 0.0) for key in self.form.exercises})
+        return Relaxed(bound, {key: dearer.get(key, 0.0) for key in self.form.exercises})
 
     def minimize(
         self,

@@ -51,7 +51,9 @@ def smallest_change(problem: Problem, best: BestDose, known: Plan | None = None)
     With a known plan, only one that changes less by a step is looked for; to find none proves the known one's price.
     """
     settings, program = problem.settings, dose_program(problem)
-    step = 0.4 * min(settings.price_moved_set, settings.price_exchanged)  # prices of change come in larger ones
+    step = 0.4 * min(
+        settings.price_moved_set, settings.price_exchanged
+    )  # prices of change come in larger ones
     terms, empty, stopped = change_terms(program), change_price(problem, {}), False
     most = settings.price_moved_set * settings.smallest_block_sets
     if known is not None:

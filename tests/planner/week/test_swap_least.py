@@ -61,6 +61,17 @@ def test_holding_says_what_counting_says(problem: Problem, sets: int) -> None:
     assert bool(Holding(problem).broken(plan)) != (plan in list(every_plan(problem)))
 
 
+@settings(max_examples=60, deadline=None)
+@given(swapped_weeks())
+def test_a_known_plan_hides_no_smaller_change_and_hurries_none(problem: Problem) -> None:
+    best = best_dose(problem)
+    assert best is not None
+    proven = pytest.approx(least_by_counting(problem)[1], abs=1e-6), False
+    assert smallest_change(problem, best) == proven
+    assert smallest_change(problem, best, best.plan) == proven
+    assert smallest_change(problem, best, least_change(problem, best).plan) == proven
+
+
 def test_what_is_broken_is_named() -> None:
     problem = tiny(pins={("fly", "Mon"): 2}, heads=(goal("front", must=True), goal("side"), goal("rear")))
     holding = Holding(problem)
@@ -83,6 +94,11 @@ def test_a_search_that_stops_early_says_so(monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setattr(least, "search", lambda *_: (answer(Ending.NODES, [0.0]), {}))
     assert smallest_change(problem, best) == (100.0, True)
     assert least_change(problem, best).stopped
+    monkeypatch.setattr(least, "search", lambda *_: (answer(Ending.NODES, None), {}))
+    assert smallest_change(problem, best, {("press", "Mon"): 2}) == (
+        change_price(problem, {("press", "Mon"): 2}),
+        True,
+    )
 
 
 def test_a_search_that_finds_nothing_is_a_fault_of_ours(monkeypatch: pytest.MonkeyPatch) -> None:
