@@ -27,12 +27,17 @@ Row = dict[str, str | int | datetime.date]
 
 
 def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) -> int:
-    """Write the sheet (XLSX by its ending, else CSV) and return its number of sets; `units` of each gym.
+    """Write the sheet, by its ending CSV or XLSX, and return its number of sets; `units` of each gym.
 
-    Raises FaultyInput if the file exists, because it may be filled in, or cannot be written.
+    Raises FaultyInput for another ending, if the file exists, because it may be filled in, or cannot be written.
     """
+    writers = {".xlsx": _as_workbook, ".csv": _as_csv}
+    writer = writers.get(file.suffix.lower())
+    if writer is None:
+        read = f'"{file.suffix}"' if file.suffix else "a name without an ending"
+        raise refuse(file, "", read, "Name a file that ends in .csv or .xlsx")
     rows = list(blank_rows(document, units))
-    content = _as_workbook(rows) if file.suffix.lower() == ".xlsx" else _as_csv(rows)
+    content = writer(rows)
     try:
         with file.open("xb") as stream:
             stream.write(content)

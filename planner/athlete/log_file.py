@@ -88,7 +88,14 @@ class _LineReader:
                 known[text] = PARSERS[name](text)
             except log_cells.CellFault as fault:
                 where = f"line {number}, column {name}"
-                self.faults.append(Fault(self.file, where, fault.read, f"{fault.remedy}, or: {PUT_BACK}"))
+                self.faults.append(
+                    Fault(
+                        self.file,
+                        where,
+                        fault.read,
+                        f"{fault.remedy}, or {PUT_BACK[0].lower()}{PUT_BACK[1:]}",
+                    )
+                )
                 return None
         return known[text]
 

@@ -8,11 +8,19 @@ from typing import Annotated
 
 import typer
 
+from planner.commands.whole_number import whole_number
+
 AthleteFolder = Annotated[
     Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
 ]
 Weeks = Annotated[
-    int, typer.Option("--weeks", metavar="N", help="How many weeks; every sixth is a lighter one.")
+    int,
+    typer.Option(
+        "--weeks",
+        metavar="N",
+        parser=whole_number("--weeks"),
+        help="How many weeks; every sixth is a lighter one.",
+    ),
 ]
 FirstWeek = Annotated[
     str | None,

@@ -9,10 +9,15 @@ from typing import Annotated
 
 import typer
 
+from planner.commands.whole_number import whole_number
+
 
 def run(
     athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
-    weeks: Annotated[int | None, typer.Option(min=1, max=520, help="Show the newest so many weeks.")] = None,
+    weeks: Annotated[
+        int | None,
+        typer.Option(metavar="N", parser=whole_number("--weeks", 1), help="Show the newest so many weeks."),
+    ] = None,
     out: Annotated[Path | None, typer.Option(help="Write progress.pdf here instead of into ATHLETE.")] = None,
     as_json: Annotated[
         bool, typer.Option("--json", help="One JSON document; nothing is written without --save.")

@@ -9,6 +9,8 @@ from typing import Annotated
 
 import typer
 
+from planner.commands.whole_number import whole_number
+
 
 def run(
     folder: Annotated[
@@ -20,7 +22,10 @@ def run(
     jobs: Annotated[
         int | None,
         typer.Option(
-            "--jobs", min=1, metavar="N", help="So many athletes at once; default: one a processor."
+            "--jobs",
+            metavar="N",
+            parser=whole_number("--jobs", 1),
+            help="So many athletes at once; default: one a processor.",
         ),
     ] = None,
     as_json: Annotated[

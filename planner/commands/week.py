@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from planner.commands.whole_number import whole_number
+
 AthleteFolder = Annotated[
     Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
 ]
@@ -17,7 +19,13 @@ WeekName = Annotated[
 OutFolder = Annotated[Path | None, typer.Option("--out", help="Write here instead of ATHLETE/weeks.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print week.json alone; write nothing unless --save.")]
 ChoicesWanted = Annotated[
-    int, typer.Option("--choices", min=1, max=9, help="So many near-equal weeks, with what each trades.")
+    int,
+    typer.Option(
+        "--choices",
+        metavar="N",
+        parser=whole_number("--choices", 1, 9),
+        help="So many near-equal weeks, with what each trades.",
+    ),
 ]
 Take = Annotated[
     str | None,

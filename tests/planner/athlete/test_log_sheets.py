@@ -115,6 +115,15 @@ def test_a_filled_sheet_is_never_written_over(tmp_path: Path, document: WeekDocu
         write_blank(document, UNITS, tmp_path / "no folder" / "blank.csv")
 
 
+@pytest.mark.parametrize(("name", "read"), [("blank.doc", '".doc"'), ("blank", "a name without an ending")])
+def test_a_sheet_of_another_kind_is_not_written(
+    tmp_path: Path, document: WeekDocument, name: str, read: str
+) -> None:
+    with pytest.raises(FaultyInput, match=f"{read}. Name a file that ends in .csv or .xlsx"):
+        write_blank(document, UNITS, tmp_path / name)
+    assert not (tmp_path / name).exists()
+
+
 def test_the_workbook_offers_the_words_and_keeps_the_header_in_sight(
     tmp_path: Path, document: WeekDocument
 ) -> None:

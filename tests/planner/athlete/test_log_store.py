@@ -116,6 +116,9 @@ def test_damage_by_hand_is_named(tmp_path: Path, damage: Callable[[str], str], p
     with pytest.raises(FaultyInput) as error:
         read_log(tmp_path)
     assert place in {fault.where for fault in error.value.faults}
+    assert all(
+        "ut back the line" in fault.remedy and ", or: " not in fault.remedy for fault in error.value.faults
+    )
 
 
 def test_shifted_cells_are_named_as_uneven_lines(tmp_path: Path) -> None:

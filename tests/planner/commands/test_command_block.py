@@ -4,31 +4,15 @@ from __future__ import annotations
 
 import json
 import re
-import sys
-from collections.abc import Callable
-from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
 import jsonschema
 import pytest
+from in_process import Run, program
 from small_athlete import BRIEF, WEEK, make_folder
 
-from planner.cli import main
-
 NEXT = "2026-W50"
-
-
-@dataclass(frozen=True)
-class Told:
-    """How one run ended."""
-
-    code: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Told]
 
 
 @pytest.fixture
@@ -39,19 +23,7 @@ def athlete(tmp_path: Path) -> Path:
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Run `planner block` in this process and tell exit code, stdout and stderr."""
-
-    def command(*arguments: object) -> Told:
-        monkeypatch.setattr(sys, "argv", ["planner", "block", *map(str, arguments)])
-        code = 0
-        try:
-            main()
-        except SystemExit as end:
-            code = int(end.code or 0)
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return Told(code, out, err)
-
-    return command
+    return program(monkeypatch, capsys, "block")
 
 
 def written(folder: Path) -> list[str]:

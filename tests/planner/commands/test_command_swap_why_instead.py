@@ -6,8 +6,6 @@ import datetime
 import json
 import shutil
 import sys
-from collections.abc import Callable
-from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from types import SimpleNamespace
@@ -15,9 +13,9 @@ from typing import Any
 
 import jsonschema
 import pytest
+from in_process import Run, program
 
 from planner.athlete.writing import write_week
-from planner.cli import main
 from planner.commands import why as why_command
 from planner.sheets.render import Laid
 from planner.week.choices.report import Choices
@@ -31,18 +29,6 @@ BRIEFS = Path(__file__).parents[2] / "briefs"
 WEEK = "2026-W49"
 
 
-@dataclass(frozen=True)
-class Told:
-    """How one run ended."""
-
-    code: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Told]
-
-
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Run the program in this process without PDFs, `swap` on its week's Sunday; tell exit code, stdout, stderr."""
@@ -53,18 +39,7 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
     for module in ("planner.sheets.render", "planner.sheets.paper"):
         monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
 
-    def command(*arguments: object) -> Told:
-        monkeypatch.setattr(sys, "argv", ["planner", *map(str, arguments)])
-        code = 0
-        try:
-            main()
-        except SystemExit as end:
-            code = int(end.code or 0)
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return Told(code, out, err)
-
-    return command
+    return program(monkeypatch, capsys)
 
 
 @pytest.fixture(scope="module")

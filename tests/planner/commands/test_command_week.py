@@ -9,30 +9,20 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
+from in_process import Run, program
 
 import planner.week.plan
-from planner.cli import main
 from planner.errors import PaperNotMade, SolverFault
 from planner.week.document import WeekDocument
 
 BRIEFS = Path(__file__).parents[2] / "briefs"
 WEEK = "2026-W49"
-
-
-@dataclass(frozen=True)
-class Told:
-    """How one run ended."""
-
-    code: int
-    out: str
-    err: str
 
 
 @pytest.fixture
@@ -50,21 +40,9 @@ def athlete(tmp_path: Path) -> Callable[..., Path]:
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
     """Run `planner week` in this process and tell exit code, stdout and stderr."""
-
-    def command(*arguments: object) -> Told:
-        monkeypatch.setattr(sys, "argv", ["planner", "week", *map(str, arguments)])
-        code = 0
-        try:
-            main()
-        except SystemExit as end:
-            code = int(end.code or 0)
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return Told(code, out, err)
-
-    return command
+    return program(monkeypatch, capsys, "week")
 
 
 def outside(*arguments: object, home: Path) -> subprocess.CompletedProcess[str]:
@@ -111,7 +89,7 @@ def test_a_week_as_a_table(athlete: Callable[..., Path], tmp_path: Path) -> None
     assert "Written to" in done.stderr and "Written to" not in done.stdout
 
 
-def test_json_alone_writes_nothing(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_json_alone_writes_nothing(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete()
     before = sorted(path.name for path in folder.iterdir())
     told = run(folder, "--week", WEEK, "--json")
@@ -120,9 +98,7 @@ def test_json_alone_writes_nothing(athlete: Callable[..., Path], run: Callable[.
     assert sorted(path.name for path in folder.iterdir()) == before
 
 
-def test_without_a_week_the_next_one_is_planned(
-    athlete: Callable[..., Path], run: Callable[..., Told]
-) -> None:
+def test_without_a_week_the_next_one_is_planned(athlete: Callable[..., Path], run: Run) -> None:
     import datetime
 
     from planner.athlete.iso_week import next_week
@@ -131,18 +107,14 @@ def test_without_a_week_the_next_one_is_planned(
     assert json.loads(told.out)["week"] == next_week(datetime.date.today())
 
 
-def test_a_week_planned_again_keeps_what_it_replaces(
-    athlete: Callable[..., Path], run: Callable[..., Told]
-) -> None:
+def test_a_week_planned_again_keeps_what_it_replaces(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete("trained_elsewhere")
     first, second = (run(folder, "--week", WEEK) for _ in range(2))
     assert first.code == second.code == 0
     assert {path.name for path in (folder / "weeks" / WEEK).iterdir()} >= {"week.json", "v1"}
 
 
-def test_nothing_left_to_train_is_a_week_that_says_so(
-    athlete: Callable[..., Path], run: Callable[..., Told]
-) -> None:
+def test_nothing_left_to_train_is_a_week_that_says_so(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete("trained_elsewhere")
     told = run(folder, "--week", WEEK)
     assert told.code == 0
@@ -150,9 +122,7 @@ def test_nothing_left_to_train_is_a_week_that_says_so(
     assert (folder / "weeks" / WEEK / "sheets.pdf").exists()
 
 
-def test_a_target_out_of_reach_is_said_first_and_is_no_error(
-    athlete: Callable[..., Path], run: Callable[..., Told]
-) -> None:
+def test_a_target_out_of_reach_is_said_first_and_is_no_error(athlete: Callable[..., Path], run: Run) -> None:
     told = run(athlete("out_of_reach"), "--week", WEEK)
     assert told.code == 0
     head = told.out.split("Tuesday")[0]
@@ -162,7 +132,7 @@ def test_a_target_out_of_reach_is_said_first_and_is_no_error(
 @pytest.mark.parametrize(
     "week", ["nonsense", "2026-W54", "2026-W00", "2026-49", "", "../2026-W49", "2026-W49/"]
 )
-def test_a_week_that_is_none(week: str, athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_a_week_that_is_none(week: str, athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete()
     told = run(folder, "--week", week)
     assert told.code == 2 and told.out == ""
@@ -171,7 +141,7 @@ def test_a_week_that_is_none(week: str, athlete: Callable[..., Path], run: Calla
 
 
 @pytest.mark.parametrize("missing", ["folder", "brief.toml", "gym.toml"])
-def test_a_missing_file(missing: str, athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_a_missing_file(missing: str, athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete()
     if missing == "folder":
         shutil.rmtree(folder)
@@ -183,7 +153,7 @@ def test_a_missing_file(missing: str, athlete: Callable[..., Path], run: Callabl
     assert not (folder / "weeks").exists()
 
 
-def test_a_brief_that_is_a_folder(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_a_brief_that_is_a_folder(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete()
     (folder / "brief.toml").unlink()
     (folder / "brief.toml").mkdir()
@@ -192,7 +162,7 @@ def test_a_brief_that_is_a_folder(athlete: Callable[..., Path], run: Callable[..
 
 
 def test_an_output_folder_that_cannot_be_written(
-    athlete: Callable[..., Path], run: Callable[..., Told], tmp_path: Path
+    athlete: Callable[..., Path], run: Run, tmp_path: Path
 ) -> None:
     folder = athlete()
     (tmp_path / "full").write_text("a file where a folder should be", encoding="utf-8")
@@ -203,7 +173,7 @@ def test_an_output_folder_that_cannot_be_written(
     assert not (folder / "weeks").exists()
 
 
-def test_a_last_week_of_a_newer_version(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_a_last_week_of_a_newer_version(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete()
     last = folder / "weeks" / "2026-W48"
     last.mkdir(parents=True)
@@ -218,7 +188,7 @@ def test_a_last_week_of_a_newer_version(athlete: Callable[..., Path], run: Calla
     "name", ["<b>Bo</b> & <script>alert(1)</script>", "ליאת כהן", "\u202eenilrA", "Zoë 'Ω' \\\\ Ünal"]
 )
 def test_a_name_with_markup_or_written_the_other_way(
-    name: str, athlete: Callable[..., Path], run: Callable[..., Told]
+    name: str, athlete: Callable[..., Path], run: Run
 ) -> None:
     folder = athlete("no_equipment", '"Aroha Kingi"', f'"{name}"')
     told = run(folder, "--week", WEEK, "--json", "--save")
@@ -230,7 +200,7 @@ def test_a_name_with_markup_or_written_the_other_way(
     assert {path.name for path in (folder / "weeks" / WEEK).iterdir()} >= {"sheets.pdf", "coach.pdf"}
 
 
-def test_what_must_hold_and_cannot(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_what_must_hold_and_cannot(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete("out_of_reach", "ceiling = 45 }", "ceiling = 45, must = true }")
     told = run(folder, "--week", WEEK)
     assert told.code == 3 and told.out == ""
@@ -238,7 +208,7 @@ def test_what_must_hold_and_cannot(athlete: Callable[..., Path], run: Callable[.
     assert not (folder / "weeks").exists()
 
 
-def test_an_operation_without_clearance(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_an_operation_without_clearance(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete("no_equipment", "[history]", "[history]\nsurgery = { date = 2026-08-01 }")
     told = run(folder, "--week", WEEK)
     assert told.code == 3 and "clearance" in told.err
@@ -246,7 +216,7 @@ def test_an_operation_without_clearance(athlete: Callable[..., Path], run: Calla
 
 
 @pytest.mark.parametrize("minutes", ["minutes = -5", "minutes = nan", "minutes = 100000", 'minutes = "long"'])
-def test_absurd_minutes(minutes: str, athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_absurd_minutes(minutes: str, athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete("no_equipment", "minutes = 30", minutes)
     told = run(folder, "--week", WEEK)
     assert told.code == 2 and told.out == ""
@@ -254,7 +224,7 @@ def test_absurd_minutes(minutes: str, athlete: Callable[..., Path], run: Callabl
     assert not (folder / "weeks").exists()
 
 
-def test_ten_megabytes_of_noise(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_ten_megabytes_of_noise(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete()
     (folder / "brief.toml").write_bytes(bytes(range(256)) * 40_000)
     told = run(folder, "--week", WEEK)
@@ -263,7 +233,7 @@ def test_ten_megabytes_of_noise(athlete: Callable[..., Path], run: Callable[...,
 
 
 def test_without_a_renderer_the_pages_are_written_as_html(
-    athlete: Callable[..., Path], run: Callable[..., Told], monkeypatch: pytest.MonkeyPatch
+    athlete: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def cannot(*_: Any) -> Any:
         raise PaperNotMade("Pango is missing. Install libpango")
@@ -278,7 +248,7 @@ def test_without_a_renderer_the_pages_are_written_as_html(
 
 
 def test_a_plan_that_misstates_a_number_is_not_printed(
-    athlete: Callable[..., Path], run: Callable[..., Told], monkeypatch: pytest.MonkeyPatch
+    athlete: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     plan_week = planner.week.plan.plan_week
 
@@ -298,7 +268,7 @@ def test_a_plan_that_misstates_a_number_is_not_printed(
 
 
 def test_a_solver_that_says_nothing_is_a_fault_of_ours(
-    athlete: Callable[..., Path], run: Callable[..., Told], monkeypatch: pytest.MonkeyPatch
+    athlete: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def silent(_: Any) -> Any:
         raise SolverFault("The solver gave no answer.")
@@ -313,9 +283,7 @@ def test_a_solver_that_says_nothing_is_a_fault_of_ours(
 # --- planned cautiously
 
 
-def test_a_cautious_week_stands_beside_the_plain_one(
-    athlete: Callable[..., Path], run: Callable[..., Told]
-) -> None:
+def test_a_cautious_week_stands_beside_the_plain_one(athlete: Callable[..., Path], run: Run) -> None:
     folder = athlete("no_equipment")
     told = run(folder, "--week", WEEK, "--cautious", "80%")
     assert told.code == 0, told.err
@@ -330,7 +298,7 @@ def test_a_cautious_week_stands_beside_the_plain_one(
 
 
 def test_a_cautious_week_as_json_alone_writes_nothing(
-    athlete: Callable[..., Path], run: Callable[..., Told], tmp_path: Path
+    athlete: Callable[..., Path], run: Run, tmp_path: Path
 ) -> None:
     folder = athlete("no_equipment")
     told = run(folder, "--week", WEEK, "--cautious", "0.5", "--json")
@@ -342,7 +310,7 @@ def test_a_cautious_week_as_json_alone_writes_nothing(
 
 
 @pytest.mark.parametrize("level", ["1", "0", "80", "often", "nan"])
-def test_a_level_that_is_none(level: str, athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_a_level_that_is_none(level: str, athlete: Callable[..., Path], run: Run) -> None:
     told = run(athlete(), "--cautious", level)
     assert (told.code, told.out) == (2, "")
     assert "--cautious" in told.err and level in told.err
@@ -351,7 +319,7 @@ def test_a_level_that_is_none(level: str, athlete: Callable[..., Path], run: Cal
 
 @pytest.mark.parametrize("others", [("--choices", "3"), ("--take", "B")])
 def test_cautious_and_near_equal_are_two_questions(
-    others: tuple[str, str], athlete: Callable[..., Path], run: Callable[..., Told]
+    others: tuple[str, str], athlete: Callable[..., Path], run: Run
 ) -> None:
     folder = athlete()
     told = run(folder, "--cautious", "0.8", *others)
@@ -361,7 +329,7 @@ def test_cautious_and_near_equal_are_two_questions(
 
 
 def test_a_cautious_week_inside_a_block_is_refused(
-    athlete: Callable[..., Path], run: Callable[..., Told], monkeypatch: pytest.MonkeyPatch
+    athlete: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     import planner.athlete.folder
     import planner.week.filed
@@ -375,7 +343,7 @@ def test_a_cautious_week_inside_a_block_is_refused(
     assert f"week 1 of the block that begins with {WEEK}" in told.err
 
 
-def test_cautious_where_nothing_is_left(athlete: Callable[..., Path], run: Callable[..., Told]) -> None:
+def test_cautious_where_nothing_is_left(athlete: Callable[..., Path], run: Run) -> None:
     told = run(athlete("trained_elsewhere"), "--week", WEEK, "--cautious", "0.8", "--json")
     assert told.code == 0, told.err
     assert json.loads(told.out)["cautious"] is None
