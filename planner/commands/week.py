@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.commands.whole_number import whole_number
+
+if TYPE_CHECKING:
+    from planner.commands.publishing import Published
+    from planner.week.choices.report import Choices
+    from planner.week.document import WeekDocument
+    from planner.week.plan import Asked
 
 AthleteFolder = Annotated[
     Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
@@ -55,8 +61,28 @@ def run(
     """Plan one week. Exit 2: a file or option is wrong; 3: no week can satisfy what must hold; 4: no PDF."""
     from planner.commands.publishing import check_sound, publish
     from planner.sheets.table import week_table
-    from planner.week.plan import gather, plan_week
+    from planner.week.plan import gather
 
+    level = _level(cautious, choices, take)
+    asked = gather(athlete, week, datetime.date.today())
+    document, several = _planned(asked, level, choices, take)
+    for one in [document, *(choice.week for choice in several.choices)] if several else [document]:
+        check_sound(one, asked)
+    written = publish(document, asked, athlete, out) if save or not as_json else None
+    if as_json:
+        typer.echo((several or document).model_dump_json(indent=2))
+    else:
+        typer.echo(week_table(document, asked.library))
+        if several:
+            from planner.week.choices.report import choices_text
+
+            typer.echo(choices_text(several, asked.library))
+    if written:
+        _tell(written)
+
+
+def _level(cautious: str | None, choices: int, take: str | None) -> float | None:
+    """Read how cautious the week is to be; options that do not go together are refused."""
     level = None
     if cautious is not None:
         from planner.week.cautious.told import level_of, require_alone
@@ -67,35 +93,35 @@ def run(
         from planner.week.choices.report import require_choices
 
         require_choices(take, choices)
-    asked = gather(athlete, week, datetime.date.today())
-    found = None
+    return level
+
+
+def _planned(
+    asked: Asked, level: float | None, choices: int, take: str | None
+) -> tuple[WeekDocument, Choices | None]:
+    """Plan the week; with several near-equal ones, these too."""
     if level is not None:
         from planner.week.cautious.plan import plan_cautious
 
         document = plan_cautious(asked, level)
         if document.cautious is None:
             typer.echo("Nothing is left to train: --cautious changes nothing.", err=True)
-    elif choices > 1:
-        from planner.week.choices.report import choices_text, near_equal, taken
+        return document, None
+    if choices > 1:
+        from planner.week.choices.report import near_equal, taken
 
-        found = near_equal(asked, choices)
-        document = taken(found, take or found.name)
-        for choice in found.choices:
-            check_sound(choice.week, asked)
-    else:
-        document = plan_week(asked)
-    check_sound(document, asked)
-    written = publish(document, asked, athlete, out) if save or not as_json else None
-    if as_json:
-        typer.echo((found or document).model_dump_json(indent=2))
-    else:
-        typer.echo(week_table(document, asked.library))
-        if found:
-            typer.echo(choices_text(found, asked.library))
-    if written:
-        typer.echo(f"Written to {written.folder}", err=True)
-        for whom, name in (("the athlete", "sheets"), ("the coach", "coach")):
-            paper = next(written.folder.glob(f"{name}.*"))
-            typer.echo(f"For {whom}: {paper}", err=True)
-        if written.paper_fault:
-            raise written.paper_fault
+        several = near_equal(asked, choices)
+        return taken(several, take or several.name), several
+    from planner.week.plan import plan_week
+
+    return plan_week(asked), None
+
+
+def _tell(written: Published) -> None:
+    """Say where everything was written. Raises PaperNotMade if there is no PDF."""
+    typer.echo(f"Written to {written.folder}", err=True)
+    for whom, name in (("the athlete", "sheets"), ("the coach", "coach")):
+        paper = next(written.folder.glob(f"{name}.*"))
+        typer.echo(f"For {whom}: {paper}", err=True)
+    if written.paper_fault:
+        raise written.paper_fault
