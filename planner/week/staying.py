@@ -20,11 +20,11 @@ def still_possible(problem: Problem, plan: Plan) -> Plan:
     }
 
 
-def can_stay(holding: Holding, plan: Plan, best: BestDose) -> bool:
-    """Whether a plan breaks nothing and its dose lies within the tolerance of the best."""
+def can_stay(holding: Holding, plan: Plan, best: BestDose, room: float | None = None) -> bool:
+    """Whether a plan breaks nothing and misses at most `room` priced sets more than the best; None: the tolerance."""
     problem = holding.problem
-    near = dose_value(problem, plan) <= best.value + dose_room(problem) + 1e-9
-    return near and not holding.broken(plan)
+    most = best.value + (dose_room(problem) if room is None else room)
+    return dose_value(problem, plan) <= most + 1e-9 and not holding.broken(plan)
 
 
 def as_solved(problem: Problem, plan: Plan, best: BestDose) -> Solved:

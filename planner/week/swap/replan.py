@@ -2,6 +2,9 @@
 
 Three ways, tried in this order: an earlier plan of this week that was made under the very same conditions
 comes back; the plan in force is kept; a new plan is made with change priced before everything but dose.
+
+A plan that was planned whole stays within the tolerance it was planned with. One that has lost something, or is
+new, misses no head by more than the tolerance of one: change is dearer than dose, so that it would use it all.
 """
 
 from __future__ import annotations
@@ -14,6 +17,7 @@ from planner.week.aims import dose_room
 from planner.week.best_dose import best_dose
 from planner.week.build import Inputs, build_problem
 from planner.week.document import PlannedExercise, PlannedSession, WeekDocument
+from planner.week.held import for_one_head
 from planner.week.holding import Holding
 from planner.week.pins import refused_pins
 from planner.week.plan import Asked, document_of, no_week
@@ -50,14 +54,16 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     best = whole_dose(moves) or best_dose(problem)
     if best is None:
         raise no_week(asked.inputs)
+    strict = replace(problem, settings=for_one_head(problem))
     for name, plan in plans_to_keep(asked.inputs, left, in_force, earlier):
-        if can_stay(holding, plan, best):
+        room = None if plan == plan_of(in_force) or name else dose_room(strict)
+        if can_stay(holding, plan, best, room):
             staying = replace(problem, in_force=plan)
             document = document_of(asked, staying, as_solved(staying, plan, best))
             return Replanned(with_loads(document, in_force), staying, name)
-    problem = replace(problem, in_force=left)
-    known = mended(moves, best.value + dose_room(problem))
-    document = document_of(asked, problem, least_change(problem, best, known))
+    problem, strict = replace(problem, in_force=left), replace(strict, in_force=left)
+    known = mended(moves, best.value + dose_room(strict))
+    document = document_of(asked, problem, least_change(strict, best, known))
     return Replanned(with_loads(document, in_force), problem)
 
 
