@@ -100,10 +100,15 @@ def _gym_names(folder: Path) -> tuple[str, ...] | None:
 
 
 def _in_folder(folder: Path, file: Path) -> Path:
+    require_folder(folder)
+    return file
+
+
+def require_folder(folder: Path) -> None:
+    """Raise FaultyInput if an athlete's folder is not there, or is no folder."""
     if not folder.exists():
         raise refuse(
             folder, "", "there is no such folder", "Name the athlete's folder, which holds brief.toml"
         )
     if not folder.is_dir():
         raise refuse(folder, "", "this is no folder", "Name the athlete's folder, which holds brief.toml")
-    return file

@@ -11,7 +11,7 @@ import typer
 
 from library.read import read_library
 from planner.athlete.iso_week import next_week
-from planner.errors import NotCleared
+from planner.errors import NotCleared, NoWeekPossible
 
 
 def run(
@@ -21,11 +21,11 @@ def run(
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document and nothing else.")] = False,
 ) -> None:
-    """Print what the files come to; exit 2 with every fault, 3 if an operation stands without clearance."""
+    """Print what the files come to; exit 2: every fault; 3: an operation not cleared, or a pin that cannot be."""
     from planner.check.collect import check_athlete
 
-    library = read_library()
-    checked = check_athlete(athlete, library, week or next_week(datetime.date.today()))
+    library, today = read_library(), datetime.date.today()
+    checked = check_athlete(athlete, library, week or next_week(today))
     if as_json:
         from planner.check.document import check_document
 
@@ -36,3 +36,17 @@ def run(
         typer.echo(check_text(checked, library))
     if checked.not_cleared:
         raise NotCleared(checked.not_cleared)
+    if checked.brief.preferences.pin:  # else the week's model need not be loaded
+        _require_pins(athlete, checked.week, today)
+
+
+def _require_pins(athlete: Path, week: str, today: datetime.date) -> None:
+    """Raise NoWeekPossible with every pin that breaks a hard limit."""
+    from planner.week.build import build_problem
+    from planner.week.pins import refused_pins
+    from planner.week.plan import gather
+
+    inputs = gather(athlete, week, today).inputs
+    refused = refused_pins(inputs, build_problem(inputs))
+    if refused:
+        raise NoWeekPossible("\n".join(refused))

@@ -75,9 +75,11 @@ def run(
     if as_json:
         typer.echo(swapped.report.model_dump_json(indent=2))
     else:
+        from planner.sheets.table import missed_lines
         from planner.week.swap.text import swap_text
 
-        typer.echo(swap_text(swapped.report, swapped.asked.inputs.library))
+        library = swapped.asked.inputs.library
+        typer.echo(swap_text(swapped.report, library, missed_lines(swapped.report.week, library)))
     if written:
         typer.echo(f"Written to {written.folder}", err=True)
         if written.paper_fault:

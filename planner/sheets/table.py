@@ -107,8 +107,13 @@ def _shortfalls(document: WeekDocument, library: Library) -> list[str]:
     short = {dose.head: dose.target - dose.planned - dose.elsewhere for dose in document.dose}
     worst = sorted(short.items(), key=lambda entry: -entry[1])
     lines = [f"SHORT of target: {head} by {gap:.1f} sets" for head, gap in worst if gap >= say.DUST]
+    return lines + missed_lines(document, library)
+
+
+def missed_lines(document: WeekDocument, library: Library) -> list[str]:
+    """Say each goal beside the dose that the week misses, and by how much."""
     told = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
-    return lines + [f"missed: {said}" for said in names.goals_missed(library, read_words().goal, told)]
+    return [f"missed: {said}" for said in names.goals_missed(library, read_words().goal, told)]
 
 
 def _session_lines(session: PlannedSession) -> list[str]:

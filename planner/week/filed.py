@@ -61,14 +61,14 @@ class Filed:
         return tuple(screening_warnings(brief, self.inputs.library, start, settings))
 
 
-def read_filed(folder: Path, library_folder: Path | None = None) -> Filed:
+def read_filed(folder: Path) -> Filed:
     """Read library, brief, gyms, own evidence, log and the marks of blocks.
 
     Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
     """
     from library.pool import pool_library
 
-    library = read_library(library_folder)
+    library = read_library()
     brief, gyms = read_athlete(folder, library)
     require_clearance(brief)
     targets, capped = weekly_targets(brief, library, method_of(brief, AthleteSettings))

@@ -9,6 +9,7 @@ from planner.week.build import Inputs, reason_out
 from planner.week.limits import joints, time
 from planner.week.limits.admission import lacks
 from planner.week.limits.trapezius import excess
+from planner.week.plain import counted
 from planner.week.problem import Plan, Problem, SessionKind, dose_of
 
 PINS = "brief.toml: preferences.pin"
@@ -18,15 +19,21 @@ DUST = 1e-6  # rounding of sums of credits
 def refused_pins(inputs: Inputs, problem: Problem) -> list[str]:
     """Say of each pin that breaks a hard limit which one; if none does alone, of pins that do together."""
     refused = [
-        f"{PINS}.{key}: {pin.sets} sets on {pin.day}: {reason}"
+        f"{PINS}.{key}: {counted(pin.sets, 'set')} on {pin.day}: {reason}"
         for key, pin in inputs.brief.preferences.pin.items()
-        if pin.day not in inputs.states and (reason := pin_reason(inputs, key, pin.day))
+        if pin.day not in inputs.states and (reason := pin_reason(inputs, key, pin.day, pin.sets))
     ]
     return refused or list(overrun(problem))
 
 
-def pin_reason(inputs: Inputs, key: str, day: str) -> str:
+def pin_reason(inputs: Inputs, key: str, day: str, sets: int) -> str:
     """Say why one pin cannot stand; an empty text if it can."""
+    fewest, most = inputs.week.smallest_block_sets, inputs.week.largest_block_sets
+    if not fewest <= sets <= most:
+        return (
+            f"an exercise has {fewest} to {most} sets in a session. Pin so many, share them between two days, or "
+            "set largest_block_sets or smallest_block_sets in [method]"
+        )
     exercise = inputs.library.exercises[key]
     reason = reason_out(inputs, exercise)
     if reason:

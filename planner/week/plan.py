@@ -61,7 +61,6 @@ def gather(
     folder: Path,
     week: str | None,
     today: datetime.date,
-    library_folder: Path | None = None,
 ) -> Asked:
     """Read library, brief, gyms, last week, own evidence and log of an athlete's folder.
 
@@ -70,7 +69,7 @@ def gather(
     """
     name = next_week(today) if week is None else week
     week_start(name)  # a wrong name is told before anything is read
-    filed = read_filed(folder, library_folder)
+    filed = read_filed(folder)
     mark = filed.marks.get(name)
     hard = last_hard_week(folder, name, mark.first) if mark else None
     return asked_in(filed, name, last_week(folder, name), mark, hard)

@@ -65,15 +65,13 @@ def question_of(inputs: Inputs) -> Hashable:
     )
 
 
-def plan_block(
-    folder: Path, told: BlockAsked, today: datetime.date, library_folder: Path | None = None
-) -> PlannedBlock:
+def plan_block(folder: Path, told: BlockAsked, today: datetime.date) -> PlannedBlock:
     """Plan the weeks of a block; writes nothing.
 
     Raises FaultyInput (a file is wrong, the options do not fit), NotCleared, NoWeekPossible.
     """
     first = told.first_week(today)
-    filed = read_filed(folder, library_folder)
+    filed = read_filed(folder)
     told.check(filed.train)
     solver = Solver()
     asked = [asked_in(filed, first, last_week(folder, first), told.mark(first, 1, filed.train))]

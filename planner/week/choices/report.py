@@ -108,7 +108,7 @@ def minutes_of(document: WeekDocument) -> float:
 def choices_text(found: Choices, library: Library) -> str:
     """Write the comparison for the terminal."""
     if not found.choices:
-        return "No other week comes near this one in dose and effort."
+        return "The search found no other week that comes near this one in dose and effort; there may be one."
     heads = list(found.choices[0].heads)
     rows = [
         (

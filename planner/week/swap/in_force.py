@@ -11,6 +11,7 @@ from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import in_force, read_week, week_folder, weeks
 from planner.athlete.iso_week import week_start
+from planner.athlete.reading import require_folder
 from planner.athlete.toml_text import refuse
 from planner.athlete.words import listed
 from planner.athlete.writing import WEEK_FILE, WEEKS
@@ -20,6 +21,7 @@ from planner.week.problem import Plan
 
 def plan_in_force(folder: Path, week: str | None = None, today: datetime.date | None = None) -> WeekDocument:
     """Read the week in force on a day, or the named one. Raises FaultyInput: it was not planned, or it is damaged."""
+    require_folder(folder)
     planned = weeks(folder)
     if week is not None and planned and week not in planned:
         week_start(week)  # a name that is no week is told as that

@@ -19,7 +19,10 @@ class LineChange(Piece):
 
 
 class SessionChange(Piece):
-    """One session: minutes used before and after, and the lines that differ. `page` counts in sheets.pdf."""
+    """One session: minutes used before and after, and the lines that differ. `page` counts in sheets.pdf.
+
+    `moved_to`: the gym, where it was another before. `gone`: brief.toml has it no longer, and `page` is 0.
+    """
 
     id: str
     state: State
@@ -28,11 +31,14 @@ class SessionChange(Piece):
     minutes_after: float
     lines: tuple[LineChange, ...]
     emptied: str = ""  # why nothing can be trained there any more
+    moved_to: str = ""
+    gone: bool = False
+    says_else: bool = False  # loads, replacements or notes differ, if not the sets
 
     @property
     def is_new(self) -> bool:
         """Whether its page is to be printed again: it says something else, and the session is still to come."""
-        return bool(self.lines) and self.state == "planned"
+        return self.says_else and self.state == "planned" and not self.gone
 
 
 class HeadCost(Piece):
@@ -79,9 +85,13 @@ def report(
 ) -> SwapReport:
     """Compare the week in force with the one that replaces it; `emptied`: session id to the reason."""
     old = {session.id: session for session in before.sessions}
-    sessions = tuple(
-        session_change(old.get(session.id), session, page, emptied.get(session.id, ""))
-        for page, session in enumerate(after.sessions, start=1)
+    stay = {session.id for session in after.sessions}
+    sessions = (
+        *(
+            session_change(old.get(session.id), session, page, emptied.get(session.id, ""))
+            for page, session in enumerate(after.sessions, start=1)
+        ),
+        *(session_gone(session) for session in before.sessions if session.id not in stay),
     )
     lines = [line for session in sessions for line in session.lines]
     was, now = names(before), names(after)
@@ -125,7 +135,16 @@ def session_change(old: PlannedSession | None, new: PlannedSession, page: int, e
         minutes_after=new.minutes.used,
         lines=lines,
         emptied=emptied,
+        moved_to=new.gym if old and old.gym != new.gym else "",
+        says_else=old != new,
     )
+
+
+def session_gone(old: PlannedSession) -> SessionChange:
+    """Say of a session that brief.toml has no longer what was in it."""
+    nothing = old.minutes.model_copy(update={"used": 0.0})
+    change = session_change(old, old.model_copy(update={"exercises": (), "minutes": nothing}), 0, "")
+    return change.model_copy(update={"gone": True})
 
 
 def head_costs(before: WeekDocument, after: WeekDocument) -> Iterator[HeadCost]:

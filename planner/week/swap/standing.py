@@ -32,15 +32,13 @@ class Standing:
         return replace(self.filed, inputs=inputs, changes=changes)
 
 
-def open_week(
-    folder: Path, today: datetime.date, week: str | None = None, library_folder: Path | None = None
-) -> Standing:
+def open_week(folder: Path, today: datetime.date, week: str | None = None) -> Standing:
     """Read the newest week of an athlete's folder, or the one that is named, and the files of today.
 
     Raises FaultyInput (no plan in force, a file is wrong, plan and library out of step), NotCleared.
     """
     in_force = plan_in_force(folder, week, today)
-    filed = gather(folder, in_force.week, today, library_folder)
+    filed = gather(folder, in_force.week, today)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
     return Standing(filed, in_force)
 

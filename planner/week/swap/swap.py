@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from planner.athlete.folder import replaced
 from planner.week.build import Inputs
-from planner.week.document import MadeChange, WeekDocument
-from planner.week.plain import day_name
+from planner.week.document import MadeChange, State, WeekDocument
+from planner.week.plain import counted, day_name
 from planner.week.plan import Asked
 from planner.week.swap.apply import joined
 from planner.week.swap.in_force import states_of
@@ -39,14 +39,13 @@ def swap_week(
     options: Options,
     today: datetime.date,
     week: str | None = None,
-    library_folder: Path | None = None,
 ) -> Swapped:
     """Re-plan the newest week of an athlete's folder, or the one that is named; writes nothing.
 
     Raises FaultyInput (a file or option is wrong, no plan in force, plan and library out of step), NotCleared,
     NoWeekPossible.
     """
-    standing = open_week(folder, today, week, library_folder)
+    standing = open_week(folder, today, week)
     in_force, inputs = standing.in_force, standing.filed.inputs
     known = Known(
         library=inputs.library,
@@ -60,6 +59,7 @@ def swap_week(
     told = read_options(options, known)
     changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
     notes = list(without_effect(inputs, in_force.changes, told.changes))
+    notes += [*taken_back(in_force, told.states or {}), *unpinned(inputs, told.states or {})]
     asked = standing.under(changes, told.states or {})
     earlier = replaced(folder, in_force.week)
     replanned = replan(asked, in_force, earlier)
@@ -70,6 +70,22 @@ def swap_week(
     holds = document if news else in_force
     made = report(in_force, holds, replanned.back_to, emptied(replanned, in_force), tuple(notes))
     return Swapped(made, document, asked, news)
+
+
+def taken_back(in_force: WeekDocument, states: Mapping[str, State]) -> Iterator[str]:
+    """Say of each session that was called done, and now is missed, that its sets no longer count."""
+    for session in in_force.sessions:
+        if session.state == "done" and states.get(session.day) == "missed":
+            sets = counted(sum(line.sets for line in session.exercises), "set")
+            yield f"{day_name(session.day)} was called done before: its {sets} count no longer."
+
+
+def unpinned(inputs: Inputs, states: Mapping[str, State]) -> Iterator[str]:
+    """Say of each pin on a session that was missed that it holds no longer."""
+    for key, pin in inputs.brief.preferences.pin.items():
+        if states.get(pin.day) == "missed":
+            name = inputs.library.exercises[key].name
+            yield f"{name}: pinned on {day_name(pin.day)}, which was missed; its sets go where the week wants them."
 
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from library.read import Library
 from planner.week.document import MadeChange
@@ -12,12 +12,12 @@ from planner.week.swap.report import LineChange, SessionChange, SwapReport
 OVER = {"done": "trained", "missed": "missed"}
 
 
-def swap_text(report: SwapReport, library: Library) -> str:
-    """Write the whole report."""
+def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) -> str:
+    """Write the whole report; `missed` says each goal beside the dose that the week misses."""
     week = report.week
     parts = [
         [f"{week.athlete}, week {week.week} from {week.week_start}"],
-        list(_shortfalls(report)),
+        [*_shortfalls(report), *missed],
         [f"this week: {said(change, library)}" for change in report.changes],
         list(_sessions(report)),
         [_summary(report)],
@@ -49,12 +49,15 @@ def _sessions(report: SwapReport) -> Iterator[str]:
 
 
 def _state(session: SessionChange) -> str:
+    if session.gone:
+        return "no longer in brief.toml"
     if session.state != "planned":
         return OVER[session.state]
+    moved = f"now in {session.moved_to}, " if session.moved_to else ""
     if not session.lines:
-        return "as before"
+        return f"{moved}the same sets, other loads or notes" if session.says_else else "as before"
     before, after = number(session.minutes_before), number(session.minutes_after)
-    return f"{after} min" if before == after else f"{before} to {after} min"
+    return moved + (f"{after} min" if before == after else f"{before} to {after} min")
 
 
 def _line(line: LineChange) -> tuple[str, str, str]:
@@ -69,8 +72,9 @@ def _summary(report: SwapReport) -> str:
     if report.back_to:
         return f"This is the plan of {report.back_to} again: it was made for these very conditions."
     if not report.sets_out + report.sets_in:
+        what = "No set" if report.new_pages else "Nothing"
         return (
-            "Nothing changes: the plan in force breaks nothing and its dose is within tolerance of the best."
+            f"{what} changes: the plan in force breaks nothing and its dose is within tolerance of the best."
         )
     exchanged = [f"new in the week: {joined(_names(report, report.joined))}"] if report.joined else []
     exchanged += [f"no longer in it: {joined(_names(report, report.left))}"] if report.left else []

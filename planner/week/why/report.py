@@ -74,15 +74,13 @@ class Why(Piece):
     stopped: bool = False
 
 
-def asked_for(
-    folder: Path, today: datetime.date, week: str | None, library_folder: Path | None = None
-) -> tuple[Asked, WeekDocument | None]:
+def asked_for(folder: Path, today: datetime.date, week: str | None) -> tuple[Asked, WeekDocument | None]:
     """Give the week in force (or the named one, if it is planned) and its plan; else the week to plan, and none."""
     newest = in_force(folder, today)
     if newest is not None and week in (None, newest.week):
-        standing = open_week(folder, today, newest.week, library_folder)
+        standing = open_week(folder, today, newest.week)
         return standing.asked, standing.in_force
-    return gather(folder, week, today, library_folder), None
+    return gather(folder, week, today), None
 
 
 def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:

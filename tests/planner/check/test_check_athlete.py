@@ -18,7 +18,7 @@ from planner.check.document import check_document
 from planner.check.text import check_text
 from planner.commands import check
 from planner.defaults import records
-from planner.errors import NotCleared
+from planner.errors import NotCleared, NoWeekPossible
 
 BRIEF = """
 [athlete]
@@ -45,7 +45,7 @@ barbell_bench_press = { sets = 6, day = "Tue" }
 subacromial = "clear"
 wrist = "avoid"
 [preferences]
-pin = { push_up = { day = "Thu", sets = 3 } }
+pin = { floor_prone_y_raise = { day = "Thu", sets = 3 } }
 paired = true
 [method]
 spread_sets = 3
@@ -94,7 +94,7 @@ def test_the_page_says_what_the_brief_comes_to(checked: Checked, library: Librar
         f"{library.exercises['barbell_bench_press'].name}: 6 sets a week, Tue",
         f"{library.regions['wrist'].name}: avoid",
         "all others: clear",
-        "pin: push_up on Thu, 3 sets",
+        "pin: floor_prone_y_raise on Thu, 3 sets",
         "paired: yes",
         "weeks: none planned yet",
     }
@@ -193,6 +193,16 @@ def test_an_operation_without_clearance_is_shown_and_ends_with_exit_3(
         command(athlete, week=WEEK, as_json=False)
     assert error.value.exit_code == 3
     assert "! An operation on 2026-05-04 is recorded without clearance" in capsys.readouterr().out
+
+
+def test_a_pin_that_no_week_can_hold_is_told_after_the_page(
+    athlete: Path, command: Callable[..., Any], capsys: pytest.CaptureFixture[str]
+) -> None:
+    (athlete / "brief.toml").write_text(BRIEF.replace('day = "Thu", sets = 3', 'day = "Thu", sets = 9'))
+    with pytest.raises(NoWeekPossible, match="9 sets on Thu: an exercise has 2 to 4 sets") as error:
+        command(athlete, week=WEEK, as_json=False)
+    assert error.value.exit_code == 3
+    assert "Ada <b>" in capsys.readouterr().out
 
 
 def test_checking_writes_nothing(athlete: Path, library: Library) -> None:

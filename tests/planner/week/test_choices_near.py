@@ -116,7 +116,7 @@ def test_regions_and_goals_go_by_their_names(found: Choices) -> None:
 
 def test_where_nothing_comes_near_that_is_said(found: Choices) -> None:
     assert choices_text(found.model_copy(update={"choices": ()}), LIBRARY) == (
-        "No other week comes near this one in dose and effort."
+        "The search found no other week that comes near this one in dose and effort; there may be one."
     )
 
 

@@ -268,6 +268,7 @@ def test_a_pin_without_its_equipment_is_refused_with_the_reason(folder: Path) ->
         swap(folder, without=("rear_fly_machine",))
     swapped = swap(folder, missed=("Mon",))
     assert not any(day == "Mon" for _, day in sets(swapped.report.week))  # a pin on a missed day asks nothing
+    assert any("pinned on Monday, which was missed" in note for note in swapped.report.notes)
 
 
 def test_what_must_hold_and_cannot_is_told(folder: Path) -> None:
@@ -350,3 +351,22 @@ def test_a_week_that_needs_nothing_more_may_be_swapped(folder: Path) -> None:
     (folder / "brief.toml").write_text(BRIEF + elsewhere)
     swapped = swap(folder, without=("cable_station",))
     assert all(head.after >= head.target for head in swapped.report.heads)
+
+
+def test_what_was_called_done_and_now_missed_is_told(folder: Path) -> None:
+    swap(folder, done=("Mon",))
+    assert "Monday was called done before: its " in " ".join(swap(folder, missed=("Mon",)).report.notes)
+
+
+def test_a_new_plan_misses_no_head_by_more_than_the_tolerance_of_one(folder: Path) -> None:
+    for missed in ("Mon", "Wed", "Fri"):
+        week = swap_week(folder, Options(missed=(missed,)), SUNDAY).report.week
+        best = week.proof[0]
+        assert (
+            best.value <= best.bound + 0.25 + 0.05
+        )  # missed sets: the tolerance of one head, and the gap of the proof
+
+
+def test_a_folder_that_is_not_there_is_told_as_that(tmp_path: Path) -> None:
+    with pytest.raises(FaultyInput, match="there is no such folder"):
+        swap_week(tmp_path / "nobody", Options(), SUNDAY)

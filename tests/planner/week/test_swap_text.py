@@ -102,6 +102,29 @@ def test_sessions_that_are_over(week: WeekDocument) -> None:
     assert "Monday: trained" in text(done)
 
 
+def test_a_session_that_the_brief_has_no_longer_is_told_with_what_was_in_it(week: WeekDocument) -> None:
+    made = report(week, week.model_copy(update={"sessions": week.sessions[1:]}), "", {})
+    gone = week.sessions[0]
+    assert made.sets_out == sum(line.sets for line in gone.exercises) > 0
+    assert "Monday: no longer in brief.toml\n  out  " in text(made)
+    assert all(line.name in text(made) for line in gone.exercises)
+    assert not made.new_pages
+
+
+def test_a_session_in_another_gym_and_one_with_other_loads_are_printed_again(week: WeekDocument) -> None:
+    moved = report(week, with_first_session(week, gym="elsewhere"), "", {})
+    assert "Monday: now in elsewhere, the same sets, other loads or notes" in text(moved)
+    assert "No set changes: the plan" in text(moved) and "1 (Monday)" in text(moved)
+    line = week.sessions[0].exercises[0].model_copy(update={"load": 99.0})
+    heavier = with_first_session(week, exercises=(line, *week.sessions[0].exercises[1:]))
+    assert "Monday: the same sets, other loads or notes" in text(report(week, heavier, "", {}))
+
+
+def test_goals_beside_the_dose_are_told_first(week: WeekDocument) -> None:
+    said = swap_text(report(week, week, "", {}), LIBRARY, ["missed: too few implements"])
+    assert said.index("missed: too few implements") < said.index("Monday")
+
+
 def test_an_emptied_session_says_why(week: WeekDocument) -> None:
     made = report(
         week, with_first_session(week, exercises=()), "", {week.sessions[0].id: "Nothing can be trained"}

@@ -185,7 +185,10 @@ def pin(key: str, sets: int = 3, day: str = "Mon") -> dict[str, Any]:
         (pin("band_row"), "gym club lacks bands, band_anchor"),
         (pin("parallel_bar_dip"), "joint stress 3 in anterior_capsule (clear: at most 2)"),
         (pin("push_up") | {"joints": {"wrist": "avoid"}}, "joint stress 2 in wrist (avoid: at most 1)"),
-        (pin("seated_dumbbell_overhead_press", sets=10) | {"target": {"front": 20}}, ""),
+        (pin("push_up", sets=2), ""),
+        (pin("push_up", sets=4), ""),
+        (pin("push_up", sets=1), "push_up: 1 set on Mon: an exercise has 2 to 4 sets in a session"),
+        (pin("push_up", sets=5), "an exercise has 2 to 4 sets in a session. Pin so many, share them"),
     ],
 )
 def test_pins_are_refused_with_their_reason(brief: dict[str, Any], words: str, make: Make) -> None:
@@ -196,8 +199,8 @@ def test_pins_are_refused_with_their_reason(brief: dict[str, Any], words: str, m
 
 def test_pins_that_overrun_a_session_are_refused(make: Make) -> None:
     pins = {key: {"day": "Fri", "sets": 8} for key in ("push_up", "pike_push_up", "band_lateral_raise")}
-    inputs = make(preferences={"pin": pins})
+    inputs = make(preferences={"pin": pins}, week={"largest_block_sets": 8})
     (refused,) = refused_pins(inputs, build_problem(inputs))
     assert "push_up" in refused and "of the 25 min after the warm-up" in refused
-    inputs = make(preferences={"pin": pins}, week={"exercises_per_session": 2})
+    inputs = make(preferences={"pin": pins}, week={"exercises_per_session": 2, "largest_block_sets": 8})
     assert any("at most 2 fit on a sheet" in text for text in refused_pins(inputs, build_problem(inputs)))
