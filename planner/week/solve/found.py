@@ -28,13 +28,17 @@ class Aim:
 
 @dataclass
 class Found:
-    """The best point over blocks, its value, the bound, and whether a stop cut the search short."""
+    """The best point over blocks, its value, the bound, and whether a stop cut the search short.
+
+    `looks`: how often a good plan was looked for; `hurried`: whether a better one was searched for from the best.
+    """
 
     point: Mapping[int, float] | None
     value: float
     bound: float
     stopped: bool = False
     looks: int = 0
+    hurried: bool = False
     nodes: int = 0
 
     def open(self, gap: float) -> bool:
