@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned, sets
 
-from planner.commands.publishing_block import check_all_sound
+from planner.publishing.block import check_all_sound
 from planner.week.block.plan import PlannedBlock, plan_block
 from planner.week.block.text import block_table
 from planner.week.block.told import BlockAsked
