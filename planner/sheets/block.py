@@ -185,7 +185,7 @@ def above_ceiling(weeks: Sequence[WeekDocument], library: Library) -> list[str]:
             if dose.head == head and dose.planned + dose.elsewhere - dose.ceiling >= say.DUST
         }
         if over:
-            numbers = say.listed([str(number) for number in over])
+            numbers = say.joined([str(number) for number in over])
             which = f"week{'s' if len(over) > 1 else ''} {numbers}"
             told.append(f"{name}: up to {say.number(max(over.values()))} sets above the ceiling in {which}")
     return told

@@ -66,4 +66,4 @@ def equipment_words(library: Library, key: str) -> str:
     exercise = library.exercises.get(key)
     if exercise is None:
         return ""
-    return say.listed([station(library, need) for need in exercise.needs]) or "no equipment"
+    return say.joined([station(library, need) for need in exercise.needs]) or "no equipment"

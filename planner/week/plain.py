@@ -25,6 +25,11 @@ def number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
+def decimals(value: float) -> str:
+    """Say a number with its decimals, two at most: 2.5, 1.25. Loads are said so, and what one decimal would hide."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
 def signed(value: float) -> str:
     """Say a difference: +1.5, -2, and nothing where there is none to show."""
     return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= DUST else ""

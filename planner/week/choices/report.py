@@ -9,7 +9,7 @@ from library.errors import Fault, FaultyInput
 from library.read import Library
 from planner.athlete.words import as_written
 from planner.week.choices.near import names, near_equal_weeks
-from planner.week.document import Piece, WeekDocument
+from planner.week.document import Piece, WeekDocument, exercise_names
 from planner.week.plain import DUST, WORTH, columns, joined, signed
 from planner.week.plan import Asked, document_of, solve_asked
 from planner.week.why.words import name_of
@@ -87,11 +87,6 @@ def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
 def goals_missed(document: WeekDocument) -> set[str]:
     """Goals that a week misses by more than paper shows."""
     return {goal.goal for goal in document.missed if goal.by >= DUST}
-
-
-def exercise_names(document: WeekDocument) -> dict[str, str]:
-    """Exercises of a week, key to printed name, in printed order."""
-    return {line.exercise: line.name for session in document.sessions for line in session.exercises}
 
 
 def joint_use(document: WeekDocument) -> dict[str, float]:
