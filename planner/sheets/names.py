@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from library.read import Library
 from planner.sheets import say
 from planner.week.document import MissedGoal
+from planner.week.tolerances import UNSHOWN
 
 DAY_PAIR = re.compile(r"^([A-Z][a-z]{2}(?:-\d)?)-([A-Z][a-z]{2}(?:-\d)?)$")
 
@@ -47,7 +48,7 @@ def goals_missed(library: Library, table: dict[str, str], goals: Iterable[Missed
     return [
         f"{in_words(library, table, goal.goal)} (by {say.counted(goal.by, goal.unit)})"
         for goal in goals
-        if goal.by >= say.DUST
+        if goal.by >= UNSHOWN
     ]
 
 

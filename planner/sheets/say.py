@@ -18,7 +18,6 @@ from planner.week.plain import number as number
 
 # the system's locale must not change the paper, so month names are ours
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-DUST = 0.05  # sets; a shortfall below it is rounding, since paper prints one decimal
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 JOINERS = "\u200c\u200d"
 SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")

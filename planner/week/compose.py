@@ -37,6 +37,7 @@ from planner.week.problem import Plan, Problem, SessionKind, dose_of
 from planner.week.settings import WeekSettings
 from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness
+from planner.week.tolerances import ROUNDING
 
 BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -94,8 +95,8 @@ def is_proven(problem: Problem, solved: Solved) -> bool:
     rest_gap = rest_value(problem, solved.plan) - solved.rest_bound
     return (
         not solved.stopped
-        and dose_gap <= settings.dose_gap_sets + 1e-6
-        and rest_gap <= settings.rest_gap_minutes + 1e-6
+        and dose_gap <= settings.dose_gap_sets + ROUNDING
+        and rest_gap <= settings.rest_gap_minutes + ROUNDING
     )
 
 

@@ -6,12 +6,12 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 
 from planner.athlete.brief import DAYS
+from planner.week.tolerances import UNSHOWN
 
 DAY_NAMES: Mapping[str, str] = dict(
     zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
 )
 WORTH = "minutes' worth"  # minutes, and all else at what it costs in minutes
-DUST = 0.05  # what one decimal does not show
 
 
 def day_name(session_id: str) -> str:
@@ -32,7 +32,7 @@ def decimals(value: float) -> str:
 
 def signed(value: float) -> str:
     """Say a difference: +1.5, -2, and nothing where there is none to show."""
-    return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= DUST else ""
+    return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= UNSHOWN else ""
 
 
 def unit_words(unit: str) -> str:

@@ -7,6 +7,7 @@ from planner.week.best_dose import BestDose
 from planner.week.holding import Holding
 from planner.week.problem import Plan, Problem
 from planner.week.solve.solved import Solved
+from planner.week.tolerances import LAST_DIGITS
 
 
 def still_possible(problem: Problem, plan: Plan) -> Plan:
@@ -23,7 +24,7 @@ def still_possible(problem: Problem, plan: Plan) -> Plan:
 def can_stay(holding: Holding, plan: Plan, best: BestDose) -> bool:
     """Whether a plan breaks nothing and its dose lies within the tolerance of the best."""
     problem = holding.problem
-    near = dose_value(problem, plan) <= best.value + dose_room(problem) + 1e-9
+    near = dose_value(problem, plan) <= best.value + dose_room(problem) + LAST_DIGITS
     return near and not holding.broken(plan)
 
 

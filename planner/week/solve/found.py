@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from planner.week.program import INFINITE, Row, Terms
 from planner.week.solve.highs import Answer, Ending
-
-INSIDE = 1e-6  # keeps a plan of exactly the value asked for
+from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)
@@ -43,11 +42,12 @@ class Found:
 
     def open(self, gap: float) -> bool:
         """Whether value and bound are still farther apart than the gap."""
-        return self.value - self.bound > gap + INSIDE and self.bound < INFINITE
+        return self.value - self.bound > gap + ROUNDING and self.bound < INFINITE
 
     def better_than(self, gap: float) -> float:
         """Value below which a plan is better by more than the gap; infinite while none is known."""
-        return self.value - gap + INSIDE if self.point is not None else INFINITE
+        # a plan of exactly that value is kept
+        return self.value - gap + ROUNDING if self.point is not None else INFINITE
 
     def learn(self, answer: Answer, point: Mapping[int, float], searched: float) -> int:
         """Take in an answer over everything that costs less than `searched`; returns the nodes it took."""

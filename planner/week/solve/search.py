@@ -18,7 +18,7 @@ from functools import cached_property
 from planner.week.limits.time import seconds_used
 from planner.week.program import INFINITE, Program
 from planner.week.solve.by_totals import ByTotals
-from planner.week.solve.found import INSIDE, Aim, Found
+from planner.week.solve.found import Aim, Found
 from planner.week.solve.highs import Answer, Ending, Stops
 from planner.week.solve.integer import blocks_of_patterns, minimize_blocks, over_patterns
 from planner.week.solve.patterns import UNMET, Bound, Decomposition
@@ -26,6 +26,7 @@ from planner.week.solve.sessions import Pattern, Room
 from planner.week.solve.settings import SEARCH
 from planner.week.solve.steps import Patterns, Round, Step, next_step
 from planner.week.solve.totals import Totals
+from planner.week.tolerances import ROUNDING
 
 Looked = tuple[Answer, Mapping[int, float]]  # an answer and its point over blocks
 
@@ -70,7 +71,7 @@ class Search:
             needed = (
                 found.value - aim.gap - linear.value
             )  # what a better plan may cost above the linear bound
-            width = min(max(width, INSIDE), needed)
+            width = min(max(width, ROUNDING), needed)
             few, before = nearly_best(linear, width), found.value
             step = next_step(found, aim.gap, needed, few=few is not None)
             left -= self._take(
@@ -194,5 +195,5 @@ def likely_blocks(linear: Bound, width: float) -> set[int]:
         column
         for knapsack in linear.knapsacks
         for column, cost in knapsack.forcing_costs().items()
-        if cost < width + INSIDE
+        if cost < width + ROUNDING
     }
