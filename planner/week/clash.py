@@ -13,8 +13,9 @@ from functools import reduce
 
 from planner.week.aims import misses
 from planner.week.best_dose import dose_program
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
 from planner.week.clash_members import Member, all_members, pins, without_must, without_variety_must
+from planner.week.inputs import Inputs
 from planner.week.plain import number
 from planner.week.problem import Plan, Problem, dose_of
 from planner.week.solve.solved import Solved

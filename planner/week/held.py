@@ -13,8 +13,8 @@ from typing import Literal
 
 from planner.week.aims import dose_room, dose_value, rest_value
 from planner.week.best_dose import BestDose, best_dose
-from planner.week.build import Inputs
 from planner.week.holding import Holding
+from planner.week.inputs import Inputs
 from planner.week.problem import Held, Plan, Problem
 from planner.week.settings import WeekSettings
 from planner.week.solve.solved import Solved

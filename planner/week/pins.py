@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from library.equipment import with_included
-from planner.week.build import Inputs, reason_out
+from planner.week.build import reason_out
+from planner.week.inputs import Inputs
 from planner.week.limits import joints, time
 from planner.week.limits.admission import lacks
 from planner.week.limits.trapezius import excess

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.week.aims import dose_value, rest_value
-from planner.week.build import Inputs, reason_out
+from planner.week.build import reason_out
 from planner.week.document import WeekDocument
 from planner.week.holding import Holding
+from planner.week.inputs import Inputs
 from planner.week.plain import WORTH, counted, day_name
 from planner.week.problem import Plan, Problem
 from planner.week.swap.in_force import plan_of

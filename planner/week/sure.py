@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from planner.week.build import Inputs
+from planner.week.inputs import Inputs
 from planner.week.tolerances import LAST_DIGITS
 
 if TYPE_CHECKING:
