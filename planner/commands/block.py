@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.whole_number import whole_number
+from planner.options import whole_number
 
 AthleteFolder = Annotated[
     Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
@@ -53,7 +53,7 @@ def run(
     Targets are steady unless --ramp is given. When a week is logged, `planner week` plans the next one again with
     the block's numbers. Exit 2: a file or option is wrong; 3: a week cannot satisfy what must hold; 4: no PDF.
     """
-    from planner.commands.publishing_block import check_all_sound, publish_block
+    from planner.publishing.block import check_all_sound, publish_block
     from planner.week.block.plan import plan_block
     from planner.week.block.text import block_table
     from planner.week.block.told import BlockAsked

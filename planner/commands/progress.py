@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.whole_number import whole_number
+from planner.options import whole_number
 
 
 def run(

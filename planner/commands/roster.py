@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from planner.commands.whole_number import whole_number
+from planner.options import whole_number
 
 
 def run(
@@ -39,8 +39,8 @@ def run(
     2 (a file is wrong) before 3 (no week can be) before 4 (no PDF).
     """
     from planner.athlete.iso_week import next_week, week_start
-    from planner.commands.roster_rows import exit_code, row_line, totals_line
-    from planner.commands.roster_work import athletes_below, plan_all
+    from planner.roster.rows import exit_code, row_line, totals_line
+    from planner.roster.work import athletes_below, plan_all
 
     today = datetime.date.today()
     name = week or next_week(today)

@@ -59,7 +59,7 @@ def run(
 
     With no option: fit the plan in force to brief and gyms as they are now. The old plan stays in v1, v2 …
     """
-    from planner.commands.publishing import check_sound, publish
+    from planner.publishing.week import check_sound, publish
     from planner.week.swap.swap import swap_week
     from planner.week.swap.told import Options
 

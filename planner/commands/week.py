@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.commands.whole_number import whole_number
+from planner.options import whole_number
 
 if TYPE_CHECKING:
-    from planner.commands.publishing import Published
+    from planner.publishing.week import Published
     from planner.week.choices.report import Choices
     from planner.week.document import WeekDocument
     from planner.week.plan import Asked
@@ -59,7 +59,7 @@ def run(
     cautious: Cautious = None,
 ) -> None:
     """Plan one week. Exit 2: a file or option is wrong; 3: no week can satisfy what must hold; 4: no PDF."""
-    from planner.commands.publishing import check_sound, publish
+    from planner.publishing.week import check_sound, publish
     from planner.sheets.table import week_table
     from planner.week.plan import gather
 

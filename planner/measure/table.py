@@ -69,8 +69,8 @@ def _line(measured: MeasuredSession, channel: ChannelResult) -> str:
     figures = channel.figures
     drift, slope = figures.drift, figures.frequency_slope
     return (
-        f"{name:<22} {_spread(figures):>13} {_number(figures.mean_of('peak'), 0):>6} "
-        f"{_number(figures.mean_of('total'), 0):>7} {_number(figures.mean_of('eccentric_share'), 2):>5} "
+        f"{name:<22} {_spread(figures):>13} {figure(figures.mean_of('peak'), 0):>6} "
+        f"{figure(figures.mean_of('total'), 0):>7} {figure(figures.mean_of('eccentric_share'), 2):>5} "
         f"{_signed(drift and drift[1], '%'):>7} {_signed(slope and slope[0], ''):>7} {len(figures.counted):>3}  "
         f"{UNIT_WORDS[channel.unit]}"
     )
@@ -93,7 +93,7 @@ def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
 
 def _spread(figures: SetFigures) -> str:
     middle, spread = figures.mean_of("mean"), figures.sd_of("mean")
-    return f"{_number(middle, 1)} ± {_number(spread, 1)}" if spread is not None else _number(middle, 1)
+    return f"{figure(middle, 1)} ± {figure(spread, 1)}" if spread is not None else figure(middle, 1)
 
 
 def _shares(measured: MeasuredSession, trial: TrialResult) -> str:
@@ -164,7 +164,8 @@ def head_name(measured: MeasuredSession, muscle: str) -> str:
     return head.name if head else muscle.replace("_", " ")
 
 
-def _number(value: float | None, decimals: int) -> str:
+def figure(value: float | None, decimals: int) -> str:
+    """Write a number with so many decimals, or the sign for nothing where there is none."""
     return NOTHING if value is None else f"{value:.{decimals}f}"
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from library.read import Library
 from planner.sheets import names, say
 from planner.week.document import PlannedExercise, WeekDocument
+from planner.week.tolerances import UNSHOWN
 
 Place = tuple[str, str]  # session id, exercise
 
@@ -65,7 +66,7 @@ def _week_row(number: int, week: WeekDocument, heads: Sequence[str]) -> WeekRow:
     for head in heads:
         dose = doses.get(head)
         total = dose.planned + dose.elsewhere if dose else 0.0
-        short = dose is not None and dose.target - total >= say.DUST
+        short = dose is not None and dose.target - total >= UNSHOWN
         told.append((f"{say.number(total)} / {say.number(dose.target)}" if dose else "–", short))
     return WeekRow(
         number=number,
@@ -149,7 +150,7 @@ def changes(weeks: Sequence[WeekDocument], library: Library) -> list[tuple[int, 
 
 def _differences(before: WeekDocument, week: WeekDocument, library: Library) -> Iterator[str]:
     was = {dose.head: dose.target for dose in before.dose}
-    moved = [dose for dose in week.dose if abs(dose.target - was.get(dose.head, 0.0)) >= say.DUST]
+    moved = [dose for dose in week.dose if abs(dose.target - was.get(dose.head, 0.0)) >= UNSHOWN]
     if moved:
         told = (
             f"{names.name_of(library, dose.head)} {say.number(was.get(dose.head, 0.0))} → {say.number(dose.target)}"
@@ -182,10 +183,10 @@ def above_ceiling(weeks: Sequence[WeekDocument], library: Library) -> list[str]:
             number: dose.planned + dose.elsewhere - dose.ceiling
             for number, week in enumerate(weeks, start=1)
             for dose in week.dose
-            if dose.head == head and dose.planned + dose.elsewhere - dose.ceiling >= say.DUST
+            if dose.head == head and dose.planned + dose.elsewhere - dose.ceiling >= UNSHOWN
         }
         if over:
-            numbers = say.listed([str(number) for number in over])
+            numbers = say.joined([str(number) for number in over])
             which = f"week{'s' if len(over) > 1 else ''} {numbers}"
             told.append(f"{name}: up to {say.number(max(over.values()))} sets above the ceiling in {which}")
     return told

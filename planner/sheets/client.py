@@ -129,7 +129,7 @@ def _card(desk: Desk, block: list[PlannedExercise], planned: PlannedExercise) ->
         badge=_badge(block, planned),
         name=planned.name,
         dosage=_dosage(planned),
-        load=f"{say.load_number(planned.load)} {unit}" if planned.load is not None else "",
+        load=f"{say.decimals(planned.load)} {unit}" if planned.load is not None else "",
         load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
         load_unit=unit,
         blank_load=weighed and not known,
@@ -194,7 +194,7 @@ def _difference(desk: Desk, instead: Replacement) -> str:
         heads = [
             names.name_of(desk.library, head) for head, change in instead.differs.items() if change * sign > 0
         ]
-        parts += [f"{word} for the {say.listed(heads)}"] if heads else []
+        parts += [f"{word} for the {say.joined(heads)}"] if heads else []
     return ", ".join(parts)
 
 

@@ -11,6 +11,7 @@ from planner.sheets import names, say
 from planner.sheets.desk import Desk
 from planner.week.document import HeadDose, LimitUse, PlannedSession, Proof
 from planner.week.plain import change_words, unit_words
+from planner.week.tolerances import UNSHOWN
 
 
 @dataclass(frozen=True)
@@ -64,9 +65,9 @@ def shortfalls(desk: Desk) -> list[str]:
     short = [(dose.target - _total(dose), dose) for dose in desk.document.dose]
     return [
         f"{_head(desk, dose)}: {say.number(_total(dose))} of {say.number(dose.target)} sets, {say.number(gap)} short; "
-        f"the floor of {say.number(dose.floor)} is {'not ' if _total(dose) < dose.floor - say.DUST else ''}reached"
+        f"the floor of {say.number(dose.floor)} is {'not ' if _total(dose) < dose.floor - UNSHOWN else ''}reached"
         for gap, dose in sorted(short, key=lambda entry: -entry[0])
-        if gap >= say.DUST
+        if gap >= UNSHOWN
     ]
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from library.read import Library
 from planner.sheets import say
 from planner.week.document import MissedGoal
+from planner.week.tolerances import UNSHOWN
 
 DAY_PAIR = re.compile(r"^([A-Z][a-z]{2}(?:-\d)?)-([A-Z][a-z]{2}(?:-\d)?)$")
 
@@ -47,7 +48,7 @@ def goals_missed(library: Library, table: dict[str, str], goals: Iterable[Missed
     return [
         f"{in_words(library, table, goal.goal)} (by {say.counted(goal.by, goal.unit)})"
         for goal in goals
-        if goal.by >= say.DUST
+        if goal.by >= UNSHOWN
     ]
 
 
@@ -66,4 +67,4 @@ def equipment_words(library: Library, key: str) -> str:
     exercise = library.exercises.get(key)
     if exercise is None:
         return ""
-    return say.listed([station(library, need) for need in exercise.needs]) or "no equipment"
+    return say.joined([station(library, need) for need in exercise.needs]) or "no equipment"

@@ -133,6 +133,6 @@ def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str
         nothing_left=desk.nothing_left,
         first_warnings=client.warnings(desk, place=1),
         already=client.already_done(desk),
-        careful=say.listed(care.careful_names(desk)),
+        careful=say.joined(care.careful_names(desk)),
         words=desk.words,
     )

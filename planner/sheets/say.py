@@ -11,9 +11,13 @@ from planner.sheets.words import Words
 from planner.week.document import PlannedExercise, PlannedSession, Proof, TempoSeconds, WeekDocument
 from planner.week.plain import DAY_NAMES
 
+# said on paper as at the terminal: the sheets find them here, beside what paper alone says
+from planner.week.plain import decimals as decimals
+from planner.week.plain import joined as joined
+from planner.week.plain import number as number
+
 # the system's locale must not change the paper, so month names are ours
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-DUST = 0.05  # sets; a shortfall below it is rounding, since paper prints one decimal
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 JOINERS = "\u200c\u200d"
 SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")
@@ -24,26 +28,15 @@ def plain(text: str) -> str:
     return "".join(one for one in text if one in JOINERS or unicodedata.category(one) not in ("Cc", "Cf"))
 
 
-def number(value: float) -> str:
-    """Say a number with at most one decimal, none where it is whole; dust is 0."""
-    text = f"{value:.1f}".removesuffix(".0")
-    return "0" if text == "-0" else text
-
-
 def counted(value: float, unit: str) -> str:
     """Say an amount with its unit: 2.4 direct sets, 1 pair."""
     said = number(value)
     return f"{said} {unit.removesuffix('s') if said == '1' and len(unit) > 1 else unit}"
 
 
-def load_number(value: float) -> str:
-    """Say a load as the gym makes it (2.5, 1.25), without rounding it away."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
 def load(one: PlannedExercise) -> str:
     """Say the load to use, with its unit, or that it is yet to be found."""
-    return f"{load_number(one.load)} {one.load_unit or ''}".strip() if one.load is not None else "to find"
+    return f"{decimals(one.load)} {one.load_unit or ''}".strip() if one.load is not None else "to find"
 
 
 def share(value: float) -> str:
@@ -143,8 +136,3 @@ def gap(proof: Proof) -> str:
 def further_notes(document: WeekDocument) -> list[str]:
     """Give the notes that no warning says already: each thing is said once."""
     return [note for note in document.notes if note not in document.warnings]
-
-
-def listed(parts: list[str]) -> str:
-    """Join words as a sentence does: a, b and c."""
-    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)

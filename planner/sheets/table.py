@@ -12,6 +12,7 @@ from planner.sheets.caution import caution_lines
 from planner.sheets.words import read_words
 from planner.week.document import HeadDose, PlannedExercise, PlannedSession, Proof, WeekDocument
 from planner.week.plain import columns, unit_words
+from planner.week.tolerances import UNSHOWN
 
 # Columns of week.csv, in order; then one column a head, dose_HEAD, in the document's order of heads.
 COLUMNS = (
@@ -106,7 +107,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
 def _shortfalls(document: WeekDocument, library: Library) -> list[str]:
     short = {dose.head: dose.target - dose.planned - dose.elsewhere for dose in document.dose}
     worst = sorted(short.items(), key=lambda entry: -entry[1])
-    lines = [f"SHORT of target: {head} by {gap:.1f} sets" for head, gap in worst if gap >= say.DUST]
+    lines = [f"SHORT of target: {head} by {gap:.1f} sets" for head, gap in worst if gap >= UNSHOWN]
     return lines + missed_lines(document, library)
 
 

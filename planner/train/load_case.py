@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from library.schema import Exercise
 from planner.train.formulas import estimate_maximum
 from planner.train.last_time import Asked, LastTime
-from planner.train.loads import DUST
 from planner.train.settings import TrainSettings
+from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Case:
     def earning_reps(self, step: float) -> int:
         """Return the repetitions that earn a step (a heavier load) which is coarser than the rule allows."""
         tenths = 10 * (step / self.working - 1) if self.working else 0.0
-        return self.asked.high + math.ceil(self.settings.extra_reps_a_tenth * tenths - DUST)
+        return self.asked.high + math.ceil(self.settings.extra_reps_a_tenth * tenths - ROUNDING)
 
     @property
     def step_window(self) -> tuple[float, float]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
+from planner.week.tolerances import ROUNDING
 
 MEANING = {
     "each_hand": "in each hand",
@@ -14,8 +15,6 @@ MEANING = {
     "body": "the body alone",
     "band": "the band",
 }
-
-DUST = 1e-6  # loads are decimal numbers as people write them: 10 % of 20 is 2, not 2.0000000000000018
 
 
 def available_loads(gym: Gym, exercise: Exercise) -> tuple[float, ...] | None:
@@ -30,11 +29,12 @@ def percent(share: float) -> str:
 
 def heaviest_within(loads: Sequence[float], most: float) -> float | None:
     """Return the heaviest of `loads` that does not exceed `most`; None if all do."""
-    within = [load for load in loads if load <= most + DUST]
+    # loads are decimal numbers as people write them: 10 % of 20 is 2, not 2.0000000000000018
+    within = [load for load in loads if load <= most + ROUNDING]
     return max(within) if within else None
 
 
 def lightest_from(loads: Sequence[float], least: float) -> float | None:
     """Return the lightest of `loads` that is at least `least`; None if none is."""
-    enough = [load for load in loads if load >= least - DUST]
+    enough = [load for load in loads if load >= least - ROUNDING]
     return min(enough) if enough else None

@@ -15,9 +15,10 @@ from planner.athlete.log_blank import WITHOUT_NUMBER
 from planner.athlete.log_record import LoggedSet
 from planner.train.last_time import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.load_case import Case, NextLoad
-from planner.train.loads import DUST, MEANING, available_loads, heaviest_within, percent
+from planner.train.loads import MEANING, available_loads, heaviest_within, percent
 from planner.train.settings import DEFAULTS, TrainSettings
 from planner.train.steps import after_easy_sets, found_anew, step_down, step_up
+from planner.week.tolerances import ROUNDING
 
 AFTER_PAIN = "same range of motion or less."
 
@@ -96,7 +97,7 @@ def _after_pain(case: Case, share: float) -> NextLoad:
 
 def _lighter(case: Case, load: float, wanted: float, share: float) -> str:
     """Say a load after pain, and why it is more than the share less, where the gym's steps make it so."""
-    if load > wanted - DUST or case.loads is None:
+    if load > wanted - ROUNDING or case.loads is None:
         return case.text(load)
     less = f"{percent(1 - share)} less would be {wanted:.4g} {case.unit}"
     return f"{less}, the next lighter here is {case.text(load)}"

@@ -6,7 +6,8 @@ from statistics import fmean
 
 from planner.train.formulas import TooManyRepetitions, load_for, repetitions_at
 from planner.train.load_case import Case, NextLoad
-from planner.train.loads import DUST, heaviest_within, lightest_from, percent
+from planner.train.loads import heaviest_within, lightest_from, percent
+from planner.week.tolerances import ROUNDING
 
 
 def step_up(case: Case) -> NextLoad:
@@ -17,7 +18,7 @@ def step_up(case: Case) -> NextLoad:
         window = f"between {least:.4g} and {most:.4g} {case.unit}"
         return case.answer(None, f"{reached}: up by the station's smallest step, {window}.")
     step = lightest_from(case.loads, least)
-    if step is not None and step <= most + DUST:
+    if step is not None and step <= most + ROUNDING:
         further = _as_easy_as_it_was(case, step)
         return case.answer(further, f"{reached}: {case.text(further)}.")
     return _coarse_step(case, step, reached)
@@ -76,7 +77,7 @@ def after_easy_sets(case: Case) -> NextLoad:
     if past_the_top and case.loads is not None:
         least, most = case.step_window
         step = lightest_from(case.loads, least)
-        if step is not None and step <= most + DUST:
+        if step is not None and step <= most + ROUNDING:
             load = _as_easy_as_it_was(case, step)
             return case.answer(load, f"{said}: {case.text(load)}.")
     go_on = f"same load, go on until {case.asked.rir:g} are in reserve."

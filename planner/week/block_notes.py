@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.week.build import Inputs
+from planner.week.inputs import Inputs
 from planner.week.plain import counted, day_name, number
 from planner.week.problem import Plan
 from planner.week.swap.in_force import plan_of

@@ -13,11 +13,13 @@ from functools import reduce
 
 from planner.week.aims import misses
 from planner.week.best_dose import dose_program
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
 from planner.week.clash_members import Member, all_members, pins, without_must, without_variety_must
-from planner.week.plain import DUST, number
+from planner.week.inputs import Inputs
+from planner.week.plain import number
 from planner.week.problem import Plan, Problem, dose_of
 from planner.week.solve.solved import Solved
+from planner.week.tolerances import UNSHOWN
 
 
 @dataclass(frozen=True)
@@ -122,8 +124,8 @@ def clash_text(clash: Clash) -> str:
 
 def nearest_text(nearest: Nearest) -> str:
     """Say what the nearest week misses, and what it gives up."""
-    short = [(head, dose, target) for head, dose, target in nearest.heads if target - dose >= DUST]
+    short = [(head, dose, target) for head, dose, target in nearest.heads if target - dose >= UNSHOWN]
     said = [f"{head} gets {number(dose)} of {number(target)} sets" for head, dose, target in short]
-    said += [f"{goal} is missed by {number(by)} {unit}" for goal, by, unit in nearest.missed if by >= DUST]
+    said += [f"{goal} is missed by {number(by)} {unit}" for goal, by, unit in nearest.missed if by >= UNSHOWN]
     said += [f"without {pin}" for pin in nearest.unpinned]
     return f"The nearest week, which misses least: {'; '.join(said) or 'every target is met'}."

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from planner.athlete.brief import DAYS
 from planner.athlete.screening import joint_allowances
-from planner.week.build import Inputs
+from planner.week.inputs import Inputs
 from planner.week.plain import joined, number
 
 Change = Callable[[Inputs], Inputs]

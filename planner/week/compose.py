@@ -3,38 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 
-from library.credit_settings import CreditSettings
-from planner import __version__
 from planner.athlete.log_blank import WITHOUT_NUMBER
-from planner.athlete.method import method_of
-from planner.athlete.settings import AthleteSettings
 from planner.train.load_case import NextLoad
-from planner.train.settings import TrainSettings
-from planner.week.aims import dose_value, misses, rest_value
-from planner.week.build import Inputs, careful_regions, credits_of
+from planner.week.aims import misses
+from planner.week.build import careful_regions, credits_of
 from planner.week.document import (
     ExerciseWarning,
     HeadDose,
     LimitUse,
     MadeChange,
-    MadeWith,
     Minutes,
     MissedGoal,
     PlannedExercise,
     PlannedSession,
-    Proof,
     Replacement,
     TempoSeconds,
     WeekDocument,
 )
+from planner.week.inputs import Inputs
 from planner.week.instead import Instead
 from planner.week.limits import LIMITS, time
+from planner.week.made_from import made_with, sources
 from planner.week.order import in_blocks
 from planner.week.pairs import pairs_of, seconds_of
 from planner.week.problem import Plan, Problem, SessionKind, dose_of
-from planner.week.settings import WeekSettings
+from planner.week.proven import is_proven, proofs
 from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness
 
@@ -84,52 +79,6 @@ def compose(
         notes=week.notes,
         changes=week.changes,
         block=inputs.block,
-    )
-
-
-def is_proven(problem: Problem, solved: Solved) -> bool:
-    """Whether no stop cut the search short and both gaps are within what is called proven."""
-    settings = problem.settings
-    dose_gap = solved.dose_best - solved.dose_bound
-    rest_gap = rest_value(problem, solved.plan) - solved.rest_bound
-    return (
-        not solved.stopped
-        and dose_gap <= settings.dose_gap_sets + 1e-6
-        and rest_gap <= settings.rest_gap_minutes + 1e-6
-    )
-
-
-def proofs(problem: Problem, solved: Solved) -> tuple[Proof, Proof]:
-    """State value, bound and gap of both aims, of the plan as printed."""
-    dose, rest = dose_value(problem, solved.plan), rest_value(problem, solved.plan)
-    return (
-        proof("dose", dose, solved.dose_bound, "missed sets", solved.dose_seconds),
-        proof("rest", rest, solved.rest_bound, "priced minutes", solved.rest_seconds),
-    )
-
-
-def proof(aim: str, value: float, bound: float, unit: str, seconds: float) -> Proof:
-    """State one aim; a bound is never above the value it bounds."""
-    value, bound = round(value, 3), round(min(bound, value), 3)
-    gap = round(value - bound, 3)
-    return Proof(aim=aim, value=value, bound=bound, gap=gap, unit=unit, seconds=round(seconds, 3))  # type: ignore[arg-type]
-
-
-def made_with(inputs: Inputs) -> MadeWith:
-    """Name the tool, the library, the inputs and every default used."""
-    # what a block asks of this week is no default: its place in the block stands in the document
-    records = (
-        method_of(inputs.brief, WeekSettings),
-        method_of(inputs.brief, CreditSettings),
-        method_of(inputs.brief, AthleteSettings),
-        method_of(inputs.brief, TrainSettings),
-    )
-    return MadeWith(
-        tool=__version__,
-        library=inputs.library.digest,
-        inputs=inputs.digest(),
-        counting=inputs.week.counting,
-        method={name: value for record in records for name, value in asdict(record).items()},
     )
 
 
@@ -240,16 +189,3 @@ def dose_lines(
 def clean(use: LimitUse) -> LimitUse:
     """Round what is printed of a limit."""
     return use.model_copy(update={"used": round(use.used, 3), "allowed": round(use.allowed, 3)})
-
-
-def sources(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
-    """List the evidence rows that the planned exercises' numbers rest on, each once, in library order."""
-    planned = {key for key, _ in plan}
-    rows = {
-        row
-        for head in inputs.targets
-        for key in planned
-        if (profile := inputs.library.profiles.get(head, {}).get(key))
-        for row in profile.rows
-    }
-    return tuple(row.id for row in inputs.library.evidence if row.id in rows)

@@ -285,3 +285,8 @@ def exercises_of(document: WeekDocument | None) -> frozenset[str]:
     if document is None:
         return frozenset()
     return frozenset(line.exercise for session in document.sessions for line in session.exercises)
+
+
+def exercise_names(document: WeekDocument) -> dict[str, str]:
+    """Exercises of a week, key to printed name, in printed order."""
+    return {line.exercise: line.name for session in document.sessions for line in session.exercises}

@@ -21,8 +21,8 @@ from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
 from planner.train.block import asked_reserve
 from planner.train.settings import TrainSettings
-from planner.week.build import Inputs
 from planner.week.document import BlockMark
+from planner.week.inputs import Inputs
 from planner.week.settings import WeekSettings
 
 if TYPE_CHECKING:

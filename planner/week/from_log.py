@@ -8,7 +8,7 @@ from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.screening import joint_allowances
 from planner.train.carried import Carried
-from planner.week.build import Inputs
+from planner.week.inputs import Inputs
 
 
 def after_pain(inputs: Inputs, carried: Carried) -> Inputs:

@@ -13,17 +13,17 @@ from typing import Literal
 
 from planner.week.aims import dose_room, dose_value, rest_value
 from planner.week.best_dose import BestDose, best_dose
-from planner.week.build import Inputs
 from planner.week.holding import Holding
+from planner.week.inputs import Inputs
 from planner.week.problem import Held, Plan, Problem
 from planner.week.settings import WeekSettings
 from planner.week.solve.solved import Solved
 from planner.week.staying import as_solved, can_stay, still_possible
 from planner.week.swap.in_force import plan_of
 from planner.week.swap.least import least_change
+from planner.week.tolerances import ROUNDING
 
 Change = Literal["none", "any", "at_least", "at_most"]
-DUST = 1e-6
 
 
 def solve_held(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
@@ -50,7 +50,7 @@ def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDo
     changed = targets_changed(inputs)
     if changed != "none":
         solved = solve_fast(replace(problem, held=Held(held_plan(inputs), blocks=True, sets=changed)))
-        if solved and dose_value(problem, solved.plan) <= best.value + dose_room(problem) + DUST:
+        if solved and dose_value(problem, solved.plan) <= best.value + dose_room(problem) + ROUNDING:
             return problem, solved
     judged = replace(problem, in_force=still_possible(problem, held_plan(inputs)))
     holding, plan = replace(judged, held=held), judged.in_force or {}
@@ -82,7 +82,7 @@ def targets_changed(inputs: Inputs) -> Change:
     before = {dose.head: dose.target for dose in inputs.hard.dose} if inputs.hard else {}
     steps = [target.target - before.get(head, 0.0) for head, target in inputs.targets.items()]
     steps += [-target for head, target in before.items() if head not in inputs.targets]
-    up, down = max(steps, default=0.0) > DUST, min(steps, default=0.0) < -DUST
+    up, down = max(steps, default=0.0) > ROUNDING, min(steps, default=0.0) < -ROUNDING
     if up and down:
         return "any"
     return "at_least" if up else "at_most" if down else "none"

@@ -10,8 +10,7 @@ from planner.week.goals.ceiling import over_elsewhere
 from planner.week.limits import LIMITS
 from planner.week.problem import Plan, Problem
 from planner.week.program import Program, Row
-
-SLACK = 1e-6  # rounding dust of sums of credits
+from planner.week.tolerances import ROUNDING
 
 
 class Holding:
@@ -52,11 +51,11 @@ class Holding:
         return [
             miss.goal
             for miss in misses(self.problem, plan)
-            if miss.by > allowed.get(miss.goal, miss.by) + SLACK or miss.goal.startswith(variety)
+            if miss.by > allowed.get(miss.goal, miss.by) + ROUNDING or miss.goal.startswith(variety)
         ]
 
 
 def within(row: Row, chosen: Mapping[int, int]) -> bool:
     """Whether a row holds where the chosen columns have their counts and all others are 0."""
     total = sum(value * chosen[column] for column, value in row.terms.items() if column in chosen)
-    return row.low - SLACK <= total <= row.high + SLACK
+    return row.low - ROUNDING <= total <= row.high + ROUNDING

@@ -7,8 +7,8 @@ from dataclasses import replace
 from library.read import Library
 from planner.train.block import BlockWeek, Dose, block_weeks
 from planner.train.settings import TrainSettings
-from planner.week.build import Inputs
 from planner.week.document import BlockMark, WeekDocument
+from planner.week.inputs import Inputs
 
 
 def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDocument | None) -> Inputs:

@@ -11,9 +11,9 @@ from planner.week.limits import joints, time
 from planner.week.limits.trapezius import excess
 from planner.week.pairs import may_pair, pairs_of
 from planner.week.problem import Candidate, Plan, Problem, SessionKind, dose_of
+from planner.week.tolerances import LAST_DIGITS
 
 FURNITURE = frozenset({"flat_bench", "adjustable_bench"})  # what another client can lend
-DUST = 1e-9
 
 
 @dataclass(frozen=True)
@@ -149,7 +149,7 @@ class Instead:
         return {
             head: round(change, 2)
             for head, change in changes(candidate, count, wanted, sets)
-            if abs(change) > kept * wanted.credits.get(head, 0.0) * sets + DUST
+            if abs(change) > kept * wanted.credits.get(head, 0.0) * sets + LAST_DIGITS
         }
 
     def _moved(self, candidate: Candidate, count: int, wanted: Candidate, sets: int) -> float:
@@ -185,10 +185,10 @@ class Instead:
             if change > 0 and self.grade_sets[budget.region] + change > joints.room(budget):
                 return False
         for head, added in changes(candidate, count, wanted, sets):
-            if added > 0 and dose_of(problem, self.plan, head, session.id) + added > cap + DUST:
+            if added > 0 and dose_of(problem, self.plan, head, session.id) + added > cap + LAST_DIGITS:
                 return False
         louder = excess(problem, candidate.key) * count - excess(problem, wanted.key) * sets
-        return not problem.quiet_trapezius or louder <= 0 or self.trapezius + louder <= DUST
+        return not problem.quiet_trapezius or louder <= 0 or self.trapezius + louder <= LAST_DIGITS
 
 
 def uses_other_equipment(candidate: Candidate, wanted: Candidate) -> bool:

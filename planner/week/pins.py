@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from library.equipment import with_included
-from planner.week.build import Inputs, reason_out
+from planner.week.build import reason_out
+from planner.week.inputs import Inputs
 from planner.week.limits import joints, time
 from planner.week.limits.admission import lacks
 from planner.week.limits.trapezius import excess
 from planner.week.plain import counted
 from planner.week.problem import Plan, Problem, SessionKind, dose_of
+from planner.week.tolerances import ROUNDING
 
 PINS = "brief.toml: preferences.pin"
-DUST = 1e-6  # rounding of sums of credits
 
 
 def refused_pins(inputs: Inputs, problem: Problem) -> list[str]:
@@ -68,7 +69,7 @@ def session_overrun(problem: Problem, session: SessionKind) -> Iterator[str]:
         yield f"{PINS}: {len(pinned)} exercises on {session.id} ({names}), at most {most} fit on a sheet. Pin fewer"
     for goal in problem.heads:
         dose, cap = dose_of(problem, pinned, goal.head), settings.session_hard_cap_sets
-        if dose > cap + DUST:
+        if dose > cap + ROUNDING:
             yield (
                 f"{PINS}: {names} on {session.id} give {goal.head} {dose:.1f} sets, never more than {cap:g} in a "
                 "session. Pin fewer sets, or on more days"
@@ -84,14 +85,17 @@ def week_overrun(problem: Problem) -> Iterator[str]:
     for budget in problem.joints:
         used = joints.grade_sets(problem, problem.pins, budget.region)
         done = joints.grade_sets(problem, problem.trained, budget.region)
-        if used > max(joints.room(budget), done) + DUST:
+        if used > max(joints.room(budget), done) + ROUNDING:
             loading = [key for key in different if problem.candidate(key).grades.get(budget.region, 0)]
             yield (
                 f"{PINS}: {', '.join(loading)} put {used:g} grade-sets on {budget.region}, "
                 f"{joints.room(budget):g} are left of {budget.allowed:g} a week. Pin fewer sets, or raise "
                 "that budget in [method]"
             )
-    if problem.quiet_trapezius and quietest(problem) > max(0.0, excess_of(problem, problem.trained)) + DUST:
+    if (
+        problem.quiet_trapezius
+        and quietest(problem) > max(0.0, excess_of(problem, problem.trained)) + ROUNDING
+    ):
         level = sum(problem.candidate(key).trapezius * sets for (key, _), sets in problem.pins.items())
         yield (
             f"{PINS}: {', '.join(different)} have a mean trapezius level of {level / sum(problem.pins.values()):.2f}, "

@@ -6,12 +6,12 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 
 from planner.athlete.brief import DAYS
+from planner.week.tolerances import UNSHOWN
 
 DAY_NAMES: Mapping[str, str] = dict(
     zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
 )
 WORTH = "minutes' worth"  # minutes, and all else at what it costs in minutes
-DUST = 0.05  # what one decimal does not show
 
 
 def day_name(session_id: str) -> str:
@@ -25,9 +25,14 @@ def number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
+def decimals(value: float) -> str:
+    """Say a number with its decimals, two at most: 2.5, 1.25. Loads are said so, and what one decimal would hide."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
 def signed(value: float) -> str:
     """Say a difference: +1.5, -2, and nothing where there is none to show."""
-    return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= DUST else ""
+    return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= UNSHOWN else ""
 
 
 def unit_words(unit: str) -> str:

@@ -15,7 +15,7 @@ from planner.errors import NoWeekPossible
 from planner.train.carried import Carried, carried_over, for_later_weeks
 from planner.week.aims import rest_value
 from planner.week.block_notes import block_notes
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
 from planner.week.compose import Week, compose
 from planner.week.document import BlockMark, ExerciseWarning, MadeChange, WeekDocument, exercises_of
 from planner.week.filed import Filed, read_filed
@@ -23,6 +23,7 @@ from planner.week.from_log import after_pain
 from planner.week.held import solve_held
 from planner.week.hints import hints
 from planner.week.in_block import in_block
+from planner.week.inputs import Inputs
 from planner.week.pins import refused_pins
 from planner.week.problem import Plan, Problem
 from planner.week.since_last import moved_since, since_last_week

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.week.aims import dose_value, rest_value
-from planner.week.build import Inputs, reason_out
+from planner.week.build import reason_out
 from planner.week.document import WeekDocument
 from planner.week.holding import Holding
+from planner.week.inputs import Inputs
 from planner.week.plain import WORTH, counted, day_name
 from planner.week.problem import Plan, Problem
 from planner.week.swap.in_force import plan_of
-
-DUST = 0.005  # what two decimals do not show
+from planner.week.tolerances import UNSHOWN_OF_TWO
 
 
 def since_last_week(
@@ -74,12 +74,12 @@ def why_moved(problem: Problem, plan: Plan, before: WeekDocument) -> str:
     doses, rests = (
         [value(problem, sets) for sets in (plan_of(before), plan)] for value in (dose_value, rest_value)
     )
-    if doses[0] - doses[1] >= DUST:
+    if doses[0] - doses[1] >= UNSHOWN_OF_TWO:
         return (
             f"Why: as it was, week {before.week} would come to {doses[0]:.2f} missed sets now, this one comes "
             f"to {doses[1]:.2f}."
         )
-    if rests[0] - rests[1] < DUST:
+    if rests[0] - rests[1] < UNSHOWN_OF_TWO:
         return f"Week {before.week} as it was would be as good: the two lie within the gap of the proof."
     return (
         f"Why: the dose is as good, and as it was week {before.week} would come to {rests[0]:.2f} {WORTH}, "

@@ -7,6 +7,7 @@ from planner.week.best_dose import BestDose
 from planner.week.holding import Holding
 from planner.week.problem import Plan, Problem
 from planner.week.solve.solved import Solved
+from planner.week.tolerances import LAST_DIGITS
 
 
 def still_possible(problem: Problem, plan: Plan) -> Plan:
@@ -24,7 +25,7 @@ def can_stay(holding: Holding, plan: Plan, best: BestDose, room: float | None = 
     """Whether a plan breaks nothing and misses at most `room` priced sets more than the best; None: the tolerance."""
     problem = holding.problem
     most = best.value + (dose_room(problem) if room is None else room)
-    return dose_value(problem, plan) <= most + 1e-9 and not holding.broken(plan)
+    return dose_value(problem, plan) <= most + LAST_DIGITS and not holding.broken(plan)
 
 
 def as_solved(problem: Problem, plan: Plan, best: BestDose) -> Solved:

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from planner.week.build import Inputs
+from planner.week.inputs import Inputs
+from planner.week.tolerances import LAST_DIGITS
 
 if TYPE_CHECKING:
     import numpy as np
@@ -44,8 +45,8 @@ def how_sure(
         result[head] = Sureness(
             low90=float(low),
             high90=float(high),
-            chance_floor=float(np.mean(doses >= target.floor - 1e-9)),
-            chance_target90=float(np.mean(doses >= 0.9 * target.target - 1e-9)),
+            chance_floor=float(np.mean(doses >= target.floor - LAST_DIGITS)),
+            chance_target90=float(np.mean(doses >= 0.9 * target.target - LAST_DIGITS)),
         )
     return result
 

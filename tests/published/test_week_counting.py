@@ -17,7 +17,8 @@ from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
-from planner.week.build import Inputs, build_problem, credits_of, make_candidate
+from planner.week.build import build_problem, credits_of, make_candidate
+from planner.week.inputs import Inputs
 from planner.week.problem import dose_of
 from planner.week.settings import WeekSettings
 

@@ -12,10 +12,17 @@ from planner.measure.paper.courses import trial_drawing
 from planner.measure.paper.page import html_of
 from planner.measure.reference import UNIT_WORDS
 from planner.measure.results import MeasuredSession, TrialResult
-from planner.measure.table import error_words, head_name, left_out_words, published_words, ranking_title
+from planner.measure.table import (
+    NOTHING,
+    error_words,
+    figure,
+    head_name,
+    left_out_words,
+    published_words,
+    ranking_title,
+)
 from planner.measure.words import changed_settings, method_sentence, used_settings
 
-NOTHING = "–"
 SHOWN_BY = ("total", "peak")
 
 
@@ -134,21 +141,17 @@ def _figures(measured: MeasuredSession, trial: TrialResult) -> list[dict[str, An
 def _cells(figures: SetFigures) -> list[str]:
     drift, slope = figures.drift, figures.frequency_slope
     spread = figures.sd_of("mean")
-    middle = _number(figures.mean_of("mean"), 1)
+    middle = figure(figures.mean_of("mean"), 1)
     return [
         f"{middle} ± {spread:.1f}" if spread is not None else middle,
-        _number(figures.mean_of("peak"), 0),
-        *(_number(figures.mean_of(part), 0) for part in ("total", "lift", "hold", "lower")),
-        _number(figures.mean_of("eccentric_share"), 2),
+        figure(figures.mean_of("peak"), 0),
+        *(figure(figures.mean_of(part), 0) for part in ("total", "lift", "hold", "lower")),
+        figure(figures.mean_of("eccentric_share"), 2),
         NOTHING if drift is None else f"{drift[1]:+.1f}",
-        _number(figures.mean_of("median_frequency"), 0),
+        figure(figures.mean_of("median_frequency"), 0),
         NOTHING if slope is None else f"{slope[0]:+.1f}",
         str(len(figures.counted)),
     ]
-
-
-def _number(value: float | None, decimals: int) -> str:
-    return NOTHING if value is None else f"{value:.{decimals}f}"
 
 
 def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:

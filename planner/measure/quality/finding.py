@@ -8,6 +8,7 @@ from typing import Literal
 from planner.measure.recording import Span
 
 Level = Literal["warn", "fail"]
+PERCENT = 100.0  # shares are said in per cent
 
 
 @dataclass(frozen=True)

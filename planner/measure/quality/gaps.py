@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from planner.measure.quality.finding import Finding, Level, runs
+from planner.measure.quality.finding import PERCENT, Finding, Level, runs
 from planner.measure.recording import Channel
 from planner.measure.settings import QualitySettings
-
-PERCENT = 100.0
 
 
 def dropouts(file: str, channel: Channel, limits: QualitySettings) -> list[Finding]:

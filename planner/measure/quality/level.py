@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from planner.measure.quality.finding import Finding, Level
+from planner.measure.quality.finding import PERCENT, Finding, Level
 from planner.measure.recording import Samples
 from planner.measure.settings import MeasureSettings, QualitySettings
 from planner.measure.windows import Amplitude
-
-PERCENT = 100.0
 
 
 def rest_noise(

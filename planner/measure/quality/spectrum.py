@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.measure.quality.finding import Finding, Level
+from planner.measure.quality.finding import PERCENT, Finding, Level
 from planner.measure.recording import Channel, Samples, Span
 from planner.measure.settings import QualitySettings
 
-PERCENT = 100.0
 SEGMENT_SECONDS = 1.0  # Hann segments, half overlap: 1 Hz between lines
 ARTEFACT_HZ = (1.0, 20.0)
 WHOLE_HZ = (1.0, 450.0)

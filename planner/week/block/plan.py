@@ -16,9 +16,9 @@ from planner.athlete.folder import last_week
 from planner.athlete.iso_week import week_name, week_start
 from planner.week.block.document import BlockDocument, block_document
 from planner.week.block.told import BlockAsked
-from planner.week.build import Inputs
 from planner.week.document import WeekDocument
 from planner.week.filed import Filed, read_filed
+from planner.week.inputs import Inputs
 from planner.week.plan import Asked, asked_ahead, asked_in, document_of, solve_asked, sureness
 from planner.week.problem import Problem
 from planner.week.solve.solved import Solved

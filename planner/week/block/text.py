@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from planner.week.block.document import BlockDocument
 from planner.week.document import WeekDocument
-from planner.week.plain import DUST, WORTH, columns, day_name, number
+from planner.week.plain import WORTH, columns, day_name, number
 from planner.week.swap.in_force import plan_of
+from planner.week.tolerances import UNSHOWN
 
 WITHIN = f"proof: dose within so many missed sets of the best, the rest within so many {WORTH} of it"
 PLACES = {"dose": 2, "shortfall": 2, "rest": 1}  # aim -> decimals of its gap, as in a week's own text
@@ -77,12 +78,12 @@ def warnings(weeks: Sequence[WeekDocument]) -> list[str]:
         f"SHORT of target in {week.week}: {dose.head} by {dose.target - dose.planned - dose.elsewhere:.1f} sets"
         for week in weeks
         for dose in week.dose
-        if dose.target - dose.planned - dose.elsewhere >= DUST
+        if dose.target - dose.planned - dose.elsewhere >= UNSHOWN
     ]
     above = [
         f"ABOVE the ceiling in {week.week}: {dose.head} by {dose.planned + dose.elsewhere - dose.ceiling:.1f} sets"
         for week in weeks
         for dose in week.dose
-        if dose.planned + dose.elsewhere - dose.ceiling >= DUST
+        if dose.planned + dose.elsewhere - dose.ceiling >= UNSHOWN
     ]
     return [*short, *above, *weeks[0].warnings]

@@ -18,8 +18,7 @@ from planner.week.solve.found import Aim
 from planner.week.solve.integer import plan_of_blocks
 from planner.week.solve.patterns import Decomposition
 from planner.week.solve.search import Search
-
-DUST = 1e-6
+from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)
@@ -61,7 +60,7 @@ class Bounds:
         value = question.value(plan)
         bound, left, stopped = self.linear(question, value), self.settings.cautious_node_budget, False
         for _ in range(self.rounds):
-            if value - bound <= question.gap + DUST or left <= 0:
+            if value - bound <= question.gap + ROUNDING or left <= 0:
                 break
             better = Row("better", question.objective, -float("inf"), value - question.gap, "of the aim")
             aim = Aim(question.objective, (*self._holds(question), better), question.gap / 2)
@@ -75,7 +74,7 @@ class Bounds:
             self.shortfall.cut_at(sets_a_week(there))
             if question.value(there) < value:
                 plan, value = there, question.value(there)
-        return Proven(plan, value, min(bound, value), stopped or value - bound > question.gap + DUST)
+        return Proven(plan, value, min(bound, value), stopped or value - bound > question.gap + ROUNDING)
 
     def linear(self, question: Question, value: float) -> float:
         """Bound an aim by weeks of broken blocks, with a new tangent where they are best."""

@@ -11,7 +11,7 @@ from planner.week.program import INFINITE, Program, Row, Terms
 
 UNIT = "missed sets"
 DIGITS = 9  # tangents are rounded, so that no last digit chooses the plan
-ROUNDED = 1e-7  # and lowered by more than the rounding may cost: they stay below the shortfall
+ROUNDED = 1e-7  # missed sets: and they are lowered by more than the rounding may cost: they stay below the shortfall
 
 
 class Shortfall:

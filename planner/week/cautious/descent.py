@@ -15,8 +15,9 @@ from planner.week.cautious.settings import CautiousSettings
 from planner.week.holding import Holding
 from planner.week.limits.time import seconds_used
 from planner.week.problem import Plan, dose_of
+from planner.week.tolerances import ROUNDING
 
-DUST, DIGITS = 1e-6, 9
+DIGITS = 9  # values are put in order by so many decimals, so that no last digit chooses the plan
 
 
 class Descent:
@@ -31,7 +32,7 @@ class Descent:
 
     def keeps(self, plan: Plan) -> bool:
         """Whether a plan keeps every limit, ceiling and goal that must hold; what is quick to see is seen first."""
-        if any(dose_of(self.problem, plan, head) > most + DUST for head, most in self.ceilings.items()):
+        if any(dose_of(self.problem, plan, head) > most + ROUNDING for head, most in self.ceilings.items()):
             return False
         clock = ((seconds_used(self.problem, plan, one.id), one) for one in self.problem.sessions)
         if any(used > one.seconds and not one.frozen for used, one in clock):
@@ -50,7 +51,7 @@ class Descent:
     def mended(self, plan: Plan, most: float) -> Plan | None:
         """Exchange until a plan has at most this expected shortfall, cheaply, then for the rest; None: it never has."""
         for _ in range(self.settings.cautious_steps):
-            if self.shortfall.of(plan) <= most + DUST:
+            if self.shortfall.of(plan) <= most + ROUNDING:
                 return self.least_rest(plan, most)
             moves = self.moves.of(plan)
             found = self._cheapest(plan, self._near(plan, moves, most), float("inf"))
@@ -73,14 +74,14 @@ class Descent:
     def _surest(self, plan: Plan, moves: list[Move]) -> Plan | None:
         """The exchange that lowers the expected shortfall most."""
         value = self.shortfall.of(plan)
-        better = [move for move in moves if move.value < value - DUST]
+        better = [move for move in moves if move.value < value - ROUNDING]
         better.sort(key=lambda move: round(move.value, DIGITS))  # ties fall in library order
         after = (move.on(plan) for move in better)
         return next((there for there in after if self.keeps(there)), None)
 
     def _near(self, plan: Plan, moves: list[Move], most: float) -> list[Move]:
         """The exchanges that are worth a closer look: of at most this expected shortfall, the least effort first."""
-        near = [move for move in moves if move.value <= most + DUST]
+        near = [move for move in moves if move.value <= most + ROUNDING]
         near.sort(key=lambda move: round(self._effort(plan, move), DIGITS))
         return near[: self.settings.cautious_looks]
 
@@ -89,7 +90,7 @@ class Descent:
         for move in moves:
             there = move.on(plan)
             value = rest_value(self.problem, there)
-            if value < below - DUST and self.keeps(there):
+            if value < below - ROUNDING and self.keeps(there):
                 found, below = there, value
         return found
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from planner.week.build import Inputs
+from planner.week.inputs import Inputs
 from planner.week.problem import Plan, Problem
 from planner.week.sure import draw_ratios, drawn_credit
 

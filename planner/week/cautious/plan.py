@@ -8,10 +8,10 @@ from planner.week.cautious.judge import Judge, plain_blocks
 from planner.week.cautious.settings import CautiousSettings
 from planner.week.cautious.solve import Cautious, cautious_week
 from planner.week.cautious.told import require_own_week
-from planner.week.compose import proof
 from planner.week.document import Caution, Proof, WeekDocument
 from planner.week.plan import Asked, document_of, solve_asked, sureness
 from planner.week.problem import Problem
+from planner.week.proven import proof
 from planner.week.solve.solved import Solved
 
 

@@ -19,8 +19,7 @@ from planner.week.cautious.draws import Draws, sets_a_week
 from planner.week.cautious.likely import cheaper_week
 from planner.week.cautious.settings import CautiousSettings
 from planner.week.problem import Plan, Problem, dose_of
-
-DUST = 1e-6
+from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)
@@ -70,7 +69,7 @@ def least_rest(descent: Descent, bounds: Bounds, known: list[Plan], most: float)
     problem, shortfall = descent.problem, descent.shortfall
 
     def value(plan: Plan) -> float:
-        keeps = shortfall.of(plan) <= most + DUST
+        keeps = shortfall.of(plan) <= most + ROUNDING
         return rest_value(problem, plan) if keeps else float("inf")
 
     start = min((descent.least_rest(plan, most) for plan in known if value(plan) < float("inf")), key=value)

@@ -9,9 +9,10 @@ from library.errors import Fault, FaultyInput
 from library.read import Library
 from planner.athlete.words import as_written
 from planner.week.choices.near import names, near_equal_weeks
-from planner.week.document import Piece, WeekDocument
-from planner.week.plain import DUST, WORTH, columns, joined, signed
+from planner.week.document import Piece, WeekDocument, exercise_names
+from planner.week.plain import WORTH, columns, joined, signed
 from planner.week.plan import Asked, document_of, solve_asked
+from planner.week.tolerances import UNSHOWN
 from planner.week.why.words import name_of
 
 NO_PROOF = "No proof is claimed that these differ as much as they could."
@@ -86,12 +87,7 @@ def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
 
 def goals_missed(document: WeekDocument) -> set[str]:
     """Goals that a week misses by more than paper shows."""
-    return {goal.goal for goal in document.missed if goal.by >= DUST}
-
-
-def exercise_names(document: WeekDocument) -> dict[str, str]:
-    """Exercises of a week, key to printed name, in printed order."""
-    return {line.exercise: line.name for session in document.sessions for line in session.exercises}
+    return {goal.goal for goal in document.missed if goal.by >= UNSHOWN}
 
 
 def joint_use(document: WeekDocument) -> dict[str, float]:
@@ -134,7 +130,7 @@ def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]
     joints = [
         f"{library.regions[region].name} {signed(change)}"
         for region, change in choice.joints.items()
-        if abs(change) >= DUST
+        if abs(change) >= UNSHOWN
     ]
     if joints:
         yield f"   joint stress in grade-sets: {'; '.join(joints)}"

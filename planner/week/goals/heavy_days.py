@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from planner.athlete.brief import DAYS
-from planner.week.goals.missing import SMALLEST, Miss, miss
+from planner.week.goals.missing import Miss, miss
 from planner.week.problem import Plan, Problem, SessionKind, dose_of
 from planner.week.program import Program, add
+from planner.week.tolerances import ROUNDING
 
 
 def rows(program: Program) -> None:
@@ -50,7 +51,7 @@ def missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     for goal in problem.heads:
         for first, second in neighbours(problem):
             heavy = [
-                dose_of(problem, plan, goal.head, session.id) > settings.heavy_day_sets + SMALLEST
+                dose_of(problem, plan, goal.head, session.id) > settings.heavy_day_sets + ROUNDING
                 for session in (first, second)
             ]
             name = f"heavy_days:{goal.head}:{first.id}-{second.id}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-SMALLEST = 1e-6  # below this an amount is rounding dust, not a miss
+from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)
@@ -19,4 +19,4 @@ class Miss:
 
 def miss(goal: str, by: float, unit: str, price_each: float) -> list[Miss]:
     """Give the miss as a list of one, or an empty list if the goal is reached."""
-    return [Miss(goal, by, unit, by * price_each)] if by > SMALLEST else []
+    return [Miss(goal, by, unit, by * price_each)] if by > ROUNDING else []

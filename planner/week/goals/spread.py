@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.week.goals.missing import SMALLEST, Miss, miss
+from planner.week.goals.missing import Miss, miss
 from planner.week.problem import HeadGoal, Plan, Problem, dose_of
 from planner.week.program import Program, Terms, add
+from planner.week.tolerances import ROUNDING
 
 
 def rows(program: Program) -> None:
@@ -40,7 +41,7 @@ def missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     settings = problem.settings
     for goal in problem.heads:
         trained = sum(
-            dose_of(problem, plan, goal.head, session.id) >= settings.spread_sets - SMALLEST
+            dose_of(problem, plan, goal.head, session.id) >= settings.spread_sets - ROUNDING
             for session in problem.sessions
         )
         by = days_wanted(problem, goal) - trained

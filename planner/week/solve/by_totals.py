@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from planner.week.solve.found import INSIDE, Aim, Found
+from planner.week.solve.found import Aim, Found
 from planner.week.solve.highs import Stops
 from planner.week.solve.integer import minimize_blocks
 from planner.week.solve.settings import SEARCH
 from planner.week.solve.totals import Totals
+from planner.week.tolerances import ROUNDING
 
 
 class ByTotals:
@@ -42,7 +43,7 @@ class ByTotals:
     def promises_after(self, value: float) -> bool:
         """Whether a round more may close the gap: the best week has become better since `value`, and is not far."""
         found = self.found
-        return found.value < value - INSIDE and not found.open(SEARCH.totals_far * self.aim.gap)
+        return found.value < value - ROUNDING and not found.open(SEARCH.totals_far * self.aim.gap)
 
     def go_on(self, left: int) -> int:
         """Search only what could be better than the best week by more than the gap; returns the nodes that are left."""

@@ -8,12 +8,13 @@ from planner.errors import SolverFault
 from planner.week.aims import build, dose_value
 from planner.week.problem import Problem
 from planner.week.program import INFINITE, Program
-from planner.week.solve.found import INSIDE, Aim, Found
+from planner.week.solve.found import Aim, Found
 from planner.week.solve.integer import plan_of_blocks
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import Decomposition
 from planner.week.solve.search import Search
 from planner.week.solve.solved import Solved
+from planner.week.tolerances import ROUNDING
 
 
 def solve_fast(problem: Problem) -> Solved | None:
@@ -35,7 +36,7 @@ def solve_fast(problem: Problem) -> Solved | None:
     if dose.point is None:
         return None
     middle = time.perf_counter()
-    if rest.point is None or dose.value > INSIDE:
+    if rest.point is None or dose.value > ROUNDING:
         held = (hold_row(program, dose.value),)
         rest = search.close(Aim(program.rest_price, held, settings.rest_gap_minutes))
     ended = time.perf_counter()

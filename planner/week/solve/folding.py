@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.week.program import INFINITE, Program, Row, Terms, Variable
+from planner.week.tolerances import LAST_DIGITS
 
-DUST = 1e-9
 OF_USE = (
     "blocks:",
     "used:",
@@ -86,7 +86,7 @@ class Folding:
             each, once = _line(points, pick)
             folded[one.sets] += each
             folded[one.blocks] += once
-        return {column: value for column, value in folded.items() if abs(value) > DUST}
+        return {column: value for column, value in folded.items() if abs(value) > LAST_DIGITS}
 
     def _folded(self, name: str, group: Sequence[Row]) -> list[Row]:
         total: Terms = defaultdict(float)

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from planner.week.program import INFINITE, Row, Terms
 from planner.week.solve.highs import Answer, Ending
-
-INSIDE = 1e-6  # keeps a plan of exactly the value asked for
+from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)
@@ -28,22 +27,27 @@ class Aim:
 
 @dataclass
 class Found:
-    """The best point over blocks, its value, the bound, and whether a stop cut the search short."""
+    """The best point over blocks, its value, the bound, and whether a stop cut the search short.
+
+    `looks`: how often a good plan was looked for; `hurried`: whether a better one was searched for from the best.
+    """
 
     point: Mapping[int, float] | None
     value: float
     bound: float
     stopped: bool = False
     looks: int = 0
+    hurried: bool = False
     nodes: int = 0
 
     def open(self, gap: float) -> bool:
         """Whether value and bound are still farther apart than the gap."""
-        return self.value - self.bound > gap + INSIDE and self.bound < INFINITE
+        return self.value - self.bound > gap + ROUNDING and self.bound < INFINITE
 
     def better_than(self, gap: float) -> float:
         """Value below which a plan is better by more than the gap; infinite while none is known."""
-        return self.value - gap + INSIDE if self.point is not None else INFINITE
+        # a plan of exactly that value is kept
+        return self.value - gap + ROUNDING if self.point is not None else INFINITE
 
     def learn(self, answer: Answer, point: Mapping[int, float], searched: float) -> int:
         """Take in an answer over everything that costs less than `searched`; returns the nodes it took."""

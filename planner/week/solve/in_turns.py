@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from planner.week.program import Program
-from planner.week.solve.sessions import NONE, Knapsack, Pattern, Room, same
+from planner.week.solve.sessions import CARRIED, NONE, Knapsack, Pattern, Room, same
+from planner.week.tolerances import LAST_DIGITS
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
 
     Whole = NDArray[np.intp]
     Numbers = NDArray[np.float64]
-
-DUST = 1e-9
 
 
 @dataclass(frozen=True)
@@ -89,7 +88,7 @@ class PairedKnapsack(Knapsack):
         order = np.lexsort((-worth, seconds))
         front, best = [], 0.0
         for at in order.tolist():
-            if worth[at] > best + DUST:
+            if worth[at] > best + LAST_DIGITS:
                 best = float(worth[at])
                 front.append((best, int(seconds[at]), int(gainful[at])))
         return front
@@ -113,7 +112,7 @@ class PairedKnapsack(Knapsack):
         taken: list[int] = []
         value = float(rounds[-1][places, seconds])
         for before, after in zip(reversed(rounds[:-1]), reversed(rounds[1:]), strict=True):
-            if before[places, seconds] >= after[places, seconds] - 1e-12:
+            if before[places, seconds] >= after[places, seconds] - CARRIED:
                 continue
             for worth, time, number in front:
                 if (
@@ -134,7 +133,7 @@ class PairedKnapsack(Knapsack):
         """List the blocks of all contents within `slack` of the best value; None if there are more than `most`."""
         items, tables = self._suffixes(slack)
         rounds = self._rounds(tables[0])
-        need = float(rounds[-1][self.room.places, self.room.seconds]) - slack - DUST
+        need = float(rounds[-1][self.room.places, self.room.seconds]) - slack - LAST_DIGITS
         found: dict[frozenset[int], Pattern] = {}
         for pairs, places, seconds, value in self._some_pairs(rounds, need):
             paired = {self.exercise[block] for block in pairs}

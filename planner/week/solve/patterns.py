@@ -16,12 +16,12 @@ from planner.week.program import INFINITE, Program, Row, Terms
 from planner.week.solve.in_turns import PairedKnapsack, offers_of
 from planner.week.solve.linear import LinearMaster
 from planner.week.solve.sessions import Knapsack, Pattern, Room, rooms_of
+from planner.week.tolerances import LINEAR
 
 PENALTY = 1e4  # price of a row that is not met; above any price of a goal
 LARGEST = 1e3  # an aim with larger prices is scaled down to it, so that the penalty stays above them
 RAISED, RAISES = 1e2, 2  # where rows are left unmet that could be met, the penalty was too low
 UNMET = 1e-5  # rows that are met leave less than this
-DUST = 1e-7
 
 
 @dataclass(frozen=True)
@@ -92,7 +92,7 @@ class Decomposition:
                 worth, pattern = knapsack.best()
                 reduced = -worth - duals[len(rows) + at]
                 bound += min(0.0, reduced)
-                if reduced < -DUST * scale:
+                if reduced < -LINEAR * scale:
                     generated[master.size] = pattern
                     _add_pattern(master, pattern, objective, entries, len(rows) + at)
                     new += 1
@@ -101,7 +101,7 @@ class Decomposition:
                 # ones may give a smaller one
                 worths = {row.name: float(dual) for row, dual in zip(rows, duals, strict=False)}
                 best = Bound(float(bound), 0.0, tuple(knapsacks), frozenset(), worths)
-            if not new or value - best.value < DUST * max(1.0, abs(value)):
+            if not new or value - best.value < LINEAR * max(1.0, abs(value)):
                 seen = frozenset(block for pattern in generated.values() for block in pattern)
                 return replace(
                     best, unmet=master.unmet(), seen=seen, point=over_blocks(generated, master.values())
@@ -182,7 +182,7 @@ def over_blocks(generated: Mapping[int, Pattern], values: Sequence[float]) -> di
     """Give a point over patterns as one over blocks."""
     point: dict[int, float] = {}
     for column, pattern in generated.items():
-        if values[column] > DUST:
+        if values[column] > LINEAR:
             for block in pattern:
                 point[block] = point.get(block, 0.0) + values[column]
     return point

@@ -18,15 +18,16 @@ from functools import cached_property
 from planner.week.limits.time import seconds_used
 from planner.week.program import INFINITE, Program
 from planner.week.solve.by_totals import ByTotals
-from planner.week.solve.found import INSIDE, Aim, Found
+from planner.week.solve.found import Aim, Found
 from planner.week.solve.highs import Answer, Ending, Stops
 from planner.week.solve.integer import blocks_of_patterns, minimize_blocks, over_patterns
 from planner.week.solve.patterns import UNMET, Bound, Decomposition
 from planner.week.solve.sessions import Pattern, Room
 from planner.week.solve.settings import SEARCH
+from planner.week.solve.steps import Patterns, Round, Step, next_step
 from planner.week.solve.totals import Totals
+from planner.week.tolerances import ROUNDING
 
-Patterns = list[list[Pattern]]  # of each session
 Looked = tuple[Answer, Mapping[int, float]]  # an answer and its point over blocks
 
 
@@ -66,80 +67,84 @@ class Search:
             found.bound = INFINITE
             return
         found.bound, width = max(found.bound, linear.value), aim.gap
-        hurried = False
         while found.open(aim.gap):
             needed = (
                 found.value - aim.gap - linear.value
             )  # what a better plan may cost above the linear bound
-            width = min(max(width, INSIDE), needed)
-            patterns = nearly_best(linear, width)
-            stops = Stops(
-                SEARCH.block_share * aim.gap, left, self.settings.emergency_seconds, found.bound + aim.gap
+            width = min(max(width, ROUNDING), needed)
+            few, before = nearly_best(linear, width), found.value
+            step = next_step(found, aim.gap, needed, few=few is not None)
+            left -= self._take(
+                step, Round(aim, linear, found, self._stops(aim, found, left), width, few or [])
             )
-            if patterns is not None:
-                left -= self._among_patterns(aim, linear, found, patterns, width, stops)
-            elif found.point is None or (
-                found.looks < len(SEARCH.look_nodes) and needed > (SEARCH.far_gaps - 1) * aim.gap
-            ):
-                before = found.value
-                left -= self._look(aim, linear, found, stops)
-                if totals is not None and totals.promises_after(before):
-                    left = totals.go_on(left)
-            elif not hurried:
-                left -= self._from_best(aim, linear, found, stops)
-                hurried = True
-            else:
-                left -= self._among_blocks(aim, linear, found, stops)
+            if step is Step.LOOK and totals is not None and totals.promises_after(before):
+                left = totals.go_on(left)
             width *= 2
             found.stopped = found.stopped or left <= 0
             if found.stopped:
                 break
 
-    def _among_patterns(
-        self, aim: Aim, linear: Bound, found: Found, patterns: Patterns, width: float, stops: Stops
-    ) -> int:
-        """Search all plans made of patterns within `width` of the best; returns the nodes it took."""
-        quick = replace(stops, gap=SEARCH.sharp_share * aim.gap, quick=True)
-        answer, point = self._over_patterns(aim, patterns, found.better_than(aim.gap), quick)
-        searched = linear.value + width
-        if answer.ending is Ending.INFEASIBLE and all(one.spread() <= width for one in linear.knapsacks):
+    def _stops(self, aim: Aim, found: Found, left: int) -> Stops:
+        """When a search may end: near enough, out of nodes, or at a plan within the gap of the bound."""
+        enough = found.bound + aim.gap
+        return Stops(SEARCH.block_share * aim.gap, left, self.settings.emergency_seconds, enough)
+
+    def _take(self, step: Step, given: Round) -> int:
+        """Carry out one search; returns the nodes it took."""
+        searches = {
+            Step.PATTERNS: self._among_patterns,
+            Step.LOOK: self._look,
+            Step.FROM_BEST: self._from_best,
+            Step.BLOCKS: self._among_blocks,
+        }
+        return searches[step](given)
+
+    def _among_patterns(self, given: Round) -> int:
+        """Search all plans made of patterns within the width of the best; returns the nodes it took."""
+        aim, found = given.aim, given.found
+        quick = replace(given.stops, gap=SEARCH.sharp_share * aim.gap, quick=True)
+        answer, point = self._over_patterns(aim, given.patterns, found.better_than(aim.gap), quick)
+        searched = given.linear.value + given.width
+        if answer.ending is Ending.INFEASIBLE and all(
+            one.spread() <= given.width for one in given.linear.knapsacks
+        ):
             searched = INFINITE  # there are no other patterns
         taken = found.learn(answer, point, searched)
         if found.point is not None:
-            found.looks = len(
-                SEARCH.look_nodes
-            )  # the best of the likely plans is known: no look finds a better one
+            # the best of the likely plans is known: no look finds a better one
+            found.looks = len(SEARCH.look_nodes)
         return taken
 
-    def _from_best(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
-        """Look from the best plan known for those that are better by more than the gap; returns the nodes it took."""
-        below, best = found.better_than(aim.gap), found.point or {}
-        kept = likely_blocks(linear, below - linear.value) | {at for at, value in best.items() if value > 0.5}
-        quick = replace(stops, nodes=min(stops.nodes, SEARCH.hurry_nodes), quick=True, rins=True)
-        answer, point = minimize_blocks(self.program, aim, kept, INFINITE, quick, start=best)
-        return found.learn(answer, point, below)
-
-    def _among_blocks(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
-        """Search all plans that could be better by more than the gap; returns the nodes it took."""
-        below = found.better_than(aim.gap)
-        kept = likely_blocks(linear, below - linear.value)
-        answer, point = minimize_blocks(self.program, aim, kept, below, stops)
-        return found.learn(answer, point, below)
-
-    def _look(self, aim: Aim, linear: Bound, found: Found, stops: Stops) -> int:
+    def _look(self, given: Round) -> int:
         """Look for a good plan among likely blocks, which proves nothing; returns the nodes it took."""
-        near, nodes = (
-            (SEARCH.look_nearness[found.looks], SEARCH.look_nodes[found.looks])
-            if found.looks < len(SEARCH.look_nodes)
-            else (INFINITE, stops.nodes)
-        )
+        found, near, nodes = given.found, INFINITE, given.stops.nodes
+        if found.looks < len(SEARCH.look_nodes):
+            near, nodes = SEARCH.look_nearness[found.looks], SEARCH.look_nodes[found.looks]
         found.looks += 1
-        likely = set(linear.seen) | likely_blocks(linear, near * aim.gap)
-        answer, point = minimize_blocks(
-            self.program, aim, likely, found.better_than(0.0), replace(stops, nodes=nodes)
-        )
-        searched = INFINITE if near == INFINITE else linear.value
+        likely = set(given.linear.seen) | likely_blocks(given.linear, near * given.aim.gap)
+        stops = replace(given.stops, nodes=nodes)
+        answer, point = minimize_blocks(self.program, given.aim, likely, found.better_than(0.0), stops)
+        searched = INFINITE if near == INFINITE else given.linear.value
         return found.learn(answer, point, searched)
+
+    def _from_best(self, given: Round) -> int:
+        """Look from the best plan known for those that are better by more than the gap; returns the nodes it took."""
+        found, linear = given.found, given.linear
+        found.hurried = True
+        below, best = found.better_than(given.aim.gap), found.point or {}
+        kept = likely_blocks(linear, below - linear.value) | {at for at, value in best.items() if value > 0.5}
+        stops = given.stops
+        quick = replace(stops, nodes=min(stops.nodes, SEARCH.hurry_nodes), quick=True, rins=True)
+        answer, point = minimize_blocks(self.program, given.aim, kept, INFINITE, quick, start=best)
+        return found.learn(answer, point, below)
+
+    def _among_blocks(self, given: Round) -> int:
+        """Search all plans that could be better by more than the gap; returns the nodes it took."""
+        found, linear = given.found, given.linear
+        below = found.better_than(given.aim.gap)
+        kept = likely_blocks(linear, below - linear.value)
+        answer, point = minimize_blocks(self.program, given.aim, kept, below, given.stops)
+        return found.learn(answer, point, below)
 
     def _over_patterns(self, aim: Aim, patterns: Patterns, below: float, stops: Stops) -> Looked:
         rows = [*self.decomposition.rows, *aim.rows(below)]
@@ -190,5 +195,5 @@ def likely_blocks(linear: Bound, width: float) -> set[int]:
         column
         for knapsack in linear.knapsacks
         for column, cost in knapsack.forcing_costs().items()
-        if cost < width + INSIDE
+        if cost < width + ROUNDING
     }

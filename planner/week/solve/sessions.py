@@ -14,6 +14,7 @@ import numpy as np
 
 from planner.week.problem import SessionKind
 from planner.week.program import Program
+from planner.week.tolerances import LAST_DIGITS
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,6 +25,7 @@ Pattern = tuple[int, ...]  # the columns of its blocks
 Option = tuple[float, int, int]  # value, seconds, column
 State = tuple[int, int, int, float, Pattern]  # next item, places and seconds left, value so far, taken so far
 NONE = float("-inf")
+CARRIED = 1e-12  # in the values' unit: a cell that an item does not raise is carried over digit by digit
 
 
 @dataclass(frozen=True)
@@ -141,7 +143,7 @@ class Knapsack:
         for (choice, options), before, after in zip(
             reversed(items), reversed(tables[:-1]), reversed(tables[1:]), strict=True
         ):
-            if not choice.forced and before[places, seconds] >= after[places, seconds] - 1e-12:
+            if not choice.forced and before[places, seconds] >= after[places, seconds] - CARRIED:
                 continue
             for worth, time, column in options:
                 if (
@@ -157,7 +159,7 @@ class Knapsack:
     def patterns(self, slack: float, most: int) -> list[Pattern] | None:
         """List all patterns within `slack` of the best value; None if there are more than `most`."""
         items, tables = self._suffixes(slack)
-        need = float(tables[0][self.room.places, self.room.seconds]) - slack - 1e-9
+        need = float(tables[0][self.room.places, self.room.seconds]) - slack - LAST_DIGITS
         found: list[Pattern] = []
         start = (0, self.room.places, self.room.seconds, 0.0, ())
         for pattern in self._search(items, tables, need, start):
@@ -218,4 +220,4 @@ class Knapsack:
 
 def same(value: float, table: Table, places: int, seconds: int) -> bool:
     """Whether a value is the table's, but for rounding."""
-    return abs(value - float(table[places, seconds])) < 1e-9 * max(1.0, abs(value))
+    return abs(value - float(table[places, seconds])) < LAST_DIGITS * max(1.0, abs(value))

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 from planner.week.program import Program, Row, Terms
 from planner.week.solve.folding import Folding
-from planner.week.solve.found import INSIDE
 from planner.week.solve.highs import Answer, Stops
 from planner.week.solve.integer import IntegerProgram
 from planner.week.solve.linear import relax
+from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Relaxed:
 
     def within(self, width: float) -> set[str]:
         """Exercises that a week can use which costs at most `width` more than the bound."""
-        return {key for key, more in self.dearer.items() if more <= width + INSIDE}
+        return {key for key, more in self.dearer.items() if more <= width + ROUNDING}
 
 
 class Totals:

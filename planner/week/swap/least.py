@@ -16,11 +16,10 @@ from planner.week.change import change_price, change_terms, exercise_change
 from planner.week.problem import Plan, Problem
 from planner.week.program import INFINITE, Program, Row, Terms
 from planner.week.solve.solved import Solved
+from planner.week.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     from planner.week.solve.highs import Answer
-
-DUST = 1e-6
 
 
 def least_change(problem: Problem, best: BestDose, known: Plan | None = None) -> Solved:
@@ -31,7 +30,7 @@ def least_change(problem: Problem, best: BestDose, known: Plan | None = None) ->
     """
     change, stopped = smallest_change(problem, best, known)
     settings, program = problem.settings, build(problem)
-    answer, plan = search(program, program.rest_price, best, change + DUST, settings.rest_gap_minutes)
+    answer, plan = search(program, program.rest_price, best, change + ROUNDING, settings.rest_gap_minutes)
     if answer.values is None:
         raise SolverFault("The search for the week that changes least was stopped before it found one.")
     return Solved(
@@ -99,7 +98,7 @@ def columns_within(program: Program, most: float) -> set[int]:
         for sets, column in by_count.items()
         if settings.price_moved_set * abs(sets - before.get((key, day), 0))
         + max(0.0, exercise_change(program.problem, key))
-        <= most + DUST
+        <= most + ROUNDING
     }
 
 

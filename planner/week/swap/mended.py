@@ -10,7 +10,8 @@ from __future__ import annotations
 from planner.week.aims import dose_value
 from planner.week.best_dose import BestDose
 from planner.week.problem import Plan
-from planner.week.swap.single_moves import DUST, Moves
+from planner.week.swap.single_moves import Moves
+from planner.week.tolerances import ROUNDING
 
 
 def mended(moves: Moves, enough: float) -> Plan | None:
@@ -31,7 +32,7 @@ def mended(moves: Moves, enough: float) -> Plan | None:
 
 def whole_dose(moves: Moves) -> BestDose | None:
     """Give the best dose where a mended plan meets every target, which needs no search to prove it; else None."""
-    found = mended(moves, DUST)
+    found = mended(moves, ROUNDING)
     return (
         None
         if found is None

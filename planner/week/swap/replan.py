@@ -15,10 +15,11 @@ from dataclasses import dataclass, replace
 from planner.errors import NoWeekPossible
 from planner.week.aims import dose_room
 from planner.week.best_dose import best_dose
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
 from planner.week.document import PlannedExercise, PlannedSession, WeekDocument
 from planner.week.held import for_one_head
 from planner.week.holding import Holding
+from planner.week.inputs import Inputs
 from planner.week.pins import refused_pins
 from planner.week.plan import Asked, document_of, no_week
 from planner.week.problem import Plan, Problem

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.week.document import MadeChange, Piece, PlannedSession, State, WeekDocument
-
-SAME = 1e-9
+from planner.week.document import MadeChange, Piece, PlannedSession, State, WeekDocument, exercise_names
 
 
 class LineChange(Piece):
@@ -94,7 +92,7 @@ def report(
         *(session_gone(session) for session in before.sessions if session.id not in stay),
     )
     lines = [line for session in sessions for line in session.lines]
-    was, now = names(before), names(after)
+    was, now = exercise_names(before), exercise_names(after)
     return SwapReport(
         changes=after.changes,
         back_to=back_to,
@@ -157,11 +155,6 @@ def head_costs(before: WeekDocument, after: WeekDocument) -> Iterator[HeadCost]:
             after=round(dose.planned + dose.elsewhere, 3),
             target=dose.target,
         )
-
-
-def names(document: WeekDocument) -> dict[str, str]:
-    """Exercises of a week, key to printed name, in printed order."""
-    return {line.exercise: line.name for session in document.sessions for line in session.exercises}
 
 
 def says_more(before: WeekDocument, after: WeekDocument) -> bool:

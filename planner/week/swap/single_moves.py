@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from planner.week.goals import dose
-from planner.week.holding import SLACK, Holding
+from planner.week.holding import Holding
 from planner.week.problem import Plan, dose_of
 from planner.week.program import Row
+from planner.week.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
 
 Move = tuple[tuple[str, str], int]  # (exercise, session) and its new sets, 0 for none
 OVERRUN = 1e4  # missed sets that a limit overrun by its whole size counts, our choice: mending it comes before any dose
-DUST = 1e-6  # missed sets
 NOTHING = -1  # the last column of the table of limits: no block, which uses nothing
 
 
@@ -55,7 +55,7 @@ class Moves:
         )  # a move that takes change back is not infinitely good
         if price[0] > enough:
             gain = price[0] - price[1:]
-            worth = np.where(gain > DUST, gain / np.maximum(change, least), 0.0)
+            worth = np.where(gain > ROUNDING, gain / np.maximum(change, least), 0.0)
         else:
             worth = np.where(price[1:] <= enough, -change, 0.0)
         if not worth.any() or worth.max() <= 0:
@@ -111,7 +111,7 @@ class Limits:
         columns += [self.program.used[key] for key in {key for key, _ in plan}]
         use = self.table[:, columns].sum(axis=1, keepdims=True)
         uses = np.hstack([use, use + effect])
-        over = np.maximum(0.0, uses - self.high - SLACK) + np.maximum(0.0, self.low - uses - SLACK)
+        over = np.maximum(0.0, uses - self.high - ROUNDING) + np.maximum(0.0, self.low - uses - ROUNDING)
         broken: Numbers = (over / self.size).sum(axis=0)
         return broken
 

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from planner.week.build import Inputs
 from planner.week.document import MadeChange, State, WeekDocument
+from planner.week.inputs import Inputs
 from planner.week.plan import Asked, gather
 from planner.week.swap.apply import applied
 from planner.week.swap.in_force import plan_in_force, require_in_step, states_of

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from planner.athlete.folder import replaced
-from planner.week.build import Inputs
 from planner.week.document import MadeChange, State, WeekDocument
+from planner.week.inputs import Inputs
 from planner.week.plain import counted, day_name
 from planner.week.plan import Asked
 from planner.week.swap.apply import joined

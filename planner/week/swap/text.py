@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from library.read import Library
 from planner.week.document import MadeChange
-from planner.week.plain import DUST, change_words, columns, counted, day_name, joined, number, signed
+from planner.week.plain import change_words, columns, counted, day_name, joined, number, signed
 from planner.week.swap.report import LineChange, SessionChange, SwapReport
+from planner.week.tolerances import UNSHOWN
 
 OVER = {"done": "trained", "missed": "missed"}
 
@@ -29,7 +30,7 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
 
 def _shortfalls(report: SwapReport) -> Iterator[str]:
     for head in sorted(report.heads, key=lambda head: head.after - head.target):
-        if head.target - head.after >= DUST:
+        if head.target - head.after >= UNSHOWN:
             yield f"SHORT of target: {head.head} by {head.target - head.after:.1f} sets"
 
 

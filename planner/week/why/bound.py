@@ -13,8 +13,8 @@ from planner.week.program import INFINITE, Program, Row, Terms
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import Decomposition
 from planner.week.solve.sessions import NONE
+from planner.week.tolerances import LAST_DIGITS
 
-DUST = 1e-9
 Duals = Mapping[str, float]  # price of each row, by its name
 
 
@@ -52,7 +52,7 @@ def bound_under(aim: Aim, duals: Duals) -> float:
     for row in (*decomposition.rows, *aim.hold):
         dual = duals.get(row.name, 0.0)
         limit = row.low if dual > 0 else row.high
-        if abs(dual) <= DUST or abs(limit) == INFINITE:
+        if abs(dual) <= LAST_DIGITS or abs(limit) == INFINITE:
             continue
         value += dual * limit
         for column, factor in row.terms.items():
@@ -74,6 +74,6 @@ def bounds_of(program: Program, column: int) -> tuple[float, float]:
 
 def cheapest(cost: float, low: float, high: float) -> float:
     """The least that a column can cost."""
-    if abs(cost) <= DUST:
+    if abs(cost) <= LAST_DIGITS:
         return 0.0
     return cost * (low if cost > 0 else high)

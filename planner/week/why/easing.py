@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
+from planner.week.inputs import Inputs
 from planner.week.problem import Problem
 
 BRIEF, GYM, SWAP = "brief.toml", "gym.toml", "planner swap"

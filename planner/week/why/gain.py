@@ -16,12 +16,12 @@ from planner.week.goals.dose import head_price, shortfall
 from planner.week.limits import time
 from planner.week.problem import Plan, Problem
 from planner.week.solve.solved import Solved
+from planner.week.tolerances import ROUNDING
 from planner.week.why.bound import Duals, bound_under, dose_aim, linear_bound, rest_aim
 from planner.week.why.easing import Easing
 
 Solve = Callable[[Problem], Solved | None]
 Tick = Callable[[str, int], None]  # what is being tried, and how much there is to try in all
-DUST = 1e-6
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,7 @@ def rest_gains(
     """
     settings, whole = problem.settings, rest_value(problem, base.plan)
     least, duals = linear_bound(rest_aim(problem, base.dose_best))
-    floor = max(whole - least, settings.rest_gap_minutes) + DUST
+    floor = max(whole - least, settings.rest_gap_minutes) + ROUNDING
     promises: dict[str, Promise] = {}
     for easing in easings:
         tick(easing.words, len(easings) + settings.why_solves)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from planner.week.build import Inputs
+from planner.week.inputs import Inputs
 from planner.week.why.easing import BRIEF, Easing, built, with_brief, with_method
 
 # goal, what its price is called, and the words of dropping it

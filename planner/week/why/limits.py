@@ -9,8 +9,9 @@ from functools import partial
 from library.equipment import with_included
 from planner.athlete.brief import DAYS, Brief, Day, Session
 from planner.athlete.screening import STRICTNESS, joint_allowances
-from planner.week.build import Inputs, build_problem, credits_of, reason_out, week_settings
+from planner.week.build import build_problem, credits_of, reason_out, week_settings
 from planner.week.document import MadeChange
+from planner.week.inputs import Inputs
 from planner.week.limits.admission import lacks
 from planner.week.plain import day_name
 from planner.week.why.easing import BRIEF, GYM, SWAP, Easing, built, with_brief, with_method

@@ -16,10 +16,10 @@ from planner.week.build import build_problem
 from planner.week.clash import Clash, clash_of, nearest_text
 from planner.week.document import Piece, WeekDocument
 from planner.week.pins import refused_pins
-from planner.week.plain import DUST
 from planner.week.plan import Asked, document_of, gather, solve_problem
 from planner.week.staying import as_solved
 from planner.week.swap.standing import open_week
+from planner.week.tolerances import UNSHOWN
 from planner.week.why.gain import Gain, Tick, dose_gains, rest_gains
 from planner.week.why.goals import goal_easings
 from planner.week.why.limits import limit_easings
@@ -121,7 +121,7 @@ def told(
         value=round(value, 3),
         within=round(within, 3),
         binding=tuple(held(limit_said(use, library)) for use in shown.limits if use.binds),
-        missed=tuple(held(goal_said(goal, library)) for goal in shown.missed if goal.by >= DUST),
+        missed=tuple(held(goal_said(goal, library)) for goal in shown.missed if goal.by >= UNSHOWN),
         eased=tuple(eased(gain) for gain in gains),
         stopped=any(gain.stopped for gain in gains),
     )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from planner.week.plain import WORTH, columns, joined, number, signed
+from planner.week.plain import WORTH, columns, decimals, joined, number, signed
 from planner.week.why.report import Eased, Held, Why
 
 MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
@@ -105,7 +105,7 @@ def nothing_line(found: Why) -> list[str]:
     told = joined(
         [f"{count} {several if count > 1 else single}" for (single, several), count in kinds.items()]
     )
-    return [f"No gain beyond {number_of(found.within)} {unit} from {told}; --json names each."]
+    return [f"No gain beyond {decimals(found.within)} {unit} from {told}; --json names each."]
 
 
 def gain_table(found: Why, title: str, gains: Sequence[Eased]) -> list[str]:
@@ -142,8 +142,3 @@ def rest_rows(gains: Sequence[Eased]) -> list[str]:
         for one in gains
     ]
     return columns([("", WORTH, "minutes", ""), *rows])
-
-
-def number_of(value: float) -> str:
-    """Say a small number with its decimals."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")

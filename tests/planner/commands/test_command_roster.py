@@ -14,9 +14,9 @@ from typing import Any
 import pytest
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
-from planner.commands import roster_work
-from planner.commands.roster_rows import HeadTotal, Row, exit_code, row_line, totals_line
-from planner.commands.roster_work import Task, athletes_below, plan_all, plan_one
+from planner.roster import work as roster_work
+from planner.roster.rows import HeadTotal, Row, exit_code, row_line, totals_line
+from planner.roster.work import Task, athletes_below, plan_all, plan_one
 
 BROKEN = BRIEF.replace("side = 8", 'side = "many"')
 OPERATED = BRIEF.replace("[history]", "[history]\nsurgery = { date = 2026-10-01, cleared = false }")

@@ -5,8 +5,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from planner.commands import publishing
 from planner.errors import PaperNotMade
+from planner.publishing import week as publishing
 from planner.sheets import paper, table
 
 

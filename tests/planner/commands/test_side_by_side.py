@@ -2,8 +2,8 @@ import os
 
 import pytest
 
-from planner.commands import side_by_side as module
-from planner.commands.side_by_side import can_split, side_by_side
+from planner.publishing import side_by_side as module
+from planner.publishing.side_by_side import can_split, side_by_side
 
 
 @pytest.mark.parametrize("split", [True, False])

@@ -6,9 +6,9 @@ import shutil
 import pytest
 
 from library.credit import set_credit
-from planner.commands.publishing import check_sound
 from planner.measure.into import add_to_athlete
 from planner.measure.rows import rows_of
+from planner.publishing.week import check_sound
 from planner.week.plan import gather, plan_week
 
 

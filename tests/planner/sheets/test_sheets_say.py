@@ -22,7 +22,7 @@ def test_number(value, said):
     ("value", "said"), [(12.0, "12"), (2.5, "2.5"), (1.25, "1.25"), (100.0, "100"), (0.0, "0")]
 )
 def test_a_load_is_not_rounded_away(value, said):
-    assert say.load_number(value) == said
+    assert say.decimals(value) == said
 
 
 @pytest.mark.parametrize(
@@ -105,10 +105,10 @@ def test_the_date_of_a_day():
     assert say.session_date("2026-12-28", "Xyz") == ""
 
 
-def test_listed():
-    assert say.listed([]) == ""
-    assert say.listed(["a"]) == "a"
-    assert say.listed(["a", "b", "c"]) == "a, b and c"
+def test_joined():
+    assert say.joined([]) == ""
+    assert say.joined(["a"]) == "a"
+    assert say.joined(["a", "b", "c"]) == "a, b and c"
 
 
 @pytest.mark.parametrize(

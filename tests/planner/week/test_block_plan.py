@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned, sets
 
-from planner.commands.publishing_block import check_all_sound
+from planner.publishing.block import check_all_sound
 from planner.week.block.plan import PlannedBlock, plan_block
 from planner.week.block.text import block_table
 from planner.week.block.told import BlockAsked
-from planner.week.build import Inputs
 from planner.week.document import WeekDocument, exercises_of
+from planner.week.inputs import Inputs
 from planner.week.plan import solve_asked
 from planner.week.problem import Problem
 from planner.week.solve.solved import Solved

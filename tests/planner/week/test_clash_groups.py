@@ -11,9 +11,10 @@ from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
 from planner.errors import NoWeekPossible
 from planner.week import clash as clash_module
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
 from planner.week.clash import Clash, Nearest, clash_of, clash_text, is_impossible, smallest_group
 from planner.week.clash_members import Member, all_members
+from planner.week.inputs import Inputs
 from planner.week.plan import gather, plan_week, solve_problem
 
 PIN = "[preferences]\npin = {{ {pins} }}\n\n[target]"

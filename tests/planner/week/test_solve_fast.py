@@ -12,9 +12,9 @@ from week_cases import random_problem
 
 from planner.errors import SolverFault
 from planner.week.aims import dose_room, dose_value, rest_value
-from planner.week.compose import is_proven, proofs
 from planner.week.holding import Holding
 from planner.week.problem import Problem
+from planner.week.proven import is_proven, proofs
 from planner.week.settings import WeekSettings
 from planner.week.solve import by_totals, search
 from planner.week.solve.fast import solve_fast

@@ -17,7 +17,8 @@ from planner.week.change import change_price
 from planner.week.holding import Holding
 from planner.week.problem import Plan, Problem
 from planner.week.swap.mended import mended, whole_dose
-from planner.week.swap.single_moves import DUST, Moves
+from planner.week.swap.single_moves import Moves
+from planner.week.tolerances import ROUNDING
 
 ENOUGH = st.sampled_from([0.0, 0.75, 3.0])
 
@@ -65,7 +66,7 @@ def test_a_whole_dose_is_the_best_that_a_search_finds(problem: Problem) -> None:
     whole, best = whole_dose(moves_of(problem)), best_dose(problem)
     assert best is not None
     if whole is not None:
-        assert whole.value == dose_value(problem, whole.plan) <= DUST and whole.bound == 0.0
+        assert whole.value == dose_value(problem, whole.plan) <= ROUNDING and whole.bound == 0.0
         assert best.value <= problem.settings.dose_gap_sets
 
 

@@ -14,8 +14,9 @@ from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
 from planner.week.filed import library_ratios
+from planner.week.inputs import Inputs
 from planner.week.pins import refused_pins
 from planner.week.settings import WeekSettings
 

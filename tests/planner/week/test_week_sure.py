@@ -14,8 +14,9 @@ from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
-from planner.week.build import Inputs, credits_of
+from planner.week.build import credits_of
 from planner.week.filed import library_ratios
+from planner.week.inputs import Inputs
 from planner.week.settings import WeekSettings
 from planner.week.sure import draw_doses, draw_ratios, how_sure
 

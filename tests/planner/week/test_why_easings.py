@@ -9,8 +9,9 @@ import pytest
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
 from planner.athlete.brief import Brief
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
 from planner.week.document import MadeChange
+from planner.week.inputs import Inputs
 from planner.week.plan import gather
 from planner.week.why.easing import Easing
 from planner.week.why.goals import goal_easings

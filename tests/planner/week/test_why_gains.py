@@ -11,8 +11,9 @@ from small_athlete import BRIEF, GYM, TODAY, WEEK, keep, make_folder, planned
 from planner.errors import NoWeekPossible
 from planner.week.aims import rest_value
 from planner.week.best_dose import best_dose
-from planner.week.build import Inputs, build_problem
+from planner.week.build import build_problem
 from planner.week.document import LimitUse, MissedGoal
+from planner.week.inputs import Inputs
 from planner.week.plan import gather, plan_week, solve_problem
 from planner.week.swap.swap import swap_week
 from planner.week.swap.told import Options

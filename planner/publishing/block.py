@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.athlete.writing_weeks import write_weeks
-from planner.commands.publishing import check_sound
-from planner.commands.side_by_side import side_by_side
 from planner.errors import PaperNotMade
+from planner.publishing.side_by_side import side_by_side
+from planner.publishing.week import check_sound
 from planner.week.document import exercises_of
 
 if TYPE_CHECKING:

@@ -20,7 +20,7 @@ from library.errors import PlannerError
 from planner.athlete.reading import BRIEF_FILE
 from planner.athlete.toml_text import refuse
 from planner.athlete.writing import WEEKS
-from planner.commands.roster_rows import HeadTotal, Row
+from planner.roster.rows import HeadTotal, Row
 
 if TYPE_CHECKING:
     from planner.week.document import WeekDocument
@@ -108,7 +108,7 @@ def _row_of(task: Task, planned: Future[Row]) -> Row:
 
 def plan_one(task: Task) -> Row:
     """Plan, recheck and write one athlete's week; whatever goes wrong is told in the row."""
-    from planner.commands.publishing import check_sound, publish
+    from planner.publishing.week import check_sound, publish
     from planner.week.plan import gather, plan_week
 
     try:

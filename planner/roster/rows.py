@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from planner.week.plain import DUST, counted, number
+from planner.week.plain import counted, number
+from planner.week.tolerances import UNSHOWN
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
 WORST_FIRST = (1, 2, 3, 4)
@@ -24,7 +25,7 @@ class HeadTotal:
     def short(self) -> float:
         """Sets that are missing to the target; 0 if none that one decimal shows."""
         missing = self.target - self.total
-        return round(missing, 3) if missing >= DUST else 0.0
+        return round(missing, 3) if missing >= UNSHOWN else 0.0
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ def check_sound(document: WeekDocument, asked: Asked) -> None:
 
 def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
     """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written."""
-    from planner.commands.side_by_side import side_by_side
+    from planner.publishing.side_by_side import side_by_side
     from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
     from planner.sheets.render import load_renderer
     from planner.sheets.table import week_csv
