@@ -26,7 +26,7 @@ RECORDS = (
     "planner.recheck.settings:Redraws",
     "planner.recheck.settings:Slack",
     "planner.measure.settings:MeasureSettings",
-    "planner.measure.settings:QualitySettings",
+    "planner.measure.quality.settings:QualitySettings",
     "planner.train.settings:TrainSettings",
     "planner.sheets.settings:SheetSettings",
 )

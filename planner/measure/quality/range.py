@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from planner.measure.quality.finding import Finding, Level, runs
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Channel
-from planner.measure.settings import QualitySettings
 
 PERCENT = 100.0
 LOOKED_AT = 20_000  # samples that show most channels to have codes enough
