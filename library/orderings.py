@@ -108,7 +108,7 @@ def judge(ordering: Ordering, pooled: PooledHead, settings: OrderingSettings = D
 
 
 def _loudest(shares: dict[str, float]) -> str:
-    """Name the rows that decide a contrast, as many as are needed for `DECISIVE` of its weight, `NAMED_MOST` at most."""
+    """Name the rows that decide a contrast, as many as make `DECISIVE` of its weight, `NAMED_MOST` at most."""
     named, whole = [], 0.0
     for row, share in sorted(shares.items(), key=lambda item: -item[1])[:NAMED_MOST]:
         named.append(f"{row} ({share:.0%})")

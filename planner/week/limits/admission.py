@@ -31,7 +31,7 @@ def highest_grade(region: str, allowances: Allowances, settings: WeekSettings, *
 def joint_reason(
     exercise: Exercise, allowances: Allowances, settings: WeekSettings, preferred: Collection[str]
 ) -> str:
-    """Joints: y = 0 where a grade exceeds what its region allows; the highest grade only if named in `prefer` and clear."""
+    """Joints: y = 0 where a grade exceeds what its region allows; the highest only if clear and named in `prefer`."""
     for region, stress in exercise.stress.items():
         allowance = allowances.get(region, "clear")
         highest = highest_grade(region, allowances, settings, has_change=bool(stress.change.strip(" -")))
