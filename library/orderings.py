@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from library.pooled_head import PooledHead
     from library.tables import Tables
 
+NAMED_MOST = 3  # rows named as the loudest: one line of print
+DECISIVE = 0.5  # of a contrast's weight: rows that hold so much of it decide it
 ROUNDING = 1e-9  # a log ratio this small is no difference, only arithmetic
 
 
@@ -106,11 +108,11 @@ def judge(ordering: Ordering, pooled: PooledHead, settings: OrderingSettings = D
 
 
 def _loudest(shares: dict[str, float]) -> str:
-    """Name the rows that decide a contrast, as many as are needed for half of its weight, three at most."""
+    """Name the rows that decide a contrast, as many as make `DECISIVE` of its weight, `NAMED_MOST` at most."""
     named, whole = [], 0.0
-    for row, share in sorted(shares.items(), key=lambda item: -item[1])[:3]:
+    for row, share in sorted(shares.items(), key=lambda item: -item[1])[:NAMED_MOST]:
         named.append(f"{row} ({share:.0%})")
         whole += share
-        if whole >= 0.5:
+        if whole >= DECISIVE:
             break
     return ", ".join(named)

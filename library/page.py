@@ -12,7 +12,7 @@ from library.document import credit_of
 from library.orderings import Ordering, concerning, judge
 from library.profiles import Profile
 from library.read import Library
-from library.schema import EvidenceRow, Exercise, Head
+from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head
 from library.words import LOAD_IS, tempo_words
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ def _training_lines(library: Library, exercise: Exercise) -> Iterator[str]:
 def _stress_lines(library: Library, exercise: Exercise) -> Iterator[str]:
     for region, stress in exercise.stress.items():
         name = library.regions[region].name
-        yield f"  {name}: grade {stress.grade} of 3, {stress.reason} [{stress.source}]"
+        yield f"  {name}: grade {stress.grade} of {HIGHEST_GRADE}, {stress.reason} [{stress.source}]"
         if stress.change:
             yield f"    lower it: {stress.change}"
 

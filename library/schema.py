@@ -9,9 +9,10 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+HIGHEST_GRADE = 3  # of joint stress: the scale on which whoever graded the exercises graded them
 Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
 Share = Annotated[float, Field(ge=0, le=1)]
-Grade = Annotated[int, Field(ge=0, le=3)]
+Grade = Annotated[int, Field(ge=0, le=HIGHEST_GRADE)]
 LoadIs = Literal["each_hand", "total", "stack", "body", "band"]
 
 

@@ -18,6 +18,7 @@ RECORDS = (
     "planner.athlete.folder_settings:FolderSettings",
     "planner.athlete.log_settings:LogSettings",
     "planner.week.settings:WeekSettings",
+    "planner.week.told_settings:ToldSettings",
     "planner.week.solve.settings:SolveSettings",
     "planner.week.cautious.settings:CautiousSettings",
     "planner.recheck.settings:MethodDefaults",
@@ -26,7 +27,7 @@ RECORDS = (
     "planner.recheck.settings:Redraws",
     "planner.recheck.settings:Slack",
     "planner.measure.settings:MeasureSettings",
-    "planner.measure.settings:QualitySettings",
+    "planner.measure.quality.settings:QualitySettings",
     "planner.train.settings:TrainSettings",
     "planner.sheets.settings:SheetSettings",
 )

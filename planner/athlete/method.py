@@ -13,6 +13,7 @@ from typing import Annotated, Any, Literal, TypeVar, get_origin, get_type_hints
 from pydantic import BaseModel, ConfigDict, Field, Strict, create_model
 
 from library.errors import Fault
+from library.schema import HIGHEST_GRADE
 from planner.athlete.brief import Brief
 from planner.athlete.expected import Steps
 from planner.athlete.faults import check_shape
@@ -21,8 +22,7 @@ from planner.athlete.words import as_written, place
 
 Settings = TypeVar("Settings")
 MOST = 1e9  # no default of this method is meant to come near; a larger number is a slip of the pen
-GRADE = "grade 0-3"
-HIGHEST_GRADE = 3
+GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
 
 
 def method_of(brief: Brief, record: type[Settings]) -> Settings:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from library.read import Library
 
 FEW = 15  # so many names are listed whole in a message
+OFFERED = 3  # names offered in place of a wrong one: more would be a list to choose from, no hint
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ class Vocabulary:
 def _containing(word: str, names: tuple[str, ...]) -> str:
     """Offer the first names that hold every part of `word`: "bench" finds "barbell_bench_press"."""
     parts = [part for part in re.split(r"[\W_]+", word.lower()) if len(part) > 2]
-    found = [name for name in names if parts and all(part in name for part in parts)][:3]
+    found = [name for name in names if parts and all(part in name for part in parts)][:OFFERED]
     return f"; did you mean {' or '.join(map(as_written, found))}?" if found else ""
 
 

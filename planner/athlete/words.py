@@ -8,6 +8,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 
 LONGEST = 60  # characters of a value that a message repeats
+MOST_LISTED = 20  # names that a message lists: more are not read
 BARE_KEY = re.compile(r"^[A-Za-z0-9_-]+$")
 LINE_ENDS = {"Zl", "Zp"}
 
@@ -57,7 +58,9 @@ def _table(value: Mapping[str, object]) -> str:
 def listed(names: Iterable[str]) -> str:
     """Return names in quotes, with commas; a long list is cut."""
     shown = [f'"{visible(shortened(name))}"' for name in names]
-    return ", ".join(shown if len(shown) <= 20 else [*shown[:20], f"… ({len(shown)} in all)"])
+    return ", ".join(
+        shown if len(shown) <= MOST_LISTED else [*shown[:MOST_LISTED], f"… ({len(shown)} in all)"]
+    )
 
 
 def place(parts: Iterable[str | int]) -> str:

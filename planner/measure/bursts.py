@@ -10,8 +10,7 @@ from planner.measure.recording import Samples, Span
 from planner.measure.repetitions import Repetition
 from planner.measure.settings import MeasureSettings
 
-LEVELS = tuple(round(0.10 + 0.05 * step, 2) for step in range(11))  # thresholds tried, of the 95th percentile
-TOP_QUANTILE = 0.95
+DIGITS = 9  # of a threshold: no more than its spacing by floating point spoils
 
 
 def count_bursts(
@@ -24,9 +23,10 @@ def count_bursts(
     """
     import numpy as np
 
-    smooth = low_pass(envelope, rate_hz, settings.burst_low_pass_hz, 2)
-    top = float(np.quantile(smooth, TOP_QUANTILE))
-    tried = [_bursts(smooth > level * top, rate_hz, settings) for level in LEVELS]
+    smooth = low_pass(envelope, rate_hz, settings.burst_low_pass_hz, settings.burst_order)
+    top = float(np.quantile(smooth, settings.burst_top_quantile))
+    levels = np.linspace(settings.burst_level_low, settings.burst_level_high, settings.burst_levels)
+    tried = [_bursts(smooth > level * top, rate_hz, settings) for level in levels.round(DIGITS)]
     counts = Counter(len(found) for found in tried if found)
     if not counts:
         return 0, []

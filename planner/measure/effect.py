@@ -15,7 +15,7 @@ from planner.athlete.evidence import OwnEvidence
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
 
-SHOWN = 0.005  # direct sets: smaller moves round away
+SHOWN = 0.005  # direct sets a set, our choice: smaller moves are not shown
 NORMAL_95 = 1.96
 LISTED = 12  # lines of exercises that were not measured themselves
 
@@ -116,7 +116,7 @@ def moves_text(
     along = [move for move in moves if move not in own]
     lines = [_line(move, heads) for move in own]
     if not moves:
-        lines.append("No credit moved by as much as 0.01 of a direct set.")
+        lines.append(f"No credit moved by as much as {SHOWN:g} of a direct set.")
     else:
         lines.insert(0, "Credits of this athlete that moved (direct sets a set; nobody else's change):")
     if along:

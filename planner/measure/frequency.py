@@ -7,14 +7,12 @@ from functools import lru_cache
 from planner.measure.recording import Samples
 from planner.measure.settings import MeasureSettings
 
-LEAST_SECONDS = 0.25  # a shorter stretch gives no spectrum worth a number
-
 
 def median_frequency(values: Samples, rate_hz: float, settings: MeasureSettings) -> float | None:
     """Return the frequency in Hz that halves the power between the settings' limits; None if too short."""
     import numpy as np
 
-    if len(values) < LEAST_SECONDS * rate_hz:
+    if len(values) < settings.frequency_least_seconds * rate_hz:
         return None
     samples = min(len(values), round(settings.frequency_seconds * rate_hz))
     frequencies = np.fft.rfftfreq(samples, 1 / rate_hz)

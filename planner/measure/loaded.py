@@ -82,7 +82,7 @@ def _cached(read: ReadSession, name: str, cache: dict[str, Recording | FaultyInp
     """Read each file once: several parts may lie in one."""
     if name not in cache:
         try:
-            cache[name] = read_recording(read.folder, name, read.session)
+            cache[name] = read_recording(read.folder, name, read.session, read.quality)
         except FaultyInput as error:
             cache[name] = error
     found = cache[name]

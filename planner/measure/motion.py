@@ -10,8 +10,6 @@ from planner.measure.recording import Recording, Samples
 from planner.measure.session import Motion
 from planner.measure.settings import MeasureSettings
 
-LOW_PASS_ORDER = 2  # per pass, two passes (emg_method §3)
-
 
 @dataclass(frozen=True)
 class Course:
@@ -30,12 +28,12 @@ def course_of(recording: Recording, motion: Motion, settings: MeasureSettings, *
     rate = channels[0].rate_hz
     if motion.kind == "accelerometer":
         corner = settings.tilt_low_pass_hz
-        along, across = (low_pass(c.values, c.rate_hz, corner, LOW_PASS_ORDER) for c in channels)
+        along, across = (low_pass(c.values, c.rate_hz, corner, settings.motion_order) for c in channels)
         length = min(len(along), len(across))
         # the arm's own direction of gravity turns from one axis to the other: +180° steps must not tear it
         values = np.degrees(np.unwrap(np.arctan2(along[:length], across[:length])))
         unit = "deg"
     else:
         corner = settings.motion_low_pass_hz
-        values, unit = low_pass(channels[0].values, rate, corner, LOW_PASS_ORDER), channels[0].unit
+        values, unit = low_pass(channels[0].values, rate, corner, settings.motion_order), channels[0].unit
     return Course(-values if falling else values, rate, unit)

@@ -8,8 +8,6 @@ from planner.measure.recording import Samples, Span
 from planner.measure.settings import MeasureSettings
 from planner.measure.windows import Amplitude
 
-LOW_PASS_ORDER = 2  # per pass, two passes
-
 
 def energy(values: Samples) -> Samples:
     """Return x[n]² - x[n-1]·x[n+1], same length, ends repeated: A²·sin²(w) for a sine A·sin(w·n)."""
@@ -30,7 +28,7 @@ def efforts(
     import numpy as np
 
     shaped = energy(values) if noisy_rest else values
-    smooth = low_pass(np.abs(shaped), rate_hz, settings.onset_low_pass_hz, LOW_PASS_ORDER)
+    smooth = low_pass(np.abs(shaped), rate_hz, settings.onset_low_pass_hz, settings.onset_order)
     means = Amplitude(smooth, rate_hz).window_means(settings.window_seconds)
     start = int(means.argmin())
     rest = smooth[start : start + round(settings.window_seconds * rate_hz)]

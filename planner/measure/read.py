@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from library.errors import Fault, FaultyInput, nearest
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.read_c3d import read_c3d
 from planner.measure.read_csv import read_csv
 from planner.measure.read_edf import read_edf
@@ -15,7 +16,7 @@ TEXT = (".csv", ".txt", ".tsv")
 KINDS = (*TEXT, ".edf", ".bdf", ".c3d")
 
 
-def read_recording(folder: Path, name: str, session: Session) -> Recording:
+def read_recording(folder: Path, name: str, session: Session, limits: QualitySettings) -> Recording:
     """Read FOLDER/NAME. Raises FaultyInput where it is missing, of an unknown kind, empty or broken."""
     file = folder / name
     if not file.is_file():
@@ -34,6 +35,7 @@ def read_recording(folder: Path, name: str, session: Session) -> Recording:
             rate_hz=card.rate_hz,
             delimiter=card.delimiter,
             time_column=card.time_column,
+            limits=limits,
             rates_hz={sensor.channel: sensor.rate_hz for sensor in session.sensor if sensor.rate_hz},
         )
     remedy = f"Export it as one of {', '.join(KINDS)}"

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from library.errors import Fault, FaultyInput
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Recording, Samples
 from planner.measure.timing import timed_channel
 
@@ -40,11 +41,13 @@ def read_csv(
     rate_hz: float | None,
     delimiter: str | None,
     time_column: str | None,
+    limits: QualitySettings,
     rates_hz: Mapping[str, float] | None = None,
 ) -> Recording:
     """Read one CSV file. Raises FaultyInput.
 
-    Where it has no time column, a column's rate is that of `rates_hz` by its name, else `rate_hz`.
+    Where it has no time column, a column's rate is that of `rates_hz` by its name, else `rate_hz`. `limits` say which
+    steps of time are uneven and which are gaps.
     """
     lines = _head(file)
     layout = _layout(file, lines, delimiter)
@@ -68,7 +71,7 @@ def read_csv(
             continue  # no sensor, and nothing says how fast it was sampled
         label = name if name not in channels else f"{name} ({number + 1})"
         values = _numbers(file, layout, frame, number)
-        channels[label] = timed_channel(str(file), label, values, time, rates[name], _unit(name))
+        channels[label] = timed_channel(str(file), label, values, time, rates[name], _unit(name), limits)
     return Recording(str(file), channels)
 
 

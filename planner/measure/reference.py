@@ -13,7 +13,6 @@ from planner.measure.windows import Amplitude
 
 Unit = Literal["percent_MVIC", "percent_session_max"]
 UNIT_WORDS: dict[Unit, str] = {"percent_MVIC": "%MVIC", "percent_session_max": "% of session's highest"}
-LONG_SHARE = 90  # % of own maximum: a set that reaches it in the mean is no short one (Dal Maso 2016)
 
 
 @dataclass(frozen=True)
@@ -76,7 +75,10 @@ def choose_reference(
         return None
     best = counted[0]
     second = next((t.level for t in counted[1:] if t.test == best.test), None)
-    warnings = [*_retest(sensor, best, second, settings), *_short(sensor, head, {t.test for t in counted})]
+    warnings = [
+        *_retest(sensor, best, second, settings),
+        *_short(sensor, head, {t.test for t in counted}, settings),
+    ]
     if best.held is not None and best.held < settings.hold_least_seconds:
         warnings.append(
             f"{sensor}: its best trial ({best.file}) was held for {best.held:.1f} s only: hold for 5 s"
@@ -104,7 +106,7 @@ def _retest(sensor: str, best: ReferenceLevel, second: float | None, settings: M
     return []
 
 
-def _short(sensor: str, head: str, recorded: set[str]) -> list[str]:
+def _short(sensor: str, head: str, recorded: set[str], settings: MeasureSettings) -> list[str]:
     """Say what a set short of the default understates of one head, where that is known."""
     if not missing_tests(recorded):
         return []
@@ -115,7 +117,11 @@ def _short(sensor: str, head: str, recorded: set[str]) -> list[str]:
             "amount"
         ]
     by, share = known
-    too_high = "" if share >= LONG_SHARE else f", so percentages read about {100 / share:.2f} times too high"
+    too_high = (
+        ""
+        if share >= settings.long_set_per_cent
+        else f", so percentages read about {100 / share:.2f} times too high"
+    )
     return [f"{sensor}: {by}: {share} % of own maximum in the mean{too_high}"]
 
 

@@ -15,7 +15,6 @@ from planner.measure.recording import Samples, Span
 from planner.measure.settings import MeasureSettings
 
 Source = Literal["motion", "marks", "stated list", "envelope"]
-STILL_SECONDS = 0.1  # the stretch over which an arm counts as still or moving
 
 
 @dataclass(frozen=True)
@@ -96,7 +95,7 @@ def _cut(
     """Tell at which end of the file the arm is still on its way; `band` is the bottom band's edge and the range."""
     first, top, last = places
     values = course.values
-    near = max(1, round(STILL_SECONDS * course.rate_hz))
+    near = max(1, round(settings.still_seconds * course.rate_hz))
     edge, spread = band
     limit, allowed = settings.still_share * spread, edge + settings.return_share * spread
     if last == len(values) - 1 and float(values[top:].min()) > edge:

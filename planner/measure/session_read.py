@@ -14,11 +14,17 @@ from library.faults import faults_of, shown, unknown
 from library.read import Library
 from library.schema import Head
 from library.toml_files import read_toml
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.reference_tests import ReferenceTest, read_tests
 from planner.measure.session import Reference, Session, Trial
-from planner.measure.settings import MeasureSettings, QualitySettings
+from planner.measure.settings import MeasureSettings
 
 NAME = "session.toml"
+BANDS: tuple[tuple[type[Any], str, str], ...] = (  # what a filter is made of
+    (MeasureSettings, "band_low_hz", "band_high_hz"),
+    (QualitySettings, "heart_beat_low_hz", "heart_beat_high_hz"),
+    (QualitySettings, "heart_muscle_low_hz", "heart_muscle_high_hz"),
+)
 AnySettings = TypeVar("AnySettings", MeasureSettings, QualitySettings)
 
 
@@ -152,8 +158,16 @@ def _method_faults(file: str, method: Mapping[str, Any]) -> list[Fault]:
             faults.append(Fault(file, where, f'unknown setting "{name}"', remedy))
         elif isinstance(value, int | float) and not isinstance(value, bool) and value <= 0:
             faults.append(Fault(file, where, f"read {value:g}", "Write a number above 0"))
-    low, high = (method.get(name, getattr(MeasureSettings, name)) for name in ("band_low_hz", "band_high_hz"))
+        elif name.endswith("_quantile") and isinstance(value, int | float) and value > 1:
+            faults.append(Fault(file, where, f"read {value:g}", "Write a number up to 1"))
+    return faults + [fault for band in BANDS for fault in _band_faults(file, method, *band)]
+
+
+def _band_faults(
+    file: str, method: Mapping[str, Any], record: type[Any], low_name: str, high_name: str
+) -> list[Fault]:
+    low, high = (method.get(name, getattr(record, name)) for name in (low_name, high_name))
     if isinstance(low, int | float) and isinstance(high, int | float) and low >= high:
-        read = f"{low:g} Hz is not below band_high_hz {high:g} Hz"
-        faults.append(Fault(file, "method.band_low_hz", read, "Write a low corner below the high one"))
-    return faults
+        read = f"{low:g} Hz is not below {high_name} {high:g} Hz"
+        return [Fault(file, f"method.{low_name}", read, "Write a low corner below the high one")]
+    return []

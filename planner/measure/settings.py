@@ -13,6 +13,7 @@ GINN = "Ginn 2011, doi 10.1002/jor.21488 (largest over the test set; 0.5 s from 
 HODGES = "Hodges & Bui 1996, doi 10.1016/s0013-4694(96)95190-5 compared such values; the choice is ours"
 SOLNIK = "energy operator: Solnik 2008 (abstract); its multiple from memory"
 GRIME = "Grime 2018, doi 10.15619/NZJP/46.2.02"
+DAL_MASO = f"Dal Maso 2016, doi 10.1016/j.apmr.2015.12.024 (90 % of maximum); {OUR_CHOICE} for a set's mean"
 STANDARDS = "ISEK and SENIAM reporting standards, read second-hand"
 
 
@@ -81,6 +82,7 @@ class MeasureSettings:
     onset_seconds: float = setting(
         0.05, unit="s", source=HODGES, text="how long an effort must stay above the threshold"
     )
+    onset_order: int = setting(2, unit="per pass", source=OUR_CHOICE, text="order of `onset_low_pass_hz`")
     rest_share: float = setting(
         0.5, unit="of the trial's peak", source=OUR_CHOICE, text="a quietest window above it is no rest"
     )
@@ -99,11 +101,20 @@ class MeasureSettings:
     trials_per_test: int = setting(
         3, unit="trials", source="common practice, from memory", text="trials wanted of each reference test"
     )
+    long_set_per_cent: float = setting(
+        90.0,
+        unit="% of own maximum",
+        source=DAL_MASO,
+        text="tests that reach it in the mean are enough: no factor is told",
+    )
     motion_low_pass_hz: float = setting(
         6.0, unit="Hz", source="usual for movement (memory)", text="low-pass of angle and position"
     )
     tilt_low_pass_hz: float = setting(
         1.0, unit="Hz", source=OUR_CHOICE, text="low-pass of the accelerometer before the tilt is taken"
+    )
+    motion_order: int = setting(
+        2, unit="per pass", source=OUR_CHOICE, text="order of both; two passes, so zero lag"
     )
     prominence: float = setting(
         0.30, unit="of the range", source=OUR_CHOICE, text="how far a peak of the motion must stand out"
@@ -116,9 +127,12 @@ class MeasureSettings:
     )
     still_share: float = setting(
         0.02,
-        unit="of the range in 0.1 s",
+        unit="of the range in `still_seconds`",
         source=OUR_CHOICE,
         text="motion faster than this at the file's end cuts the repetition off",
+    )
+    still_seconds: float = setting(
+        0.1, unit="s", source=OUR_CHOICE, text="stretch over which an arm counts as still or moving"
     )
     return_share: float = setting(
         0.20,
@@ -128,6 +142,22 @@ class MeasureSettings:
     )
     burst_low_pass_hz: float = setting(
         1.5, unit="Hz", source=OUR_CHOICE, text="smoothing of the envelope before bursts are counted"
+    )
+    burst_order: int = setting(2, unit="per pass", source=OUR_CHOICE, text="order of that smoothing")
+    burst_rate_hz: float = setting(
+        100.0, unit="Hz", source=OUR_CHOICE, text="rate of the summed envelope in which bursts are counted"
+    )
+    burst_top_quantile: float = setting(
+        0.95, unit="quantile", source=OUR_CHOICE, text="of the envelope: what the thresholds are parts of"
+    )
+    burst_level_low: float = setting(
+        0.10, unit="of that quantile", source=OUR_CHOICE, text="lowest threshold that bursts are counted at"
+    )
+    burst_level_high: float = setting(
+        0.60, unit="of that quantile", source=OUR_CHOICE, text="highest threshold that bursts are counted at"
+    )
+    burst_levels: int = setting(
+        11, unit="thresholds", source=OUR_CHOICE, text="tried, evenly spaced; the commonest count counts"
     )
     burst_seconds: float = setting(
         0.5, unit="s", source=OUR_CHOICE, text="shortest burst that is a repetition"
@@ -146,6 +176,9 @@ class MeasureSettings:
         source="EMG is stationary for 0.5-1 s (CEDE glossary)",
         text="Hann segment, half overlap",
     )
+    frequency_least_seconds: float = setting(
+        0.25, unit="s", source=OUR_CHOICE, text="a shorter stretch gives no median frequency"
+    )
     rir_apart: float = setting(
         1.0, unit="RIR", source=OUR_CHOICE, text="trials further apart are not ranked together"
     )
@@ -163,69 +196,4 @@ class MeasureSettings:
     )
     crosstalk_neighbour: float = setting(
         60.0, unit="%MVIC", source=OUR_CHOICE, text="where the strongest head is above this"
-    )
-
-
-@dataclass(frozen=True)
-class QualitySettings:
-    """Limits of the quality checks: above the first a channel is warned about, above the second it fails."""
-
-    clip_fail: float = setting(
-        0.001,
-        unit="of the samples",
-        source=OUR_CHOICE,
-        text="clipped samples; any two in a row are warned about",
-    )
-    clip_least: int = setting(
-        3, unit="samples", source=OUR_CHOICE, text="two in a row at an extreme and so many in all are clipped"
-    )
-    clip_repeats: int = setting(
-        5, unit="samples", source=OUR_CHOICE, text="an extreme that so many samples share is clipped too"
-    )
-    codes_warn: int = setting(200, unit="codes", source=OUR_CHOICE, text="fewer distinct values: poor range")
-    codes_fail: int = setting(50, unit="codes", source=OUR_CHOICE, text="fewer distinct values: unusable")
-    dropout_seconds: float = setting(
-        0.02, unit="s", source=OUR_CHOICE, text="a run of identical values this long is a drop-out"
-    )
-    dropout_fail: float = setting(0.01, unit="of the time", source=OUR_CHOICE, text="drop-outs in all")
-    rest_warn: float = setting(
-        0.05, unit="of the reference", source=OUR_CHOICE, text="noise of the quietest 0.5 s"
-    )
-    rest_fail: float = setting(
-        0.15, unit="of the reference", source=OUR_CHOICE, text="noise of the quietest 0.5 s"
-    )
-    rest_judged: float = setting(
-        0.40, unit="of the trial's peak", source=OUR_CHOICE, text="a quietest 0.5 s above it is no rest"
-    )
-    artefact_warn: float = setting(
-        0.10, unit="of the power 1-450 Hz", source=OUR_CHOICE, text="power 1-20 Hz: loose sensor or cable"
-    )
-    artefact_fail: float = setting(
-        0.25, unit="of the power 1-450 Hz", source=OUR_CHOICE, text="power 1-20 Hz: loose sensor or cable"
-    )
-    mains_warn_db: float = setting(
-        10.0,
-        unit="dB",
-        source="removal adds noise below about 9 dB (CMBES proceedings 590)",
-        text="mains peak over its surroundings",
-    )
-    mains_fail_db: float = setting(
-        20.0, unit="dB", source=OUR_CHOICE, text="mains peak over its surroundings"
-    )
-    heart_sd: float = setting(
-        4.0, unit="robust SD", source=OUR_CHOICE, text="a beat at rest (5-30 Hz) stands out by"
-    )
-    heart_low_seconds: float = setting(0.4, unit="s", source=OUR_CHOICE, text="shortest time between beats")
-    heart_high_seconds: float = setting(1.5, unit="s", source=OUR_CHOICE, text="longest time between beats")
-    heart_uneven: float = setting(
-        0.15, unit="SD/mean", source=OUR_CHOICE, text="beats less even than this are none"
-    )
-    heart_beats: int = setting(4, unit="beats", source=OUR_CHOICE, text="fewest beats that show a heart")
-    uneven_warn: float = setting(
-        0.01, unit="of the spacing", source=OUR_CHOICE, text="samples spaced less evenly than this"
-    )
-    lost_fail: float = setting(0.01, unit="of the samples", source=OUR_CHOICE, text="lost in gaps")
-    level_warn: float = setting(100.0, unit="%MVIC", source=OUR_CHOICE, text="kept and flagged above it")
-    level_fail: float = setting(
-        200.0, unit="%MVIC", source=OUR_CHOICE, text="above it the reference itself is doubtful"
     )

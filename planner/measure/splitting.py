@@ -16,8 +16,6 @@ from planner.measure.repetitions import Repetition, from_course, from_list, with
 from planner.measure.session import Motion, Trial
 from planner.measure.session_read import ReadSession
 
-BURST_RATE_HZ = 100.0  # rate of the summed envelope in which bursts are counted
-
 
 @dataclass(frozen=True)
 class Split:
@@ -57,7 +55,8 @@ def _course(read: ReadSession, trial: Trial, recording: Recording) -> Course | N
         return None
     source = recording
     if trial.motion_file is not None:
-        source = read_recording(read.folder, trial.motion_file, read.session).between(trial.start, trial.stop)
+        source = read_recording(read.folder, trial.motion_file, read.session, read.quality)
+        source = source.between(trial.start, trial.stop)
     optional = trial.motion is None and trial.motion_file is None and trial.split != "motion"
     if optional and not _has(source, motion):
         return None
@@ -101,16 +100,17 @@ def _found(
         read_ = "has no motion channel, no marks and no stated count"
         remedy = "State repetitions = N, or repetitions = [[start, stop, turn], ...] in its [[trial]]"
         raise FaultyInput([Fault(loaded.file, "repetitions", read_, remedy)])
-    count, repetitions = count_bursts(_summed(read, cleaner, loaded), BURST_RATE_HZ, read.settings)
+    summed = _summed(read, cleaner, loaded)
+    count, repetitions = count_bursts(summed, read.settings.burst_rate_hz, read.settings)
     return repetitions if count else []
 
 
 def _summed(read: ReadSession, cleaner: Cleaner, loaded: Loaded[Trial]) -> Samples:
-    """Return the sum of all channels' envelopes, each in parts of its own largest, at `BURST_RATE_HZ`."""
+    """Return the sum of all channels' envelopes, each in parts of its own largest, at `burst_rate_hz`."""
     import numpy as np
 
     assert loaded.recording is not None
-    grid = np.arange(0, loaded.recording.seconds, 1 / BURST_RATE_HZ)
+    grid = np.arange(0, loaded.recording.seconds, 1 / read.settings.burst_rate_hz)
     summed = np.zeros(len(grid))
     for sensor in read.session.sensor:
         channel = loaded.channels.get(sensor.name)

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from library.errors import Fault, FaultyInput
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Channel, Samples, Span
 
-STEP_TOLERANCE = 0.01  # of a step: uneven above it (emg_method §7, "rate")
-GAP_STEPS = 1.5  # a step this many times the usual one has lost samples
 MOST_DECIMALS = 9  # decimals of a written time that are looked for
 LOOKED_AT = 2000  # samples from which the written decimals are found
 
 
 def timed_channel(
-    file: str, label: str, values: Samples, time: Samples | None, rate_hz: float | None, unit: str
+    file: str,
+    label: str,
+    values: Samples,
+    time: Samples | None,
+    rate_hz: float | None,
+    unit: str,
+    limits: QualitySettings,
 ) -> Channel:
-    """Return one channel on an even grid; `time` in seconds, or None and `rate_hz`. Raises FaultyInput."""
+    """Return one channel on an even grid; `time` in seconds, or None and `rate_hz`. Raises FaultyInput.
+
+    A step wider than `gap_steps` is a gap, one that is off by more than `uneven_warn` is uneven (emg_method §7).
+    """
     import numpy as np
 
     where = f'channel "{label}"'
@@ -31,9 +39,9 @@ def timed_channel(
     rate = (
         float(1.0 / np.median(steps)) if np.median(steps) > 0 else float((length - 1) / (time[-1] - time[0]))
     )
-    rate = _rounded_rate(rate, time)
-    gaps = _gaps(time, steps, rate)
-    uneven = _uneven(time, steps, rate)
+    rate = _rounded_rate(rate, time, limits)
+    gaps = _gaps(time, steps, rate, limits)
+    uneven = _uneven(time, steps, rate, limits)
     if gaps:
         grid = np.arange(round((time[-1] - time[0]) * rate) + 1) / rate + time[0]
         values = np.interp(grid, time, values)
@@ -74,28 +82,28 @@ def _resolution(time: Samples) -> float:
     return float(10.0**-MOST_DECIMALS)
 
 
-def _rounded_rate(rate: float, time: Samples) -> float:
+def _rounded_rate(rate: float, time: Samples, limits: QualitySettings) -> float:
     """Return the rate over the whole file where the rounding of single steps would spoil it."""
     import numpy as np
 
     steps = np.diff(time)
-    regular = steps < GAP_STEPS * np.median(steps) if np.median(steps) > 0 else steps >= 0
+    regular = steps < limits.gap_steps * np.median(steps) if np.median(steps) > 0 else steps >= 0
     mean = float(steps[regular].mean()) if regular.any() else 1.0 / rate
     whole = 1.0 / mean
     return float(round(whole)) if abs(whole - round(whole)) < 1e-4 * whole else whole
 
 
-def _gaps(time: Samples, steps: Samples, rate: float) -> tuple[Span, ...]:
-    limit = GAP_STEPS / rate + _resolution(time)
+def _gaps(time: Samples, steps: Samples, rate: float, limits: QualitySettings) -> tuple[Span, ...]:
+    limit = limits.gap_steps / rate + _resolution(time)
     return tuple(
         (float(time[i] - time[0]), float(time[i + 1] - time[0])) for i in (steps > limit).nonzero()[0]
     )
 
 
-def _uneven(time: Samples, steps: Samples, rate: float) -> Span | None:
+def _uneven(time: Samples, steps: Samples, rate: float, limits: QualitySettings) -> Span | None:
     import numpy as np
 
-    off = np.abs(steps - 1.0 / rate) > STEP_TOLERANCE / rate + 1.01 * _resolution(time)
+    off = np.abs(steps - 1.0 / rate) > limits.uneven_warn / rate + 1.01 * _resolution(time)
     if not off.any():
         return None
     at = int(off.argmax())

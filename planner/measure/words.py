@@ -6,8 +6,9 @@ from dataclasses import fields
 
 from library.settings import SettingRow, setting_rows
 from planner.measure.clean import high_corner
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.results import MeasuredSession
-from planner.measure.settings import MeasureSettings, QualitySettings
+from planner.measure.settings import MeasureSettings
 
 
 def method_sentence(measured: MeasuredSession) -> str:

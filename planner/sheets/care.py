@@ -6,10 +6,8 @@ from library.schema import Exercise
 from planner.athlete.brief import Allowance, Brief
 from planner.sheets.desk import Desk
 from planner.sheets.names import sentence
+from planner.sheets.settings import SheetSettings
 from planner.sheets.words import Words
-
-# the joint-stress grade from which a region asks for a change (DESIGN §3.3)
-ASKS_FROM: dict[Allowance, int] = {"careful": 2, "avoid": 1}
 
 
 def careful_names(desk: Desk) -> list[str]:
@@ -18,12 +16,13 @@ def careful_names(desk: Desk) -> list[str]:
     return [region.name for key, region in regions if desk.allowed.get(key, "clear") != "clear"]
 
 
-def changes(exercise: Exercise, allowed: dict[str, Allowance]) -> list[str]:
+def changes(exercise: Exercise, allowed: dict[str, Allowance], settings: SheetSettings) -> list[str]:
     """List what lowers the load on this athlete's careful regions, highest grade first, each change once."""
+    asks = {"careful": settings.change_from_careful, "avoid": settings.change_from_avoid}
     asked = [
         (-stress.grade, stress.change)
         for region, stress in exercise.stress.items()
-        if stress.change and stress.grade >= ASKS_FROM.get(allowed.get(region, "clear"), stress.grade + 1)
+        if stress.change and stress.grade >= asks.get(allowed.get(region, "clear"), stress.grade + 1)
     ]
     return list(dict.fromkeys(change for _, change in sorted(asked, key=lambda entry: entry[0])))
 
@@ -36,7 +35,7 @@ def own_cautions(exercise: Exercise, brief: Brief, words: Words) -> list[str]:
 
 def care(exercise: Exercise, desk: Desk) -> str:
     """Say what to take care of: every change for a careful region, then the exercise's own cautions up to the most."""
-    asked = changes(exercise, desk.allowed)
+    asked = changes(exercise, desk.allowed, desk.settings)
     room = max(0, desk.settings.cautions_most - len(asked))
     said = [*asked, *own_cautions(exercise, desk.brief, desk.words)[:room]]
     return ". ".join(sentence(part.rstrip(".")) for part in said)

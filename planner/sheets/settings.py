@@ -46,6 +46,18 @@ class SheetSettings:
         source=OUR_CHOICE,
         text="an exercise; a change for a careful joint is never left out",
     )
+    change_from_careful: int = setting(
+        2,
+        unit="grade 0-3",
+        source=f"{OUR_CHOICE} (DESIGN §3.3)",
+        text="joint stress from which a careful region has its change printed",
+    )
+    change_from_avoid: int = setting(
+        1,
+        unit="grade 0-3",
+        source=f"{OUR_CHOICE} (DESIGN §3.3)",
+        text="joint stress from which a region to be avoided has",
+    )
     boxes_most: int = setting(
         5, unit="sets", source=OUR_CHOICE, text="boxes side by side before a second row"
     )

@@ -1,6 +1,7 @@
 """Estimated one-repetition maxima: published formulas, a load chart, and how far they may be trusted.
 
-A formula is a multiplier of the load: maximum = load × multiplier(repetitions), repetitions to failure.
+A formula is a multiplier of the load: maximum = load × multiplier(repetitions), repetitions to failure. Its
+inverse says how many repetitions a load allows, so that both directions agree whichever formula is chosen.
 Nobody has validated putting repetitions + those in reserve into one, so every result is an estimate, shown
 ± 10 %. All of them come from large lifts: raises are steered by repetitions instead
 (planner/train/progression.py).
@@ -19,14 +20,48 @@ from planner.train.settings import DEFAULTS, TrainSettings
 # The argument is a float or a numpy array of repetitions; plain arithmetic serves both.
 Multiplier = Callable[[Any], Any]
 
-FORMULAS: dict[str, Multiplier] = {
-    "epley": lambda r: 1 + r / 30,  # Epley B, 1985 (from memory), form read on a calculator page
-    "brzycki": lambda r: 36 / (37 - r),  # Brzycki M, 1993, JOPERD 64(1):88-90; breaks at r = 37
-    "lombardi": lambda r: r**0.10,  # Lombardi VP, 1989
-    "lander": lambda r: 100 / (101.3 - 2.67123 * r),  # Lander J, 1985, NSCA J 6(6):60-61; breaks at r = 37.92
-    "mayhew": lambda r: 100 / (52.2 + 41.9 * math.e ** (-0.055 * r)),  # Mayhew JL et al., 1992
-    "oconner": lambda r: 1 + 0.025 * r,  # O'Conner B et al., 1989
-    "wathan": lambda r: 100 / (48.8 + 53.8 * math.e ** (-0.075 * r)),  # Wathen D, 1994
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula both ways: multiplier of the load by repetitions, repetitions (a float) by multiplier (above 0)."""
+
+    multiplier: Multiplier
+    repetitions: Callable[[float], float]
+
+
+def _line(doubles_at: float) -> Formula:
+    """1 + r/n: the maximum is twice the load at n repetitions."""
+    return Formula(lambda r: 1 + r / doubles_at, lambda m: doubles_at * (m - 1))
+
+
+def _falling_line(top: float, at_none: float, each: float) -> Formula:
+    """t / (a − b·r): the part of the maximum that is lifted falls by the same with each repetition."""
+    return Formula(lambda r: top / (at_none - each * r), lambda m: (at_none - top / m) / each)
+
+
+def _power(exponent: float) -> Formula:
+    """r to a power."""
+    return Formula(lambda r: r**exponent, lambda m: float(m ** (1 / exponent)))
+
+
+def _falling_curve(least: float, more: float, rate: float) -> Formula:
+    """100 / (a + b·e^(−k·r)): % of the maximum falls towards a, where repetitions have no end."""
+
+    def repetitions(multiplier: float) -> float:
+        above = (100 / multiplier - least) / more
+        return math.inf if above <= 0 else -math.log(above) / rate
+
+    return Formula(lambda r: 100 / (least + more * math.e ** (-rate * r)), repetitions)
+
+
+FORMULAS: dict[str, Formula] = {
+    "epley": _line(30),  # Epley B, 1985 (from memory), form read on a calculator page
+    "brzycki": _falling_line(36, 37, 1),  # Brzycki M, 1993, JOPERD 64(1):88-90; breaks at r = 37
+    "lombardi": _power(0.10),  # Lombardi VP, 1989
+    "lander": _falling_line(100, 101.3, 2.67123),  # Lander J, 1985, NSCA J 6(6):60-61; breaks at r = 37.92
+    "mayhew": _falling_curve(52.2, 41.9, 0.055),  # Mayhew JL et al., 1992
+    "oconner": _line(40),  # O'Conner B et al., 1989: 0.025 a repetition
+    "wathan": _falling_curve(48.8, 53.8, 0.075),  # Wathen D, 1994
 }
 
 # Handbook chart, % of maximum by repetitions to failure. 1-10 read in the NSCA load chart; 11, 12 and 15
@@ -57,7 +92,7 @@ class EstimatedMaximum:
     formula: str
 
 
-def multiplier(formula: str) -> Multiplier:
+def formula_of(formula: str) -> Formula:
     """Return the named formula; an unknown name is refused with the nearest one."""
     if formula not in FORMULAS:
         raise UnknownFormula(
@@ -66,9 +101,12 @@ def multiplier(formula: str) -> Multiplier:
     return FORMULAS[formula]
 
 
-def one_repetition_maximum(
-    load: float, repetitions: float, formula: str = "epley", most: float = 12
-) -> float:
+def multiplier(formula: str) -> Multiplier:
+    """Return the multiplier of the named formula."""
+    return formula_of(formula).multiplier
+
+
+def one_repetition_maximum(load: float, repetitions: float, formula: str, most: float) -> float:
     """Estimate the maximum (unit of `load`) from `repetitions` to failure; one repetition is the load itself.
 
     Raises TooManyRepetitions above `most` and ValueError below one.
@@ -107,6 +145,9 @@ def load_for(maximum: float, reps: float, rir: float) -> float:
     return maximum * percent_of_maximum(reps + rir) / 100
 
 
-def repetitions_at(load: float, maximum: float) -> float:
-    """Return the repetitions to failure that Epley expects at `load`; below one: too heavy for any."""
-    return 30 * (maximum / load - 1)
+def repetitions_at(load: float, maximum: float, formula: str) -> float:
+    """Return the repetitions to failure that the formula expects at `load`; below one: too heavy for any.
+
+    The formula that estimated the maximum: any other would not give back the repetitions it was estimated from.
+    """
+    return formula_of(formula).repetitions(maximum / load)

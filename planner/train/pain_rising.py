@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from library.read import Library
 from planner.athlete.log_record import LoggedSet
 from planner.train.settings import DEFAULTS, TrainSettings
-
-WEEKS_COMPARED = 3  # two rises need three weekly maxima
 
 
 @dataclass(frozen=True)
@@ -29,15 +28,15 @@ class Rising:
 def rising_pain(
     rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = DEFAULTS
 ) -> tuple[Rising, ...]:
-    """Find what rises over the last three weeks that were logged; `rows` are those that speak of pain.
+    """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain.
 
-    An exercise must have been done in all three; a region without a complaint in a week stands at 0.
+    An exercise must have been done in all of them; a region without a complaint in a week stands at 0.
     """
     by_week: dict[str, list[LoggedSet]] = {}
     for row in rows:
         by_week.setdefault(row.week, []).append(row)
-    weeks = [by_week[week] for week in sorted(by_week)[-WEEKS_COMPARED:]]
-    if len(weeks) < WEEKS_COMPARED:
+    weeks = [by_week[week] for week in sorted(by_week)[-settings.pain_rising_weeks :]]
+    if len(weeks) < settings.pain_rising_weeks:
         return ()
     done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
     found = [
@@ -55,9 +54,9 @@ def rising_pain(
 
 
 def is_rising(maxima: tuple[float, ...], settings: TrainSettings = DEFAULTS) -> bool:
-    """Whether both of the last two weekly maxima are up and the last is high enough to matter."""
-    first, second, last = maxima
-    return first < second < last and last >= settings.pain_rising_last_least
+    """Whether each weekly maximum is above the one before and the last is high enough to matter."""
+    rises = all(before < after for before, after in pairwise(maxima))
+    return rises and maxima[-1] >= settings.pain_rising_last_least
 
 
 def _worst(rows: Iterable[LoggedSet]) -> float:

@@ -11,6 +11,7 @@ ACSM = "ACSM position stand, 2009: raise the load 2-10 %"
 PAIN_CUTS = "pain monitoring as shoulder clinics print it (0-2, 2-5, above 5); the cautious cut is ours"
 MAYHEW = "Mayhew JL et al., 2008, J Strength Cond Res 22(5):1570-1577"
 LIGHTER = "Bosquet L et al., 2007, Med Sci Sports Exerc 39(8):1358-1365: 41-60 % fewer sets (from memory)"
+RISE_WEEKS = 2  # a rise is from one week to the next
 
 
 @dataclass(frozen=True)
@@ -78,11 +79,11 @@ class TrainSettings:
         source=OUR_CHOICE,
         text="where pain sits unknown: regions stressed so much are lowered",
     )
+    pain_rising_weeks: int = setting(
+        3, unit="weeks", source=OUR_CHOICE, text="pain rises if it was worse in each of so many than before"
+    )
     pain_rising_last_least: float = setting(
-        3,
-        unit="0-10",
-        source=OUR_CHOICE,
-        text="pain rises if two weekly maxima are up and the last is this high",
+        3, unit="0-10", source=OUR_CHOICE, text="and if the last of these weekly maxima is this high"
     )
     lighter_every_weeks: int = setting(
         6,
@@ -133,6 +134,11 @@ class TrainSettings:
     progress_weeks: int = setting(
         26, unit="weeks", source=OUR_CHOICE, text="newest weeks that the page looking back shows"
     )
+
+    def __post_init__(self) -> None:
+        """Refuse what could tell no rise."""
+        if self.pain_rising_weeks < RISE_WEEKS:
+            raise ValueError(f"Write `pain_rising_weeks` as {RISE_WEEKS} or more: one week alone is no rise")
 
 
 DEFAULTS = TrainSettings()

@@ -51,7 +51,7 @@ def _repetitions_first(case: Case, step: float, needed: int) -> str:
     text += f"{case.text(case.working)} until every set reaches {needed}."
     maximum = case.estimated_maximum
     if maximum is not None:
-        expected = max(0.0, repetitions_at(step, maximum))
+        expected = max(0.0, repetitions_at(step, maximum, case.settings.formula))
         text += f" By the estimate {step:g} {case.unit} would be {expected:.0f} repetitions to failure now."
     return text
 

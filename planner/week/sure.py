@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.week.inputs import Inputs
+from planner.week.told_settings import TOLD
 from planner.week.tolerances import LAST_DIGITS
 
 if TYPE_CHECKING:
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from library.pooled_head import PooledHead
-
-LOW, HIGH = 0.05, 0.95  # the ends of a 90 % interval
 
 
 @dataclass(frozen=True)
@@ -37,16 +36,17 @@ def how_sure(
     """Judge a plan (`sets` a week by exercise) on seeded draws from the pooled covariance, anchors fixed."""
     import numpy as np
 
+    ends = (TOLD.interval_low, TOLD.interval_high)
     result = {}
     for head, target in inputs.targets.items():
         doses = draw_doses(inputs, pooled[head], sets)
         # linear quantiles; numpy's own load masked arrays first, which takes longer than all the draws
-        low, high = np.interp((LOW, HIGH), np.linspace(0.0, 1.0, doses.size), np.sort(doses))
+        low, high = np.interp(ends, np.linspace(0.0, 1.0, doses.size), np.sort(doses))
         result[head] = Sureness(
             low90=float(low),
             high90=float(high),
             chance_floor=float(np.mean(doses >= target.floor - LAST_DIGITS)),
-            chance_target90=float(np.mean(doses >= 0.9 * target.target - LAST_DIGITS)),
+            chance_target90=float(np.mean(doses >= TOLD.near_target * target.target - LAST_DIGITS)),
         )
     return result
 

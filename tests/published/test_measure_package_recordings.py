@@ -20,10 +20,11 @@ from planner.measure.clean import clean, envelope
 from planner.measure.frequency import median_frequency, slope
 from planner.measure.motion import course_of
 from planner.measure.quality.range import clipping
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Channel, Recording
 from planner.measure.repetitions import from_course
 from planner.measure.session import Motion
-from planner.measure.settings import MeasureSettings, QualitySettings
+from planner.measure.settings import MeasureSettings
 
 RECORDINGS = ("emg_bursts.h5", "emg_fatigue.h5", "gonio_arm_flex.h5")
 S, Q = MeasureSettings(), QualitySettings()

@@ -19,6 +19,7 @@ from planner.measure.measuring import measure_session
 from planner.measure.motion import course_of
 from planner.measure.quality.checks import check_channel
 from planner.measure.quality.finding import runs
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.read_c3d import read_c3d
 from planner.measure.read_csv import read_csv
 from planner.measure.read_edf import read_edf
@@ -27,7 +28,7 @@ from planner.measure.repetitions import from_course
 from planner.measure.results import MeasuredSession
 from planner.measure.session import Motion
 from planner.measure.session_read import Known, read_session
-from planner.measure.settings import MeasureSettings, QualitySettings
+from planner.measure.settings import MeasureSettings
 from planner.measure.windows import Amplitude
 
 OPEN = Path(os.environ.get("PLANNER_EMG_OPEN", Path(__file__).parents[2].parent / "shared" / "emg_open"))
@@ -44,7 +45,8 @@ def recording(name: str, **how: object) -> Recording:
     if file.suffix == ".c3d":
         pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
         return read_c3d(file)
-    return read_csv(file, **{"rate_hz": None, "delimiter": None, "time_column": None, **how})
+    stated = {"rate_hz": None, "delimiter": None, "time_column": None, "limits": QualitySettings()}
+    return read_csv(file, **{**stated, **how})
 
 
 def cleaned(found: Recording, label: str) -> tuple[np.ndarray, Amplitude]:

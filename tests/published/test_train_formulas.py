@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from planner.train.formulas import (
@@ -12,6 +14,9 @@ from planner.train.formulas import (
     percent_of_maximum,
     repetitions_at,
 )
+from planner.train.settings import TrainSettings
+
+MOST = TrainSettings().formula_reps_most
 
 # 50 kg x 8: printed by https://www.easycalculation.com/health/rm-calculator.php as whole kilograms (it cuts
 # Wathan's 63.84 to 63); the decimals are the formulas' own arithmetic. Lander: form read in a forum list.
@@ -29,7 +34,7 @@ FIFTY_FOR_EIGHT = {
 @pytest.mark.parametrize("formula", FORMULAS)
 def test_fifty_for_eight(formula: str) -> None:
     exact, printed = FIFTY_FOR_EIGHT[formula]
-    value = one_repetition_maximum(50, 8, formula)
+    value = one_repetition_maximum(50, 8, formula, MOST)
     assert value == pytest.approx(exact, abs=0.005)
     assert printed is None or round(value) == printed
 
@@ -47,7 +52,7 @@ ORDER = ("epley", "brzycki", "lombardi", "lander", "mayhew", "oconner", "wathan"
 
 @pytest.mark.parametrize("repetitions", MULTIPLIERS)
 def test_multiplier_table(repetitions: int) -> None:
-    got = [one_repetition_maximum(1, repetitions, name) for name in ORDER]
+    got = [one_repetition_maximum(1, repetitions, name, MOST) for name in ORDER]
     assert got == pytest.approx(MULTIPLIERS[repetitions], abs=5e-5)
 
 
@@ -57,20 +62,20 @@ def test_multiplier_table(repetitions: int) -> None:
     [("epley", 91.67), ("brzycki", 85.94), ("lombardi", 100.78), ("oconner", 95.19), ("wathan", 90.63)],
 )
 def test_five_restated_at_twelve(formula: str, load: float) -> None:
-    twelve = one_repetition_maximum(110, 5, formula) / one_repetition_maximum(1, 12, formula)
+    twelve = one_repetition_maximum(110, 5, formula, MOST) / one_repetition_maximum(1, 12, formula, MOST)
     assert twelve == pytest.approx(load, abs=0.01)
 
 
 @pytest.mark.parametrize("formula", FORMULAS)
 def test_one_repetition_is_the_load_itself(formula: str) -> None:
     # the raw forms give 1.033 (Epley) or 1.089 (Mayhew) times the load at one repetition
-    assert one_repetition_maximum(72.5, 1, formula) == 72.5
+    assert one_repetition_maximum(72.5, 1, formula, MOST) == 72.5
 
 
 @pytest.mark.parametrize("formula", FORMULAS)
 def test_refused_above_twelve(formula: str) -> None:
     with pytest.raises(TooManyRepetitions):
-        one_repetition_maximum(50, 13, formula)
+        one_repetition_maximum(50, 13, formula, MOST)
 
 
 # NSCA load chart, rows 1-10 (read); 11, 12, 15 are the textbook rows, from memory (the chart: 12 = 70)
@@ -91,5 +96,26 @@ def test_eight_with_two_in_reserve_from_sixty() -> None:
 
 def test_twelve_after_ten_by_ten() -> None:
     # 10 kg x 12 by Epley is 14.0; at 12 kg that leaves 30 (14/12 − 1) = 5 repetitions (arithmetic on Epley)
-    assert one_repetition_maximum(10, 12) == pytest.approx(14.0)
-    assert repetitions_at(12, 14.0) == pytest.approx(5.0)
+    assert one_repetition_maximum(10, 12, "epley", MOST) == pytest.approx(14.0)
+    assert repetitions_at(12, 14.0, "epley") == pytest.approx(5.0)
+
+
+# each column of the table read backwards: what multiplies so is what so many repetitions allow
+@pytest.mark.parametrize("repetitions", MULTIPLIERS)
+def test_multiplier_table_backwards(repetitions: int) -> None:
+    for name, multiplier in zip(ORDER, MULTIPLIERS[repetitions], strict=True):
+        assert repetitions_at(1, multiplier, name) == pytest.approx(repetitions, abs=0.02), name
+
+
+@pytest.mark.parametrize("formula", FORMULAS)
+def test_a_load_gives_back_the_repetitions_that_its_maximum_was_estimated_from(formula: str) -> None:
+    for repetitions in (1.5, 2, 5, 8.25, 12):
+        maximum = one_repetition_maximum(60, repetitions, formula, MOST)
+        assert repetitions_at(60, maximum, formula) == pytest.approx(repetitions)
+
+
+def test_where_a_curve_has_no_end_nor_have_repetitions() -> None:
+    # Mayhew's % of maximum falls to 52.2, Wathen's to 48.8: a load at or below that is lifted for ever
+    assert repetitions_at(52.2, 100, "mayhew") == math.inf
+    assert repetitions_at(48.8, 100, "wathan") == math.inf
+    assert 0 < repetitions_at(53, 100, "mayhew") < math.inf

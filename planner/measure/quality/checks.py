@@ -6,9 +6,10 @@ from planner.measure.quality.finding import Finding
 from planner.measure.quality.gaps import dropouts, uneven_time
 from planner.measure.quality.heart import heartbeat
 from planner.measure.quality.range import clipping, flat, poor_range
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.quality.spectrum import artefact, mains, spectra_of
 from planner.measure.recording import Channel
-from planner.measure.settings import MeasureSettings, QualitySettings
+from planner.measure.settings import MeasureSettings
 
 
 def check_channel(
@@ -30,7 +31,7 @@ def check_channel(
     findings += (poor := poor_range(file, channel, limits))
     if any(finding.level == "fail" for finding in poor):
         return findings  # a handful of codes has no spectrum to judge
-    spectra = spectra_of(channel)
+    spectra = spectra_of(channel, limits)
     findings += artefact(file, channel, spectra, limits)
     if not settings.notch:
         findings += mains(file, channel, spectra, limits, mains_hz)

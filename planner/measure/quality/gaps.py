@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from planner.measure.quality.finding import PERCENT, Finding, Level, runs
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Channel
-from planner.measure.settings import QualitySettings
 
 
 def dropouts(file: str, channel: Channel, limits: QualitySettings) -> list[Finding]:

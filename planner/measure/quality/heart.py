@@ -1,16 +1,12 @@
-"""Check for heartbeat in a muscle channel (emg_method §7): even beats of 5-30 Hz while the muscle rests."""
+"""Check for heartbeat in a muscle channel (emg_method §7): even beats in their own band while the muscle rests."""
 
 from __future__ import annotations
 
 from planner.measure.quality.finding import Finding, runs
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Channel, Samples
-from planner.measure.settings import QualitySettings
 
-BEAT_HZ = (5.0, 30.0)
-MUSCLE_HZ = (60.0, 200.0)  # where a beat has little power and a muscle has much
-QUIET_SECONDS = 0.25  # window of the muscle's amplitude
-QUIET_QUANTILE = 0.1  # of that amplitude: its level at rest
-QUIET_TIMES = 2.25  # rest: below this many times that level
+LEVEL_HZ = 100  # of a slow level's samples so many a second are enough for its quantile
 ROBUST = 1.4826  # median absolute deviation to SD, for a normal distribution
 
 
@@ -44,10 +40,10 @@ def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list
     import numpy as np
     from scipy.signal import find_peaks
 
-    if len(values) < rate_hz or rate_hz <= 2 * MUSCLE_HZ[1]:
+    if len(values) < rate_hz or rate_hz <= 2 * max(limits.heart_beat_high_hz, limits.heart_muscle_high_hz):
         return []
-    low = np.abs(_band(values, rate_hz, BEAT_HZ))
-    rest = _rest(_band(values, rate_hz, MUSCLE_HZ), rate_hz)
+    beat, muscle = _bands(values, rate_hz, limits)
+    low, rest = np.abs(beat), _rest(muscle, rate_hz, limits)
     least = limits.heart_beats * limits.heart_low_seconds
     stretches = runs(rest, rate_hz, round(least * rate_hz))
     if not stretches:
@@ -61,23 +57,27 @@ def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list
     return max(chains, key=len)
 
 
-def _band(values: Samples, rate_hz: float, edges: tuple[float, float]) -> Samples:
+def _bands(values: Samples, rate_hz: float, limits: QualitySettings) -> tuple[Samples, Samples]:
+    """Return the signal in the band of a beat and in that of a muscle."""
     from scipy.signal import butter, sosfilt
 
-    sos = butter(2, edges, btype="bandpass", fs=rate_hz, output="sos")
-    band: Samples = sosfilt(sos, values - values.mean())
-    return band
+    def band(low: float, high: float) -> Samples:
+        sos = butter(limits.heart_band_order, (low, high), btype="bandpass", fs=rate_hz, output="sos")
+        passed: Samples = sosfilt(sos, values - values.mean())
+        return passed
+
+    beat = band(limits.heart_beat_low_hz, limits.heart_beat_high_hz)
+    return beat, band(limits.heart_muscle_low_hz, limits.heart_muscle_high_hz)
 
 
-def _rest(muscle: Samples, rate_hz: float) -> Samples:
+def _rest(muscle: Samples, rate_hz: float, limits: QualitySettings) -> Samples:
     """Return where the muscle is near its lowest level."""
     import numpy as np
     from scipy.ndimage import uniform_filter1d
 
-    level = uniform_filter1d(np.square(muscle), max(1, round(QUIET_SECONDS * rate_hz)))
-    quiet: Samples = level < QUIET_TIMES**2 * np.quantile(
-        level[:: max(1, round(rate_hz / 100))], QUIET_QUANTILE
-    )
+    level = uniform_filter1d(np.square(muscle), max(1, round(limits.heart_quiet_seconds * rate_hz)))
+    some = level[:: max(1, round(rate_hz / LEVEL_HZ))]
+    quiet: Samples = level < limits.heart_quiet_times**2 * np.quantile(some, limits.heart_quiet_quantile)
     return quiet
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from planner.measure.quality.finding import PERCENT, Finding, Level
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Samples
-from planner.measure.settings import MeasureSettings, QualitySettings
+from planner.measure.settings import MeasureSettings
 from planner.measure.windows import Amplitude
 
 

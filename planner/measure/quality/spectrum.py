@@ -5,15 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.measure.quality.finding import PERCENT, Finding, Level
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Channel, Samples, Span
-from planner.measure.settings import QualitySettings
-
-SEGMENT_SECONDS = 1.0  # Hann segments, half overlap: 1 Hz between lines
-ARTEFACT_HZ = (1.0, 20.0)
-WHOLE_HZ = (1.0, 450.0)
-MAINS_HZ = (50.0, 60.0)
-MAINS_WIDTH_HZ = 1.0
-BESIDE_HZ = (2.0, 8.0)  # either side of the mains line, what it is compared with
 
 
 @dataclass(frozen=True)
@@ -26,12 +19,12 @@ class Spectra:
     segment_seconds: float
 
 
-def spectra_of(channel: Channel) -> Spectra:
+def spectra_of(channel: Channel, limits: QualitySettings) -> Spectra:
     """Return the short-time power spectra of a raw channel, offset removed."""
     import numpy as np
     from scipy.signal import spectrogram
 
-    samples = min(len(channel.values), round(SEGMENT_SECONDS * channel.rate_hz))
+    samples = min(len(channel.values), round(limits.spectrum_seconds * channel.rate_hz))
     frequencies, middles, power = spectrogram(
         channel.values - channel.values.mean(),
         fs=channel.rate_hz,
@@ -47,8 +40,8 @@ def spectra_of(channel: Channel) -> Spectra:
 
 def artefact(file: str, channel: Channel, spectra: Spectra, limits: QualitySettings) -> list[Finding]:
     """Name power below the muscle's band: a loose sensor or a pulled cable."""
-    low = _band(spectra, *ARTEFACT_HZ)
-    whole = _band(spectra, *WHOLE_HZ)
+    low = _band(spectra, limits.artefact_low_hz, limits.artefact_high_hz)
+    whole = _band(spectra, limits.artefact_low_hz, limits.artefact_whole_hz)
     share = float(low.sum() / whole.sum()) if whole.sum() > 0 else 0.0
     if share <= limits.artefact_warn:
         return []
@@ -67,7 +60,7 @@ def artefact(file: str, channel: Channel, spectra: Spectra, limits: QualitySetti
             share * PERCENT,
             limit * PERCENT,
             "% of the power",
-            f"{share * PERCENT:.0f} % of the power lies below {ARTEFACT_HZ[1]:g} Hz, most of it here",
+            f"{share * PERCENT:.0f} % of the power lies below {limits.artefact_high_hz:g} Hz, most of it here",
             "Fix the sensor and its cable with tape and record again",
             _merged(spectra, spoiled) if level == "fail" else (),
         )
@@ -77,12 +70,12 @@ def artefact(file: str, channel: Channel, spectra: Spectra, limits: QualitySetti
 def mains(
     file: str, channel: Channel, spectra: Spectra, limits: QualitySettings, stated_hz: float | None
 ) -> list[Finding]:
-    """Name a mains line that stands out of its surroundings, at 50 or 60 Hz (or the stated one)."""
+    """Name a mains line that stands out of its surroundings: the stated one, else either of the two there are."""
     import numpy as np
 
     findings = []
-    for line in (stated_hz,) if stated_hz else MAINS_HZ:
-        near, beside = _line(spectra, line)
+    for line in (stated_hz,) if stated_hz else (limits.mains_first_hz, limits.mains_second_hz):
+        near, beside = _line(spectra, line, limits)
         mean = spectra.power.mean(axis=0)
         around = float(np.median(mean[beside])) if beside.any() else 0.0
         if around <= 0:
@@ -101,12 +94,12 @@ def mains(
     return findings
 
 
-def _line(spectra: Spectra, line: float) -> tuple[Samples, Samples]:
+def _line(spectra: Spectra, line: float, limits: QualitySettings) -> tuple[Samples, Samples]:
     import numpy as np
 
     away = np.abs(spectra.frequencies - line)
-    near: Samples = away <= MAINS_WIDTH_HZ
-    beside: Samples = (away >= BESIDE_HZ[0]) & (away <= BESIDE_HZ[1])
+    near: Samples = away <= limits.mains_width_hz
+    beside: Samples = (away >= limits.mains_beside_low_hz) & (away <= limits.mains_beside_high_hz)
     return near, beside
 
 

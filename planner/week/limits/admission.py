@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from library.schema import Exercise
+from library.schema import HIGHEST_GRADE, Exercise
 from planner.week.settings import WeekSettings
 
 Allowances = Mapping[str, str]
@@ -31,12 +31,12 @@ def highest_grade(region: str, allowances: Allowances, settings: WeekSettings, *
 def joint_reason(
     exercise: Exercise, allowances: Allowances, settings: WeekSettings, preferred: Collection[str]
 ) -> str:
-    """Joints: y = 0 where a grade exceeds what its region allows; grade 3 only if named in `prefer` and clear."""
+    """Joints: y = 0 where a grade exceeds what its region allows; the highest only if clear and named in `prefer`."""
     for region, stress in exercise.stress.items():
         allowance = allowances.get(region, "clear")
         highest = highest_grade(region, allowances, settings, has_change=bool(stress.change.strip(" -")))
         if allowance == "clear" and exercise.key in preferred:
-            highest = 3
+            highest = HIGHEST_GRADE
         if stress.grade > highest:
             return f"joint stress {stress.grade} in {region} ({allowance}: at most {highest})"
     return ""

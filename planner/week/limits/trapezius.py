@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from planner.week.document import LimitUse
 from planner.week.problem import Plan, Problem
 from planner.week.program import Program, Terms, add
+from planner.week.told_settings import TOLD
 
 
 def rows(program: Program) -> None:
@@ -41,5 +42,5 @@ def use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
         used=round(level, 3),
         allowed=allowed,
         unit="of a shrug",
-        binds=level > allowed - 0.02,
+        binds=level > allowed - TOLD.trapezius_near,
     )

@@ -171,7 +171,7 @@ def test_a_move_inside_measurement_error_is_called_so(library):
     assert moves and not any(m.beyond_error for m in moves if (m.head, m.exercise) == ("side", PRESS))
     text = moves_text(moves, untied, {h: head.name for h, head in library.heads.items()}, {("side", PRESS)})
     assert "within measurement error" in text
-    assert moves_text([], [], {}, set()) == "No credit moved by as much as 0.01 of a direct set."
+    assert moves_text([], [], {}, set()) == "No credit moved by as much as 0.005 of a direct set."
 
 
 def test_an_exercise_that_nothing_ties_to_the_anchor_is_named():

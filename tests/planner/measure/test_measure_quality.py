@@ -5,8 +5,9 @@ import pytest
 
 from planner.measure.quality.checks import check_channel
 from planner.measure.quality.finding import Finding, runs, spoiled
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.recording import Channel
-from planner.measure.settings import MeasureSettings, QualitySettings
+from planner.measure.settings import MeasureSettings
 
 S, Q = MeasureSettings(), QualitySettings()
 RATE = 1000

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from library.errors import FaultyInput
+from planner.measure.quality.settings import QualitySettings
 from planner.measure.read_c3d import read_c3d
 from planner.measure.read_csv import read_csv
 from planner.measure.read_edf import read_edf
@@ -21,7 +22,8 @@ def text(separator=",", decimal=".", header=("time_s", "EMG side (mV)", "angle_d
 
 
 def read(file, **how):
-    return read_csv(file, **{"rate_hz": None, "delimiter": None, "time_column": None, **how})
+    stated = {"rate_hz": None, "delimiter": None, "time_column": None, "limits": QualitySettings()}
+    return read_csv(file, **{**stated, **how})
 
 
 @pytest.mark.parametrize(
@@ -116,6 +118,17 @@ def test_a_missing_number_names_channel_and_second(tmp_path):
         found.channel("x")
     assert caught.value.faults[0].where == 'channel "x", second 0.100'
     assert "NaN" in caught.value.faults[0].read
+
+
+def test_the_settings_say_what_is_uneven_and_what_a_gap(tmp_path):
+    file = tmp_path / "a.csv"
+    times = np.arange(1000) / 100
+    times[500:] += 0.004
+    file.write_text("time_s,x\n" + "\n".join(f"{time:.6f},{n % 7}" for n, time in enumerate(times)))
+    found = read(file).channel("x")
+    assert (found.gaps, found.uneven) == ((), pytest.approx((4.99, 5.004)))
+    assert read(file, limits=QualitySettings(uneven_warn=0.5)).channel("x").uneven is None
+    assert read(file, limits=QualitySettings(gap_steps=1.2)).channel("x").gaps
 
 
 def test_gaps_are_bridged_and_kept_in_mind(tmp_path):

@@ -10,13 +10,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library.credit import movers_credit, set_credit
+from library.schema import HIGHEST_GRADE
 from planner.athlete.screening import joint_allowances
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
 from planner.defaults import overridable
 from planner.recheck.asked import allowance, asked, wanted
-from planner.recheck.settings import MethodDefaults
+from planner.recheck.doses import NINE_TENTHS
+from planner.recheck.settings import GradeLimits, MethodDefaults
 from planner.recheck.worth import by_activation, by_movers
+from planner.week.told_settings import TOLD
 
 sets = st.none() | st.integers(0, 60)
 targets = st.fixed_dictionaries(
@@ -57,6 +60,11 @@ def test_joint_allowances_agree(
     case = week.case()
     found = joint_allowances(case.brief, case.library)
     assert found == {region: allowance(case, region) for region in case.library.regions}
+
+
+def test_what_is_told_and_the_scale_of_grades_agree() -> None:
+    assert TOLD.near_target == NINE_TENTHS
+    assert GradeLimits().preferred == HIGHEST_GRADE
 
 
 @given(ratio=st.floats(0.01, 2), weight=st.floats(0.5, 2))

@@ -120,7 +120,7 @@ def expected_maxima(log: tuple[LoggedSet, ...]) -> dict[tuple[str, str, str], fl
         best.setdefault(place, None)
         if row.exercise == "press":
             try:
-                estimate = one_repetition_maximum(row.load, row.reps + (row.rir or 0))
+                estimate = one_repetition_maximum(row.load, row.reps + (row.rir or 0), "epley", 12)
             except TooManyRepetitions:
                 continue
             best[place] = max(best[place] or 0.0, estimate)

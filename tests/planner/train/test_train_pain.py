@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from library.read import Library, read_library
 from planner.athlete.log_record import LoggedSet, clearance
 from planner.train.pain import PainState, pain_rules
-from planner.train.pain_rising import is_rising
+from planner.train.pain_rising import is_rising, rising_pain
+from planner.train.settings import TrainSettings
 
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"
@@ -139,6 +140,16 @@ def test_only_lines_before_the_planned_week_count(library: Library) -> None:
 )
 def test_rising_means_two_rises_and_three_at_last(maxima: tuple[float, ...], rises: bool) -> None:
     assert is_rising(maxima) is rises
+
+
+def test_the_weeks_that_are_compared_are_a_setting(library: Library) -> None:
+    two = TrainSettings(pain_rising_weeks=2)
+    assert is_rising((1, 3), two)
+    rows = [a_set(days=7 * week, pain=pain, kind="joint") for week, pain in enumerate((4, 1, 3))]
+    assert not rising_pain(rows, library)
+    assert [item.maxima for item in rising_pain(rows, library, two) if item.key == PRESS] == [(1, 3)]
+    with pytest.raises(ValueError, match="one week alone is no rise"):
+        TrainSettings(pain_rising_weeks=1)
 
 
 def test_rising_pain_of_an_exercise_is_told(library: Library) -> None:
