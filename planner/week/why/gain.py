@@ -29,6 +29,7 @@ class Gain:
     """What an easing gives: `heads` direct sets nearer to each target, `missed_sets` priced, or the second aim's.
 
     `kind`: "exact" after solving again; "at most" by a bound alone; "none" is proven to within the aim's gap.
+    `within`: how far an exact gain may be off, in the unit of its aim: the larger gap of the two weeks' proofs.
     """
 
     easing: Easing
@@ -37,6 +38,7 @@ class Gain:
     priced_minutes: float = 0.0
     minutes: float = 0.0
     heads: Mapping[str, float] = field(default_factory=dict)
+    within: float = 0.0
     stopped: bool = False
 
 
@@ -82,7 +84,8 @@ def dose_gain(problem: Problem, base: BestDose, easing: Easing, duals: Duals) ->
         for head, goal in before.items()
         if head in after
     }
-    return Gain(easing, "exact", missed_sets=value - best.value, heads=heads, stopped=best.stopped)
+    within = max(base.value - base.bound, best.value - best.bound)
+    return Gain(easing, "exact", value - best.value, heads=heads, within=within, stopped=best.stopped)
 
 
 def rest_gains(
@@ -121,18 +124,27 @@ def rest_gains(
 
 
 def rest_gain(problem: Problem, base: Solved, promise: Promise, solve: Solve) -> Gain:
-    """Solve one eased week whole."""
-    easing, eased, value = promise.easing, promise.eased, promise.value
+    """Solve one eased week whole. Where that takes away what the dose needs, a cheaper week is no gain."""
+    easing, eased, value, settings = promise.easing, promise.eased, promise.value, problem.settings
     solved = solve(eased)
-    if solved is None or value - rest_value(eased, solved.plan) <= problem.settings.rest_gap_minutes:
-        return Gain(easing, "none", stopped=solved is None or solved.stopped)
+    if solved is None:
+        return Gain(easing, "none", stopped=True)
+    gained = value - rest_value(eased, solved.plan)
+    if gained <= settings.rest_gap_minutes or solved.dose_best > base.dose_best + settings.dose_gap_sets:
+        return Gain(easing, "none", stopped=solved.stopped)
     return Gain(
         easing,
         "exact",
-        priced_minutes=value - rest_value(eased, solved.plan),
+        priced_minutes=gained,
         minutes=minutes_of(problem, base.plan) - minutes_of(eased, solved.plan),
+        within=max(rest_gap(problem, base), rest_gap(eased, solved)),
         stopped=solved.stopped,
     )
+
+
+def rest_gap(problem: Problem, solved: Solved) -> float:
+    """Minutes' worth by which some week could be better than a plan in the second aim, as far as it is proven."""
+    return max(0.0, rest_value(problem, solved.plan) - solved.rest_bound)
 
 
 def own_price(problem: Problem, plan: Plan, easing: Easing) -> float:
