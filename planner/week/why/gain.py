@@ -104,28 +104,33 @@ def rest_gains(
         more = promises.get(easing.less_than)
         if more is not None and more.most <= floor:
             promises[easing.name] = replace(more, easing=easing)
-            continue
-        eased, value = easing.problem(), whole - own_price(problem, base.plan, easing)
-        aim = rest_aim(eased, base.dose_best)
-        most = value - bound_under(aim, duals)
-        if most > floor:
-            most = value - linear_bound(aim)[0]
-        promises[easing.name] = Promise(easing, eased, value, most)
+        else:
+            promises[easing.name] = promise(problem, base, easing, duals, floor)
     ranked = sorted(promises.values(), key=lambda one: -one.most)
     open_ones = [one for one in ranked if one.most > floor]
     gains = [Gain(one.easing, "none") for one in ranked if one.most <= floor]
-    for promise in open_ones[: settings.why_solves]:
-        tick(promise.easing.words, len(easings) + settings.why_solves)
-        gains.append(rest_gain(problem, base, promise, solve))
-    gains += [
-        Gain(one.easing, "at most", priced_minutes=one.most) for one in open_ones[settings.why_solves :]
-    ]
+    tried, left = open_ones[: settings.why_solves], open_ones[settings.why_solves :]
+    for one in tried:
+        tick(one.easing.words, len(easings) + len(tried))
+        gains.append(rest_gain(problem, base, one, solve))
+    gains += [Gain(one.easing, "at most", priced_minutes=one.most) for one in left]
     return in_order(gains), floor
 
 
-def rest_gain(problem: Problem, base: Solved, promise: Promise, solve: Solve) -> Gain:
+def promise(problem: Problem, base: Solved, easing: Easing, duals: Duals, floor: float) -> Promise:
+    """Bound what an easing can give, by the plan's own duals; by its own linear bound where that is above `floor`."""
+    eased = easing.problem()
+    value = rest_value(problem, base.plan) - own_price(problem, base.plan, easing)
+    aim = rest_aim(eased, base.dose_best)
+    most = value - bound_under(aim, duals)
+    if most > floor:
+        most = value - linear_bound(aim)[0]
+    return Promise(easing, eased, value, most)
+
+
+def rest_gain(problem: Problem, base: Solved, promised: Promise, solve: Solve) -> Gain:
     """Solve one eased week whole. Where that takes away what the dose needs, a cheaper week is no gain."""
-    easing, eased, value, settings = promise.easing, promise.eased, promise.value, problem.settings
+    easing, eased, value, settings = promised.easing, promised.eased, promised.value, problem.settings
     solved = solve(eased)
     if solved is None:
         return Gain(easing, "none", stopped=True)
