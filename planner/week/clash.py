@@ -1,9 +1,4 @@
-"""Where what must hold cannot all hold: a smallest clashing group, and the nearest week that misses least.
-
-Deletion filtering: each thing in turn is let go for good if the rest clashes without it. What stays clashes, and
-would not without any one of its members. Musts are let go first, then limits, the minutes of the sessions last,
-so that the group names as few musts as can be and the time they lack.
-"""
+"""Where what must hold cannot all hold: a group that shows it, as small as was found, and the nearest week."""
 
 from __future__ import annotations
 
@@ -12,14 +7,20 @@ from dataclasses import dataclass, replace
 from functools import reduce
 
 from planner.week.aims import misses
-from planner.week.best_dose import dose_program
 from planner.week.build import build_problem
-from planner.week.clash_members import Member, all_members, pins, without_must, without_variety_must
-from planner.week.inputs import Inputs
+from planner.week.clash_group import small_group
+from planner.week.clash_members import Member, pins, without_must, without_variety_must
 from planner.week.plain import number
 from planner.week.problem import Plan, Problem, dose_of
 from planner.week.solve.solved import Solved
 from planner.week.tolerances import UNSHOWN
+
+# A group shows that no week can be, and no more: once a member gives way, another group may stand in the way.
+CANNOT_ALL_HOLD = (
+    "No week can satisfy all that must hold. These cannot all hold together, so that at least one must give way; "
+    "others may clash after that:"
+)
+MAY_BE_SMALLER = "The search was stopped early: a smaller group may clash already."
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,7 @@ class Nearest:
 
 @dataclass(frozen=True)
 class Clash:
-    """A clashing group; `stopped`: a budget cut the search short, so that it may be larger than need be."""
+    """Things that cannot all hold; `stopped`: a budget cut the search short, so that there may be more than need be."""
 
     members: tuple[Member, ...]
     nearest: Nearest | None
@@ -44,35 +45,9 @@ class Clash:
 
 
 def clash_of(inputs: Inputs, solve: Callable[[Problem], Solved | None]) -> Clash:
-    """Find a smallest clashing group of inputs that no week satisfies, and the nearest week."""
-    group, stopped = smallest_group(inputs, list(all_members(inputs)))
+    """Find a small clashing group of inputs that no week satisfies, and the nearest week."""
+    group, stopped = small_group(inputs)
     return Clash(group, nearest_week(inputs, group, solve), stopped)
-
-
-def smallest_group(inputs: Inputs, members: Sequence[Member]) -> tuple[tuple[Member, ...], bool]:
-    """Let go one after the other, for good where the rest still clashes; also say whether a stop left a doubt."""
-    group, gone, stopped = list(members), inputs, False
-    for member in members:
-        without = member.let_go(gone)
-        clashes = is_impossible(build_problem(without))
-        stopped = stopped or clashes is None
-        if clashes:
-            group.remove(member)
-            gone = without
-    return tuple(group), stopped
-
-
-def is_impossible(problem: Problem) -> bool | None:
-    """Whether no plan keeps what must hold; None: a budget ran out before it was known."""
-    from planner.week.solve.highs import Ending, Stops
-    from planner.week.solve.integer import over_blocks
-
-    settings = problem.settings
-    stops = Stops(0.0, settings.node_budget, settings.emergency_seconds, target=0.0)
-    answer = over_blocks(dose_program(problem)).minimize({}, stops)
-    if answer.values is not None:
-        return False
-    return True if answer.ending is Ending.INFEASIBLE else None
 
 
 def nearest_week(
@@ -112,11 +87,11 @@ def missed_musts(inputs: Inputs, problem: Problem, plan: Plan) -> tuple[tuple[st
 
 
 def clash_text(clash: Clash) -> str:
-    """Say the group, what would do, and the nearest week."""
-    lines = ["No week can satisfy all that must hold. These clash; easing any one of them would do:"]
+    """Say the group, and the nearest week."""
+    lines = [CANNOT_ALL_HOLD]
     lines += [f"- {member}" for member in clash.members]
     if clash.stopped:
-        lines.append("The search was stopped early: a smaller group may clash already.")
+        lines.append(MAY_BE_SMALLER)
     if clash.nearest:
         lines.append(nearest_text(clash.nearest))
     return "\n".join(lines)

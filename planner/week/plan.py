@@ -165,7 +165,7 @@ def notes(asked: Asked, problem: Problem, plan: Plan) -> Iterator[str]:
 
 
 def no_week(inputs: Inputs) -> NoWeekPossible:
-    """Make the error of a week that cannot be: the smallest clashing group, and the nearest week."""
+    """Make the error of a week that cannot be: what cannot all hold together, and the nearest week."""
     from planner.week.clash import clash_of, clash_text
 
     return NoWeekPossible(clash_text(clash_of(inputs, solve_problem)))

@@ -224,7 +224,10 @@ class WeekSettings:
         5, unit="min", source=OUR_CHOICE, text="a session is tried this much longer, and twice as much"
     )
     why_solves: int = setting(
-        8, unit="weeks", source=OUR_CHOICE, text="eased weeks solved whole where every target is met"
+        24, unit="weeks", source=OUR_CHOICE, text="eased weeks solved whole where every target is met"
+    )
+    clash_solves: int = setting(
+        60, unit="weeks", source=OUR_CHOICE, text="no other order is tried for a small clash after so many"
     )
     clash_priority: float = setting(
         10, unit="times", source=OUR_CHOICE, text="what must hold, in the nearest week where it cannot"

@@ -29,6 +29,7 @@ class Gain:
     """What an easing gives: `heads` direct sets nearer to each target, `missed_sets` priced, or the second aim's.
 
     `kind`: "exact" after solving again; "at most" by a bound alone; "none" is proven to within the aim's gap.
+    `within`: how far an exact gain may be off, in the unit of its aim: the larger gap of the two weeks' proofs.
     """
 
     easing: Easing
@@ -37,6 +38,7 @@ class Gain:
     priced_minutes: float = 0.0
     minutes: float = 0.0
     heads: Mapping[str, float] = field(default_factory=dict)
+    within: float = 0.0
     stopped: bool = False
 
 
@@ -82,7 +84,8 @@ def dose_gain(problem: Problem, base: BestDose, easing: Easing, duals: Duals) ->
         for head, goal in before.items()
         if head in after
     }
-    return Gain(easing, "exact", missed_sets=value - best.value, heads=heads, stopped=best.stopped)
+    within = max(base.value - base.bound, best.value - best.bound)
+    return Gain(easing, "exact", value - best.value, heads=heads, within=within, stopped=best.stopped)
 
 
 def rest_gains(
@@ -101,38 +104,52 @@ def rest_gains(
         more = promises.get(easing.less_than)
         if more is not None and more.most <= floor:
             promises[easing.name] = replace(more, easing=easing)
-            continue
-        eased, value = easing.problem(), whole - own_price(problem, base.plan, easing)
-        aim = rest_aim(eased, base.dose_best)
-        most = value - bound_under(aim, duals)
-        if most > floor:
-            most = value - linear_bound(aim)[0]
-        promises[easing.name] = Promise(easing, eased, value, most)
+        else:
+            promises[easing.name] = promise(problem, base, easing, duals, floor)
     ranked = sorted(promises.values(), key=lambda one: -one.most)
     open_ones = [one for one in ranked if one.most > floor]
     gains = [Gain(one.easing, "none") for one in ranked if one.most <= floor]
-    for promise in open_ones[: settings.why_solves]:
-        tick(promise.easing.words, len(easings) + settings.why_solves)
-        gains.append(rest_gain(problem, base, promise, solve))
-    gains += [
-        Gain(one.easing, "at most", priced_minutes=one.most) for one in open_ones[settings.why_solves :]
-    ]
+    tried, left = open_ones[: settings.why_solves], open_ones[settings.why_solves :]
+    for one in tried:
+        tick(one.easing.words, len(easings) + len(tried))
+        gains.append(rest_gain(problem, base, one, solve))
+    gains += [Gain(one.easing, "at most", priced_minutes=one.most) for one in left]
     return in_order(gains), floor
 
 
-def rest_gain(problem: Problem, base: Solved, promise: Promise, solve: Solve) -> Gain:
-    """Solve one eased week whole."""
-    easing, eased, value = promise.easing, promise.eased, promise.value
+def promise(problem: Problem, base: Solved, easing: Easing, duals: Duals, floor: float) -> Promise:
+    """Bound what an easing can give, by the plan's own duals; by its own linear bound where that is above `floor`."""
+    eased = easing.problem()
+    value = rest_value(problem, base.plan) - own_price(problem, base.plan, easing)
+    aim = rest_aim(eased, base.dose_best)
+    most = value - bound_under(aim, duals)
+    if most > floor:
+        most = value - linear_bound(aim)[0]
+    return Promise(easing, eased, value, most)
+
+
+def rest_gain(problem: Problem, base: Solved, promised: Promise, solve: Solve) -> Gain:
+    """Solve one eased week whole. Where that takes away what the dose needs, a cheaper week is no gain."""
+    easing, eased, value, settings = promised.easing, promised.eased, promised.value, problem.settings
     solved = solve(eased)
-    if solved is None or value - rest_value(eased, solved.plan) <= problem.settings.rest_gap_minutes:
-        return Gain(easing, "none", stopped=solved is None or solved.stopped)
+    if solved is None:
+        return Gain(easing, "none", stopped=True)
+    gained = value - rest_value(eased, solved.plan)
+    if gained <= settings.rest_gap_minutes or solved.dose_best > base.dose_best + settings.dose_gap_sets:
+        return Gain(easing, "none", stopped=solved.stopped)
     return Gain(
         easing,
         "exact",
-        priced_minutes=value - rest_value(eased, solved.plan),
+        priced_minutes=gained,
         minutes=minutes_of(problem, base.plan) - minutes_of(eased, solved.plan),
+        within=max(rest_gap(problem, base), rest_gap(eased, solved)),
         stopped=solved.stopped,
     )
+
+
+def rest_gap(problem: Problem, solved: Solved) -> float:
+    """Minutes' worth by which some week could be better than a plan in the second aim, as far as it is proven."""
+    return max(0.0, rest_value(problem, solved.plan) - solved.rest_bound)
 
 
 def own_price(problem: Problem, plan: Plan, easing: Easing) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from planner.week.inputs import Inputs
@@ -16,6 +16,7 @@ PRICED = (
     ("spread", "price_spread", "no spreading of a head over the week"),
     ("heavy_days", "price_heavy_days", "heavy days may stand side by side"),
     ("share", "price_share", "one exercise may give any share of a head"),
+    ("new", "price_new_exercise", "any number of new exercises a head"),
 )
 
 
@@ -23,17 +24,11 @@ def goal_easings(inputs: Inputs) -> Iterator[Easing]:
     """Give every goal dropped, doses first."""
     yield from doses_dropped(inputs)
     yield from no_longer_must(inputs)
-    yield from variety_dropped(inputs)
-    for goal, price, words in PRICED:
-        yield Easing(
-            name=f"goal:{goal}",
-            words=words,
-            file=BRIEF,
-            where=f"method.{price} = 0",
-            problem=built(lambda name=price: with_method(inputs, **{name: 0.0})),
-            forgets=(goal,),
-            loosens_dose=False,
-        )
+    yield from implements_dropped(inputs)
+    yield from families_dropped(inputs)
+    yield from rotation_dropped(inputs)
+    yield from preferred_dropped(inputs)
+    yield from prices_dropped(inputs)
 
 
 def doses_dropped(inputs: Inputs) -> Iterator[Easing]:
@@ -68,47 +63,80 @@ def no_longer_must(inputs: Inputs) -> Iterator[Easing]:
             )
 
 
-def variety_dropped(inputs: Inputs) -> Iterator[Easing]:
-    """Implements, families, last week's exercises and preferred ones no longer asked for."""
-    variety, preferences, must = inputs.brief.variety, inputs.brief.preferences, inputs.brief.variety.must
-    implements = variety.model_copy(update={"implements": 1})
+def implements_dropped(inputs: Inputs) -> Iterator[Easing]:
+    """One implement is enough."""
+    variety = inputs.brief.variety
     yield Easing(
         name="goal:implements",
         words="one implement is enough",
         file=BRIEF,
         where="variety.implements = 1",
-        problem=built(lambda: with_brief(inputs, variety=implements)),
+        problem=built(with_variety, inputs, {"implements": 1}),
         forgets=("implements",),
-        loosens_dose=must,
+        loosens_dose=variety.must,
     )
+
+
+def families_dropped(inputs: Inputs) -> Iterator[Easing]:
+    """No movement family asked for, where some are."""
+    variety = inputs.brief.variety
     if variety.families:
-        families = variety.model_copy(update={"families": ()})
         yield Easing(
             name="goal:families",
             words="no movement family asked for",
             file=BRIEF,
             where="variety.families = []",
-            problem=built(lambda: with_brief(inputs, variety=families)),
+            problem=built(with_variety, inputs, {"families": ()}),
             forgets=("family",),
-            loosens_dose=must,
+            loosens_dose=variety.must,
         )
+
+
+def rotation_dropped(inputs: Inputs) -> Iterator[Easing]:
+    """All of last week's exercises may change, where there was one; how many new ones a head may get stays."""
     if inputs.last_week:
         yield Easing(
             name="goal:rotation",
             words="all of last week's exercises may change",
             file=BRIEF,
             where="variety.keep = 0",
-            problem=built(lambda: replace(inputs, last_week=frozenset())),
-            forgets=("rotation", "new"),
+            problem=built(with_variety, inputs, {"keep": 0}),
+            forgets=("rotation",),
             loosens_dose=False,
         )
-    if preferences.prefer:
+
+
+def with_variety(inputs: Inputs, changes: Mapping[str, object]) -> Inputs:
+    """Give inputs with other wishes for variety."""
+    return with_brief(inputs, variety=inputs.brief.variety.model_copy(update=dict(changes)))
+
+
+def preferred_dropped(inputs: Inputs) -> Iterator[Easing]:
+    """No exercise preferred, where some are: those that could be planned only because of it are out then."""
+    if inputs.brief.preferences.prefer:
+        preferences = inputs.brief.preferences.model_copy(update={"prefer": ()})
         yield Easing(
             name="goal:prefer",
             words="no exercise preferred",
             file=BRIEF,
             where="preferences.prefer = []",
-            problem=built(lambda: with_method(inputs, price_prefer=0.0)),
+            problem=built(lambda: with_brief(inputs, preferences=preferences)),
             forgets=("prefer",),
+            loosens_dose=False,
+        )
+
+
+def prices_dropped(inputs: Inputs) -> Iterator[Easing]:
+    """Each goal that is nothing but its price; new exercises are counted against last week's, where there was one."""
+    for goal, price, words in PRICED:
+        if goal == "new" and not inputs.last_week:
+            continue
+        yield Easing(
+            name=f"goal:{goal}",
+            words=words,
+            file=BRIEF,
+            where=f"method.{price} = 0",
+            problem=built(lambda name=price: with_method(inputs, **{name: 0.0})),
+            forgets=(goal,),
             loosens_dose=False,
         )

@@ -8,13 +8,13 @@ from functools import partial
 
 from library.equipment import with_included
 from planner.athlete.brief import DAYS, Brief, Day, Session
-from planner.athlete.screening import STRICTNESS, joint_allowances
 from planner.week.build import build_problem, credits_of, reason_out, week_settings
 from planner.week.document import MadeChange
 from planner.week.inputs import Inputs
 from planner.week.limits.admission import lacks
 from planner.week.plain import day_name
 from planner.week.why.easing import BRIEF, GYM, SWAP, Easing, built, with_brief, with_method
+from planner.week.why.freer_joints import freer_joints
 
 Changes = tuple[MadeChange, ...]
 
@@ -86,7 +86,7 @@ def one_more_session(inputs: Inputs) -> Iterator[Easing]:
         name=f"session:{day}",
         words=f"one more session on {day_name(day)}, {extra.minutes} minutes in {extra.gym}",
         file=BRIEF,
-        where=f'[[session]] day = "{day}"',
+        where=f'[[session]] day = "{day}", minutes = {extra.minutes}, gym = "{extra.gym}"',
         problem=built(lambda: with_brief(inputs, session=sessions)),
     )
 
@@ -138,31 +138,6 @@ def furnished(inputs: Inputs, name: str, key: str) -> Inputs:
     gym = inputs.gyms[name]
     more = gym.model_copy(update={"equipment": (*gym.equipment, key)}).with_what_follows()
     return replace(inputs, gyms={**inputs.gyms, name: more})
-
-
-def freer_joints(inputs: Inputs) -> Iterator[Easing]:
-    """Each joint region that is not clear, one step freer."""
-    allowances = joint_allowances(inputs.brief, inputs.library)
-    for region, word in allowances.items():
-        if word == "clear":
-            continue
-        freer = STRICTNESS[STRICTNESS.index(word) - 1]
-        written = inputs.brief.joints.get(region) == word
-        yield Easing(
-            name=f"joints:{region}",
-            words=f'{inputs.library.regions[region].name} "{freer}" instead of "{word}"',
-            file=BRIEF,
-            where=f'joints.{region} = "{freer}"' if written else "history.flags",
-            problem=built(with_joint, inputs, region, freer),
-            medical=True,
-        )
-
-
-def with_joint(inputs: Inputs, region: str, word: str) -> Inputs:
-    """Give one region another allowance, whatever brief or flags say; all others stay as they are."""
-    history = inputs.brief.history.model_copy(update={"flags": ()})
-    joints = {**joint_allowances(inputs.brief, inputs.library), region: word}
-    return with_brief(inputs, history=history, joints=joints)
 
 
 def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Easing]:

@@ -38,7 +38,8 @@ class Eased(Piece):
     """What easing one thing gives. `gain`: "exact" (solved again), "at most" (a bound), "none" (within `within`).
 
     `heads` are direct sets a week nearer to each target, `missed_sets` the same with the prices of the first
-    aim, `priced_minutes` the second aim's gain, `minutes` what the week gets shorter by.
+    aim, `priced_minutes` the second aim's gain, `minutes` what the week gets shorter by;
+    `within` says how far an exact gain may be off, in missed sets or minutes' worth.
     """
 
     name: str
@@ -50,6 +51,7 @@ class Eased(Piece):
     heads: dict[str, float]
     priced_minutes: float
     minutes: float
+    within: float
     stopped: bool
     medical: bool
 
@@ -159,6 +161,7 @@ def eased(gain: Gain) -> Eased:
         heads={head: round(sets, 3) for head, sets in gain.heads.items()},
         priced_minutes=round(gain.priced_minutes, 1),
         minutes=round(gain.minutes, 1),
+        within=round(gain.within, 3),
         stopped=gain.stopped,
         medical=easing.medical,
     )

@@ -9,11 +9,17 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from planner.week.clash import CANNOT_ALL_HOLD, MAY_BE_SMALLER
 from planner.week.plain import WORTH, columns, decimals, joined, number, signed
+from planner.week.tolerances import UNSHOWN
 from planner.week.why.report import Eased, Held, Why
 
 MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
 STOPPED = "A search was stopped early: a gain may be larger than is said here."
+WITHIN = (
+    "to within: how far a gain may be off, as neither week is proven to be the very best; "
+    "gains closer together than that are in no order."
+)
 MEANING = f"{WORTH}: minutes of training, and all else at what it costs in minutes (`planner check`)."
 PRICED = "missed sets, priced"
 PRICED_MEANING = (
@@ -41,14 +47,14 @@ def why_text(found: Why) -> str:
     else:
         parts += [listed("Full, and in the way:", found.binding), listed("Missed:", found.missed)]
         parts += gain_parts(found)
-    parts += [[STOPPED]] if found.stopped else []
+        parts += [[STOPPED]] if found.stopped else []
     return "\n\n".join("\n".join(lines) for lines in parts if lines)
 
 
 def clash_parts(found: Why) -> list[list[str]]:
-    """Say which things clash."""
-    head = "No week can satisfy all that must hold. These clash; easing any one of them would do:"
-    return [[head, *(f"  {one.file}: {one.where}" for one in found.clash)], [found.nearest]]
+    """Say which things cannot all hold, and the nearest week."""
+    group = [CANNOT_ALL_HOLD, *(f"  {one.file}: {one.where}" for one in found.clash)]
+    return [group, [MAY_BE_SMALLER] if found.stopped else [], [found.nearest]]
 
 
 def listed(title: str, held: Sequence[Held]) -> list[str]:
@@ -59,32 +65,37 @@ def listed(title: str, held: Sequence[Held]) -> list[str]:
 
 def gain_parts(found: Why) -> list[list[str]]:
     """Write what easing gives, what gives nothing, and last what dropping a goal would."""
-    solved = [one for one in found.eased if one.gain == "exact"]
-    bounded = [one for one in found.eased if one.gain == "at most"]
-    eased = [one for one in solved if kind_of(one) != "goal"]
-    dropped = [one for one in solved if kind_of(one) == "goal"]
+    some = [one for one in found.eased if one.gain != "none"]
+    eased = [one for one in some if kind_of(one) != "goal"]
+    dropped = [one for one in some if kind_of(one) == "goal"]
     parts = [["Every target is met."]] if found.aim == "rest" else []
     title = "What would bring the targets nearer, in sets a week:"
     if found.aim == "rest":
         title = f"What would make the week cheaper, in {WORTH}:"
-    parts.append(
-        gain_table(found, title, eased) or ["Nothing that could be eased gives more than the plan has."]
-    )
-    if bounded:
-        parts.append(
-            [
-                f"Not solved; at most, in {WORTH}:",
-                *(f"  {one.words}: {number(one.priced_minutes)}" for one in bounded),
-            ]
-        )
     parts += [
+        gain_table(found, title, eased) or ["Nothing that could be eased gives more than the plan has."],
         nothing_line(found),
         gain_table(found, "If a goal were given up, which is no gain of the same kind:", dropped),
     ]
-    parts += [[MEDICAL]] if any(one.medical for one in solved) else []
+    parts += [[MEDICAL]] if any(one.medical for one in some) else []
     if found.aim == "dose":
-        return parts + ([[PRICED_MEANING]] if solved else [])
-    return parts + ([[MEANING]] if found.eased else [])
+        return parts + ([[PRICED_MEANING]] if some else []) + [within_line(some)]
+    return parts + ([[MEANING]] if found.eased else []) + ([[WITHIN]] if exact(some) else [])
+
+
+def exact(gains: Sequence[Eased]) -> list[Eased]:
+    """Give those that were solved."""
+    return [one for one in gains if one.gain == "exact"]
+
+
+def within_line(gains: Sequence[Eased]) -> list[str]:
+    """Say how far gains in missed sets may be off, if that can be seen in what is printed of them."""
+    off = max((one.within for one in exact(gains)), default=0.0)
+    if off < UNSHOWN:
+        return []
+    return [
+        f"A gain may be off by {decimals(off)} {PRICED}: gains closer together than that are in no order."
+    ]
 
 
 def kind_of(one: Eased) -> str:
@@ -131,14 +142,13 @@ def dose_rows(gains: Sequence[Eased]) -> list[str]:
 
 
 def rest_rows(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in minutes' worth, and by how much the week gets shorter."""
-    rows = [
-        (
-            one.words + ("*" if one.medical else ""),
-            number(one.priced_minutes),
-            signed(-one.minutes),
-            f"{one.file}: {one.where}",
-        )
-        for one in gains
-    ]
-    return columns([("", WORTH, "minutes", ""), *rows])
+    """Write gains in minutes' worth, how far they may be off, and by how much the week gets shorter."""
+    return columns([("", WORTH, "to within", "minutes", ""), *(rest_row(one) for one in gains)])
+
+
+def rest_row(one: Eased) -> tuple[str, ...]:
+    """Write one gain; of what was not solved there is a bound and nothing else."""
+    words, place = one.words + ("*" if one.medical else ""), f"{one.file}: {one.where}"
+    if one.gain == "at most":
+        return (words, f"at most {number(one.priced_minutes)}, not solved", "", "", place)
+    return (words, number(one.priced_minutes), number(one.within), signed(-one.minutes), place)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
+import re
+import tomllib
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
@@ -23,9 +27,13 @@ RICH = (
     .replace(
         "[target]",
         '[joints]\nwrist = "avoid"\n[variety]\nfamilies = ["row"]\nmust = true\n'
-        '[preferences]\nexclude = ["cable_face_pull", "barbell_bench_press"]\nprefer = ["band_row"]\n'
+        '[preferences]\nexclude = ["cable_face_pull", "barbell_bench_press"]\n'
+        'prefer = ["band_row", "behind_neck_barbell_press"]\n'
         "trapezius = true\n[target]",
     )
+)
+FLAGGED = RICH.replace('["subacromial"]', '["subacromial", "biceps_slap", "dislocation"]').replace(
+    '[joints]\nwrist = "avoid"', '[joints]\nsubacromial = "careful"'
 )
 
 
@@ -126,7 +134,7 @@ def test_equipment_a_swap_took_away_is_linked_to_it(inputs: Inputs) -> None:
 def test_joints_one_step_freer_whatever_made_them_careful(inputs: Inputs) -> None:
     found = by_name(inputs)
     wrist, flagged = found["joints:wrist"], found["joints:subacromial"]
-    assert wrist.where == 'joints.wrist = "careful"' and flagged.where == "history.flags"
+    assert wrist.where == 'joints.wrist = "careful"' and flagged.where == 'joints.subacromial = "clear"'
     assert wrist.medical and flagged.medical and "*" not in wrist.words
     base = {budget.region: budget.allowed for budget in build_problem(inputs).joints}
     freer = {budget.region: budget.allowed for budget in wrist.problem().joints}
@@ -169,7 +177,7 @@ def test_every_goal_can_be_dropped(inputs: Inputs) -> None:
     assert not found["must:rear"].problem().heads[2].must
     assert found["goal:families"].problem().families_wanted == ()
     assert found["goal:share"].problem().settings.price_share == 0
-    assert found["goal:prefer"].problem().settings.price_prefer == 0
+    assert found["goal:prefer"].problem().preferred == ()
     assert found["goal:implements"].loosens_dose  # variety is a must here
     assert not found["goal:share"].loosens_dose
     assert found["goal:dose:front"].forgotten("spread:front") and not found["goal:dose:front"].forgotten(
@@ -178,10 +186,85 @@ def test_every_goal_can_be_dropped(inputs: Inputs) -> None:
     assert found["goal:share"].forgotten("share:band_row:rear")
 
 
-def test_last_weeks_exercises_may_change(inputs: Inputs) -> None:
+def test_last_weeks_exercises_may_change_and_new_ones_are_another_goal(inputs: Inputs) -> None:
     found = by_name(replace(inputs, last_week=frozenset({"band_row"})))
-    assert found["goal:rotation"].problem().last_week == frozenset()
-    assert found["goal:rotation"].forgotten("new:side")
+    rotation, new = found["goal:rotation"], found["goal:new"]
+    assert rotation.problem().keep == 0 and rotation.problem().last_week == {"band_row"}
+    assert rotation.forgotten("rotation") and not rotation.forgotten("new:side")
+    assert new.problem().settings.price_new_exercise == 0 and new.forgotten("new:side")
+    assert not {"goal:rotation", "goal:new"} & set(by_name(inputs))  # no week went before
+
+
+def test_an_exercise_that_may_be_planned_only_as_a_preferred_one_goes_with_its_wish(inputs: Inputs) -> None:
+    plannable = {one.key for one in build_problem(inputs).candidates}
+    left = {one.key for one in by_name(inputs)["goal:prefer"].problem().candidates}
+    assert "behind_neck_barbell_press" in plannable - left
+
+
+def test_a_flag_that_would_overrule_the_word_goes_and_what_else_it_asks_is_written_down(
+    tmp_path: Path,
+) -> None:
+    inputs = gather(make_folder(tmp_path / "kim", FLAGGED), WEEK, TODAY).inputs
+    assert by_name(inputs)["joints:long_head_biceps"].where == (
+        'history.flags = ["subacromial", "dislocation"]; joints.long_head_biceps = "careful"; '
+        'joints.anterior_capsule = "avoid"'
+    )
+
+
+@pytest.mark.parametrize("name", ["rich", "flagged"])
+@pytest.mark.parametrize("last_week", [(), ("band_row", "dumbbell_lateral_raise")])
+def test_what_is_computed_is_what_writing_the_named_edit_gives(
+    name: str, last_week: tuple[str, ...], tmp_path: Path
+) -> None:
+    brief = {"rich": RICH, "flagged": FLAGGED}[name]
+    before = gather(make_folder(tmp_path / "kim", brief), WEEK, TODAY).inputs
+    before = replace(before, last_week=frozenset(last_week))
+    for number, easing in enumerate(by_name(before, full=("exercises:Mon", "exercises:week")).values()):
+        files = {"brief.toml": tomllib.loads(brief), "gym.toml": tomllib.loads(GYM)}
+        edit(files[easing.file], easing.where)
+        folder = make_folder(tmp_path / f"{number}", *(as_toml(data) for data in files.values()))
+        after = replace(gather(folder, WEEK, TODAY).inputs, last_week=before.last_week)
+        assert build_problem(after) == easing.problem(), (easing.name, easing.where)
+
+
+def edit(data: dict[str, Any], where: str) -> None:
+    """Do to a file what the place says: values by their key, a session by its day, one word in or out of a list."""
+    if found := re.fullmatch(r"session (\w+): minutes = (\d+)", where):
+        session = next(one for one in data["session"] if one["day"] == found[1])
+        session["minutes"] = int(found[2])
+    elif where.startswith("[[session]] "):
+        data["session"].append(tomllib.loads(f"new = {{ {where.removeprefix('[[session]] ')} }}")["new"])
+    elif found := re.fullmatch(r'preferences\.exclude: "(\w+)"', where):
+        data["preferences"]["exclude"].remove(found[1])
+    elif found := re.fullmatch(r'(\w+)\.equipment: "(\w+)"', where):
+        data[found[1]]["equipment"].append(found[2])
+    else:
+        for line in where.split("; "):
+            merge(data, tomllib.loads(line))
+
+
+def merge(data: dict[str, Any], more: dict[str, Any]) -> None:
+    """Write values into tables, those that are not there made."""
+    for key, value in more.items():
+        if isinstance(value, dict):
+            data[key] = data.get(key, {})
+            merge(data[key], value)
+        else:
+            data[key] = value
+
+
+def as_toml(data: dict[str, Any]) -> str:
+    """Write a file anew, each table in one line."""
+    return "\n".join(f"{key} = {inline(value)}" for key, value in data.items())
+
+
+def inline(value: Any) -> str:
+    """Write a value in one line."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {inline(inner)}" for key, inner in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(inline, value)) + "]"
+    return json.dumps(value) if isinstance(value, str | bool | int | float) else str(value)
 
 
 def test_the_only_head_stays(tmp_path: Path) -> None:

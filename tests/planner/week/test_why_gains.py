@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -21,7 +22,7 @@ from planner.week.why.easing import Easing
 from planner.week.why.gain import Gain, Promise, dose_gains, gives_nothing, in_order, rest_gain, rest_gains
 from planner.week.why.goals import goal_easings
 from planner.week.why.limits import limit_easings
-from planner.week.why.report import Eased, Why, asked_for, why
+from planner.week.why.report import Eased, Held, Why, asked_for, why
 from planner.week.why.text import KINDS, why_text
 from planner.week.why.words import goal_said, limit_said
 
@@ -183,6 +184,49 @@ def test_a_stop_and_a_week_that_cannot_be_are_no_gain(met: tuple[Inputs, list[Ga
     assert gives_nothing(Gain(gains[0].easing, "none"))
 
 
+def test_a_week_that_is_cheaper_because_it_has_less_dose_is_no_gain(
+    met: tuple[Inputs, list[Gain], float],
+) -> None:
+    """As where an exercise that only its wish lets in was needed for the dose."""
+    inputs, gains, _ = met
+    problem = build_problem(inputs)
+    base = solve_problem(problem)
+    assert base is not None
+    promise = Promise(gains[0].easing, problem, rest_value(problem, base.plan), 99.0)
+    poorer = replace(base, plan=dict(list(base.plan.items())[:1]), dose_best=base.dose_best + 1)
+    assert rest_gain(problem, base, promise, lambda _: poorer).kind == "none"
+
+
+def test_all_that_could_matter_is_solved(met: tuple[Inputs, list[Gain], float]) -> None:
+    assert not any(gain.kind == "at most" for gain in met[1])
+
+
+def test_gains_of_the_rest_hold_to_within_the_larger_gap(met: tuple[Inputs, list[Gain], float]) -> None:
+    inputs, gains, _ = met
+    problem = build_problem(inputs)
+    base = solve_problem(problem)
+    assert base is not None
+    exact = [gain for gain in gains if gain.kind == "exact"]
+    assert exact
+    for gain in exact:
+        eased = gain.easing.problem()
+        again = solve_problem(eased)
+        assert again is not None
+        gaps = [rest_value(of, one.plan) - one.rest_bound for of, one in ((problem, base), (eased, again))]
+        assert gain.within == pytest.approx(max(gaps), abs=1e-6)
+        assert gain.within <= problem.settings.rest_gap_minutes + 1e-6
+
+
+def test_gains_in_dose_hold_to_within_the_larger_gap(short: tuple[Inputs, list[Gain], Ticks]) -> None:
+    inputs, gains, _ = short
+    base = best_dose(build_problem(inputs))
+    assert base is not None
+    gain = next(one for one in gains if one.kind == "exact")
+    again = best_dose(gain.easing.problem())
+    assert again is not None
+    assert gain.within == pytest.approx(max(base.value - base.bound, again.value - again.bound), abs=1e-6)
+
+
 def found(folder: Path) -> Why:
     asked, document = asked_for(folder, TODAY, None)
     return why(asked, document, lambda *_: None)
@@ -231,8 +275,16 @@ def test_what_must_hold_and_cannot_is_the_answer(tmp_path: Path) -> None:
     answer = found(make_folder(tmp_path / "kim", brief))
     assert answer.aim == "clash"
     text = why_text(answer)
-    assert "brief.toml: target.rear.must = true" in text and "easing any one of them would do" in text
+    assert "brief.toml: target.rear.must = true" in text and "at least one must give way" in text
     assert "The nearest week" in text
+
+
+def test_a_clash_whose_search_was_stopped_says_what_that_means() -> None:
+    clash = (Held(words="", file="brief.toml", where="target.rear.must = true"),)
+    asked = {"athlete": "Kim", "week": WEEK, "aim": "clash", "value": 0.0, "within": 0.0, "clash": clash}
+    text = why_text(Why.model_validate(asked | {"stopped": True}))
+    assert "a smaller group may clash already" in text and "gain" not in text
+    assert "stopped" not in why_text(Why.model_validate(asked))
 
 
 def test_pins_that_cannot_be_are_refused_with_the_reason(tmp_path: Path) -> None:
@@ -320,7 +372,7 @@ def eased_one(name: str, gain: str, **fields: object) -> Eased:
         "heads": {},
         "priced_minutes": 4.0,
     }
-    more = {"minutes": 1.0, "stopped": False, "medical": False}
+    more = {"minutes": 1.0, "within": 0.0, "stopped": False, "medical": False}
     return Eased.model_validate({"name": name, "gain": gain} | facts | more | fields)
 
 
@@ -351,6 +403,29 @@ def test_missed_sets_are_said_to_be_priced_and_what_that_means() -> None:
     assert heading.split() == ["side", "missed", "sets,", "priced"] and "+2" in row and "2.5" in row
     assert text_of(eased, aim="dose").count("missed sets, priced: a set below the floor counts for more") == 1
     assert "priced:" not in text_of(eased) and "priced:" not in text_of(aim="dose")
+
+
+def test_a_gain_is_said_with_how_far_it_may_be_off() -> None:
+    eased = eased_one("session:Thu", "exact", within=2.8)
+    heading, row = text_of(eased).split("in minutes' worth:\n")[1].splitlines()[:2]
+    assert heading.split("  ")[-2:] == ["to within", "minutes"] and row.split()[1:4] == ["4", "2.8", "-1"]
+    assert "closer together than that are in no order" in text_of(eased)
+    assert "to within" not in text_of(eased_one("session:Thu", "none"))
+    assert "A gain may be off by 0.4 missed sets, priced" in text_of(
+        eased_one("session:Thu", "exact", within=0.4), aim="dose"
+    )
+    assert "may be off" not in text_of(eased_one("session:Thu", "exact", within=0.01), aim="dose")
+
+
+def test_what_is_only_bounded_stands_after_what_was_solved_and_a_goal_among_goals() -> None:
+    """A bound may be far from the truth: it is no gain that was found."""
+    solved, dropped = eased_one("session:Thu", "exact"), eased_one("goal:share", "exact")
+    bounded = [eased_one(name, "at most", priced_minutes=9.0) for name in ("joints:neck", "goal:prefer")]
+    text = text_of(solved, dropped, *bounded)
+    names = ("session:Thu", "joints:neck", "If a goal were given up", "goal:share", "goal:prefer")
+    places = [text.index(name) for name in names]
+    assert places == sorted(places)
+    assert text.count("at most 9, not solved") == 2
 
 
 @pytest.mark.parametrize("aim", ["rest", "dose"])
