@@ -1,8 +1,7 @@
 """`planner block demo_athlete` with twelve weeks and all PDFs, against one week with its PDFs."""
 
-import shutil
-
-from bench_week import DEMO, PDFS, WEEK
+from bench_week import PDFS, WEEK
+from folders import copy_of_demo
 from processes import Run, fresh_folder, in_turn, planner, ratio, run, seconds
 from row import Row
 
@@ -26,7 +25,7 @@ def planned(command: str, *options: str) -> Run:
     """Plan the demo in a copy; every week's PDFs must be there."""
     with fresh_folder() as folder:
         athlete = folder / "demo_athlete"
-        shutil.copytree(DEMO, athlete, ignore=shutil.ignore_patterns("weeks", ".*"))
+        copy_of_demo(athlete)
         ended = run([planner(), command, str(athlete), "--week", WEEK, *options])
         weeks = sorted((athlete / "weeks").glob("20*"))
         assert len(weeks) == (WEEKS if command == "block" else 1)

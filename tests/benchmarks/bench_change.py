@@ -1,12 +1,9 @@
 """`planner swap --json` against bare imports, `planner why` against planning one week: the demo, whole processes."""
 
-import shutil
-from pathlib import Path
-
+from folders import copy_of_demo
 from processes import fresh_folder, imports, in_turn, planner, ratio, run, seconds
 from row import Row
 
-DEMO = Path(__file__).parents[2] / "demo_athlete"
 STANDS_ON = ("pulp", "highspy", "pydantic", "typer")
 WEEK = "2026-W49"
 TAKEN = "dual_cable_station"
@@ -16,7 +13,7 @@ def rows() -> list[Row]:
     """Measure both ratios, solving included."""
     with fresh_folder() as folder:
         athlete = folder / "demo_athlete"
-        shutil.copytree(DEMO, athlete, ignore=shutil.ignore_patterns("weeks", ".*"))
+        copy_of_demo(athlete)
         run([planner(), "week", str(athlete), "--week", WEEK])
         runs = in_turn(
             {

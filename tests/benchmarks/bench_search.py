@@ -3,23 +3,19 @@
 Seconds are processor time of one thread, building the program included.
 """
 
-import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from pathlib import Path
 from statistics import median, quantiles
 
 from row import Row
+from week_cases import random_problem  # the weeks of the tests
 
 from planner.week.aims import dose_value, rest_value
 from planner.week.problem import Problem
 from planner.week.solve.fast import solve_fast
 from planner.week.solve.one_piece import solve_one_piece
 from planner.week.solve.solved import Solved
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "planner" / "week"))
-from week_cases import random_problem  # the weeks of the tests
 
 WEEKS = 40
 BESIDE = 4  # every fourth of them is solved in one piece too, which takes minutes

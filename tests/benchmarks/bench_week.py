@@ -1,14 +1,13 @@
 """`planner week demo_athlete` with both PDFs, against only importing the packages that it stands on."""
 
 import json
-import shutil
 from pathlib import Path
 from statistics import median
 
+from folders import copy_of_demo
 from processes import Run, fresh_folder, imports, in_turn, planner, ratio, run, seconds
 from row import Row
 
-DEMO = Path(__file__).parents[2] / "demo_athlete"
 STANDS_ON = ("pulp", "highspy", "pandas", "typer", "jinja2", "weasyprint", "pydantic")
 WEEK = "2026-W49"  # a fixed week, so that every run plans the same
 PDFS = ("sheets.pdf", "coach.pdf")
@@ -35,7 +34,7 @@ def rows() -> list[Row]:
 def planned(folder: Path, solving: list[float]) -> Run:
     """Plan the demo in a copy; note the seconds that solving took; both PDFs must be there."""
     athlete = folder / "demo_athlete"
-    shutil.copytree(DEMO, athlete, ignore=shutil.ignore_patterns("weeks", ".*"))
+    copy_of_demo(athlete)
     ended = run([planner(), "week", str(athlete), "--week", WEEK])
     week = athlete / "weeks" / WEEK
     assert all((week / name).read_bytes().startswith(b"%PDF") for name in PDFS)

@@ -11,6 +11,7 @@ from pathlib import Path
 from row import table
 
 HERE = Path(__file__).parent
+sys.path.append(str(HERE.parent / "builders"))  # of the tests; pytest finds the folder by itself
 
 
 def known() -> list[str]:

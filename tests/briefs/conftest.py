@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import datetime
-import shutil
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 import pytest
+from folders import BRIEFS, DEMO, copy_of
 
 from planner.week.document import HeadDose, PlannedExercise, WeekDocument
 from planner.week.plan import Asked, gather, plan_week
 
 TODAY = datetime.date(2026, 11, 25)
-HERE = Path(__file__).parent
-sys.path.insert(0, str(HERE))
-DEMO = HERE.parents[1] / "demo_athlete"
 
 
 @dataclass(frozen=True)
@@ -47,7 +43,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Planned
 
     @cache
     def plan(name: str) -> Planned:
-        folder = copy_of(name, tmp_path_factory.mktemp(name))
+        folder = copy_of(source(name), tmp_path_factory.mktemp(name))
         asked = gather(folder, None, TODAY)
         return Planned(asked, plan_week(asked))
 
@@ -57,14 +53,9 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Planned
 @pytest.fixture
 def athlete(tmp_path: Path) -> Callable[[str], Path]:
     """A copy of a brief's folder that a command may write to."""
-    return lambda name: copy_of(name, tmp_path)
+    return lambda name: copy_of(source(name), tmp_path / name)
 
 
-def copy_of(name: str, where: Path) -> Path:
-    """Copy brief and gym, and nothing that was ever planned."""
-    source = DEMO if name == "demo_athlete" else HERE / name
-    folder = where / name
-    folder.mkdir()
-    for file in ("brief.toml", "gym.toml"):
-        shutil.copy(source / file, folder / file)
-    return folder
+def source(name: str) -> Path:
+    """Where a brief lies."""
+    return DEMO if name == DEMO.name else BRIEFS / name

@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_brief import write_random
+from shipped import shipped_library
 
-from library.read import read_library
 from planner.errors import NoWeekPossible
 from planner.recheck.recheck import recheck
 from planner.week.plan import gather, plan_week
 
 TODAY = datetime.date(2026, 11, 25)
-LIBRARY = read_library()
+LIBRARY = shipped_library()
 
 
 @given(seed=st.integers(0, 1_000_000))

@@ -7,16 +7,15 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from folders import SMALL_LIBRARY
 
 from library.schema import EvidenceRow
-
-SMALL = Path(__file__).parent / "small_library"
 
 
 @pytest.fixture
 def small(tmp_path: Path) -> Path:
     """Return a copy of the small library that a test may spoil."""
-    return Path(shutil.copytree(SMALL, tmp_path / "library"))
+    return Path(shutil.copytree(SMALL_LIBRARY, tmp_path / "library"))
 
 
 @pytest.fixture(scope="session")

@@ -11,7 +11,7 @@ import pytest
 from library.orderings import judge, read_orderings
 from library.pool import pool_library
 from library.pooled_head import PooledHead
-from library.read import Library, read_library, shipped_folder
+from library.read import Library, shipped_folder
 from library.schema import EvidenceRow, Exercise
 
 LONGEST_NAME, LONGEST_CUE, LONGEST_CHANGE = 44, 60, 75  # characters that fit on a printed sheet
@@ -27,11 +27,6 @@ COMPARE_ONLY = {  # kept for comparison: swung, half-range, turned in, past the 
     "band_hug",
 }
 ONLY_IF_PREFERRED = {"behind_neck_barbell_press", "full_arc_lateral_raise", "parallel_bar_dip"}
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library(profiles_needed=False)
 
 
 @pytest.fixture(scope="module")
@@ -99,12 +94,6 @@ def test_every_exercise_rests_on_stated_practice_in_every_head(library: Library)
         if exercise != head.anchor
     }
     assert stated == wanted
-
-
-def test_anchors_are_one_without_error(library: Library, pooled: dict[str, PooledHead]) -> None:
-    for head in library.heads.values():
-        anchor = pooled[head.key].profile(head.anchor, 0.0)
-        assert (anchor.ratio, anchor.standard_error) == (1.0, 0.0)
 
 
 def test_names_and_cues_fit_on_paper(library: Library) -> None:
@@ -242,15 +231,6 @@ def test_published_orderings_are_honoured(library: Library, pooled: dict[str, Po
     verdicts = [judge(item, pooled[item.head]) for item in read_orderings(folder, library)]
     assert len(verdicts) >= 80
     assert [f"{item.ordering.id}: {item}" for item in verdicts if not item.honoured] == []
-
-
-def test_the_shipped_profiles_match_their_evidence(library: Library, pooled: dict[str, PooledHead]) -> None:
-    shipped = read_library().profiles
-    for head, result in pooled.items():
-        for exercise in library.exercises:
-            fresh = result.profile(exercise, 0.0)
-            assert shipped[head][exercise].ratio == pytest.approx(fresh.ratio, abs=1e-6)
-            assert shipped[head][exercise].standard_error == pytest.approx(fresh.standard_error, abs=1e-6)
 
 
 def test_the_page_on_the_library_names_every_choice_the_rows_name(library: Library) -> None:

@@ -8,7 +8,7 @@ import pytest
 from library.errors import FaultyInput
 from library.orderings import Ordering, concerning, judge, read_orderings
 from library.pool import pool_head
-from library.read import read_library
+from library.read import Library, read_library
 from library.schema import EvidenceRow
 
 
@@ -75,6 +75,5 @@ def test_all_faults_of_the_orderings_are_told_at_once(small: Path) -> None:
     assert 'row 4: "d2004-front" stands twice' in told[2]
 
 
-def test_the_shipped_orderings_name_what_the_library_has() -> None:
-    library = read_library()
+def test_the_shipped_orderings_name_what_the_library_has(library: Library) -> None:
     assert len(read_orderings(Path(library.folder), library)) >= 20

@@ -10,13 +10,12 @@ from library.pool import pool_library
 from library.pool_settings import PoolSettings
 from library.profile_moves import moves, scale_changes
 from library.profiles import Profile, profiles_text
-from library.read import read_library, read_old_profiles
+from library.read import Library, read_old_profiles
 from library.safe_write import write_safely
 
 
-def test_the_shipped_profiles_match_their_evidence() -> None:
+def test_the_shipped_profiles_match_their_evidence(library: Library) -> None:
     """profiles.csv holds what pooling the evidence beside it gives, to 1e-6; if not, run `planner pool`."""
-    library = read_library()
     share = PoolSettings().smallest_named_share
     for head, pooled in pool_library(library).items():
         written = library.profiles[head]
@@ -27,8 +26,7 @@ def test_the_shipped_profiles_match_their_evidence() -> None:
             assert written[exercise].rows == profile.rows
 
 
-def test_every_anchor_is_one_without_error() -> None:
-    library = read_library()
+def test_every_anchor_is_one_without_error(library: Library) -> None:
     for head in library.heads.values():
         assert library.profiles[head.key][head.anchor] == Profile(1.0, 0.0, ())
 

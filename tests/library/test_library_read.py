@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from folders import SMALL_LIBRARY
 from hypothesis import example, given
 from hypothesis import strategies as st
 
@@ -317,7 +318,7 @@ def test_the_library_is_read_from_an_installed_package(small: Path, tmp_path: Pa
 @given(st.binary(max_size=200))
 def test_no_bytes_raise_anything_but_a_fault(tmp_path_factory: pytest.TempPathFactory, noise: bytes) -> None:
     folder = tmp_path_factory.mktemp("noise") / "library"
-    shutil.copytree(Path(__file__).parent / "small_library", folder)
+    shutil.copytree(SMALL_LIBRARY, folder)
     (folder / "evidence" / "practice.csv").write_bytes(noise)
     with pytest.raises(FaultyInput):
         read_library(folder)

@@ -7,6 +7,7 @@ import sys
 from contextlib import nullcontext
 from types import SimpleNamespace
 
+import as_process
 import pytest
 
 from planner import __main__ as program
@@ -75,9 +76,7 @@ def test_a_terminal_without_our_signs_gets_the_result_all_the_same(encoding):
 
 
 def test_the_doctors_document_is_the_only_thing_on_stdout():
-    ended = subprocess.run(
-        [sys.executable, "-m", "planner", "doctor", "--json"], capture_output=True, check=False
-    )
+    ended = as_process.planner("doctor", "--json")
     document = json.loads(ended.stdout)
     assert document["exit"] == ended.returncode
     solving = [part["state"] for part in document["parts"] if part["need"] == "week"]

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from library.pool import pool_library
-from library.read import Library, read_library
+from library.read import Library
 
 PRESS = "seated_dumbbell_overhead_press"
 Y_RAISE = "incline_cable_y_raise"
@@ -33,11 +33,6 @@ def ratios(library: Library) -> Ratios:
         for name, theta in zip(pooled.exercises, pooled.theta, strict=True):
             found[name][head] = math.exp(theta)
     return found
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library(profiles_needed=False)
 
 
 @pytest.fixture(scope="module")

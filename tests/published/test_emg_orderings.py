@@ -10,17 +10,12 @@ import pytest
 from library.orderings import judge, read_orderings
 from library.pool import pool_library
 from library.pooled_head import PooledHead
-from library.read import Library, read_library
+from library.read import Library
 
 PRESS, SMITH = "seated_dumbbell_overhead_press", "smith_machine_overhead_press"
 RAISE, BENCH, FLY = "standing_dumbbell_lateral_raise", "barbell_bench_press", "dumbbell_fly"
 CABLE_RAISE, PECK = "standing_two_cable_lateral_raise", "peck_deck"
 REVERSE_FLY, SEATED_ROW, PULLDOWN = "machine_reverse_fly", "wide_grip_seated_row", "front_pulldown"
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library(profiles_needed=False)
 
 
 @pytest.fixture(scope="module")

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shipped import shipped_library
 
-from library.read import read_library
 from planner.measure.bursts import count_bursts
 from planner.measure.clean import clean, envelope, moving_rms, odd_samples
 from planner.measure.frequency import median_frequency, slope
@@ -225,7 +225,7 @@ def measured(folder: Path, text: str, *files: str) -> MeasuredSession:
     for file in files:
         (folder / file).symlink_to(OPEN / file)
     (folder / "session.toml").write_text(text, encoding="utf-8")
-    return measure_session(read_session(folder, Known.of(read_library())))
+    return measure_session(read_session(folder, Known.of(shipped_library())))
 
 
 HEAD = '[session]\nathlete = "open recording"\ndate = 2000-01-01\n'

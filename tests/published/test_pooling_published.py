@@ -9,7 +9,7 @@ import pytest
 
 from library.pool import pool_head, pool_library
 from library.pool_settings import PoolSettings
-from library.read import Library, read_library
+from library.read import Library
 from library.schema import EvidenceRow
 from library.tau import moment_spread
 
@@ -179,11 +179,6 @@ def test_a_network_of_three_studies_computed_by_hand() -> None:
     # coefficients for fly: ±2/3 on the rows of a, ±1/3 on those of b and c; as shares of their sum 8/3:
     quarter, eighth = 0.25, 0.125
     assert list(pooled.row_shares("fly").values()) == pytest.approx([quarter, quarter, *[eighth] * 4])
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library(profiles_needed=False)
 
 
 @pytest.mark.parametrize("head", ["front", "side", "rear", "upper_trapezius"])

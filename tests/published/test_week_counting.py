@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from library.credit_settings import CreditSettings
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.settings import AthleteSettings
@@ -30,11 +30,6 @@ RATIOS = {
     "rear": {PRESS: 0.2, FLY: 0.95},
 }
 SETS = {(PRESS, "Mon"): 6, (RAISE, "Mon"): 6, (FLY, "Mon"): 4}
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library()
 
 
 def brief(**more: Any) -> Brief:

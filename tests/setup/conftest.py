@@ -6,8 +6,8 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from folders import ROOT
 
-ROOT = Path(__file__).parents[2]
 # a virtual environment as far as the script looks at it: its Python notes its calls where the room's does
 VENV = 'mkdir -p .venv/bin; echo "VIRTUAL_ENV=\'$PWD/.venv\'" >.venv/bin/activate; cp "$0" .venv/bin/python'
 TOOLS = ("sh", "dirname", "tr", "sed", "grep", "cat", "cksum", "env", "mkdir", "rm", "touch", "cp")

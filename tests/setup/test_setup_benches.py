@@ -52,7 +52,6 @@ def test_processes_are_measured_whole(frame):
     held = processes.run([sys.executable, "-c", "held = b'x' * 200_000_000"])
     del parent
     assert 200 < held.megabytes < 300
-    assert held.seconds > 0
 
 
 def test_a_failing_process_stops_the_bench_with_its_words(frame):

@@ -4,11 +4,9 @@ import importlib.util
 import re
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
-
-ROOT = Path(__file__).parents[2]
+from folders import ROOT
 
 
 def probe_module():

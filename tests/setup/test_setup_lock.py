@@ -2,13 +2,12 @@
 
 import re
 import tomllib
-from pathlib import Path
 
 import pytest
+from folders import ROOT
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
-ROOT = Path(__file__).parents[2]
 LOCKS = {
     "run": ROOT / "requirements.lock",
     "test": ROOT / "tests" / "requirements.lock",

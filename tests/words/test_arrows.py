@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from readme import ROOT, parts
+from folders import ROOT
+from readme import parts
 
 MAP = parts((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"))["The map of the house"]
 NAMES = re.compile(r"`([^`]+)`")

@@ -6,8 +6,9 @@ import re
 from importlib import import_module
 
 import pytest
+from folders import ROOT
 from pydantic import BaseModel
-from readme import ROOT, outside_fences, parts
+from readme import outside_fences, parts
 
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 PARTS = parts(TEXT)

@@ -7,23 +7,25 @@ import re
 import subprocess
 from collections.abc import Iterator
 from functools import cache
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 from command_line import OPTIONS
-from readme import ROOT
+from folders import ROOT
 
-import planner.train.formulas  # its errors reach a person too
 from library.errors import PlannerError
-from planner import errors
 
-LINES_A_MODULE = 400
-LINES_A_FUNCTION = 60  # of its body: the options of a command stand in its signature
+LINES_A_MODULE = 300
+LINES_A_FUNCTION = 40  # of its body, docstring and signature left out: the options of a command stand there
+LONG_FUNCTIONS = {"planner/week/why/goals.py: variety_dropped"}  # four records, spelled out field by field
+ERRORS_STAND_IN = ("planner.errors", "planner.train.formulas")  # those that reach a person
 VAGUE = {"utils", "util", "helpers", "helper", "common", "misc"}
 PACKAGES = ("library", "planner")
 MODULES = [path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py"))]
 NAMES = [path.relative_to(ROOT).as_posix() for path in MODULES]
 HERE = Path(__file__).parent
+BUILDERS = HERE.parent / "builders"
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
@@ -59,15 +61,26 @@ def tracked() -> Iterator[tuple[str, str]]:
 @cache
 def written_tests() -> dict[Path, str]:
     """Text of every test but those that only read the code's words."""
-    readers = {"test_readme.py", "test_house.py", "test_arrows.py", "readme.py"}
+    readers = {
+        HERE / "test_readme.py",
+        HERE / "test_house.py",
+        HERE / "test_arrows.py",
+        BUILDERS / "readme.py",
+    }
     return {
         path: path.read_text(encoding="utf-8")
         for path in sorted((ROOT / "tests").rglob("*.py"))
-        if not (path.parent == HERE and path.name in readers)
+        if path not in readers
     }
 
 
 # --- sizes and names
+
+
+def lines_of(node: Function) -> int:
+    """Lines of a function's body, from the first line after its docstring."""
+    body = node.body[1:] if ast.get_docstring(node) else node.body
+    return (body[-1].end_lineno or 0) - body[0].lineno + 1 if body else 0
 
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
@@ -77,8 +90,13 @@ def test_no_module_gets_away(path: Path) -> None:
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
 def test_no_function_gets_away(path: Path) -> None:
-    sizes = {node.name: (node.body[-1].end_lineno or 0) - node.body[0].lineno + 1 for node in functions(path)}
-    assert {name: lines for name, lines in sizes.items() if lines > LINES_A_FUNCTION} == {}
+    name = path.relative_to(ROOT).as_posix()
+    long = {
+        f"{name}: {node.name}": size
+        for node in functions(path)
+        if (size := lines_of(node)) > LINES_A_FUNCTION
+    }
+    assert set(long) == {one for one in LONG_FUNCTIONS if one.startswith(f"{name}: ")}, long
 
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
@@ -130,7 +148,8 @@ def test_the_top_level_is_as_it_was_laid_out() -> None:
 
 def error_classes() -> list[type[PlannerError]]:
     """Every error that reaches a person, wherever it stands."""
-    assert planner.train.formulas and errors
+    for name in ERRORS_STAND_IN:
+        import_module(name)
     found: list[type[PlannerError]] = []
     left: list[type[PlannerError]] = [PlannerError]
     while left:

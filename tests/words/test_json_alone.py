@@ -5,17 +5,15 @@ from __future__ import annotations
 import csv
 import json
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from as_process import planner
 from command_line import OPTIONS
-from readme import ROOT
+from folders import BRIEFS, DEMO, copy_of
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
-BRIEF = ROOT / "tests" / "briefs" / "machines_only"
-RECORDINGS = ROOT / "demo_athlete" / "recordings"
+RECORDINGS = DEMO / "recordings"
 
 LINES = {
     "week": ("week", "ATHLETE", "--week", WEEK, "--json"),
@@ -34,18 +32,13 @@ LINES = {
 SAVES = [name for name, options in OPTIONS.items() if "--save" in options]
 
 
-def planner(words: tuple[str, ...], where: Path) -> subprocess.CompletedProcess[str]:
-    line = [sys.executable, "-m", "planner", *words]
-    return subprocess.run(line, cwd=where, capture_output=True, text=True, check=False)
-
-
 @pytest.fixture(scope="module")
 def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with ATHLETE, whose week is planned, and FILLED, the week's log sheet filled in."""
     room = tmp_path_factory.mktemp("room")
-    shutil.copytree(BRIEF, room / "ATHLETE", ignore=shutil.ignore_patterns(".*", "weeks"))
-    assert planner(("week", "ATHLETE", "--week", WEEK), room).returncode == 0
-    assert planner(("log", "ATHLETE", "--blank", "FILLED.csv"), room).returncode == 0
+    copy_of(BRIEFS / "machines_only", room / "ATHLETE")
+    assert planner("week", "ATHLETE", "--week", WEEK, home=room).returncode == 0
+    assert planner("log", "ATHLETE", "--blank", "FILLED.csv", home=room).returncode == 0
     sheet = room / "FILLED.csv"
     rows = list(csv.DictReader(sheet.read_text(encoding="utf-8-sig").splitlines()))
     with sheet.open("w", newline="", encoding="utf-8") as stream:
@@ -82,7 +75,7 @@ def test_every_command_with_json_has_its_line() -> None:
 @pytest.mark.parametrize("name", LINES)
 def test_one_document_and_nothing_written(name: str, room: Path) -> None:
     before, measured = contents(room), {path.name for path in RECORDINGS.iterdir()}
-    done = planner(line_of(name, room), room)
+    done = planner(*line_of(name, room), home=room)
     assert done.returncode == 0, done.stderr
     document = json.loads(done.stdout)  # fails on a second document or any word beside it
     assert isinstance(document, dict) and document
@@ -94,7 +87,7 @@ def test_one_document_and_nothing_written(name: str, room: Path) -> None:
 @pytest.mark.parametrize("name", SAVES)
 def test_saved_it_prints_the_same_document_and_writes(name: str, room: Path) -> None:
     before = contents(room)
-    done = planner((*line_of(name, room), "--save"), room)
+    done = planner(*line_of(name, room), "--save", home=room)
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)
     assert contents(room) != before
@@ -103,7 +96,7 @@ def test_saved_it_prints_the_same_document_and_writes(name: str, room: Path) -> 
 @pytest.mark.slow
 def test_a_swap_written_elsewhere_leaves_the_athlete_alone(room: Path) -> None:
     before = contents(room / "ATHLETE")
-    done = planner((*line_of("swap", room), "--save", "--out", "elsewhere"), room)
+    done = planner(*line_of("swap", room), "--save", "--out", "elsewhere", home=room)
     assert done.returncode == 0, done.stderr
     assert (room / "elsewhere" / WEEK / "week.json").is_file()
     assert contents(room / "ATHLETE") == before
@@ -112,10 +105,10 @@ def test_a_swap_written_elsewhere_leaves_the_athlete_alone(room: Path) -> None:
 @pytest.mark.slow
 def test_a_file_that_contradicts_the_log_replaces_it_only_with_correct(room: Path) -> None:
     words = ("log", "ATHLETE", "FILLED.csv")
-    assert planner(words, room).returncode == 0
+    assert planner(*words, home=room).returncode == 0
     sheet = room / "FILLED.csv"
     sheet.write_text(sheet.read_text(encoding="utf-8").replace(",10,2,", ",11,2,"), encoding="utf-8")
-    refused = planner(words, room)
+    refused = planner(*words, home=room)
     assert refused.returncode == 2 and "--correct" in refused.stderr
-    assert planner((*words, "--correct"), room).returncode == 0
+    assert planner(*words, "--correct", home=room).returncode == 0
     assert ",11,2," in (room / "ATHLETE" / "log.csv").read_text(encoding="utf-8")

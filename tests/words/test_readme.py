@@ -5,18 +5,18 @@ from __future__ import annotations
 import os
 import re
 import shlex
-import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 from command_line import OPTIONS
+from folders import DEMO, ROOT, copy_of_demo
 from pydantic import BaseModel
-from readme import README, ROOT, commands, copy_of_demo, fenced, made, made_anew, outside_fences, parts
+from readme import README, commands, fenced, made, made_anew, outside_fences, parts
+from shipped import shipped_library
 
 from library.pool import pool_library
-from library.read import read_library
 from planner.athlete.brief import (
     Brief,
     Card,
@@ -38,7 +38,7 @@ from planner.errors import FaultyInput, NotCleared, NoWeekPossible, PaperNotMade
 TEXT = README.read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 PARTS = parts(TEXT)
-LIBRARY = read_library()
+LIBRARY = shipped_library()
 OPTION = re.compile(r"--[a-z][a-z-]+")
 FOR_ALL = {"--json", "--save", "--help"}  # said once, of all commands
 
@@ -88,7 +88,7 @@ def test_every_command_is_shown_with_a_line_that_runs() -> None:
 @pytest.mark.slow
 def test_the_lines_run_one_after_the_other(tmp_path: Path) -> None:
     """In a fresh folder with the demo; between the two lines of the log the coach fills the sheet in."""
-    copy_of_demo(tmp_path)
+    copy_of_demo(tmp_path / DEMO.name)
     ours = tmp_path / "programs" / "planner"
     ours.parent.mkdir()
     ours.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m planner "$@"\n', encoding="utf-8")
@@ -204,10 +204,10 @@ def test_anchors_are_those_of_the_library() -> None:
 
 @pytest.mark.slow
 def test_the_printed_week_and_its_sums_are_the_demos(tmp_path: Path) -> None:
-    """If this fails and the new week is right: `python tests/words/readme.py`, then tests/words/picture.py."""
+    """If this fails and the new week is right: `python tests/builders/readme.py`, then tests/builders/picture.py."""
     kinds = [kind for kind, _, _ in made(TEXT)]
     assert kinds.count("printed") == kinds.count("counted") == 1
-    assert made_anew(TEXT, copy_of_demo(tmp_path)) == TEXT
+    assert made_anew(TEXT, copy_of_demo(tmp_path / DEMO.name).parent) == TEXT
 
 
 # --- pictures and places
@@ -248,4 +248,4 @@ def test_nothing_is_sent_anywhere() -> None:
 def test_the_first_paragraph_is_the_job() -> None:
     paragraph = TEXT.split("\n\n")[1]
     assert paragraph.count(". ") >= 3 and not paragraph.startswith(("#", "|", "!"))
-    assert shutil.which("make") is None or "make demo" in fenced(TEXT, "sh")
+    assert "make demo" in fenced(TEXT, "sh")

@@ -1,4 +1,4 @@
-"""Briefs, gyms and weeks on disk; `log_files.py` beside the tests is made known to them."""
+"""Briefs, gyms and weeks on disk."""
 
 from __future__ import annotations
 
@@ -13,11 +13,8 @@ from typing import Any
 import pytest
 
 from library.errors import Fault, FaultyInput
-from library.read import Library, read_library
 from planner.athlete.lock import LOCK_FILE
 from planner.week.document import VERSION
-
-sys.path.insert(0, str(Path(__file__).parent))
 
 BRIEF = """
 [athlete]
@@ -49,11 +46,6 @@ equipment = ["bands"]
 
 Contents = dict[str, bytes | str]
 FAULT_MAKERS = {"Fault", "refuse", "told"}
-
-
-@pytest.fixture(scope="session")
-def library() -> Library:
-    return read_library(profiles_needed=False)
 
 
 @pytest.fixture

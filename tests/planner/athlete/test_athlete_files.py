@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from folders import ROOT
 
 from library.read import Library
 from planner.athlete import reading, toml_text
 from planner.athlete.reading import read_athlete, read_gyms
 
-ROOT = Path(__file__).parents[3]
 Write = Callable[..., Path]
 Faults = Callable[[Callable[[], Any]], list[Any]]
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
+from killed import killed_at, needs_fork
 
 from planner.athlete.folder import in_force, week_folder, weeks
 from planner.athlete.writing import write_week
@@ -17,8 +16,6 @@ Faults = Callable[[Callable[[], Any]], list[Any]]
 Files = Callable[..., dict[str, bytes | str]]
 Standing = Callable[[Path], list[str]]
 WEEK = "2026-W49"
-KILLED = 77
-TOUCHES = ("open", "os.", "shutil.")  # audit events of everything that reaches the disk
 
 
 def test_replaced_plans_are_kept_one_by_one(tmp_path: Path, files: Files, standing: Standing) -> None:
@@ -132,26 +129,6 @@ def test_a_week_needs_its_document_and_plain_names(tmp_path: Path, files: Files)
             write_week(tmp_path, "2026-W49", wrong)
 
 
-def killed_at(moment: int, work: Callable[[], object]) -> bool:
-    """Run `work` in a child that dies just before its `moment`-th touch of the disk; say whether it died."""
-    child = os.fork()
-    if child == 0:
-        left = [moment]
-
-        def count(event: str, _: object) -> None:
-            if event.startswith(TOUCHES):
-                left[0] -= 1
-                if left[0] == 0:
-                    os._exit(KILLED)
-
-        sys.addaudithook(count)
-        try:
-            work()
-        finally:
-            os._exit(0)
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == KILLED
-
-
 def whole(folder: Path) -> bytes:
     """Return the sheet of the week in force, having read its document and counted its kept plans."""
     document = in_force(folder)
@@ -168,7 +145,7 @@ def moments(run: Callable[[int], bool]) -> int:
     return moment
 
 
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: no child to kill")
+@needs_fork
 def test_replacing_a_week(tmp_path: Path, files: Files, standing: Standing) -> None:
     def run(moment: int) -> bool:
         folder = tmp_path / str(moment)
@@ -190,7 +167,7 @@ def test_replacing_a_week(tmp_path: Path, files: Files, standing: Standing) -> N
     assert moments(run) > 30  # a child that never dies would prove nothing
 
 
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: no child to kill")
+@needs_fork
 def test_a_first_week(tmp_path: Path, files: Files) -> None:
     def run(moment: int) -> bool:
         folder = tmp_path / str(moment)

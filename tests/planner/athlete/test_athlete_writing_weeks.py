@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
+from killed import killed_at, needs_fork
 
 from planner.athlete.folder import week_folder, weeks
 from planner.athlete.writing import LIST_FILE, write_week
@@ -18,8 +17,6 @@ Faults = Callable[[Callable[[], Any]], list[Any]]
 Files = Callable[..., dict[str, bytes | str]]
 Standing = Callable[[Path], list[str]]
 NAMES = ("2026-W49", "2026-W50", "2026-W51")
-KILLED = 77
-TOUCHES = ("open", "os.", "shutil.")  # audit events of everything that reaches the disk
 
 
 def block(files: Files, sheet: bytes) -> dict[str, dict[str, bytes | str]]:
@@ -108,27 +105,7 @@ def test_a_full_disk_changes_nothing(
     assert standing(tmp_path) == []
 
 
-def killed_at(moment: int, work: Callable[[], object]) -> bool:
-    """Run `work` in a child that dies just before its `moment`-th touch of the disk; say whether it died."""
-    child = os.fork()
-    if child == 0:
-        left = [moment]
-
-        def count(event: str, _: object) -> None:
-            if event.startswith(TOUCHES):
-                left[0] -= 1
-                if left[0] == 0:
-                    os._exit(KILLED)
-
-        sys.addaudithook(count)
-        try:
-            work()
-        finally:
-            os._exit(0)
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == KILLED
-
-
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: no child to kill")
+@needs_fork
 @pytest.mark.parametrize("before", [False, True])
 def test_a_kill_at_any_moment_leaves_all_old_weeks_or_all_new_ones(
     before: bool, tmp_path: Path, files: Files

@@ -6,8 +6,9 @@ import datetime
 from pathlib import Path
 
 import pytest
+from folders import DEMO
 
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.log import read_log
@@ -18,13 +19,7 @@ from planner.athlete.reading import read_athlete
 from planner.train.carried import Carried, carried_over
 from planner.train.loads import available_loads
 
-DEMO = Path(__file__).parents[3] / "demo_athlete"
 AFTER = datetime.date(2026, 11, 23)
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library()
 
 
 @pytest.fixture(scope="module")

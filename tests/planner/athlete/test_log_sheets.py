@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from small_document import line, small_document
 
 from library.errors import FaultyInput
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.log_blank import write_blank
@@ -20,14 +21,7 @@ from planner.athlete.log_context import LogContext, log_context
 from planner.athlete.log_dialogue import Dialogue
 from planner.athlete.log_record import LoggedSet
 from planner.athlete.log_taking import Manner, take_file_in
-from planner.week.document import (
-    MadeWith,
-    Minutes,
-    PlannedExercise,
-    PlannedSession,
-    TempoSeconds,
-    WeekDocument,
-)
+from planner.week.document import WeekDocument
 
 PRESS = "seated_dumbbell_overhead_press"
 UNITS = {"club": "kg"}
@@ -35,25 +29,10 @@ DAY = datetime.date(2026, 11, 30)
 
 
 @pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library()
-
-
-@pytest.fixture(scope="module")
 def context(library: Library) -> LogContext:
     sessions = [{"day": day, "minutes": 40, "gym": "club"} for day in ("Mon", "Thu")]
     brief = Brief.model_validate({"athlete": {"name": "Robin Vale"}, "session": sessions})
     return log_context(brief, {"club": Gym()}, library, datetime.date(2026, 12, 20))
-
-
-def planned(library: Library, key: str, sets: int, load: float | None, order: int) -> PlannedExercise:
-    item = library.exercises[key]
-    return PlannedExercise(
-        order=order, block="A", exercise=key, name=item.name, sets=sets, reps=(8, 12),
-        tempo=TempoSeconds(lift=1, top=0, lower=2, bottom=0), rir=2, rest_s=90, work_s=30, setup_s=60,
-        warmup_sets=0, sides=1, minutes=8.0, credits={"front": 1.0}, load=load,
-        load_unit=None if load is None else "kg", load_is=item.load_is,
-    )  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -65,18 +44,21 @@ def body_exercise(library: Library) -> str:
 def document(library: Library, body_exercise: str) -> WeekDocument:
     """Monday: press 3 × at 22 kg, a bodyweight exercise 2 ×. Thursday: press 1 ×."""
     days = {"Mon": [(PRESS, 3, 22.0), (body_exercise, 2, None)], "Thu": [(PRESS, 1, None)]}
-    return WeekDocument(
-        athlete="Robin Vale", week="2026-W49", week_start="2026-11-30", units="kg", status="proven",
-        made_with=MadeWith(tool="0", library="0", inputs="0", counting="activation", method={}),
-        sessions=tuple(
-            PlannedSession(
-                id=day, day=day, gym="club", minutes=Minutes(allowed=40, used=30),
-                exercises=tuple(planned(library, *item, order) for order, item in enumerate(items, start=1)),
-            )
+    return small_document(
+        {
+            day: [
+                line(
+                    key,
+                    sets,
+                    load=load,
+                    load_unit=None if load is None else "kg",
+                    load_is=library.exercises[key].load_is,
+                )
+                for key, sets, load in items
+            ]
             for day, items in days.items()
-        ),
-        dose=(), limits=(), missed=(), proof=(), sources=(),
-    )  # fmt: skip
+        }
+    )
 
 
 # --- blank sheets ---------------------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from library.errors import FaultyInput
-from library.read import Library, read_library
+from library.read import Library
 from library.settings import setting_rows
 from planner.check.collect import Checked, check_athlete
 from planner.check.document import check_document
@@ -59,11 +59,6 @@ unit = "lb"
 equipment = []
 """
 WEEK = "2026-W49"
-
-
-@pytest.fixture(scope="session")
-def library() -> Library:
-    return read_library(profiles_needed=False)
 
 
 @pytest.fixture

@@ -3,23 +3,22 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 import typer
+from folders import SMALL_LIBRARY
 from typer.testing import CliRunner
 
 from library.errors import FaultyInput, nearest
 from planner.commands import library as command
 
-SMALL = Path(__file__).parents[2] / "library" / "small_library"
 APP = typer.Typer()
 APP.command()(command.run)
 
 
 def run(*arguments: str) -> str:
-    result = CliRunner().invoke(APP, [*arguments, "--library", str(SMALL)])
+    result = CliRunner().invoke(APP, [*arguments, "--library", str(SMALL_LIBRARY)])
     if result.exception:
         raise result.exception
     return result.stdout
@@ -97,7 +96,7 @@ def test_no_heavy_package_is_loaded(arguments: list[str]) -> None:
     code = (
         "import sys, typer; from planner.commands import library as c;"
         "app = typer.Typer(); app.command()(c.run);"
-        f"app({[*arguments, '--library', str(SMALL)]!r}, standalone_mode=False);"
+        f"app({[*arguments, '--library', str(SMALL_LIBRARY)]!r}, standalone_mode=False);"
         "heavy = {'numpy', 'pandas', 'pulp', 'scipy', 'jinja2', 'weasyprint', 'highspy'} & set(sys.modules);"
         "print(sorted(heavy), file=sys.stderr)"
     )

@@ -5,27 +5,19 @@ from __future__ import annotations
 import csv
 import json
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from as_process import planner
+from folders import DEMO, copy_of
 
-DEMO = Path(__file__).parents[3] / "demo_athlete"
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
-
-
-def planner(*words: str, answers: str | None = None) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "planner", *words]
-    return subprocess.run(command, capture_output=True, text=True, input=answers, check=False, timeout=120)
 
 
 @pytest.fixture(scope="module")
 def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo athlete without a log, with one planned week."""
-    folder = tmp_path_factory.mktemp("demo")
-    for name in ("brief.toml", "gym.toml"):
-        shutil.copy(DEMO / name, folder / name)
+    folder = copy_of(DEMO, tmp_path_factory.mktemp("demo"))
     done = planner("week", str(folder), "--week", WEEK, "--json", "--save")
     assert done.returncode in (0, 4), done.stderr
     return folder

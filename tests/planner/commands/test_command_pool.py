@@ -5,20 +5,20 @@ from pathlib import Path
 
 import pytest
 import typer
+from folders import SMALL_LIBRARY
 from typer.testing import CliRunner
 
 import library.read
 from library.errors import FaultyInput
 from planner.commands import pool as command
 
-SMALL = Path(__file__).parents[2] / "library" / "small_library"
 APP = typer.Typer()
 APP.command()(command.run)
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(SMALL, tmp_path / "copy"))
+    return Path(shutil.copytree(SMALL_LIBRARY, tmp_path / "copy"))
 
 
 def run(*arguments: str) -> tuple[str, str]:
@@ -107,4 +107,4 @@ def test_a_checkout_is_written_without_naming_a_folder(folder: Path, monkeypatch
     (folder / "profiles.csv").unlink()
     monkeypatch.setattr(library.read, "shipped_folder", lambda: folder)
     run()
-    assert (folder / "profiles.csv").read_bytes() == (SMALL / "profiles.csv").read_bytes()
+    assert (folder / "profiles.csv").read_bytes() == (SMALL_LIBRARY / "profiles.csv").read_bytes()

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 import json
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from as_process import planner
+from folders import DEMO, copy_of
 from pypdf import PdfReader
 
 from planner.athlete.folder import read_week
@@ -17,21 +17,13 @@ from planner.athlete.log import append_to_log
 from planner.athlete.log_blank import session_date
 from planner.athlete.log_record import LoggedSet
 
-DEMO = Path(__file__).parents[3] / "demo_athlete"
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
-
-
-def planner(*words: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "planner", *words]
-    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
 
 
 @pytest.fixture(scope="module")
 def athlete(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo athlete with one planned week, done but for its last session, and a set two weeks earlier."""
-    folder = tmp_path_factory.mktemp("progress")
-    for name in ("brief.toml", "gym.toml"):
-        shutil.copy(DEMO / name, folder / name)
+    folder = copy_of(DEMO, tmp_path_factory.mktemp("progress"))
     done = planner("week", str(folder), "--week", WEEK, "--json", "--save")
     assert done.returncode in (0, 4), done.stderr
     document = read_week(folder, WEEK)
@@ -95,8 +87,7 @@ def test_the_newest_weeks_alone(athlete: Path) -> None:
 
 
 def test_an_athlete_without_log_or_plan(tmp_path: Path) -> None:
-    for name in ("brief.toml", "gym.toml"):
-        shutil.copy(DEMO / name, tmp_path / name)
+    copy_of(DEMO, tmp_path)
     done = planner("progress", str(tmp_path))
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith("Nothing is logged")

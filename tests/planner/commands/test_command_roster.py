@@ -6,12 +6,12 @@ import json
 import multiprocessing
 import os
 import subprocess
-import sys
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import pytest
+from as_process import planner
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
 from planner.roster import work as roster_work
@@ -21,13 +21,6 @@ from planner.roster.work import Task, athletes_below, plan_all, plan_one
 BROKEN = BRIEF.replace("side = 8", 'side = "many"')
 OPERATED = BRIEF.replace("[history]", "[history]\nsurgery = { date = 2026-10-01, cleared = false }")
 SHORT = BRIEF.replace("side = 8", "side = 40")
-
-
-def roster(*words: object) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "planner", "roster", *map(str, words)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=300)
-    assert "Traceback" not in done.stdout + done.stderr
-    return done
 
 
 def named(brief: str, name: str) -> str:
@@ -51,7 +44,7 @@ def club(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def planned(club: Path) -> dict[int, subprocess.CompletedProcess[str]]:
     """The same roster planned one by one and two at once; nothing is written."""
-    return {jobs: roster(club, "--week", WEEK, "--json", "--jobs", jobs) for jobs in (1, 2)}
+    return {jobs: planner("roster", club, "--week", WEEK, "--json", "--jobs", jobs) for jobs in (1, 2)}
 
 
 def test_the_result_is_the_same_however_many_at_once(planned: dict[int, Any], club: Path) -> None:
@@ -86,7 +79,7 @@ def test_who_fails_is_named_with_the_error_and_the_worst_ends_it(planned: dict[i
 def test_lines_and_papers(tmp_path: Path) -> None:
     make_folder(tmp_path / "ada", named(BRIEF, "Ada"))
     make_folder(tmp_path / "cid", OPERATED)
-    told = roster(tmp_path, "--week", WEEK)
+    told = planner("roster", tmp_path, "--week", WEEK)
     assert told.returncode == 3
     first, second = told.stdout.splitlines()
     sheets = tmp_path / "ada" / "weeks" / WEEK / "sheets.pdf"
@@ -98,7 +91,8 @@ def test_lines_and_papers(tmp_path: Path) -> None:
 
 def test_json_writes_only_with_save(tmp_path: Path) -> None:
     make_folder(tmp_path / "ada", named(BRIEF, "Ada"))
-    told = roster(tmp_path / "ada", "--week", WEEK, "--json", "--save")  # the folder of one athlete will do
+    # the folder of one athlete will do
+    told = planner("roster", tmp_path / "ada", "--week", WEEK, "--json", "--save")
     (row,) = json.loads(told.stdout)["athletes"]
     assert told.returncode == 0
     assert Path(row["sheets"]).exists()
@@ -122,7 +116,7 @@ def test_hidden_folders_and_weeks_hold_no_athlete(tmp_path: Path) -> None:
     ],
 )
 def test_wrong_options(words: tuple[str, ...], says: str, tmp_path: Path) -> None:
-    told = roster(tmp_path / words[0], *words[1:])
+    told = planner("roster", tmp_path / words[0], *words[1:])
     assert (told.returncode, told.stdout) == (2, "")
     assert says in told.stderr
 

@@ -13,6 +13,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+from folders import BRIEFS, copy_of
 from in_process import Run, program
 
 from planner.athlete.writing import write_week
@@ -25,7 +26,6 @@ from planner.week.plan import gather, plan_week
 from planner.week.swap.report import SwapReport
 from planner.week.why.report import Why
 
-BRIEFS = Path(__file__).parents[2] / "briefs"
 WEEK = "2026-W49"
 
 
@@ -45,8 +45,7 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
 @pytest.fixture(scope="module")
 def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An athlete whose week is planned once for all tests."""
-    folder = tmp_path_factory.mktemp("first") / "kim"
-    shutil.copytree(BRIEFS / "machines_only", folder, ignore=shutil.ignore_patterns("weeks", ".*"))
+    folder = copy_of(BRIEFS / "machines_only", tmp_path_factory.mktemp("first") / "kim")
     document = plan_week(gather(folder, WEEK, datetime.date(2026, 11, 25)))
     write_week(folder, WEEK, {"week.json": document.model_dump_json(indent=2) + "\n"})
     return folder
@@ -155,9 +154,7 @@ def test_a_session_that_has_not_come_is_not_done(
 
 @pytest.mark.parametrize("command", ["swap", "instead"])
 def test_no_plan_in_force_says_how_to_make_one(command: str, tmp_path: Path, run: Run) -> None:
-    folder = Path(
-        shutil.copytree(BRIEFS / "machines_only", tmp_path / "new", ignore=shutil.ignore_patterns("weeks"))
-    )
+    folder = Path(copy_of(BRIEFS / "machines_only", tmp_path / "new"))
     told = run(command, folder, *(["anything"] if command == "instead" else []))
     assert told.code == 2 and "planner week" in told.err and told.out == ""
 

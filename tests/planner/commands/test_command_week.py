@@ -4,24 +4,22 @@ from __future__ import annotations
 
 import csv
 import json
-import os
 import shutil
-import subprocess
-import sys
 from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+import as_process
 import jsonschema
 import pytest
+from folders import BRIEFS, copy_of
 from in_process import Run, program
 
 import planner.week.plan
 from planner.errors import PaperNotMade, SolverFault
 from planner.week.document import WeekDocument
 
-BRIEFS = Path(__file__).parents[2] / "briefs"
 WEEK = "2026-W49"
 
 
@@ -30,7 +28,7 @@ def athlete(tmp_path: Path) -> Callable[..., Path]:
     """A copy of a brief's folder, with one passage of the brief replaced."""
 
     def copy(name: str = "no_equipment", old: str = "", new: str = "") -> Path:
-        folder = Path(shutil.copytree(BRIEFS / name, tmp_path / name))
+        folder = copy_of(BRIEFS / name, tmp_path / name)
         text = (folder / "brief.toml").read_text(encoding="utf-8")
         assert old in text
         (folder / "brief.toml").write_text(text.replace(old, new) if old else text, encoding="utf-8")
@@ -45,21 +43,9 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
     return program(monkeypatch, capsys, "week")
 
 
-def outside(*arguments: object, home: Path) -> subprocess.CompletedProcess[str]:
-    """Run the program as its users do, from another folder."""
-    return subprocess.run(
-        [sys.executable, "-m", "planner", *map(str, arguments)],
-        capture_output=True,
-        encoding="utf-8",
-        cwd=home,
-        env={**os.environ, "PYTHONUTF8": "1"},
-        check=False,
-    )
-
-
 def test_a_week_as_json_saved_elsewhere(athlete: Callable[..., Path], tmp_path: Path) -> None:
     folder, out = athlete("no_equipment"), tmp_path / "paper" / "aroha"
-    done = outside("week", folder, "--week", WEEK, "--json", "--save", "--out", out, home=tmp_path)
+    done = as_process.planner("week", folder, "--week", WEEK, "--json", "--save", "--out", out, home=tmp_path)
     assert done.returncode == 0, done.stderr
     document = json.loads(done.stdout)
     schema = json.loads(files("planner.week").joinpath("week.schema.json").read_text(encoding="utf-8"))
@@ -75,7 +61,7 @@ def test_a_week_as_json_saved_elsewhere(athlete: Callable[..., Path], tmp_path: 
 
 def test_a_week_as_a_table(athlete: Callable[..., Path], tmp_path: Path) -> None:
     folder = athlete("machines_only")
-    done = outside("week", folder.name, "--week", WEEK, home=tmp_path)
+    done = as_process.planner("week", folder.name, "--week", WEEK, home=tmp_path)
     assert done.returncode == 0, done.stderr
     document = WeekDocument.model_validate_json((folder / "weeks" / WEEK / "week.json").read_text("utf-8"))
     for session in document.sessions:

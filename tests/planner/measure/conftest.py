@@ -8,14 +8,15 @@ from types import ModuleType
 
 import numpy as np
 import pytest
+from folders import DEMO
 
-from library.read import Library, read_library
+from library.read import Library
 from planner.measure.measuring import measure_session
 from planner.measure.results import MeasuredSession
 from planner.measure.session_read import Known, ReadSession, read_session
 
 RATE = 1000
-DEMO = Path(__file__).parents[3] / "demo_athlete" / "recordings"
+RECORDINGS = DEMO / "recordings"
 
 
 class Lab:
@@ -86,11 +87,6 @@ class Lab:
 
 
 @pytest.fixture(scope="session")
-def library() -> Library:
-    return read_library()
-
-
-@pytest.fixture(scope="session")
 def known(library: Library) -> Known:
     return Known.of(library)
 
@@ -103,7 +99,7 @@ def lab(tmp_path: Path, known: Known) -> Lab:
 @pytest.fixture(scope="session")
 def generator() -> ModuleType:
     """The committed generator of the demo recordings."""
-    spec = importlib.util.spec_from_file_location("make_recordings", DEMO / "make_recordings.py")
+    spec = importlib.util.spec_from_file_location("make_recordings", RECORDINGS / "make_recordings.py")
     assert spec and spec.loader
     module = importlib.util.module_from_spec(spec)
     import sys
@@ -115,10 +111,10 @@ def generator() -> ModuleType:
 
 @pytest.fixture(scope="session")
 def demo_folder() -> Path:
-    return DEMO
+    return RECORDINGS
 
 
 @pytest.fixture(scope="session")
 def demo(known: Known) -> MeasuredSession:
     """The committed demo session, measured once."""
-    return measure_session(read_session(DEMO, known))
+    return measure_session(read_session(RECORDINGS, known))

@@ -7,6 +7,7 @@ import shutil
 import pypdf
 import pytest
 import typer
+from folders import DEMO, copy_of
 from typer.testing import CliRunner
 
 from library.errors import FaultyInput
@@ -81,8 +82,7 @@ def test_wrong_trials_are_named_the_others_measured_and_the_code_is_2(lab):
 
 
 def test_into_says_what_moved(demo_folder, tmp_path):
-    for name in ("brief.toml", "gym.toml"):
-        shutil.copy(demo_folder.parent / name, tmp_path / name)
+    copy_of(DEMO, tmp_path)
     result = run(demo_folder, "--into", tmp_path, "--out", tmp_path)
     assert "24 rows in" in result.stdout and "beyond measurement error" in result.stdout
     again = json.loads(run(demo_folder, "--into", tmp_path, "--json").stdout)

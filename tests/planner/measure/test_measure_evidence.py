@@ -2,10 +2,10 @@
 
 import datetime
 import math
-import shutil
 from pathlib import Path
 
 import pytest
+from folders import DEMO, SMALL_LIBRARY, copy_of
 
 from library.errors import FaultyInput
 from library.own_rows import own_row_variance, update_with_own_rows
@@ -43,12 +43,8 @@ def row(exercise=RAISE, head="side", mean=50.0, session="s1", **more):
 
 
 @pytest.fixture
-def athlete(tmp_path, demo_folder) -> Path:
-    folder = tmp_path / "athlete"
-    folder.mkdir()
-    for name in ("brief.toml", "gym.toml"):
-        shutil.copy(demo_folder.parent / name, folder / name)
-    return folder
+def athlete(tmp_path) -> Path:
+    return copy_of(DEMO, tmp_path / "athlete")
 
 
 def test_the_demo_session_gives_a_row_for_each_exercise_and_head(demo):
@@ -175,7 +171,7 @@ def test_a_move_inside_measurement_error_is_called_so(library):
 
 
 def test_an_exercise_that_nothing_ties_to_the_anchor_is_named():
-    small = read_library(Path(__file__).parents[2] / "library" / "small_library")
+    small = read_library(SMALL_LIBRARY)
     _, untied = credit_moves(small, [], [row("dumbbell_shrug")])
     assert untied == ["dumbbell_shrug (side)"]
 

@@ -1,9 +1,9 @@
 """A week planned with an athlete's own recordings: credits, plan and doses follow what was measured."""
 
 import datetime
-import shutil
 
 import pytest
+from folders import DEMO, copy_of
 
 from library.credit import set_credit
 from planner.measure.into import add_to_athlete
@@ -13,9 +13,8 @@ from planner.week.plan import gather, plan_week
 
 
 @pytest.mark.slow
-def test_the_next_week_uses_what_was_measured(demo_folder, demo, library, tmp_path):
-    for name in ("brief.toml", "gym.toml"):
-        shutil.copy(demo_folder.parent / name, tmp_path / name)
+def test_the_next_week_uses_what_was_measured(demo, library, tmp_path):
+    copy_of(DEMO, tmp_path)
     asked = gather(tmp_path, "2026-W49", datetime.date(2026, 11, 25))
     before = plan_week(asked)
     added = add_to_athlete(tmp_path, library, demo, rows_of(demo)[0])

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import copy
-import sys
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,8 +18,6 @@ from planner.recheck.case import Case
 from planner.recheck.finding import Finding
 from planner.recheck.recheck import recheck
 from planner.week.document import WeekDocument
-
-sys.path.insert(0, str(Path(__file__).parent))  # cautious_week.py stands beside the tests
 
 SLOW = {"lift": 1, "top": 0, "lower": 3, "bottom": 0}  # 4 s a repetition
 QUICK = {"lift": 1, "top": 0, "lower": 2, "bottom": 0}  # 3 s a repetition

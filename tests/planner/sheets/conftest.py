@@ -4,13 +4,8 @@ from __future__ import annotations
 
 import io
 import re
-import sys
-from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent))  # the sample builders stand beside the tests
-
 import sample_week as weeks
 from sample_library import sample_library
 

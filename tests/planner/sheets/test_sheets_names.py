@@ -4,9 +4,9 @@ import re
 from pathlib import Path
 
 import pytest
+from shipped import shipped_library
 
 import planner.week
-from library.read import read_library
 from planner.sheets.names import equipment_words, in_words, name_of
 from planner.sheets.words import read_words
 
@@ -67,6 +67,6 @@ def test_equipment_in_words(library):
 
 
 def test_every_exercise_of_the_shipped_library_has_its_equipment_in_words():
-    library = read_library()
+    library = shipped_library()
     for key in library.exercises:
         assert "_" not in equipment_words(library, key)

@@ -5,8 +5,8 @@ import tomllib
 from importlib.resources import files
 
 import pytest
+from shipped import shipped_library
 
-from library.read import read_library
 from planner.sheets.words import read_words
 
 DATA = tomllib.loads((files("planner.sheets") / "words.toml").read_text(encoding="utf-8"))
@@ -48,7 +48,7 @@ def test_every_kind_of_load_has_its_words():
 
 
 def test_rules_name_families_and_implements_of_the_shipped_library():
-    library = read_library()
+    library = shipped_library()
     for rule in read_words().rules:
         assert rule.families or rule.implements
         assert set(rule.families) <= set(library.families)
@@ -57,7 +57,7 @@ def test_rules_name_families_and_implements_of_the_shipped_library():
 
 
 def test_a_spotter_is_asked_for_under_a_bar_overhead_and_not_for_rows():
-    library = read_library()
+    library = shipped_library()
     spot = next(rule for rule in read_words().rules if "spotter" in rule.text)
     concerned = {key for key, exercise in library.exercises.items() if spot.concerns(exercise)}
     assert "smith_machine_bench_press" in concerned

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import datetime
-import sys
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
 import pytest
 
 from library.schema import EccentricShare, Exercise, Stress, Tempo
 from planner.athlete.gym import Gym
 from planner.athlete.log_record import LoggedSet
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "week"))  # the small athlete stands there
 
 MONDAY = datetime.date(2026, 11, 2)
 

@@ -6,22 +6,15 @@ import datetime
 from dataclasses import replace
 
 import pytest
+from small_document import head_dose, line, small_document
 
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.gym import Gym
 from planner.athlete.log_record import LoggedSet, clearance
 from planner.train.carried import carried_over
 from planner.train.next_loads import loads_with_history, next_loads
 from planner.train.pain import PainState, pain_rules
-from planner.week.document import (
-    HeadDose,
-    MadeWith,
-    Minutes,
-    PlannedExercise,
-    PlannedSession,
-    TempoSeconds,
-    WeekDocument,
-)
+from planner.week.document import WeekDocument
 
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"
@@ -34,41 +27,12 @@ GYMS = {
 
 
 @pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library()
-
-
-def planned(library: Library, key: str, sets: int) -> PlannedExercise:
-    return PlannedExercise(
-        order=1, block="A", exercise=key, name=library.exercises[key].name, sets=sets, reps=(8, 12),
-        tempo=TempoSeconds(lift=1, top=0, lower=2, bottom=0), rir=2, rest_s=90, work_s=30, setup_s=60,
-        warmup_sets=0, sides=1, minutes=8.0, credits={"front": 1.0}, load=None, load_unit="kg", load_is="each_hand",
-    )  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def document(library: Library) -> WeekDocument:
-    days = {
-        "Mon": ("club", [(PRESS, 3), (RAISE, 2)]),
-        "Thu": ("home", [(PRESS, 2)]),
-        "Sat": ("club", [(PRESS, 2)]),
-    }
-    front = HeadDose(
-        head="front", elsewhere=0, planned=9, floor=4, target=9, ceiling=12, by_movers=0, low90=0, high90=0,
-        chance_floor=0, chance_target90=0,
-    )  # fmt: skip
-    return WeekDocument(
-        athlete="Robin", week="2026-W49", week_start="2026-11-30", units="kg", status="proven",
-        made_with=MadeWith(tool="0", library="0", inputs="0", counting="activation", method={}),
-        sessions=tuple(
-            PlannedSession(
-                id=day, day=day, gym=gym, minutes=Minutes(allowed=40, used=30),
-                exercises=tuple(planned(library, *item) for item in items),
-            )
-            for day, (gym, items) in days.items()
-        ),
-        dose=(front,), limits=(), missed=(), proof=(), sources=(),
-    )  # fmt: skip
+def document() -> WeekDocument:
+    return small_document(
+        {"Mon": [line(PRESS, 3), line(RAISE, 2)], "Thu": [line(PRESS, 2)], "Sat": [line(PRESS, 2)]},
+        gyms={"Thu": "home"},
+        dose=[head_dose("front", target=9, planned=9)],
+    )
 
 
 def done(

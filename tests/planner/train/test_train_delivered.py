@@ -7,52 +7,22 @@ import datetime
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from small_document import head_dose, line, small_document
 
 from planner.athlete.log_record import LoggedSet, clearance
 from planner.train.delivered import Delivered, delivered_block, delivered_week, left_open
-from planner.week.document import (
-    HeadDose,
-    MadeWith,
-    Minutes,
-    PlannedExercise,
-    PlannedSession,
-    TempoSeconds,
-    WeekDocument,
-)
+from planner.week.document import WeekDocument
 
 PRESS, RAISE = "press", "raise"
 CREDITS = {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"front": 0.2, "side": 1.0}}
 
 
-def planned(exercise: str, sets: int, order: int) -> PlannedExercise:
-    return PlannedExercise(
-        order=order, block="A", exercise=exercise, name=exercise, sets=sets, reps=(8, 12),
-        tempo=TempoSeconds(lift=1, top=0, lower=2, bottom=0), rir=2, rest_s=90, work_s=30, setup_s=60,
-        warmup_sets=0, sides=1, minutes=8.0, credits=CREDITS[exercise], load=None, load_unit="kg",
-        load_is="each_hand",
-    )  # fmt: skip
-
-
 def document(week: str = "2026-W45") -> WeekDocument:
     """Monday: press 3, raise 2. Thursday: raise 4."""
-    days = {"Mon": [(PRESS, 3), (RAISE, 2)], "Thu": [(RAISE, 4)]}
-    return WeekDocument(
-        athlete="Robin", week=week, week_start="2026-11-02", units="kg", status="proven",
-        made_with=MadeWith(tool="0", library="0", inputs="0", counting="activation", method={}),
-        sessions=tuple(
-            PlannedSession(
-                id=day, day=day, gym="club", minutes=Minutes(allowed=40, used=30),
-                exercises=tuple(planned(key, sets, order) for order, (key, sets) in enumerate(items, start=1)),
-            )
-            for day, items in days.items()
-        ),
-        dose=tuple(
-            HeadDose(head=head, elsewhere=0, planned=0, floor=4, target=8, ceiling=12, by_movers=0, low90=0,
-                     high90=0, chance_floor=0, chance_target90=0)
-            for head in ("front", "side")
-        ),
-        limits=(), missed=(), proof=(), sources=(),
-    )  # fmt: skip
+    monday = [line(key, sets, credits=CREDITS[key]) for key, sets in ((PRESS, 3), (RAISE, 2))]
+    thursday = [line(RAISE, 4, credits=CREDITS[RAISE])]
+    dose = [head_dose(head) for head in ("front", "side")]
+    return small_document({"Mon": monday, "Thu": thursday}, week, dose=dose)
 
 
 def done(exercise: str, count: int, day: int = 2, reps: int | None = 10) -> list[LoggedSet]:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.log_record import LoggedSet, clearance
 from planner.train.pain import PainState, pain_rules
 from planner.train.pain_rising import is_rising, rising_pain
@@ -18,11 +18,6 @@ PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"
 MONDAY = datetime.date(2026, 11, 2)
 LATER = datetime.date(2026, 12, 31)
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library()
 
 
 def day(offset: int) -> datetime.date:

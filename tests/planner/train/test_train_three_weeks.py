@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime
 import re
-import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
+from folders import DEMO, copy_of
 
-from library.read import read_library
+from library.read import Library
 from planner.athlete.reading import read_athlete
 from planner.athlete.writing import write_week
 from planner.errors import PaperNotMade
@@ -21,7 +21,6 @@ from planner.week.plain import day_name
 from planner.week.plan import gather, plan_week
 from planner.week.swap.in_force import plan_of
 
-DEMO = Path(__file__).parents[3] / "demo_athlete"
 TODAY = datetime.date(2026, 11, 22)
 WEEKS = ("2026-W45", "2026-W46", "2026-W47", "2026-W48")
 
@@ -30,10 +29,7 @@ pytestmark = pytest.mark.slow
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo")
-    for name in ("brief.toml", "gym.toml", "log.csv"):
-        shutil.copy(DEMO / name, folder / name)
-    return folder
+    return copy_of(DEMO, tmp_path_factory.mktemp("demo"), "log.csv")
 
 
 @pytest.fixture(scope="module")
@@ -51,9 +47,8 @@ def weeks(folder: Path) -> list[WeekDocument]:
 
 
 @pytest.fixture(scope="module")
-def pages(folder: Path, weeks: list[WeekDocument]) -> list[str]:
+def pages(folder: Path, weeks: list[WeekDocument], library: Library) -> list[str]:
     """The coach's pages of each week as plain text."""
-    library = read_library()
     brief, _ = read_athlete(folder, library)
     return [plain(coach_html(week, library, brief)) for week in weeks]
 
@@ -118,9 +113,8 @@ def test_sets_or_days_that_move_say_why(weeks: list[WeekDocument], pages: list[s
 
 
 def test_pain_and_what_was_left_open_are_said_on_both_papers(
-    folder: Path, weeks: list[WeekDocument], pages: list[str]
+    folder: Path, weeks: list[WeekDocument], pages: list[str], library: Library
 ) -> None:
-    library = read_library()
     brief, _ = read_athlete(folder, library)
     pain = "Machine shoulder press: pain 4 on 2026-11-16: 20 % less load "
     assert pain in pages[3]
@@ -130,8 +124,7 @@ def test_pain_and_what_was_left_open_are_said_on_both_papers(
     assert found and int(found[1]) < int(found[2])
 
 
-def test_the_page_can_be_printed(folder: Path, weeks: list[WeekDocument]) -> None:
-    library = read_library()
+def test_the_page_can_be_printed(folder: Path, weeks: list[WeekDocument], library: Library) -> None:
     brief, _ = read_athlete(folder, library)
     try:
         made: Any = render_coach(weeks[3], library, brief)

@@ -9,6 +9,7 @@ import by_scipy
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from small_weeks import found, week_in_pairs
 from tiny_week import FLY, MONDAY, PRESS, RAISE, tiny
 from week_cases import random_problem
 
@@ -23,36 +24,11 @@ from planner.week.solve.fast import solve_fast
 from planner.week.solve.in_turns import PairedKnapsack
 from planner.week.solve.one_piece import hold_row, solve_one_piece
 from planner.week.solve.patterns import Decomposition
-from planner.week.solve.solved import Solved
-
-CLOSELY = WeekSettings(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
-
-
-def some_week(seed: int, minutes: tuple[int, int] = (15, 25)) -> Problem:
-    """A small week in pairs; in every third a session is over, in every third something is pinned."""
-    problem = replace(
-        random_problem(
-            seed, exercises=(5, 8), sessions=(2, 2), minutes=minutes, gyms=(1, 2), settings=CLOSELY
-        ),
-        paired=True,
-    )
-    first, second = problem.sessions
-    if seed % 3 == 0:
-        done = {(key, first.id): 3 for key in sorted(first.allowed)[:3]}
-        return replace(problem, sessions=(replace(first, state="done"), second), pins=done)
-    if seed % 3 == 1:
-        return replace(problem, pins={(key, second.id): 2 for key in sorted(second.allowed)[:1]})
-    return problem
-
-
-def found(solved: Solved | None) -> Solved:
-    assert solved is not None
-    return solved
 
 
 @pytest.mark.parametrize("seed", range(9))
 def test_same_optimum_by_patterns_in_one_piece_and_by_scipy(seed: int) -> None:
-    problem = some_week(seed)
+    problem = week_in_pairs(seed)
     program = build(problem)
     dose = by_scipy.minimize(program, program.dose_price)
     fast, plain = found(solve_fast(problem)), found(solve_one_piece(problem))
@@ -68,7 +44,7 @@ def test_same_optimum_by_patterns_in_one_piece_and_by_scipy(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(9))
 def test_program_and_plan_agree_on_time_and_price(seed: int) -> None:
-    problem = some_week(seed, minutes=(25, 45))
+    problem = week_in_pairs(seed, minutes=(25, 45))
     plan = found(solve_fast(problem)).plan
     program = build(problem)
     rest = by_scipy.minimize(program, program.rest_price, fixed=plan)
@@ -88,7 +64,7 @@ def shortened(problem: Problem, day: str, seconds: int) -> tuple[object, ...]:
 
 @pytest.mark.parametrize("seed", range(8))
 def test_the_bound_is_never_above_the_optimum(seed: int) -> None:
-    problem = some_week(seed)
+    problem = week_in_pairs(seed)
     program = build(problem)
     decomposition = Decomposition(program)
     dose = by_scipy.minimize(program, program.dose_price)

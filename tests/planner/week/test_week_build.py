@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from library.credit_settings import CreditSettings
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.settings import AthleteSettings
@@ -23,11 +23,6 @@ from planner.week.settings import WeekSettings
 Make = Callable[..., Inputs]
 CLUB = Gym(equipment=("dumbbells", "adjustable_bench", "dual_cable_station", "rear_fly_machine"))
 HOME = Gym(equipment=("bands",))
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library()
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ import pytest
 from library.credit_settings import CreditSettings
 from library.pool import pool_library
 from library.pooled_head import PooledHead
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
@@ -21,11 +21,6 @@ from planner.week.settings import WeekSettings
 from planner.week.sure import draw_doses, draw_ratios, how_sure
 
 ANCHOR, FACE_PULL = "standing_dumbbell_lateral_raise", "cable_face_pull"
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library()
 
 
 @pytest.fixture(scope="module")

@@ -78,7 +78,6 @@ def test_a_whole_optimum_has_value_and_bound() -> None:
     assert answer.values is not None
     assert [answer.values[one.index] for one in columns] == [one.varValue for one in columns]
     assert dict(zip("xyz", answer.values, strict=True)) == pytest.approx({"x": 2, "y": 1, "z": 1})
-    assert answer.seconds > 0
     assert lp.status == pulp.LpStatusOptimal and lp.sol_status == pulp.LpSolutionOptimal
 
 

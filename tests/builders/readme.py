@@ -1,4 +1,4 @@
-"""README taken apart, and its made parts: `python tests/words/readme.py` writes the printed week and the sums anew.
+"""README taken apart, and its made parts: `python tests/builders/readme.py` writes the printed week and the sums anew.
 
 A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lines up to the first empty one.
 """
@@ -7,17 +7,17 @@ from __future__ import annotations
 
 import re
 import shlex
-import subprocess
-import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from library.read import read_library
+from as_process import printed
+from folders import DEMO, ROOT, copy_of_demo
+from shipped import shipped_library
+
 from planner.week.document import WeekDocument
 
-ROOT = Path(__file__).parents[2]
 README = ROOT / "README.md"
 MADE = re.compile(r"<!-- (?P<kind>\w+): (?P<argument>.+?) -->\n(?P<text>```.*?\n```|.+?(?=\n\n))", re.DOTALL)
 FENCE = re.compile(r"^ *```(?P<language>\w*)\n(?P<text>.*?)^ *```$", re.DOTALL | re.MULTILINE)
@@ -90,21 +90,15 @@ def made(text: str) -> Iterator[tuple[str, str, str]]:
     return ((one["kind"], one["argument"], one["text"]) for one in MADE.finditer(text))
 
 
-def run_planner(words: list[str], where: Path) -> str:
-    """Run the program in a folder and return what it prints. Raises CalledProcessError."""
-    line = [sys.executable, "-m", "planner", *words]
-    return subprocess.run(line, cwd=where, check=True, capture_output=True, text=True).stdout
-
-
-def printed(command: str, where: Path) -> str:
+def as_fence(command: str, where: Path) -> str:
     """What a command prints, as a fence."""
-    lines = run_planner(shlex.split(command)[1:], where).strip().split("\n")
+    lines = printed(*shlex.split(command)[1:], home=where).strip().split("\n")
     return "```text\n" + "\n".join(line.rstrip() for line in lines) + "\n```"
 
 
 def counted(week: str, where: Path) -> str:
     """The sums of the demo's week as a table: sets, what they make for each head, and what elsewhere adds."""
-    told = run_planner(["week", "demo_athlete", "--week", week, "--json"], where)
+    told = printed("week", DEMO.name, "--week", week, "--json", home=where)
     document = WeekDocument.model_validate_json(told)
     heads = [dose.head for dose in document.dose]
     sets: dict[str, int] = {}
@@ -129,8 +123,8 @@ def elsewhere() -> str:
     """Name what the demo athlete does elsewhere."""
     import tomllib
 
-    brief = tomllib.loads((ROOT / "demo_athlete" / "brief.toml").read_text(encoding="utf-8"))
-    library = read_library()
+    brief = tomllib.loads((DEMO / "brief.toml").read_text(encoding="utf-8"))
+    library = shipped_library()
     said = [
         f"{library.exercises[key].name}, {done['sets']} sets elsewhere"
         for key, done in brief["elsewhere"].items()
@@ -138,17 +132,7 @@ def elsewhere() -> str:
     return "; ".join(said)
 
 
-MAKERS = {"printed": printed, "counted": counted}
-
-
-def copy_of_demo(room: Path) -> Path:
-    """Copy the demo athlete, without weeks that lie there, into a folder, and return the folder."""
-    import shutil
-
-    shutil.copytree(
-        ROOT / "demo_athlete", room / "demo_athlete", ignore=shutil.ignore_patterns("weeks", ".lock")
-    )
-    return room
+MAKERS = {"printed": as_fence, "counted": counted}
 
 
 def made_anew(text: str, where: Path) -> str:
@@ -165,6 +149,5 @@ def made_anew(text: str, where: Path) -> str:
 
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as room:
-        README.write_text(
-            made_anew(README.read_text(encoding="utf-8"), copy_of_demo(Path(room))), encoding="utf-8"
-        )
+        athlete = copy_of_demo(Path(room, DEMO.name))
+        README.write_text(made_anew(README.read_text(encoding="utf-8"), athlete.parent), encoding="utf-8")

@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from shipped import shipped_library
 from small_athlete import make_folder, planned
 
-from library.read import read_library
 from planner.week.document import MadeChange, WeekDocument
 from planner.week.swap.report import SwapReport, report, says_more
 from planner.week.swap.text import swap_text
 
-LIBRARY = read_library(profiles_needed=False)
+LIBRARY = shipped_library()
 
 
 @pytest.fixture(scope="module")

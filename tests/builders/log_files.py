@@ -6,15 +6,15 @@ import datetime
 from pathlib import Path
 
 import pytest
+from shipped import shipped_library
 
 from library.errors import FaultyInput
-from library.read import read_library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.log_context import LogContext, log_context
 from planner.athlete.log_taking import Manner, Taken, take_file_in
 
-LIBRARY = read_library()
+LIBRARY = shipped_library()
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"
 TODAY = datetime.date(2026, 12, 20)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import random
 from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
+from small_weeks import found, week_with_wishes
 from tiny_week import FLY, goal, tiny
 from week_cases import random_problem
 
@@ -27,38 +27,9 @@ from planner.week.solve.solved import Solved
 DUST = 1e-5
 
 
-def some_week(seed: int, settings: WeekSettings | None = None) -> Problem:
-    """A small week with whatever a brief may bring: pins, a session that is over, wishes, last week's exercises."""
-    dice = random.Random(seed)
-    problem = random_problem(
-        seed, exercises=(5, 9), sessions=(2, 3), minutes=(15, 25), gyms=(1, 2), settings=settings
-    )
-    keys = [candidate.key for candidate in problem.candidates]
-    first, second, *others = problem.sessions
-    over = dice.choice(("planned", "planned", "done", "missed"))
-    done = (
-        {(key, first.id): dice.randint(1, 4) for key in sorted(first.allowed)[:2]} if over == "done" else {}
-    )
-    pinned = {(key, second.id): 2 for key in sorted(second.allowed)[:1]} if dice.random() < 0.4 else {}
-    return replace(
-        problem,
-        sessions=(replace(first, state=over), second, *others),
-        pins={**done, **pinned},
-        keep=dice.randint(0, 3),
-        last_week=frozenset(dice.sample(keys, 3)),
-        preferred=tuple(dice.sample(keys, 2)),
-        quiet_trapezius=dice.random() < 0.3,
-    )
-
-
-def found(solved: Solved | None) -> Solved:
-    assert solved is not None
-    return solved
-
-
 @pytest.mark.parametrize("seed", range(20))
 def test_both_ways_meet_within_both_gaps(seed: int) -> None:
-    problem = some_week(seed)
+    problem = week_with_wishes(seed)
     settings, fast, plain = problem.settings, found(solve_fast(problem)), found(solve_one_piece(problem))
     assert not fast.stopped and not plain.stopped
     for one in (fast, plain):

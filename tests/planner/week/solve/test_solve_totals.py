@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import by_scipy
 import pytest
+from small_weeks import week_over_or_in_turns
 from tiny_week import goal, tiny
-from totals_cases import some_week
 from week_cases import random_problem
 
 from planner.week.aims import build, dose_value, rest_value
@@ -30,7 +30,7 @@ AT_ONCE = Stops(0.0, 0, 60.0)  # finds nothing but what it starts from
 
 @pytest.mark.parametrize("seed", range(12))
 def test_no_plan_costs_less_than_the_totals_say(seed: int) -> None:
-    program = build(some_week(seed))
+    program = build(week_over_or_in_turns(seed))
     totals = Totals(program)
     dose = by_scipy.minimize(program, program.dose_price)
     assert dose.value is not None
@@ -117,7 +117,7 @@ def cost_with(program: Program, objective: Terms, holds: list[Row], key: str) ->
 
 @pytest.mark.parametrize("seed", range(9))
 def test_a_week_that_uses_an_exercise_is_dearer_by_what_is_said(seed: int) -> None:
-    program = build(some_week(seed))
+    program = build(week_over_or_in_turns(seed))
     totals = Totals(program)
     dose = by_scipy.minimize(program, program.dose_price).value
     assert dose is not None
@@ -146,7 +146,7 @@ def test_what_is_pinned_is_within_any_width() -> None:
 
 @pytest.mark.parametrize("seed", [1, 3, 4, 6])
 def test_totals_of_a_plan_are_a_point_that_costs_no_more(seed: int) -> None:
-    program = build(some_week(seed))
+    program = build(week_over_or_in_turns(seed))
     totals = Totals(program)
     week = over_blocks(program)
     answer = week.minimize(program.rest_price, EXACT)
@@ -201,7 +201,7 @@ def test_sets_that_are_held_stay_and_a_search_over_blocks_starts_from_a_point() 
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("nodes", [1, 1000])
 def test_by_totals_alone_value_and_bound_hold_the_optimum_between_them(seed: int, nodes: int) -> None:
-    program = build(some_week(seed))
+    program = build(week_over_or_in_turns(seed))
     dose = by_scipy.minimize(program, program.dose_price).value
     assert dose is not None
     aim = Aim(program.rest_price, (hold_row(program, dose),), 0.5)

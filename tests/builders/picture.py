@@ -1,4 +1,4 @@
-"""Draw the picture of a sheet that README shows: `python tests/words/picture.py` writes demo_athlete/sheet.png.
+"""Draw the picture of a sheet that README shows: `python tests/builders/picture.py` writes demo_athlete/sheet.png.
 
 The demo's week of README is planned in a copy, and page 1 of its sheets.pdf is kept in sixteen greys: small enough
 for git, and proof that the sheet reads without colour.
@@ -6,16 +6,14 @@ for git, and proof that the sheet reads without colour.
 
 from __future__ import annotations
 
-import shutil
-import subprocess
-import sys
 import tempfile
 from pathlib import Path
 
 import pypdfium2  # type: ignore[import-untyped]
+from as_process import printed
+from folders import DEMO, ROOT, copy_of_demo
 
-ROOT = Path(__file__).parents[2]
-PICTURE = ROOT / "demo_athlete" / "sheet.png"
+PICTURE = DEMO / "sheet.png"
 WEEK = "2026-W49"  # the week that README shows
 PIXELS_A_POINT = 1.5
 GREYS = 16
@@ -23,10 +21,8 @@ GREYS = 16
 
 def planned(room: Path) -> Path:
     """Plan the demo's week in a copy of its folder and return its sheets.pdf."""
-    athlete = room / "demo_athlete"
-    shutil.copytree(ROOT / "demo_athlete", athlete, ignore=shutil.ignore_patterns("weeks", "recordings"))
-    planner = [sys.executable, "-m", "planner", "week", str(athlete), "--week", WEEK]
-    subprocess.run(planner, check=True, stdout=subprocess.DEVNULL)
+    athlete = copy_of_demo(room / DEMO.name)
+    printed("week", athlete, "--week", WEEK)
     return athlete / "weeks" / WEEK / "sheets.pdf"
 
 

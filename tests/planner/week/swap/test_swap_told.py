@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from library.errors import FaultyInput
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.brief import Brief
 from planner.week.document import MadeChange
 from planner.week.swap.told import Known, Options, Told, read_options
@@ -17,11 +17,6 @@ from planner.week.swap.told import Known, Options, Told, read_options
 MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)
 PRESS = "seated_dumbbell_overhead_press"
 Read = Callable[..., Told]
-
-
-@pytest.fixture(scope="module")
-def library() -> Library:
-    return read_library()
 
 
 @pytest.fixture

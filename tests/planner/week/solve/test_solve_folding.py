@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from small_weeks import week_over_or_in_turns
 from tiny_week import tiny
-from totals_cases import some_week
 from week_cases import random_problem
 
 from planner.week.aims import build
@@ -20,7 +20,7 @@ from planner.week.solve.integer import can_be_broken
 @pytest.mark.parametrize("seed", [1, 2, 6])
 def test_terms_over_form_lie_on_the_side_that_is_asked(seed: int, pick: Callable[..., float]) -> None:
     """Held against a real plan: folded terms at its form, beside the terms themselves."""
-    problem = some_week(seed)
+    problem = week_over_or_in_turns(seed)
     program = build(problem)
     form = Folding(program)
     solved = solve_fast(problem)
@@ -60,7 +60,7 @@ def test_rows_that_differ_in_the_day_are_added_up_and_a_line_lies_on_the_right_s
 
 @pytest.mark.parametrize("seed", range(6))
 def test_the_rows_that_are_left_out_could_not_be_broken(seed: int) -> None:
-    program = build(random_problem(seed) if seed % 2 else some_week(seed))
+    program = build(random_problem(seed) if seed % 2 else week_over_or_in_turns(seed))
     form = Folding(program)
     left_out = form.folded([row for row in program.rows if row.name.startswith(OF_USE)])
     assert left_out and not any(can_be_broken(row.terms, row.low, row.high) for row in left_out)

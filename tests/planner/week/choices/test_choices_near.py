@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 from every_plan import every_plan
+from shipped import shipped_library
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 from tiny_week import goal, tiny
 
 from library.errors import FaultyInput
-from library.read import read_library
 from planner.recheck.recheck import assert_sound
 from planner.week.aims import build, dose_value, rest_value
 from planner.week.choices.near import exercises, near_equal_weeks, near_rows, point_of
@@ -61,7 +61,7 @@ def test_the_weeks_differ_in_exercises(found: Choices) -> None:
     assert all(choice.joined and choice.left for choice in found.choices)
 
 
-LIBRARY = read_library()
+LIBRARY = shipped_library()
 
 
 def weeks(found: Choices) -> list:  # type: ignore[type-arg]

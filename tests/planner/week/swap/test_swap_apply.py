@@ -5,16 +5,17 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shipped import shipped_library
 from small_athlete import make_folder
 
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.reading import read_athlete
 from planner.week.document import MadeChange
 from planner.week.swap.apply import applied, joined
 
-LIBRARY = read_library()
+LIBRARY = shipped_library()
 
 
 @pytest.fixture(scope="module")

@@ -6,28 +6,17 @@ from dataclasses import replace
 
 import by_scipy
 import pytest
+from small_weeks import week_with_a_session_over
 from tiny_week import goal, tiny
 from week_cases import random_problem
 
 from planner.week.aims import build
-from planner.week.problem import Problem
 from planner.week.program import Program
 from planner.week.settings import WeekSettings
 from planner.week.solve.highs import Stops
 from planner.week.solve.integer import over_blocks
 from planner.week.solve.one_piece import hold_row
 from planner.week.solve.patterns import UNMET, Decomposition
-
-
-def some_week(seed: int) -> Problem:
-    """A small week; in every second one a session is over and a set is pinned in another."""
-    problem = random_problem(seed, exercises=(5, 10), sessions=(2, 3), minutes=(15, 35), gyms=(1, 2))
-    if seed % 2:
-        return problem
-    first, second, *others = problem.sessions
-    done = {(key, first.id): 3 for key in sorted(first.allowed)[:2]}
-    pinned = {(key, second.id): 2 for key in sorted(second.allowed)[:1]}
-    return replace(problem, sessions=(replace(first, state="done"), second, *others), pins={**done, **pinned})
 
 
 def linear_relaxation(program: Program, prices: dict[int, float]) -> float:
@@ -40,7 +29,7 @@ def linear_relaxation(program: Program, prices: dict[int, float]) -> float:
 
 @pytest.mark.parametrize("seed", range(10))
 def test_the_bound_lies_between_the_relaxation_and_the_optimum(seed: int) -> None:
-    program = build(some_week(seed))
+    program = build(week_with_a_session_over(seed))
     decomposition = Decomposition(program)
     dose = by_scipy.minimize(program, program.dose_price)
     assert dose.value is not None

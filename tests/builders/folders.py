@@ -1,0 +1,24 @@
+"""Where the demo, the briefs and the small library lie, and copies of athletes' folders that a test may write to."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "demo_athlete"
+BRIEFS = ROOT / "tests" / "briefs"
+SMALL_LIBRARY = ROOT / "tests" / "library" / "small_library"
+
+
+def copy_of(source: Path, folder: Path, *more: str) -> Path:
+    """Copy brief and gyms, files named besides, and nothing that was ever planned; return the new folder."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in ("brief.toml", "gym.toml", *more):
+        shutil.copy(source / name, folder / name)
+    return folder
+
+
+def copy_of_demo(folder: Path) -> Path:
+    """Copy all of the demo athlete but weeks that somebody planned there; return the new folder."""
+    return Path(shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("weeks", ".*")))

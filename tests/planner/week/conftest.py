@@ -1,8 +1,0 @@
-"""Makes the builders of hand-made and random weeks, which stand beside the tests, known to them."""
-
-from __future__ import annotations
-
-import sys
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parent))

@@ -1,8 +1,0 @@
-"""Makes README's parts, which stand beside the tests, known to them."""
-
-from __future__ import annotations
-
-import sys
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parent))
