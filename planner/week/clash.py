@@ -10,6 +10,7 @@ from planner.week.aims import misses
 from planner.week.build import build_problem
 from planner.week.clash_group import small_group
 from planner.week.clash_members import Member, pins, without_must, without_variety_must
+from planner.week.inputs import Inputs
 from planner.week.plain import number
 from planner.week.problem import Plan, Problem, dose_of
 from planner.week.solve.solved import Solved
