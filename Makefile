@@ -26,7 +26,7 @@ check: setup ## formatting, lint, types and shell scripts
 	@$(BIN)/mypy
 	@$(BIN)/shellcheck .ci/*.sh .ci/run
 
-bench: setup ## measure speed and memory, as ratios within one run
+bench: setup ## measure speed and memory, mostly as ratios within one run
 	@$(BIN)/python tests/benchmarks/run.py $(BENCH)
 
 soak: setup ## the long tests

@@ -14,7 +14,7 @@ from readme import ROOT
 # what a constant of such a name is, wherever it stands
 ANYWHERE = {
     "rounding of sums: far below whatever is decided or printed": {
-        "DUST", "ROUNDING", "WHOLE", "SAME", "SLACK", "INSIDE", "INTEGRAL", "UNMET", "ROUNDED", "SMALLEST",
+        "ROUNDING", "WHOLE", "SAME", "UNMET", "ROUNDED", 
         "DIGITS", "DECIMALS", "PLACES",
     },
     "conversion of units": {
@@ -53,9 +53,16 @@ HERE_ONLY = {
     "what the name of a field of week.json says; the recheck shares nothing with the planner": (
         "planner/recheck/doses.py NINE_TENTHS",
     ),
+    "rounding of sums, and what is too small to show": (
+        "planner/week/solve/sessions.py CARRIED",
+        "planner/week/tolerances.py LAST_DIGITS",
+        "planner/week/tolerances.py LINEAR",
+        "planner/week/tolerances.py UNSHOWN",
+        "planner/week/tolerances.py UNSHOWN_OF_TWO",
+    ),
     "exit codes": (
-        "planner/commands/roster_rows.py WORST_FIRST",
-        "planner/commands/roster_work.py FAULT_OF_OURS",
+        "planner/roster/rows.py WORST_FIRST",
+        "planner/roster/work.py FAULT_OF_OURS",
         "planner/doctor/examination.py EXIT_CODES",
     ),
     "the installation": (

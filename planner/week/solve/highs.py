@@ -26,7 +26,6 @@ QUICK = {  # for small programs whose linear bound is tight already: without wha
     "mip_heuristic_run_shifting": True,
     "mip_pool_soft_limit": 500,  # cuts kept, our choice, tried on 40 seeded weeks
 }
-INTEGRAL = 1e-6  # how far from a whole number a column may end, HiGHS's own default
 FEASIBLE_POINT = 2  # HiGHS's code for "the primal solution is feasible"
 
 
