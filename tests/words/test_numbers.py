@@ -14,7 +14,7 @@ from readme import ROOT
 # what a constant of such a name is, wherever it stands
 ANYWHERE = {
     "rounding of sums: far below whatever is decided or printed": {
-        "ROUNDING", "WHOLE", "SAME", "UNMET", "ROUNDED", 
+        "ROUNDING", "WHOLE", "SAME", "UNMET", "ROUNDED",
         "DIGITS", "DECIMALS", "PLACES",
     },
     "conversion of units": {
