@@ -16,7 +16,7 @@ from planner.athlete.words import as_written
 
 LOG_FILE = "log.csv"
 HEADER = ",".join(COLUMNS)
-PUT_BACK = "Put back the line as it was, or take the file out and take it in again with `planner log`"
+PUT_BACK = "put back the line as it was, or take the file out and take it in again with `planner log`"
 
 
 def _load(text: str) -> float | None:
@@ -52,7 +52,7 @@ def read_lines(folder: Path) -> list[LoggedSet]:
     text = read_text(file, "the log as the planner wrote it", LOG_DEFAULTS.log_bytes_most)
     head, _, body = text.replace("\r\n", "\n").partition("\n")
     if head != HEADER:
-        remedy = f"The first line must be {HEADER}. {PUT_BACK}"
+        remedy = f"The first line must be {HEADER}. {PUT_BACK.capitalize()}"
         raise refuse(file, "line 1", f"read {as_written(head)}", remedy)
     reader = _LineReader(file)
     lines = enumerate(body.removesuffix("\n").split("\n"), start=2) if body else ()
@@ -75,7 +75,7 @@ class _LineReader:
         cells = cut_line(line)
         if cells is None or len(cells) != len(COLUMNS):
             read = "a quote is not closed" if cells is None else f"{len(cells)} cells of {len(COLUMNS)}"
-            self.faults.append(Fault(self.file, f"line {number}", read, PUT_BACK))
+            self.faults.append(Fault(self.file, f"line {number}", read, PUT_BACK.capitalize()))
             return None
         told = len(self.faults)
         values = [self._value(number, name, text) for name, text in zip(COLUMNS, cells, strict=True)]
@@ -88,14 +88,8 @@ class _LineReader:
                 known[text] = PARSERS[name](text)
             except log_cells.CellFault as fault:
                 where = f"line {number}, column {name}"
-                self.faults.append(
-                    Fault(
-                        self.file,
-                        where,
-                        fault.read,
-                        f"{fault.remedy}, or {PUT_BACK[0].lower()}{PUT_BACK[1:]}",
-                    )
-                )
+                remedy = f"{fault.remedy}, or {PUT_BACK}"
+                self.faults.append(Fault(self.file, where, fault.read, remedy))
                 return None
         return known[text]
 

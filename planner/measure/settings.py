@@ -114,7 +114,10 @@ class MeasureSettings:
         1.0, unit="Hz", source=OUR_CHOICE, text="low-pass of the accelerometer before the tilt is taken"
     )
     motion_order: int = setting(
-        2, unit="per pass", source=OUR_CHOICE, text="order of both; two passes, so zero lag"
+        2,
+        unit="per pass",
+        source=OUR_CHOICE,
+        text="order of `motion_low_pass_hz` and `tilt_low_pass_hz`, two passes: no lag",
     )
     prominence: float = setting(
         0.30, unit="of the range", source=OUR_CHOICE, text="how far a peak of the motion must stand out"

@@ -56,7 +56,7 @@ class SheetSettings:
         1,
         unit="grade 0-3",
         source=f"{OUR_CHOICE} (DESIGN §3.3)",
-        text="joint stress from which a region to be avoided has",
+        text="joint stress from which a region to be avoided has its change printed",
     )
     boxes_most: int = setting(
         5, unit="sets", source=OUR_CHOICE, text="boxes side by side before a second row"

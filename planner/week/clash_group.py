@@ -47,8 +47,8 @@ class Tried:
     def likely(self, kept: Sequence[Member]) -> bool | None:
         """Whether these cannot all hold, as follows from fewer or more that were solved; else by solving.
 
-        That more things clash wherever fewer do holds of all but pins, which may also make room: a pin's sets may
-        exceed those of a block. So what is printed is `proven`.
+        It follows if more things clash wherever fewer do, which nothing in the model promises of pins: what is
+        printed is `proven`.
         """
         names = frozenset(map(str, kept))
         if any(clash and group <= names for group, clash in self.known.items()):

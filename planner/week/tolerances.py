@@ -10,9 +10,7 @@ UNSHOWN_OF_TWO = 0.005  # where two are: the figures of a proof, in missed sets 
 
 # in sums, in the unit of what is summed
 ROUNDING = 1e-6  # of many credits, prices or loads, or what the solver gives back: it meets rows to within 1e-6 or less
-LAST_DIGITS = (
-    1e-9  # of a few numbers as binary keeps them: 0.1 + 0.2 is not 0.3, a price of 0 may come out as 1e-17
-)
+LAST_DIGITS = 1e-9  # of a few numbers as binary keeps them: 0.1 + 0.2 is not 0.3
 
 # in linear programs, in the program's own unit once it is scaled
 LINEAR = 1e-7  # how far the solver may leave a column or a reduced cost from what it should be, HiGHS's own default

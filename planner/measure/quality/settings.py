@@ -60,10 +60,10 @@ class QualitySettings:
         text="power below the muscle's: loose sensor or cable",
     )
     artefact_low_hz: float = setting(
-        1.0, unit="Hz", source=OUR_CHOICE, text="that power and the whole are taken from here"
+        1.0, unit="Hz", source=OUR_CHOICE, text="power below the muscle's, and the whole, from"
     )
-    artefact_high_hz: float = setting(20.0, unit="Hz", source=OUR_CHOICE, text="that power is taken to here")
-    artefact_whole_hz: float = setting(450.0, unit="Hz", source=OUR_CHOICE, text="the whole is taken to here")
+    artefact_high_hz: float = setting(20.0, unit="Hz", source=OUR_CHOICE, text="power below the muscle's, to")
+    artefact_whole_hz: float = setting(450.0, unit="Hz", source=OUR_CHOICE, text="the whole power, to")
     spectrum_seconds: float = setting(
         1.0, unit="s", source=OUR_CHOICE, text="Hann segments of these powers and of mains, half overlap"
     )
@@ -77,9 +77,11 @@ class QualitySettings:
         20.0, unit="dB", source=OUR_CHOICE, text="mains peak over its surroundings"
     )
     mains_first_hz: float = setting(
-        50.0, unit="Hz", source="mains of one part of the world", text="looked at where no mains is stated"
+        50.0, unit="Hz", source="mains of Europe", text="mains line looked for where none is stated"
     )
-    mains_second_hz: float = setting(60.0, unit="Hz", source="and of the other", text="looked at as well")
+    mains_second_hz: float = setting(
+        60.0, unit="Hz", source="mains of North America", text="mains line looked for as well"
+    )
     mains_width_hz: float = setting(
         1.0, unit="Hz either side", source=OUR_CHOICE, text="where a mains peak is looked for"
     )

@@ -22,13 +22,17 @@ Pick = Callable[[Iterable[float]], float]
 
 @dataclass(frozen=True)
 class Exercise:
-    """One exercise over the week: its columns (sets, blocks), the set counts it has, its block columns by count."""
+    """One exercise over the week: its columns (sets, blocks), and its block columns by set count, rising."""
 
     sets: int
     blocks: int
-    counts: tuple[int, ...]
     of_count: Mapping[int, tuple[int, ...]]
     days: int
+
+    @property
+    def counts(self) -> tuple[int, ...]:
+        """The set counts it has, rising."""
+        return tuple(self.of_count)
 
 
 class Folding:
@@ -112,7 +116,6 @@ class Folding:
         return Exercise(
             sets=self._add(Variable(f"sets:{key}", least, most, whole=True)),
             blocks=self._add(Variable(f"blocks:{key}", len(pinned), len(by_day), whole=True)),
-            counts=tuple(sorted(of_count)),
             of_count={count: tuple(of_count[count]) for count in sorted(of_count)},
             days=len(by_day),
         )

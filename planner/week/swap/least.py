@@ -21,6 +21,8 @@ from planner.week.tolerances import ROUNDING
 if TYPE_CHECKING:
     from planner.week.solve.highs import Answer
 
+STEP = 0.4  # of the lowest price of change: two changes at our prices differ by half of it at least
+
 
 def least_change(problem: Problem, best: BestDose, known: Plan | None = None) -> Solved:
     """Solve a problem with a plan in force whose best dose is known; `known`: some plan within its tolerance.
@@ -45,26 +47,24 @@ def least_change(problem: Problem, best: BestDose, known: Plan | None = None) ->
 
 
 def smallest_change(problem: Problem, best: BestDose, known: Plan | None = None) -> tuple[float, bool]:
-    """Give the smallest price of change that the best dose allows, and whether a stop leaves it unproven.
+    """Give the smallest price of change that the best dose allows (priced minutes), and whether a stop leaves a doubt.
 
     With a known plan, only one that changes less by a step is looked for; to find none proves the known one's price.
     """
     settings, program = problem.settings, dose_program(problem)
-    step = 0.4 * min(
-        settings.price_moved_set, settings.price_exchanged
-    )  # prices of change come in larger ones
-    terms, empty, stopped = change_terms(program), change_price(problem, {}), False
-    most = settings.price_moved_set * settings.smallest_block_sets
+    step = STEP * min(settings.price_moved_set, settings.price_exchanged)
+    terms, empty = change_terms(program), change_price(problem, {})
     if known is not None:
-        most = change_price(problem, known) - step
+        price = change_price(problem, known)
+        answer, _ = search(program, terms, best, price - step, step)
+        return (price if answer.values is None else empty + answer.value), was_stopped(answer)
+    most, stopped = settings.price_moved_set * settings.smallest_block_sets, False
     while True:
         whole = most >= empty + largest_change(program)
         answer, _ = search(program, terms, best, INFINITE if whole else most, step)
         stopped = stopped or was_stopped(answer)
         if answer.values is not None:
             return empty + answer.value, stopped
-        if known is not None:
-            return change_price(problem, known), stopped
         if whole:
             raise SolverFault("The search for the smallest change was stopped before it found a plan.")
         most *= 2

@@ -57,8 +57,8 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
         raise no_week(asked.inputs)
     strict = replace(problem, settings=for_one_head(problem))
     for name, plan in plans_to_keep(asked.inputs, left, in_force, earlier):
-        room = None if plan == plan_of(in_force) or name else dose_room(strict)
-        if can_stay(holding, plan, best, room):
+        is_whole = bool(name) or plan == plan_of(in_force)
+        if can_stay(holding, plan, best, None if is_whole else dose_room(strict)):
             staying = replace(problem, in_force=plan)
             document = document_of(asked, staying, as_solved(staying, plan, best))
             return Replanned(with_loads(document, in_force), staying, name)

@@ -1,0 +1,28 @@
+"""A small week that lacks minutes and equipment, and all that could be eased in a week."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
+
+from planner.week.inputs import Inputs
+from planner.week.plan import gather
+from planner.week.why.easing import Easing
+from planner.week.why.goals import goal_easings
+from planner.week.why.limits import limit_easings
+
+SHORT = (
+    BRIEF.replace("front = 6", "front = 10").replace("side = 8", "side = 16").replace("rear = 6", "rear = 10")
+    .replace("minutes = 30", "minutes = 14").replace("minutes = 25", "minutes = 12")
+    .replace("[target]", '[joints]\nsubacromial = "careful"\n[preferences]\nexclude = ["cable_face_pull"]\n[target]')
+)  # fmt: skip
+SPARSE_GYM = '[club]\nequipment = ["dumbbells"]\n[home]\nequipment = ["bands"]\n'
+
+
+def inputs_of(folder: Path, brief: str = BRIEF, gym: str = GYM) -> Inputs:
+    return gather(make_folder(folder / "kim", brief, gym), WEEK, TODAY).inputs
+
+
+def easings_of(inputs: Inputs) -> list[Easing]:
+    return [*limit_easings(inputs, (), ()), *goal_easings(inputs)]
