@@ -9,7 +9,7 @@ from planner.document import WeekDocument
 
 
 def shipped() -> dict:
-    return json.loads((files("planner.week") / "week.schema.json").read_text(encoding="utf-8"))
+    return json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
 
 
 def test_the_shipped_schema_is_the_models():

@@ -249,5 +249,5 @@ def test_documents_with_states_and_changes_fit_the_schema(athlete: Path, run: Ru
     day = in_force(athlete).sessions[0].day
     run("swap", athlete, "--done", day, "--without", planned(athlete))
     document = json.loads((athlete / "weeks" / WEEK / "week.json").read_text())
-    jsonschema.validate(document, json.loads((files("planner.week") / "week.schema.json").read_text()))
+    jsonschema.validate(document, json.loads((files("planner") / "week.schema.json").read_text()))
     assert document["sessions"][0]["state"] == "done" and document["changes"][0]["kind"] == "without"

@@ -48,7 +48,7 @@ def test_a_week_as_json_saved_elsewhere(athlete: Callable[..., Path], tmp_path: 
     done = as_process.planner("week", folder, "--week", WEEK, "--json", "--save", "--out", out, home=tmp_path)
     assert done.returncode == 0, done.stderr
     document = json.loads(done.stdout)
-    schema = json.loads(files("planner.week").joinpath("week.schema.json").read_text(encoding="utf-8"))
+    schema = json.loads(files("planner").joinpath("week.schema.json").read_text(encoding="utf-8"))
     jsonschema.validate(document, schema)
     assert (document["athlete"], document["week"], document["status"]) == ("Aroha Kingi", WEEK, "proven")
     written = {path.name for path in (out / WEEK).iterdir()}

@@ -60,7 +60,7 @@ def broken(asked: Asked, document: WeekDocument) -> list[str]:
 
 def test_it_passes_the_recheck_and_fits_the_schema(asked: Asked, document: WeekDocument) -> None:
     assert broken(asked, document) == []
-    schema = json.loads(files("planner.week").joinpath("week.schema.json").read_text(encoding="utf-8"))
+    schema = json.loads(files("planner").joinpath("week.schema.json").read_text(encoding="utf-8"))
     jsonschema.validate(json.loads(document.model_dump_json()), schema)
 
 
