@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from planner.week import document
+from planner import document
 
 TARGET = Path(document.__file__).with_name("week.schema.json")
 

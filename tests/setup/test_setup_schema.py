@@ -5,11 +5,11 @@ from importlib.resources import files
 
 import jsonschema
 
-from planner.week.document import WeekDocument
+from planner.document import WeekDocument
 
 
 def shipped() -> dict:
-    return json.loads((files("planner.week") / "week.schema.json").read_text(encoding="utf-8"))
+    return json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
 
 
 def test_the_shipped_schema_is_the_models():

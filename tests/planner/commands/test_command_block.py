@@ -67,7 +67,7 @@ def test_json_prints_one_document_and_writes_nothing_unless_asked(athlete: Path,
     told = run(athlete, "--weeks", 3, "--week", WEEK, "--json")
     document = json.loads(told.out)
     assert told.code == 0 and not (athlete / "weeks").exists()
-    schema = json.loads((files("planner.week") / "week.schema.json").read_text(encoding="utf-8"))
+    schema = json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
     for week in document["weeks"]:
         jsonschema.validate(week, schema)
     assert [week["week"] for week in document["weeks"]] == [WEEK, NEXT, "2026-W51"]
