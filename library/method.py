@@ -113,7 +113,6 @@ class CreditSettings(Settings, table="credit"):
 
     credit_floor: float = GIVEN
     least_credit: float = GIVEN
-    direct_set: float = GIVEN
     eccentric_weight: float = GIVEN
     neutral_share: float = GIVEN
     movers_direct: float = GIVEN

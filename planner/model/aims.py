@@ -42,12 +42,13 @@ def dose_program(problem: Problem) -> Program:
 
 
 def price_effort(program: Program) -> None:
-    """Price minutes, exercises on the sheets, library order, and own movements beyond a target (overshoot)."""
+    """Price minutes, sets, exercises on the sheets, library order, and own movements beyond a target (overshoot)."""
     problem, settings = program.problem, program.problem.settings
     for candidate, session in program.pairs:
         for sets, column in program.blocks[candidate.key, session.id].items():
             minutes = candidate.seconds(sets) / 60
-            price = settings.price_minute * minutes + line_price(problem, candidate)
+            price = settings.price_minute * minutes + settings.price_set * sets
+            price += line_price(problem, candidate)
             add(program.rest_price, {column: price})
     for column, saved in program.saved.items():
         add(program.rest_price, {column: -settings.price_minute * saved / 60})
@@ -87,6 +88,7 @@ def rest_value(problem: Problem, plan: Plan) -> float:
         sum(miss.price for miss in misses(problem, plan))
         + settings.price_joint * over_easy(problem, plan)
         + settings.price_minute * minutes
+        + settings.price_set * sum(plan.values())
         + settings.price_overshoot * overshoot(problem, plan)
         + sum(line_price(problem, problem.by_key[key]) for key, _ in plan)
         + change_price(problem, plan)
