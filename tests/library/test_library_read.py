@@ -355,6 +355,7 @@ def test_an_exercise_takes_the_head_of_its_family_unless_it_names_its_own(small:
     assert heads == {
         "standing_dumbbell_lateral_raise": "front",
         "lying_two_cable_lateral_raise": "side",
+        "swung_dumbbell_lateral_raise": "side",
         "dumbbell_shrug": None,
     }
 
