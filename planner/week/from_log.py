@@ -16,11 +16,7 @@ def after_pain(inputs: Inputs, carried: Carried) -> Inputs:
 
     Nothing is diagnosed; an exercise waits until the coach records it cleared.
     """
-    waiting = {
-        item.exercise: f"waits for clearance since {item.since.isoformat()} ({item.reason})"
-        for item in carried.pain.out
-        if item.exercise in inputs.library.exercises
-    }
+    waiting = {key: why for key, why in carried.pain.barred.items() if key in inputs.library.exercises}
     return replace(
         inputs, brief=lowered(inputs.brief, inputs.library, carried, tuple(waiting)), barred=waiting
     )
