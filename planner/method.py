@@ -212,6 +212,7 @@ class TrainSettings(Settings, table="train"):
     pain_go_most: float = GIVEN
     pain_reduce_most: float = GIVEN
     pain_load_share: float = GIVEN
+    pain_lighter_most: float = GIVEN
     pain_fewer_sets: int = GIVEN
     pain_grade_suspect: int = GIVEN
     pain_rising_weeks: int = GIVEN

@@ -7,17 +7,19 @@ left open is added to the new week: it is said, and the coach decides.
 from __future__ import annotations
 
 import datetime
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from library.method import CreditSettings
 from library.read import Library
 from planner.athlete.gym import Gym
-from planner.document import WeekDocument
+from planner.document import WeekDocument, week_name
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.train.credits import library_credits
-from planner.train.delivered import Delivered, delivered_week, left_open
+from planner.train.delivered import Delivered, delivered_week, is_done, left_open
+from planner.train.kin import most_sets
 from planner.train.last_time import NOTHING_ELSE
 from planner.train.load_case import NextLoad
 from planner.train.next_loads import loads_with_history
@@ -28,11 +30,13 @@ from planner.train.pain import PainState, pain_rules
 class Carried:
     """What the log says before a week is planned.
 
+    `capped`: exercise → most sets this week, where pain lets nothing kin gain any.
     `loads`: (exercise, gym) → next load, for what was done there before. `delivered`: the last planned week against
     the log; None where nothing was planned or nothing is ever logged. `lines`: what the coach's page says of it.
     """
 
     pain: PainState
+    capped: Mapping[str, int]
     loads: Mapping[tuple[str, str], NextLoad]
     delivered: Delivered | None
     lines: tuple[str, ...]
@@ -60,6 +64,7 @@ def carried_over(
     loads = loads_with_history(
         known, library, gyms, rir, pain, lighter_weeks=lighter_weeks, asked_then=asked_then, settings=settings
     )
+    capped = _most_sets(pain, loads, known, before, library, settings)
     delivered, lines = None, _lines(pain, None, library)
     if before is not None and known:
         newest = max(row.date for row in known)
@@ -68,13 +73,37 @@ def carried_over(
         else:
             delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
             lines = _lines(pain, delivered, library)
-    return Carried(pain, loads, delivered, tuple(lines))
+    return Carried(pain, capped, loads, delivered, tuple(lines))
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
     """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
     pain = carried.pain.lasting(library, settings)
-    return Carried(pain, {}, None, tuple(_lines(pain, None, library)))
+    return Carried(pain, {}, {}, None, tuple(_lines(pain, None, library)))
+
+
+def _most_sets(
+    pain: PainState,
+    loads: Mapping[tuple[str, str], NextLoad],
+    known: Sequence[LoggedSet],
+    before: WeekDocument | None,
+    library: Library,
+    settings: TrainSettings,
+) -> dict[str, int]:
+    """Cap what hurt in the last week that was trained, and its kin, at last week's plan; without one, at the log."""
+    newest = max((row.week for row in known), default="")
+    hurt = [(item.exercise, item.regions) for item in pain.eased if week_name(item.date) == newest]
+    if before is None:
+        last = Counter(row.exercise for row in known if row.week == newest and is_done(row))
+    else:
+        last = Counter(
+            item.exercise for day in before.sessions for item in day.exercises for _ in range(item.sets)
+        )
+    capped = most_sets(hurt, library, last)
+    for exercise, _ in hurt:
+        if any(load.fewer_sets for (key, _), load in loads.items() if key == exercise):
+            capped[exercise] = max(0, capped[exercise] - settings.pain_fewer_sets)
+    return capped
 
 
 def _lines(pain: PainState, delivered: Delivered | None, library: Library) -> list[str]:

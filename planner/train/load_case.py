@@ -33,7 +33,7 @@ class NextLoad:
         """What the client must know besides load and range: a set left out, repetitions above it, how far to go up."""
         if self.fewer_sets:
             sets = f"{self.fewer_sets} set{'s' if self.fewer_sets > 1 else ''}"
-            return f"Because of pain: leave out {sets}, same range of motion or less."
+            return f"Because of pain: {sets} less than last week, same range of motion or less."
         if self.more_reps:
             return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
         return self.reason if self.load is None and self.unit and not self.first_time else ""

@@ -50,7 +50,7 @@ def loads_with_history(
             history, library.exercises[key], gyms[gym], None, rir, pain, asked_then, settings
         )
         for (key, gym), history in done.items()
-        if key in library.exercises and gym in gyms and not pain.is_out(key)
+        if key in library.exercises and gym in gyms and key not in pain.barred
     }
 
 
@@ -77,7 +77,7 @@ def next_loads(
         for item in session.exercises:
             place = (item.exercise, session.gym)
             exercise, gym = library.exercises.get(item.exercise), gyms.get(session.gym)
-            if place in found or exercise is None or gym is None or pain.is_out(item.exercise):
+            if place in found or exercise is None or gym is None or item.exercise in pain.barred:
                 continue
             history = sets_of(hard, item.exercise, session.gym)
             decided = _decided(history, exercise, gym, item.reps, item.rir, pain, asked_then, settings)

@@ -2,45 +2,40 @@
 
 The day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp,
 numb or slipping, or not settled the next morning: out until the coach records it cleared (kind `cleared` in
-the log), and the joint region is allowed one level less. Muscle soreness alone changes nothing.
+the log), and the joint region is allowed one level less. Muscle soreness alone changes nothing. Pain is of a
+movement, not of a name: what is kin to the exercise waits with it or gains no sets (planner/train/kin.py).
 """
 
 from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from library.read import Library
 from planner.athlete.brief import Allowance
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
+from planner.plain import joined
+from planner.train.kin import OutExercise, barred_with
 from planner.train.loads import percent
 from planner.train.pain_rising import Rising, rising_pain
 
 SEE = "See a doctor or physiotherapist"
+BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
 ALREADY = "on the sheet it is lowered already where the gym has a lighter one"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
 
 
 @dataclass(frozen=True)
-class OutExercise:
-    """An exercise that waits for clearance, since which day, why, and the joint regions it casts doubt on."""
-
-    exercise: str
-    since: datetime.date
-    reason: str
-    regions: tuple[str, ...]
-
-
-@dataclass(frozen=True)
 class EasedExercise:
-    """An exercise to be done with less after a day of pain: `pain` 0-10 on that day."""
+    """An exercise to be done with less after a day of pain: `pain` 0-10 on that day, and the regions it is felt in."""
 
     exercise: str
     date: datetime.date
     pain: float
+    regions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -59,10 +54,12 @@ class PainLine:
 class PainState:
     """What the log's pain means for the next week.
 
-    `regions`: joint region → why its allowance falls one level. `lines`: what the client's sheets say.
+    `barred`: exercise → why it is out: those that wait for clearance and all that is kin to them. `regions`: joint
+    region → why its allowance falls one level. `lines`: what the sheets say, whom to see first.
     """
 
     out: tuple[OutExercise, ...] = ()
+    barred: Mapping[str, str] = field(default_factory=dict)
     regions: Mapping[str, str] = field(default_factory=dict)
     eased: tuple[EasedExercise, ...] = ()
     rising: tuple[Rising, ...] = ()
@@ -84,7 +81,7 @@ class PainState:
     def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> PainState:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
         lines = tuple(_lines(self.out, (), (), library, settings))
-        return PainState(out=self.out, regions=self.regions, lines=lines)
+        return PainState(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
@@ -100,12 +97,15 @@ def pain_rules(
     rows = sorted((row for row in log if row.date < before), key=lambda row: row.date)
     out = tuple(_out(rows, library, settings))
     waiting = {item.exercise for item in out}
-    eased = tuple(item for item in _eased(rows, settings) if item.exercise not in waiting)
+    eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     rising = rising_pain([row for row in rows if counts(row)], library, settings)
     regions = {
         region: f"{_name(item.exercise, library)}: {item.reason}" for item in out for region in item.regions
     }
-    return PainState(out, regions, eased, rising, tuple(_lines(out, eased, rising, library, settings)))
+    barred = barred_with(out, library)
+    return PainState(
+        out, barred, regions, eased, rising, tuple(_lines(out, eased, rising, library, settings))
+    )
 
 
 def counts(row: LoggedSet) -> bool:
@@ -148,15 +148,18 @@ def _regions(row: LoggedSet, library: Library, settings: TrainSettings) -> tuple
     return tuple(region for region, item in stress.items() if item.grade >= settings.pain_grade_suspect)
 
 
-def _eased(rows: list[LoggedSet], settings: TrainSettings) -> Iterable[EasedExercise]:
+def _eased(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[EasedExercise]:
     """Exercises whose newest day has a maximum of 3-5."""
     newest: dict[str, EasedExercise] = {}
     for row in rows:
         if not row.is_clearance:
             pain = row.pain if row.pain is not None and counts(row) else 0.0
             last = newest.get(row.exercise)
-            worst = max(pain, last.pain) if last and last.date == row.date else pain
-            newest[row.exercise] = EasedExercise(row.exercise, row.date, worst)
+            if last is None or last.date != row.date:
+                last = EasedExercise(row.exercise, row.date, 0.0)
+            hurts = _regions(row, library, settings) if pain > settings.pain_go_most else ()
+            regions = tuple(dict.fromkeys((*last.regions, *hurts)))
+            newest[row.exercise] = replace(last, pain=max(pain, last.pain), regions=regions)
     return [item for item in newest.values() if item.pain > settings.pain_go_most]
 
 
@@ -168,17 +171,24 @@ def _lines(
     settings: TrainSettings,
 ) -> Iterable[PainLine]:
     for item in out:
-        back = "it comes back when your coach has recorded it cleared"
-        yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {SEE}; {back}.")
+        name, kin = _name(item.exercise, library), _with_kin(item, library)
+        yield PainLine(f"{name} is left out: {item.reason}. {BACK}{kin}.")
+    for rise in rising:
+        said = f"{rise.name}: pain builds week on week ({rise.shown}). {SEE} before going on."
+        # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
+        yield PainLine(said, rise.key if rise.key in library.exercises else "", first_sheet=True)
     for eased_one in eased:
         less = f"{percent(1 - settings.pain_load_share)} less load ({ALREADY}) or {settings.pain_fewer_sets} set less"
         name = _name(eased_one.exercise, library)
         said = f"{name}: pain {eased_one.pain:g} on {eased_one.date}: {less}, same range or less; tell your coach."
         yield PainLine(said, eased_one.exercise)
-    for rise in rising:
-        said = f"{rise.name}: pain builds week on week ({rise.shown}). {SEE} before going on."
-        # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
-        yield PainLine(said, rise.key if rise.key in library.exercises else "", first_sheet=True)
+
+
+def _with_kin(item: OutExercise, library: Library) -> str:
+    exercise = library.exercises.get(item.exercise)
+    family = [f"its family ({library.families[exercise.family].name})"] if exercise else []
+    regions = [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
+    return f", and with it {joined([*family, *regions])}" if family or regions else ""
 
 
 def _name(exercise: str, library: Library) -> str:

@@ -86,21 +86,15 @@ def _decided(case: Case) -> NextLoad:
 
 
 def _after_pain(case: Case, share: float) -> NextLoad:
-    """A share of the last load, or sets left out where nothing so light is here."""
+    """A share of the last load; sets left out where nothing so light is here, or only what is far lighter."""
     wanted = case.working * share
     load = round(wanted, 1) if case.loads is None else heaviest_within(case.loads, wanted)
-    if load is None:
+    if load is None or load < wanted * (1 - case.settings.pain_lighter_most) - ROUNDING:
         fewer = case.settings.pain_fewer_sets
         return case.answer(case.working, f"Pain last time: {fewer} set less, {AFTER_PAIN}", fewer_sets=fewer)
-    return case.answer(load, f"Pain last time: {_lighter(case, load, wanted, share)}, {AFTER_PAIN}")
-
-
-def _lighter(case: Case, load: float, wanted: float, share: float) -> str:
-    """Say a load after pain, and why it is more than the share less, where the gym's steps make it so."""
-    if load > wanted - ROUNDING or case.loads is None:
-        return case.text(load)
-    less = f"{percent(1 - share)} less would be {wanted:.4g} {case.unit}"
-    return f"{less}, the next lighter here is {case.text(load)}"
+    less = f"{percent(1 - share)} less would be {wanted:.4g} {case.unit}, the next lighter here is "
+    why = "" if case.loads is None or load > wanted - ROUNDING else less
+    return case.answer(load, f"Pain last time: {why}{case.text(load)}, {AFTER_PAIN}")
 
 
 def _without_number(

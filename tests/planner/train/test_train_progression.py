@@ -167,7 +167,7 @@ def test_pain_takes_a_set_where_nothing_lighter_is_there(
     answer = next_load(sets(20, [12], [2]), exercise(), gym(start=20), (8, 12), 2, pain_share=0.8)
     assert (answer.load, answer.fewer_sets) == (20, 1)
     assert "1 set less" in answer.reason
-    assert answer.sheet_note == "Because of pain: leave out 1 set, same range of motion or less."
+    assert answer.sheet_note == "Because of pain: 1 set less than last week, same range of motion or less."
 
 
 def test_repetitions_above_the_range_are_told_to_the_client(
