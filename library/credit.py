@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 
 DEFAULTS = CreditSettings()
 

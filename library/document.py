@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from library.credit import set_credit
-from library.credit_settings import CreditSettings
-from library.pool_settings import OwnRowSettings, PoolSettings
+from library.method import CreditSettings, OwnRowSettings, PoolSettings, setting_rows
 from library.read import Library
 from library.schema import Exercise, Head
-from library.settings import setting_rows
 
 DIGITS = 4  # of ratios, errors and credits
 

@@ -16,7 +16,7 @@ from pydantic import Field
 from library.errors import Fault, FaultyInput
 from library.evidence_files import ORDERINGS, read_csv
 from library.faults import unknown
-from library.pool_settings import OrderingSettings
+from library.method import OrderingSettings
 from library.schema import Key, Record
 
 if TYPE_CHECKING:

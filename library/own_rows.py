@@ -14,8 +14,8 @@ from typing import Protocol
 
 import numpy as np
 
+from library.method import OwnRowSettings
 from library.network import tied_to
-from library.pool_settings import OwnRowSettings
 from library.pooled_head import Floats, PooledHead, free_places, with_anchor
 
 DEFAULTS = OwnRowSettings()

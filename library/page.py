@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from library.credit import movers_credit
-from library.credit_settings import CreditSettings
 from library.document import credit_of
+from library.method import CreditSettings
 from library.orderings import Ordering, concerning, judge
 from library.profiles import Profile
 from library.read import Library

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from library.errors import Fault, FaultyInput
+from library.method import PoolSettings
 from library.network import tied_to
-from library.pool_settings import PoolSettings
 from library.pooled_head import Floats, PooledHead, free_places, with_anchor
 from library.read import Library
 from library.schema import EvidenceRow

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from library.credit_settings import CreditSettings
 from library.document import credit_of
+from library.method import CreditSettings
 from library.read import Library
 from library.schema import Exercise, Head
 

@@ -11,11 +11,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from library.errors import FaultyInput
-from planner.athlete.iso_week import is_week, week_name
 from planner.athlete.toml_text import read_text, refuse
 from planner.athlete.words import as_written, place
 from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
-from planner.week.document import VERSION, BlockMark, WeekDocument
+from planner.document import VERSION, BlockMark, WeekDocument, is_week, week_name
 
 WEEK_IS = "a week written by this planner"
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from planner.athlete.folder_settings import FolderSettings
 from planner.athlete.toml_text import refuse
+from planner.method import FolderSettings
 
 LOCK_FILE = ".lock"
 

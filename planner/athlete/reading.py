@@ -16,7 +16,7 @@ from planner.athlete.method import method_faults
 from planner.athlete.names import vocabularies
 from planner.athlete.relations import BRIEF_RULES, GYM_RULES, Rule, gym_place, table
 from planner.athlete.toml_text import Table, read_toml, refuse
-from planner.defaults import overridable
+from planner.method import OVERRIDABLE
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -42,7 +42,7 @@ def read_brief(folder: Path, library: Library, records: Iterable[type[Any]] | No
     file = folder / BRIEF_FILE
     data = read_toml(_in_folder(folder, file), BRIEF_IS)
     brief, faults = check_shape(Brief, data, file, vocabularies(library, _gym_names(folder)))
-    faults += method_faults(table(data, "method"), file, overridable() if records is None else records)
+    faults += method_faults(table(data, "method"), file, OVERRIDABLE if records is None else records)
     faults = _with_rules(faults, BRIEF_RULES, data, file)
     if faults or not isinstance(brief, Brief):
         raise FaultyInput(faults)

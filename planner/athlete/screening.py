@@ -7,8 +7,8 @@ import datetime
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Allowance, Brief
-from planner.athlete.settings import AthleteSettings
 from planner.errors import NotCleared
+from planner.method import AthleteSettings
 
 if TYPE_CHECKING:
     from library.read import Library

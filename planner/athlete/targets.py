@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Brief, Target
-from planner.athlete.settings import AthleteSettings
+from planner.method import AthleteSettings
 
 if TYPE_CHECKING:
     from library.read import Library

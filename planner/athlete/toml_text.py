@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.folder_settings import FolderSettings
 from planner.athlete.words import as_written, is_control, place, shortened, visible
+from planner.method import FolderSettings
 
 Table = dict[str, Any]
 AT = re.compile(r"\(at line (\d+), column (\d+)\)")

@@ -18,9 +18,9 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-from planner.athlete.iso_week import week_start
 from planner.athlete.lock import athlete_lock
 from planner.athlete.toml_text import refuse
+from planner.document import week_start
 
 WEEKS = "weeks"
 WEEK_FILE = "week.json"

@@ -8,20 +8,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from library.errors import Fault, FaultyInput
-from library.settings import SettingRow, setting_rows
+from library.method import SettingRow, method
 from planner.athlete.brief import Allowance, Brief
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.gym import Gym
-from planner.athlete.iso_week import week_start
-from planner.athlete.log import read_log
 from planner.athlete.method import method_of
 from planner.athlete.reading import in_units, read_brief, read_gyms
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
-from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import HeadTarget, weekly_targets
-from planner.defaults import overridable, records
+from planner.document import week_start
 from planner.errors import NotCleared
+from planner.log.store import read_log
+from planner.method import OVERRIDABLE, AthleteSettings
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -31,9 +30,8 @@ Read = TypeVar("Read")
 
 @dataclass(frozen=True)
 class Default:
-    """One default: the record it belongs to, its row, and the value that counts for this athlete."""
+    """One default: its row, and the value that counts for this athlete."""
 
-    record: type[Any]
     row: SettingRow
     value: Any
 
@@ -116,9 +114,9 @@ def _not_cleared(brief: Brief) -> str:
 
 def defaults_of(brief: Brief) -> tuple[Default, ...]:
     """Return every default of every settings record, with what the brief makes of it."""
-    may_change = overridable()
-    rows = []
-    for record in records():
-        counts = method_of(brief, record) if record in may_change else record()
-        rows += [Default(record, row, getattr(counts, row.name)) for row in setting_rows(record())]
-    return tuple(rows)
+    set_by_brief = {record.table: method_of(brief, record) for record in OVERRIDABLE}
+    return tuple(
+        Default(row, getattr(set_by_brief.get(table), row.name, row.value))
+        for table, rows in method().items()
+        for row in rows.values()
+    )

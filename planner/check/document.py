@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from planner.athlete.iso_week import week_start
 from planner.check.collect import Checked, Default
+from planner.document import week_start
 
 
 def check_document(checked: Checked) -> dict[str, Any]:
@@ -35,7 +35,7 @@ def check_document(checked: Checked) -> dict[str, Any]:
 def _default(item: Default) -> dict[str, Any]:
     row = item.row
     return {
-        "record": item.record.__name__,
+        "table": row.table,
         "name": row.name,
         "value": item.value,
         "default": row.value,

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from library.table import plain
 from planner.athlete.gym import Gym, LoadRange
-from planner.athlete.iso_week import week_start
 from planner.check.collect import Checked, Default
-from planner.defaults import overridable
+from planner.document import week_start
+from planner.method import OVERRIDABLE
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -131,14 +131,13 @@ def _said(value: Any) -> str:
 
 def _defaults(defaults: Iterable[Default]) -> Iterator[str]:
     """Yield every default: those that the brief changes, then record by record, those that a brief may set first."""
-    every, may_set = list(defaults), overridable()
+    every, may_set = list(defaults), {record.table for record in OVERRIDABLE}
     if changed := [item for item in every if item.changed]:
         yield "Changed by brief.toml."
         yield from _rows(changed)
-    by_record = [(record, list(items)) for record, items in groupby(every, key=lambda item: item.record)]
-    for record, items in sorted(by_record, key=lambda entry: entry[0] not in may_set):
-        words = str(record.__doc__).strip().splitlines()[0]
-        yield f"{words} (may be set under [method])" if record in may_set else words
+    by_table = [(table, list(items)) for table, items in groupby(every, key=lambda item: item.row.table)]
+    for table, items in sorted(by_table, key=lambda entry: entry[0] not in may_set):
+        yield f"[{table}]" + (" (may be set under [method])" if table in may_set else "")
         yield from _rows(items)
 
 
@@ -152,5 +151,9 @@ def _rows(items: Iterable[Default]) -> list[str]:
 
 
 def _value(item: Default) -> str:
-    shown = f"{item.value:.12g}" if isinstance(item.value, float) else str(item.value)
-    return f"{shown} (brief; default {item.row.value})" if item.changed else shown
+    shown = _number(item.value)
+    return f"{shown} (brief; default {_number(item.row.value)})" if item.changed else shown
+
+
+def _number(value: Any) -> str:
+    return f"{value:.12g}" if isinstance(value, float) else str(value)

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from library.read import read_library
-from planner.athlete.iso_week import next_week
+from planner.document import next_week
 from planner.errors import NotCleared, NoWeekPossible
 
 
@@ -42,7 +42,7 @@ def run(
 
 def _require_pins(athlete: Path, week: str, today: datetime.date) -> None:
     """Raise NoWeekPossible with every pin that breaks a hard limit."""
-    from planner.week.build import build_problem
+    from planner.model.build import build_problem
     from planner.week.pins import refused_pins
     from planner.week.plan import gather
 

@@ -9,8 +9,8 @@ from typing import Annotated
 
 import typer
 
-from library.credit_settings import CreditSettings
 from library.errors import Fault, FaultyInput, nearest
+from library.method import CreditSettings
 from library.read import Library, read_library
 from library.schema import Exercise
 from planner.athlete.words import as_written, listed

@@ -13,7 +13,7 @@ from library.faults import unknown
 
 if TYPE_CHECKING:
     from library.read import Library
-    from planner.measure.results import MeasuredSession
+    from planner.emg.results import MeasuredSession
 
 
 def run(
@@ -38,8 +38,8 @@ def run(
 ) -> None:
     """Measure a folder of recordings, or make the placement sheet."""
     if placement:
-        from planner.measure.paper.page import write_paper
-        from planner.measure.paper.placement import placement_html
+        from planner.emg.paper.page import write_paper
+        from planner.emg.paper.placement import placement_html
 
         typer.echo(str(write_paper(out or Path(), "placement", placement_html())))
         return
@@ -52,12 +52,12 @@ def run(
 
 def _measure(folder: Path, into: Path | None, combine: list[str], out: Path | None, as_json: bool) -> None:
     from library.read import read_library
-    from planner.measure.compare import rankings
-    from planner.measure.into import add_to_athlete, added_text
-    from planner.measure.measuring import measure_session
-    from planner.measure.rows import rows_of
-    from planner.measure.session_read import Known, read_session
-    from planner.measure.table import session_text
+    from planner.emg.compare import rankings
+    from planner.emg.into import add_to_athlete, added_text
+    from planner.emg.measuring import measure_session
+    from planner.emg.rows import rows_of
+    from planner.emg.session_read import Known, read_session
+    from planner.emg.table import session_text
 
     library = read_library()
     combinations = [_heads(words, library) for words in combine]
@@ -69,7 +69,7 @@ def _measure(folder: Path, into: Path | None, combine: list[str], out: Path | No
     if added and added.warning:
         typer.echo(f"Look: {added.warning}", err=True)
     if as_json:
-        from planner.measure.document import document_of
+        from planner.emg.document import document_of
 
         document = document_of(measured, ranked, rows, added.moves if added else None)
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
@@ -78,8 +78,8 @@ def _measure(folder: Path, into: Path | None, combine: list[str], out: Path | No
         if added and into:
             typer.echo("\n" + added_text(added, library, into))
     if not as_json or out is not None:
-        from planner.measure.paper.page import write_paper
-        from planner.measure.paper.report import report_html
+        from planner.emg.paper.page import write_paper
+        from planner.emg.paper.report import report_html
 
         file = write_paper(out or folder, "measurement", report_html(measured, ranked))
         typer.echo(f"Report: {file}", err=True)

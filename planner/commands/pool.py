@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from library.errors import Fault, FaultyInput
-from library.pool_settings import PoolSettings
+from library.method import PoolSettings
 
 if TYPE_CHECKING:
     from library.profile_moves import Move

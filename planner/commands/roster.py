@@ -38,7 +38,7 @@ def run(
     The result is the same however many are planned at once. Exit 0: all are done; else that of the worst athlete,
     2 (a file is wrong) before 3 (no week can be) before 4 (no PDF).
     """
-    from planner.athlete.iso_week import next_week, week_start
+    from planner.document import next_week, week_start
     from planner.roster.rows import exit_code, row_line, totals_line
     from planner.roster.work import athletes_below, plan_all
 

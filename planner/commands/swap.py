@@ -59,9 +59,9 @@ def run(
 
     With no option: fit the plan in force to brief and gyms as they are now. The old plan stays in v1, v2 …
     """
+    from planner.change.swap.swap import swap_week
+    from planner.change.swap.told import Options
     from planner.publishing.week import check_sound, publish
-    from planner.week.swap.swap import swap_week
-    from planner.week.swap.told import Options
 
     lists = (without, with_, minutes, drop, done, missed)
     options = Options(*(tuple(words or ()) for words in lists))
@@ -75,8 +75,8 @@ def run(
     if as_json:
         typer.echo(swapped.report.model_dump_json(indent=2))
     else:
+        from planner.change.swap.text import swap_text
         from planner.sheets.table import missed_lines
-        from planner.week.swap.text import swap_text
 
         library = swapped.asked.inputs.library
         typer.echo(swap_text(swapped.report, library, missed_lines(swapped.report.week, library)))

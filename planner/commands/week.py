@@ -11,9 +11,9 @@ import typer
 from planner.options import whole_number
 
 if TYPE_CHECKING:
+    from planner.change.choices.report import Choices
+    from planner.document import WeekDocument
     from planner.publishing.week import Published
-    from planner.week.choices.report import Choices
-    from planner.week.document import WeekDocument
     from planner.week.plan import Asked
 
 AthleteFolder = Annotated[
@@ -74,7 +74,7 @@ def run(
     else:
         typer.echo(week_table(document, asked.library))
         if several:
-            from planner.week.choices.report import choices_text
+            from planner.change.choices.report import choices_text
 
             typer.echo(choices_text(several, asked.library))
     if written:
@@ -90,7 +90,7 @@ def _level(cautious: str | None, choices: int, take: str | None) -> float | None
         level = level_of(cautious)
         require_alone(choices, take)
     if take:
-        from planner.week.choices.report import require_choices
+        from planner.change.choices.report import require_choices
 
         require_choices(take, choices)
     return level
@@ -108,7 +108,7 @@ def _planned(
             typer.echo("Nothing is left to train: --cautious changes nothing.", err=True)
         return document, None
     if choices > 1:
-        from planner.week.choices.report import near_equal, taken
+        from planner.change.choices.report import near_equal, taken
 
         several = near_equal(asked, choices)
         return taken(several, take or several.name), several

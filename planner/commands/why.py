@@ -20,8 +20,8 @@ def run(
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document and nothing else.")] = False,
 ) -> None:
     """Print binding limits, missed goals and gains, best first; where nothing can be planned, the clashing group."""
-    from planner.week.why.report import asked_for, why
-    from planner.week.why.text import why_text
+    from planner.change.why.report import asked_for, why
+    from planner.change.why.text import why_text
 
     asked, document = asked_for(athlete, datetime.date.today(), week)
     with progress() as tick:

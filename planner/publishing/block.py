@@ -8,18 +8,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.athlete.writing_weeks import write_weeks
+from planner.document import exercises_of
 from planner.errors import PaperNotMade
 from planner.publishing.side_by_side import side_by_side
 from planner.publishing.week import check_sound
-from planner.week.document import exercises_of
 
 if TYPE_CHECKING:
     from library.read import Library
     from planner.athlete.brief import Brief
+    from planner.document import WeekDocument
     from planner.sheets.block_paper import BlockPapers
     from planner.sheets.paper import RenderedPaper
     from planner.week.block.plan import PlannedBlock
-    from planner.week.document import WeekDocument
 
 Files = dict[str, bytes | str]
 BLOCK_PAPER = "block"  # block.pdf lies with the block's first week

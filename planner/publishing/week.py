@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 from planner.athlete.writing import write_week
 from planner.errors import PaperNotMade
-from planner.recheck.recheck import assert_sound
+from planner.verify.recheck import assert_sound
 
 if TYPE_CHECKING:
+    from planner.document import WeekDocument
     from planner.sheets.paper import RenderedPaper
-    from planner.week.document import WeekDocument
     from planner.week.plan import Asked
 
 

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from planner.week.plain import counted, number
-from planner.week.tolerances import UNSHOWN
+from planner.plain import UNSHOWN, counted, number
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
 WORST_FIRST = (1, 2, 3, 4)

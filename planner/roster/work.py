@@ -23,7 +23,7 @@ from planner.athlete.writing import WEEKS
 from planner.roster.rows import HeadTotal, Row
 
 if TYPE_CHECKING:
-    from planner.week.document import WeekDocument
+    from planner.document import WeekDocument
 
 FAULT_OF_OURS = 1
 DIED = "its process ended before the week was there. Plan it alone: planner week"

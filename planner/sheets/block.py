@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from library.read import Library
+from planner.document import PlannedExercise, WeekDocument
+from planner.plain import UNSHOWN
 from planner.sheets import names, say
-from planner.week.document import PlannedExercise, WeekDocument
-from planner.week.tolerances import UNSHOWN
 
 Place = tuple[str, str]  # session id, exercise
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from library.read import Library
+from planner.document import WeekDocument
 from planner.sheets import names, say
-from planner.week.document import WeekDocument
 
 # The drawing, in units of its own view box: three of them stand side by side.
 WIDTH, HEIGHT = 236.0, 96.0

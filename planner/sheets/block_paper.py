@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from library.read import Library
 from planner.athlete.brief import Brief
+from planner.document import WeekDocument
+from planner.method import SheetSettings
 from planner.sheets import block, say
 from planner.sheets.block_chart import block_charts
 from planner.sheets.desk import Desk
 from planner.sheets.page import fill, style
 from planner.sheets.paper import DEFAULTS, RenderedPaper, lay_out_sheets
 from planner.sheets.render import lay_out, write_pdf
-from planner.sheets.settings import SheetSettings
-from planner.week.document import WeekDocument
 
 
 @dataclass(frozen=True)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from library.schema import Exercise
 from planner.athlete.brief import Allowance, Brief
+from planner.method import SheetSettings
 from planner.sheets.desk import Desk
 from planner.sheets.names import sentence
-from planner.sheets.settings import SheetSettings
 from planner.sheets.words import Words
 
 

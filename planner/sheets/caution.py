@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from planner.document import Caution, HeadBets, WeekDocument
+from planner.plain import WORTH, columns
 from planner.sheets import say
-from planner.week.document import Caution, HeadBets, WeekDocument
-from planner.week.plain import WORTH, columns
 
 GROWTH = "Uncertainty of activation ratios; it says nothing about growth."
 

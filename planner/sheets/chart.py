@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from planner.document import HeadDose
 from planner.sheets import names, say
 from planner.sheets.desk import Desk
-from planner.week.document import HeadDose
 
 # The drawing, in units of its own view box (720 wide, printed over the page's width).
 WIDTH = 720.0

@@ -6,9 +6,9 @@ from collections.abc import Set
 from dataclasses import dataclass
 
 from library.schema import Exercise
+from planner.document import ExerciseWarning, PlannedExercise, PlannedSession, Replacement
 from planner.sheets import care, names, say
 from planner.sheets.desk import Desk
-from planner.week.document import ExerciseWarning, PlannedExercise, PlannedSession, Replacement
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from planner.document import HeadDose, LimitUse, PlannedSession, Proof
+from planner.plain import UNSHOWN, change_words, unit_words
 from planner.sheets import caution as beside
 from planner.sheets import names, say
 from planner.sheets.desk import Desk
-from planner.week.document import HeadDose, LimitUse, PlannedSession, Proof
-from planner.week.plain import change_words, unit_words
-from planner.week.tolerances import UNSHOWN
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from functools import cached_property
 
 from library.read import Library
 from planner.athlete.brief import Allowance, Brief
-from planner.sheets.settings import SheetSettings
+from planner.document import WeekDocument
+from planner.method import SheetSettings
 from planner.sheets.words import Words, read_words
-from planner.week.document import WeekDocument
 
 STRICTNESS: dict[Allowance, int] = {"clear": 0, "careful": 1, "avoid": 2}
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+from planner.method import SheetSettings
 from planner.sheets.client import Card, Page
-from planner.sheets.settings import SheetSettings
 
 MILLIMETRES_A_POINT = 25.4 / 72
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}

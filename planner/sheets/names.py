@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterable
 
 from library.read import Library
+from planner.document import MissedGoal
+from planner.plain import UNSHOWN
 from planner.sheets import say
-from planner.week.document import MissedGoal
-from planner.week.tolerances import UNSHOWN
 
 DAY_PAIR = re.compile(r"^([A-Z][a-z]{2}(?:-\d)?)-([A-Z][a-z]{2}(?:-\d)?)$")
 

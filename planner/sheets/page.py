@@ -5,9 +5,9 @@ from __future__ import annotations
 from importlib.resources import files
 from typing import Any
 
+from planner.method import SheetSettings
 from planner.sheets import fit
 from planner.sheets.desk import Desk
-from planner.sheets.settings import SheetSettings
 
 HERE = files("planner.sheets")
 

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 from library.read import Library
 from planner.athlete.brief import Brief
+from planner.document import WeekDocument
+from planner.method import SheetSettings
 from planner.sheets import care, client, coach, fit, names, say
 from planner.sheets.chart import dose_chart
 from planner.sheets.desk import Desk
 from planner.sheets.page import fill, style
 from planner.sheets.references import evidence
 from planner.sheets.render import Laid, html_to_pdf, lay_out, write_pdf
-from planner.sheets.settings import SheetSettings
-from planner.week.document import WeekDocument
 
 DEFAULTS = SheetSettings()
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from library.profiles import Profile
 from library.read import Library
 from library.schema import EvidenceRow
+from planner.document import PlannedExercise
 from planner.sheets.desk import Desk
-from planner.week.document import PlannedExercise
 
 Reference = tuple[str, str]  # citation, status
 

@@ -7,14 +7,14 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
-from planner.sheets.words import Words
-from planner.week.document import PlannedExercise, PlannedSession, Proof, TempoSeconds, WeekDocument
-from planner.week.plain import DAY_NAMES
+from planner.document import PlannedExercise, PlannedSession, Proof, TempoSeconds, WeekDocument
+from planner.plain import DAY_NAMES
 
 # said on paper as at the terminal: the sheets find them here, beside what paper alone says
-from planner.week.plain import decimals as decimals
-from planner.week.plain import joined as joined
-from planner.week.plain import number as number
+from planner.plain import decimals as decimals
+from planner.plain import joined as joined
+from planner.plain import number as number
+from planner.sheets.words import Words
 
 # the system's locale must not change the paper, so month names are ours
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")

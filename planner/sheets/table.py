@@ -7,12 +7,11 @@ import io
 from collections.abc import Iterable
 
 from library.read import Library
+from planner.document import HeadDose, PlannedExercise, PlannedSession, Proof, WeekDocument
+from planner.plain import UNSHOWN, columns, unit_words
 from planner.sheets import names, say
 from planner.sheets.caution import caution_lines
 from planner.sheets.words import read_words
-from planner.week.document import HeadDose, PlannedExercise, PlannedSession, Proof, WeekDocument
-from planner.week.plain import columns, unit_words
-from planner.week.tolerances import UNSHOWN
 
 # Columns of week.csv, in order; then one column a head, dose_HEAD, in the document's order of heads.
 COLUMNS = (

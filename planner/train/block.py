@@ -10,9 +10,9 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from planner.document import BlockMark
+from planner.method import TRAIN, TrainSettings
 from planner.train.loads import percent
-from planner.train.settings import DEFAULTS, TrainSettings
-from planner.week.document import BlockMark
 
 WHOLE = 1e-9  # 1.2 × 15 is 18 whole sets, not 17.999…
 
@@ -56,7 +56,7 @@ def block_weeks(
     *,
     ramp_share: float = 0.0,
     smallest_block: int = 2,
-    settings: TrainSettings = DEFAULTS,
+    settings: TrainSettings = TRAIN,
 ) -> tuple[BlockWeek, ...]:
     """Lay out `weeks` weeks from the doses of the first.
 
@@ -87,7 +87,7 @@ def block_weeks(
 
 
 def asked_reserve(
-    marks: Mapping[str, BlockMark], asked: int, settings: TrainSettings = DEFAULTS
+    marks: Mapping[str, BlockMark], asked: int, settings: TrainSettings = TRAIN
 ) -> dict[str, int]:
     """Give the repetitions in reserve that each week of a block asks, by its name; `asked`: of a week of its own."""
     return {
@@ -96,18 +96,18 @@ def asked_reserve(
     }
 
 
-def is_lighter(number: int, settings: TrainSettings = DEFAULTS) -> bool:
+def is_lighter(number: int, settings: TrainSettings = TRAIN) -> bool:
     """Whether week `number` (from 1) of a block is a lighter one."""
     return settings.lighter_every_weeks > 0 and number % settings.lighter_every_weeks == 0
 
 
-def next_target(target: float, share: float, settings: TrainSettings = DEFAULTS) -> int:
+def next_target(target: float, share: float, settings: TrainSettings = TRAIN) -> int:
     """Return the target after one step, in whole sets: `share` up, at least one set, 20 % at most."""
     allowed = max(target + settings.ramp_sets_least, target * (1 + min(share, settings.ramp_share_most)))
     return math.floor(allowed + WHOLE)
 
 
-def ramped(dose: Dose, steps: int, share: float, settings: TrainSettings = DEFAULTS) -> Dose:
+def ramped(dose: Dose, steps: int, share: float, settings: TrainSettings = TRAIN) -> Dose:
     """Return a head's dose after so many steps; the ceiling ends the rise, a head not trained stays so."""
     target = dose.target
     for _ in range(steps if share > 0 and target > 0 else 0):
@@ -115,7 +115,7 @@ def ramped(dose: Dose, steps: int, share: float, settings: TrainSettings = DEFAU
     return replace(dose, target=target)
 
 
-def lighter_dose(dose: Dose, settings: TrainSettings = DEFAULTS) -> Dose:
+def lighter_dose(dose: Dose, settings: TrainSettings = TRAIN) -> Dose:
     """Return a head's dose in a lighter week: floor and target halved, the ceiling as it was."""
     share = settings.lighter_share
     return replace(dose, floor=dose.floor * share, target=dose.target * share)

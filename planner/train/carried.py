@@ -10,18 +10,18 @@ import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 from library.read import Library
 from planner.athlete.gym import Gym
-from planner.athlete.log_record import LoggedSet
+from planner.document import WeekDocument
+from planner.log.record import LoggedSet
+from planner.method import TRAIN, TrainSettings
 from planner.train.credits import library_credits
 from planner.train.delivered import Delivered, delivered_week, left_open
 from planner.train.last_time import NOTHING_ELSE
 from planner.train.load_case import NextLoad
 from planner.train.next_loads import loads_with_history
 from planner.train.pain import PainState, pain_rules
-from planner.train.settings import DEFAULTS, TrainSettings
-from planner.week.document import WeekDocument
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def carried_over(
     *,
     lighter_weeks: frozenset[str] = frozenset(),
     asked_then: Mapping[str, int] = NOTHING_ELSE,
-    settings: TrainSettings = DEFAULTS,
+    settings: TrainSettings = TRAIN,
 ) -> Carried:
     """Read the log for the week that starts on `start`; `before` is the last week that was planned.
 
@@ -71,7 +71,7 @@ def carried_over(
     return Carried(pain, loads, delivered, tuple(lines))
 
 
-def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = DEFAULTS) -> Carried:
+def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
     """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
     pain = carried.pain.lasting(library, settings)
     return Carried(pain, {}, None, tuple(_lines(pain, None, library)))

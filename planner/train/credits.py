@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from library.credit import movers_credit, set_credit
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 from library.read import Library
-from planner.week.document import WeekDocument
+from planner.document import WeekDocument
 
 
 def library_credits(

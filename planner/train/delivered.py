@@ -10,8 +10,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from planner.athlete.log_record import LoggedSet
-from planner.week.document import WeekDocument
+from planner.document import WeekDocument
+from planner.log.record import LoggedSet
 
 Credits = Mapping[str, Mapping[str, float]]  # exercise → head → direct sets a set
 SHOWN_FROM = 0.05  # direct sets; less is rounding

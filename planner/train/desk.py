@@ -13,25 +13,24 @@ from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, lighter_weeks, read_week
 from planner.athlete.gym import Gym
-from planner.athlete.log import append_to_log, by_identity, read_log
-from planner.athlete.log_blank import session_date, write_blank
-from planner.athlete.log_cells import CellFault, iso_date
-from planner.athlete.log_checks import joint_region
-from planner.athlete.log_context import log_context
-from planner.athlete.log_dialogue import Ask, Dialogue, Tell
-from planner.athlete.log_intake import jumps, last_loads
-from planner.athlete.log_record import LoggedSet, clearance
-from planner.athlete.log_taking import Confirm, Manner, Taken, take_file_in
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.athlete.toml_text import refuse
+from planner.document import BlockMark, PlannedSession, WeekDocument
+from planner.log.blank import session_date, write_blank
+from planner.log.cells import CellFault, iso_date
+from planner.log.checks import joint_region
+from planner.log.context import log_context
+from planner.log.dialogue import Ask, Dialogue, Tell
+from planner.log.intake import jumps, last_loads
+from planner.log.record import LoggedSet, clearance
+from planner.log.store import append_to_log, by_identity, read_log
+from planner.log.taking import Confirm, Manner, Taken, take_file_in
+from planner.method import TrainSettings, WeekSettings
 from planner.train.block import asked_reserve
 from planner.train.log_report import LogReport
 from planner.train.next_loads import next_loads
 from planner.train.pain import pain_rules
-from planner.train.settings import TrainSettings
-from planner.week.document import BlockMark, PlannedSession, WeekDocument
-from planner.week.settings import WeekSettings
 
 NOT_PLANNED = "no week is planned yet"
 PLAN_ONE = "Plan one with `planner week ATHLETE`"

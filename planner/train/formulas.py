@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from library.errors import PlannerError, nearest
-from planner.train.settings import DEFAULTS, TrainSettings
+from planner.method import TRAIN, TrainSettings
 
 # The argument is a float or a numpy array of repetitions; plain arithmetic serves both.
 Multiplier = Callable[[Any], Any]
@@ -121,7 +121,7 @@ def one_repetition_maximum(load: float, repetitions: float, formula: str, most: 
 
 
 def estimate_maximum(
-    load: float, reps: float, rir: float, settings: TrainSettings = DEFAULTS
+    load: float, reps: float, rir: float, settings: TrainSettings = TRAIN
 ) -> EstimatedMaximum:
     """Estimate from a set of `reps` that left `rir` in reserve; raises like `one_repetition_maximum`."""
     value = one_repetition_maximum(load, reps + rir, settings.formula, settings.formula_reps_most)

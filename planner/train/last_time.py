@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
 
-from planner.athlete.iso_week import week_name
-from planner.athlete.log_record import LoggedSet
+from planner.document import week_name
+from planner.log.record import LoggedSet
 
 NOTHING_ELSE: Mapping[str, int] = {}  # past weeks asked what is asked now
 

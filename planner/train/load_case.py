@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 
 from library.schema import Exercise
+from planner.method import TrainSettings
+from planner.plain import ROUNDING
 from planner.train.formulas import estimate_maximum
 from planner.train.last_time import Asked, LastTime
-from planner.train.settings import TrainSettings
-from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.week.tolerances import ROUNDING
+from planner.plain import ROUNDING
 
 MEANING = {
     "each_hand": "in each hand",

@@ -11,14 +11,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from planner.athlete.iso_week import week_name
-from planner.athlete.log_frame import LogFrame
-from planner.athlete.log_record import CLEARED
-from planner.athlete.log_settings import LOG_DEFAULTS
+from planner.document import week_name
+from planner.log.frame import LogFrame
+from planner.log.record import CLEARED
+from planner.method import LOG, TRAIN, TrainSettings
 from planner.train.formulas import multiplier
-from planner.train.settings import DEFAULTS, TrainSettings
 
-SETS_MOST = LOG_DEFAULTS.sets_most + 1  # makes one number of an identity's parts
+SETS_MOST = LOG.sets_most + 1  # makes one number of an identity's parts
 ESTIMATED_FIRST = 1e9  # a set with an estimate is better than any without
 
 
@@ -60,7 +59,7 @@ def look_back(
     credits: Mapping[str, Mapping[str, float]],
     heads: Sequence[str],
     multi_joint: Iterable[str],
-    settings: TrainSettings = DEFAULTS,
+    settings: TrainSettings = TRAIN,
 ) -> LookBack:
     """Summarise a log (None: an empty one). `multi_joint`: exercises whose maximum may be estimated."""
     if frame is None:

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from library.read import Library
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.athlete.log_record import LoggedSet
+from planner.document import WeekDocument
+from planner.log.record import LoggedSet
+from planner.method import TRAIN, TrainSettings
 from planner.train.last_time import NOTHING_ELSE
 from planner.train.load_case import NextLoad
 from planner.train.pain import PainState
 from planner.train.progression import next_load, sets_of
-from planner.train.settings import DEFAULTS, TrainSettings
-from planner.week.document import WeekDocument
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ def loads_with_history(
     *,
     lighter_weeks: frozenset[str] = frozenset(),
     asked_then: Mapping[str, int] = NOTHING_ELSE,
-    settings: TrainSettings = DEFAULTS,
+    settings: TrainSettings = TRAIN,
 ) -> dict[tuple[str, str], NextLoad]:
     """Decide next loads before a week is planned: (exercise, gym) → load, for whatever was done there before.
 
@@ -63,7 +63,7 @@ def next_loads(
     *,
     lighter_weeks: frozenset[str] = frozenset(),
     asked_then: Mapping[str, int] = NOTHING_ELSE,
-    settings: TrainSettings = DEFAULTS,
+    settings: TrainSettings = TRAIN,
 ) -> tuple[PlannedLoad, ...]:
     """Decide the next load of each exercise of a week, in the order of the sheets.
 

@@ -13,10 +13,10 @@ from dataclasses import dataclass, field
 
 from library.read import Library
 from planner.athlete.brief import Allowance
-from planner.athlete.log_record import NOT_SETTLED, LoggedSet
+from planner.log.record import NOT_SETTLED, LoggedSet
+from planner.method import TRAIN, TrainSettings
 from planner.train.loads import percent
 from planner.train.pain_rising import Rising, rising_pain
-from planner.train.settings import DEFAULTS, TrainSettings
 
 SEE = "See a doctor or physiotherapist"
 ALREADY = "on the sheet it is lowered already where the gym has a lighter one"
@@ -81,19 +81,19 @@ class PainState:
         """Return what a region allows, given what the brief says: one level less where pain points at it."""
         return ONE_LEVEL_LESS[stated] if region in self.regions else stated
 
-    def lasting(self, library: Library, settings: TrainSettings = DEFAULTS) -> PainState:
+    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> PainState:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
         lines = tuple(_lines(self.out, (), (), library, settings))
         return PainState(out=self.out, regions=self.regions, lines=lines)
 
-    def load_share(self, exercise: str, settings: TrainSettings = DEFAULTS) -> float:
+    def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
         eased = any(item.exercise == exercise for item in self.eased)
         return settings.pain_load_share if eased else 1.0
 
 
 def pain_rules(
-    log: Iterable[LoggedSet], library: Library, before: datetime.date, settings: TrainSettings = DEFAULTS
+    log: Iterable[LoggedSet], library: Library, before: datetime.date, settings: TrainSettings = TRAIN
 ) -> PainState:
     """Apply the rules to every line before a date (the first day that is planned)."""
     # sorted is stable: inside a day a clearance counts after the lines above it in the file
@@ -113,7 +113,7 @@ def counts(row: LoggedSet) -> bool:
     return not row.is_clearance and row.kind != "muscle"
 
 
-def alarm(row: LoggedSet, settings: TrainSettings = DEFAULTS) -> str:
+def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
     """Return why a line puts its exercise out, or an empty text."""
     if not counts(row):
         return ""

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from library.read import Library
-from planner.athlete.log_record import LoggedSet
-from planner.train.settings import DEFAULTS, TrainSettings
+from planner.log.record import LoggedSet
+from planner.method import TRAIN, TrainSettings
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Rising:
 
 
 def rising_pain(
-    rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = DEFAULTS
+    rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = TRAIN
 ) -> tuple[Rising, ...]:
     """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain.
 
@@ -53,7 +53,7 @@ def rising_pain(
     return tuple(item for item in found if is_rising(item.maxima, settings))
 
 
-def is_rising(maxima: tuple[float, ...], settings: TrainSettings = DEFAULTS) -> bool:
+def is_rising(maxima: tuple[float, ...], settings: TrainSettings = TRAIN) -> bool:
     """Whether each weekly maximum is above the one before and the last is high enough to matter."""
     rises = all(before < after for before, after in pairwise(maxima))
     return rises and maxima[-1] >= settings.pain_rising_last_least

@@ -7,22 +7,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import read_week, weeks
-from planner.athlete.iso_week import week_name, week_start
-from planner.athlete.log import read_log
-from planner.athlete.log_frame import read_frame
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_brief
+from planner.document import WeekDocument, week_name, week_start
+from planner.log.frame import read_frame
+from planner.log.store import read_log
+from planner.method import TrainSettings, WeekSettings
 from planner.train.credits import library_credits, planned_credits
 from planner.train.delivered import Delivered, compare, delivered_block
 from planner.train.look_back import LookBack, Track, look_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.settings import TrainSettings
-from planner.week.document import WeekDocument
-from planner.week.settings import WeekSettings
 
 ONE_WEEK = datetime.timedelta(days=7)
 

@@ -9,9 +9,9 @@ from typing import Any
 from planner.athlete.toml_text import refuse
 from planner.athlete.writing import write_through
 from planner.errors import PaperNotMade
+from planner.method import SheetSettings
 from planner.sheets.page import fill
 from planner.sheets.render import html_to_pdf
-from planner.sheets.settings import SheetSettings
 from planner.train.charts import Chart, dose_chart, maximum_chart, pain_chart
 from planner.train.loads import percent
 from planner.train.look_back import Track

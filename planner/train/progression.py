@@ -11,14 +11,14 @@ from collections.abc import Iterable, Mapping
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.athlete.log_blank import WITHOUT_NUMBER
-from planner.athlete.log_record import LoggedSet
+from planner.log.blank import WITHOUT_NUMBER
+from planner.log.record import LoggedSet
+from planner.method import TRAIN, TrainSettings
+from planner.plain import ROUNDING
 from planner.train.last_time import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.load_case import Case, NextLoad
 from planner.train.loads import MEANING, available_loads, heaviest_within, percent
-from planner.train.settings import DEFAULTS, TrainSettings
 from planner.train.steps import after_easy_sets, found_anew, step_down, step_up
-from planner.week.tolerances import ROUNDING
 
 AFTER_PAIN = "same range of motion or less."
 
@@ -32,7 +32,7 @@ def next_load(
     *,
     pain_share: float = 1.0,
     asked_then: Mapping[str, int] = NOTHING_ELSE,
-    settings: TrainSettings = DEFAULTS,
+    settings: TrainSettings = TRAIN,
 ) -> NextLoad:
     """Decide the next load of one exercise in one gym.
 

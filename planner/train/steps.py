@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from statistics import fmean
 
+from planner.plain import ROUNDING
 from planner.train.formulas import TooManyRepetitions, load_for, repetitions_at
 from planner.train.load_case import Case, NextLoad
 from planner.train.loads import heaviest_within, lightest_from, percent
-from planner.week.tolerances import ROUNDING
 
 
 def step_up(case: Case) -> NextLoad:

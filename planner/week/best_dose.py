@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planner.document import Plan
 from planner.errors import SolverFault
-from planner.week.aims import dose_value
-from planner.week.goals import ceiling, dose, families, implements
-from planner.week.limits import LIMITS
-from planner.week.problem import Plan, Problem
-from planner.week.program import Program
+from planner.model.aims import dose_value
+from planner.model.goals import ceiling, dose, families, implements
+from planner.model.limits import LIMITS
+from planner.model.problem import Problem
+from planner.model.program import Program
 
 
 @dataclass(frozen=True)
@@ -24,10 +25,10 @@ class BestDose:
 
 def best_dose(problem: Problem) -> BestDose | None:
     """Minimize the missed sets; None: what must hold clashes. Raises SolverFault if a stop left no plan at all."""
-    from planner.week.solve.found import Aim
-    from planner.week.solve.integer import plan_of_blocks
-    from planner.week.solve.patterns import Decomposition
-    from planner.week.solve.search import Search
+    from planner.solve.found import Aim
+    from planner.solve.integer import plan_of_blocks
+    from planner.solve.patterns import Decomposition
+    from planner.solve.search import Search
 
     if not problem.anything_needed:
         return BestDose({}, 0.0, 0.0, stopped=False)

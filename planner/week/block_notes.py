@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.week.inputs import Inputs
-from planner.week.plain import counted, day_name, number
-from planner.week.problem import Plan
-from planner.week.swap.in_force import plan_of
+from planner.document import Plan, plan_of
+from planner.model.inputs import Inputs
+from planner.plain import counted, day_name, number
 
 
 def block_notes(inputs: Inputs, plan: Plan) -> Iterator[str]:

@@ -5,32 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from planner.athlete.log_blank import WITHOUT_NUMBER
-from planner.train.load_case import NextLoad
-from planner.week.aims import misses
-from planner.week.build import careful_regions, credits_of
-from planner.week.document import (
+from planner.change.instead import Instead
+from planner.document import (
     ExerciseWarning,
     HeadDose,
     LimitUse,
     MadeChange,
     Minutes,
     MissedGoal,
+    Plan,
     PlannedExercise,
     PlannedSession,
     Replacement,
     TempoSeconds,
     WeekDocument,
 )
-from planner.week.inputs import Inputs
-from planner.week.instead import Instead
-from planner.week.limits import LIMITS, time
+from planner.log.blank import WITHOUT_NUMBER
+from planner.model.aims import misses
+from planner.model.build import careful_regions, credits_of
+from planner.model.inputs import Inputs
+from planner.model.limits import LIMITS, time
+from planner.model.order import in_blocks
+from planner.model.pairs import pairs_of, seconds_of
+from planner.model.problem import Problem, SessionKind, dose_of
+from planner.solve.solved import Solved
+from planner.train.load_case import NextLoad
 from planner.week.made_from import made_with, sources
-from planner.week.order import in_blocks
-from planner.week.pairs import pairs_of, seconds_of
-from planner.week.problem import Plan, Problem, SessionKind, dose_of
 from planner.week.proven import is_proven, proofs
-from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness
 
 BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

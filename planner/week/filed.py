@@ -8,22 +8,20 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.folder import block_marks
-from planner.athlete.log import read_log
-from planner.athlete.log_record import LoggedSet
 from planner.athlete.method import method_of
 from planner.athlete.own_profiles import own_profiles
 from planner.athlete.reading import read_athlete
 from planner.athlete.screening import require_clearance, screening_warnings
-from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
+from planner.document import BlockMark
+from planner.log.record import LoggedSet
+from planner.log.store import read_log
+from planner.method import AthleteSettings, TrainSettings, WeekSettings
+from planner.model.inputs import Inputs
 from planner.train.block import asked_reserve
-from planner.train.settings import TrainSettings
-from planner.week.document import BlockMark
-from planner.week.inputs import Inputs
-from planner.week.settings import WeekSettings
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead

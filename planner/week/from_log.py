@@ -7,8 +7,8 @@ from dataclasses import replace
 from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.screening import joint_allowances
+from planner.model.inputs import Inputs
 from planner.train.carried import Carried
-from planner.week.inputs import Inputs
 
 
 def after_pain(inputs: Inputs, carried: Carried) -> Inputs:

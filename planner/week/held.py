@@ -11,17 +11,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from planner.week.aims import dose_room, dose_value, rest_value
+from planner.change.swap.least import least_change
+from planner.document import Plan, plan_of
+from planner.method import WeekSettings
+from planner.model.aims import dose_room, dose_value, rest_value
+from planner.model.inputs import Inputs
+from planner.model.problem import Held, Problem
+from planner.plain import ROUNDING
+from planner.solve.solved import Solved
 from planner.week.best_dose import BestDose, best_dose
 from planner.week.holding import Holding
-from planner.week.inputs import Inputs
-from planner.week.problem import Held, Plan, Problem
-from planner.week.settings import WeekSettings
-from planner.week.solve.solved import Solved
 from planner.week.staying import as_solved, can_stay, still_possible
-from planner.week.swap.in_force import plan_of
-from planner.week.swap.least import least_change
-from planner.week.tolerances import ROUNDING
 
 Change = Literal["none", "any", "at_least", "at_most"]
 
@@ -45,7 +45,7 @@ def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDo
 
     `best` is the best dose that the exercises held can give.
     """
-    from planner.week.solve.fast import solve_fast
+    from planner.solve.fast import solve_fast
 
     changed = targets_changed(inputs)
     if changed != "none":
@@ -61,7 +61,7 @@ def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDo
 
 def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
     """Solve a lighter week: every block stays, with half its sets at most; else every exercise does; else what can."""
-    from planner.week.solve.fast import solve_fast
+    from planner.solve.fast import solve_fast
 
     plan = held_plan(inputs)
     halved = {pair: inputs.part_of(sets) for pair, sets in plan.items()}

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.week.problem import Plan, Problem
+from planner.document import Plan
+from planner.model.problem import Problem
 
 PRESSES = ("overhead_press", "horizontal_press", "push_up")  # any of these families is a press to a coach
 ASK = '[variety] families = ["overhead_press", "lateral_raise"]'

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 
-from planner.week.aims import misses
-from planner.week.goals.ceiling import over_elsewhere
-from planner.week.limits import LIMITS
-from planner.week.problem import Plan, Problem
-from planner.week.program import Program, Row
-from planner.week.tolerances import ROUNDING
+from planner.document import Plan
+from planner.model.aims import misses
+from planner.model.goals.ceiling import over_elsewhere
+from planner.model.limits import LIMITS
+from planner.model.problem import Problem
+from planner.model.program import Program, Row
+from planner.plain import ROUNDING
 
 
 class Holding:

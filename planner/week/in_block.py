@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from library.read import Library
+from planner.document import BlockMark, WeekDocument
+from planner.method import TrainSettings
+from planner.model.inputs import Inputs
 from planner.train.block import BlockWeek, Dose, block_weeks
-from planner.train.settings import TrainSettings
-from planner.week.document import BlockMark, WeekDocument
-from planner.week.inputs import Inputs
 
 
 def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDocument | None) -> Inputs:

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 from planner import __version__
 from planner.athlete.method import method_of
-from planner.athlete.settings import AthleteSettings
-from planner.train.settings import TrainSettings
-from planner.week.document import MadeWith
-from planner.week.inputs import Inputs
-from planner.week.problem import Plan
-from planner.week.settings import WeekSettings
+from planner.document import MadeWith, Plan
+from planner.method import AthleteSettings, TrainSettings, WeekSettings
+from planner.model.inputs import Inputs
 
 
 def made_with(inputs: Inputs) -> MadeWith:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from library.equipment import with_included
-from planner.week.build import reason_out
-from planner.week.inputs import Inputs
-from planner.week.limits import joints, time
-from planner.week.limits.admission import lacks
-from planner.week.limits.trapezius import excess
-from planner.week.plain import counted
-from planner.week.problem import Plan, Problem, SessionKind, dose_of
-from planner.week.tolerances import ROUNDING
+from planner.document import Plan
+from planner.model.build import reason_out
+from planner.model.inputs import Inputs
+from planner.model.limits import joints, time
+from planner.model.limits.admission import lacks
+from planner.model.limits.trapezius import excess
+from planner.model.problem import Problem, SessionKind, dose_of
+from planner.plain import ROUNDING, counted
 
 PINS = "brief.toml: preferences.pin"
 

@@ -10,26 +10,34 @@ from typing import TYPE_CHECKING
 
 from library.read import Library
 from planner.athlete.folder import last_hard_week, last_week
-from planner.athlete.iso_week import next_week, week_start
+from planner.document import (
+    BlockMark,
+    ExerciseWarning,
+    MadeChange,
+    Plan,
+    WeekDocument,
+    exercises_of,
+    next_week,
+    plan_of,
+    week_start,
+)
 from planner.errors import NoWeekPossible
+from planner.model.aims import rest_value
+from planner.model.build import build_problem
+from planner.model.inputs import Inputs
+from planner.model.problem import Problem
+from planner.solve.solved import Solved
 from planner.train.carried import Carried, carried_over, for_later_weeks
-from planner.week.aims import rest_value
 from planner.week.block_notes import block_notes
-from planner.week.build import build_problem
 from planner.week.compose import Week, compose
-from planner.week.document import BlockMark, ExerciseWarning, MadeChange, WeekDocument, exercises_of
 from planner.week.filed import Filed, read_filed
 from planner.week.from_log import after_pain
 from planner.week.held import solve_held
 from planner.week.hints import hints
 from planner.week.in_block import in_block
-from planner.week.inputs import Inputs
 from planner.week.pins import refused_pins
-from planner.week.problem import Plan, Problem
 from planner.week.since_last import moved_since, since_last_week
-from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness, how_sure
-from planner.week.swap.in_force import plan_of
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
@@ -166,7 +174,7 @@ def notes(asked: Asked, problem: Problem, plan: Plan) -> Iterator[str]:
 
 def no_week(inputs: Inputs) -> NoWeekPossible:
     """Make the error of a week that cannot be: what cannot all hold together, and the nearest week."""
-    from planner.week.clash import clash_of, clash_text
+    from planner.change.clash import clash_of, clash_text
 
     return NoWeekPossible(clash_text(clash_of(inputs, solve_problem)))
 
@@ -175,7 +183,7 @@ def solve_problem(problem: Problem) -> Solved | None:
     """Solve a problem; a week in which nothing is needed is empty without asking the solver."""
     if not problem.anything_needed:
         return Solved({}, 0.0, 0.0, rest_value(problem, {}), 0.0, 0.0, stopped=False)
-    from planner.week.solve.fast import solve_fast
+    from planner.solve.fast import solve_fast
 
     return solve_fast(problem)
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from planner.week.aims import dose_value, rest_value
-from planner.week.document import Proof
-from planner.week.problem import Problem
-from planner.week.solve.solved import Solved
-from planner.week.tolerances import ROUNDING
+from planner.document import Proof
+from planner.model.aims import dose_value, rest_value
+from planner.model.problem import Problem
+from planner.plain import ROUNDING
+from planner.solve.solved import Solved
 
 
 def is_proven(problem: Problem, solved: Solved) -> bool:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.week.aims import dose_value, rest_value
-from planner.week.build import reason_out
-from planner.week.document import WeekDocument
+from planner.document import Plan, WeekDocument, plan_of
+from planner.model.aims import dose_value, rest_value
+from planner.model.build import reason_out
+from planner.model.inputs import Inputs
+from planner.model.problem import Problem
+from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name
 from planner.week.holding import Holding
-from planner.week.inputs import Inputs
-from planner.week.plain import WORTH, counted, day_name
-from planner.week.problem import Plan, Problem
-from planner.week.swap.in_force import plan_of
-from planner.week.tolerances import UNSHOWN_OF_TWO
 
 
 def since_last_week(

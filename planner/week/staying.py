@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from planner.week.aims import dose_room, dose_value, rest_value
+from planner.document import Plan
+from planner.model.aims import dose_room, dose_value, rest_value
+from planner.model.problem import Problem
+from planner.plain import LAST_DIGITS
+from planner.solve.solved import Solved
 from planner.week.best_dose import BestDose
 from planner.week.holding import Holding
-from planner.week.problem import Plan, Problem
-from planner.week.solve.solved import Solved
-from planner.week.tolerances import LAST_DIGITS
 
 
 def still_possible(problem: Problem, plan: Plan) -> Plan:

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from planner.week.inputs import Inputs
-from planner.week.told_settings import TOLD
-from planner.week.tolerances import LAST_DIGITS
+from planner.method import TOLD
+from planner.model.inputs import Inputs
+from planner.plain import LAST_DIGITS
 
 if TYPE_CHECKING:
     import numpy as np

@@ -19,10 +19,10 @@ def rows() -> list[Row]:
     """Measure the median of the ratios of rounds, both jobs in one process."""
     import pandas
 
-    from library.credit_settings import CreditSettings
+    from library.method import CreditSettings
     from library.read import read_library
-    from planner.athlete.log import append_to_log
-    from planner.athlete.log_frame import read_frame
+    from planner.log.frame import read_frame
+    from planner.log.store import append_to_log
     from planner.train.credits import library_credits
     from planner.train.look_back import look_back
 
@@ -44,7 +44,7 @@ def rows() -> list[Row]:
 
 def _sets(exercises: list[str]) -> list[object]:
     """Make ten years of a lifter who rests little."""
-    from planner.athlete.log_record import LoggedSet
+    from planner.log.record import LoggedSet
 
     dice = random.Random(3)
     made: list[object] = []

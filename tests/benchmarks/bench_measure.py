@@ -23,7 +23,7 @@ def signals() -> np.ndarray:
 
 def repetitions() -> list:
     """Repetitions with known phases over the whole hour."""
-    from planner.measure.repetitions import Repetition
+    from planner.emg.repetitions import Repetition
 
     return [
         Repetition(
@@ -45,10 +45,10 @@ def bare(values: np.ndarray) -> np.ndarray:
 
 def ours(values: np.ndarray, wanted: list) -> float:
     """Clean one channel and take every figure of every repetition."""
-    from planner.measure.clean import clean, envelope
-    from planner.measure.figures import repetition_figures
-    from planner.measure.settings import MeasureSettings
-    from planner.measure.windows import Amplitude
+    from planner.emg.clean import clean, envelope
+    from planner.emg.figures import repetition_figures
+    from planner.emg.settings import MeasureSettings
+    from planner.emg.windows import Amplitude
 
     settings = MeasureSettings()
     cleaned = clean(values, RATE, settings)

@@ -11,11 +11,11 @@ from statistics import median, quantiles
 from row import Row
 from week_cases import random_problem  # the weeks of the tests
 
-from planner.week.aims import dose_value, rest_value
-from planner.week.problem import Problem
-from planner.week.solve.fast import solve_fast
-from planner.week.solve.one_piece import solve_one_piece
-from planner.week.solve.solved import Solved
+from planner.model.aims import dose_value, rest_value
+from planner.model.problem import Problem
+from planner.solve.fast import solve_fast
+from planner.solve.one_piece import solve_one_piece
+from planner.solve.solved import Solved
 
 WEEKS = 40
 BESIDE = 4  # every fourth of them is solved in one piece too, which takes minutes

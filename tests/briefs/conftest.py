@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from folders import BRIEFS, DEMO, copy_of
 
-from planner.week.document import HeadDose, PlannedExercise, WeekDocument
+from planner.document import HeadDose, PlannedExercise, WeekDocument
 from planner.week.plan import Asked, gather, plan_week
 
 TODAY = datetime.date(2026, 11, 25)

@@ -12,7 +12,7 @@ from random_brief import write_random
 from shipped import shipped_library
 
 from planner.errors import NoWeekPossible
-from planner.recheck.recheck import recheck
+from planner.verify.recheck import recheck
 from planner.week.plan import gather, plan_week
 
 TODAY = datetime.date(2026, 11, 25)

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from planner.athlete.screening import joint_allowances
-from planner.recheck.recheck import recheck
-from planner.week.document import WeekDocument
+from planner.document import WeekDocument
+from planner.verify.recheck import recheck
 from planner.week.plan import plan_week
 
 HERE = Path(__file__).parent

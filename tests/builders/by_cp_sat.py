@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
 
-from planner.week.program import INFINITE, Program, Row, Terms, Variable
+from planner.model.program import INFINITE, Program, Row, Terms, Variable
 
 ROW_SCALE = 1000
 PRICE_SCALE = 60 * 1000

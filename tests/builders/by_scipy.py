@@ -9,8 +9,8 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_array
 
-from planner.week.problem import Plan
-from planner.week.program import INFINITE, Program, Row, Terms
+from planner.document import Plan
+from planner.model.program import INFINITE, Program, Row, Terms
 
 
 @dataclass(frozen=True)

@@ -6,11 +6,11 @@ from pathlib import Path
 
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
-from planner.week.inputs import Inputs
+from planner.change.why.easing import Easing
+from planner.change.why.goals import goal_easings
+from planner.change.why.limits import limit_easings
+from planner.model.inputs import Inputs
 from planner.week.plan import gather
-from planner.week.why.easing import Easing
-from planner.week.why.goals import goal_easings
-from planner.week.why.limits import limit_easings
 
 SHORT = (
     BRIEF.replace("front = 6", "front = 10").replace("side = 8", "side = 16").replace("rear = 6", "rear = 10")

@@ -16,7 +16,7 @@ from as_process import printed
 from folders import DEMO, ROOT, copy_of_demo
 from shipped import shipped_library
 
-from planner.week.document import WeekDocument
+from planner.document import WeekDocument
 
 README = ROOT / "README.md"
 MADE = re.compile(r"<!-- (?P<kind>\w+): (?P<argument>.+?) -->\n(?P<text>```.*?\n```|.+?(?=\n\n))", re.DOTALL)

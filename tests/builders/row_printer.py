@@ -11,8 +11,8 @@ from inspect import cleandoc
 from itertools import groupby
 from textwrap import fill
 
-from planner.week.problem import Problem
-from planner.week.program import INFINITE, Program, Row
+from planner.model.problem import Problem
+from planner.model.program import INFINITE, Program, Row
 
 WIDTH = 100
 TIED = "\u00a0"  # keeps what belongs together on one line

@@ -7,7 +7,7 @@ from typing import Any
 from sample_library import EXERCISES
 
 from planner.athlete.brief import Brief
-from planner.week.document import (
+from planner.document import (
     HeadDose,
     LimitUse,
     MadeWith,

@@ -6,7 +6,7 @@ import datetime
 from pathlib import Path
 
 from planner.athlete.writing import write_week
-from planner.week.document import WeekDocument
+from planner.document import WeekDocument
 from planner.week.plan import Asked, gather, plan_week
 
 TODAY = datetime.date(2026, 11, 25)

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from planner.week.document import (
+from planner.document import (
     HeadDose,
     MadeWith,
     Minutes,

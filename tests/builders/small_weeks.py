@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from week_cases import random_problem
 
-from planner.week.problem import Problem
-from planner.week.settings import WeekSettings
-from planner.week.solve.solved import Solved
+from planner.method import WeekSettings
+from planner.model.problem import Problem
+from planner.solve.solved import Solved
 
 CLOSELY = WeekSettings(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from hypothesis import strategies as st
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
-from planner.week.problem import Problem
+from planner.model.problem import Problem
 from planner.week.staying import still_possible
 
 IN_TURNS = (  # two exercises that may alternate, and save time by it

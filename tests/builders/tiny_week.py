@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from planner.week.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
-from planner.week.settings import WeekSettings
+from planner.method import WeekSettings
+from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
 SETTINGS = WeekSettings(smallest_block_sets=2, largest_block_sets=3)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import random
 
 from planner.athlete.brief import DAYS
-from planner.week.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
-from planner.week.settings import WeekSettings
+from planner.method import WeekSettings
+from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
 HEADS = ("front", "side", "rear")
 REGIONS = ("subacromial", "neck", "lumbar", "wrist")

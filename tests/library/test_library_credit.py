@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from library.credit import movers_credit, set_credit
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 
 
 @pytest.mark.parametrize(

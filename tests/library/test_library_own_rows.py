@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from library.method import OwnRowSettings, PoolSettings
 from library.own_rows import own_row_variance, update_with_own_rows
 from library.pool import pool_head
-from library.pool_settings import OwnRowSettings, PoolSettings
 from library.pooled_head import PooledHead
 from library.schema import EvidenceRow
 

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from library.credit_settings import CreditSettings
 from library.document import library_document
+from library.method import CreditSettings
 from library.orderings import read_orderings
 from library.page import page_lines
 from library.pool import pool_library

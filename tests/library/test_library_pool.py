@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library.errors import FaultyInput
+from library.method import PoolSettings
 from library.pool import pool_head
-from library.pool_settings import PoolSettings
 from library.pooled_head import PooledHead
 from library.schema import EvidenceRow
 

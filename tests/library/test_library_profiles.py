@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from library.errors import FaultyInput
+from library.method import PoolSettings
 from library.pool import pool_library
-from library.pool_settings import PoolSettings
 from library.profile_moves import moves, scale_changes
 from library.profiles import Profile, profiles_text
 from library.read import Library, read_old_profiles

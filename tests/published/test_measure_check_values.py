@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 from scipy.signal import butter, sosfreqz
 
-from planner.measure.clean import clean, envelope, low_pass, moving_rms, odd_samples
-from planner.measure.figures import eccentric_share, repetition_figures
-from planner.measure.frequency import median_frequency
-from planner.measure.motion import Course
-from planner.measure.onset import efforts, energy
-from planner.measure.reference import level_of
-from planner.measure.repetitions import Repetition, from_course
-from planner.measure.settings import MeasureSettings
-from planner.measure.trust import MDC_FACTOR, repeatability
-from planner.measure.windows import Amplitude
+from planner.emg.clean import clean, envelope, low_pass, moving_rms, odd_samples
+from planner.emg.figures import eccentric_share, repetition_figures
+from planner.emg.frequency import median_frequency
+from planner.emg.motion import Course
+from planner.emg.onset import efforts, energy
+from planner.emg.reference import level_of
+from planner.emg.repetitions import Repetition, from_course
+from planner.emg.settings import MeasureSettings
+from planner.emg.trust import MDC_FACTOR, repeatability
+from planner.emg.windows import Amplitude
 
 S = MeasureSettings()
 

@@ -15,16 +15,15 @@ import h5py
 import numpy as np
 import pytest
 
-from planner.measure.bursts import count_bursts
-from planner.measure.clean import clean, envelope
-from planner.measure.frequency import median_frequency, slope
-from planner.measure.motion import course_of
-from planner.measure.quality.range import clipping
-from planner.measure.quality.settings import QualitySettings
-from planner.measure.recording import Channel, Recording
-from planner.measure.repetitions import from_course
-from planner.measure.session import Motion
-from planner.measure.settings import MeasureSettings
+from planner.emg.bursts import count_bursts
+from planner.emg.clean import clean, envelope
+from planner.emg.frequency import median_frequency, slope
+from planner.emg.motion import course_of
+from planner.emg.quality.range import clipping
+from planner.emg.recording import Channel, Recording
+from planner.emg.repetitions import from_course
+from planner.emg.session import Motion
+from planner.emg.settings import MeasureSettings, QualitySettings
 
 RECORDINGS = ("emg_bursts.h5", "emg_fatigue.h5", "gonio_arm_flex.h5")
 S, Q = MeasureSettings(), QualitySettings()

@@ -12,24 +12,23 @@ import numpy as np
 import pytest
 from shipped import shipped_library
 
-from planner.measure.bursts import count_bursts
-from planner.measure.clean import clean, envelope, moving_rms, odd_samples
-from planner.measure.frequency import median_frequency, slope
-from planner.measure.measuring import measure_session
-from planner.measure.motion import course_of
-from planner.measure.quality.checks import check_channel
-from planner.measure.quality.finding import runs
-from planner.measure.quality.settings import QualitySettings
-from planner.measure.read_c3d import read_c3d
-from planner.measure.read_csv import read_csv
-from planner.measure.read_edf import read_edf
-from planner.measure.recording import Recording
-from planner.measure.repetitions import from_course
-from planner.measure.results import MeasuredSession
-from planner.measure.session import Motion
-from planner.measure.session_read import Known, read_session
-from planner.measure.settings import MeasureSettings
-from planner.measure.windows import Amplitude
+from planner.emg.bursts import count_bursts
+from planner.emg.clean import clean, envelope, moving_rms, odd_samples
+from planner.emg.frequency import median_frequency, slope
+from planner.emg.measuring import measure_session
+from planner.emg.motion import course_of
+from planner.emg.quality.checks import check_channel
+from planner.emg.quality.finding import runs
+from planner.emg.read_c3d import read_c3d
+from planner.emg.read_csv import read_csv
+from planner.emg.read_edf import read_edf
+from planner.emg.recording import Recording
+from planner.emg.repetitions import from_course
+from planner.emg.results import MeasuredSession
+from planner.emg.session import Motion
+from planner.emg.session_read import Known, read_session
+from planner.emg.settings import MeasureSettings, QualitySettings
+from planner.emg.windows import Amplitude
 
 OPEN = Path(os.environ.get("PLANNER_EMG_OPEN", Path(__file__).parents[2].parent / "shared" / "emg_open"))
 if not OPEN.is_dir():

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from library.method import PoolSettings
 from library.pool import pool_head, pool_library
-from library.pool_settings import PoolSettings
 from library.read import Library
 from library.schema import EvidenceRow
 from library.tau import moment_spread

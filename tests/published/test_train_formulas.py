@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from planner.method import TrainSettings
 from planner.train.formulas import (
     FORMULAS,
     TooManyRepetitions,
@@ -14,7 +15,6 @@ from planner.train.formulas import (
     percent_of_maximum,
     repetitions_at,
 )
-from planner.train.settings import TrainSettings
 
 MOST = TrainSettings().formula_reps_most
 

@@ -8,7 +8,7 @@ import pytest
 
 from library.schema import EccentricShare, Exercise, Stress, Tempo
 from planner.athlete.gym import Gym
-from planner.athlete.log_record import LoggedSet
+from planner.log.record import LoggedSet
 from planner.train.block import Dose, block_weeks, lighter_dose, next_target
 from planner.train.progression import next_load
 

@@ -11,16 +11,15 @@ from typing import Any
 
 import pytest
 
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
-from planner.week.build import build_problem, credits_of, make_candidate
-from planner.week.inputs import Inputs
-from planner.week.problem import dose_of
-from planner.week.settings import WeekSettings
+from planner.method import AthleteSettings, WeekSettings
+from planner.model.build import build_problem, credits_of, make_candidate
+from planner.model.inputs import Inputs
+from planner.model.problem import dose_of
 
 PRESS, RAISE, FLY = "seated_dumbbell_overhead_press", "seated_dumbbell_lateral_raise", "machine_reverse_fly"
 # press: front mover, middle synergist; lateral raise: middle mover; reverse fly: rear mover; all else bystanders

@@ -16,7 +16,7 @@ from pathlib import Path
 import pulp
 import pytest
 
-from planner.week.solve.highs import Answer, Ending, Stops, solve
+from planner.solve.highs import Answer, Ending, Stops, solve
 
 EXACTLY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 DAYS = 365

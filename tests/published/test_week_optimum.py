@@ -15,12 +15,13 @@ import pytest
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 from week_cases import random_problem
 
-from planner.week.aims import build, dose_room, dose_value, rest_value
+from planner.document import Plan
+from planner.method import WeekSettings
+from planner.model.aims import build, dose_room, dose_value, rest_value
+from planner.model.problem import JointBudget, Problem
+from planner.solve.one_piece import solve_one_piece
+from planner.solve.solved import Solved
 from planner.week.plan import solve_problem
-from planner.week.problem import JointBudget, Plan, Problem
-from planner.week.settings import WeekSettings
-from planner.week.solve.one_piece import solve_one_piece
-from planner.week.solve.solved import Solved
 
 CLOSELY = WeekSettings(dose_gap_sets=1e-6, rest_gap_minutes=0.01)
 SOLVERS = [solve_problem, solve_one_piece]

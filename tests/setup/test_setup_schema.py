@@ -5,7 +5,7 @@ from importlib.resources import files
 
 import jsonschema
 
-from planner.week.document import WeekDocument
+from planner.document import WeekDocument
 
 
 def shipped() -> dict:

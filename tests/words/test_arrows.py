@@ -91,9 +91,9 @@ def test_every_arrow_is_used(room: str) -> None:
 
 def test_the_recheck_shares_the_document_alone_with_the_week() -> None:
     of_week = {
-        known for room, known in REAL if room == "planner/recheck/" and known.startswith("planner/week")
+        known for room, known in REAL if room == "planner/verify/" and known.startswith("planner/week")
     }
-    assert of_week == {"planner/week/document.py"}
+    assert of_week == {"planner/document.py"}
 
 
 def test_the_library_knows_nobody() -> None:

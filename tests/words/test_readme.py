@@ -31,9 +31,9 @@ from planner.athlete.brief import (
     Variety,
 )
 from planner.athlete.gym import Gym, LoadRange
-from planner.athlete.log_record import COLUMNS
-from planner.athlete.settings import AthleteSettings
 from planner.errors import FaultyInput, NotCleared, NoWeekPossible, PaperNotMade, PlannerError
+from planner.log.record import COLUMNS
+from planner.method import AthleteSettings
 
 TEXT = README.read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")

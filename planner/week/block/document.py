@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from planner.week.document import Piece, WeekDocument
+from planner.document import Piece, WeekDocument
 
 
 class BlockDocument(Piece):

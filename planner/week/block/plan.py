@@ -13,17 +13,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from planner.athlete.folder import last_week
-from planner.athlete.iso_week import week_name, week_start
+from planner.document import WeekDocument, plan_of, week_name, week_start
+from planner.model.inputs import Inputs
+from planner.model.problem import Problem
+from planner.solve.solved import Solved
 from planner.week.block.document import BlockDocument, block_document
 from planner.week.block.told import BlockAsked
-from planner.week.document import WeekDocument
 from planner.week.filed import Filed, read_filed
-from planner.week.inputs import Inputs
 from planner.week.plan import Asked, asked_ahead, asked_in, document_of, solve_asked, sureness
-from planner.week.problem import Problem
-from planner.week.solve.solved import Solved
 from planner.week.sure import Sureness
-from planner.week.swap.in_force import plan_of
 
 Answer = tuple[Problem, Solved, Mapping[str, Sureness]]
 ONE_WEEK = datetime.timedelta(days=7)

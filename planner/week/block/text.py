@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planner.document import WeekDocument, plan_of
+from planner.plain import UNSHOWN, WORTH, columns, day_name, number
 from planner.week.block.document import BlockDocument
-from planner.week.document import WeekDocument
-from planner.week.plain import WORTH, columns, day_name, number
-from planner.week.swap.in_force import plan_of
-from planner.week.tolerances import UNSHOWN
 
 WITHIN = f"proof: dose within so many missed sets of the best, the rest within so many {WORTH} of it"
 PLACES = {"dose": 2, "shortfall": 2, "rest": 1}  # aim -> decimals of its gap, as in a week's own text

@@ -8,12 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.iso_week import next_week, week_start
 from planner.athlete.words import as_written
+from planner.document import BlockMark, next_week, week_start
+from planner.method import TrainSettings
 from planner.train.block import is_lighter
 from planner.train.loads import percent
-from planner.train.settings import TrainSettings
-from planner.week.document import BlockMark
 
 WEEKS, RAMP = "--weeks", "--ramp"
 

@@ -9,16 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from planner.document import Plan
+from planner.method import CautiousSettings
+from planner.model.program import Program, Row, Terms
+from planner.plain import ROUNDING
+from planner.solve.found import Aim
+from planner.solve.integer import plan_of_blocks
+from planner.solve.patterns import Decomposition
+from planner.solve.search import Search
 from planner.week.cautious.cuts import Shortfall
 from planner.week.cautious.draws import sets_a_week
-from planner.week.cautious.settings import CautiousSettings
-from planner.week.problem import Plan
-from planner.week.program import Program, Row, Terms
-from planner.week.solve.found import Aim
-from planner.week.solve.integer import plan_of_blocks
-from planner.week.solve.patterns import Decomposition
-from planner.week.solve.search import Search
-from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)

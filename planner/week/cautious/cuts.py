@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from planner.document import Plan
+from planner.model.program import INFINITE, Program, Row, Terms
 from planner.week.cautious.draws import Draws, sets_a_week
 from planner.week.cautious.shortfall import expected_shortfall, falls, priced, worst_weights
-from planner.week.problem import Plan
-from planner.week.program import INFINITE, Program, Row, Terms
 
 UNIT = "missed sets"
 DIGITS = 9  # tangents are rounded, so that no last digit chooses the plan

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from planner.week.aims import rest_value
+from planner.document import Plan
+from planner.method import CautiousSettings
+from planner.model.aims import rest_value
+from planner.model.limits.time import seconds_used
+from planner.model.problem import dose_of
+from planner.plain import ROUNDING
 from planner.week.cautious.cuts import Shortfall
 from planner.week.cautious.moves import Move, Moves, Pair
-from planner.week.cautious.settings import CautiousSettings
 from planner.week.holding import Holding
-from planner.week.limits.time import seconds_used
-from planner.week.problem import Plan, dose_of
-from planner.week.tolerances import ROUNDING
 
 DIGITS = 9  # values are put in order by so many decimals, so that no last digit chooses the plan
 

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from planner.week.inputs import Inputs
-from planner.week.problem import Plan, Problem
+from planner.document import Plan
+from planner.model.inputs import Inputs
+from planner.model.problem import Problem
 from planner.week.sure import draw_ratios, drawn_credit
 
 if TYPE_CHECKING:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.week.aims import rest_value
+from planner.document import CautiousHead, HeadBets, PlainBlock, Plan, PlanFigures
+from planner.model.aims import rest_value
+from planner.model.limits.time import seconds_used
+from planner.model.problem import HeadGoal, Problem, dose_of
 from planner.week.cautious.draws import Draws, sets_a_week
 from planner.week.cautious.shortfall import expected_shortfall, priced
-from planner.week.document import CautiousHead, HeadBets, PlainBlock, PlanFigures
-from planner.week.limits.time import seconds_used
 from planner.week.plan import Asked
-from planner.week.problem import HeadGoal, Plan, Problem, dose_of
 from planner.week.sure import Sureness, draw_doses
 
 SECONDS_A_MINUTE = 60

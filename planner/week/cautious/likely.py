@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.week.aims import rest_value
+from planner.document import Plan
+from planner.model.aims import rest_value
+from planner.model.program import INFINITE, Row
+from planner.solve.highs import Stops
+from planner.solve.integer import over_blocks, plan_of_blocks
 from planner.week.cautious.descent import Descent
 from planner.week.cautious.draws import sets_a_week
-from planner.week.problem import Plan
-from planner.week.program import INFINITE, Row
-from planner.week.solve.highs import Stops
-from planner.week.solve.integer import over_blocks, plan_of_blocks
 
 
 def cheaper_week(descent: Descent, known: Iterable[Plan], best: Plan, most: float) -> Plan:

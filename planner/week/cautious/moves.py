@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from planner.document import Plan
 from planner.week.cautious.cuts import Shortfall
 from planner.week.cautious.draws import sets_a_week
 from planner.week.cautious.shortfall import expected_shortfalls, head_price
-from planner.week.problem import Plan
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from planner.week.aims import rest_value
+from planner.document import Caution, Proof, WeekDocument
+from planner.method import CautiousSettings
+from planner.model.aims import rest_value
+from planner.model.problem import Problem
+from planner.solve.solved import Solved
 from planner.week.cautious.draws import JUDGED_ON, PLANNED_ON, draw
 from planner.week.cautious.judge import Judge, plain_blocks
-from planner.week.cautious.settings import CautiousSettings
 from planner.week.cautious.solve import Cautious, cautious_week
 from planner.week.cautious.told import require_own_week
-from planner.week.document import Caution, Proof, WeekDocument
 from planner.week.plan import Asked, document_of, solve_asked, sureness
-from planner.week.problem import Problem
 from planner.week.proven import proof
-from planner.week.solve.solved import Solved
 
 
 def plan_cautious(asked: Asked, level: float, settings: CautiousSettings | None = None) -> WeekDocument:

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from planner.model.goals.dose import steps
+from planner.model.problem import HeadGoal, Problem
 from planner.week.cautious.draws import Draws, HeadDraws
-from planner.week.goals.dose import steps
-from planner.week.problem import HeadGoal, Problem
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

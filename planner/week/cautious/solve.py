@@ -11,15 +11,16 @@ import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from planner.week.aims import build, dose_room, rest_value
+from planner.document import Plan
+from planner.method import CautiousSettings
+from planner.model.aims import build, dose_room, rest_value
+from planner.model.problem import Problem, dose_of
+from planner.plain import ROUNDING
 from planner.week.cautious.bounds import Bounds, Proven, Question
 from planner.week.cautious.cuts import Shortfall
 from planner.week.cautious.descent import Descent
 from planner.week.cautious.draws import Draws, sets_a_week
 from planner.week.cautious.likely import cheaper_week
-from planner.week.cautious.settings import CautiousSettings
-from planner.week.problem import Plan, Problem, dose_of
-from planner.week.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ import pytest
 
 from library.errors import Fault, FaultyInput
 from planner.athlete.lock import LOCK_FILE
-from planner.week.document import VERSION
+from planner.document import VERSION
 
 BRIEF = """
 [athlete]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, Literal
 
@@ -12,12 +12,16 @@ import pytest
 
 from library.errors import FaultyInput
 from library.read import Library
-from library.settings import setting
 from planner.athlete import method
 from planner.athlete.brief import Brief, Card, Session
 from planner.athlete.method import method_faults, method_of
 from planner.athlete.reading import read_brief
-from planner.defaults import overridable
+from planner.method import OVERRIDABLE
+
+
+def setting(default: Any, **metadata: str) -> Any:
+    """A field as records have them."""
+    return field(default=default, metadata=metadata)
 
 
 @dataclass(frozen=True)
@@ -105,16 +109,16 @@ def test_good_values_are_no_fault() -> None:
 
 
 def test_names_are_unique_among_the_records_that_a_brief_may_change() -> None:
-    names = Counter(item.name for record in overridable() for item in fields(record))
+    names = Counter(item.name for record in OVERRIDABLE for item in fields(record))
     assert [name for name, times in names.items() if times > 1] == []
 
 
 def test_every_default_may_be_written_down_as_it_is(write: Callable[..., Path], library: Library) -> None:
-    plain = {item.name: item.default for record in overridable() for item in fields(record)}
+    plain = {item.name: item.default for record in OVERRIDABLE for item in fields(record)}
     lines = "".join(f"{name} = {value!r}\n" for name, value in plain.items())
     text = '[athlete]\nname = "Ada"\n[[session]]\nday = "Mon"\nminutes = 40\ngym = "club"\n[method]\n' + lines
     asked = read_brief(write(text), library)
-    assert all(method_of(asked, record) == record() for record in overridable())
+    assert all(method_of(asked, record) == record() for record in OVERRIDABLE)
 
 
 def test_records_can_be_handed_in(write: Callable[..., Path], library: Library) -> None:

@@ -10,8 +10,8 @@ import pytest
 from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.screening import joint_allowances, months_after, require_clearance, screening_warnings
-from planner.athlete.settings import AthleteSettings
 from planner.errors import NotCleared
+from planner.method import AthleteSettings
 
 WEEK = datetime.date(2026, 11, 30)
 DONE = {"date": datetime.date(2026, 9, 14), "outcome": "clear"}

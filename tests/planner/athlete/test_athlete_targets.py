@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from library.read import Library
 from planner.athlete.brief import Brief, Card, Session, Target
-from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import HeadTarget, weekly_targets
+from planner.method import AthleteSettings
 
 STATUSES = ("novice", "intermediate", "advanced")
 

@@ -12,7 +12,7 @@ from typing import Any
 import filelock
 import pytest
 
-from planner.athlete import folder, iso_week, lock, writing
+from planner.athlete import folder, lock, writing
 from planner.athlete.folder import (
     block_marks,
     in_force,
@@ -23,11 +23,10 @@ from planner.athlete.folder import (
     week_folder,
     weeks,
 )
-from planner.athlete.folder_settings import FolderSettings
-from planner.athlete.iso_week import next_week, week_name, week_start
 from planner.athlete.lock import athlete_lock
 from planner.athlete.writing import write_week
-from planner.week.document import VERSION, WeekDocument
+from planner.document import VERSION, WeekDocument, next_week, week_name, week_start
+from planner.method import FolderSettings
 
 Faults = Callable[[Callable[[], Any]], list[Any]]
 Document = Callable[..., str]
@@ -174,7 +173,7 @@ def test_every_place_that_makes_a_fault_is_reached(
     changes: list[dict[str, Any]] = [{"version": 99}, {"units": ""}, {"week": "2026-W50"}]
     texts = ["", "[]", *(document("2026-W49", **change) for change in changes)]
     runs = [*(lambda text=text: read(text) for text in texts), lambda: week_start("x")]
-    assert untested([folder, iso_week], runs) == []
+    assert untested([folder], runs) == []
 
 
 def test_every_place_of_writing_and_lock_that_makes_a_fault_is_reached(

@@ -11,13 +11,12 @@ from typing import Any
 import pytest
 
 from library.errors import FaultyInput
+from library.method import method
 from library.read import Library
-from library.settings import setting_rows
 from planner.check.collect import Checked, check_athlete
 from planner.check.document import check_document
 from planner.check.text import check_text
 from planner.commands import check
-from planner.defaults import records
 from planner.errors import NotCleared, NoWeekPossible
 
 BRIEF = """
@@ -104,10 +103,9 @@ def test_every_default_of_every_record_is_printed_with_unit_and_source(
 ) -> None:
     text = check_text(checked, library)
     lines = [" ".join(line.split()) for line in text.splitlines()]
-    for record in records():
-        for row in setting_rows(record()):
-            shown = [line for line in lines if line.startswith(f"{row.name} ")]
-            assert any(f"{row.unit} {row.text} [{row.source}]".strip() in line for line in shown), row
+    for row in (row for rows in method().values() for row in rows.values()):
+        shown = [line for line in lines if line.startswith(f"{row.name} ")]
+        assert any(f"{row.unit} {row.text} [{row.source}]".strip() in line for line in shown), row
     assert any(line.startswith("spread_sets 3 (brief; default 2) direct sets") for line in lines)
 
 
@@ -135,8 +133,8 @@ def test_the_document_holds_the_same(checked: Checked, library: Library) -> None
     assert found["gyms"]["club"]["loads"]["dumbbells"] == {"from": 2, "to": 40, "step": 2}
     assert len(found["warnings"]) == 2
     changed = [item for item in found["defaults"] if item["value"] != item["default"]]
-    assert [(item["record"], item["name"], item["value"], item["default"]) for item in changed] == [
-        ("WeekSettings", "spread_sets", 3, 2)
+    assert [(item["table"], item["name"], item["value"], item["default"]) for item in changed] == [
+        ("week", "spread_sets", 3, 2)
     ]
 
 

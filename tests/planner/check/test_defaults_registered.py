@@ -1,57 +1,36 @@
-"""No number hides: every settings record of every settings module is printed by planner check."""
+"""No number hides: every default of method.toml belongs to a record that something reads."""
 
 from __future__ import annotations
 
-import importlib
-import inspect
-from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
+import re
 from pathlib import Path
-from typing import Any
-
-import pytest
 
 import library
 import planner
-from library.settings import setting_rows
-from planner.defaults import OVERRIDABLE, RECORDS, load
+import planner.emg.settings
+from library.method import Settings, method
+from planner.method import OVERRIDABLE
+
+SOURCES = [
+    path.read_text(encoding="utf-8")
+    for package in (library, planner)
+    for path in Path(str(package.__file__)).parent.rglob("*.py")
+]
 
 
-def settings_modules() -> Iterator[str]:
-    """Every module called settings.py or …_settings.py."""
-    for package in (library, planner):
-        root = Path(str(package.__file__)).parent
-        for file in sorted(root.rglob("*settings.py")):
-            yield ".".join([package.__name__, *file.relative_to(root).with_suffix("").parts])
+def test_every_table_has_its_record_and_every_record_its_table() -> None:
+    assert {record.table for record in Settings.__subclasses__()} == set(method())
 
 
-def is_record(thing: Any, module: str) -> bool:
-    """Whether it is a dataclass of this module all of whose fields were made with `setting`."""
-    if not (inspect.isclass(thing) and thing.__module__ == module and is_dataclass(thing)):
-        return False
-    return bool(fields(thing)) and all("unit" in item.metadata for item in fields(thing))
+def test_every_default_says_what_it_is_and_is_read_somewhere() -> None:
+    for rows in method().values():
+        for name, row in rows.items():
+            assert row.source.strip() and row.text.strip(), name
+            uses = sum(len(re.findall(rf"\b{name}\b", source)) for source in SOURCES)
+            parts = name.split("_")[0] in ("novice", "intermediate", "advanced")  # named by status
+            assert uses > 1 or parts, f"nothing reads {name}"
 
 
-def test_every_settings_record_is_registered() -> None:
-    found = {
-        f"{module}:{name}"
-        for module in settings_modules()
-        for name, thing in vars(importlib.import_module(module)).items()
-        if is_record(thing, module)
-    }
-    assert found - set(RECORDS) == set(), "add it to planner/defaults.py"
-    assert set(RECORDS) - found == set(), "planner/defaults.py names what is not there"
-    assert len(found) >= 10
-
-
-def test_what_a_brief_may_change_is_printed_too() -> None:
-    assert set(OVERRIDABLE) <= set(RECORDS)
-
-
-@pytest.mark.parametrize("name", RECORDS)
-def test_a_record_tells_what_it_is_and_where_each_value_comes_from(name: str) -> None:
-    record = load(name)
-    assert record.__doc__
-    for row in setting_rows(record()):
-        assert row.source.strip(), row.name
-        assert row.text.strip(), row.name
+def test_what_a_brief_may_set_has_one_meaning() -> None:
+    names = [name for record in OVERRIDABLE for name in method()[record.table]]
+    assert len(names) == len(set(names))

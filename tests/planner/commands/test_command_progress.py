@@ -13,9 +13,9 @@ from folders import DEMO, copy_of
 from pypdf import PdfReader
 
 from planner.athlete.folder import read_week
-from planner.athlete.log import append_to_log
-from planner.athlete.log_blank import session_date
-from planner.athlete.log_record import LoggedSet
+from planner.log.blank import session_date
+from planner.log.record import LoggedSet
+from planner.log.store import append_to_log
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
 

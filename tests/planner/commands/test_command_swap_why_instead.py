@@ -17,14 +17,14 @@ from folders import BRIEFS, copy_of
 from in_process import Run, program
 
 from planner.athlete.writing import write_week
+from planner.change.choices.report import Choices
+from planner.change.instead_list import InsteadList
+from planner.change.swap.report import SwapReport
+from planner.change.why.report import Why
 from planner.commands import why as why_command
+from planner.document import WeekDocument
 from planner.sheets.render import Laid
-from planner.week.choices.report import Choices
-from planner.week.document import WeekDocument
-from planner.week.instead_list import InsteadList
 from planner.week.plan import gather, plan_week
-from planner.week.swap.report import SwapReport
-from planner.week.why.report import Why
 
 WEEK = "2026-W49"
 
@@ -199,7 +199,7 @@ def test_why_is_one_document_with_json(athlete: Path, run: Run) -> None:
 
 def test_why_is_text_without_it(athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     nothing = Why(athlete="Kim", week=WEEK, aim="rest", value=1.0, within=3.0)
-    monkeypatch.setattr("planner.week.why.report.why", lambda *_: nothing)
+    monkeypatch.setattr("planner.change.why.report.why", lambda *_: nothing)
     assert (
         run("why", athlete).out
         == f"Kim, week {WEEK}\n\nEvery target is met.\n\nNothing that could be eased gives more than the plan has.\n"

@@ -17,8 +17,8 @@ from folders import BRIEFS, copy_of
 from in_process import Run, program
 
 import planner.week.plan
+from planner.document import WeekDocument
 from planner.errors import PaperNotMade, SolverFault
-from planner.week.document import WeekDocument
 
 WEEK = "2026-W49"
 
@@ -87,7 +87,7 @@ def test_json_alone_writes_nothing(athlete: Callable[..., Path], run: Run) -> No
 def test_without_a_week_the_next_one_is_planned(athlete: Callable[..., Path], run: Run) -> None:
     import datetime
 
-    from planner.athlete.iso_week import next_week
+    from planner.document import next_week
 
     told = run(athlete(), "--json")
     assert json.loads(told.out)["week"] == next_week(datetime.date.today())
@@ -319,7 +319,7 @@ def test_a_cautious_week_inside_a_block_is_refused(
 ) -> None:
     import planner.athlete.folder
     import planner.week.filed
-    from planner.week.document import BlockMark
+    from planner.document import BlockMark
 
     assert planner.athlete.folder.block_marks
     marks = {WEEK: BlockMark(first=WEEK, number=1, of=4)}

@@ -9,9 +9,9 @@ import pytest
 import sample_week as weeks
 from sample_library import sample_library
 
+from planner.method import SheetSettings
 from planner.sheets.desk import Desk
 from planner.sheets.paper import render_coach, render_sheets
-from planner.sheets.settings import SheetSettings
 
 DRAWN = re.compile(rb"<((?:[0-9a-fA-F]{4})+)>")
 FOREIGN = "<img src=http://example.org/a.png> ליאת ليلى Ωμέγα Жанна ≤ ≥ × – é"

@@ -10,11 +10,10 @@ import pypdfium2  # type: ignore[import-untyped]
 import pytest
 import sample_week as sample
 
-from planner.athlete.iso_week import week_name
+from planner.document import BlockMark, WeekDocument, week_name
 from planner.errors import PaperNotMade
 from planner.sheets.block import above_ceiling, changes, is_lighter
 from planner.sheets.block_paper import block_html, render_block
-from planner.week.document import BlockMark, WeekDocument
 
 
 def block(*reps_left: int, sets: tuple[int, ...] = (), **changes: Any) -> list[WeekDocument]:

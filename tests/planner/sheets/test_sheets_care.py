@@ -4,9 +4,9 @@ import datetime
 
 import sample_week as weeks
 
+from planner.method import SheetSettings
 from planner.sheets import care
 from planner.sheets.desk import Desk
-from planner.sheets.settings import SheetSettings
 
 
 def desk_for(library, **brief):

@@ -2,11 +2,11 @@
 
 import sample_week as weeks
 
+from planner.document import Caution, CautiousHead, HeadBets, PlainBlock, PlanFigures
 from planner.sheets.caution import bets_rows, caution_lines, heading, worst
 from planner.sheets.paper import coach_html
 from planner.sheets.table import week_table
 from planner.sheets.words import read_words
-from planner.week.document import Caution, CautiousHead, HeadBets, PlainBlock, PlanFigures
 
 PLAIN = HeadBets(
     dose=12.0,

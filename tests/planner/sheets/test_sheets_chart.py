@@ -5,9 +5,9 @@ import sample_week as weeks
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner.method import SheetSettings
 from planner.sheets import chart as drawing
 from planner.sheets.desk import Desk
-from planner.sheets.settings import SheetSettings
 
 
 def test_bars_marks_and_whiskers_stand_at_their_values(desk):

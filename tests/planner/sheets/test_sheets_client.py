@@ -4,11 +4,11 @@ import sample_week as weeks
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner.document import ExerciseWarning, Replacement
+from planner.method import SheetSettings
 from planner.sheets import client
 from planner.sheets.desk import Desk
 from planner.sheets.paper import sheets_html
-from planner.sheets.settings import SheetSettings
-from planner.week.document import ExerciseWarning, Replacement
 
 
 def page(library, *exercises, **brief):

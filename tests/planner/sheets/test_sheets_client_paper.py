@@ -7,11 +7,11 @@ import pytest
 import sample_week as weeks
 from pypdf import PdfReader
 
+from planner.document import ExerciseWarning
+from planner.method import SheetSettings
 from planner.sheets.paper import coach_html, render_sheets, sheets_html
-from planner.sheets.settings import SheetSettings
 from planner.sheets.table import week_table
 from planner.sheets.words import read_words
-from planner.week.document import ExerciseWarning
 
 
 def test_one_page_a_session(sheets):

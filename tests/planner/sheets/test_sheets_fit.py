@@ -5,9 +5,9 @@ import sample_week as weeks
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner.method import SheetSettings
 from planner.sheets import client, fit
 from planner.sheets.desk import Desk
-from planner.sheets.settings import SheetSettings
 
 SETTINGS = SheetSettings()
 LAST = len(SETTINGS.text_points) - 1

@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 from shipped import shipped_library
 
-import planner.week
+import planner
 from planner.sheets.names import equipment_words, in_words, name_of
 from planner.sheets.words import read_words
 
-WEEK = Path(planner.week.__file__).parent
+WEEK = Path(planner.__path__[0]) / "model"
 
 
 @pytest.mark.parametrize(

@@ -2,12 +2,12 @@
 
 import sample_week as weeks
 
+from planner.document import MadeChange
+from planner.method import SheetSettings
 from planner.sheets import client, say
 from planner.sheets.desk import Desk
 from planner.sheets.paper import coach_html, sheets_html
-from planner.sheets.settings import SheetSettings
 from planner.sheets.table import week_table
-from planner.week.document import MadeChange
 
 
 def swapped():

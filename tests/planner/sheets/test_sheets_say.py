@@ -5,9 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sample_week import planned
 
+from planner.document import TempoSeconds
 from planner.sheets import say
 from planner.sheets.words import read_words
-from planner.week.document import TempoSeconds
 
 
 @pytest.mark.parametrize(

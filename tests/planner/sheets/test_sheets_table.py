@@ -7,9 +7,9 @@ import pandas as pd
 import pytest
 import sample_week as weeks
 
+from planner.document import MissedGoal
 from planner.sheets.paper import coach_html
 from planner.sheets.table import COLUMNS, week_csv, week_table
-from planner.week.document import MissedGoal
 
 
 def rows_of(week):

@@ -9,7 +9,7 @@ import pytest
 
 from library.schema import EccentricShare, Exercise, Stress, Tempo
 from planner.athlete.gym import Gym
-from planner.athlete.log_record import LoggedSet
+from planner.log.record import LoggedSet
 
 MONDAY = datetime.date(2026, 11, 2)
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner.document import BlockMark
+from planner.method import TRAIN
 from planner.train.block import Dose, asked_reserve, block_weeks, is_lighter, next_target
-from planner.train.settings import DEFAULTS
-from planner.week.document import BlockMark
 
 SIDE = {"side": Dose(6, 10, 20)}
 
@@ -44,7 +44,7 @@ def test_effort_and_repetitions_by_week() -> None:
 
 
 def test_repetitions_may_fall_by_week() -> None:
-    falling = replace(DEFAULTS, reps_less_each_week=2)
+    falling = replace(TRAIN, reps_less_each_week=2)
     weeks = block_weeks(SIDE, 7, settings=falling)
     assert [week.reps((8, 12)) for week in weeks][:3] == [(8, 12), (6, 10), (4, 8)]
     assert weeks[5].reps((8, 12)) == (8, 12)
@@ -53,7 +53,7 @@ def test_repetitions_may_fall_by_week() -> None:
 
 
 def test_no_lighter_week_if_the_coach_says_so() -> None:
-    assert not any(is_lighter(number, replace(DEFAULTS, lighter_every_weeks=0)) for number in range(1, 20))
+    assert not any(is_lighter(number, replace(TRAIN, lighter_every_weeks=0)) for number in range(1, 20))
 
 
 @pytest.mark.parametrize("ramp", [-0.1, 0.21])

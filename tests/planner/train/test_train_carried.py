@@ -10,11 +10,11 @@ from small_document import head_dose, line, small_document
 
 from library.read import Library
 from planner.athlete.gym import Gym
-from planner.athlete.log_record import LoggedSet, clearance
+from planner.document import WeekDocument
+from planner.log.record import LoggedSet, clearance
 from planner.train.carried import carried_over
 from planner.train.next_loads import loads_with_history, next_loads
 from planner.train.pain import PainState, pain_rules
-from planner.week.document import WeekDocument
 
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from small_document import head_dose, line, small_document
 
-from planner.athlete.log_record import LoggedSet, clearance
+from planner.document import WeekDocument
+from planner.log.record import LoggedSet, clearance
 from planner.train.delivered import Delivered, delivered_block, delivered_week, left_open
-from planner.week.document import WeekDocument
 
 PRESS, RAISE = "press", "raise"
 CREDITS = {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"front": 0.2, "side": 1.0}}

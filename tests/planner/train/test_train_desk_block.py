@@ -8,16 +8,16 @@ from pathlib import Path
 import pytest
 from small_athlete import make_folder, planned
 
-from planner.athlete.log import append_to_log
-from planner.athlete.log_blank import session_date
-from planner.athlete.log_record import LoggedSet
-from planner.athlete.log_taking import Taken
 from planner.athlete.writing import write_week
+from planner.document import WeekDocument
+from planner.log.blank import session_date
+from planner.log.record import LoggedSet
+from planner.log.store import append_to_log
+from planner.log.taking import Taken
 from planner.train.desk import Desk
 from planner.train.log_report import LogReport
 from planner.week.block.plan import plan_block
 from planner.week.block.told import BlockAsked
-from planner.week.document import WeekDocument
 from planner.week.plan import gather
 
 FIRST = "2026-W40"  # the last hard week is W44, the lighter one W45, the block goes on with W46

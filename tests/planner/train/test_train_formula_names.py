@@ -6,8 +6,8 @@ from typing import get_args, get_type_hints
 
 import pytest
 
+from planner.method import TrainSettings
 from planner.train.formulas import FORMULAS, UnknownFormula, multiplier
-from planner.train.settings import TrainSettings
 
 
 def test_an_unknown_formula_is_refused_with_the_nearest_name() -> None:

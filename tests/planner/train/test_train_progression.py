@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.athlete.log_record import LoggedSet, clearance
+from planner.log.record import LoggedSet, clearance
 from planner.train.progression import next_load, sets_of
 
 ExerciseMaker = Callable[..., Exercise]

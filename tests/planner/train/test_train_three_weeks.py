@@ -13,13 +13,12 @@ from folders import DEMO, copy_of
 from library.read import Library
 from planner.athlete.reading import read_athlete
 from planner.athlete.writing import write_week
+from planner.document import PlannedExercise, WeekDocument, plan_of
 from planner.errors import PaperNotMade
-from planner.recheck.recheck import assert_sound
+from planner.plain import day_name
 from planner.sheets.paper import coach_html, render_coach, sheets_html
-from planner.week.document import PlannedExercise, WeekDocument
-from planner.week.plain import day_name
+from planner.verify.recheck import assert_sound
 from planner.week.plan import gather, plan_week
-from planner.week.swap.in_force import plan_of
 
 TODAY = datetime.date(2026, 11, 22)
 WEEKS = ("2026-W45", "2026-W46", "2026-W47", "2026-W48")

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
+from planner.model.problem import JointBudget, Problem
+from planner.solve.fast import solve_fast
 from planner.week.pins import overrun, quietest
-from planner.week.problem import JointBudget, Problem
-from planner.week.solve.fast import solve_fast
 
 EVERYTHING = frozenset({"press", "raise", "fly"})
 MON = replace(MONDAY, allowed=EVERYTHING)

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 from tiny_week import FLY, PRESS, RAISE, tiny
 
+from planner.document import Plan
+from planner.model.problem import Held, Problem
 from planner.week.hints import ASK, hints
-from planner.week.problem import Held, Plan, Problem
 
 RAISES: Plan = {("raise", "Mon"): 3}
 

@@ -11,10 +11,10 @@ from types import ModuleType
 import pytest
 
 import planner
-from planner.week import goals, limits
-from planner.week.settings import WeekSettings
+from planner.method import WeekSettings
+from planner.model import goals, limits
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parent.parent / "model"
 HOLDERS = {"settings", "week"}  # the names under which the code holds a settings record
 
 
@@ -55,6 +55,6 @@ def names_read(tree: ast.AST) -> set[str]:
 def test_every_default_of_the_week_is_used() -> None:
     read: set[str] = set()
     for path in Path(planner.__path__[0]).rglob("*.py"):
-        if path.name != "settings.py":
+        if path.name != "method.py":
             read |= names_read(ast.parse(path.read_text(encoding="utf-8")))
     assert {item.name for item in fields(WeekSettings)} - read == set()

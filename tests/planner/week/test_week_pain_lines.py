@@ -6,7 +6,7 @@ from pathlib import Path
 
 import small_athlete
 
-from planner.athlete.log_record import COLUMNS
+from planner.log.record import COLUMNS
 
 RAISE = "standing_dumbbell_lateral_raise"
 

@@ -11,13 +11,14 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from week_cases import random_problem
 
-from planner.week.aims import dose_room, dose_value, rest_value
+from planner.document import Plan
+from planner.method import WeekSettings
+from planner.model.aims import dose_room, dose_value, rest_value
+from planner.model.limits import LIMITS
+from planner.model.problem import Problem
+from planner.solve.solved import Solved
 from planner.week.holding import Holding
-from planner.week.limits import LIMITS
 from planner.week.plan import solve_problem
-from planner.week.problem import Plan, Problem
-from planner.week.settings import WeekSettings
-from planner.week.solve.solved import Solved
 
 FINELY = WeekSettings(dose_gap_sets=1e-4, rest_gap_minutes=0.01)
 FINE_DOSE = WeekSettings(dose_gap_sets=1e-4)

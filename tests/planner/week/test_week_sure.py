@@ -7,17 +7,16 @@ from typing import Any
 import numpy as np
 import pytest
 
-from library.credit_settings import CreditSettings
+from library.method import CreditSettings
 from library.pool import pool_library
 from library.pooled_head import PooledHead
 from library.read import Library
 from planner.athlete.brief import Brief
-from planner.athlete.settings import AthleteSettings
 from planner.athlete.targets import weekly_targets
-from planner.week.build import credits_of
+from planner.method import AthleteSettings, WeekSettings
+from planner.model.build import credits_of
+from planner.model.inputs import Inputs
 from planner.week.filed import library_ratios
-from planner.week.inputs import Inputs
-from planner.week.settings import WeekSettings
 from planner.week.sure import draw_doses, draw_ratios, how_sure
 
 ANCHOR, FACE_PULL = "standing_dumbbell_lateral_raise", "cable_face_pull"

@@ -9,15 +9,15 @@ from pathlib import Path
 import pytest
 from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned, sets
 
+from planner.document import WeekDocument, exercises_of
+from planner.model.inputs import Inputs
+from planner.model.problem import Problem
 from planner.publishing.block import check_all_sound
+from planner.solve.solved import Solved
 from planner.week.block.plan import PlannedBlock, plan_block
 from planner.week.block.text import block_table
 from planner.week.block.told import BlockAsked
-from planner.week.document import WeekDocument, exercises_of
-from planner.week.inputs import Inputs
 from planner.week.plan import solve_asked
-from planner.week.problem import Problem
-from planner.week.solve.solved import Solved
 
 LIGHT = (6,)
 HARD = (1, 2, 3, 4, 5, 7, 8)

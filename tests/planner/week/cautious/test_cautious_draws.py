@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
-from planner.week.build import build_problem
+from planner.model.build import build_problem
 from planner.week.cautious.draws import JUDGED_ON, PLANNED_ON, draw, seed_of, sets_a_week
 from planner.week.plan import Asked, gather
 

@@ -15,18 +15,17 @@ import pytest
 from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, sets
 
 from library.errors import FaultyInput
-from planner.recheck.recheck import recheck
-from planner.week.build import build_problem
+from planner.change.swap.swap import swap_week
+from planner.change.swap.told import Options
+from planner.change.why.report import asked_for, why
+from planner.document import BlockMark, Caution, WeekDocument, plan_of
+from planner.method import CautiousSettings
+from planner.model.build import build_problem
+from planner.verify.recheck import recheck
 from planner.week.cautious.draws import JUDGED_ON, draw
 from planner.week.cautious.judge import Judge, gives_of
 from planner.week.cautious.plan import plan_cautious
-from planner.week.cautious.settings import CautiousSettings
-from planner.week.document import BlockMark, Caution, WeekDocument
 from planner.week.plan import Asked, gather, plan_week
-from planner.week.swap.in_force import plan_of
-from planner.week.swap.swap import swap_week
-from planner.week.swap.told import Options
-from planner.week.why.report import asked_for, why
 
 LEVEL = 0.8
 ON_SUNDAY = datetime.date(2026, 12, 6)  # of the week: every session may have been trained

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tiny_week import MONDAY, goal, tiny
 
-from planner.week.aims import dose_value
+from planner.model.aims import dose_value
 from planner.week.cautious.draws import HeadDraws, sets_a_week
 from planner.week.cautious.shortfall import (
     expected_shortfall,

@@ -14,22 +14,23 @@ from hypothesis import strategies as st
 from tiny_week import MONDAY, TUESDAY, goal, tiny
 from week_cases import random_problem
 
-from planner.week.aims import build, dose_room, rest_value
+from planner.document import Plan
+from planner.method import CautiousSettings
+from planner.model.aims import build, dose_room, rest_value
+from planner.model.goals.dose import steps
+from planner.model.problem import Problem
+from planner.model.program import INFINITE, Row, Terms, add
+from planner.solve.highs import Ending, Stops
+from planner.solve.integer import over_blocks
 from planner.week.cautious.bounds import Bounds
 from planner.week.cautious.cuts import Shortfall
 from planner.week.cautious.descent import Descent
 from planner.week.cautious.draws import HeadDraws, sets_a_week
 from planner.week.cautious.likely import cheaper_week, under_tangents
 from planner.week.cautious.moves import Moves
-from planner.week.cautious.settings import CautiousSettings
 from planner.week.cautious.solve import Cautious, cautious_week, ceilings
-from planner.week.goals.dose import steps
 from planner.week.holding import Holding
 from planner.week.plan import solve_problem
-from planner.week.problem import Plan, Problem
-from planner.week.program import INFINITE, Row, Terms, add
-from planner.week.solve.highs import Ending, Stops
-from planner.week.solve.integer import over_blocks
 
 FINE = CautiousSettings(
     cautious_gap_sets=1e-3, cautious_effort=10**6, cautious_bound_rounds=30, cautious_node_budget=5000

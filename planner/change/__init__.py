@@ -1,0 +1,1 @@
+"""What would be other: swap, instead, choices, why, and what clashes where no week can be."""

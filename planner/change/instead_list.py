@@ -1,0 +1,165 @@
+"""What `planner instead` says: every replacement of one exercise of the week in force, with its price."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from library.errors import Fault, FaultyInput, nearest
+from library.read import Library
+from planner.athlete.words import as_written, listed
+from planner.change.instead import Exchange, Instead
+from planner.change.swap.standing import Standing
+from planner.change.swap.told import key_of
+from planner.document import Piece, plan_of
+from planner.model.build import build_problem, careful_regions
+from planner.model.problem import Problem, SessionKind
+from planner.plain import WORTH, columns, counted, day_name, joined, signed
+from planner.week.staying import still_possible
+
+NONE = "nothing else gives the same with other equipment, no joint worse and no limit broken"
+
+CAPTION = (
+    "Changes of the week, nothing where there is none: sets of each head, minutes, sets missed of the targets, "
+    f"and the cost of all else in {WORTH}."
+)
+
+
+class Choice(Piece):
+    """One replacement: `differs` direct sets a head, `said` those above a tenth of what the exercise gave.
+
+    `missed_sets` and `priced_minutes` are what the two aims of the week lose by it; below 0 they gain.
+    """
+
+    exercise: str
+    name: str
+    needs: tuple[str, ...]
+    sets: int
+    reps: tuple[int, int]
+    differs: dict[str, float]
+    said: dict[str, float]
+    minutes: float
+    eased: tuple[str, ...]
+    loaded: tuple[str, ...]
+    missed_sets: float
+    priced_minutes: float
+
+
+class SessionChoices(Piece):
+    """The replacements in one session still to come, best first."""
+
+    id: str
+    gym: str
+    sets: int
+    choices: tuple[Choice, ...]
+
+
+class InsteadList(Piece):
+    """What `planner instead --json` prints."""
+
+    week: str
+    exercise: str
+    name: str
+    heads: tuple[str, ...]
+    sessions: tuple[SessionChoices, ...]
+
+
+def instead_list(standing: Standing, word: str) -> InsteadList:
+    """List the replacements of an exercise (its key or name). Raises FaultyInput if it is not planned any more."""
+    inputs, document = standing.asked.inputs, standing.in_force
+    key = planned_key(standing, word)
+    problem = build_problem(inputs)
+    plan = still_possible(problem, plan_of(document))
+    instead = Instead(problem, plan, careful_regions(inputs))
+    sessions = [one for one in problem.sessions if (key, one.id) in plan and not one.frozen]
+    if not sessions:
+        remedy = "Its sessions are over, or it can no longer be trained in them: see `planner swap`"
+        raise FaultyInput([Fault("EXERCISE", "", as_written(word), remedy)])
+    return InsteadList(
+        week=document.week,
+        exercise=key,
+        name=inputs.library.exercises[key].name,
+        heads=tuple(goal.head for goal in problem.heads),
+        sessions=tuple(
+            SessionChoices(
+                id=session.id,
+                gym=session.gym,
+                sets=plan[key, session.id],
+                choices=tuple(choices(inputs.library, instead, key, session)),
+            )
+            for session in sessions
+        ),
+    )
+
+
+def planned_key(standing: Standing, word: str) -> str:
+    """Find an exercise of the week in force by key or printed name."""
+    library = standing.asked.inputs.library
+    planned = list(dict.fromkeys(key for key, _ in plan_of(standing.in_force)))
+    key = key_of(word, library.exercises)
+    if key in planned:
+        return str(key)
+    if key is None:
+        remedy = f"No exercise has this name{nearest(word, [*planned, *library.exercises]) or '.'}"
+    else:
+        remedy = f"It is not in the week in force ({standing.in_force.week})."
+    raise FaultyInput([Fault("EXERCISE", "", as_written(word), f"{remedy} Planned: {listed(planned)}")])
+
+
+def choices(library: Library, instead: Instead, key: str, session: SessionKind) -> Iterator[Choice]:
+    """Put every exchange into words and numbers."""
+    for exchange in instead.of(key, session):
+        exercise = library.exercises[exchange.key]
+        missed, priced = instead.price(key, session, exchange)
+        yield Choice(
+            exercise=exchange.key,
+            name=exercise.name,
+            needs=exercise.needs,
+            sets=exchange.sets,
+            reps=exercise.reps,
+            differs=trained(instead.problem, exchange),
+            said=dict(exchange.said),
+            minutes=round(exchange.seconds / 60, 1),
+            eased=exchange.eased,
+            loaded=exchange.loaded,
+            missed_sets=round(missed, 3),
+            priced_minutes=round(priced, 1),
+        )
+
+
+def trained(problem: Problem, exchange: Exchange) -> dict[str, float]:
+    """Changes of the dose of every head that is trained, 0 where there is none."""
+    return {goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in problem.heads}
+
+
+def instead_text(found: InsteadList, library: Library) -> str:
+    """Write the list for the terminal; a star marks a head whose dose moves by more than a tenth."""
+    parts = [f"{found.name}, week {found.week}"]
+    for session in found.sessions:
+        title = f"{day_name(session.id)}, {session.gym}: {counted(session.sets, 'set')}"
+        heading = ("instead", "sets x reps", *found.heads, "minutes", "missed sets", WORTH, "joints")
+        rows = [row(choice, found.heads, library) for choice in session.choices]
+        parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
+    if any(session.choices for session in found.sessions):
+        parts.append(CAPTION)
+    if any(choice.said for session in found.sessions for choice in session.choices):
+        parts.append("* more than a tenth of what the exercise gives this head")
+    return "\n\n".join(parts)
+
+
+def row(choice: Choice, heads: tuple[str, ...], library: Library) -> tuple[str, ...]:
+    """Write one replacement: changes with their sign, nothing where nothing changes."""
+    low, high = choice.reps
+    doses = [signed(choice.differs[head]) + ("*" if head in choice.said else "") for head in heads]
+    regions = {region: library.regions[region].name for region in (*choice.eased, *choice.loaded)}
+    eased, loaded = ([regions[region] for region in of] for of in (choice.eased, choice.loaded))
+    joints = [f"easier on {joined(eased)}"] if eased else []
+    joints += [f"a little on {joined(loaded)}"] if loaded else []
+    return (
+        choice.name,
+        f"{choice.sets} x {low}-{high}" if low != high else f"{choice.sets} x {low}",
+        *doses,
+        signed(choice.minutes),
+        signed(choice.missed_sets),
+        signed(choice.priced_minutes),
+        "; ".join(joints),
+    )

@@ -1,0 +1,166 @@
+"""What a swap changed and what it cost: two week documents compared line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.document import MadeChange, Piece, PlannedSession, State, WeekDocument, exercise_names
+
+
+class LineChange(Piece):
+    """One exercise of one session whose sets differ; 0 sets: not there."""
+
+    exercise: str
+    name: str
+    before: int
+    after: int
+
+
+class SessionChange(Piece):
+    """One session: minutes used before and after, and the lines that differ. `page` counts in sheets.pdf.
+
+    `moved_to`: the gym, where it was another before. `gone`: brief.toml has it no longer, and `page` is 0.
+    """
+
+    id: str
+    state: State
+    page: int
+    minutes_before: float
+    minutes_after: float
+    lines: tuple[LineChange, ...]
+    emptied: str = ""  # why nothing can be trained there any more
+    moved_to: str = ""
+    gone: bool = False
+    says_else: bool = False  # loads, replacements or notes differ, if not the sets
+
+    @property
+    def is_new(self) -> bool:
+        """Whether its page is to be printed again: it says something else, and the session is still to come."""
+        return self.says_else and self.state == "planned" and not self.gone
+
+
+class HeadCost(Piece):
+    """One head's weekly dose, elsewhere included, in direct sets."""
+
+    head: str
+    before: float
+    after: float
+    target: float
+
+
+class SwapReport(Piece):
+    """What `planner swap --json` prints: the changes that hold, what they moved and cost, and the week itself.
+
+    `notes`: what had no effect, and what is no longer said of the week. `week` holds now: the one in force where
+    nothing is to be written.
+    """
+
+    changes: tuple[MadeChange, ...]
+    back_to: str  # the version whose plan came back ("v1"), else empty
+    sessions: tuple[SessionChange, ...]
+    left: tuple[str, ...]  # exercises that are no longer in the week
+    joined: tuple[str, ...]
+    sets_out: int
+    sets_in: int
+    heads: tuple[HeadCost, ...]
+    minutes_before: float
+    minutes_after: float
+    notes: tuple[str, ...]
+    week: WeekDocument
+
+    @property
+    def new_pages(self) -> tuple[SessionChange, ...]:
+        """Sessions whose sheets are to be printed again."""
+        return tuple(session for session in self.sessions if session.is_new)
+
+
+def report(
+    before: WeekDocument,
+    after: WeekDocument,
+    back_to: str,
+    emptied: dict[str, str],
+    notes: tuple[str, ...] = (),
+) -> SwapReport:
+    """Compare the week in force with the one that replaces it; `emptied`: session id to the reason."""
+    old = {session.id: session for session in before.sessions}
+    stay = {session.id for session in after.sessions}
+    sessions = (
+        *(
+            session_change(old.get(session.id), session, page, emptied.get(session.id, ""))
+            for page, session in enumerate(after.sessions, start=1)
+        ),
+        *(session_gone(session) for session in before.sessions if session.id not in stay),
+    )
+    lines = [line for session in sessions for line in session.lines]
+    was, now = exercise_names(before), exercise_names(after)
+    return SwapReport(
+        changes=after.changes,
+        back_to=back_to,
+        sessions=sessions,
+        left=tuple(key for key in was if key not in now),
+        joined=tuple(key for key in now if key not in was),
+        sets_out=sum(max(0, line.before - line.after) for line in lines),
+        sets_in=sum(max(0, line.after - line.before) for line in lines),
+        heads=tuple(head_costs(before, after)),
+        minutes_before=round(sum(session.minutes.used for session in before.sessions), 1),
+        minutes_after=round(sum(session.minutes.used for session in after.sessions), 1),
+        notes=notes,
+        week=after,
+    )
+
+
+def session_change(old: PlannedSession | None, new: PlannedSession, page: int, emptied: str) -> SessionChange:
+    """Compare one session with what it was; None: there was no such session."""
+    before = {line.exercise: line for line in old.exercises} if old else {}
+    after = {line.exercise: line for line in new.exercises}
+    keys = [*after, *(key for key in before if key not in after)]
+    both = [(key, before.get(key), after.get(key)) for key in keys]
+    lines = tuple(
+        LineChange(
+            exercise=key,
+            name=(now or was).name,  # type: ignore[union-attr]
+            before=was.sets if was else 0,
+            after=now.sets if now else 0,
+        )
+        for key, was, now in both
+        if (was.sets if was else 0) != (now.sets if now else 0)
+    )
+    return SessionChange(
+        id=new.id,
+        state=new.state,
+        page=page,
+        minutes_before=old.minutes.used if old else 0.0,
+        minutes_after=new.minutes.used,
+        lines=lines,
+        emptied=emptied,
+        moved_to=new.gym if old and old.gym != new.gym else "",
+        says_else=old != new,
+    )
+
+
+def session_gone(old: PlannedSession) -> SessionChange:
+    """Say of a session that brief.toml has no longer what was in it."""
+    nothing = old.minutes.model_copy(update={"used": 0.0})
+    change = session_change(old, old.model_copy(update={"exercises": (), "minutes": nothing}), 0, "")
+    return change.model_copy(update={"gone": True})
+
+
+def head_costs(before: WeekDocument, after: WeekDocument) -> Iterator[HeadCost]:
+    """Give every head of the new week; a head that was not planned before had nothing."""
+    was = {dose.head: dose.planned + dose.elsewhere for dose in before.dose}
+    for dose in after.dose:
+        yield HeadCost(
+            head=dose.head,
+            before=round(was.get(dose.head, 0.0), 3),
+            after=round(dose.planned + dose.elsewhere, 3),
+            target=dose.target,
+        )
+
+
+def says_more(before: WeekDocument, after: WeekDocument) -> bool:
+    """Whether a document says anything that the one in force does not, apart from how it was found.
+
+    A cautious week that stays as it is stays cautious: its figures are no news.
+    """
+    found = {"proof", "made_with", "status", "cautious"}
+    return before.model_dump(exclude=found) != after.model_dump(exclude=found)

@@ -1,0 +1,344 @@
+"""week.json, version 1: the one document that a week is kept as, printed from and re-checked from (DESIGN §5).
+
+Doses are direct sets a week, seconds whole, minutes to a tenth. `week.schema.json` is made from these models
+by `make schema` and ships beside them.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from library.errors import Fault, FaultyInput
+
+VERSION = 1
+WEEK_NAME = re.compile(r"\A(\d{4})-W(\d{2})\Z", re.ASCII)
+Plan = Mapping[tuple[str, str], int]  # (exercise key, session id) -> sets
+
+
+State = Literal["planned", "done", "missed"]
+
+
+class Piece(BaseModel):
+    """Base of all pieces of the document."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class MadeWith(Piece):
+    """What the week was made with: tool version, digests of library and inputs, and every default used."""
+
+    tool: str
+    library: str
+    inputs: str
+    counting: Literal["activation", "movers"]
+    method: dict[str, Any]
+
+
+class Minutes(Piece):
+    """Minutes of a session, general warm-up included."""
+
+    allowed: float
+    used: float
+
+
+class TempoSeconds(Piece):
+    """Seconds of lifting, top hold, lowering, bottom hold."""
+
+    lift: int
+    top: int
+    lower: int
+    bottom: int
+
+
+class Replacement(Piece):
+    """What to do if the station is taken; `differs` says where a head's dose moves by more than a tenth."""
+
+    exercise: str
+    sets: int
+    reps: tuple[int, int]
+    differs: dict[str, float] = {}
+
+
+class PlannedExercise(Piece):
+    """One exercise of a session; `credits` are per set, in direct sets a head."""
+
+    order: int
+    block: str
+    exercise: str
+    name: str
+    sets: int
+    reps: tuple[int, int]
+    tempo: TempoSeconds
+    rir: int
+    rest_s: int
+    work_s: int
+    setup_s: int
+    warmup_sets: int
+    sides: int
+    minutes: float
+    credits: dict[str, float]
+    load: float | None
+    load_unit: Literal["kg", "lb"] | None
+    load_is: Literal["each_hand", "total", "stack", "body", "band"]
+    load_reason: str = ""  # why this load, from the log; empty: nothing was logged there
+    load_note: str = ""  # what the client must do besides: a set less, more repetitions than the range
+    load_from: Literal["", "last_hard_week"] = (
+        ""  # a week planned ahead: the client's own, one step up when earned
+    )
+    instead: tuple[Replacement, ...] = ()
+
+
+class PlannedSession(Piece):
+    """One session: `id` is its day, or day-2 for a second one.
+
+    A session that is `done` keeps the sets that were trained, one that was `missed` holds none.
+    """
+
+    id: str
+    day: str
+    gym: str
+    minutes: Minutes
+    exercises: tuple[PlannedExercise, ...]
+    state: State = "planned"
+
+
+class HeadDose(Piece):
+    """A head's week. `planned` and `by_movers` count these sessions alone; the total is planned + elsewhere.
+
+    `low90`, `high90` bound the total at 90 %; the chances are of the total reaching the floor and 90 % of the
+    target. They speak of activation ratios alone, never of growth.
+    """
+
+    head: str
+    elsewhere: float
+    planned: float
+    floor: float
+    target: float
+    ceiling: float
+    by_movers: float
+    low90: float
+    high90: float
+    chance_floor: float
+    chance_target90: float
+
+
+class LimitUse(Piece):
+    """How much of one hard limit is used."""
+
+    limit: str
+    used: float
+    allowed: float
+    unit: str
+    binds: bool
+
+
+class MissedGoal(Piece):
+    """A goal not reached, and by how much."""
+
+    goal: str
+    by: float
+    unit: str
+
+
+class Proof(Piece):
+    """How good the plan as printed is proven to be for one aim; `gap` = value - bound, in `unit`.
+
+    A cautious week has "shortfall" in the place of "dose": the expected shortfall on the draws it was planned on.
+    """
+
+    aim: Literal["dose", "shortfall", "rest"]
+    value: float
+    bound: float
+    gap: float
+    unit: str
+    seconds: float
+
+
+class MadeChange(Piece):
+    """A change that holds for this week alone and stands in no file: what `planner swap` was told.
+
+    `without` and `with` name equipment (of one `gym`, else of every gym) or an exercise, `minutes` a day.
+    """
+
+    kind: Literal["without", "with", "minutes"]
+    name: str
+    gym: str = ""
+    minutes: int | None = None
+
+
+class BlockMark(Piece):
+    """Where a week stands in a block of weeks: number `number` (from 1) `of` so many; `first` names its first week.
+
+    `lighter`: easy on purpose, so its sets decide no load. `ramp_share`: rise of each target a step, 0 if steady.
+    """
+
+    first: Annotated[str, Field(pattern=r"^\d{4}-W\d{2}$")]
+    number: Annotated[int, Field(ge=1)]
+    of: Annotated[int, Field(ge=1)]
+    lighter: bool = False
+    ramp_share: Annotated[float, Field(ge=0, le=1)] = 0.0
+
+    @model_validator(mode="after")
+    def _inside(self) -> BlockMark:
+        if self.number > self.of:
+            raise ValueError(f"week {self.number} of a block of {self.of}")
+        return self
+
+
+class HeadBets(Piece):
+    """One head of one plan on the judging draws: direct sets a week, elsewhere included, and how its bets are spread.
+
+    `dose` as planned, `mean` of all draws, `bad` of its own worst ones; `exercises` that give it anything, and the
+    `largest` of them with its `largest_share` of what the sessions give.
+    """
+
+    dose: float
+    mean: float
+    bad: float
+    chance_floor: float
+    chance_target90: float
+    exercises: int
+    largest: str
+    largest_share: float
+
+
+class CautiousHead(Piece):
+    """One head under the plain plan and under the cautious one."""
+
+    head: str
+    plain: HeadBets
+    cautious: HeadBets
+
+
+class PlanFigures(Piece):
+    """One plan as a whole: expected shortfall (priced missed sets) on its own and on the judging draws, and effort."""
+
+    own_shortfall: float
+    judged_shortfall: float
+    sets: int
+    exercises: int
+    minutes: float
+    priced_minutes: float
+
+
+class PlainBlock(Piece):
+    """One block of the plain plan."""
+
+    session: str
+    exercise: str
+    name: str
+    sets: int
+
+
+class Caution(Piece):
+    """How a cautious week was planned, beside the plain week. About activation ratios alone, never about growth.
+
+    The shortfall is the mean of the worst 1 - `level` of the draws; planned on `draws`, judged on `judged_draws`.
+    """
+
+    level: Annotated[float, Field(gt=0, lt=1)]
+    draws: int
+    seed: int
+    judged_draws: int
+    judged_seed: int
+    plain: PlanFigures
+    cautious: PlanFigures
+    heads: tuple[CautiousHead, ...]
+    plain_blocks: tuple[PlainBlock, ...]
+
+
+class ExerciseWarning(Piece):
+    """One of the warnings that is about an exercise: it stands on every sheet that prints the exercise.
+
+    `first_sheet`: on the week's first sheet too. All other warnings stand on the first sheet alone.
+    """
+
+    exercise: str
+    text: str
+    first_sheet: bool = False
+
+
+class WeekDocument(Piece):
+    """One athlete's week."""
+
+    version: Literal[1] = 1
+    athlete: str
+    week: Annotated[str, Field(pattern=r"^\d{4}-W\d{2}$")]
+    week_start: str
+    units: Literal["kg", "lb"]
+    status: Literal["proven", "stopped"]
+    made_with: MadeWith
+    sessions: tuple[PlannedSession, ...]
+    dose: tuple[HeadDose, ...]
+    limits: tuple[LimitUse, ...]
+    missed: tuple[MissedGoal, ...]
+    proof: tuple[Proof, ...]
+    sources: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
+    exercise_warnings: tuple[ExerciseWarning, ...] = ()
+    notes: tuple[str, ...] = ()  # what the log says, for the coach
+    changes: tuple[MadeChange, ...] = ()
+    block: BlockMark | None = None  # None: a week of its own
+    cautious: Caution | None = None  # None: planned plainly
+
+
+def exercises_of(document: WeekDocument | None) -> frozenset[str]:
+    """Exercises of a week; none if there was no week."""
+    if document is None:
+        return frozenset()
+    return frozenset(line.exercise for session in document.sessions for line in session.exercises)
+
+
+def exercise_names(document: WeekDocument) -> dict[str, str]:
+    """Exercises of a week, key to printed name, in printed order."""
+    return {line.exercise: line.name for session in document.sessions for line in session.exercises}
+
+
+def plan_of(document: WeekDocument) -> Plan:
+    """Give the sets of a document as a plan."""
+    return {
+        (line.exercise, session.id): line.sets for session in document.sessions for line in session.exercises
+    }
+
+
+def states_of(document: WeekDocument) -> dict[str, State]:
+    """Give the days that are over and what became of them."""
+    return {session.day: session.state for session in document.sessions if session.state != "planned"}
+
+
+def week_name(day: datetime.date) -> str:
+    """Return the name of the week that holds `day`."""
+    year, week, _ = day.isocalendar()
+    return f"{year:04d}-W{week:02d}"
+
+
+def week_start(name: str) -> datetime.date:
+    """Return the Monday of a week. Raises FaultyInput if no week has this name."""
+    start = _monday(name)
+    if start is None:
+        remedy = "Write year and week such as 2026-W49; a year has 52 or 53 weeks"
+        raise FaultyInput([Fault("--week", "", f'"{name}" is no week', remedy)])
+    return start
+
+
+def is_week(name: str) -> bool:
+    """Say whether a week has this name."""
+    return _monday(name) is not None
+
+
+def _monday(name: str) -> datetime.date | None:
+    found = WEEK_NAME.match(name)
+    try:
+        return datetime.date.fromisocalendar(int(found[1]), int(found[2]), 1) if found else None
+    except ValueError:
+        return None
+
+
+def next_week(today: datetime.date) -> str:
+    """Return the name of the week after the one that holds `today`: the week to plan by default."""
+    return week_name(today + datetime.timedelta(days=7))

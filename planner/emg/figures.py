@@ -1,0 +1,122 @@
+"""Figures of one channel over one set: per repetition and over the set (emg_method §3, steps 10 to 12).
+
+Activation is in % of the reference (`unit`: percent_MVIC or percent_session_max), totals in that % times seconds,
+frequencies in Hz. SD is over repetitions with n - 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from statistics import mean, stdev
+
+from planner.emg.frequency import median_frequency, slope
+from planner.emg.recording import Samples, Span
+from planner.emg.repetitions import Repetition
+from planner.emg.settings import MeasureSettings
+from planner.emg.windows import Amplitude
+
+METRICS = ("mean", "peak", "total")
+
+
+@dataclass(frozen=True)
+class RepetitionFigures:
+    """One repetition of one channel; phase totals and share are None where phases are not known."""
+
+    number: int  # from 1, among all that were found
+    start: float
+    stop: float
+    mean: float
+    peak: float
+    total: float
+    lift: float | None
+    hold: float | None
+    lower: float | None
+    eccentric_share: float | None
+    median_frequency: float | None
+    left_out: str = ""  # why it does not count; empty: it counts
+
+
+@dataclass(frozen=True)
+class SetFigures:
+    """One channel over one set: means over the repetitions that count."""
+
+    repetitions: tuple[RepetitionFigures, ...]
+
+    @property
+    def counted(self) -> tuple[RepetitionFigures, ...]:
+        """The repetitions that count."""
+        return tuple(r for r in self.repetitions if not r.left_out)
+
+    def values(self, metric: str, first: int | None = None) -> list[float]:
+        """Return one figure of the first repetitions that count (None: of all that have it)."""
+        found = [getattr(r, metric) for r in self.counted[:first]]
+        return [value for value in found if value is not None]
+
+    def mean_of(self, metric: str, first: int | None = None) -> float | None:
+        """Mean of one figure over repetitions, None where there is none."""
+        values = self.values(metric, first)
+        return mean(values) if values else None
+
+    def sd_of(self, metric: str, first: int | None = None) -> float | None:
+        """SD of one figure over repetitions, None below two."""
+        values = self.values(metric, first)
+        return stdev(values) if len(values) > 1 else None
+
+    @property
+    def drift(self) -> tuple[float, float] | None:
+        """Change of mean activation from one repetition to the next: in its unit, and in % of the first."""
+        return slope(self.values("mean"))
+
+    @property
+    def frequency_slope(self) -> tuple[float, float] | None:
+        """Change of median frequency from one repetition to the next: Hz, and % of the first."""
+        return slope(self.values("median_frequency"))
+
+
+def repetition_figures(
+    number: int,
+    repetition: Repetition,
+    activation: Amplitude,
+    cleaned: Samples | None,
+    settings: MeasureSettings,
+    left_out: str = "",
+) -> RepetitionFigures:
+    """Take the figures of one repetition; `cleaned` is None where only an envelope was recorded."""
+    whole = (repetition.start, repetition.stop)
+    lift, hold, lower = (
+        None if span is None else activation.total(span)
+        for span in (repetition.lift, repetition.hold, repetition.lower)
+    )
+    return RepetitionFigures(
+        number=number,
+        start=repetition.start,
+        stop=repetition.stop,
+        mean=activation.mean(whole),
+        peak=activation.peak(settings.window_seconds, whole),
+        total=activation.total(whole),
+        lift=lift,
+        hold=hold,
+        lower=lower,
+        eccentric_share=eccentric_share(lift, lower),
+        median_frequency=_frequency(repetition, cleaned, activation.rate_hz, settings),
+        left_out=left_out or (f"cut off {repetition.cut_off} of the file" if repetition.cut_off else ""),
+    )
+
+
+def eccentric_share(lift: float | None, lower: float | None) -> float | None:
+    """Return lower / (lift + lower) of integrated activation; the hold is reported apart."""
+    if lift is None or lower is None or lift + lower <= 0:
+        return None
+    return lower / (lift + lower)
+
+
+def _frequency(
+    repetition: Repetition, cleaned: Samples | None, rate_hz: float, settings: MeasureSettings
+) -> float | None:
+    """Median frequency of the lifting phase where it is known (like phases compare), else of the whole."""
+    if cleaned is None:
+        return None
+    known = repetition.lift is not None and not repetition.assumed
+    span: Span = repetition.lift if known and repetition.lift else (repetition.start, repetition.stop)
+    part = cleaned[round(span[0] * rate_hz) : round(span[1] * rate_hz)]
+    return median_frequency(part, rate_hz, settings)

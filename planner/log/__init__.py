@@ -1,0 +1,1 @@
+"""The training log: one line a set, how it is taken in, asked for and kept."""

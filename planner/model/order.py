@@ -1,0 +1,121 @@
+"""Order inside a session: priority head and multi-joint lifts first, no station visited twice, pairs together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+from planner.change.instead import FURNITURE
+from planner.model.pairs import Pair
+from planner.model.problem import Candidate, Problem
+
+Rank = tuple[float, int, int, int]
+Stations = frozenset[str]
+Block = tuple[Candidate, ...]  # one exercise, or two that are done in turns
+
+
+@dataclass(frozen=True)
+class Walk:
+    """Where the client has come to: the block just done, the stations of it, and those that were left."""
+
+    last: Block | None = None
+    at: Stations = frozenset()
+    behind: Stations = frozenset()
+
+
+@dataclass(frozen=True)
+class Spare:
+    """What an order may still cost: stations gone back to, and near twins side by side."""
+
+    returns: int
+    twins: int
+
+
+def in_order(problem: Problem, keys: Sequence[str]) -> list[str]:
+    """Put the exercises of one session in the order in which they are trained, each by itself."""
+    return [key for block in in_blocks(problem, keys, ()) for key in block]
+
+
+def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> list[tuple[str, ...]]:
+    """Put the blocks of one session in the order in which they are trained: single exercises and pairs.
+
+    Among the orders that go back to as few stations as can be, the one with the most urgent exercises first (large
+    and multi-joint lifts first: ACSM 2009; the head of highest priority first: our choice). What follows its first
+    block is set so that as few near twins as can be stand side by side (our choice). A pair with a multi-joint lift
+    does not come first: a heavy first lift is left alone.
+    """
+    priority = {goal.head: goal.priority for goal in problem.heads}
+    ranked = sorted((problem.candidate(key) for key in keys), key=lambda one: urgency(one, priority))
+    blocks = list(together(ranked, pairs))
+    returns, order = next(
+        (returns, order)
+        for returns in count()
+        if (order := first_order(blocks, Walk(), Spare(returns, len(blocks)))) is not None
+    )
+    apart = (first_order(blocks, Walk(), Spare(returns, twins), order[:1]) for twins in range(len(blocks)))
+    found = next((one for one in apart if one is not None), order)
+    return [tuple(one.key for one in block) for block in found]
+
+
+def together(ranked: Sequence[Candidate], pairs: Sequence[Pair]) -> Iterator[Block]:
+    """Give the blocks, the most urgent first; a pair is as urgent as the more urgent of its two."""
+    partner = {key: other for pair in pairs for key, other in (pair, pair[::-1])}
+    done: set[str] = set()
+    for one in ranked:
+        if one.key not in done:
+            block = (one, *(other for other in ranked if other.key == partner.get(one.key)))
+            done.update(member.key for member in block)
+            yield block
+
+
+def first_order(
+    left: Sequence[Block], walk: Walk, spare: Spare, first: Sequence[Block] = ()
+) -> list[Block] | None:
+    """Find the first order of `left`, which is most urgent first, that needs no more than what is to spare.
+
+    It begins with `first` where that is given. Where the session begins, a pair with a multi-joint lift waits.
+    """
+    if not left:
+        return []
+    for block in first or left:
+        rest = [other for other in left if other is not block]
+        if walk.last is None and rest and is_heavy_pair(block):
+            continue
+        here = stations(block)
+        gone = (walk.behind | walk.at) - here
+        needed_again = gone & frozenset().union(*map(stations, rest))
+        returns = spare.returns - len(here & walk.behind)
+        twins = spare.twins - (walk.last is not None and are_twins(walk.last, block))
+        if returns >= len(needed_again) and twins >= 0:
+            order = first_order(rest, Walk(block, here, gone), Spare(returns, twins))
+            if order is not None:
+                return [block, *order]
+    return None
+
+
+def are_twins(one: Block, other: Block) -> bool:
+    """Whether two blocks hold single-joint exercises of one family: the second finds its head tired."""
+    families = [{each.family for each in block if not each.multi_joint} for block in (one, other)]
+    return not families[0].isdisjoint(families[1])
+
+
+def is_heavy_pair(block: Block) -> bool:
+    """Whether a block is a pair that holds a multi-joint lift."""
+    return len(block) > 1 and any(one.multi_joint for one in block)
+
+
+def stations(block: Block) -> Stations:
+    """Equipment of a whole block that makes the client walk."""
+    return frozenset().union(*map(station, block))
+
+
+def station(candidate: Candidate) -> Stations:
+    """Equipment that makes the client walk: all that is occupied but a bench, which is pulled along."""
+    return frozenset(candidate.station) - FURNITURE or frozenset(candidate.station)
+
+
+def urgency(candidate: Candidate, priority: Mapping[str, float]) -> Rank:
+    """Give a sort key: highest priority among its direct heads, multi-joint before single-joint, longest first."""
+    wanted = max((priority[head] for head in candidate.direct if head in priority), default=0.0)
+    return (-wanted, 0 if candidate.multi_joint else 1, -candidate.set_seconds, candidate.place)

@@ -1,0 +1,85 @@
+"""Plain text for terminals, and how near is the same: in sums, in linear programs, on paper."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping, Sequence
+
+from planner.athlete.brief import DAYS
+
+# on paper and at the terminal: half of the last decimal place, in the unit of what is printed
+UNSHOWN = 0.05  # where one decimal is printed: sets, minutes, grade-sets
+UNSHOWN_OF_TWO = 0.005  # where two are: the figures of a proof, in missed sets or minutes' worth
+
+# in sums, in the unit of what is summed
+ROUNDING = 1e-6  # of many credits, prices or loads, or what the solver gives back: it meets rows to within 1e-6 or less
+LAST_DIGITS = 1e-9  # of a few numbers as binary keeps them: 0.1 + 0.2 is not 0.3
+
+# in linear programs, in the program's own unit once it is scaled
+LINEAR = 1e-7  # how far the solver may leave a column or a reduced cost from what it should be, HiGHS's own default
+
+DAY_NAMES: Mapping[str, str] = dict(
+    zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
+)
+WORTH = "minutes' worth"  # minutes, and all else at what it costs in minutes
+
+
+def day_name(session_id: str) -> str:
+    """Say a session's day in full; an id that is no day is said as it is."""
+    return next((name for day, name in DAY_NAMES.items() if day == session_id), session_id)
+
+
+def number(value: float) -> str:
+    """Say a number with at most one decimal, none where it is whole; dust is 0."""
+    text = f"{value:.1f}".removesuffix(".0")
+    return "0" if text == "-0" else text
+
+
+def decimals(value: float) -> str:
+    """Say a number with its decimals, two at most: 2.5, 1.25. Loads are said so, and what one decimal would hide."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def signed(value: float) -> str:
+    """Say a difference: +1.5, -2, and nothing where there is none to show."""
+    return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= UNSHOWN else ""
+
+
+def unit_words(unit: str) -> str:
+    """Say a unit of a proof as a coach does: what the document calls priced minutes is minutes' worth."""
+    return WORTH if unit == "priced minutes" else unit
+
+
+def counted(count: int, noun: str) -> str:
+    """Say a count with its noun: 1 set, 3 sets."""
+    return f"{count} {noun}{'' if count == 1 else 's'}"
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Join words as a sentence does: a, b and c."""
+    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+
+
+def change_words(kind: str, name: str, gym: str = "", minutes: int | None = None) -> str:
+    """Say a change that holds for one week alone: without bands in home; 15 min on Wednesday."""
+    if kind == "minutes":
+        return f"{minutes} min on {day_name(name)}"
+    return f"{kind} {name}" + (f" in {gym}" if gym else "")
+
+
+def columns(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Set rows of cells in columns, two spaces in."""
+    widths = [max(map(width, column)) for column in zip(*rows, strict=True)]
+    return [
+        "  "
+        + "  ".join(
+            cell + " " * (space - width(cell)) for cell, space in zip(row, widths, strict=True)
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def width(text: str) -> int:
+    """Places a text takes in a terminal: marks on letters take none, wide letters two."""
+    wide = sum(unicodedata.east_asian_width(letter) in "WF" for letter in text)
+    return len(text) + wide - sum(unicodedata.combining(letter) != 0 for letter in text)

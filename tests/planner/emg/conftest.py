@@ -1,0 +1,120 @@
+"""A small laboratory: recordings of known content, written where a test wants them and measured."""
+
+from __future__ import annotations
+
+import importlib.util
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+import pytest
+from folders import DEMO
+
+from library.read import Library
+from planner.emg.measuring import measure_session
+from planner.emg.results import MeasuredSession
+from planner.emg.session_read import Known, ReadSession, read_session
+
+RATE = 1000
+RECORDINGS = DEMO / "recordings"
+
+
+class Lab:
+    """Writes recordings and session.toml into one folder. Levels are parts of the effort, signals mV."""
+
+    rate = RATE
+    card = '[session]\nid = "s1"\nathlete = "Test Person"\ndate = 2026-11-20\n'
+    sensor = '[[sensor]]\nchannel = "side_mV"\nmuscle = "side"\nside = "right"\n'
+    motion = '[motion]\nkind = "angle"\nchannels = ["arm_deg"]\n'
+
+    def __init__(self, folder: Path, known: Known) -> None:
+        self.folder, self.known = folder, known
+
+    def course(
+        self, repetitions: int = 4, lift: float = 1.0, lower: float = 2.0, rate: int = RATE
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Angle in degrees and effort (1 in lifting, 0.8 in lowering, 0.02 at rest) with 1 s of rest around."""
+        up, down = np.linspace(5, 95, round(lift * rate)), np.linspace(95, 5, round(lower * rate))
+        pause = round(0.5 * rate)
+        angle = [np.full(rate, 5.0), *([up, down, np.full(pause, 5.0)] * repetitions), np.full(rate, 5.0)]
+        one = [np.full(len(up), 1.0), np.full(len(down), 0.8), np.full(pause, 0.02)]
+        effort = [np.full(rate, 0.02), *(one * repetitions), np.full(rate, 0.02)]
+        return np.concatenate(angle), np.concatenate(effort)
+
+    def noise(self, level: np.ndarray, seed: int, scale: float = 0.5) -> np.ndarray:
+        """EMG in mV: white noise times level."""
+        return scale * level * np.random.default_rng(seed).standard_normal(len(level))
+
+    def hold(self, seed: int, seconds: float = 5.0, scale: float = 1.0) -> np.ndarray:
+        """A maximal effort in mV with a second of rest on either side."""
+        rest = np.full(RATE, 0.01)
+        return self.noise(np.concatenate([rest, np.ones(round(seconds * RATE)), rest]), seed, scale)
+
+    def csv(self, name: str, rate: float = RATE, time: bool = True, **columns: np.ndarray) -> Path:
+        """Write columns as CSV, time first."""
+        length = len(next(iter(columns.values())))
+        named = {"time_s": np.arange(length) / rate, **columns} if time else columns
+        table = np.column_stack(list(named.values()))
+        file = self.folder / name
+        np.savetxt(file, table, delimiter=",", header=",".join(named), comments="", fmt="%.6f")
+        return file
+
+    def set(self, name: str, seed: int = 1, repetitions: int = 4, scale: float = 0.5) -> str:
+        """Write a sound set with one sensor and an angle; return its name."""
+        angle, effort = self.course(repetitions)
+        self.csv(name, side_mV=self.noise(effort, seed, scale), arm_deg=angle)
+        return name
+
+    def trial(self, file: str, exercise: str = "standing_dumbbell_lateral_raise", **more: object) -> str:
+        """One [[trial]] of session.toml; values are written as given."""
+        lines = [f'[[trial]]\nfile = "{file}"\nexercise = "{exercise}"']
+        return "\n".join([*lines, *(f"{name} = {value}" for name, value in more.items())]) + "\n"
+
+    def reference(self, file: str, test: str = "abduction_90", **more: object) -> str:
+        """One [[reference]]."""
+        lines = [f'[[reference]]\nfile = "{file}"\ntest = "{test}"']
+        return "\n".join([*lines, *(f"{name} = {value}" for name, value in more.items())]) + "\n"
+
+    def read(self, *parts: str) -> ReadSession:
+        """Write session.toml from its parts and read it."""
+        (self.folder / "session.toml").write_text("\n".join(parts), encoding="utf-8")
+        return read_session(self.folder, self.known)
+
+    def measure(self, *parts: str) -> MeasuredSession:
+        """Write session.toml, one sensor and an angle unless the parts say otherwise, and measure."""
+        head = [self.card, self.sensor, self.motion]
+        return measure_session(self.read(*head, *parts))
+
+
+@pytest.fixture(scope="session")
+def known(library: Library) -> Known:
+    return Known.of(library)
+
+
+@pytest.fixture
+def lab(tmp_path: Path, known: Known) -> Lab:
+    return Lab(tmp_path, known)
+
+
+@pytest.fixture(scope="session")
+def generator() -> ModuleType:
+    """The committed generator of the demo recordings."""
+    spec = importlib.util.spec_from_file_location("make_recordings", RECORDINGS / "make_recordings.py")
+    assert spec and spec.loader
+    module = importlib.util.module_from_spec(spec)
+    import sys
+
+    sys.modules["make_recordings"] = module  # its dataclass looks its module up
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="session")
+def demo_folder() -> Path:
+    return RECORDINGS
+
+
+@pytest.fixture(scope="session")
+def demo(known: Known) -> MeasuredSession:
+    """The committed demo session, measured once."""
+    return measure_session(read_session(RECORDINGS, known))

@@ -1,0 +1,162 @@
+"""Cleaning inside a session: refused corners and rates, notch, heartbeat, ready envelopes, one band for all files."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from library.errors import FaultyInput
+from planner.emg.clean import check_rate, clean, envelope, high_corner, moving_rms
+from planner.emg.recording import Channel
+from planner.emg.settings import MeasureSettings
+
+S = MeasureSettings()
+
+
+def channel(rate, seconds=3.0):
+    return Channel("side", rate, np.random.default_rng(0).standard_normal(round(rate * seconds)), "mV")
+
+
+@pytest.mark.parametrize(
+    ("rate", "changes", "said"),
+    [
+        (400, {}, "raw EMG at 400 Hz cannot be measured"),
+        (1000, {"band_high_hz": 500.0}, "band_high_hz = 500 Hz is not below half the rate (500 Hz)"),
+        (800, {"notch": True, "mains_hz": 400.0}, "mains_hz = 400 Hz is not below half the rate"),
+        (1000, {"band_low_hz": 600.0}, "band_low_hz = 600 Hz"),
+        (1000, {"envelope": "linear", "linear_hz": 700.0}, "linear_hz = 700 Hz"),
+    ],
+)
+def test_corners_and_rates_that_cannot_be_are_refused(rate, changes, said):
+    with pytest.raises(FaultyInput) as caught:
+        check_rate("a.edf", channel(rate), replace(S, **changes))
+    assert said in str(caught.value)
+    assert 'channel "side"' in str(caught.value)
+
+
+def test_a_recording_shorter_than_the_window_is_refused():
+    with pytest.raises(FaultyInput, match="shorter than the window"):
+        check_rate("a.edf", channel(1000, 0.3), S)
+
+
+def test_default_corner_gives_way_to_the_rate_and_a_stated_one_does_not():
+    assert [high_corner(rate, S) for rate in (500, 800, 1000, 2000)] == [225, 360, 450, 450]
+    assert high_corner(800, replace(S, band_high_hz=380.0)) == 380
+
+
+def test_notch_takes_the_mains_and_little_else():
+    seconds = np.arange(8000) / 1000
+    hum = np.sin(2 * np.pi * 50 * seconds)
+    with_notch = replace(S, notch=True)
+    kept = clean(hum, 1000, with_notch)[2000:-2000]
+    assert np.sqrt(np.mean(kept**2)) < 0.02
+    signal = np.random.default_rng(1).standard_normal(60_000)
+    loss = np.std(clean(signal, 1000, with_notch)) / np.std(clean(signal, 1000, S))
+    assert 0.97 < loss < 1
+
+
+@given(st.integers(0, 2**31), st.floats(1e-3, 1e3), st.integers(1, 40))
+@settings(max_examples=40, deadline=None)
+def test_moving_rms_is_never_negative_and_scales(seed, factor, half):
+    values = np.random.default_rng(seed).standard_normal(500)
+    values[100:300] = 0
+    found = moving_rms(values, 2 * half + 1)
+    assert (found >= 0).all() and len(found) == 500
+    assert moving_rms(factor * values, 2 * half + 1) == pytest.approx(
+        factor * found, rel=1e-6, abs=1e-7 * factor
+    )
+    assert found.max() <= np.abs(values).max() * (1 + 1e-9)
+
+
+def test_nothing_that_came_in_is_changed():
+    values = np.random.default_rng(2).standard_normal(3000)
+    kept = values.copy()
+    envelope(clean(values, 1000, S), 1000, S)
+    assert (values == kept).all()
+
+
+def test_ready_envelopes_are_taken_as_they_are(lab):
+    angle, effort = lab.course()
+    lab.csv("a.csv", rate=100, side_mV=effort[::10], arm_deg=angle[::10])
+    lab.csv("hold.csv", rate=100, side_mV=np.concatenate([np.zeros(100), np.full(500, 2.0), np.zeros(100)]))
+    card = lab.card + 'signal = "envelope"\n'
+    from planner.emg.measuring import measure_session
+
+    found = measure_session(
+        lab.read(card, lab.sensor, lab.motion, lab.trial("a.csv"), lab.reference("hold.csv"))
+    )
+    assert not found.faults
+    figures = found.trials[0].channels["side right"].figures
+    assert figures.mean_of("peak") == pytest.approx(50, abs=0.5)  # 1 of 2 mV
+    assert figures.mean_of("lift") == pytest.approx(100 * 0.5 * 0.9, abs=1.5)
+    assert figures.mean_of("median_frequency") is None
+
+
+def test_a_heartbeat_is_filtered_out_of_all_files_of_its_channel(lab):
+    seconds = np.arange(9000) / 1000
+    beat = np.zeros(9000)
+    for start in np.arange(0.5, 8.5, 0.9):
+        beat += 0.3 * np.exp(-(((seconds - start) / 0.012) ** 2))
+    angle, effort = lab.course(2)
+    quiet = lab.noise(np.full(9000, 0.01), 3)
+    lab.csv("rest.csv", side_mV=quiet + beat, arm_deg=np.resize(angle, 9000))
+    lab.csv("set.csv", side_mV=lab.noise(effort, 4), arm_deg=angle)
+    found = lab.measure(lab.trial("set.csv"), lab.trial("rest.csv", repetitions="[[1, 4, 2]]"))
+    assert found.with_heart == ("side right",)
+    (beats,) = [f for f in found.findings if f.check == "heartbeat"]
+    assert beats.file == "rest.csv" and "0.90 s apart" in beats.words
+    from planner.emg.words import method_sentence
+
+    assert "high-pass 30 Hz, order 4 per pass, in all files of side right (heartbeat)" in method_sentence(
+        found
+    )
+
+
+def test_a_set_in_another_band_than_its_reference_is_refused_and_the_others_are_measured(lab):
+    lab.set("fast.csv")
+    angle, effort = lab.course(rate=800)
+    lab.csv("slow.csv", rate=800, side_mV=lab.noise(effort, 2), arm_deg=angle)
+    for number in range(3):
+        lab.csv(f"hold_{number}.csv", side_mV=lab.hold(number))
+    found = lab.measure(
+        lab.trial("fast.csv"), lab.trial("slow.csv"), *(lab.reference(f"hold_{n}.csv") for n in range(3))
+    )
+    (fault,) = found.faults
+    assert fault.file == "slow.csv" and "State band_high_hz = 360" in fault.remedy
+    assert found.trials[0].channels["side right"].figures.counted
+    assert any("sampled at 800 Hz" in words for words in found.warnings)
+    alike = lab.measure(
+        lab.trial("fast.csv"),
+        lab.trial("slow.csv"),
+        *(lab.reference(f"hold_{n}.csv") for n in range(3)),
+        "[method]\nband_high_hz = 360\n",
+    )
+    assert not alike.faults
+
+
+def test_channels_of_one_file_may_have_different_rates(lab):
+    import edfio
+
+    angle, effort = lab.course()
+    signals = [
+        edfio.EdfSignal(lab.noise(effort, 1)[:15000], 1000, label="side_mV", physical_dimension="mV"),
+        edfio.EdfSignal(angle[:15000:10], 100, label="arm_deg", physical_dimension="deg"),
+    ]
+    edfio.Edf(signals).write(lab.folder / "a.edf")
+    found = lab.measure(lab.trial("a.edf", repetitions=4))
+    assert not found.faults
+    assert found.trials[0].repetitions[0].lift == pytest.approx((1.05, 1.95), abs=0.05)
+
+
+@pytest.mark.parametrize("samples", [400, 501, 1000])
+def test_power_is_that_of_scipys_welch_up_to_a_constant(samples):
+    from scipy.signal import welch
+
+    from planner.emg.frequency import mean_power
+
+    values = np.random.default_rng(3).standard_normal(2700) + 5
+    _, theirs = welch(values, nperseg=samples, noverlap=samples // 2, window="hann")
+    ours = mean_power(values, samples)
+    assert ours / ours.sum() == pytest.approx(theirs / theirs.sum(), rel=1e-9, abs=1e-15)

@@ -1,0 +1,168 @@
+"""`planner measure`: what goes where, exit codes, one JSON document, the report and the placement sheet."""
+
+import json
+import re
+import shutil
+
+import pypdf
+import pytest
+import typer
+from folders import DEMO, copy_of
+from typer.testing import CliRunner
+
+from library.errors import FaultyInput
+from planner.commands import measure as command
+from planner.emg.compare import rankings
+from planner.emg.paper.courses import trial_drawing
+from planner.emg.paper.placement import placement_html
+from planner.emg.paper.report import report_html
+from planner.emg.words import method_sentence
+
+APP = typer.Typer()
+APP.command()(command.run)
+
+
+def run(*arguments: object):
+    result = CliRunner().invoke(APP, [str(argument) for argument in arguments])
+    if result.exception and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    return result
+
+
+def words_of(pdf) -> str:
+    return " ".join(page.extract_text() for page in pypdf.PdfReader(pdf).pages)
+
+
+def test_the_demo_gives_table_ranking_and_report(demo_folder, tmp_path):
+    result = run(demo_folder, "--out", tmp_path, "--combine", "front+side")
+    assert result.exit_code == 0
+    assert "front delt + side delt right by total" in result.stdout
+    assert "Report:" in result.stderr and "Report:" not in result.stdout
+    assert "pull" not in result.stdout and "loose sensor or cable" in result.stderr
+    report = tmp_path / "measurement.pdf"
+    assert report.stat().st_size < 1_000_000
+    said = words_of(report)
+    for words in (
+        "Ranking",
+        "Envelopes and phases",
+        "Quality",
+        "Reference contraction",
+        "Method",
+        "band_low_hz",
+    ):
+        assert words in said
+
+
+def test_json_is_one_document_and_writes_nothing(demo_folder, tmp_path):
+    folder = tmp_path / "recordings"
+    shutil.copytree(demo_folder, folder, ignore=shutil.ignore_patterns("measurement.*"))
+    before = sorted(folder.iterdir())
+    result = run(folder, "--json")
+    document = json.loads(result.stdout)
+    assert sorted(folder.iterdir()) == before
+    assert document["version"] == 1 and len(document["trials"]) == 8
+    channel = document["trials"][0]["channels"][0]
+    assert {"mean", "peak", "total", "eccentric_share", "drift_percent", "repetitions"} <= channel.keys()
+    assert len(channel["repetitions"]) == 8
+    assert document["settings"]["band_low_hz"] == 20
+    ranking = document["rankings"][0]
+    assert {"sem", "mdc95", "repeatability", "entries"} <= ranking.keys()
+    assert ranking["repeatability"]["trials"]["degrees_of_freedom"] == 1
+
+
+def test_wrong_trials_are_named_the_others_measured_and_the_code_is_2(lab):
+    lab.set("a.csv")
+    (lab.folder / "empty.csv").write_text("")
+    lab.read(lab.card, lab.sensor, lab.motion, lab.trial("a.csv"), lab.trial("empty.csv"))
+    result = run(lab.folder)
+    assert result.exit_code == 2
+    assert "empty.csv" in result.stderr and "is empty" in result.stderr
+    assert "Standing dumbbell lateral raise" in result.stdout
+    assert "Not measured or stated wrongly" in words_of(lab.folder / "measurement.pdf")
+
+
+def test_into_says_what_moved(demo_folder, tmp_path):
+    copy_of(DEMO, tmp_path)
+    result = run(demo_folder, "--into", tmp_path, "--out", tmp_path)
+    assert "24 rows in" in result.stdout and "beyond measurement error" in result.stdout
+    again = json.loads(run(demo_folder, "--into", tmp_path, "--json").stdout)
+    assert again["moved"] == [] and len(again["rows"]) == 24
+    assert len((tmp_path / "evidence.csv").read_text().splitlines()) == 25
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--combine", "front+sid"], 'did you mean "side"'),
+        (["--combine", "front"], "two heads or more"),
+    ],
+)
+def test_wrong_options_are_told(demo_folder, arguments, said):
+    with pytest.raises(FaultyInput, match=re.escape(said)):
+        run(demo_folder, *arguments)
+
+
+def test_a_folder_is_needed(tmp_path):
+    with pytest.raises(FaultyInput, match="Name a folder"):
+        run()
+    with pytest.raises(FaultyInput, match="no such file"):
+        run(tmp_path)
+
+
+def test_the_placement_sheet_has_sites_tests_and_cautions(tmp_path):
+    result = run("--placement", "--out", tmp_path)
+    assert result.stdout.strip() == str(tmp_path / "placement.pdf")
+    said = words_of(tmp_path / "placement.pdf")
+    for words in (
+        "Front delt",
+        "Side delt",
+        "Rear delt",
+        "Upper trapezius",
+        "ramp up",
+        "physiotherapist",
+        "C7",
+    ):
+        assert words in said
+    assert placement_html().count("<svg") == 4
+
+
+def test_the_method_sentence_follows_the_settings(lab):
+    sound = lab.trial(lab.set("a.csv"))
+    usual = method_sentence(lab.measure(sound))
+    assert "band-pass 20-450 Hz, order 2 per edge" in usual and "moving RMS over 0.1 s" in usual
+    assert "session's own highest 0.5 s" in usual and "notch" not in usual
+    changed = lab.measure(
+        sound,
+        "[method]\nband_low_hz = 30\nenvelope = 'linear'\nlinear_hz = 8\nnotch = true\nmains_hz = 60\n"
+        "phase_band = 0.1\nwindow_seconds = 0.25\nprominence = 0.4\n",
+    )
+    said = method_sentence(changed)
+    for words in (
+        "30-450 Hz",
+        "low-pass 8 Hz",
+        "notch at 60 Hz",
+        "bands of 10 %",
+        "0.25 s",
+        "40 % of its range",
+    ):
+        assert words in said
+    page = report_html(changed, rankings(changed))
+    assert "Changed in session.toml" in page and "linear_hz = 8.0 (default 6.0)" in page
+
+
+def test_names_from_files_cannot_break_the_page(lab):
+    card = lab.card.replace("Test Person", "<script>alert(1)</script> & Co")
+    from planner.emg.measuring import measure_session
+
+    session = measure_session(lab.read(card, lab.sensor, lab.motion, lab.trial(lab.set("a.csv"))))
+    page = report_html(session, rankings(session))
+    assert "<script>" not in page and "&lt;script&gt;" in page
+
+
+def test_drawings_show_every_repetition_its_phases_and_what_does_not_count(demo):
+    fly = next(t for t in demo.trials if t.trial.file == "reverse_fly.edf")
+    drawing = trial_drawing(demo, fly)
+    assert drawing.count('fill="#eee"') == 8 and drawing.count('fill="#ccc"') == 8  # lifting, lowering
+    assert drawing.count("<polyline") == 5  # the arm and four heads
+    assert drawing.count('stroke-width="0.4"') == 2  # one crossed-out repetition
+    assert len(drawing) < 60_000

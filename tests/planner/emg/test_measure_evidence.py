@@ -1,0 +1,198 @@
+"""Rows for an athlete: what is written, what replaces what, what moves and by how much against error."""
+
+import datetime
+import math
+from pathlib import Path
+
+import pytest
+from folders import DEMO, SMALL_LIBRARY, copy_of
+
+from library.errors import FaultyInput
+from library.own_rows import own_row_variance, update_with_own_rows
+from library.pool import pool_library
+from library.read import read_library
+from planner.athlete.evidence import (
+    NAME,
+    OwnEvidence,
+    evidence_text,
+    read_all_rows,
+    read_own_rows,
+    write_session_rows,
+)
+from planner.athlete.own_profiles import own_profiles
+from planner.emg.compare import rankings
+from planner.emg.effect import credit_moves, moves_text
+from planner.emg.into import add_to_athlete
+from planner.emg.rows import rows_of
+
+RAISE, PRESS, REAR = (
+    "standing_dumbbell_lateral_raise",
+    "seated_dumbbell_overhead_press",
+    "bent_over_dumbbell_rear_raise",
+)
+
+
+def row(exercise=RAISE, head="side", mean=50.0, session="s1", **more):
+    fields = {"session": session, "date": datetime.date(2026, 11, 20), "metric": "mean activation"}
+    return OwnEvidence(
+        **{
+            **fields, "exercise": exercise, "head": head, "unit": "percent_MVIC", "mean": mean, "sd": 3.0,
+            "repetitions": 8, "sem": 2.0, **more,
+        }
+    )  # fmt: skip
+
+
+@pytest.fixture
+def athlete(tmp_path) -> Path:
+    return copy_of(DEMO, tmp_path / "athlete")
+
+
+def test_the_demo_session_gives_a_row_for_each_exercise_and_head(demo):
+    rows, left_out = rows_of(demo)
+    assert len(rows) == 6 * 4 and left_out == []
+    assert {r.session for r in rows} == {"2026-11-20-demo"}
+    twice = next(r for r in rows if r.exercise == RAISE and r.head == "side")
+    (ranking,) = [r for r in rankings(demo) if r.heads == ("side",) and r.metric == "mean"]
+    assert twice.repetitions == 16 and twice.note == "raise_1.edf; raise_2.edf"
+    assert twice.sem == pytest.approx(ranking.sem, abs=1e-4)
+    assert (twice.unit, twice.side, twice.load, twice.load_unit, twice.rir) == (
+        "percent_MVIC",
+        "right",
+        8,
+        "kg",
+        2,
+    )
+    assert twice.eccentric_share == pytest.approx(0.62, abs=0.03)
+
+
+def test_without_repeats_the_error_is_left_empty_so_that_the_default_counts(lab):
+    lab.set("a.csv", 1)
+    lab.set("b.csv", 2, scale=0.3)
+    rows, _ = rows_of(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
+    assert [r.sem for r in rows] == [None, None]
+    assert {r.unit for r in rows} == {"percent_session_max"}
+    assert own_row_variance(rows[0]) == pytest.approx(
+        (rows[0].sd ** 2 / rows[0].repetitions + 144) / rows[0].mean ** 2
+    )
+
+
+def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
+    for name in "abcd":
+        lab.set(f"{name}.csv", ord(name))
+    rows, left_out = rows_of(
+        lab.measure(
+            lab.trial("a.csv", rir=1), lab.trial("b.csv", PRESS, rir=2), lab.trial("c.csv", REAR, rir=6),
+            lab.trial("d.csv", REAR, rir=1, placement=2),
+        )
+    )  # fmt: skip
+    assert {(r.session, r.exercise) for r in rows} == {("s1", RAISE), ("s1", PRESS), ("s1 p2", REAR)}
+    assert len(left_out) == 1 and "c.csv" in left_out[0] and "more than 1 RIR" in left_out[0]
+
+
+def test_assumed_phases_give_no_eccentric_share(lab):
+    _, effort = lab.course()
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1))
+    rows, _ = rows_of(lab.measure(lab.trial("a.csv", repetitions=4, tempo="{ lift = 1, lower = 2 }")))
+    assert rows[0].eccentric_share is None
+
+
+def test_what_is_written_is_read_back(tmp_path, library):
+    rows = [row(), row(PRESS, sem=None, sd=None, load=14, load_unit="kg", rir=1.5, note='a, "b"')]
+    write_session_rows(tmp_path, library, "s1", rows)
+    assert read_own_rows(tmp_path, library) == rows
+    assert read_own_rows(tmp_path / "nobody", library) == []
+
+
+def test_a_session_replaces_its_own_rows_and_no_others(tmp_path, library):
+    write_session_rows(tmp_path, library, "s1", [row(), row(session="s1 p2")])
+    write_session_rows(tmp_path, library, "s10", [row(session="s10", mean=70)])
+    write_session_rows(tmp_path, library, "s1", [row(mean=60)])
+    assert [(r.session, r.mean) for r in read_all_rows(tmp_path, library)] == [("s10", 70), ("s1", 60)]
+
+
+def test_rows_that_were_left_out_by_hand_do_not_pull(tmp_path, library):
+    (tmp_path / NAME).write_text(evidence_text([row(), row(PRESS, status="left_out")]))
+    assert [r.exercise for r in read_own_rows(tmp_path, library)] == [RAISE]
+    assert len(read_all_rows(tmp_path, library)) == 2
+
+
+def test_wrong_evidence_is_told_row_by_row(tmp_path, library):
+    text = evidence_text([row(), row(PRESS)])
+    text = text.replace(RAISE, "standing_dumbell_lateral_raise").replace("50.0", "-3")
+    (tmp_path / NAME).write_text(text)
+    with pytest.raises(FaultyInput) as caught:
+        read_own_rows(tmp_path, library)
+    said = str(caught.value)
+    assert "row 2, column mean" in said and "row 3, column mean" in said
+    (tmp_path / NAME).write_text(evidence_text([row("standing_dumbell_lateral_raise"), row(head="sid")]))
+    with pytest.raises(FaultyInput) as caught:
+        read_own_rows(tmp_path, library)
+    said = str(caught.value)
+    assert "row 2, column exercise" in said and "did you mean" in said and "row 3, column head" in said
+
+
+def test_adding_moves_this_athletes_credits_and_adding_again_moves_nothing(athlete, library, demo):
+    before = pool_library(library)
+    rows, _ = rows_of(demo)
+    added = add_to_athlete(athlete, library, demo, rows)
+    assert (len(added.rows), added.replaced, added.warning) == (24, 0, "")
+    measured = {(r.head, r.exercise) for r in rows}
+    moved = {(m.head, m.exercise): m for m in added.moves}
+    fly = moved["rear", "incline_cable_y_raise"]
+    assert fly.after > fly.before and fly.beyond_error and 0 < fly.error < fly.change
+    assert any(key in measured for key in moved)
+    again = add_to_athlete(athlete, library, demo, rows)
+    assert (again.replaced, again.moves) == (24, [])
+    assert len(read_own_rows(athlete, library)) == 24
+    for head, pooled in pool_library(library).items():  # the library itself stays as it was
+        assert (pooled.theta == before[head].theta).all()
+
+
+def test_own_rows_pull_toward_the_measured_ratio_and_not_beyond(library, demo):
+    rows, _ = rows_of(demo)
+    pooled = pool_library(library)["side"]
+    mine = update_with_own_rows(pooled, rows)
+    value = {r.exercise: r.mean for r in rows if r.head == "side"}
+    for exercise in ("incline_cable_y_raise", "machine_reverse_fly"):
+        place = pooled.exercises.index(exercise)
+        prior, posterior = float(pooled.theta[place]), float(mine.theta[place])
+        own = math.log(value[exercise] / value[RAISE])
+        assert min(prior, own) - 0.05 <= posterior <= max(prior, own) + 0.05
+
+
+def test_a_move_inside_measurement_error_is_called_so(library):
+    vague = [row(mean=50, sem=40.0), row(PRESS, mean=60, sem=40.0)]
+    moves, untied = credit_moves(library, [], vague)
+    assert untied == []
+    assert moves and not any(m.beyond_error for m in moves if (m.head, m.exercise) == ("side", PRESS))
+    text = moves_text(moves, untied, {h: head.name for h, head in library.heads.items()}, {("side", PRESS)})
+    assert "within measurement error" in text
+    assert moves_text([], [], {}, set()) == "No credit moved by as much as 0.005 of a direct set."
+
+
+def test_an_exercise_that_nothing_ties_to_the_anchor_is_named():
+    small = read_library(SMALL_LIBRARY)
+    _, untied = credit_moves(small, [], [row("dumbbell_shrug")])
+    assert untied == ["dumbbell_shrug (side)"]
+
+
+def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_path, athlete, library, demo):
+    rows, _ = rows_of(demo)
+    with pytest.raises(FaultyInput, match="is no athlete's folder"):
+        add_to_athlete(tmp_path, library, demo, rows)
+    with pytest.raises(FaultyInput, match="nothing was added"):
+        add_to_athlete(athlete, library, demo, [])
+    brief = athlete / "brief.toml"
+    brief.write_text(brief.read_text().replace("Robin Vale", "Somebody Else"))
+    assert "Somebody Else" in add_to_athlete(athlete, library, demo, rows).warning
+
+
+def test_without_rows_an_athlete_has_the_librarys_numbers(athlete, library, demo):
+    pooled = pool_library(library)
+    same, ratios = own_profiles(athlete, library, pooled)
+    assert ratios is None and same == pooled
+    add_to_athlete(athlete, library, demo, rows_of(demo)[0])
+    mine, ratios = own_profiles(athlete, library, pooled)
+    assert ratios["rear"]["incline_cable_y_raise"] > library.profiles["rear"]["incline_cable_y_raise"].ratio
+    assert ratios["side"][RAISE] == 1.0
+    assert mine["side"].rows[-1].startswith("own:2026-11-20-demo")

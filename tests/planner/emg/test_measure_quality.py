@@ -1,0 +1,168 @@
+"""Quality checks: each flaw is named with its second, sound channels are not, and what fails is left out."""
+
+import numpy as np
+import pytest
+
+from planner.emg.quality.checks import check_channel
+from planner.emg.quality.finding import Finding, runs, spoiled
+from planner.emg.recording import Channel
+from planner.emg.settings import MeasureSettings, QualitySettings
+
+S, Q = MeasureSettings(), QualitySettings()
+RATE = 1000
+
+
+def sound(seconds=10, seed=0, scale=0.2):
+    return scale * np.random.default_rng(seed).standard_normal(seconds * RATE)
+
+
+def found(values, **how):
+    return {f.check: f for f in check_channel("a.edf", Channel("side", RATE, values, "mV", **how), Q, S)}
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_sound_channel_is_not_blamed(seed):
+    assert found(sound(30, seed)) == {}
+
+
+def test_flat():
+    findings = found(np.full(5000, 0.25))
+    assert list(findings) == ["flat channel"]
+    assert findings["flat channel"].spoils_all
+
+
+@pytest.mark.parametrize(("codes", "level"), [(30, "fail"), (120, "warn")])
+def test_poor_range(codes, level):
+    values = np.rint(np.clip(sound(10, 1, 1) * codes / 7, -codes / 2 + 1, codes / 2))
+    finding = found(values)["poor range"]
+    assert finding.level == level and str(int(finding.value)) in finding.words
+    assert finding.spoils_all == (level == "fail")
+
+
+def test_clipping_is_placed_and_fails_where_it_is_much():
+    values = sound(10)
+    values[4000:4006] = values.max() + 0.1
+    finding = found(values)["clipping"]
+    assert (finding.level, finding.second) == ("warn", 4.0)
+    assert "6 at the highest value" in finding.words
+    much = found(np.clip(sound(10), -0.3, 0.3))["clipping"]
+    assert much.level == "fail" and much.value > 1
+    assert not much.spoils_all  # only the repetitions that it touches are lost
+
+
+def test_clipping_at_the_converters_end_needs_no_two_in_a_row():
+    values = np.clip(sound(10), -1, 1)
+    values[[1000, 5000]] = 2.0
+    assert "clipping" not in found(values)
+    assert found(values, ends=(-2.0, 2.0))["clipping"].second == 1.0
+
+
+def test_drop_outs_are_placed():
+    values = sound(10)
+    values[3000:3050] = 0
+    finding = found(values)["drop-out"]
+    assert finding.level == "warn" and finding.second == pytest.approx(3.0, abs=0.002)
+    values[6000:6200] = 0
+    finding = found(values)["drop-out"]
+    assert finding.level == "fail" and len(finding.spans) == 2
+    assert finding.spans[1] == pytest.approx((6.0, 6.2), abs=0.002)
+
+
+@pytest.mark.parametrize("line", [50, 60])
+def test_mains_hum_is_named_with_its_line(line):
+    seconds = np.arange(10 * RATE) / RATE
+    hum = 0.08 * np.sin(2 * np.pi * line * seconds)
+    finding = found(sound(10) + hum)["mains hum"]
+    assert f"{line} Hz" in finding.words and finding.value > 10
+    late = found(sound(10) + hum * 3 * (seconds > 6))["mains hum"]
+    assert late.second >= 5.5
+
+
+def test_loose_sensor_is_placed_and_spoils_only_its_stretch():
+    values = sound(20)
+    swing = np.arange(800) / RATE
+    values[12_000:12_800] += 3 * np.sin(2 * np.pi * 2.5 * swing)
+    finding = found(values)["loose sensor or cable"]
+    assert finding.level == "fail" and finding.second == pytest.approx(12.4, abs=0.6)
+    assert spoiled([finding], 12.2, 12.6) is finding
+    assert spoiled([finding], 2, 8) is None and not finding.spoils_all
+
+
+def test_heartbeat_is_named_with_its_spacing():
+    seconds = np.arange(10 * RATE) / RATE
+    values = sound(10, scale=0.01)
+    for beat in np.arange(0.4, 9.8, 0.85):
+        values += 0.25 * np.exp(-(((seconds - beat) / 0.012) ** 2))
+    finding = found(values)["heartbeat"]
+    assert "0.85 s apart" in finding.words and finding.second == pytest.approx(0.4, abs=0.1)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_repetitions_are_no_heartbeat(seed):
+    level = np.tile(np.repeat([1.0, 0.02], [800, 400]), 12)
+    assert "heartbeat" not in found(sound(1, seed)[0] * 0 + level * sound(15, seed)[: len(level)])
+
+
+def test_uneven_time_and_lost_samples(lab):
+    times = np.delete(np.arange(10_000) / RATE, np.r_[2000:2300])
+    angle, effort = lab.course(2)
+    signal = lab.noise(np.resize(effort, len(times)), 1)
+    table = np.column_stack([times, signal, np.resize(angle, len(times))])
+    np.savetxt(
+        lab.folder / "a.csv", table, delimiter=",", header="time_s,side_mV,arm_deg", comments="", fmt="%.5f"
+    )
+    session = lab.measure(lab.trial("a.csv", repetitions="[[1, 4, 2], [4.5, 7.5, 5.5], [8, 9.5, 8.5]]"))
+    (finding,) = [f for f in session.findings if f.check == "rate"]
+    assert finding.level == "fail" and finding.second == pytest.approx(1.999, abs=0.002)
+    assert "3.00 %" in finding.words or "2.99 %" in finding.words
+
+
+def test_a_repetition_that_a_flaw_touches_does_not_count(lab):
+    angle, effort = lab.course(4)
+    signal = lab.noise(effort, 1)
+    swing = np.arange(700) / RATE
+    signal[9000:9700] += 4 * np.sin(2 * np.pi * 2.5 * swing)  # in the third repetition
+    lab.csv("a.csv", side_mV=signal, arm_deg=angle)
+    lab.set("b.csv", 2)
+    session = lab.measure(lab.trial("a.csv"), lab.trial("b.csv"))
+    figures = session.trials[0].channels["side right"].figures
+    assert [bool(r.left_out) for r in figures.repetitions] == [False, False, True, False]
+    assert "loose sensor or cable at second" in figures.repetitions[2].left_out
+
+
+def test_noise_at_rest_is_judged_only_where_there_is_rest(lab):
+    angle, effort = lab.course(4)
+    noisy = lab.noise(np.maximum(effort, 0.12), 1)
+    always = lab.noise(np.maximum(effort, 0.7), 1)
+    lab.csv("noisy.csv", side_mV=noisy, arm_deg=angle)
+    lab.csv("always.csv", side_mV=always, arm_deg=angle)
+    session = lab.measure(lab.trial("noisy.csv"), lab.trial("always.csv"))
+    rest = [f for f in session.findings if f.check == "noise at rest"]
+    assert [f.file for f in rest] == ["noisy.csv"]
+    assert rest[0].level == "warn" and rest[0].second is not None
+
+
+@pytest.mark.parametrize(("scale", "level"), [(1.3, "warn"), (2.6, "fail")])
+def test_values_above_the_reference_are_kept_and_flagged(lab, scale, level):
+    lab.set("a.csv", scale=scale)
+    for number in range(3):
+        lab.csv(f"h{number}.csv", side_mV=lab.hold(number))
+    session = lab.measure(lab.trial("a.csv"), *(lab.reference(f"h{n}.csv") for n in range(3)))
+    (finding,) = [f for f in session.findings if f.check == "above 100 %"]
+    channel = session.trials[0].channels["side right"]
+    assert finding.level == level and finding.second is not None
+    assert channel.figures.mean_of("peak") > 100
+    assert bool(channel.untrusted) == (level == "fail")
+
+
+def test_runs_are_half_open_stretches():
+    inside = np.array([0, 1, 1, 0, 1, 0, 1, 1, 1], dtype=bool)
+    assert runs(inside, 10, 2) == [(0.1, 0.3), (0.6, 0.9)]
+    assert runs(inside, 10, 1)[1] == (0.4, 0.5)
+
+
+def test_a_finding_reads_as_one_sentence():
+    finding = Finding(
+        "drop-out", "warn", "a.edf", "side", 3.25, 1, 2, "%", "one silent stretch", "Check the plug"
+    )
+    assert str(finding) == 'a.edf: channel "side", second 3.2: drop-out: one silent stretch. Check the plug'

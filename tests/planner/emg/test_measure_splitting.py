@@ -1,0 +1,248 @@
+"""Repetitions and phases: motion, marks, the coach's list, bursts; tempo stated rightly and wrongly; cut-off ones."""
+
+import edfio
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.emg.marks import from_marks, kind_of
+from planner.emg.motion import Course, course_of
+from planner.emg.recording import Channel, Mark, Recording
+from planner.emg.repetitions import from_course
+from planner.emg.session import MarkWords, Motion
+from planner.emg.settings import MeasureSettings
+
+S = MeasureSettings()
+
+
+def only(found):
+    assert len(found.trials) == 1, found.faults
+    return found.trials[0]
+
+
+def test_motion_parts_a_set(lab):
+    trial = only(lab.measure(lab.trial(lab.set("a.csv"), repetitions=4, tempo="{ lift = 1, lower = 2 }")))
+    assert len(trial.repetitions) == 4
+    for number, one in enumerate(trial.repetitions):
+        begin = 1 + 3.5 * number
+        assert one.source == "motion" and not one.assumed and one.whole
+        assert one.lift == pytest.approx((begin + 0.05, begin + 0.95), abs=0.03)
+        assert one.lower == pytest.approx((begin + 1.1, begin + 2.9), abs=0.03)
+    share = trial.channels["side right"].figures.mean_of("eccentric_share")
+    assert share == pytest.approx(0.8 * 1.8 / (0.9 + 0.8 * 1.8), abs=0.02)
+
+
+def test_a_falling_channel_is_turned(lab):
+    angle, effort = lab.course()
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1), arm_deg=180 - angle)
+    trial = only(lab.measure(lab.trial("a.csv", repetitions=4, lift='"falling"')))
+    assert trial.repetitions[0].lift == pytest.approx((1.05, 1.95), abs=0.03)
+
+
+def test_an_accelerometer_becomes_tilt():
+    angle = np.radians(
+        np.concatenate([np.zeros(200), *[np.sin(np.linspace(0, np.pi, 400)) * 95] * 3, np.zeros(200)])
+    )
+    channels = {
+        "along": Channel("along", 100, np.sin(angle), "g"),
+        "across": Channel("across", 100, np.cos(angle), "g"),
+    }
+    motion = Motion(kind="accelerometer", channels=("along", "across"))
+    course = course_of(Recording("a", channels), motion, S, falling=False)
+    assert course.unit == "deg"
+    assert course.values.max() == pytest.approx(95, abs=4)
+    assert len(from_course(course, S)) == 3
+
+
+def test_position_needs_no_scale(lab):
+    angle, effort = lab.course()
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1), height=0.4 + angle / 1000)
+    motion = '{ kind = "position", channels = ["height"] }'
+    trial = only(lab.measure(lab.trial("a.csv", repetitions=4, motion=motion)))
+    assert trial.repetitions[0].lift == pytest.approx((1.05, 1.95), abs=0.03)
+
+
+def test_the_coachs_list_overrides_motion(lab):
+    listed = "[[1.0, 4.0, 2.0], [4.5, 7.5], [8.0, 11.0, 9.0]]"
+    trial = only(lab.measure(lab.trial(lab.set("a.csv"), repetitions=listed)))
+    assert [r.source for r in trial.repetitions] == ["stated list"] * 3
+    assert trial.repetitions[0].lift == (1.0, 2.0) and trial.repetitions[0].lower == (2.0, 4.0)
+    assert trial.repetitions[1].lift is None
+    figures = trial.channels["side right"].figures
+    assert figures.repetitions[1].eccentric_share is None
+    assert figures.repetitions[0].eccentric_share == pytest.approx(1.6 / 2.6, abs=0.03)
+
+
+def test_a_list_beyond_the_file_is_told(lab):
+    found = lab.measure(lab.trial(lab.set("a.csv"), repetitions="[[1.0, 400.0, 2.0]]"))
+    assert not found.trials
+    assert "ends at 400 s" in found.faults[0].read
+
+
+def edf(lab, marks, seconds=15, motion=False):
+    angle, effort = lab.course()
+    signals = [
+        edfio.EdfSignal(
+            lab.noise(effort, 1)[: seconds * 1000], 1000, label="side_mV", physical_dimension="mV"
+        )
+    ]
+    if motion:
+        signals.append(
+            edfio.EdfSignal(angle[: seconds * 1000], 1000, label="arm_deg", physical_dimension="deg")
+        )
+    edfio.Edf(signals, annotations=[edfio.EdfAnnotation(*mark) for mark in marks]).write(lab.folder / "a.edf")
+    return "a.edf"
+
+
+def test_annotations_with_durations_part_a_set(lab):
+    marks = []
+    for begin in (1.0, 4.5, 8.0):
+        marks += [(begin, 1.0, "Raise"), (begin + 1, 2.0, "lower")]
+    trial = only(lab.measure(lab.trial(edf(lab, marks), repetitions=3)))
+    assert [r.source for r in trial.repetitions] == ["marks"] * 3
+    assert trial.repetitions[1].lift == pytest.approx((4.5, 5.5))
+    assert trial.repetitions[1].lower == pytest.approx((5.5, 7.5))
+    assert trial.channels["side right"].figures.mean_of("eccentric_share") == pytest.approx(
+        1.6 / 2.6, abs=0.02
+    )
+
+
+def test_instant_marks_last_until_the_next_and_unknown_ones_are_passed_over(lab):
+    marks = [(0.5, None, "start of set"), (1.0, None, "up"), (2.0, None, "down"), (4.0, None, "rest")]
+    trial = only(lab.measure(lab.trial(edf(lab, marks), repetitions=1)))
+    assert trial.repetitions[0].lift == pytest.approx((1.0, 2.0))
+    assert trial.repetitions[0].lower == pytest.approx((2.0, 4.0))
+
+
+def test_bare_repetition_marks_take_the_stated_tempo_and_say_so(lab):
+    marks = [(1.0, 3.0, "rep 1"), (4.5, 3.0, "rep 2")]
+    file = edf(lab, marks)
+    empty = only(lab.measure(lab.trial(file)))
+    assert all(r.lift is None for r in empty.repetitions) and not empty.assumed
+    assumed = only(lab.measure(lab.trial(file, tempo="{ lift = 1, lower = 2 }")))
+    assert assumed.assumed
+    assert assumed.repetitions[0].lift == pytest.approx((1.0, 2.0))
+    assert assumed.repetitions[0].lower == pytest.approx((2.0, 4.0))
+
+
+def test_a_marker_channel_is_read_by_its_codes(lab):
+    angle, effort = lab.course(2)
+    codes = np.zeros(len(angle))
+    for begin in (1000, 4500):
+        codes[begin : begin + 1000], codes[begin + 1000 : begin + 3000] = 1, 3
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1), trigger=codes)
+    trial = only(lab.measure(lab.trial("a.csv", repetitions=2), '[marks]\nchannel = "trigger"\n'))
+    assert trial.repetitions[1].lift == pytest.approx((4.5, 5.5), abs=0.01)
+    assert trial.repetitions[1].lower == pytest.approx((5.5, 7.5), abs=0.01)
+
+
+def test_lowering_first_is_one_repetition_too():
+    marks = [("lower", Mark(1, 2, "lower")), ("lift", Mark(3, 1, "lift")), ("lower", Mark(5, 2, "lower"))]
+    whole, cut = from_marks(marks, MarkWords(), 20.0)
+    assert (whole.start, whole.stop, whole.whole) == (1, 4, True)
+    assert not cut.whole
+    assert kind_of("  Concentric 3", MarkWords()) == "lift"
+    assert kind_of("coffee", MarkWords()) == ""
+
+
+def test_the_envelope_gives_repetitions_and_no_phases(lab):
+    _, effort = lab.course()
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1))
+    trial = only(lab.measure(lab.trial("a.csv", repetitions=4)))
+    assert [r.source for r in trial.repetitions] == ["envelope"] * 4
+    assert all(r.lift is None for r in trial.repetitions)
+    assert trial.repetitions[0].start == pytest.approx(1.0, abs=0.25)
+    assert trial.repetitions[0].stop == pytest.approx(4.0, abs=0.25)
+    assert trial.channels["side right"].figures.mean_of("eccentric_share") is None
+
+
+def test_a_count_that_cannot_be_found_says_how_many_were(lab):
+    _, effort = lab.course()
+    lab.csv("envelope.csv", side_mV=lab.noise(effort, 1))
+    found = lab.measure(
+        lab.trial(lab.set("motion.csv"), repetitions=6), lab.trial("envelope.csv", repetitions=7)
+    )
+    assert not found.trials
+    by_motion, by_envelope = found.faults
+    assert by_motion.file == "motion.csv" and "second 1.0" in by_motion.where
+    assert "6 repetitions are stated, 4 were found in the motion (seconds 1." in by_motion.read
+    assert "7 repetitions are stated, 4 were found in the envelope" in by_envelope.read
+    assert "[[start, stop, turn], ...]" in by_motion.remedy
+
+
+def test_without_motion_marks_or_count_the_set_is_named(lab):
+    _, effort = lab.course()
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1))
+    found = lab.measure(lab.trial("a.csv"), lab.trial(lab.set("b.csv")))
+    assert [t.trial.file for t in found.trials] == ["b.csv"]
+    assert "no motion channel, no marks and no stated count" in found.faults[0].read
+
+
+@pytest.mark.parametrize(
+    ("tempo", "said"),
+    [
+        ("{ lift = 4, lower = 8 }", "the repetitions take 3.2 s, the stated tempo 12 s"),
+        ("{ lift = 3, lower = 1 }", "lifting takes 1.0 s and lowering 2.0 s, stated are 3 and 1 s"),
+    ],
+)
+def test_a_tempo_that_contradicts_the_motion_is_told_and_the_motion_kept(lab, tempo, said):
+    found = lab.measure(lab.trial(lab.set("a.csv"), repetitions=4, tempo=tempo))
+    (fault,) = found.faults
+    assert fault.file == "a.csv" and fault.where == "tempo, second 1.0"
+    assert said in fault.read and "phases measured are used" in fault.remedy
+    assert found.trials[0].repetitions[0].lift is not None
+
+
+def test_a_tempo_that_contradicts_the_bursts_leaves_phases_empty(lab):
+    _, effort = lab.course()
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1))
+    found = lab.measure(lab.trial("a.csv", repetitions=4, tempo="{ lift = 4, lower = 8 }"))
+    assert "left empty" in found.faults[0].remedy
+    assert found.trials[0].repetitions[0].lift is None
+
+
+def test_cut_off_repetitions_are_named_and_do_not_count(lab):
+    angle, effort = lab.course(4)
+    signal = lab.noise(effort, 1)
+    cut = slice(1600, 13_000)  # from the middle of the first lift to the middle of the last lowering
+    lab.csv("a.csv", side_mV=signal[cut], arm_deg=angle[cut])
+    trial = only(lab.measure(lab.trial("a.csv")))
+    assert [r.cut_off for r in trial.repetitions] == ["at the start", "", "", "at the end"]
+    figures = trial.channels["side right"].figures
+    assert figures.repetitions[0].left_out == "cut off at the start of the file"
+    assert len(figures.counted) == 2
+
+
+def test_an_arm_that_rests_a_little_higher_at_the_end_is_not_cut_off():
+    up = np.concatenate(
+        [np.full(100, 5.0), np.linspace(5, 95, 100), np.linspace(95, 15, 100), np.full(200, 15.0)]
+    )
+    (one,) = from_course(Course(up, 100, "deg"), S)
+    assert one.whole
+    assert one.lower[1] == pytest.approx(3.0, abs=0.1)
+
+
+@given(
+    st.integers(1, 8),
+    st.floats(0.4, 3),
+    st.floats(0.4, 4),
+    st.floats(0.5, 500),
+    st.floats(-200, 200),
+    st.integers(0, 99),
+)
+@settings(max_examples=60, deadline=None)
+def test_repetitions_do_not_depend_on_unit_or_offset(count, lift, lower, scale, offset, seed):
+    rate = 50
+    one = np.concatenate(
+        [np.linspace(0, 1, round(lift * rate)), np.linspace(1, 0, round(lower * rate)), np.zeros(25)]
+    )
+    values = np.concatenate([np.zeros(50), np.tile(one, count), np.zeros(50)])
+    values += 0.002 * np.random.default_rng(seed).standard_normal(len(values))
+    found = from_course(Course(values, rate, ""), S)
+    scaled = from_course(Course(scale * values + offset, rate, ""), S)
+    assert len(found) == len(scaled) == count
+    for one_rep, other in zip(found, scaled, strict=True):
+        assert (one_rep.start, one_rep.stop) == pytest.approx((other.start, other.stop), abs=1.5 / rate)
+        assert one_rep.whole
+        assert one_rep.start <= one_rep.lift[1] <= one_rep.lower[0] <= one_rep.stop

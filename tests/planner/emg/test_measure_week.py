@@ -1,0 +1,40 @@
+"""A week planned with an athlete's own recordings: credits, plan and doses follow what was measured."""
+
+import datetime
+
+import pytest
+from folders import DEMO, copy_of
+
+from library.credit import set_credit
+from planner.emg.into import add_to_athlete
+from planner.emg.rows import rows_of
+from planner.publishing.week import check_sound
+from planner.week.plan import gather, plan_week
+
+
+@pytest.mark.slow
+def test_the_next_week_uses_what_was_measured(demo, library, tmp_path):
+    copy_of(DEMO, tmp_path)
+    asked = gather(tmp_path, "2026-W49", datetime.date(2026, 11, 25))
+    before = plan_week(asked)
+    added = add_to_athlete(tmp_path, library, demo, rows_of(demo)[0])
+    own = gather(tmp_path, "2026-W49", datetime.date(2026, 11, 25))
+    ratios = own.inputs.own_ratios
+    assert asked.inputs.own_ratios is None and ratios is not None
+    after = plan_week(own)
+    check_sound(after, own)
+    assert after.sessions != before.sessions
+    moved = {(move.head, move.exercise): move for move in added.moves}
+    y_raise = moved["front", "incline_cable_y_raise"]
+    assert y_raise.after < y_raise.before  # this athlete's front head works little in it
+    seen = 0
+    for session in after.sessions:
+        for line in session.exercises:
+            share = library.exercises[line.exercise].eccentric_share.value
+            for head, credit in line.credits.items():
+                expected = set_credit(
+                    ratios[head][line.exercise], share, asked.inputs.credit.eccentric_weight
+                )
+                assert credit == pytest.approx(expected, abs=0.006)
+                seen += (head, line.exercise) in moved
+    assert seen > 0

@@ -1,0 +1,276 @@
+"""Blank sheets, workbooks and the dialogue at the terminal."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from small_document import line, small_document
+
+from library.errors import FaultyInput
+from library.read import Library
+from planner.athlete.brief import Brief
+from planner.athlete.gym import Gym
+from planner.document import WeekDocument
+from planner.log.blank import write_blank
+from planner.log.context import LogContext, log_context
+from planner.log.dialogue import Dialogue
+from planner.log.record import LoggedSet
+from planner.log.taking import Manner, take_file_in
+
+PRESS = "seated_dumbbell_overhead_press"
+UNITS = {"club": "kg"}
+DAY = datetime.date(2026, 11, 30)
+
+
+@pytest.fixture(scope="module")
+def context(library: Library) -> LogContext:
+    sessions = [{"day": day, "minutes": 40, "gym": "club"} for day in ("Mon", "Thu")]
+    brief = Brief.model_validate({"athlete": {"name": "Robin Vale"}, "session": sessions})
+    return log_context(brief, {"club": Gym()}, library, datetime.date(2026, 12, 20))
+
+
+@pytest.fixture(scope="module")
+def body_exercise(library: Library) -> str:
+    return next(key for key, item in library.exercises.items() if item.load_is == "body")
+
+
+@pytest.fixture(scope="module")
+def document(library: Library, body_exercise: str) -> WeekDocument:
+    """Monday: press 3 × at 22 kg, a bodyweight exercise 2 ×. Thursday: press 1 ×."""
+    days = {"Mon": [(PRESS, 3, 22.0), (body_exercise, 2, None)], "Thu": [(PRESS, 1, None)]}
+    return small_document(
+        {
+            day: [
+                line(
+                    key,
+                    sets,
+                    load=load,
+                    load_unit=None if load is None else "kg",
+                    load_is=library.exercises[key].load_is,
+                )
+                for key, sets, load in items
+            ]
+            for day, items in days.items()
+        }
+    )
+
+
+# --- blank sheets ---------------------------------------------------------------------------------------
+
+
+def test_a_blank_csv_has_a_line_for_each_planned_set(tmp_path: Path, document: WeekDocument) -> None:
+    file = tmp_path / "blank.csv"
+    assert write_blank(document, UNITS, file) == 6
+    assert file.read_bytes().startswith(b"\xef\xbb\xbf")
+    rows = list(csv.DictReader(file.read_text(encoding="utf-8-sig").splitlines()))
+    assert [(row["date"], row["session"], row["set"]) for row in rows] == [
+        *(("2026-11-30", "Mon", number) for number in "12312"),
+        ("2026-12-03", "Thu", "1"),
+    ]
+    assert rows[0]["asked"] == "8–12 reps, 2 in reserve, 22 kg each hand"
+    assert [row["load_unit"] for row in rows] == ["kg", "kg", "kg", "", "", "kg"]
+    assert {row["load"] + row["reps"] + row["rir"] for row in rows} == {""}
+
+
+@pytest.mark.parametrize("name", ["blank.csv", "blank.xlsx"])
+def test_a_blank_sheet_is_taken_in_empty(
+    tmp_path: Path, document: WeekDocument, context: LogContext, name: str
+) -> None:
+    write_blank(document, UNITS, tmp_path / name)
+    taken = take_file_in(tmp_path, tmp_path / name, context, Manner())
+    assert (len(taken.added), taken.empty) == (0, 6)
+
+
+def test_a_filled_sheet_is_never_written_over(tmp_path: Path, document: WeekDocument) -> None:
+    file = tmp_path / "blank.csv"
+    file.write_text("mine")
+    with pytest.raises(FaultyInput, match="may be filled in"):
+        write_blank(document, UNITS, file)
+    assert file.read_text() == "mine"
+    with pytest.raises(FaultyInput, match="can be written"):
+        write_blank(document, UNITS, tmp_path / "no folder" / "blank.csv")
+
+
+@pytest.mark.parametrize(("name", "read"), [("blank.doc", '".doc"'), ("blank", "a name without an ending")])
+def test_a_sheet_of_another_kind_is_not_written(
+    tmp_path: Path, document: WeekDocument, name: str, read: str
+) -> None:
+    with pytest.raises(FaultyInput, match=f"{read}. Name a file that ends in .csv or .xlsx"):
+        write_blank(document, UNITS, tmp_path / name)
+    assert not (tmp_path / name).exists()
+
+
+def test_the_workbook_offers_the_words_and_keeps_the_header_in_sight(
+    tmp_path: Path, document: WeekDocument
+) -> None:
+    from openpyxl import load_workbook
+
+    file = tmp_path / "blank.xlsx"
+    write_blank(document, UNITS, file)
+    sheet = load_workbook(file).active
+    assert sheet.freeze_panes == "F2"
+    assert sheet["A2"].value == datetime.datetime(2026, 11, 30)
+    offered = {str(rule.formula1) for rule in sheet.data_validations.dataValidation}
+    assert '"muscle,joint,sharp,numb,slips"' in offered
+
+
+# --- workbooks ------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def workbook(tmp_path: Path, document: WeekDocument) -> Callable[[Callable[[Any], object]], Path]:
+    """A filled workbook, changed by a function of its sheet."""
+
+    def make(change: Callable[[Any], object] = lambda sheet: None) -> Path:
+        from openpyxl import load_workbook
+
+        file = tmp_path / "filled.xlsx"
+        write_blank(document, UNITS, file)
+        book = load_workbook(file)
+        sheet = book.active
+        for row, load, reps in ((2, 22, 10), (3, 22.5, 9)):
+            sheet[f"F{row}"], sheet[f"H{row}"], sheet[f"I{row}"], sheet[f"J{row}"] = load, reps, 2, 0
+        change(sheet)
+        book.save(file)
+        return file
+
+    return make
+
+
+def told(folder: Path, file: Path, context: LogContext) -> list[str]:
+    with pytest.raises(FaultyInput) as error:
+        take_file_in(folder, file, context, Manner())
+    assert not (folder / "log.csv").exists()
+    return [str(fault) for fault in error.value.faults]
+
+
+def test_a_filled_workbook_is_taken_in(tmp_path: Path, workbook: Any, context: LogContext) -> None:
+    taken = take_file_in(tmp_path, workbook(), context, Manner())
+    assert [
+        (row.date, row.exercise, row.load, row.load_unit, row.reps, row.rir, row.pain) for row in taken.added
+    ] == [
+        (DAY, PRESS, 22, "kg", 10, 2, 0),
+        (DAY, PRESS, 22.5, "kg", 9, 2, 0),
+    ]
+    assert taken.empty == 4
+
+
+def test_merged_cells_are_refused_by_name(tmp_path: Path, workbook: Any, context: LogContext) -> None:
+    def merge(sheet: Any) -> None:
+        sheet.merge_cells("F2:F4")
+        sheet.merge_cells("A2:A4")
+
+    faults = told(tmp_path, workbook(merge), context)
+    assert ["cells A2:A4: merged" in fault or "cells F2:F4: merged" in fault for fault in faults] == [
+        True,
+        True,
+    ]
+    assert "Unmerge" in faults[0]
+
+
+@pytest.mark.parametrize(
+    ("cell", "value", "says"),
+    [
+        ("H2", 400, "cell H2"),
+        ("H2", datetime.datetime(2026, 12, 8), 'cell H2: read "2026-12-08"'),  # 8-12 turned into a date
+        ("C3", "seated press of dumbells", "cell C3"),
+        ("A2", None, "cell A2: empty"),
+        ("H3", 9.5, "cell H3"),
+        ("P3", "x", "row 3"),
+    ],
+)
+def test_a_wrong_cell_is_named(
+    tmp_path: Path, workbook: Any, context: LogContext, cell: str, value: object, says: str
+) -> None:
+    (fault,) = told(tmp_path, workbook(lambda sheet: sheet.__setitem__(cell, value)), context)
+    assert says in fault
+
+
+def test_an_empty_workbook(tmp_path: Path, context: LogContext) -> None:
+    from openpyxl import Workbook
+
+    Workbook().save(tmp_path / "empty.xlsx")
+    assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx", context)[0]
+
+
+# --- the dialogue -----------------------------------------------------------------------------------------
+
+
+class Script:
+    """Answers in order; an exhausted script is a test that asks too much."""
+
+    def __init__(self, *answers: str) -> None:
+        self.answers: Iterator[str] = iter(answers)
+        self.heard: list[str] = []
+
+    def ask(self, question: str, default: str) -> str:
+        self.heard.append(question)
+        return next(self.answers) or default
+
+    def tell(self, line: str) -> None:
+        self.heard.append(line)
+
+    def session(self, document: WeekDocument, *log: LoggedSet) -> list[LoggedSet]:
+        return list(Dialogue(self.ask, self.tell, DAY, log, {"club": "kg"}).sets(document.sessions[0]))
+
+
+def before(number: int, load: float, reps: int) -> LoggedSet:
+    return LoggedSet(DAY - datetime.timedelta(7), "Mon", PRESS, number, load, "kg", reps, 2, gym="club")
+
+
+def test_set_by_set(document: WeekDocument, body_exercise: str) -> None:
+    script = Script(
+        "", "10", "", "",  # the planned load, the asked reserve, no pain
+        "24", "8", "1", "4", "front of it", "joint",
+        "", "",  # third set not done
+        "15", "", "",  # body: no load is asked for
+        "",
+    )  # fmt: skip
+    rows = script.session(document, before(1, 20, 12), before(2, 20, 11))
+    assert [
+        (row.exercise, row.set_number, row.load, row.load_unit, row.reps, row.rir, row.pain) for row in rows
+    ] == [
+        (PRESS, 1, 22, "kg", 10, 2, 0),
+        (PRESS, 2, 24, "kg", 8, 1, 4),
+        (body_exercise, 1, None, None, 15, 2, 0),
+    ]
+    assert (rows[1].where, rows[1].kind, rows[1].gym) == ("front of it", "joint", "club")
+    assert any("2026-11-23: 20 kg × 12, 20 kg × 11, with 2, 2 in reserve" in line for line in script.heard)
+
+
+def test_an_answer_that_cannot_be_read_is_asked_again(document: WeekDocument) -> None:
+    script = Script("22", "400", "10", "2", "0", "q")
+    (row,) = script.session(document)
+    assert row.reps == 10
+    assert any("0 to 100" in line for line in script.heard)
+    assert "  first time at this gym" in script.heard
+
+
+def test_sets_that_are_in_the_log_are_not_asked_again(document: WeekDocument) -> None:
+    logged = LoggedSet(DAY, "Mon", PRESS, 1, 22, "kg", 10, 2, gym="club")
+    script = Script("", "9", "", "", "q")
+    (row,) = script.session(document, logged)
+    assert row.set_number == 2
+
+
+def test_last_times_pain_is_asked_about_once_an_exercise(document: WeekDocument) -> None:
+    sore = [replace(before(number, 20, 10), pain=pain, kind="joint") for number, pain in ((1, 3.0), (2, 4.0))]
+    muscle = replace(before(1, 20, 10), exercise="row", pain=6.0, kind="muscle")
+    script = Script("no", "q")
+    assert script.session(document, *sore, muscle) == [replace(sore[1], next_morning="not settled")]
+    answered = replace(sore[1], next_morning="settled")
+    assert Script("q").session(document, sore[0], answered) == []
+
+
+def test_other_gyms_figures_are_not_shown(document: WeekDocument) -> None:
+    script = Script("q")
+    script.session(
+        document, LoggedSet(DAY - datetime.timedelta(7), "Mon", PRESS, 1, 20, "kg", 12, 2, gym="home")
+    )
+    assert "  first time at this gym" in script.heard

@@ -1,0 +1,249 @@
+"""The log on disk: read as it was written, only added to, and whole after a kill at any moment."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import random
+import signal
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from library.errors import FaultyInput
+from planner.log.file import HEADER, read_lines
+from planner.log.record import CLEARED, KINDS, LoggedSet, clearance
+from planner.log.store import append_to_log, by_identity, read_log
+
+DAY = datetime.date(2026, 11, 30)
+LOG = "log.csv"
+
+
+def a_set(number: int = 1, **fields: object) -> LoggedSet:
+    return LoggedSet(DAY, "Mon", "press", number, 22.5, "kg", 10, 1.5, 2.0, **fields)  # type: ignore[arg-type]
+
+
+texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=20).map(
+    str.strip
+)
+rows = st.builds(
+    LoggedSet,
+    date=st.dates(datetime.date(2000, 1, 1), datetime.date(2100, 1, 1)),
+    session=st.sampled_from(["Mon", "Sat-2", ""]),
+    exercise=st.sampled_from(["press", "raise"]),
+    set_number=st.integers(0, 50),
+    load=st.one_of(st.none(), st.integers(0, 4000).map(lambda n: n / 4)),
+    load_unit=st.sampled_from([None, "kg", "lb"]),
+    reps=st.one_of(st.none(), st.integers(0, 100)),
+    rir=st.one_of(st.none(), st.integers(0, 20).map(lambda n: n / 2)),
+    pain=st.one_of(st.none(), st.integers(0, 10).map(float)),
+    where=texts,
+    kind=st.sampled_from(["", CLEARED, *KINDS]),
+    next_morning=st.sampled_from(["", "settled", "not settled"]),
+    gym=st.sampled_from(["club", ""]),
+    note=texts,
+)
+
+
+@given(st.lists(st.lists(rows, max_size=6), max_size=4))
+def test_what_is_written_is_read(
+    tmp_path_factory: pytest.TempPathFactory, batches: list[list[LoggedSet]]
+) -> None:
+    folder = tmp_path_factory.mktemp("log")
+    for batch in batches:
+        append_to_log(folder, batch)
+    assert read_lines(folder) == [row for batch in batches for row in batch]
+
+
+def test_no_log_is_an_empty_log(tmp_path: Path) -> None:
+    assert read_log(tmp_path) == ()
+
+
+def test_nothing_to_add_writes_nothing(tmp_path: Path) -> None:
+    append_to_log(tmp_path, [])
+    assert not (tmp_path / LOG).exists()
+
+
+def test_the_last_line_for_a_set_counts(tmp_path: Path) -> None:
+    append_to_log(tmp_path, [a_set(1), a_set(2), a_set(1, note="corrected")])
+    assert [(row.set_number, row.note) for row in read_log(tmp_path)] == [(2, ""), (1, "corrected")]
+    assert len(read_lines(tmp_path)) == 3
+
+
+def test_the_log_comes_by_day(tmp_path: Path) -> None:
+    earlier = clearance("press", DAY - datetime.timedelta(days=3))
+    append_to_log(tmp_path, [a_set(), earlier])
+    assert read_log(tmp_path) == (earlier, a_set())
+
+
+def test_identity_is_day_session_exercise_and_set() -> None:
+    assert len(by_identity([a_set(1), a_set(1, note="x"), a_set(2)])) == 2
+
+
+def test_a_line_end_missing_at_the_end_is_no_loss(tmp_path: Path) -> None:
+    append_to_log(tmp_path, [a_set(1)])
+    (tmp_path / LOG).write_text((tmp_path / LOG).read_text().rstrip("\n"))
+    append_to_log(tmp_path, [a_set(2)])
+    assert [row.set_number for row in read_log(tmp_path)] == [1, 2]
+
+
+def test_line_ends_of_another_system_are_read(tmp_path: Path) -> None:
+    append_to_log(tmp_path, [a_set(1, note="x")])
+    (tmp_path / LOG).write_bytes((tmp_path / LOG).read_bytes().replace(b"\n", b"\r\n"))
+    assert read_log(tmp_path) == (a_set(1, note="x"),)
+
+
+@pytest.mark.parametrize(
+    ("damage", "place"),
+    [
+        (lambda text: text.replace("press,2", "press"), "line 3"),
+        (lambda text: text.replace("press,2", '"press,2'), "line 3"),
+        (lambda text: text[:-30] + "\n", "line 4"),
+        (lambda text: text.replace(",22.5,", ",heavy,", 1), "line 2, column load"),
+        (lambda text: text.replace("2026-11-30", "30.11.2026", 1), "line 2, column date"),
+        (lambda text: text.replace(",", ";"), "line 1"),
+        (lambda text: text.replace(",Mon,", ",Mon,Mon,", 1), "line 2"),
+    ],
+)
+def test_damage_by_hand_is_named(tmp_path: Path, damage: Callable[[str], str], place: str) -> None:
+    append_to_log(tmp_path, [a_set(number, note="a, b") for number in (1, 2, 3)])
+    file = tmp_path / LOG
+    file.write_text(damage(file.read_text()))
+    with pytest.raises(FaultyInput) as error:
+        read_log(tmp_path)
+    assert place in {fault.where for fault in error.value.faults}
+    assert all(
+        "ut back the line" in fault.remedy and ", or: " not in fault.remedy for fault in error.value.faults
+    )
+
+
+def test_shifted_cells_are_named_as_uneven_lines(tmp_path: Path) -> None:
+    # one line a cell short, the next a cell long: the file has the right number of cells in all
+    append_to_log(tmp_path, [a_set(number) for number in (1, 2, 3)])
+    file = tmp_path / LOG
+    lines = file.read_text().splitlines()
+    lines[1], lines[2] = lines[1].removesuffix(","), lines[2] + ","
+    file.write_text("\n".join(lines) + "\n")
+    with pytest.raises(FaultyInput) as error:
+        read_log(tmp_path)
+    assert [fault.where for fault in error.value.faults] == ["line 2", "line 3"]
+
+
+def test_other_bytes_than_utf8_are_named(tmp_path: Path) -> None:
+    (tmp_path / LOG).write_bytes(f"{HEADER}\n".encode() + b"2026-11-30,Mon,pr\xe9ss\n")
+    with pytest.raises(FaultyInput, match="line 2"):
+        read_log(tmp_path)
+
+
+def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
+    (tmp_path / "no folder").write_text("")
+    with pytest.raises(FaultyInput):
+        append_to_log(tmp_path / "no folder", [a_set()])
+
+
+# --- kills ---------------------------------------------------------------------------------------------------
+
+forking = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system has no fork")
+
+
+def _child(work: Callable[[int], None]) -> tuple[int, int]:
+    """Fork a process that does `work` with the writing end of a pipe; return its id and the reading end."""
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(reading)
+        try:
+            work(writing)
+        finally:
+            os._exit(0)
+    os.close(writing)
+    return child, reading
+
+
+def _append_for_ever(folder: Path, start: int, writing: int) -> None:
+    """Add one line after the other; tell each line only when it is said to be on the disk."""
+    for step in range(start, start + 10_000):
+        append_to_log(folder, [_line(step)])
+        os.write(writing, f"{step}\n".encode())
+
+
+def _line(step: int) -> LoggedSet:
+    date = DAY + datetime.timedelta(days=step // 50)
+    return LoggedSet(date, "Mon", "press", 1 + step % 50, reps=step % 100, note=f"line {step}, told")
+
+
+def _kill_many_times(folder: Path, times: int) -> None:
+    moments = random.Random(7)
+    told: set[int] = set()
+    start = 0
+    for _ in range(times):
+        child, reading = _child(lambda writing, start=start: _append_for_ever(folder, start, writing))  # type: ignore[misc]
+        with os.fdopen(reading) as pipe:
+            told |= {int(pipe.readline()) for _ in range(moments.randrange(4))}
+            time.sleep(moments.uniform(0.0, 0.004))  # somewhere inside the writing of the next lines
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+            told |= {int(line) for line in pipe.read().split()}
+        found = {int(row.note.split()[1].rstrip(",")) for row in read_log(folder)}
+        assert told <= found, "a line that was told to be written is gone"
+        start = max(found, default=-1) + 1
+        assert found == set(range(start)), "a line in the middle is gone"
+    assert told
+
+
+@forking
+def test_25_kills_lose_no_line(tmp_path: Path) -> None:
+    _kill_many_times(tmp_path, 25)
+
+
+@forking
+@pytest.mark.soak
+def test_500_kills_lose_no_line(tmp_path: Path) -> None:
+    _kill_many_times(tmp_path, 500)
+
+
+@forking
+@pytest.mark.parametrize("step", ["os.open", "os.fsync", "Path.replace", "after Path.replace"])
+def test_a_kill_at_each_step_of_writing(tmp_path: Path, step: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    append_to_log(tmp_path, [_line(0)])
+
+    def die(*_: object, **__: object) -> None:
+        os.kill(os.getpid(), signal.SIGKILL)
+
+    def work(_: int) -> None:
+        if step == "os.open":
+            monkeypatch.setattr("planner.log.store.write_through", die)
+        elif step == "os.fsync":
+            monkeypatch.setattr(os, "fsync", die)
+        elif step == "Path.replace":
+            monkeypatch.setattr(Path, "replace", die)
+        else:
+            monkeypatch.setattr("planner.log.store.flush_folder", die)
+        append_to_log(tmp_path, [_line(1)])
+
+    child, reading = _child(work)
+    os.close(reading)
+    assert os.WTERMSIG(os.waitpid(child, 0)[1]) == signal.SIGKILL
+    renamed = step == "after Path.replace"
+    assert [row.reps for row in read_log(tmp_path)] == ([0, 1] if renamed else [0])
+    append_to_log(tmp_path, [_line(2)])  # what the killed run left beside is in nobody's way
+    assert [row.reps for row in read_log(tmp_path)][-1] == 2
+    assert sorted(entry.name for entry in tmp_path.iterdir()) == [".lock", LOG]
+
+
+@forking
+def test_two_at_once_lose_no_line(tmp_path: Path) -> None:
+    def work(first: int) -> Callable[[int], None]:
+        return lambda _: (
+            [append_to_log(tmp_path, [_line(step)]) for step in range(first, first + 25)] and None
+        )
+
+    children = [_child(work(first)) for first in (0, 100)]
+    for child, reading in children:
+        assert os.waitpid(child, 0)[1] == 0
+        os.close(reading)
+    assert len(read_log(tmp_path)) == 50

@@ -1,0 +1,120 @@
+"""Files that are wrong as a whole: two athletes, another header, noise, a damaged log; whatever stands in a file."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from log_files import GOOD, HEADER, LOG, context, later, take, told, written
+
+from library.errors import FaultyInput
+from planner.log.store import read_log
+from planner.log.taking import Manner, take_file_in
+
+# --- the file as a whole ----------------------------------------------------------------------------------
+
+
+def test_two_athletes_in_one_file(tmp_path: Path) -> None:
+    lines = [f"{GOOD[0]},Robin Vale", f"{GOOD[1]},Sam Field"]
+    (fault,) = told(tmp_path, *lines, header=f"{HEADER},athlete", manner=Manner(keep_good=True))
+    assert "line 3, column athlete" in fault
+    assert '"Robin Vale", "Sam Field"' in fault
+
+
+def test_another_athletes_file(tmp_path: Path) -> None:
+    (fault,) = told(tmp_path, f"{GOOD[0]},Sam Field", header=f"{HEADER},athlete")
+    assert "Name the right folder" in fault
+    assert len(take(tmp_path, f"{GOOD[0]},robin vale", header=f"{HEADER},athlete").added) == 1
+
+
+def test_mixed_decimal_marks(tmp_path: Path) -> None:
+    lines = [GOOD[0].replace(",22,", ',"22,5",'), GOOD[1].replace(",22,", ",22.5,")]
+    (fault,) = told(tmp_path, *lines)
+    assert "line 2, column load" in fault
+    assert "line 3, column load" in fault
+
+
+def test_the_same_set_twice_with_other_figures(tmp_path: Path) -> None:
+    (fault,) = told(tmp_path, GOOD[0], GOOD[0].replace(",10,", ",11,"))
+    assert "line 3" in fault
+    assert "stands on line 2 too" in fault
+    assert len(take(tmp_path, GOOD[0], GOOD[0]).added) == 1
+
+
+@pytest.mark.parametrize(
+    ("header", "says"),
+    [
+        ("date,session,exercise,set,load,repz,RIR", 'unknown column "repz"'),
+        ("date,exercise,set,load", 'no column "reps"'),
+        ("date,exercise,set,reps,reps", "stands twice"),
+    ],
+)
+def test_a_wrong_header(tmp_path: Path, header: str, says: str) -> None:
+    faults = told(tmp_path, GOOD[0], header=header)
+    assert any(says in fault and "line 1" in fault for fault in faults)
+
+
+@pytest.mark.parametrize("content", [b"", b"\n\n", b"\xff\xfe\x00broken", b"PK\x03\x04" + b"\x00\x9f" * 500])
+def test_noise_is_refused_in_words(tmp_path: Path, content: bytes) -> None:
+    for name in ("noise.csv", "noise.xlsx"):
+        file = tmp_path / name
+        file.write_bytes(content)
+        with pytest.raises(FaultyInput):
+            take_file_in(tmp_path, file, context(), Manner())
+    assert not (tmp_path / LOG).exists()
+
+
+def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:
+    for file in (tmp_path / "gone.csv", tmp_path / "gone.xlsx", tmp_path):
+        with pytest.raises(FaultyInput):
+            take_file_in(tmp_path, file, context(), Manner())
+
+
+def test_a_damaged_log_is_told_before_anything_is_added(tmp_path: Path) -> None:
+    take(tmp_path, *GOOD)
+    log = tmp_path / LOG
+    log.write_text(log.read_text().replace(",22,", ",heavy,", 1))
+    (fault,) = told(tmp_path, later(22))
+    assert "log.csv: line 2, column load" in fault
+
+
+def test_control_characters_in_a_note_do_not_reach_the_log(tmp_path: Path) -> None:
+    take(tmp_path, GOOD[0] + "a\x1b[31mred")
+    assert "\x1b" not in (tmp_path / LOG).read_text()
+    assert read_log(tmp_path)[0].note == "a\\u001b[31mred"
+
+
+def test_a_wrong_line_says_its_file(tmp_path: Path) -> None:
+    file = written(tmp_path, GOOD[0].replace(",10,", ",x,"), name="monday.csv")
+    with pytest.raises(FaultyInput, match=r"monday\.csv: line 2"):
+        take_file_in(tmp_path, file, context(), Manner())
+
+
+cells = st.one_of(
+    st.sampled_from(
+        ["", "0", "1", "10", "-1", "1e9", "nan", "inf", "9" * 400, "22 kg", "1,5", "cleared", "2026-11-30"]
+    ),
+    st.text(st.characters(exclude_categories=("Cs",)), max_size=12),
+)
+
+
+@given(
+    st.lists(st.lists(cells, min_size=len(HEADER.split(",")), max_size=len(HEADER.split(","))), max_size=4)
+)
+def test_whatever_stands_in_a_file_is_taken_or_refused_in_words(
+    tmp_path_factory: pytest.TempPathFactory, table: list[list[str]]
+) -> None:
+    folder = tmp_path_factory.mktemp("any")
+    file = folder / "any.csv"
+    with file.open("w", newline="", encoding="utf-8") as stream:
+        csv.writer(stream).writerows([HEADER.split(","), GOOD[0].split(","), *table])
+    try:
+        taken = take_file_in(folder, file, context(), Manner())
+    except FaultyInput as error:
+        assert all(fault.where for fault in error.faults[:20])
+        assert not (folder / LOG).exists()
+    else:
+        assert len(read_log(folder)) == len(taken.added)

@@ -1,0 +1,74 @@
+"""The recheck and the planner read the method alike, though neither knows the other, on any brief."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from library.credit import movers_credit, set_credit
+from library.schema import HIGHEST_GRADE
+from planner.athlete.screening import joint_allowances
+from planner.athlete.targets import weekly_targets
+from planner.method import TOLD, AthleteSettings, GradeLimits
+from planner.verify.asked import allowance, asked, wanted
+from planner.verify.doses import NINE_TENTHS
+from planner.verify.worth import by_activation, by_movers
+
+sets = st.none() | st.integers(0, 60)
+targets = st.fixed_dictionaries(
+    {"floor": sets, "target": sets, "ceiling": sets, "now": sets, "priority": st.sampled_from((0.5, 1, 3))}
+)
+words = st.sampled_from(("clear", "careful", "avoid"))
+
+
+@given(
+    status=st.sampled_from(("novice", "intermediate", "advanced")),
+    wishes=st.dictionaries(st.sampled_from(("front", "side", "rear")), targets),
+)
+@settings(deadline=None)
+def test_targets_agree(status: str, wishes: dict[str, Any], make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.brief["athlete"]["training_status"], week.brief["target"] = status, wishes
+    case = week.case()
+    found, _ = weekly_targets(case.brief, case.library, AthleteSettings())
+    assert set(found) == set(wanted(case))
+    for head, goal in found.items():
+        mine = asked(case, head)
+        assert (mine.floor, mine.target, mine.ceiling) == pytest.approx(
+            (goal.floor, goal.target, goal.ceiling)
+        )
+        assert (mine.priority, mine.must) == (goal.priority, goal.must)
+
+
+@given(
+    joints=st.dictionaries(st.sampled_from(("subacromial", "anterior_capsule")), words),
+    flags=st.sampled_from(([], ["arch"])),
+)
+@settings(deadline=None)
+def test_joint_allowances_agree(
+    joints: dict[str, str], flags: list[str], make_week: Callable[[], Any]
+) -> None:
+    week = make_week()
+    week.brief |= {"joints": joints, "history": {"flags": flags}}
+    case = week.case()
+    found = joint_allowances(case.brief, case.library)
+    assert found == {region: allowance(case, region) for region in case.library.regions}
+
+
+def test_what_is_told_and_the_scale_of_grades_agree() -> None:
+    assert TOLD.near_target == NINE_TENTHS
+    assert GradeLimits().preferred == HIGHEST_GRADE
+
+
+@given(ratio=st.floats(0.01, 2), weight=st.floats(0.5, 2))
+@settings(deadline=None)
+def test_credits_agree(ratio: float, weight: float, make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.own = {"side": {"slow_raise": ratio}}
+    week.document["made_with"]["method"]["eccentric_weight"] = weight
+    assert by_activation(week.case(), "slow_raise", "side") == pytest.approx(set_credit(ratio, 0.7, weight))
+    assert by_movers(week.case(), "slow_raise", "side") == movers_credit(ratio)

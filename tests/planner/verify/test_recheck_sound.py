@@ -1,0 +1,143 @@
+"""Sound weeks pass: the hand-made one and its kin; a plan that fails is told in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from planner.errors import BrokenPlan
+from planner.verify.recheck import assert_sound
+
+
+def _sound(week: Any) -> None:
+    case = week.case()
+    assert_sound(case.document, case.library, case.brief, case.gyms, case.last_week, case.own)
+
+
+def test_a_sound_week_passes(make_week: Callable[[], Any]) -> None:
+    assert make_week().recheck() == []
+
+
+def test_a_broken_plan_is_told_with_all_findings(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.first("press")["sets"] = 5
+    week.row("dose", head="rear")["by_movers"] = 9
+    with pytest.raises(BrokenPlan) as fault:
+        _sound(week)
+    told = str(fault.value)
+    assert "Mon: sets of press: found 5 sets, the rule allows 4 sets" in told
+    assert "movers' count of rear: found 6 sets, the plan states 9 sets" in told
+    assert fault.value.exit_code == 1
+
+
+def test_unknown_names_are_told_alone(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.first("press")["exercise"] = "pres"
+    week.document["athlete"] = "Somebody"
+    assert [finding.stated for finding in week.recheck()] == ["pres"]
+
+
+def test_what_the_brief_sets_is_no_slip(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.brief["method"]["largest_block_sets"] = 5
+    week.document["made_with"]["method"]["largest_block_sets"] = 5
+    assert week.recheck() == []
+
+
+def test_a_pin_may_leave_the_size_of_a_block(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.brief["preferences"]["pin"] = {"press": {"day": "Mon", "sets": 4}}
+    for holder in (week.brief["method"], week.document["made_with"]["method"]):
+        holder["largest_block_sets"] = 3
+    found = [finding.what for finding in week.recheck()]
+    assert found == ["Thu: sets of press"]
+
+
+def test_a_pair_takes_the_time_of_its_rounds(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.brief["preferences"]["paired"] = True
+    for day in (0, 1):
+        # both set-ups 30 + 54, three rounds of 50 + 5 + 2·41 + 90, no rest after the last: 675 s, not 360 + 420
+        for key, minutes in (("raise", 5.1), ("cable_fly", 6.1)):
+            week.first(key, day)["block"], week.first(key, day)["minutes"] = "B", minutes
+        session = week.document["sessions"][day]
+        # 5 + 10.75 + 11.25
+        session["minutes"]["used"] = week.row("limits", limit=f"time:{session['id']}")["used"] = 27.0
+    assert week.recheck() == []
+
+
+def test_the_coach_clearing_a_joint_overrules_a_flag(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.brief["history"] = {"flags": ["arch"]}
+    week.brief["joints"]["subacromial"] = "clear"
+    week.row("limits", limit="joints:subacromial")["allowed"] = 60
+    assert week.recheck() == []
+
+
+def test_grade_three_is_allowed_where_it_is_preferred(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.brief["joints"] = {}
+    week.brief["preferences"]["prefer"] = ["high_pull"]
+    week.first("press")["exercise"] = "high_pull"
+    assert not [finding for finding in week.recheck() if "high_pull on" in finding.what]
+
+
+def test_heavy_days_are_one_pair_or_the_sets_too_many(make_week: Callable[[], Any]) -> None:
+    for by, unit in ((1, "pairs of days"), (0.2, "sets")):
+        week = make_week()
+        for name in ("id", "day"):
+            week.document["sessions"][1][name] = "Tue"
+        week.brief["session"][1]["day"] = "Tue"
+        for row in week.document["limits"]:
+            row["limit"] = row["limit"].replace("Thu", "Tue")
+        week.document["missed"].append({"goal": "heavy_days:side:Mon-Tue", "by": by, "unit": unit})
+        assert week.recheck() == []
+
+
+def test_a_week_with_nothing_left_to_train_passes(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.brief["target"] = {"front": 2, "side": 0, "rear": 0}
+    week.brief["elsewhere"] = {"bench_press": {"sets": 4, "whole": True}}
+    week.brief["variety"]["must"] = True
+    week.document |= {"missed": [], "sources": []}
+    for session in week.document["sessions"]:
+        session["exercises"], session["minutes"]["used"] = [], 0
+    front = week.row("dose", head="front")
+    front |= {"planned": 0, "by_movers": 0, "floor": 2, "target": 2, "ceiling": 12, "low90": 1.6, "high90": 3}
+    week.document["dose"] = [front | {"chance_target90": 0.99}]
+    week.document["limits"] = [row for row in week.document["limits"] if "anterior" not in row["limit"]]
+    for row in week.document["limits"]:
+        row["used"] = 0
+    week.document["proof"][0] |= {"value": 0, "bound": 0}
+    assert week.recheck() == []
+
+
+def test_counting_by_movers_is_recomputed(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.brief["method"]["counting"] = week.document["made_with"]["counting"] = "movers"
+    for day in (0, 1):
+        week.first("press", day)["credits"] = {"front": 1, "side": 0.5}
+        week.first("raise", day)["credits"] = {"side": 1}
+        week.first("cable_fly", day)["credits"] = {"side": 0.5, "rear": 1}
+    front, side, _ = week.document["dose"]
+    # the bench press at 0.6 counts half a set: 4·0.5
+    front |= {"planned": 8, "elsewhere": 2, "low90": 9, "high90": 11}
+    side |= {"planned": 13, "low90": 12, "high90": 14}
+    week.row("limits", limit="session_hard_cap:side:Mon")["used"] = 6.5
+    week.row("missed", goal="ceiling:side")["by"] = 1.0
+    assert week.recheck() == []
+
+
+def test_own_profiles_replace_the_library_s(make_week: Callable[[], Any]) -> None:
+    week = make_week()
+    week.own = {"side": {"press": 0.6}}
+    for day in (0, 1):
+        week.first("press", day)["credits"]["side"] = 0.6
+    # 8·0.6 + 6 + 6·0.4
+    week.row("dose", head="side").update(planned=13.2, low90=12, high90=14)
+    week.row("limits", limit="session_hard_cap:side:Mon")["used"] = 6.6
+    week.row("missed", goal="ceiling:side")["by"] = 1.2
+    week.document["sources"].append("own.monday")
+    assert week.recheck() == []
