@@ -82,10 +82,12 @@ class PlannedExercise(Piece):
     sides: int
     minutes: float
     credits: dict[str, float]
+    trains: str = ""  # the head that it is chosen for; empty: it only helps
     load: float | None
     load_unit: Literal["kg", "lb"] | None
     load_is: Literal["each_hand", "total", "stack", "body", "band"]
     load_reason: str = ""  # why this load, from the log; empty: nothing was logged there
+    warmup_loads: tuple[float, ...] = ()  # of the warm-up sets, as the gym can make them, in `load_unit`
     load_note: str = ""  # what the client must do besides: a set less, more repetitions than the range
     load_from: Literal["", "last_hard_week"] = (
         ""  # a week planned ahead: the client's own, one step up when earned
@@ -108,7 +110,10 @@ class PlannedSession(Piece):
 
 
 class HeadDose(Piece):
-    """A head's week. `planned` and `by_movers` count these sessions alone; the total is planned + elsewhere.
+    """A head's week in direct sets. `planned` and `by_movers` count these sessions alone.
+
+    The counted dose is planned + elsewhere = own + helping: `own` movements are chosen for the head, `helping` is the
+    counted part of all others (both with elsewhere), `beyond` what helps and is not counted.
 
     `low90`, `high90` bound the total at 90 %; the chances are of the total reaching the floor and 90 % of the
     target. They speak of activation ratios alone, never of growth.
@@ -120,6 +125,9 @@ class HeadDose(Piece):
     floor: float
     target: float
     ceiling: float
+    own: float = 0.0
+    helping: float = 0.0
+    beyond: float = 0.0
     by_movers: float
     low90: float
     high90: float
@@ -157,6 +165,7 @@ class Proof(Piece):
     gap: float
     unit: str
     seconds: float
+    among: str = ""  # the plans among which the bound holds, in words; empty: all that keep the limits
 
 
 class MadeChange(Piece):
@@ -279,6 +288,7 @@ class WeekDocument(Piece):
     missed: tuple[MissedGoal, ...]
     proof: tuple[Proof, ...]
     sources: tuple[str, ...]
+    pain: tuple[str, ...] = ()  # pain from the log and whom to see: said before everything else
     warnings: tuple[str, ...] = ()
     exercise_warnings: tuple[ExerciseWarning, ...] = ()
     notes: tuple[str, ...] = ()  # what the log says, for the coach
