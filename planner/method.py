@@ -89,6 +89,7 @@ class WeekSettings(Settings, table="week"):
     skill_novice: int = GIVEN
     skill_intermediate: int = GIVEN
     skill_advanced: int = GIVEN
+    usual_choice: int = GIVEN
     booked_exercises: int = GIVEN
     booked_share_most: float = GIVEN
     own_families_target: float = GIVEN
@@ -170,7 +171,8 @@ class SolveSettings(Settings, table="search"):
     """Defaults of the fast search; gaps are those at which an aim counts as proven."""
 
     one_piece_nodes: int = GIVEN
-    one_piece_seconds: float = GIVEN
+    polish_share: float = GIVEN
+    polish_nodes: int = GIVEN
     hurry_nodes: int = GIVEN
     few_patterns: int = GIVEN
     look_nearness: tuple[float, ...] = GIVEN
