@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from library.read import Library
 from library.schema import Exercise
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
+from planner.log.record import LoggedSet
 
 
 @dataclass(frozen=True)
 class LogContext:
-    """Who trains where, and what the library knows. `today` bounds the dates that are believed."""
+    """Who trains where, and what the library knows. `today` bounds the dates that are believed.
+
+    `was_asked`: whether the sheet of its week asked for a set's load, which then is never questioned.
+    """
 
     exercises: Mapping[str, Exercise]
     regions: Mapping[str, str]  # key and printed name, both in lower case, to the key
@@ -22,6 +26,7 @@ class LogContext:
     gym_of_day: Mapping[str, str]
     athlete: str
     today: datetime.date
+    was_asked: Callable[[LoggedSet], bool]
     keys: Mapping[str, str] = field(init=False)  # exercise key and printed name, in lower case, to the key
 
     def __post_init__(self) -> None:
@@ -36,7 +41,13 @@ class LogContext:
         return next(iter(self.gyms)) if len(self.gyms) == 1 else None
 
 
-def log_context(brief: Brief, gyms: Mapping[str, Gym], library: Library, today: datetime.date) -> LogContext:
+def log_context(
+    brief: Brief,
+    gyms: Mapping[str, Gym],
+    library: Library,
+    today: datetime.date,
+    was_asked: Callable[[LoggedSet], bool] = lambda _: False,
+) -> LogContext:
     """Gather the context from what was read of an athlete."""
     regions = {region.name.lower(): key for key, region in library.regions.items()}
     return LogContext(
@@ -46,6 +57,7 @@ def log_context(brief: Brief, gyms: Mapping[str, Gym], library: Library, today: 
         gym_of_day={session.day: session.gym for session in brief.session},
         athlete=brief.athlete.name,
         today=today,
+        was_asked=was_asked,
     )
 
 

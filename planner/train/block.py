@@ -1,20 +1,24 @@
-"""The weeks of a block: targets, effort and repetitions of each, and which weeks are lighter.
+"""The weeks of a block: targets and effort of each, and which weeks are lighter.
 
-No evidence asks for an automatic rise of weekly sets: targets are steady unless the coach asks for a ramp.
-A lighter week is not needed for growth either; it is what most athletes do, and the exercises stay the same.
+No evidence asks for an automatic rise of weekly sets: targets and repetitions in reserve are steady unless the coach
+asks otherwise. A lighter week is not needed for growth either: it comes where the brief names it, and the log may
+propose one; the exercises stay the same.
 """
 
 from __future__ import annotations
 
+import datetime
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from planner.document import BlockMark
+from library.errors import Fault, FaultyInput
+from planner.document import BlockMark, week_name, week_start
 from planner.method import TRAIN, TrainSettings
+from planner.plain import LAST_DIGITS
 from planner.train.loads import percent
 
-WHOLE = 1e-9  # 1.2 × 15 is 18 whole sets, not 17.999…
+ANYONE = 1  # the skill of who has not practised yet
 
 
 @dataclass(frozen=True)
@@ -28,40 +32,50 @@ class Dose:
 
 @dataclass(frozen=True)
 class BlockWeek:
-    """One week of a block: `number` from 1; `rir_change` and `reps_change` against what the week would ask.
+    """One week of a block: `number` from 1, fewest sets of an exercise in a session, and its repetitions in reserve.
 
-    `smallest_block`: fewest sets of an exercise in a session.
+    `reserve`: what the brief names for this week; None: what a week of its own asks, and `rir_change` more.
     """
 
     number: int
     lighter: bool
     doses: Mapping[str, Dose]
     smallest_block: int
-    rir_change: int
-    reps_change: int
+    reserve: int | None = None
+    rir_change: int = 0
 
     def rir(self, asked: int) -> int:
-        """Return the repetitions in reserve asked this week; never below none."""
-        return max(0, asked + self.rir_change)
+        """Return the repetitions in reserve of this week where a week of its own asks `asked`."""
+        return asked + self.rir_change if self.reserve is None else self.reserve
 
-    def reps(self, asked: tuple[int, int]) -> tuple[int, int]:
-        """Return the range of repetitions asked this week; never below one."""
-        low, high = asked
-        return max(1, low + self.reps_change), max(1, high + self.reps_change)
+
+def block_names(first: str, weeks: int, away: Collection[str] = ()) -> tuple[str, ...]:
+    """Name the weeks of a block from `first` on; weeks away are passed over and count for nothing."""
+    names: list[str] = []
+    day = week_start(first)
+    while len(names) < weeks:
+        if week_name(day) not in away:
+            names.append(week_name(day))
+        day += datetime.timedelta(days=7)
+    return tuple(names)
 
 
 def block_weeks(
     doses: Mapping[str, Dose],
     weeks: int,
     *,
+    reserve: Sequence[int] = (),
+    lighter: Collection[int] = (),
     ramp_share: float = 0.0,
     smallest_block: int = 2,
     settings: TrainSettings = TRAIN,
 ) -> tuple[BlockWeek, ...]:
     """Lay out `weeks` weeks from the doses of the first.
 
-    `ramp_share` is the rise of each target a step (a share, at most `ramp_share_most`; 0: steady); it stops
-    at the ceiling. A lighter week halves floor, target and smallest block and leaves the ramp where it was.
+    `reserve`: repetitions in reserve week by week, empty: steady. `lighter`: numbers of lighter weeks besides those of
+    the method. `ramp_share` is the rise of each target a step (at most `ramp_share_most`; 0: steady); it stops below
+    the ceiling. A lighter week halves floor, target and smallest block and leaves the ramp where it was.
+    Raises FaultyInput where `reserve` is shorter than the block.
     """
     if not 0 <= ramp_share <= settings.ramp_share_most:
         raise ValueError(
@@ -69,49 +83,58 @@ def block_weeks(
         )
     if weeks < 1:
         raise ValueError(f"a block of {weeks} weeks: at least one is needed")
-    lighter = [is_lighter(number, settings) for number in range(1, weeks + 1)]
+    if reserve and len(reserve) < weeks:
+        read = f"{len(reserve)} weeks of repetitions in reserve, the block has {weeks}"
+        raise FaultyInput(
+            [Fault("brief.toml", "block.reserve", read, "Name one for each week, or leave it out")]
+        )
+    light = [number in lighter or is_lighter(number, settings) for number in range(1, weeks + 1)]
     laid = []
-    for index, is_light in enumerate(lighter):
-        hard_before = lighter[:index].count(False)
+    for index, is_light in enumerate(light):
         # a lighter week belongs to the hard week before it
-        step = max(0, hard_before - is_light) // settings.ramp_step_weeks
+        step = max(0, light[:index].count(False) - is_light) // settings.ramp_step_weeks
         now = {head: ramped(dose, step, ramp_share, settings) for head, dose in doses.items()}
-        if is_light:
-            laid.append(_lighter_week(index + 1, now, smallest_block, settings))
-        else:
-            first, last = _ends_of_run(lighter, index)
-            rir = settings.rir_more_first_week * first - settings.rir_less_last_week * last
-            reps = -settings.reps_less_each_week * _weeks_into_run(lighter, index)
-            laid.append(BlockWeek(index + 1, False, now, smallest_block, rir, reps))
+        week = BlockWeek(index + 1, is_light, now, smallest_block, reserve[index] if reserve else None)
+        laid.append(_lighter_week(week, settings) if is_light else week)
     return tuple(laid)
 
 
 def asked_reserve(
-    marks: Mapping[str, BlockMark], asked: int, settings: TrainSettings = TRAIN
+    marks: Mapping[str, BlockMark], asked: int, settings: TrainSettings = TRAIN, reserve: Sequence[int] = ()
 ) -> dict[str, int]:
     """Give the repetitions in reserve that each week of a block asks, by its name; `asked`: of a week of its own."""
     return {
-        week: block_weeks({}, mark.of, settings=settings)[mark.number - 1].rir(asked)
+        week: reserve[mark.number - 1]
+        if mark.number <= len(reserve)
+        else asked + mark.lighter * settings.lighter_rir_more
         for week, mark in marks.items()
     }
 
 
+def for_skill(rir: int, skill: int, settings: TrainSettings = TRAIN) -> int:
+    """Return the repetitions in reserve that a person of this skill is asked: who has not practised keeps more."""
+    return max(rir, settings.rir_least_unpractised) if skill <= ANYONE else rir
+
+
 def is_lighter(number: int, settings: TrainSettings = TRAIN) -> bool:
-    """Whether week `number` (from 1) of a block is a lighter one."""
+    """Whether the method makes week `number` (from 1) of a block a lighter one, whatever the brief names."""
     return settings.lighter_every_weeks > 0 and number % settings.lighter_every_weeks == 0
 
 
 def next_target(target: float, share: float, settings: TrainSettings = TRAIN) -> int:
     """Return the target after one step, in whole sets: `share` up, at least one set, 20 % at most."""
     allowed = max(target + settings.ramp_sets_least, target * (1 + min(share, settings.ramp_share_most)))
-    return math.floor(allowed + WHOLE)
+    return math.floor(allowed + LAST_DIGITS)  # 1.2 × 15 is 18 whole sets, not 17.999…
 
 
 def ramped(dose: Dose, steps: int, share: float, settings: TrainSettings = TRAIN) -> Dose:
-    """Return a head's dose after so many steps; the ceiling ends the rise, a head not trained stays so."""
-    target = dose.target
+    """Return a head's dose after so many steps; a head not trained stays so.
+
+    The rise ends so far below the ceiling that whole sets can meet both: a target at its ceiling leaves no plan.
+    """
+    target, most = dose.target, max(dose.ceiling - settings.ramp_below_ceiling_sets, dose.target)
     for _ in range(steps if share > 0 and target > 0 else 0):
-        target = min(next_target(target, share, settings), max(dose.ceiling, dose.target))
+        target = min(next_target(target, share, settings), most)
     return replace(dose, target=target)
 
 
@@ -121,24 +144,10 @@ def lighter_dose(dose: Dose, settings: TrainSettings = TRAIN) -> Dose:
     return replace(dose, floor=dose.floor * share, target=dose.target * share)
 
 
-def _lighter_week(
-    number: int, doses: Mapping[str, Dose], smallest_block: int, settings: TrainSettings
-) -> BlockWeek:
-    halved = {head: lighter_dose(dose, settings) for head, dose in doses.items()}
-    smallest = max(1, math.floor(smallest_block * settings.lighter_share))
-    return BlockWeek(number, True, halved, smallest, settings.lighter_rir_more, 0)
-
-
-def _weeks_into_run(lighter: Sequence[bool], index: int) -> int:
-    """Count the hard weeks of the same run before week `index`."""
-    into = 0
-    while index - into > 0 and not lighter[index - into - 1]:
-        into += 1
-    return into
-
-
-def _ends_of_run(lighter: Sequence[bool], index: int) -> tuple[bool, bool]:
-    """Whether a hard week is the first and the last of its run of hard weeks."""
-    first = _weeks_into_run(lighter, index) == 0
-    last = index + 1 == len(lighter) or lighter[index + 1]
-    return first, last
+def _lighter_week(week: BlockWeek, settings: TrainSettings) -> BlockWeek:
+    return replace(
+        week,
+        doses={head: lighter_dose(dose, settings) for head, dose in week.doses.items()},
+        smallest_block=max(1, math.floor(week.smallest_block * settings.lighter_share)),
+        rir_change=settings.lighter_rir_more,
+    )
