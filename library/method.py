@@ -95,7 +95,9 @@ class OwnRowSettings(Settings, table="own_rows"):
     """How an athlete's own recordings pull that athlete's profile, and nobody else's."""
 
     person_spread: float = GIVEN
+    family_share: float = GIVEN
     repeat_error: float = GIVEN
+    repeat_error_degrees: int = GIVEN
 
 
 @dataclass(frozen=True)
@@ -110,7 +112,7 @@ class CreditSettings(Settings, table="credit"):
     """From an activation ratio to what one set is worth."""
 
     credit_floor: float = GIVEN
-    direct_set: float = GIVEN
+    least_credit: float = GIVEN
     eccentric_weight: float = GIVEN
     neutral_share: float = GIVEN
     movers_direct: float = GIVEN

@@ -1,14 +1,16 @@
 """One athlete's own recordings pull that athlete's numbers, and nobody else's (DESIGN §3.1).
 
-    theta_athlete ~ N(theta, Cov + person_spread²·I)     (the anchor stays 0: it is the unit of the scale)
+    theta_athlete ~ N(theta, Cov + person_spread²·P)     P: 1 on the diagonal, family_share inside a family
     log m[g,e] = theta_athlete[e] + beta[g] + error,     var = SD²/(k·m²) + (SEM/m)²
 
-A group is one session, head, metric, unit and side; its beta is free. The posterior is exact.
+What deviates from person to person is a ratio to the anchor. The anchor is the unit of the scale: its theta stays
+0 with no spread, and how it deviates itself is part of each ratio's. A group is one session, head, metric, unit
+and side; its beta is free. The posterior is exact.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Protocol
 
@@ -43,13 +45,18 @@ class OwnRow(Protocol):
     @property
     def repetitions(self) -> int: ...  # noqa: D102
     @property
-    def sem(self) -> float | None: ...  # noqa: D102  # from repeated trials
+    def sem(self) -> float | None: ...  # noqa: D102  # from repeated sets
+    @property
+    def sem_degrees(self) -> int: ...  # noqa: D102  # of freedom, where there is a sem
 
 
 def update_with_own_rows(
-    pooled: PooledHead, own_rows: Iterable[OwnRow], settings: OwnRowSettings = DEFAULTS
+    pooled: PooledHead,
+    own_rows: Iterable[OwnRow],
+    settings: OwnRowSettings = DEFAULTS,
+    families: Mapping[str, str] | None = None,
 ) -> PooledHead:
-    """Return the athlete's own numbers of one head; `pooled` stays as it is.
+    """Return the athlete's own numbers of one head; `pooled` stays as it is. `families`: exercise -> family.
 
     Rows of other heads are passed over. An exercise without a pooled number gains one when a session ties
     it to an exercise that has one; otherwise it is named in `untied`.
@@ -59,7 +66,10 @@ def update_with_own_rows(
     untied = tuple(dict.fromkeys(row.exercise for row in mine if row.exercise not in tied))
     mine = [row for row in mine if row.exercise in tied]
     gained = tuple(dict.fromkeys(row.exercise for row in mine if row.exercise not in pooled.exercises))
-    prior, precision = _prior(pooled, len(gained), settings)
+    spread = _athlete_covariance(pooled, families or {}, settings)
+    if not mine:
+        return replace(pooled, covariance=spread, untied=untied)
+    prior, precision = _prior(pooled, spread, len(gained))
     exercises = pooled.exercises + gained
     free = free_places(exercises, pooled.anchor)
     design, weight, values = _own_system(exercises, mine, settings)
@@ -83,9 +93,14 @@ def update_with_own_rows(
 
 
 def own_row_variance(row: OwnRow, settings: OwnRowSettings = DEFAULTS) -> float:
-    """Variance of the logarithm of one own row: spread over k repetitions, and error of measurement."""
-    sem = settings.repeat_error if row.sem is None else row.sem
-    return ((row.sd or 0.0) ** 2 / row.repetitions + sem**2) / row.mean**2
+    """Variance of the logarithm of one own row: spread over k repetitions, and error of measurement.
+
+    SEM² = (4·12² + df·s²)/(4 + df): few repeats neither replace what is known of such errors nor count for nothing.
+    """
+    measured, degrees = (0.0, 0) if row.sem is None else (row.sem, row.sem_degrees)
+    usual, weight = settings.repeat_error, settings.repeat_error_degrees
+    sem_squared = (weight * usual**2 + degrees * measured**2) / (weight + degrees)
+    return float((row.sd or 0.0) ** 2 / row.repetitions + sem_squared) / row.mean**2
 
 
 def _row_id(row: OwnRow) -> str:
@@ -103,12 +118,22 @@ def _group(row: OwnRow) -> tuple[str, ...]:
     return (row.session, row.head, row.metric, row.unit, row.side)
 
 
-def _prior(pooled: PooledHead, gained: int, settings: OwnRowSettings) -> tuple[Floats, Floats]:
+def _athlete_covariance(pooled: PooledHead, families: Mapping[str, str], settings: OwnRowSettings) -> Floats:
+    """Return the covariance of one athlete's ratios before any recording: Cov + person_spread²·P."""
+    names = np.array([families.get(name, name) for name in pooled.exercises])
+    together = np.where(names[:, None] == names, settings.family_share, 0.0)
+    np.fill_diagonal(together, 1.0)
+    anchor = pooled.exercises.index(pooled.anchor)
+    together[anchor, :] = together[:, anchor] = 0.0
+    spread: Floats = pooled.covariance + settings.person_spread**2 * together
+    return spread
+
+
+def _prior(pooled: PooledHead, spread: Floats, gained: int) -> tuple[Floats, Floats]:
     """Return the mean and the precision before the own rows; exercises gained have precision 0."""
     count = len(pooled.exercises)
     free = free_places(pooled.exercises, pooled.anchor)
-    spread = pooled.covariance[np.ix_(free, free)] + settings.person_spread**2 * np.eye(len(free))
-    precision = with_anchor(np.linalg.inv(spread), free, count + gained)
+    precision = with_anchor(np.linalg.inv(spread[np.ix_(free, free)]), free, count + gained)
     return np.concatenate([pooled.theta, np.zeros(gained)]), precision
 
 

@@ -49,6 +49,10 @@ def _training_lines(library: Library, exercise: Exercise) -> Iterator[str]:
     needs = ", ".join(library.equipment[key].name for key in exercise.needs) or "nothing"
     family, implement = library.families[exercise.family].name, library.implements[exercise.implement].name
     yield f"  {family}; {implement}; needs {needs}"
+    chosen = f"chosen for {library.heads[exercise.trains].name}" if exercise.trains else "only helps"
+    yield f"  {chosen}; skill {exercise.skill} of 3" + (
+        f": {exercise.skill_reason}" if exercise.skill_reason else ""
+    )
     yield f"  position: {exercise.position}"
     if exercise.line_of_pull:
         yield f"  line of pull: {exercise.line_of_pull}"
@@ -73,7 +77,8 @@ def _stress_lines(library: Library, exercise: Exercise) -> Iterator[str]:
         name = library.regions[region].name
         yield f"  {name}: grade {stress.grade} of {HIGHEST_GRADE}, {stress.reason} [{stress.source}]"
         if stress.change:
-            yield f"    lower it: {stress.change}"
+            other = " (then it is another exercise)" if stress.grade > 1 and not stress.change_keeps else ""
+            yield f"    lower it: {stress.change}{other}"
 
 
 def _head_lines(

@@ -7,15 +7,16 @@ log ratio  = theta[e] − theta[against] + error,     var = practice_error²
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from library.errors import Fault, FaultyInput
-from library.method import PoolSettings
+from library.method import OwnRowSettings, PoolSettings
 from library.network import tied_to
+from library.own_rows import OwnRow, update_with_own_rows
 from library.pooled_head import Floats, PooledHead, free_places, with_anchor
 from library.read import Library
 from library.schema import EvidenceRow
@@ -37,6 +38,18 @@ def pool_library(library: Library, settings: PoolSettings = DEFAULTS) -> dict[st
     if faults:
         raise FaultyInput(faults)
     return pooled
+
+
+def for_athlete(
+    pooled: Mapping[str, PooledHead], library: Library, own_rows: Iterable[OwnRow] = ()
+) -> dict[str, PooledHead]:
+    """Return one athlete's ratios by head: what is pooled, how persons differ, and the athlete's own recordings.
+
+    theta ~ N(theta, Cov + person_spread²·P), recorded or not, conditioned on `own_rows` (library/own_rows.py).
+    """
+    families = {key: exercise.family for key, exercise in library.exercises.items()}
+    rows, settings = list(own_rows), OwnRowSettings()
+    return {head: update_with_own_rows(one, rows, settings, families) for head, one in pooled.items()}
 
 
 def pool_head(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 from library.equipment import with_included
 from library.errors import Fault
@@ -26,10 +27,15 @@ def names_of(written: Written) -> Names:
     return {
         "exercise": frozenset(() if broken else keys),
         "head": frozenset(written.heads),
+        "trained head": frozenset(key for key, head in written.heads.items() if _is_trained(head)),
         "equipment": frozenset(written.equipment),
         "implement": frozenset(written.implements),
         "joint region": frozenset(written.regions),
     }
+
+
+def _is_trained(head: Any) -> bool:
+    return isinstance(head, dict) and head.get("role") == "trained"
 
 
 def exercise_faults(files: Mapping[str, str], tables: Tables, names: Names) -> Iterator[Fault]:
@@ -37,6 +43,9 @@ def exercise_faults(files: Mapping[str, str], tables: Tables, names: Names) -> I
     for key, exercise in tables.exercises.items():
         file = files[key]
         yield from _named(file, f"{key}.implement", "implement", exercise.implement, names)
+        family = tables.families.get(exercise.family)
+        if family and exercise.trains != family.trains:
+            yield from _named(file, f"{key}.trains", "trained head", exercise.trains, names)
         for place, need in enumerate(exercise.needs):
             yield from _named(file, f"{key}.needs[{place}]", "equipment", need, names)
         for region in exercise.stress:
@@ -63,7 +72,10 @@ def _load_faults(
 
 
 def head_and_flag_faults(folder: str, tables: Tables, names: Names) -> Iterator[Fault]:
-    """Yield a fault for each anchor that is no exercise and each flagged region that is no region."""
+    """Yield a fault for each anchor, head that a family trains, and flagged region that nothing else knows."""
+    for family in tables.families.values():
+        where = f"{family.key}.trains"
+        yield from _named(f"{folder}/families.toml", where, "trained head", family.trains, names)
     for head in tables.heads.values():
         yield from _named(f"{folder}/heads.toml", f"{head.key}.anchor", "exercise", head.anchor, names)
     for flag in tables.flags.values():

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 HIGHEST_GRADE = 3  # of joint stress: the scale on which whoever graded the exercises graded them
 Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
 Share = Annotated[float, Field(ge=0, le=1)]
+Angle = Annotated[int, Field(ge=0, le=180)]  # degrees between upper arm and trunk
 Grade = Annotated[int, Field(ge=0, le=HIGHEST_GRADE)]
 LoadIs = Literal["each_hand", "total", "stack", "body", "band"]
 
@@ -48,8 +49,20 @@ class Stress(Record):
 
     grade: Grade
     reason: Annotated[str, Field(min_length=3)]
-    change: str = ""  # printed when a careful joint is trained at grade 2; empty: nothing lowers it
+    change: str = (
+        ""  # printed beside the cues where the joint is careful or avoided; empty: nothing lowers it
+    )
+    change_keeps: bool = (
+        False  # grade 2: with its change it still is this exercise, no other one or half of it
+    )
+    change_arm_at_most_degrees: Angle | None = None  # how high the change lets the arm go
     source: str  # citation; "coaching convention, no source"; or "ungraded"
+
+    @model_validator(mode="after")
+    def _keeps_by_a_change(self) -> Stress:
+        if self.change_keeps and not self.change:
+            raise ValueError("change_keeps without a change: write the change, or leave change_keeps out")
+        return self
 
 
 class Exercise(Record):
@@ -60,9 +73,14 @@ class Exercise(Record):
     family: Key
     implement: Key
     needs: tuple[Key, ...]  # equipment that must be free, all of it; empty: nothing
+    trains: Key | None = None  # head it is chosen for; in the file only where it is not that of its family
+    trains_reason: str = ""  # why it is not that of its family
+    skill: Literal[1, 2, 3] = 1  # 1 anyone, 2 practised, 3 demanding
+    skill_reason: str = ""
+    choice: Literal[1, 2, 3] = 2  # 1 what coaches reach for first, 2 usual, 3 for a reason (common practice, no source)
     position: Annotated[str, Field(min_length=3)]
     line_of_pull: str = ""
-    top_angle_degrees: Annotated[int, Field(ge=0, le=180)] | None = None
+    top_angle_degrees: Angle | None = None  # the highest the arm gets, the start of a pull included
     sides: Literal[1, 2] = 1  # 2: one side after the other
     multi_joint: bool
     load_is: LoadIs
@@ -83,6 +101,17 @@ class Exercise(Record):
     def _ranges_in_order(self) -> Exercise:
         if self.reps[0] > self.reps[1]:
             raise ValueError(f"reps {list(self.reps)} must rise")
+        return self
+
+    @model_validator(mode="after")
+    def _kept_changes_leave_the_range(self) -> Exercise:
+        for region, stress in self.stress.items():
+            limit, top = stress.change_arm_at_most_degrees, self.top_angle_degrees
+            if stress.change_keeps and limit is not None and top is not None and limit < top:
+                raise ValueError(
+                    f"stress.{region}: a change to {limit} degrees does not keep an exercise that ends at {top}: "
+                    "write change_keeps = false"
+                )
         return self
 
     @property
@@ -122,6 +151,7 @@ class Family(Record):
 
     key: Key
     name: str
+    trains: Key | None = None  # head its exercises are chosen for; none: they only help
 
 
 class Region(Record):

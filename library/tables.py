@@ -99,15 +99,22 @@ def check_tables(
 ) -> Tables:
     """Check the records of all other TOML files, and hold them together with the exercises."""
     equipment, joints = root / "equipment.toml", root / "joints.toml"
+    families = read_records(root / "families.toml", written.families, Family, faults)
     return Tables(
-        exercises=exercises,
+        exercises={key: _trains_with_family(exercise, families) for key, exercise in exercises.items()},
         heads=read_records(root / "heads.toml", written.heads, Head, faults),
         equipment=read_records(equipment, written.equipment, Equipment, faults, "equipment"),
         implements=read_records(equipment, written.implements, Implement, faults, "implement"),
-        families=read_records(root / "families.toml", written.families, Family, faults),
+        families=families,
         regions=read_records(joints, written.regions, Region, faults, "region"),
         flags=read_records(joints, written.flags, Flag, faults, "flag"),
     )
+
+
+def _trains_with_family(exercise: Exercise, families: dict[str, Family]) -> Exercise:
+    family = families.get(exercise.family)
+    head = exercise.trains or (family.trains if family else None)
+    return exercise.model_copy(update={"trains": head})
 
 
 def files_in(folder: Traversable, ending: str) -> list[Traversable]:

@@ -41,7 +41,8 @@ class OwnEvidence(Record):
     mean: Positive
     sd: NotNegative | None = None  # over repetitions
     repetitions: Annotated[int, Field(ge=1)]
-    sem: NotNegative | None = None  # from repeated trials
+    sem: NotNegative | None = None  # from repeated sets alone: the library weighs it against what is usual
+    sem_degrees: Annotated[int, Field(ge=0)] = 1  # of freedom of that sem: one for each set beyond the first
     load: NotNegative | None = None
     load_unit: Literal["kg", "lb", ""] = ""
     rir: NotNegative | None = None

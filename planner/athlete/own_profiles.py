@@ -18,18 +18,18 @@ Ratios = dict[str, dict[str, float]]  # head -> exercise -> activation against t
 def own_profiles(
     folder: Path, library: Library, pooled: Mapping[str, PooledHead]
 ) -> tuple[dict[str, PooledHead], Ratios | None]:
-    """Return the pooled heads with the athlete's rows taken in, and the ratios that come of it.
+    """Return this athlete's heads (spread between persons and own rows taken in), and the ratios of own rows.
 
-    Without rows the heads come back as they were, and None. Raises FaultyInput where evidence.csv is wrong.
+    Without rows there are no ratios of the athlete's own: None. Raises FaultyInput where evidence.csv is wrong.
     """
     import numpy as np
 
-    from library.own_rows import update_with_own_rows
+    from library.pool import for_athlete
 
     rows = read_own_rows(folder, library)
+    own = for_athlete(pooled, library, rows)
     if not rows:
-        return dict(pooled), None
-    own = {head: update_with_own_rows(of_head, rows) for head, of_head in pooled.items()}
+        return own, None
     ratios = {
         head: dict(zip(one.exercises, np.exp(one.theta).tolist(), strict=True)) for head, one in own.items()
     }

@@ -14,7 +14,7 @@ from planner.athlete.faults import check_shape
 from planner.athlete.gym import Gym
 from planner.athlete.method import method_faults
 from planner.athlete.names import vocabularies
-from planner.athlete.relations import BRIEF_RULES, GYM_RULES, Rule, gym_place, table
+from planner.athlete.relations import BRIEF_RULES, GYM_RULES, Rule, gym_place, rooms_without_work, table
 from planner.athlete.toml_text import Table, read_toml, refuse
 from planner.method import OVERRIDABLE
 
@@ -43,7 +43,7 @@ def read_brief(folder: Path, library: Library, records: Iterable[type[Any]] | No
     data = read_toml(_in_folder(folder, file), BRIEF_IS)
     brief, faults = check_shape(Brief, data, file, vocabularies(library, _gym_names(folder)))
     faults += method_faults(table(data, "method"), file, OVERRIDABLE if records is None else records)
-    faults = _with_rules(faults, BRIEF_RULES, data, file)
+    faults = _with_rules(faults, BRIEF_RULES, data, file, library)
     if faults or not isinstance(brief, Brief):
         raise FaultyInput(faults)
     return brief
@@ -54,7 +54,7 @@ def read_gyms(folder: Path, library: Library) -> dict[str, Gym]:
     file = folder / GYM_FILE
     data = read_toml(_in_folder(folder, file), GYM_IS)
     gyms, faults = check_shape(Gyms, data, file, vocabularies(library), gym_place)
-    faults = _with_rules(faults, GYM_RULES, data, file)
+    faults = _with_rules(faults, GYM_RULES, data, file, library)
     if not data:
         faults.append(Fault(file, "", "no gym", 'Add one, such as [club] with equipment = ["dumbbells"]'))
     if faults or not isinstance(gyms, Gyms):
@@ -74,7 +74,9 @@ def read_athlete(folder: Path, library: Library) -> tuple[Brief, dict[str, Gym]]
         gyms = read_gyms(folder, library)
     except FaultyInput as error:
         faults += [fault for fault in error.faults if fault not in faults]
-    if brief is None or gyms is None:
+    if brief is not None and gyms is not None:
+        faults += rooms_without_work(brief, gyms, library, folder / BRIEF_FILE)
+    if faults or brief is None or gyms is None:
         raise FaultyInput(faults)
     return brief, in_units(gyms, brief)
 
@@ -84,10 +86,14 @@ def in_units(gyms: Mapping[str, Gym], brief: Brief) -> dict[str, Gym]:
     return {name: gym.in_unit_of(brief) for name, gym in gyms.items()}
 
 
-def _with_rules(faults: list[Fault], rules: Iterable[Rule], data: Table, file: Path) -> list[Fault]:
+def _with_rules(
+    faults: list[Fault], rules: Iterable[Rule], data: Table, file: Path, library: Library
+) -> list[Fault]:
     """Add what the rules find, save where the same place is told of already."""
     told = {fault.where for fault in faults}
-    return faults + [fault for rule in rules for fault in rule(data, file) if fault.where not in told]
+    return faults + [
+        fault for rule in rules for fault in rule(data, file, library) if fault.where not in told
+    ]
 
 
 def _gym_names(folder: Path) -> tuple[str, ...] | None:

@@ -1,23 +1,22 @@
-"""What the coach asked for, resolved anew: doses a head, allowed grades, what may be planned."""
+"""What the coach asked for, resolved anew: doses a head, grades, what may be planned, and what a block changes."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Target
 from planner.method import GradeLimits
-from planner.verify.blocks import risen, share_left
-from planner.verify.case import once
-from planner.verify.worth import credit, planned_dose
+from planner.verify.case import Case, once
 
 if TYPE_CHECKING:
     from library.schema import Exercise
-    from planner.verify.case import Case
 
 ALSO_THERE = {"dual_cable_station": ("cable_station",)}  # what a listed piece of equipment can do besides
 STRICTNESS = {"clear": 0, "careful": 1, "avoid": 2}
+WHOLE = 1e-9  # 1.2 × 15 is 18
 
 
 @dataclass(frozen=True)
@@ -41,7 +40,10 @@ def asked(case: Case, head: str) -> Asked:
     status, wish = case.brief.athlete.training_status, case.brief.target.get(head, Target())
     floor = _or(wish.floor, case.number(f"{status}_floor"))
     wished = _wished(wish, case.number(f"{status}_target"))
-    target = wished if wish.now is None else min(wished, _step(case, wish.now))
+    target = wished
+    if wish.now is not None:  # how far today's sets may rise at once: max(now + 1, 1.2·now)
+        step = max(wish.now + case.number("now_step_sets"), case.number("now_step_factor") * wish.now)
+        target = min(wished, step)
     ceiling, left = max(_or(wish.ceiling, case.number(f"{status}_ceiling")), wished), share_left(case)
     return Asked(
         floor=min(floor, target) * left,
@@ -65,45 +67,20 @@ def _wished(wish: Target, default: float) -> float:
     return min(raised, _or(wish.ceiling, raised))
 
 
-def _step(case: Case, now: float) -> float:
-    """max(now + 1, 1.2·now): how far today's sets may rise at once."""
-    return max(now + case.number("now_step_sets"), case.number("now_step_factor") * now)
-
-
 @once
 def wanted(case: Case) -> tuple[str, ...]:
     """Trained heads with a target above 0."""
     return tuple(head for head in case.trained if asked(case, head).target > 0)
 
 
-def elsewhere_dose(case: Case, head: str, *, direct_only: bool = False) -> float:
-    """Σ c·sets done elsewhere: whole entries in full, the others at most half of the target together."""
-    whole = part = 0.0
-    for exercise, done in case.brief.elsewhere.items():
-        worth = credit(case, exercise, head)
-        if direct_only and worth < case.number("direct_set"):
-            continue
-        whole += worth * done.sets if done.whole else 0.0
-        part += 0.0 if done.whole else worth * done.sets
-    return whole + min(part, case.number("elsewhere_share") * asked(case, head).target)
-
-
-def total_dose(case: Case, head: str) -> float:
-    """Σ c·x + elsewhere[h]."""
-    return planned_dose(case, head) + elsewhere_dose(case, head)
-
-
 def allowance(case: Case, region: str) -> str:
     """Return the stricter of brief and history flags for a region; a written "clear" overrules a flag."""
     written = case.brief.joints.get(region)
-    words = [written or "clear"]
     if written == "clear":
         return written
-    for key in case.brief.history.flags:
-        flag = case.library.flags.get(key)
-        if flag and region in flag.regions:
-            words.append(flag.regions[region])
-    return max(words, key=lambda word: STRICTNESS[word])
+    flags = (case.library.flags.get(key) for key in case.brief.history.flags)
+    words = [flag.regions.get(region, "clear") for flag in flags if flag]
+    return max([written or "clear", *words], key=lambda word: STRICTNESS[word])
 
 
 def grade(case: Case, exercise: str, region: str) -> int:
@@ -114,15 +91,12 @@ def grade(case: Case, exercise: str, region: str) -> int:
 
 def allowed_grade(case: Case, exercise: Exercise, region: str) -> int:
     """Clear 2, or 3 if named in prefer; careful 1, or 2 with a printed change; avoid 1 (avoid_grade)."""
-    limits = GradeLimits()
-    word = allowance(case, region)
-    if word == "clear":
-        preferred = exercise.key in case.brief.preferences.prefer
-        return limits.preferred if preferred else int(case.number("clear_grade"))
-    if word == "careful":
-        stress = exercise.stress.get(region)
-        return limits.changed if stress and stress.change else int(case.number("careful_grade"))
-    return int(case.number("avoid_grade"))
+    limits, word = GradeLimits(), allowance(case, region)
+    if word == "clear" and exercise.key in case.brief.preferences.prefer:
+        return limits.preferred
+    if word == "careful" and exercise.stress[region].change:
+        return limits.changed
+    return int(case.number(f"{word}_grade"))
 
 
 def over_grade(case: Case, exercise: Exercise) -> Iterator[tuple[str, int, int]]:
@@ -152,3 +126,72 @@ def may_be_planned(case: Case, exercise: Exercise) -> bool:
     if barred(case, exercise) or any(over_grade(case, exercise)):
         return False
     return any(not missing_equipment(case, exercise, session.gym) for session in case.open_sessions)
+
+
+def is_light(case: Case, number: int) -> bool:
+    """Every sixth week of a block is a lighter one."""
+    every = int(case.number("lighter_every_weeks"))
+    return every > 0 and number % every == 0
+
+
+def in_lighter_week(case: Case) -> bool:
+    """Whether the document's week is a lighter one of its block."""
+    return case.document.block is not None and is_light(case, case.document.block.number)
+
+
+def share_left(case: Case) -> float:
+    """Half of floor, target, smallest block and pinned sets in a lighter week, else all."""
+    return case.number("lighter_share") if in_lighter_week(case) else 1.0
+
+
+def risen(case: Case, target: float, ceiling: float) -> float:
+    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to the ceiling: one step for every two hard weeks behind.
+
+    A lighter week stays where the hard week before it was.
+    """
+    mark = case.document.block
+    if mark is None or not mark.ramp_share:
+        return target
+    last_hard = mark.number
+    while last_hard > 1 and is_light(case, last_hard):
+        last_hard -= 1
+    behind = sum(not is_light(case, number) for number in range(1, last_hard))
+    rise, top = min(mark.ramp_share, case.number("ramp_share_most")), max(target, ceiling)
+    for _ in range(behind // int(case.number("ramp_step_weeks"))):
+        stepped = max(target + case.number("ramp_sets_least"), target * (1 + rise))
+        target = min(top, float(math.floor(stepped + WHOLE)))
+    return target
+
+
+def smallest_block(case: Case) -> float:
+    """Fewest sets of an exercise in a session: the method's, half of it in a lighter week, one at least."""
+    return max(1, math.floor(case.number("smallest_block_sets") * share_left(case)))
+
+
+def pinned(case: Case, sets: int) -> int:
+    """Sets that a pin asks this week: half of it in a lighter week, rounded up."""
+    return max(1, math.ceil(sets * share_left(case)))
+
+
+def reserve(case: Case) -> int:
+    """RIR asked: one more in the first hard week of a run, one less in the last, two more in a lighter week."""
+    rir, mark = case.number("reps_in_reserve"), case.document.block
+    if mark is None:
+        return int(rir)
+    if in_lighter_week(case):
+        return int(rir + case.number("lighter_rir_more"))
+    after_light = mark.number == 1 or is_light(case, mark.number - 1)
+    before_light = mark.number == mark.of or is_light(case, mark.number + 1)
+    rir += case.number("rir_more_first_week") if after_light else 0
+    return max(0, int(rir - (case.number("rir_less_last_week") if before_light else 0)))
+
+
+def repetitions(case: Case, exercise: Exercise) -> tuple[int, int]:
+    """Range of repetitions: the library's, less n·k after k hard weeks of the same run (n 0 as a rule)."""
+    mark, run = case.document.block, 0
+    if mark is not None and not in_lighter_week(case):
+        while run + 1 < mark.number and not is_light(case, mark.number - 1 - run):
+            run += 1
+    less = int(case.number("reps_less_each_week")) * run
+    low, high = exercise.reps
+    return max(1, low - less), max(1, high - less)

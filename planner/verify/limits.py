@@ -1,101 +1,102 @@
-"""The hard limits, recomputed from the printed plan (DESIGN §3.3): each must hold, whatever it says."""
+"""The hard limits, recomputed from the printed plan, and the printed table of them (DESIGN §3.3)."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from planner.verify.asked import barred, missing_equipment, over_grade
-from planner.verify.blocks import pinned, smallest_block
-from planner.verify.clock import session_minutes
-from planner.verify.finding import Check, Finding
-from planner.verify.limit_rows import (
-    grade_sets_over,
-    joint_budget,
-    joint_grade_sets,
-    trapezius_excess,
-    trapezius_use,
+from planner.method import Slack
+from planner.verify.asked import (
+    allowance,
+    barred,
+    grade,
+    missing_equipment,
+    over_grade,
+    pinned,
+    smallest_block,
 )
-from planner.verify.worth import session_dose
+from planner.verify.case import Case, Check, Finding, differs, exceeds
+from planner.verify.sums import profile, session_dose, session_minutes
 
 if TYPE_CHECKING:
-    from planner.verify.case import Case
+    from library.schema import Exercise
 
 
 def time(case: Case) -> Iterator[Finding]:
     """Warm-up + Σe (t·x + u) / 60 ≤ M[d], M[d] from the brief where it has the day. What is over kept its time."""
-    asked_minutes: dict[str, float] = {session.day: session.minutes for session in case.brief.session}
+    written: dict[str, float] = {session.day: session.minutes for session in case.brief.session}
     for session in case.open_sessions:
-        used, allowed = (
-            session_minutes(case, session),
-            asked_minutes.get(session.day, session.minutes.allowed),
-        )
-        if used > allowed + case.tolerance.full:
-            yield Finding("breaks", f"{session.id}: minutes", used, allowed, "min")
+        allowed = written.get(session.day, session.minutes.allowed)
+        used = session_minutes(case, session)
+        yield from exceeds(f"{session.id}: minutes", used, allowed, case.tolerance.full, "min")
 
 
 def blocks(case: Case) -> Iterator[Finding]:
-    """2 (lighter week 1) ≤ x[e,d] ≤ 4 sets of every planned exercise; a pinned one has the pin's sets instead."""
+    """2 (lighter week 1) ≤ x[e,d] ≤ 4 sets, a pin's sets instead; an exercise is one block of a session."""
     smallest, largest = smallest_block(case), case.number("largest_block_sets")
-    for session, planned in case.still_planned():
+    for session, planned in case.planned("planned"):
         pin = case.brief.preferences.pin.get(planned.exercise)
-        if pin and pin.day == session.day:
-            continue
-        if not smallest <= planned.sets <= largest:
+        if not smallest <= planned.sets <= largest and not (pin and pin.day == session.day):
             bound = smallest if planned.sets < smallest else largest
             yield Finding("breaks", f"{session.id}: sets of {planned.exercise}", planned.sets, bound, "sets")
-
-
-def once_a_session(case: Case) -> Iterator[Finding]:
-    """An exercise stands at most once in a session: its sets are one block."""
     for session in case.document.sessions:
         for key, times in Counter(planned.exercise for planned in session.exercises).items():
-            if times > 1:
-                yield Finding("breaks", f"{session.id}: blocks of {key}", times, 1, "blocks")
+            yield from exceeds(f"{session.id}: blocks of {key}", times, 1, unit="blocks")
 
 
-def exercises_per_session(case: Case) -> Iterator[Finding]:
-    """Σe y[e,d] ≤ 6."""
-    for session in case.open_sessions:
-        if len(session.exercises) > case.number("exercises_per_session"):
-            allowed = case.number("exercises_per_session")
-            yield Finding("breaks", f"{session.id}: exercises", len(session.exercises), allowed, "exercises")
-
-
-def exercises_per_week(case: Case) -> Iterator[Finding]:
-    """Σe z[e] ≤ 9 different exercises, or those that were done already."""
-    used = len(case.sets_in_week())
-    allowed = max(case.number("exercises_per_week"), len(case.sets_done()))
-    if used > allowed:
-        yield Finding("breaks", "different exercises in the week", used, allowed, "exercises")
+def exercises(case: Case) -> Iterator[Finding]:
+    """Σe y[e,d] ≤ 6 a session; Σe z[e] ≤ 9 a week, or what was done already; none in a missed session."""
+    for session in case.document.sessions:
+        allowed = {"planned": case.number("exercises_per_session"), "missed": 0}.get(session.state)
+        if allowed is not None:
+            yield from exceeds(f"{session.id}: exercises", len(session.exercises), allowed)
+    allowed = max(case.number("exercises_per_week"), len(case.sets("done")))
+    yield from exceeds("different exercises in the week", len(case.sets()), allowed, unit="exercises")
 
 
 def pins(case: Case) -> Iterator[Finding]:
     """x[e,d] = the sets that the coach pinned to that day (lighter week: half), if it is still to come."""
+    over = {session.day for session in case.document.sessions if session.state != "planned"}
     for key, pin in case.brief.preferences.pin.items():
-        if any(session.day == pin.day and session.state != "planned" for session in case.document.sessions):
-            continue
-        found = sum(p.sets for s, p in case.planned() if p.exercise == key and s.day == pin.day)
-        asked = pinned(case, pin.sets)
-        if found != asked:
-            yield Finding("breaks", f"{pin.day}: pinned sets of {key}", found, asked, "sets")
+        sets = sum(p.sets for s, p in case.planned() if p.exercise == key and s.day == pin.day)
+        if pin.day not in over and sets != pinned(case, pin.sets):
+            asked = pinned(case, pin.sets)
+            yield Finding("breaks", f"{pin.day}: pinned sets of {key}", sets, asked, "sets")
 
 
-def room(case: Case) -> Iterator[Finding]:
-    """needs[e] ⊆ equipment of the session's gym."""
-    for session, planned in case.still_planned():
-        lacking = missing_equipment(case, case.library.exercises[planned.exercise], session.gym)
-        if lacking:
-            what = f"{session.id}: {planned.exercise} needs"
-            yield Finding("breaks", what, ", ".join(lacking), f"what gym {session.gym} has")
+def faults(case: Case, exercise: Exercise, gym: str) -> list[str]:
+    """Why this athlete may not do an exercise in this gym: wishes, equipment, grades; empty where nothing bars it."""
+    reasons = [barred(case, exercise)] if barred(case, exercise) else []
+    reasons += [f"lacks {key}" for key in missing_equipment(case, exercise, gym)]
+    grades = over_grade(case, exercise)
+    return reasons + [f"{region} grade {grade} above {most}" for region, grade, most in grades]
 
 
-def joints(case: Case) -> Iterator[Finding]:
-    """g[e,r] ≤ allowed grade: clear 2 (3 if preferred), careful 1 (2 with a change), avoid 1."""
-    for session, planned in case.still_planned():
-        for region, grade, allowed in over_grade(case, case.library.exercises[planned.exercise]):
-            yield Finding("breaks", f"{session.id}: {planned.exercise} on {region}", grade, allowed, "grade")
+def admitted(case: Case) -> Iterator[Finding]:
+    """y[e,d] = 0 where wishes, the room or a joint forbid it."""
+    for session, planned in case.planned("planned"):
+        if reasons := faults(case, case.library.exercises[planned.exercise], session.gym):
+            what = f"{session.id}: {planned.exercise}"
+            yield Finding("breaks", what, ", ".join(reasons), f"what the athlete may do in gym {session.gym}")
+
+
+def grade_sets(case: Case, region: str, state: str = "") -> float:
+    """Σ g·x of the week (of sessions in one state) in one region, and of sets elsewhere that have a day."""
+    here = sum(grade(case, key, region) * sets for key, sets in case.sets(state).items())
+    elsewhere = case.brief.elsewhere.items()
+    return here + sum(grade(case, key, region) * done.sets for key, done in elsewhere if done.day)
+
+
+def joint_budget(case: Case, region: str) -> float | None:
+    """G[r]: the method's for the region or for its allowance, else as the table of limits states it."""
+    method = case.document.made_with.method
+    for name in (f"joint_budget_{region}", f"joint_budget_{allowance(case, region)}"):
+        if isinstance(method.get(name), int | float):
+            return float(method[name])
+    stated = [row.allowed for row in case.document.limits if row.limit == f"joints:{region}"]
+    return stated[0] if stated else None
 
 
 def weekly_joint_budget(case: Case) -> Iterator[Finding]:
@@ -104,17 +105,18 @@ def weekly_joint_budget(case: Case) -> Iterator[Finding]:
     Where what is over is above G already, nothing is added to it.
     """
     for region in case.library.regions:
-        used, allowed = joint_grade_sets(case, region), joint_budget(case, region)
-        if allowed is not None and used > max(allowed, grade_sets_over(case, region)) + case.tolerance.full:
-            yield Finding("breaks", f"joint stress on {region}", used, allowed, "grade-sets")
+        allowed = joint_budget(case, region)
+        if allowed is not None:
+            allowed = max(allowed, grade_sets(case, region, "done"))
+            used = grade_sets(case, region)
+            yield from exceeds(f"joint stress on {region}", used, allowed, case.tolerance.full, "grade-sets")
 
 
-def never_planned(case: Case) -> Iterator[Finding]:
-    """y[e,d] = 0 for excluded and compare-only exercises."""
-    for session, planned in case.still_planned():
-        reason = barred(case, case.library.exercises[planned.exercise])
-        if reason:
-            yield Finding("breaks", f"{session.id}: {planned.exercise}", reason, "nothing of the kind")
+def trapezius_use(case: Case, sets: Mapping[str, int]) -> float:
+    """Σ v[e]·x / Σ x: mean profile of the sets for the watched head that has most of it; 0 without sets."""
+    whole, watched = sum(sets.values()), case.heads("watched")
+    sums = (sum(profile(case, key, head) * count for key, count in sets.items()) for head in watched)
+    return max(sums, default=0.0) / whole if whole else 0.0
 
 
 def trapezius(case: Case) -> Iterator[Finding]:
@@ -122,59 +124,117 @@ def trapezius(case: Case) -> Iterator[Finding]:
 
     Where what was done is above that already, nothing is added to it.
     """
-    if not case.brief.preferences.trapezius:
-        return
-    used, allowed = trapezius_use(case, case.sets_in_week()), case.number("trapezius_level")
-    added = trapezius_excess(case, case.sets_in_week()) > trapezius_excess(case, case.sets_done())
-    if used > allowed + case.tolerance.full and added:
-        yield Finding("breaks", "mean profile of a set for a watched head", used, allowed)
+    allowed, week, done = case.number("trapezius_level"), case.sets(), case.sets("done")
+    used = trapezius_use(case, week)
+    more, before = ((trapezius_use(case, sets) - allowed) * sum(sets.values()) for sets in (week, done))
+    if case.brief.preferences.trapezius and more > before:
+        yield from exceeds("mean profile of a set for a watched head", used, allowed, case.tolerance.full)
 
 
 def session_hard_cap(case: Case) -> Iterator[Finding]:
     """Σe c[e,h]·x[e,d] ≤ 24 a head and session."""
-    allowed = case.number("session_hard_cap_sets")
+    allowed, slack = case.number("session_hard_cap_sets"), case.tolerance.full
     for session in case.open_sessions:
         for head in case.trained:
             used = session_dose(case, session, head)
-            if used > allowed + case.tolerance.full:
-                yield Finding("breaks", f"{session.id}: dose of {head}", used, allowed, "sets")
+            yield from exceeds(f"{session.id}: dose of {head}", used, allowed, slack, "sets")
 
 
 def replacements(case: Case) -> Iterator[Finding]:
     """What is offered when a station is taken obeys room, joints, wishes and the size of a block."""
-    for session, planned in case.still_planned():
+    for session, planned in case.planned("planned"):
         for other in planned.instead:
-            exercise = case.library.exercises[other.exercise]
             most = max(case.number("largest_block_sets"), planned.sets)
-            reasons = [f"lacks {key}" for key in missing_equipment(case, exercise, session.gym)]
-            reasons += [f"{region} grade {grade}" for region, grade, _ in over_grade(case, exercise)]
-            reasons += [barred(case, exercise)] if barred(case, exercise) else []
+            reasons = faults(case, case.library.exercises[other.exercise], session.gym)
             reasons += [] if 1 <= other.sets <= most else [f"{other.sets} sets"]
             if reasons:
                 what = f"{session.id}: {other.exercise} instead of {planned.exercise}"
                 yield Finding("breaks", what, ", ".join(reasons), "what the athlete may do in this gym")
 
 
-def missed_are_empty(case: Case) -> Iterator[Finding]:
-    """x[e,d] = 0 in a session that was missed."""
-    for session in case.document.sessions:
-        if session.state == "missed" and session.exercises:
-            yield Finding("breaks", f"{session.id}: exercises in a missed session", len(session.exercises), 0)
+@dataclass(frozen=True)
+class Row:
+    """One limit as the recheck sees it; `must_stand`: the table may not leave it out."""
+
+    used: float
+    allowed: float
+    slack: float  # with more than this to spare it does not bind
+    tolerance: float
+    must_stand: bool = False
 
 
-CHECKS: tuple[Check, ...] = (
+def _session_rows(case: Case) -> Iterator[tuple[str, Row]]:
+    slack, tolerance = Slack(), case.tolerance
+    most, cap = case.number("exercises_per_session"), case.number("session_hard_cap_sets")
+    for session in case.open_sessions:
+        used, allowed = session_minutes(case, session), session.minutes.allowed
+        yield f"time:{session.id}", Row(used, allowed, slack.minutes, tolerance.minutes, True)
+        yield f"exercises:{session.id}", Row(len(session.exercises), most, slack.exercises, 0, True)
+        for head in case.trained:
+            dose = session_dose(case, session, head)
+            yield f"session_hard_cap:{head}:{session.id}", Row(dose, cap, slack.sets, tolerance.dose)
+
+
+def rows(case: Case) -> dict[str, Row]:
+    """Every limit that a table may name, by name, used and allowed in the limit's unit."""
+    slack, tolerance, sets = Slack(), case.tolerance, case.sets()
+    table = dict(_session_rows(case))
+    most = case.number("exercises_per_week")
+    table["exercises:week"] = Row(len(sets), most, slack.exercises, 0, True)
+    for region in case.library.regions:
+        budget = joint_budget(case, region)
+        if budget is not None:
+            used = grade_sets(case, region)
+            table[f"joints:{region}"] = Row(used, budget, slack.grade_sets, tolerance.full)
+    if case.brief.preferences.trapezius:
+        level, use = case.number("trapezius_level"), trapezius_use(case, sets)
+        # a week without sets has no mean to print
+        table["trapezius"] = Row(use, level, slack.ratio, tolerance.dose, must_stand=bool(sets))
+    return table
+
+
+def limits_named(case: Case) -> Iterator[Finding]:
+    """Every limit in the table exists and stands there once; none that must stand there is left out."""
+    known, stated = rows(case), Counter(row.limit for row in case.document.limits)
+    for name, times in stated.items():
+        if name not in known:
+            yield Finding("misstates", "limit", "no such limit", name)
+        elif times > 1:
+            yield Finding("misstates", f"limit {name}", f"stated {times} times", "once")
+    for name, row in known.items():
+        if row.must_stand and name not in stated:
+            yield Finding("misstates", f"limit {name}", row.used, "nothing")
+
+
+def limits_stated(case: Case) -> Iterator[Finding]:
+    """Printed use = Σ recomputed, printed allowance = the brief's or the method's.
+
+    A full limit binds; one with room for another block does not; in between either word will do.
+    """
+    known = rows(case)
+    for stated in case.document.limits:
+        row = known.get(stated.limit)
+        if row is None:
+            continue
+        what, unit = f"limit {stated.limit}", stated.unit
+        yield from differs(f"{what}, used", row.used, stated.used, row.tolerance, unit)
+        yield from differs(f"{what}, allowed", row.allowed, stated.allowed, case.tolerance.full, unit)
+        left = row.allowed - row.used
+        full = left <= case.tolerance.full and bool(case.sets())  # an empty week is held by nothing
+        if (full and not stated.binds) or (left > row.slack and stated.binds):
+            word = "binds" if stated.binds else "does not bind"
+            yield Finding("misstates", what, f"{left:.4g} {unit} to spare", word)
+
+
+HARD: tuple[Check, ...] = (
     time,
     blocks,
-    once_a_session,
-    exercises_per_session,
-    exercises_per_week,
+    exercises,
     pins,
-    room,
-    joints,
+    admitted,
     weekly_joint_budget,
-    never_planned,
     trapezius,
     session_hard_cap,
     replacements,
-    missed_are_empty,
 )
+CHECKS: tuple[Check, ...] = (*HARD, limits_named, limits_stated)

@@ -2,6 +2,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import pytest
@@ -10,8 +12,9 @@ from hypothesis import strategies as st
 
 from library.method import OwnRowSettings, PoolSettings
 from library.own_rows import own_row_variance, update_with_own_rows
-from library.pool import pool_head
+from library.pool import for_athlete, pool_head
 from library.pooled_head import PooledHead
+from library.read import Library
 from library.schema import EvidenceRow
 
 
@@ -27,6 +30,7 @@ class Own:
     sd: float | None = 6.0
     repetitions: int = 8
     sem: float | None = 5.0
+    sem_degrees: int = 1
 
 
 @pytest.fixture(scope="module")
@@ -42,8 +46,18 @@ def pooled(make_row: Callable[..., EvidenceRow]) -> PooledHead:
 
 
 def test_variance_is_spread_over_repetitions_and_error_of_measurement() -> None:
-    assert own_row_variance(Own("fly", 40)) == pytest.approx(36 / (8 * 1600) + 25 / 1600)
+    """One repeated pair (one degree of freedom) weighs a fifth beside the usual 12 points."""
+    shrunk = (4 * 144 + 25) / 5
+    assert own_row_variance(Own("fly", 40)) == pytest.approx(36 / (8 * 1600) + shrunk / 1600)
     assert own_row_variance(Own("fly", 40, sem=None, sd=None)) == pytest.approx(144 / 1600)
+    assert own_row_variance(Own("fly", 40, sd=None, sem_degrees=10**9)) == pytest.approx(25 / 1600)
+
+
+def test_the_moderated_variance_of_limma() -> None:
+    """Smyth 2004, doi 10.2202/1544-6115.1027, eq. for s̃²: (d0·s0² + d·s²)/(d0 + d)."""
+    for degrees, sem in ((1, 3.0), (2, 20.0), (5, 12.0)):
+        known = own_row_variance(Own("fly", 1.0, sd=None, sem=sem, sem_degrees=degrees))
+        assert known == pytest.approx((4 * 12.0**2 + degrees * sem**2) / (4 + degrees))
 
 
 def test_two_rows_against_the_anchor_by_hand(pooled: PooledHead) -> None:
@@ -92,6 +106,47 @@ def test_posterior_equals_the_dense_formula(pooled: PooledHead) -> None:
     after = update_with_own_rows(pooled, own)
     assert after.theta[1:] == pytest.approx((mean + gain @ (values - design @ mean))[:2], abs=1e-5)
     assert after.covariance[1:, 1:] == pytest.approx((prior - gain @ design @ prior)[:2, :2], abs=1e-5)
+
+
+@pytest.fixture(scope="module")
+def shelf() -> Library:
+    """Press and fly of one family, the raise of another; nothing else of a library is needed here."""
+    kin = {"press": "presses", "fly": "presses", "push": "presses", "raise": "raises"}
+    exercises = {key: SimpleNamespace(family=family) for key, family in kin.items()}
+    return cast("Library", SimpleNamespace(exercises=exercises))
+
+
+@pytest.fixture(scope="module")
+def with_kin(make_row: Callable[..., EvidenceRow]) -> dict[str, PooledHead]:
+    rows = [
+        make_row("a", name, mean) for name, mean in (("press", 60), ("fly", 30), ("push", 40), ("raise", 20))
+    ]
+    return {"front": pool_head("front", "press", ("press", "fly", "push", "raise"), rows, PoolSettings())}
+
+
+def test_persons_differ_recorded_or_not(with_kin: dict[str, PooledHead], shelf: Library) -> None:
+    """By hand: 0.25² on the diagonal, half of it between kin, nothing for the anchor or between families."""
+    before, after = with_kin["front"], for_athlete(with_kin, shelf)["front"]
+    kin = 0.0625 * np.array([[0, 0, 0, 0], [0, 1, 0.5, 0], [0, 0.5, 1, 0], [0, 0, 0, 1]])
+    assert after.covariance == pytest.approx(before.covariance + kin)
+    assert after.theta == pytest.approx(before.theta)
+    assert after.rows == before.rows
+
+
+def test_a_row_with_a_huge_error_changes_nothing(with_kin: dict[str, PooledHead], shelf: Library) -> None:
+    own = [Own("press", 50), Own("fly", 99, sem=1e7, sem_degrees=99)]
+    before, after = for_athlete(with_kin, shelf)["front"], for_athlete(with_kin, shelf, own)["front"]
+    assert after.theta == pytest.approx(before.theta, abs=1e-9)
+    assert after.covariance == pytest.approx(before.covariance, abs=1e-9)
+
+
+def test_a_measured_exercise_moves_its_kin(with_kin: dict[str, PooledHead], shelf: Library) -> None:
+    """Both share the pooled error of the press; beyond it only kin deviate together."""
+    own = [Own("press", 50, sem=0.1, sem_degrees=999), Own("fly", 50, sem=0.1, sem_degrees=999)]
+    before, after = for_athlete(with_kin, shelf)["front"], for_athlete(with_kin, shelf, own)["front"]
+    moved = after.theta - before.theta
+    assert moved[1] > moved[2] > moved[3] + 0.1 > 0.1
+    assert after.covariance[2, 2] < before.covariance[2, 2]
 
 
 def test_nobody_elses_numbers_change(pooled: PooledHead) -> None:
@@ -143,14 +198,16 @@ def test_two_trials_of_one_exercise_add_up(pooled: PooledHead) -> None:
 def test_unit_and_order_of_own_rows_change_nothing(
     pooled: PooledHead, factor: float, order: list[int]
 ) -> None:
-    own = [Own("press", 50), Own("fly", 45), Own("raise", 20), Own("fly", 40)]
+    """The usual error is in points of %MVIC, so that the unit is free where repeats decide alone."""
+    measured = [("press", 50), ("fly", 45), ("raise", 20), ("fly", 40)]
+    own = [Own(name, mean, sem_degrees=10**15) for name, mean in measured]
     scaled = [
-        Own(row.exercise, row.mean * factor, sd=6 * factor, sem=5 * factor)
-        for row in (own[at] for at in order)
+        Own(name, mean * factor, sd=6 * factor, sem=5 * factor, sem_degrees=10**15)
+        for name, mean in (measured[at] for at in order)
     ]
     before, after = update_with_own_rows(pooled, own), update_with_own_rows(pooled, scaled)
-    assert after.theta == pytest.approx(before.theta, abs=1e-9)
-    assert after.covariance == pytest.approx(before.covariance, abs=1e-9)
+    assert after.theta == pytest.approx(before.theta, abs=1e-6)
+    assert after.covariance == pytest.approx(before.covariance, abs=1e-6)
 
 
 def test_a_person_who_is_told_to_vary_little_moves_little(pooled: PooledHead) -> None:

@@ -110,6 +110,26 @@ SPOILED: list[tuple[str, str, str, str]] = [
         'Use a name that the library lists; did you mean "dumbbell_shrug"?',
     ),
     (
+        "families.toml",
+        'name = "shrugs"',
+        'name = "shrugs"\ntrains = "upper_trapezius"',
+        'LIB/families.toml: shrug.trains: unknown trained head "upper_trapezius". '
+        "Use a name that the library lists",
+    ),
+    (
+        "exercises/shrug.toml",
+        'position = "standing"',
+        'position = "standing"\ntrains = "sidee"',
+        'LIB/exercises/shrug.toml: dumbbell_shrug.trains: unknown trained head "sidee". '
+        'Use a name that the library lists; did you mean "side"?',
+    ),
+    (
+        "exercises/shrug.toml",
+        'position = "standing"',
+        'position = "standing"\nskill = 4',
+        "LIB/exercises/shrug.toml: dumbbell_shrug.skill: read 4. Input should be 1, 2 or 3",
+    ),
+    (
         "joints.toml",
         "regions = { subacromial",
         "regions = { subacromia",
@@ -322,3 +342,34 @@ def test_no_bytes_raise_anything_but_a_fault(tmp_path_factory: pytest.TempPathFa
     (folder / "evidence" / "practice.csv").write_bytes(noise)
     with pytest.raises(FaultyInput):
         read_library(folder)
+
+
+def test_an_exercise_takes_the_head_of_its_family_unless_it_names_its_own(small: Path) -> None:
+    families, file = small / "families.toml", small / "exercises" / "lateral_raise.toml"
+    families.write_text(families.read_text().replace('"lateral raises"', '"lateral raises"\ntrains = "side"'))
+    file.write_text(
+        file.read_text().replace('position = "standing"', 'position = "standing"\ntrains = "front"')
+    )
+    library = read_library(small)
+    heads = {key: item.trains for key, item in library.exercises.items() if item.family != "overhead_press"}
+    assert heads == {
+        "standing_dumbbell_lateral_raise": "front",
+        "lying_two_cable_lateral_raise": "side",
+        "swung_dumbbell_lateral_raise": "side",
+        "dumbbell_shrug": None,
+    }
+
+
+@pytest.mark.parametrize(("top", "limit"), [(150, 90), (150, 149), (150, 150), (90, 120)])
+def test_a_change_that_stops_the_arm_early_does_not_keep_the_exercise(
+    small: Path, top: int, limit: int
+) -> None:
+    file = small / "exercises" / "overhead_press.toml"
+    text = file.read_text().replace("multi_joint", f"top_angle_degrees = {top}\nmulti_joint", 1)
+    change = f"change_keeps = true\nchange_arm_at_most_degrees = {limit}\ngrade = 1"
+    file.write_text(text.replace("grade = 1", change, 1))
+    if limit < top:
+        assert ["change_keeps = false" in fault for fault in faults(small)] == [True]
+    else:
+        stress = read_library(small).exercises["seated_dumbbell_overhead_press"].stress["subacromial"]
+        assert stress.change_keeps and stress.change_arm_at_most_degrees == limit

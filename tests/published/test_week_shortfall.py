@@ -15,7 +15,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from planner.verify.redraw import worst_mean
+from planner.verify.caution import worst_mean
 from planner.week.cautious.shortfall import expected_shortfall
 
 DRAWS = 200_000

@@ -15,8 +15,7 @@ from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head,
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import WeekDocument
-from planner.verify.case import Case
-from planner.verify.finding import Finding
+from planner.verify.case import Case, Finding
 from planner.verify.recheck import recheck
 
 SLOW = {"lift": 1, "top": 0, "lower": 3, "bottom": 0}  # 4 s a repetition
@@ -379,6 +378,10 @@ class Week:
         return recheck(
             case.document, case.library, case.brief, case.gyms, case.last_week, case.own, case.pooled
         )
+
+    def texts(self) -> list[str]:
+        """Return what the whole recheck finds, in words."""
+        return [str(finding) for finding in self.recheck()]
 
 
 @pytest.fixture(scope="session")

@@ -15,8 +15,8 @@ from planner.athlete.screening import joint_allowances
 from planner.athlete.targets import weekly_targets
 from planner.method import TOLD, AthleteSettings, GradeLimits
 from planner.verify.asked import allowance, asked, wanted
-from planner.verify.doses import NINE_TENTHS
-from planner.verify.worth import by_activation, by_movers
+from planner.verify.printed import NINE_TENTHS
+from planner.verify.sums import by_activation, by_movers
 
 sets = st.none() | st.integers(0, 60)
 targets = st.fixed_dictionaries(

@@ -12,7 +12,7 @@ from cautious_week import cautious, sure_heads
 
 from planner.method import Redraws
 from planner.verify import caution
-from planner.verify.redraw import Redrawn, mean, worst_mean
+from planner.verify.caution import Redrawn, mean, worst_mean
 
 RATIOS = {
     "front": {"press": 1.0, "raise": 0.35, "cable_fly": 0.1, "bench_press": 0.6},
@@ -41,9 +41,9 @@ def test_without_the_covariance_only_what_was_drawn_is_believed(make_week: MakeW
 
 def test_pairs_may_make_the_plain_week_shorter(make_week: MakeWeek) -> None:
     changes = cautious(RATIOS, plain__minutes=25.0) | {"brief.preferences.paired": True}
-    assert not list(caution.plain_minutes(make_week().change(changes).case()))
+    assert not list(caution.figures_stated(make_week().change(changes).case()))
     changes |= {"document.cautious.plain.minutes": 29.5}
-    assert list(caution.plain_minutes(make_week().change(changes).case()))
+    assert list(caution.figures_stated(make_week().change(changes).case()))
 
 
 def test_a_bad_case_that_few_draws_make_is_held_to_nothing(make_week: MakeWeek) -> None:

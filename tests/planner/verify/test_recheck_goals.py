@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from planner.verify.goal_rules import Goal
-from planner.verify.goals import missed_goals
+from planner.verify.goals import Goal, missed_goals
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 

@@ -10,9 +10,8 @@ import pytest
 
 from planner.verify.asked import Asked
 from planner.verify.case import Case, once
-from planner.verify.clock import exercise_seconds
-from planner.verify.proof import missed_price
-from planner.verify.worth import by_activation, by_movers, is_direct, lowering_weight
+from planner.verify.printed import missed_price
+from planner.verify.sums import by_activation, by_movers, exercise_seconds, is_direct, lowering_weight
 
 # floor 4, target 10: midway is 7
 PRICES = ((10, 0), (12, 0), (9, 1), (7, 3), (6, 5), (4, 9), (3, 13), (0, 25))
@@ -79,13 +78,13 @@ def test_a_sum_is_done_once_a_case_and_question(make_week: Callable[[], Any]) ->
     done: list[tuple[str, str, bool]] = []
 
     @once
-    def doubled(case: Case, word: str, *, loud: bool = False) -> str:
+    def doubled(case: Case, word: str, loud: bool = False) -> str:
         done.append((case.document.athlete, word, loud))
         return word * 2
 
     case, other = make_week().case(), make_week().change({"document.athlete": "Other"}).case()
     for one in (case, case, other, replace(case)):
-        assert [doubled(one, "a"), doubled(one, "b"), doubled(one, "a", loud=True)] == ["aa", "bb", "aa"]
+        assert [doubled(one, "a"), doubled(one, "b"), doubled(one, "a", True)] == ["aa", "bb", "aa"]
     of_case = [
         (case.document.athlete, word, loud) for word, loud in (("a", False), ("b", False), ("a", True))
     ]

@@ -3,31 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 import pulp
 
 from planner.document import Plan
 from planner.model.program import INFINITE, Program, Row, Terms, Variable
-from planner.solve.found import Aim
-from planner.solve.highs import Answer, Stops, solve
+from planner.plain import ROUNDING
 from planner.solve.sessions import Pattern, Room
+from planner.solve.solver import Answer, Stops, solve
+
+CHOSEN = 0.5  # a whole column above it is 1
+Point = Mapping[int, float]
+
+
+@dataclass(frozen=True)
+class Aim:
+    """What is minimized, what holds beside the program's rows, and the gap at which it is proven."""
+
+    objective: Terms
+    holds: tuple[Row, ...]
+    gap: float
+
+    def rows(self, below: float) -> list[Row]:
+        """What a week must satisfy that costs at most `below`."""
+        return [*self.holds, *([Row("better", self.objective, high=below)] if below < INFINITE else [])]
 
 
 class IntegerProgram:
     """Columns and rows handed to PuLP once, with running numbers for names; minimized for one aim at a time."""
 
-    def __init__(self, variables: Mapping[int, Variable], rows: Sequence[Row]) -> None:
+    def __init__(self, variables: Mapping[int, Variable], rows: Iterable[Row]) -> None:
         self.lp = pulp.LpProblem("week", pulp.LpMinimize)
         self.row_count = 0
         self.numbers = list(variables)
         self.columns = {
             number: self.lp.add_variable(
                 f"v{place:06d}",
-                one.low,
-                None if one.high == INFINITE else one.high,
-                pulp.LpInteger if one.whole else pulp.LpContinuous,
+                column.low,
+                None if column.high == INFINITE else column.high,
+                pulp.LpInteger if column.whole else pulp.LpContinuous,
             )
-            for place, (number, one) in enumerate(variables.items())
+            for place, (number, column) in enumerate(variables.items())
         }
         self.lp.addVariables(self.columns.values())
         for row in rows:
@@ -49,100 +66,72 @@ class IntegerProgram:
         columns = self.columns
         return pulp.LpAffineExpression([(columns[at], value) for at, value in terms.items() if at in columns])
 
-    def minimize(self, terms: Terms, stops: Stops, start: Sequence[float] | None = None) -> Answer:
-        """Minimize Σ terms; `values` of the answer come in the order of `numbers`."""
+    def minimize(self, terms: Terms, stops: Stops, start: Point | None = None) -> tuple[Answer, dict[int, float]]:
+        """Minimize Σ terms: the answer, and its point by column number (empty if none was found)."""
         self.lp.setObjective(self._expression(terms))
-        return solve(self.lp, stops, start=start)
-
-    def values(self, point: Mapping[int, float]) -> list[float]:
-        """Give a point in the order of `numbers`; a column that it does not name is 0."""
-        return [point.get(number, 0.0) for number in self.numbers]
-
-    def point(self, answer: Answer) -> dict[int, float]:
-        """Give the found point by column number; empty if none was found."""
-        return dict(zip(self.numbers, answer.values or (), strict=False))
+        values = None if start is None else [start.get(number, 0.0) for number in self.numbers]
+        answer = solve(self.lp, stops, values)
+        return answer, dict(zip(self.numbers, answer.values or (), strict=False))
 
 
-def over_blocks(
-    program: Program, kept: Collection[int] | None = None, pairs: Collection[int] | None = None
-) -> IntegerProgram:
-    """Give the one-piece program, or what is left of it if only some block columns, and columns of pairs, are kept.
+def over_blocks(program: Program, kept: Collection[int] | None = None) -> IntegerProgram:
+    """Give the one-piece program, or what is left of it if only some block columns are kept.
 
     Exercises that keep no block are left out too.
     """
     if kept is None:
         return IntegerProgram(dict(enumerate(program.variables)), program.rows)
-    kept = set(kept)
-    gone = {column for by_count in program.blocks.values() for column in by_count.values()} - kept
-    staying = {key for (key, _), by_count in program.blocks.items() if not kept.isdisjoint(by_count.values())}
+    gone = set(program.columns) - set(kept)
+    staying = {key for (key, _), by_count in program.blocks.items() if not gone.issuperset(by_count.values())}
     gone |= {column for key, column in program.used.items() if key not in staying}
-    for column, pairing in program.turns.of.items():
-        lost = any(gone.issuperset(kind.blocks) for kind in pairing.kinds)
-        if lost or (pairs is not None and column not in pairs):
-            gone.add(column)
-    variables = {at: one for at, one in enumerate(program.variables) if at not in gone}
+    variables = {at: column for at, column in enumerate(program.variables) if at not in gone}
     return IntegerProgram(variables, program.rows)
 
 
 def minimize_blocks(
     program: Program,
     aim: Aim,
-    kept: Collection[int],
+    kept: Collection[int] | None,
     below: float,
     stops: Stops,
-    more: Iterable[Row] = (),
-    start: Mapping[int, float] | None = None,
-) -> tuple[Answer, Mapping[int, float]]:
-    """Search weeks made of some blocks that cost at most `below` and satisfy `more`: the answer and its point.
-
-    `start` is a point to start from.
-    """
-    model = over_blocks(program, kept, kept)
-    for row in [*aim.rows(below), *more]:
+    start: Point | None = None,
+) -> tuple[Answer, dict[int, float]]:
+    """Search weeks made of some blocks (None: of all) that cost at most `below`: the answer and its point."""
+    model = over_blocks(program, kept)
+    for row in aim.rows(below):
         model.add_row(row)
-    answer = model.minimize(aim.objective, stops, None if start is None else model.values(start))
-    return answer, model.point(answer)
+    return model.minimize(aim.objective, stops, start)
 
 
 def over_patterns(
-    program: Program, rows: Sequence[Row], rooms: Sequence[Room], patterns: Sequence[Sequence[Pattern]]
+    program: Program, rows: Iterable[Row], rooms: Sequence[Room], patterns: Sequence[Sequence[Pattern]]
 ) -> tuple[IntegerProgram, dict[int, Pattern]]:
     """Give the program that picks one pattern a session, and each pattern's column.
 
     `rows` are the program's rows without those that live inside one session.
     """
-    first = len(program.variables)
     by_column: dict[int, Pattern] = {}
     one_each: list[Row] = []
     for room, of_room in zip(rooms, patterns, strict=True):
-        numbers = range(first + len(by_column), first + len(by_column) + len(of_room))
+        first = len(program.variables) + len(by_column)
+        numbers = range(first, first + len(of_room))
         by_column.update(zip(numbers, of_room, strict=True))
-        one_each.append(Row(f"pattern:{room.id}", dict.fromkeys(numbers, 1.0), 1, 1, "patterns"))
-    blocks = {column for by_count in program.blocks.values() for column in by_count.values()}
-    blocks |= program.turns.columns  # a pattern brings its pairs along
-    variables = {at: one for at, one in enumerate(program.variables) if at not in blocks}
-    variables |= {at: Variable("pattern", 0, 1, whole=True) for at in by_column}
-    holders = holders_of(by_column)
-    spread = [
-        Row(row.name, over_holders(row.terms, holders, blocks), row.low, row.high, row.unit) for row in rows
-    ]
-    return IntegerProgram(variables, spread + one_each), by_column
-
-
-def holders_of(by_column: Mapping[int, Pattern]) -> dict[int, list[int]]:
-    """Give for every block the columns of the patterns that hold it."""
+        one_each.append(Row("pattern", dict.fromkeys(numbers, 1.0), 1, 1, day=room.id))
+    variables = {at: column for at, column in enumerate(program.variables) if at not in program.columns}
+    variables |= {at: Variable(0, 1, whole=True) for at in by_column}
     holders: dict[int, list[int]] = {}
     for number, pattern in by_column.items():
         for block in pattern:
             holders.setdefault(block, []).append(number)
-    return holders
+    spread = [Row(row.rule, _over(row.terms, holders, program), row.low, row.high) for row in rows]
+    return IntegerProgram(variables, spread + one_each), by_column
 
 
-def over_holders(terms: Terms, holders: Mapping[int, Sequence[int]], blocks: Collection[int]) -> Terms:
+def _over(terms: Terms, holders: Mapping[int, Sequence[int]], program: Program) -> Terms:
     """Write terms over blocks as terms over patterns: b = Σ of the patterns that hold it."""
     spread: Terms = {}
     for column, value in terms.items():
-        for number in holders.get(column, ()) if column in blocks else (column,):
+        for number in holders.get(column, ()) if column in program.columns else (column,):
             spread[number] = spread.get(number, 0.0) + value
     return spread
 
@@ -154,21 +143,26 @@ def can_be_broken(terms: Terms, low: float, high: float) -> bool:
     return too_little or too_much
 
 
-def plan_of_blocks(program: Program, point: Mapping[int, float]) -> Plan:
+def plan_in(program: Program, point: Point) -> Plan:
     """Read the sets of each chosen block out of a point."""
     return {
         pair: sets
         for pair, by_count in program.blocks.items()
         for sets, column in by_count.items()
-        if point.get(column, 0.0) > 0.5
+        if point.get(column, 0.0) > CHOSEN
     }
 
 
-def blocks_of_patterns(by_column: Mapping[int, Pattern], point: Mapping[int, float]) -> dict[int, float]:
+def point_in(by_column: Mapping[int, Pattern], point: Point) -> dict[int, float]:
     """Turn chosen patterns into a point over blocks."""
     return {
         block: 1.0
         for number, pattern in by_column.items()
-        if point.get(number, 0.0) > 0.5
+        if point.get(number, 0.0) > CHOSEN
         for block in pattern
     }
+
+
+def hold(terms: Terms, most: float, rule: str = "hold") -> Row:
+    """Σ terms ≤ most."""
+    return Row(rule, terms, high=most + ROUNDING)
