@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from library.errors import Fault, FaultyInput
+from planner.athlete.brief import Block
 from planner.document import BlockMark, week_name, week_start
 from planner.method import TRAIN, TrainSettings
 from planner.plain import LAST_DIGITS
-from planner.train.loads import percent
 
 ANYONE = 1  # the skill of who has not practised yet
 
@@ -32,71 +32,72 @@ class Dose:
 
 @dataclass(frozen=True)
 class BlockWeek:
-    """One week of a block: `number` from 1, fewest sets of an exercise in a session, and its repetitions in reserve.
+    """One week of a block, fewest sets of an exercise in a session, and its repetitions in reserve.
 
     `reserve`: what the brief names for this week; None: what a week of its own asks, and `rir_change` more.
     """
 
-    number: int
     lighter: bool
     doses: Mapping[str, Dose]
     smallest_block: int
-    reserve: int | None = None
-    rir_change: int = 0
+    reserve: int | None
+    rir_change: int
 
     def rir(self, asked: int) -> int:
         """Return the repetitions in reserve of this week where a week of its own asks `asked`."""
         return asked + self.rir_change if self.reserve is None else self.reserve
 
 
-def block_names(first: str, weeks: int, away: Collection[str] = ()) -> tuple[str, ...]:
-    """Name the weeks of a block from `first` on; weeks away are passed over and count for nothing."""
-    names: list[str] = []
-    day = week_start(first)
-    while len(names) < weeks:
-        if week_name(day) not in away:
-            names.append(week_name(day))
-        day += datetime.timedelta(days=7)
-    return tuple(names)
+def marks_of(
+    first: str, weeks: int, ramp_share: float, block: Block, settings: TrainSettings = TRAIN
+) -> dict[str, BlockMark]:
+    """Name the weeks of a block from `first` on, and mark them; weeks away are passed over and count for nothing.
 
-
-def block_weeks(
-    doses: Mapping[str, Dose],
-    weeks: int,
-    *,
-    reserve: Sequence[int] = (),
-    lighter: Collection[int] = (),
-    ramp_share: float = 0.0,
-    smallest_block: int = 2,
-    settings: TrainSettings = TRAIN,
-) -> tuple[BlockWeek, ...]:
-    """Lay out `weeks` weeks from the doses of the first.
-
-    `reserve`: repetitions in reserve week by week, empty: steady. `lighter`: numbers of lighter weeks besides those of
-    the method. `ramp_share` is the rise of each target a step (at most `ramp_share_most`; 0: steady); it stops below
-    the ceiling. A lighter week halves floor, target and smallest block and leaves the ramp where it was.
-    Raises FaultyInput where `reserve` is shorter than the block.
+    Raises FaultyInput where the brief names repetitions in reserve for fewer weeks.
     """
-    if not 0 <= ramp_share <= settings.ramp_share_most:
-        raise ValueError(
-            f"a ramp of {percent(ramp_share)} a step: at most {percent(settings.ramp_share_most)}"
-        )
-    if weeks < 1:
-        raise ValueError(f"a block of {weeks} weeks: at least one is needed")
-    if reserve and len(reserve) < weeks:
-        read = f"{len(reserve)} weeks of repetitions in reserve, the block has {weeks}"
+    if block.reserve and len(block.reserve) < weeks:
+        read = f"{len(block.reserve)} weeks of repetitions in reserve, the block has {weeks}"
         raise FaultyInput(
             [Fault("brief.toml", "block.reserve", read, "Name one for each week, or leave it out")]
         )
-    light = [number in lighter or is_lighter(number, settings) for number in range(1, weeks + 1)]
-    laid = []
-    for index, is_light in enumerate(light):
-        # a lighter week belongs to the hard week before it
-        step = max(0, light[:index].count(False) - is_light) // settings.ramp_step_weeks
-        now = {head: ramped(dose, step, ramp_share, settings) for head, dose in doses.items()}
-        week = BlockWeek(index + 1, is_light, now, smallest_block, reserve[index] if reserve else None)
-        laid.append(_lighter_week(week, settings) if is_light else week)
-    return tuple(laid)
+    marks: dict[str, BlockMark] = {}
+    day = week_start(first)
+    while len(marks) < weeks:
+        name, number = week_name(day), len(marks) + 1
+        if name not in block.away:
+            lighter = name in block.lighter or is_lighter(number, settings)
+            start = next(iter(marks), name)
+            marks[name] = BlockMark(
+                first=start, number=number, of=weeks, lighter=lighter, ramp_share=ramp_share
+            )
+        day += datetime.timedelta(days=7)
+    return marks
+
+
+def block_week(
+    doses: Mapping[str, Dose],
+    mark: BlockMark,
+    block: Block,
+    smallest_block: int = 2,
+    settings: TrainSettings = TRAIN,
+) -> BlockWeek:
+    """Give the week at `mark` from the doses of a week of its own, as the brief's `block` is now.
+
+    The ramp is the rise of each target a step (at most `ramp_share_most`; 0: steady); it stops below the ceiling. A
+    lighter week halves floor, target and smallest block and leaves the ramp where it was. Raises like `marks_of`.
+    """
+    share = min(mark.ramp_share, settings.ramp_share_most)
+    marks = list(marks_of(mark.first, mark.of, share, block, settings).values())
+    light = marks[mark.number - 1].lighter
+    # a lighter week belongs to the hard week before it
+    hard = sum(not of.lighter for of in marks[: mark.number - 1]) - light
+    step = max(0, hard) // settings.ramp_step_weeks
+    now = {head: ramped(dose, step, share, settings) for head, dose in doses.items()}
+    if light:
+        now = {head: lighter_dose(dose, settings) for head, dose in now.items()}
+        smallest_block = max(1, math.floor(smallest_block * settings.lighter_share))
+    reserve = block.reserve[mark.number - 1] if block.reserve else None
+    return BlockWeek(light, now, smallest_block, reserve, light * settings.lighter_rir_more)
 
 
 def asked_reserve(
@@ -142,12 +143,3 @@ def lighter_dose(dose: Dose, settings: TrainSettings = TRAIN) -> Dose:
     """Return a head's dose in a lighter week: floor and target halved, the ceiling as it was."""
     share = settings.lighter_share
     return replace(dose, floor=dose.floor * share, target=dose.target * share)
-
-
-def _lighter_week(week: BlockWeek, settings: TrainSettings) -> BlockWeek:
-    return replace(
-        week,
-        doses={head: lighter_dose(dose, settings) for head, dose in week.doses.items()},
-        smallest_block=max(1, math.floor(week.smallest_block * settings.lighter_share)),
-        rir_change=settings.lighter_rir_more,
-    )

@@ -198,7 +198,7 @@ class Desk:
         return Taken(tuple(added), 0, 0, ())
 
     def _is_believed(self, row: LoggedSet, last: float | None, confirm: Confirm) -> bool:
-        """Whether a load is near the last one in that gym, or the sheet asked for it, or the person says it is right."""
+        """Whether a load is near the last one in that gym, asked by the sheet, or said to be right by the person."""
         if not row.load or not last or not jumps(row.load, last) or self.was_asked(row):
             return True
         return confirm(f"{row.load:g} {row.load_unit} after {last:g} {row.load_unit} last time")

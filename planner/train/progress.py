@@ -19,7 +19,6 @@ from planner.log.frame import read_frame
 from planner.log.store import read_log
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import columns
-from planner.train.block import block_names
 from planner.train.delivered import (
     Credits,
     Delivered,
@@ -202,9 +201,9 @@ def _weeks(summary: LookBack, documents: Mapping[str, WeekDocument], credits: Cr
     names = sorted({*logged, *documents})
     if not names:
         return []
-    count = (week_start(names[-1]) - week_start(names[0])) // ONE_WEEK + 1
+    first, last = week_start(names[0]), week_start(names[-1])
     rows = []
-    for name in block_names(names[0], count):
+    for name in (week_name(first + step * ONE_WEEK) for step in range((last - first) // ONE_WEEK + 1)):
         place, document = logged.get(name), documents.get(name)
         done = {} if place is None else summary.done[place]
         dose = {head: 0.0 if place is None else of[place] for head, of in summary.dose.items()}
