@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Target
+from planner.document import week_name, week_start
 from planner.method import GradeLimits
 from planner.verify.case import Case, once
 
@@ -129,9 +131,12 @@ def may_be_planned(case: Case, exercise: Exercise) -> bool:
 
 
 def is_light(case: Case, number: int) -> bool:
-    """Every sixth week of a block is a lighter one."""
-    every = int(case.number("lighter_every_weeks"))
-    return every > 0 and number % every == 0
+    """A week of a block is lighter where the brief names it, or by the method's every so many weeks."""
+    mark, every, block = case.document.block, int(case.number("lighter_every_weeks")), case.brief.block
+    day, left = week_start(mark.first if mark else case.document.week), number
+    while (left := left - (week_name(day) not in block.away)) > 0:
+        day += datetime.timedelta(days=7)
+    return week_name(day) in block.lighter or (every > 0 and number % every == 0)
 
 
 def in_lighter_week(case: Case) -> bool:
@@ -145,7 +150,7 @@ def share_left(case: Case) -> float:
 
 
 def risen(case: Case, target: float, ceiling: float) -> float:
-    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to the ceiling: one step for every two hard weeks behind.
+    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to below the ceiling: one step for every two hard weeks behind.
 
     A lighter week stays where the hard week before it was.
     """
@@ -156,7 +161,8 @@ def risen(case: Case, target: float, ceiling: float) -> float:
     while last_hard > 1 and is_light(case, last_hard):
         last_hard -= 1
     behind = sum(not is_light(case, number) for number in range(1, last_hard))
-    rise, top = min(mark.ramp_share, case.number("ramp_share_most")), max(target, ceiling)
+    room = case.number("ramp_below_ceiling_sets")
+    rise, top = min(mark.ramp_share, case.number("ramp_share_most")), max(target, ceiling - room)
     for _ in range(behind // int(case.number("ramp_step_weeks"))):
         stepped = max(target + case.number("ramp_sets_least"), target * (1 + rise))
         target = min(top, float(math.floor(stepped + WHOLE)))
@@ -174,24 +180,12 @@ def pinned(case: Case, sets: int) -> int:
 
 
 def reserve(case: Case) -> int:
-    """RIR asked: one more in the first hard week of a run, one less in the last, two more in a lighter week."""
-    rir, mark = case.number("reps_in_reserve"), case.document.block
-    if mark is None:
-        return int(rir)
-    if in_lighter_week(case):
-        return int(rir + case.number("lighter_rir_more"))
-    after_light = mark.number == 1 or is_light(case, mark.number - 1)
-    before_light = mark.number == mark.of or is_light(case, mark.number + 1)
-    rir += case.number("rir_more_first_week") if after_light else 0
-    return max(0, int(rir - (case.number("rir_less_last_week") if before_light else 0)))
-
-
-def repetitions(case: Case, exercise: Exercise) -> tuple[int, int]:
-    """Range of repetitions: the library's, less n·k after k hard weeks of the same run (n 0 as a rule)."""
-    mark, run = case.document.block, 0
-    if mark is not None and not in_lighter_week(case):
-        while run + 1 < mark.number and not is_light(case, mark.number - 1 - run):
-            run += 1
-    less = int(case.number("reps_less_each_week")) * run
-    low, high = exercise.reps
-    return max(1, low - less), max(1, high - less)
+    """RIR asked: steady, two more in a lighter week, or as the brief names it; who has not practised keeps some."""
+    rir, mark, named = case.number("reps_in_reserve"), case.document.block, case.brief.block.reserve
+    if mark is not None:
+        rir = (
+            named[mark.number - 1] if named else rir + in_lighter_week(case) * case.number("lighter_rir_more")
+        )
+    card = case.brief.athlete
+    skill = case.number(f"skill_{card.training_status}") if card.skill is None else card.skill
+    return int(max(rir, case.number("rir_least_unpractised")) if skill == 1 else rir)

@@ -14,7 +14,6 @@ from planner.verify.asked import (
     Asked,
     asked,
     in_lighter_week,
-    repetitions,
     reserve,
     wanted,
 )
@@ -213,7 +212,7 @@ def _listed(sessions: Sequence[tuple[str, str, float]]) -> str:
 
 
 def as_in_library(case: Case) -> Iterator[Finding]:
-    """Library facts as in the library, repetitions less what a block takes off; work = ⌈mean repetitions × tempo⌉."""
+    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉."""
     for session, planned in case.planned():
         known, tempo = case.library.exercises[planned.exercise], planned.tempo
         each = tempo.lift + tempo.top + tempo.lower + tempo.bottom
@@ -225,12 +224,12 @@ def as_in_library(case: Case) -> Iterator[Finding]:
             ("warm-up sets", known.warmup_sets, planned.warmup_sets),
             ("sides", known.sides, planned.sides),
             ("kind of load", known.load_is, planned.load_is),
-            ("repetitions", repetitions(case, known), planned.reps),
+            ("repetitions", known.reps, planned.reps),
             ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
         ):
             yield from differs(f"{session.id}: {word} of {planned.exercise}", str(found), str(stated))
         for other in planned.instead:
-            reps = repetitions(case, case.library.exercises[other.exercise])
+            reps = case.library.exercises[other.exercise].reps
             what = f"{session.id}: repetitions of {other.exercise}"
             yield from differs(what, str(reps), str(other.reps))
 
