@@ -15,34 +15,22 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from library.errors import Fault, FaultyInput
-from library.evidence_files import read_csv
-from library.faults import unknown
+from library.errors import Fault, FaultyInput, unknown
+from library.files import read_csv, write_safely
 from library.read import Library
-from library.safe_write import write_safely
-from library.schema import Key, Record, Share
+from library.schema import OwnRow, Share
 from planner.athlete.lock import athlete_lock
 
 NAME = "evidence.csv"
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
+NotNegative = Annotated[float, Field(ge=0)]
 
 
-class OwnEvidence(Record):
-    """One row; it has what `library.own_rows.OwnRow` asks for. `left_out` rows are kept and not pooled."""
+class OwnEvidence(OwnRow):
+    """One row, as pooling needs it and with what else was measured. `left_out` rows are kept and not pooled."""
 
-    session: Annotated[str, Field(min_length=1, max_length=80)]
     date: datetime.date
-    exercise: Key
-    head: Key
-    side: Literal["left", "right", ""] = ""
     metric: Literal["mean activation"]
     unit: Literal["percent_MVIC", "percent_session_max"]
-    mean: Positive
-    sd: NotNegative | None = None  # over repetitions
-    repetitions: Annotated[int, Field(ge=1)]
-    sem: NotNegative | None = None  # from repeated sets alone: the library weighs it against what is usual
-    sem_degrees: Annotated[int, Field(ge=0)] = 1  # of freedom of that sem: one for each set beyond the first
     load: NotNegative | None = None
     load_unit: Literal["kg", "lb", ""] = ""
     rir: NotNegative | None = None

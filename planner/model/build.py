@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from library.credit import movers_credit, set_credit
-from library.equipment import with_included
-from library.schema import Exercise
+from library.schema import Exercise, with_included
 from planner.athlete.brief import DAYS, Brief, Session
 from planner.athlete.screening import joint_allowances
 from planner.athlete.targets import HeadTarget

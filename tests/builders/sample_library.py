@@ -194,6 +194,6 @@ def _exercise(
 def _row(study: str, exercise: str) -> EvidenceRow:
     return EvidenceRow(
         id=f"{study}-{exercise}", kind="practice" if study == "practice" else "published", study=study,
-        citation=CITATIONS[study], exercise=exercise, head="side", phase="whole", metric="mean", unit="%MVIC", mean=40,
+        citation=CITATIONS[study], exercise=exercise, head="side", phase="both", metric="mean", unit="%MVIC", mean=40,
         status=STATUSES[study],
     )  # fmt: skip
