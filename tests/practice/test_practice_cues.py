@@ -134,3 +134,14 @@ def test_a_change_that_names_a_lower_height_or_another_exercise_does_not_keep_it
                 and (item.top_angle_degrees or 0) > LEVEL
             ):
                 assert stress.change_arm_at_most_degrees == 90, (item.key, region)
+
+
+def test_work_for_anyone_cannot_trap_drop_on_or_turn_over_a_beginner(plannable: list[Exercise]) -> None:
+    """No bar over the body, no grade 3, no body weight overhead, nothing in straps on long arms: skill 2 at least."""
+    for item in plannable:
+        over_the_body = any(re.search("spotter|safety (bars|stops)", caution) for caution in item.cautions)
+        overhead = item.load_is == "body" and item.multi_joint and (item.top_angle_degrees or 0) > LEVEL
+        high = any(stress.grade == 3 for stress in item.stress.values())
+        long_arms = item.implement == "suspension" and not item.multi_joint
+        if over_the_body or overhead or high or long_arms:
+            assert item.skill >= 2, item.key
