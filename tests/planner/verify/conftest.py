@@ -129,7 +129,7 @@ def _row(row: str, exercise: str, head: str) -> EvidenceRow:
         citation="a study",
         exercise=exercise,
         head=head,
-        phase="whole",
+        phase="both",
         metric="mean",
         unit="percent_MVIC",
         mean=30,
