@@ -10,7 +10,7 @@ from planner.method import Redraws
 from planner.verify.asked import asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.printed import missed_price
-from planner.verify.sums import SECONDS_PER_MINUTE, credit, elsewhere_dose, lowering_weight
+from planner.verify.sums import SECONDS_PER_MINUTE, aside_most, credit, dose_of, is_own, lowering_weight
 
 if TYPE_CHECKING:
     import numpy as np
@@ -42,14 +42,14 @@ class Redrawn:
     settings: Redraws = field(default_factory=Redraws)
 
     def doses(self, head: str, number: int, sets: Sets) -> Numbers:
-        """Total doses (draws,) of one head: Σ c·sets + whole elsewhere + min(Σ other c·sets, half of the target)."""
+        """Counted doses (draws,): own + whole elsewhere + min(own elsewhere, half of T) + min(helping, a·T)."""
         import numpy as np
 
-        pooled, elsewhere = self.pooled[head], self.case.brief.elsewhere
+        case, pooled, elsewhere = self.case, self.pooled[head], self.case.brief.elsewhere
         keys = [key for key in pooled.exercises if key in sets or key in elsewhere]
-        total, part = np.zeros(self.settings.redraws), np.zeros(self.settings.redraws)
+        own, own_elsewhere, helping = (np.zeros(self.settings.redraws) for _ in range(3))
         if not keys:
-            return total
+            return own
         at = [pooled.exercises.index(key) for key in keys]
         dice = np.random.default_rng([self.settings.redraw_seed, number])
         logs = dice.multivariate_normal(
@@ -57,10 +57,14 @@ class Redrawn:
         )
         for key, ratios in zip(keys, np.exp(logs).T, strict=True):
             credits, done = self._credits(key, ratios), elsewhere.get(key)
-            total += credits * (sets.get(key, 0) + (done.sets if done and done.whole else 0))
-            part += credits * (done.sets if done and not done.whole else 0)
-        most = self.case.number("elsewhere_share") * asked(self.case, head).target
-        return np.asarray(total + np.minimum(part, most))
+            here, there = credits * sets.get(key, 0), credits * (done.sets if done else 0)
+            chosen = is_own(case, key, head)
+            own += (here if chosen else 0) + (there if done and done.whole else 0)
+            own_elsewhere += there if chosen and done and not done.whole else 0
+            helping += (0 if chosen else here) + (0 if chosen or not done or done.whole else there)
+        most = case.number("elsewhere_share") * asked(case, head).target
+        aside = np.minimum(helping, aside_most(case, head))
+        return np.asarray(own + np.minimum(own_elsewhere, most) + aside)
 
     def _credits(self, exercise: str, ratios: Numbers) -> Numbers:
         import numpy as np
@@ -186,7 +190,7 @@ def _bets(case: Case, what: str, head: str, sets: Sets, bets: HeadBets) -> Itera
     gives = {key: credit(case, key, head) * count for key, count in sets.items()}
     gives = {key: dose for key, dose in gives.items() if dose > 0}
     total, most, slack = sum(gives.values()), max(gives.values(), default=0.0), case.tolerance.dose
-    yield from differs(f"{what}: dose", total + elsewhere_dose(case, head), bets.dose, slack)
+    yield from differs(f"{what}: dose", dose_of(case, head, sets).counted, bets.dose, slack)
     yield from differs(f"{what}: exercises", len(gives), bets.exercises)
     yield from differs(f"{what}: largest", most, gives.get(bets.largest, 0.0), slack)
     yield from differs(f"{what}: largest share", most / total if total else 0.0, bets.largest_share, slack)

@@ -5,23 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from planner.method import Slack
-from planner.verify.asked import (
-    allowance,
-    barred,
-    grade,
-    missing_equipment,
-    over_grade,
-    pinned,
-    smallest_block,
-)
+from planner.verify.asked import allowance, faults, grade, pinned, smallest_block
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import profile, session_dose, session_minutes
-
-if TYPE_CHECKING:
-    from library.schema import Exercise
 
 
 def time(case: Case) -> Iterator[Finding]:
@@ -66,18 +54,10 @@ def pins(case: Case) -> Iterator[Finding]:
             yield Finding("breaks", f"{pin.day}: pinned sets of {key}", sets, asked, "sets")
 
 
-def faults(case: Case, exercise: Exercise, gym: str) -> list[str]:
-    """Why this athlete may not do an exercise in this gym: wishes, equipment, grades; empty where nothing bars it."""
-    reasons = [barred(case, exercise)] if barred(case, exercise) else []
-    reasons += [f"lacks {key}" for key in missing_equipment(case, exercise, gym)]
-    grades = over_grade(case, exercise)
-    return reasons + [f"{region} grade {grade} above {most}" for region, grade, most in grades]
-
-
 def admitted(case: Case) -> Iterator[Finding]:
-    """y[e,d] = 0 where wishes, the room or a joint forbid it."""
+    """y[e,d] = 0 where pain, wishes, skill, the height of the arm, the room or a joint forbid it."""
     for session, planned in case.planned("planned"):
-        if reasons := faults(case, case.library.exercises[planned.exercise], session.gym):
+        if reasons := faults(case, planned.exercise, session.gym):
             what = f"{session.id}: {planned.exercise}"
             yield Finding("breaks", what, ", ".join(reasons), f"what the athlete may do in gym {session.gym}")
 
@@ -140,16 +120,13 @@ def session_hard_cap(case: Case) -> Iterator[Finding]:
             yield from exceeds(f"{session.id}: dose of {head}", used, allowed, slack, "sets")
 
 
-def replacements(case: Case) -> Iterator[Finding]:
-    """What is offered when a station is taken obeys room, joints, wishes and the size of a block."""
-    for session, planned in case.planned("planned"):
-        for other in planned.instead:
-            most = max(case.number("largest_block_sets"), planned.sets)
-            reasons = faults(case, case.library.exercises[other.exercise], session.gym)
-            reasons += [] if 1 <= other.sets <= most else [f"{other.sets} sets"]
-            if reasons:
-                what = f"{session.id}: {other.exercise} instead of {planned.exercise}"
-                yield Finding("breaks", what, ", ".join(reasons), "what the athlete may do in this gym")
+def pain(case: Case) -> Iterator[Finding]:
+    """Σd x[e,d] ≤ cap[e], or what is done and pinned: nothing kin to a painful movement gains sets."""
+    pins, done = case.brief.preferences.pin, case.sets("done")
+    for key, sets in case.sets().items():
+        if key in case.capped:
+            stands = done.get(key, 0) + (pinned(case, pins[key].sets) if key in pins else 0)
+            yield from exceeds(f"sets of {key} after pain", sets, max(case.capped[key], stands), unit="sets")
 
 
 @dataclass(frozen=True)
@@ -186,6 +163,8 @@ def rows(case: Case) -> dict[str, Row]:
         if budget is not None:
             used = grade_sets(case, region)
             table[f"joints:{region}"] = Row(used, budget, slack.grade_sets, tolerance.full)
+    for key, cap in case.capped.items():
+        table[f"pain:{key}"] = Row(sets.get(key, 0), cap, slack.sets, 0)
     if case.brief.preferences.trapezius:
         level, use = case.number("trapezius_level"), trapezius_use(case, sets)
         # a week without sets has no mean to print
@@ -235,6 +214,6 @@ HARD: tuple[Check, ...] = (
     weekly_joint_budget,
     trapezius,
     session_hard_cap,
-    replacements,
+    pain,
 )
 CHECKS: tuple[Check, ...] = (*HARD, limits_named, limits_stated)

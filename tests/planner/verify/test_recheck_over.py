@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from planner.verify import goals, limits
+from planner.verify.recheck import replacements
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 DONE = {f"{MON}.state": "done"}
@@ -21,7 +22,7 @@ BROKEN_LATER: list[tuple[Any, Changes]] = [
     (limits.admitted, {f"{MON}.exercises.0.exercise": "swung_raise"}),
     (limits.admitted, {f"{MON}.exercises.0.exercise": "slow_raise"}),
     (limits.pins, {"brief.preferences.pin": {"raise": {"day": "Mon", "sets": 4}}}),
-    (limits.replacements, {f"{MON}.exercises.0.instead.0.exercise": "high_pull"}),
+    (replacements, {f"{MON}.exercises.0.instead.0.exercise": "high_pull"}),
 ]
 
 
