@@ -103,6 +103,7 @@ class WeekSettings(Settings, table="week"):
     price_own_families: float = GIVEN
     price_overshoot: float = GIVEN
     price_skill: float = GIVEN
+    price_choice: float = GIVEN
     price_kin_saved: float = GIVEN
     session_cap_sets: float = GIVEN
     session_hard_cap_sets: float = GIVEN

@@ -61,10 +61,10 @@ def price_effort(program: Program) -> None:
 
 
 def line_price(problem: Problem, candidate: Candidate) -> float:
-    """Price of one line on a session's sheet: the exercise, the skill it takes, its place in the library (breaks ties)."""
+    """Price of one line on a session's sheet: the exercise, its skill, how usual it is, its place in the library (for ties)."""
     settings = problem.settings
-    skill = settings.price_skill * (candidate.skill - 1)
-    return settings.price_exercise + skill + settings.tie_break * candidate.place
+    taste = settings.price_skill * (candidate.skill - 1) + settings.price_choice * (candidate.choice - 1)
+    return settings.price_exercise + taste + settings.tie_break * candidate.place
 
 
 def overshoot(problem: Problem, plan: Plan) -> float:

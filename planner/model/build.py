@@ -100,6 +100,7 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         rest_seconds=exercise.rest_seconds,
         warmup_sets=exercise.warmup_sets,
         skill=exercise.skill,
+        choice=exercise.choice,
     )
 
 

@@ -36,6 +36,7 @@ class Candidate:
     rest_seconds: int = 0  # rest after a set, part of t
     warmup_sets: int = 0
     skill: int = 1
+    choice: int = 1  # 1 what coaches reach for first, 3 for a reason
 
     @property
     def work_seconds(self) -> int:
