@@ -78,10 +78,22 @@ def session_cap(case: Case) -> Iterator[Goal]:
             yield from _missed(f"session_cap:{head}:{session.id}", over)
 
 
+@once
+def _needed(case: Case) -> bool:
+    """Whether some head still lacks dose beside what is done elsewhere, or the coach has pinned something."""
+    lacking = (asked(case, head).target > dose(case, head).elsewhere[1] for head in wanted(case))
+    return bool(case.brief.preferences.pin) or any(lacking)
+
+
+def _owes(case: Case) -> bool:
+    """Whether a week owes variety and full days: not an empty one, and none that needs nothing."""
+    return bool(case.sets()) and _needed(case)
+
+
 def booked(case: Case) -> Iterator[Goal]:
     """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes.
 
-    An empty week owes nothing, nor does a session that cannot hold so much. Minutes may be read as training time, with
+    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes may be read as training time, with
     pairs in turns or one after the other, or as the session's whole time.
     """
     warm_up, most = case.number("general_warmup_minutes"), case.number("booked_share_most")
@@ -92,9 +104,9 @@ def booked(case: Case) -> Iterator[Goal]:
     for session in sessions:
         count, fits = len(session.exercises), _fits(case, session)
         if count == 0:
-            yield from _missed(f"booked:empty:{session.id}", float(fits > 0 and bool(case.sets())), 1)
+            yield from _missed(f"booked:empty:{session.id}", float(fits > 0 and _owes(case)), 1)
         elif count < BOOKED_EXERCISES:
-            yield from _missed(f"booked:thin:{session.id}", float(fits > count), 1)
+            yield from _missed(f"booked:thin:{session.id}", float(fits > count and _owes(case)), 1)
         overs = []
         for minutes in (whole, training, straight):
             used, allowed = (sum(column) for column in zip(*minutes.values(), strict=True))
@@ -205,11 +217,11 @@ def _candidates(case: Case, that_count: bool) -> list[Exercise]:
 
 
 def implements(case: Case) -> Iterator[Goal]:
-    """Different implements ≥ min(i, those that the rooms offer); an empty week owes none."""
+    """Different implements ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
     used = len({case.library.exercises[key].implement for key in case.sets()})
     narrow, wide = (len({e.implement for e in _candidates(case, count)}) for count in (True, False))
-    yield from _missed("implements", min(want, narrow) - used if used else 0, min(want, wide) - used)
+    yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
 
 def families(case: Case) -> Iterator[Goal]:
@@ -225,10 +237,10 @@ def prefer(case: Case) -> Iterator[Goal]:
 
 
 def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[Goal]:
-    """Miss by 1 where nothing of the week fits and something of the rooms does; an empty week owes nothing."""
+    """Miss by 1 where nothing of the week fits and something of the rooms does."""
     if not any(fits(case.library.exercises[key]) for key in case.sets()):
         narrow, wide = (float(any(map(fits, _candidates(case, count)))) for count in (True, False))
-        yield from _missed(name, narrow if case.sets() else 0.0, wide)
+        yield from _missed(name, narrow if _owes(case) else 0.0, wide)
 
 
 def own_families(case: Case) -> Iterator[Goal]:
@@ -239,7 +251,7 @@ def own_families(case: Case) -> Iterator[Goal]:
         there = {known[key].family for key in own_movements(case, head)}
         want, enough = min(2, len(there)), asked(case, head).target >= case.number("own_families_target")
         if want == 2 and enough:
-            owed = want - len(used) if own_wanted(case, head) > 0 and case.sets() else 0
+            owed = want - len(used) if own_wanted(case, head) > 0 and _owes(case) else 0
             yield from _missed(f"own_families:{head}", owed, want - len(used & there))
 
 
