@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import wraps
 from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
@@ -113,9 +113,13 @@ class Case:
             total[planned.exercise] = total.get(planned.exercise, 0) + planned.sets
         return total
 
-    def with_plan(self, document: WeekDocument) -> Case:
-        """Give the same case with other sets in its sessions; sums that no set is in are kept."""
-        return replace(self, document=document, sums=self.sums)
+    def with_sessions(self, lines: Mapping[str, Iterable[PlannedExercise]]) -> Case:
+        """Give the same case with other exercises in these sessions; sums that no set is in are kept."""
+        sessions = tuple(
+            session.model_copy(update={"exercises": tuple(lines.get(session.id, session.exercises))})
+            for session in self.document.sessions
+        )
+        return replace(self, document=self.document.model_copy(update={"sessions": sessions}))
 
 
 Check = Callable[[Case], Iterator[Finding]]

@@ -9,19 +9,10 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
+from planner.verify import sums
 from planner.verify.asked import asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, Check, Finding, once
-from planner.verify.sums import (
-    SECONDS_PER_MINUTE,
-    credit,
-    dose,
-    exercise_seconds,
-    is_own,
-    own_movements,
-    own_wanted,
-    session_dose,
-    session_minutes,
-)
+from planner.verify.sums import credit, dose, is_own, own_movements, own_wanted, session_dose
 
 if TYPE_CHECKING:
     from library.schema import Exercise
@@ -93,12 +84,12 @@ def _owes(case: Case) -> bool:
 def booked(case: Case) -> Iterator[Goal]:
     """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes.
 
-    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes may be read as training time, with
-    pairs in turns or one after the other, or as the session's whole time.
+    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes may be read as the
+    session's whole time, or as training time, with pairs in turns or one after the other.
     """
     warm_up, most = case.number("general_warmup_minutes"), case.number("booked_share_most")
     sessions = case.open_sessions
-    whole = {s.id: (session_minutes(case, s), s.minutes.allowed) for s in sessions}
+    whole = {s.id: (sums.session_minutes(case, s), s.minutes.allowed) for s in sessions}
     training = {key: (max(0.0, a - warm_up), max(0.0, b - warm_up)) for key, (a, b) in whole.items()}
     straight = {s.id: (_straight_minutes(case, s), training[s.id][1]) for s in sessions}
     for session in sessions:
@@ -117,7 +108,9 @@ def booked(case: Case) -> Iterator[Goal]:
 
 
 def _straight_minutes(case: Case, session: PlannedSession) -> float:
-    return sum(exercise_seconds(case, planned) for planned in session.exercises) / SECONDS_PER_MINUTE
+    return (
+        sum(sums.exercise_seconds(case, planned) for planned in session.exercises) / sums.SECONDS_PER_MINUTE
+    )
 
 
 def _fits(case: Case, session: PlannedSession) -> int:
@@ -132,7 +125,7 @@ def _fits(case: Case, session: PlannedSession) -> int:
         for each in _candidates(case, True)
         if not faults(case, each.key, session.gym) and each.key not in case.capped
     )
-    room = SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
+    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
     return sum(sum(seconds[:count]) <= room for count in range(1, min(len(seconds), BOOKED_EXERCISES) + 1))
 
 
@@ -270,21 +263,8 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (
-    doses,
-    session_cap,
-    booked,
-    twins,
-    next_day,
-    heavy_days,
-    spread,
-    share,
-    implements,
-    families,
-    own_families,
-    rotation,
-    prefer,
-)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, heavy_days, spread, share)
+RULES += (implements, families, own_families, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:

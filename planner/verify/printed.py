@@ -19,16 +19,8 @@ from planner.verify.asked import (
     wanted,
 )
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
-from planner.verify.sums import (
-    PAIR,
-    SECONDS_PER_MINUTE,
-    block_seconds,
-    blocks,
-    by_movers,
-    credit,
-    dose,
-    session_minutes,
-)
+from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
+from planner.verify.sums import session_minutes as minutes_of
 
 if TYPE_CHECKING:
     from planner.document import PlannedExercise, PlannedSession
@@ -101,9 +93,8 @@ def mark_stated(case: Case) -> Iterator[Finding]:
     mark = case.document.block
     if mark is not None:
         kinds = ("a hard week", "a lighter week")
-        yield from differs(
-            f"week {mark.number} of its block", kinds[in_lighter_week(case)], kinds[mark.lighter]
-        )
+        what = f"week {mark.number} of its block"
+        yield from differs(what, kinds[in_lighter_week(case)], kinds[mark.lighter])
         year, week = (int(part) for part in mark.first.split("-W"))
         after = datetime.timedelta(days=DAYS_A_WEEK * (mark.number - 1))
         start = (datetime.date.fromisocalendar(year, week, 1) + after).isoformat()
@@ -124,10 +115,7 @@ def pairs_sound(case: Case) -> Iterator[Finding]:
     most = PAIR if case.brief.preferences.paired else 1
     for session in case.document.sessions:
         orders = [planned.order for planned in session.exercises]
-        if orders != list(range(1, len(orders) + 1)):
-            yield Finding(
-                "misstates", f"{session.id}: order", f"1 to {len(orders)}", ", ".join(map(str, orders))
-            )
+        yield from differs(f"{session.id}: order", str(list(range(1, len(orders) + 1))), str(orders))
         for block in blocks(session):
             places = [session.exercises.index(planned) for planned in block]
             if len(block) > most or places[-1] - places[0] != len(places) - 1:
@@ -192,7 +180,7 @@ def minutes_stated(case: Case) -> Iterator[Finding]:
             what = f"{session.id}: time of {' with '.join(planned.exercise for planned in block)}"
             stated = sum(planned.minutes for planned in block)
             yield from differs(what, minutes, stated, slack * len(block), "min")
-        used, stated = session_minutes(case, session), session.minutes.used
+        used, stated = minutes_of(case, session), session.minutes.used
         warm_up = case.number("general_warmup_minutes")
         if session.exercises or abs(stated - warm_up) > slack:  # an empty session may print its warm-up
             yield from differs(f"{session.id}: minutes used", used, stated, slack, "min")
@@ -344,19 +332,6 @@ def proof_stated(case: Case) -> Iterator[Finding]:
             yield Finding("misstates", f"seconds {what}", "0 or more", row.seconds, "s")
 
 
-CHECKS: tuple[Check, ...] = (
-    credits_stated,
-    doses_stated,
-    chances_hold,
-    mark_stated,
-    pairs_sound,
-    stations_once,
-    minutes_stated,
-    sessions_asked,
-    as_in_library,
-    loads_stated,
-    sources_stated,
-    defaults_stated,
-    heading,
-    proof_stated,
-)
+CHECKS: tuple[Check, ...] = (credits_stated, doses_stated, chances_hold, mark_stated, pairs_sound)
+CHECKS += (stations_once, minutes_stated, sessions_asked, as_in_library, loads_stated, sources_stated)
+CHECKS += (defaults_stated, heading, proof_stated)

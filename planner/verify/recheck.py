@@ -9,13 +9,14 @@ from planner.athlete.brief import DAYS
 from planner.errors import BrokenPlan
 from planner.verify import caution, goals, limits, printed
 from planner.verify.case import Case, Check, Finding
+from planner.verify.sums import replaced
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
     from library.read import Library
     from planner.athlete.brief import Brief
     from planner.athlete.gym import Gym
-    from planner.document import PlannedExercise, PlannedSession, Replacement, WeekDocument
+    from planner.document import WeekDocument
 
 NOTHING: Mapping[str, Any] = {}
 
@@ -47,7 +48,9 @@ def replacements(case: Case) -> Iterator[Finding]:
             reasons = [] if 1 <= other.sets <= most else [f"{other.sets} sets"]
             if any(line.exercise == other.exercise for line in session.exercises):
                 reasons.append("in this session already")
-            instead = _with(case, session, planned, other)
+            line = replaced(case, other.exercise, other.sets).model_copy(update={"block": planned.block})
+            lines = [line if each is planned else each for each in session.exercises]
+            instead = case.with_sessions({session.id: lines})
             after = (finding for rule in (*rules, goals.musts_hold) for finding in rule(instead))
             reasons += [f"{each.what} {each.found}" for each in after if each.what not in before]
             if reasons:
@@ -55,34 +58,7 @@ def replacements(case: Case) -> Iterator[Finding]:
                 yield Finding("breaks", what, ", ".join(reasons), "what keeps every limit and must by itself")
 
 
-def _with(case: Case, session: PlannedSession, planned: PlannedExercise, other: Replacement) -> Case:
-    """Give the week in which one exercise is replaced as offered."""
-    known = case.library.exercises[other.exercise]
-    line = planned.model_copy(
-        update={
-            "exercise": known.key,
-            "sets": other.sets,
-            "work_s": known.work_seconds,
-            "sides": known.sides,
-            "rest_s": known.rest_seconds,
-            "setup_s": known.setup_seconds,
-            "warmup_sets": known.warmup_sets,
-            "instead": (),
-        }
-    )
-    lines = tuple(line if each is planned else each for each in session.exercises)
-    changed = session.model_copy(update={"exercises": lines})
-    sessions = tuple(changed if each is session else each for each in case.document.sessions)
-    return case.with_plan(case.document.model_copy(update={"sessions": sessions}))
-
-
-CHECKS: tuple[Check, ...] = (
-    *limits.CHECKS,
-    *goals.CHECKS,
-    replacements,
-    *printed.CHECKS,
-    *caution.CHECKS,
-)
+CHECKS: tuple[Check, ...] = (*limits.CHECKS, *goals.CHECKS, replacements, *printed.CHECKS, *caution.CHECKS)
 KNOWN: tuple[Check, ...] = (names_known, *caution.KNOWN)
 
 
@@ -107,18 +83,9 @@ def recheck(
     return unknown or [finding for check in CHECKS for finding in check(case)]
 
 
-def assert_sound(
-    document: WeekDocument,
-    library: Library,
-    brief: Brief,
-    gyms: Mapping[str, Gym],
-    last_week: WeekDocument | None = None,
-    pooled: Mapping[str, PooledHead] | None = None,
-    barred: Mapping[str, str] = NOTHING,
-    capped: Mapping[str, int] = NOTHING,
-) -> None:
-    """Raise BrokenPlan with every finding in words unless the week passes `recheck`."""
-    findings = recheck(document, library, brief, gyms, last_week, pooled, barred, capped)
+def assert_sound(document: WeekDocument, *made_from: Any) -> None:
+    """Raise BrokenPlan with every finding in words unless the week passes `recheck` of the same."""
+    findings = recheck(document, *made_from)
     if findings:
         lines = "\n".join(f"- {finding}" for finding in findings)
         raise BrokenPlan(f"The week of {document.athlete} fails its recheck and is not printed:\n{lines}")

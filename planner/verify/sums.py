@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from library.method import OwnRowSettings
 from planner.verify.asked import WHOLE, asked, may_be_planned
@@ -164,6 +164,22 @@ def own_wanted(case: Case, head: str) -> float:
 def session_dose(case: Case, session: PlannedSession, head: str) -> float:
     """Σe c[e,h]·x[e,d] of one session, helping credits included."""
     return sum(credit(case, planned.exercise, head) * planned.sets for planned in session.exercises)
+
+
+def replaced(case: Case, key: str, sets: int) -> PlannedExercise:
+    """Give an exercise as the library has it, as far as its time and dose go."""
+    from planner.document import PlannedExercise
+
+    known = case.library.exercises[key]
+    facts: dict[str, Any] = {
+        "exercise": key,
+        "sets": sets,
+        "work_s": known.work_seconds,
+        "sides": known.sides,
+        "block": key,
+    }
+    facts |= {"rest_s": known.rest_seconds, "setup_s": known.setup_seconds, "warmup_sets": known.warmup_sets}
+    return PlannedExercise.model_construct(**facts)
 
 
 def set_seconds(planned: PlannedExercise) -> int:

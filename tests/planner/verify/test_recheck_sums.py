@@ -87,6 +87,6 @@ def test_a_sum_is_done_once_for_a_case_and_its_kin(make_week: Callable[[], Any])
         return word * 2
 
     case, other = make_week().case(), make_week().change({"document.athlete": "Other"}).case()
-    for one in (case, case, case.with_plan(case.document), other):
+    for one in (case, case, case.with_sessions({}), other):
         assert [doubled(one, "a"), doubled(one, "b")] == ["aa", "bb"]
     assert done == [("Test Athlete", "a"), ("Test Athlete", "b"), ("Other", "a"), ("Other", "b")]
