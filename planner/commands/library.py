@@ -13,7 +13,7 @@ from library.errors import Fault, FaultyInput, nearest
 from library.method import CreditSettings
 from library.read import Library, read_library
 from library.schema import Exercise
-from planner.athlete.words import as_written, listed
+from planner.files.text import as_written, listed
 
 
 def run(

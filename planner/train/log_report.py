@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from planner.log.taking import Taken
+from planner.log.intake import Taken
 from planner.train.next_loads import PlannedLoad
 from planner.train.pain import PainState
 from planner.train.pain_report import pain_document

@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Any
 
 from planner.document import week_name
-from planner.log.frame import LogFrame
+from planner.log.file import LogFrame
 from planner.log.record import CLEARED
 from planner.method import LOG, TRAIN, TrainSettings
 from planner.train.formulas import multiplier

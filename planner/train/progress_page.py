@@ -6,9 +6,9 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from planner.athlete.toml_text import refuse
-from planner.athlete.writing import write_through
 from planner.errors import PaperNotMade
+from planner.files.safe import write_through
+from planner.files.text import refuse
 from planner.method import SheetSettings
 from planner.sheets.page import fill
 from planner.sheets.render import html_to_pdf

@@ -15,11 +15,11 @@ from planner.athlete.evidence import (
     NAME,
     OwnEvidence,
     evidence_text,
+    own_profiles,
     read_all_rows,
     read_own_rows,
     write_session_rows,
 )
-from planner.athlete.own_profiles import own_profiles
 from planner.emg.compare import rankings
 from planner.emg.effect import credit_moves, moves_text
 from planner.emg.into import add_to_athlete
@@ -123,12 +123,12 @@ def test_wrong_evidence_is_told_row_by_row(tmp_path, library):
     with pytest.raises(FaultyInput) as caught:
         read_own_rows(tmp_path, library)
     said = str(caught.value)
-    assert "row 2, column mean" in said and "row 3, column mean" in said
+    assert "line 2, column mean" in said and "line 3, column mean" in said
     (tmp_path / NAME).write_text(evidence_text([row("standing_dumbell_lateral_raise"), row(head="sid")]))
     with pytest.raises(FaultyInput) as caught:
         read_own_rows(tmp_path, library)
     said = str(caught.value)
-    assert "row 2, column exercise" in said and "did you mean" in said and "row 3, column head" in said
+    assert "line 2, column exercise" in said and "did you mean" in said and "line 3, column head" in said
 
 
 def test_adding_moves_this_athletes_credits_and_adding_again_moves_nothing(athlete, library, demo):

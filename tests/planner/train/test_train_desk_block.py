@@ -11,9 +11,9 @@ from small_athlete import make_folder, planned
 from planner.athlete.writing import write_week
 from planner.document import WeekDocument
 from planner.log.blank import session_date
+from planner.log.file import append_to_log
+from planner.log.intake import Taken
 from planner.log.record import LoggedSet
-from planner.log.store import append_to_log
-from planner.log.taking import Taken
 from planner.train.desk import Desk
 from planner.train.log_report import LogReport
 from planner.week.block.plan import plan_block

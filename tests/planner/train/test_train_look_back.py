@@ -9,9 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.log.frame import read_frame
+from planner.log.file import append_to_log, read_frame, read_log
 from planner.log.record import CLEARED, KINDS, LoggedSet
-from planner.log.store import append_to_log, read_log
 from planner.train.delivered import is_done
 from planner.train.formulas import TooManyRepetitions, one_repetition_maximum
 from planner.train.look_back import LookBack, look_back
