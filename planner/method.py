@@ -169,6 +169,7 @@ class ToldSettings(Settings, table="printed"):
     interval_low: float = GIVEN
     interval_high: float = GIVEN
     near_target: float = GIVEN
+    unused_minutes: float = GIVEN
     trapezius_near: float = GIVEN
 
 
@@ -195,12 +196,6 @@ class CautiousSettings(Settings, table="cautious"):
     cautious_draws: int = GIVEN
     cautious_seed: int = GIVEN
     cautious_gap_sets: float = GIVEN
-    cautious_steps: int = GIVEN
-    cautious_looks: int = GIVEN
-    cautious_likely_rounds: int = GIVEN
-    cautious_likely_nodes: int = GIVEN
-    cautious_bound_rounds: int = GIVEN
-    cautious_effort: int = GIVEN
     cautious_node_budget: int = GIVEN
 
 

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief, Day, Session
-from planner.change.swap.apply import takes_back
+from planner.change.edits import takes_back
 from planner.document import MadeChange, State
 from planner.files.shape import in_words
 from planner.files.text import as_written, listed
@@ -30,11 +30,12 @@ class Options:
     drop: tuple[str, ...] = ()
     done: tuple[str, ...] = ()
     missed: tuple[str, ...] = ()
+    back: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Told:
-    """The same as data: changes of this week, in the order of the options, and days that are over."""
+    """The same as data: changes of this week, in the order of the options, and what became of days."""
 
     changes: tuple[MadeChange, ...] = ()
     states: Mapping[str, State] | None = None
@@ -157,21 +158,26 @@ def _day(option: str, word: str, known: Known) -> Day | Fault:
 
 def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, State]:
     told: dict[str, State] = {}
-    for option, words, state in (("--done", options.done, "done"), ("--missed", options.missed, "missed")):
+    rows: tuple[tuple[str, tuple[str, ...], State], ...] = (
+        ("--done", options.done, "done"),
+        ("--missed", options.missed, "missed"),
+        ("--back", options.back, "planned"),
+    )
+    for option, words, state in rows:
         for word in words:
             day = _day(option, word, known)
             if isinstance(day, Fault):
                 faults.append(day)
             elif told.get(day, state) != state:
-                remedy = "A session was either trained or missed: leave one of the two out"
-                faults.append(Fault("--done, --missed", "", f"{as_written(day)} in both", remedy))
+                remedy = "A session was trained, missed or is to come: leave the others out"
+                faults.append(Fault("--done, --missed, --back", "", f"{as_written(day)} twice", remedy))
             elif state == "done" and known.over.get(day) == "missed":
-                remedy = "It was called missed before and its sets are gone: plan the week anew with `planner week`"
+                remedy = f"It was called missed before and its sets are gone: take that back first with --back {day}"
                 faults.append(Fault(option, "", as_written(day), remedy))
             elif state == "done" and known.comes(day) > known.today:
                 faults.append(_not_yet(option, day, known))
             else:
-                told[day] = "done" if state == "done" else "missed"
+                told[day] = state
     return told
 
 

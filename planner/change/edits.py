@@ -1,16 +1,95 @@
-"""Apply changes to brief and gyms in memory; brief.toml and gym.toml are never written."""
+"""Edits: what inputs are once something in brief, gym or method is other; the files themselves are never written.
+
+What swap is told, what why tries and what clash lets go are all edits: a place, words, and `apply`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from library.read import Library
 from library.schema import INCLUDES
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import MadeChange
+from planner.model.inputs import Inputs
 
+BRIEF, GYM, SWAP = "brief.toml", "gym.toml", "planner swap"
 Place = tuple[Brief, Mapping[str, Gym]]
+
+
+@dataclass(frozen=True)
+class Edit:
+    """One thing that could be other: `file` and `where` say where it stands, `apply` gives the inputs after it.
+
+    `forgets` are parts of the names of goals ("spread", a head) whose own price is no gain: they are what is
+    dropped. `loosens_dose` is False where the first aim cannot gain: no hard limit and no dose is eased.
+    `less_than` names an edit that allows all of this one and more: if that gives nothing, neither does this.
+    `medical`: not the coach's to decide alone.
+    """
+
+    name: str
+    words: str
+    file: str
+    where: str
+    apply: Callable[[Inputs], Inputs]
+    forgets: tuple[str, ...] = ()
+    loosens_dose: bool = True
+    less_than: str = ""
+    medical: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.file}: {self.where}"
+
+    def forgotten(self, goal: str) -> bool:
+        """Whether a goal is (part of) what is dropped."""
+        return not set(self.forgets).isdisjoint(goal.split(":"))
+
+
+def with_brief(inputs: Inputs, **changes: object) -> Inputs:
+    """Give inputs with parts of the brief replaced."""
+    return replace(inputs, brief=inputs.brief.model_copy(update=changes))
+
+
+def with_preferences(inputs: Inputs, **changes: object) -> Inputs:
+    """Give inputs with other preferences."""
+    return with_brief(inputs, preferences=inputs.brief.preferences.model_copy(update=changes))
+
+
+def with_variety(inputs: Inputs, **changes: object) -> Inputs:
+    """Give inputs with other wishes for variety."""
+    return with_brief(inputs, variety=inputs.brief.variety.model_copy(update=changes))
+
+
+def with_method(inputs: Inputs, **values: float) -> Inputs:
+    """Give inputs with other defaults of the week's method."""
+    return replace(inputs, week=replace(inputs.week, **values))  # type: ignore[arg-type]
+
+
+def with_target(inputs: Inputs, head: str, **changes: object) -> Inputs:
+    """Give inputs with another target of one head."""
+    changed = replace(inputs.targets[head], **changes)  # type: ignore[arg-type]
+    return replace(inputs, targets={**inputs.targets, head: changed})
+
+
+def with_minutes(inputs: Inputs, day: str, minutes: int) -> Inputs:
+    """Give a session other minutes."""
+    return with_brief(
+        inputs,
+        session=tuple(
+            session.model_copy(update={"minutes": minutes}) if session.day == day else session
+            for session in inputs.brief.session
+        ),
+    )
+
+
+def with_equipment(inputs: Inputs, gym: str, *names: str) -> Inputs:
+    """Give a gym more equipment."""
+    there = inputs.gyms[gym]
+    listed = tuple(dict.fromkeys((*there.equipment, *names)))
+    more = there.model_copy(update={"equipment": listed}).with_what_follows()
+    return replace(inputs, gyms={**inputs.gyms, gym: more})
 
 
 def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym], library: Library) -> Place:

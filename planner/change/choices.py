@@ -1,18 +1,73 @@
-"""What `planner week --choices` gives: the week, its near-equals, and what each of them trades."""
+"""Near-equal weeks: other exercises for nearly the same dose and effort, with what each trades (`planner week --choices`).
+
+No proof is claimed for the difference: the search stops after a small budget of nodes.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from library.errors import Fault, FaultyInput
 from library.read import Library
-from planner.change.choices.near import names, near_equal_weeks
-from planner.change.why.words import name_of
-from planner.document import Piece, WeekDocument, exercise_names
+from planner.change.why_text import name_of
+from planner.document import Piece, Plan, WeekDocument, exercise_names
 from planner.files.text import as_written
+from planner.model.aims import build, rest_value
+from planner.model.problem import Problem, exercises_in
+from planner.model.program import Program, Row, Terms, add
 from planner.plain import UNSHOWN, WORTH, columns, joined, signed
-from planner.week.plan import Asked, document_of, solve_asked
+from planner.solve.solve import Solved
+from planner.solve.solver import Stops
+from planner.solve.whole import hold, over_blocks, plan_in
+from planner.week.gather import Asked
+from planner.week.plan import document_of, solve_asked
+
+LETTERS = "ABCDEFGHI"  # names of the weeks, in order: A is the first
+DIFFERENT = 0.5  # gap in exercises: a whole one less is found, its place in the library is not fought for
+
+
+def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
+    """Find up to `count` - 1 further plans, each as far as can be from all before it; fewer if there are no more."""
+    program, found = build(problem), [first.plan]
+    rows = near_rows(program, first)
+    while len(found) < count:
+        plan = farthest(program, rows, found)
+        if plan is None or any(exercises_in(plan) == exercises_in(other) for other in found):
+            break
+        found.append(plan)
+    return found[1:]
+
+
+def near_rows(program: Program, first: Solved) -> list[Row]:
+    """Dose price ≤ best + 0.5 a head, and rest, less what no week can avoid, ≤ 1.1 times that of the first week."""
+    problem, settings = program.problem, program.problem.settings
+    dose = first.dose_best + settings.choices_dose_sets * len(problem.heads)
+    unavoidable = settings.price_missed_set * first.dose_best
+    rest = rest_value(problem, first.plan)
+    rest += settings.choices_rest_share * max(0.0, rest - unavoidable)
+    return [hold(program.dose_price, dose, "near"), hold(program.rest_price, rest, "near")]
+
+
+def farthest(program: Program, rows: Sequence[Row], found: Sequence[Plan]) -> Plan | None:
+    """Minimize the exercises shared with the plans found so far, each counted as often as it stands in one."""
+    settings, model = program.problem.settings, over_blocks(program)
+    for row in rows:
+        model.add_row(row)
+    stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True, rins=True)
+    answer, point = model.minimize(shared(program, found), stops)
+    return plan_in(program, point) if answer.values is not None else None
+
+
+def shared(program: Program, found: Sequence[Plan]) -> Terms:
+    """Σ over exercises of how many plans hold them; the rest's price breaks ties."""
+    settings = program.problem.settings
+    terms: Terms = {at: settings.choices_tie * price for at, price in program.rest_price.items()}
+    for key, times in Counter(key for plan in found for key in exercises_in(plan)).items():
+        add(terms, {program.used[key]: float(times)})
+    return terms
+
 
 NO_PROOF = "No proof is claimed that these differ as much as they could."
 
@@ -48,7 +103,7 @@ def near_equal(asked: Asked, count: int) -> Choices:
     """Plan a week and look for its near-equals. Raises NoWeekPossible, SolverFault."""
     problem, solved = solve_asked(asked.inputs)
     first = document_of(asked, problem, solved)
-    letters = names()
+    letters = iter(LETTERS)
     name = next(letters)
     others = [
         document_of(asked, problem, replace(solved, plan=plan))

@@ -8,16 +8,22 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from planner.change.clash import CANNOT_ALL_HOLD, MAY_BE_SMALLER
-from planner.change.why.report import Eased, Held, Why
-from planner.plain import UNSHOWN, WORTH, columns, decimals, joined, number, signed
+from library.read import Library
+from planner.change.edits import BRIEF
+from planner.document import LimitUse, MissedGoal
+from planner.plain import DAY_NAMES, UNSHOWN, WORTH, columns, decimals, joined, number, rule_words, signed
+
+if TYPE_CHECKING:
+    from planner.change.why import Eased, InTheWay, Why
 
 MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
 STOPPED = "A search was stopped early: a gain may be larger than is said here."
 WITHIN = (
     "to within: how far a gain may be off, as neither week is proven to be the very best; "
-    "gains closer together than that are in no order."
+    "smaller differences mean nothing."
 )
 MEANING = f"{WORTH}: minutes of training, and all else at what it costs in minutes (`planner check`)."
 PRICED = "missed sets, priced"
@@ -31,7 +37,7 @@ KINDS = {
     "session": ("more session", "more sessions"),
     "equipment": ("more piece of equipment", "more pieces of equipment"),
     "joints": ("freer joint region", "freer joint regions"),
-    "exclude": ("excluded exercise allowed", "excluded exercises allowed"),
+    "exclude": ("exclusion taken back", "exclusions taken back"),
     "must": ("target wanted, not a must", "targets wanted, not a must"),
     "goal": ("goal dropped", "goals dropped"),
 }
@@ -46,17 +52,20 @@ def why_text(found: Why) -> str:
     else:
         parts += [listed("Full, and in the way:", found.binding), listed("Missed:", found.missed)]
         parts += gain_parts(found)
+        parts += [["At no cost of dose:", *(f"  {line}" for line in found.free)]] if found.free else []
         parts += [[STOPPED]] if found.stopped else []
     return "\n\n".join("\n".join(lines) for lines in parts if lines)
 
 
 def clash_parts(found: Why) -> list[list[str]]:
     """Say which things cannot all hold, and the nearest week."""
+    from planner.change.clash import CANNOT_ALL_HOLD, MAY_BE_SMALLER
+
     group = [CANNOT_ALL_HOLD, *(f"  {one.file}: {one.where}" for one in found.clash)]
     return [group, [MAY_BE_SMALLER] if found.stopped else [], [found.nearest]]
 
 
-def listed(title: str, held: Sequence[Held]) -> list[str]:
+def listed(title: str, held: Sequence[InTheWay]) -> list[str]:
     """Write sentences with their places."""
     rows = [(one.words, f"{one.file}: {one.where}" if one.where else "") for one in held]
     return [title, *columns(rows)] if rows else []
@@ -92,9 +101,7 @@ def within_line(gains: Sequence[Eased]) -> list[str]:
     off = max((one.within for one in exact(gains)), default=0.0)
     if off < UNSHOWN:
         return []
-    return [
-        f"A gain may be off by {decimals(off)} {PRICED}: gains closer together than that are in no order."
-    ]
+    return [f"A gain may be off by {decimals(off)} {PRICED}: smaller differences mean nothing."]
 
 
 def kind_of(one: Eased) -> str:
@@ -151,3 +158,47 @@ def rest_row(one: Eased) -> tuple[str, ...]:
     if one.gain == "at most":
         return (words, f"at most {number(one.priced_minutes)}, not solved", "", "", place)
     return (words, number(one.priced_minutes), number(one.within), signed(-one.minutes), place)
+
+
+@dataclass(frozen=True)
+class Said:
+    """One sentence and where what it speaks of can be changed."""
+
+    words: str
+    file: str
+    where: str
+
+
+def limit_said(use: LimitUse, library: Library) -> Said:
+    """Say a limit that binds."""
+    kind, *about = use.limit.split(":")
+    rule = rule_words()["limit"][kind]
+    where = "method.exercises_per_week" if about == ["week"] else rule.key
+    return said(rule.says, where, about, library, used=number(use.used), allowed=number(use.allowed))
+
+
+def goal_said(goal: MissedGoal, library: Library) -> Said:
+    """Say a goal that is missed."""
+    kind, *about = goal.goal.split(":")
+    rule = rule_words()["goal"][kind]
+    return said(rule.says, rule.key, about, library, by=number(goal.by))
+
+
+def said(words: str, where: str, about: list[str], library: Library, **numbers: str) -> Said:
+    """Fill a sentence with names, its key with keys."""
+    names = [name_of(key, library) for key in about]
+    keys = {f"k{at}": key for at, key in enumerate(about)}
+    text = words.format(*names, **numbers)
+    return Said(text[:1].upper() + text[1:], BRIEF, where.format(**keys))
+
+
+def name_of(key: str, library: Library) -> str:
+    """Give the printed name of a day, a pair of days, a head, a region, an exercise or a family."""
+    if key == "week":
+        return "the week"
+    if all(part in DAY_NAMES for part in key.split("-")):
+        return " and ".join(DAY_NAMES[part] for part in key.split("-"))
+    for table in (library.heads, library.regions, library.exercises, library.families):
+        if key in table:
+            return str(table[key].name)
+    return key.replace("_", " ")

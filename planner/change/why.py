@@ -3,30 +3,33 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Literal
 
 from library.read import Library
 from planner.athlete.folder import in_force
 from planner.change.clash import Clash, clash_of, nearest_text
-from planner.change.swap.standing import open_week
-from planner.change.why.gain import Gain, Tick, dose_gains, rest_gains
-from planner.change.why.goals import goal_easings
-from planner.change.why.limits import limit_easings
-from planner.change.why.words import Said, goal_said, limit_said
+from planner.change.easings import all_easings
+from planner.change.gains import Gain, Tick, dose_gains, rest_gains
+from planner.change.swap import open_week
+from planner.change.why_text import Said, goal_said, limit_said
 from planner.document import Piece, WeekDocument
 from planner.errors import NoWeekPossible
+from planner.method import TOLD
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
-from planner.plain import UNSHOWN
-from planner.week.best_dose import best_dose
+from planner.plain import UNSHOWN, day_name, number
+from planner.solve.solve import best_dose, solve_week
+from planner.week.gather import Asked, gather
+from planner.week.keeping import as_solved
 from planner.week.pins import refused_pins
-from planner.week.plan import Asked, document_of, gather, solve_problem
-from planner.week.staying import as_solved
+from planner.week.plan import document_of
+
+FREE_GOALS = ("booked", "twins", "next_day")
 
 
-class Held(Piece):
+class InTheWay(Piece):
     """Something that stands in the way, in words, with file and key."""
 
     words: str
@@ -68,10 +71,11 @@ class Why(Piece):
     aim: Literal["dose", "rest", "clash"]
     value: float
     within: float
-    binding: tuple[Held, ...] = ()
-    missed: tuple[Held, ...] = ()
+    binding: tuple[InTheWay, ...] = ()
+    missed: tuple[InTheWay, ...] = ()
     eased: tuple[Eased, ...] = ()
-    clash: tuple[Held, ...] = ()
+    free: tuple[str, ...] = ()  # what would make the week better at no cost of dose
+    clash: tuple[InTheWay, ...] = ()
     nearest: str = ""
     stopped: bool = False
 
@@ -93,17 +97,17 @@ def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:
         raise NoWeekPossible("\n".join(refused))
     base = best_dose(problem)
     if base is None:
-        return clashing(asked, clash_of(inputs, solve_problem))
+        return clashing(asked, clash_of(inputs))
     settings = problem.settings
     short = base.value > settings.dose_gap_sets
-    solved = None if short and document else solve_problem(problem)
+    solved = None if short and document else solve_week(problem)
     shown = document or document_of(asked, problem, solved or as_solved(problem, base.plan, base))
     full = [use.limit for use in shown.limits if use.binds]
-    easings = [*limit_easings(inputs, asked.changes, full), *goal_easings(inputs)]
+    easings = all_easings(inputs, asked.changes, full)
     if short or solved is None:
-        gains, within = dose_gains(problem, base, easings, tick), settings.dose_gap_sets
+        gains, within = dose_gains(inputs, problem, base, easings, tick), settings.dose_gap_sets
         return told(shown, inputs.library, "dose", base.value, within, gains)
-    gains, within = rest_gains(problem, solved, easings, solve_problem, tick)
+    gains, within = rest_gains(inputs, problem, solved, easings, tick)
     return told(shown, inputs.library, "rest", rest_value(problem, solved.plan), within, gains)
 
 
@@ -125,8 +129,23 @@ def told(
         binding=tuple(held(limit_said(use, library)) for use in shown.limits if use.binds),
         missed=tuple(held(goal_said(goal, library)) for goal in shown.missed if goal.by >= UNSHOWN),
         eased=tuple(eased(gain) for gain in gains),
+        free=tuple(free_of_dose(shown, library)),
         stopped=any(gain.stopped for gain in gains),
     )
+
+
+def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
+    """Say what would make a week better at no cost of dose: unused minutes, and what its days could do better."""
+    for session in shown.sessions:
+        unused = session.minutes.allowed - session.minutes.used
+        if session.state == "planned" and unused >= TOLD.unused_minutes:
+            yield (
+                f"{day_name(session.day)}: {number(unused)} of {number(session.minutes.allowed)} booked minutes are "
+                "unused: higher targets would fill them"
+            )
+    for goal in shown.missed:
+        if goal.goal.split(":")[0] in FREE_GOALS and goal.by >= UNSHOWN:
+            yield goal_said(goal, library).words
 
 
 def clashing(asked: Asked, clash: Clash) -> Why:
@@ -137,15 +156,15 @@ def clashing(asked: Asked, clash: Clash) -> Why:
         aim="clash",
         value=0.0,
         within=0.0,
-        clash=tuple(Held(words="", file=member.file, where=member.where) for member in clash.members),
+        clash=tuple(InTheWay(words="", file=member.file, where=member.where) for member in clash.members),
         nearest=nearest_text(clash.nearest) if clash.nearest else "",
         stopped=clash.stopped,
     )
 
 
-def held(said: Said) -> Held:
+def held(said: Said) -> InTheWay:
     """Put a sentence into the document."""
-    return Held(words=said.words, file=said.file, where=said.where)
+    return InTheWay(words=said.words, file=said.file, where=said.where)
 
 
 def eased(gain: Gain) -> Eased:
