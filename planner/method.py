@@ -151,6 +151,7 @@ class WeekSettings(Settings, table="week"):
     choices_rest_share: float = GIVEN
     choices_nodes: int = GIVEN
     choices_tie: float = GIVEN
+    instead_looked_at: int = GIVEN
     instead_shown: int = GIVEN
     instead_dose_kept: float = GIVEN
     instead_harmless_grade: int = GIVEN

@@ -6,6 +6,7 @@ import json
 from collections.abc import Collection, Iterator
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 from library.schema import with_included
 from planner.athlete.brief import DAYS, Allowance, Brief, Day, History, Session
@@ -274,7 +275,7 @@ def without_head(inputs: Inputs, head: str) -> Inputs:
 def variety_dropped(inputs: Inputs) -> Iterator[Edit]:
     """One implement is enough, no family asked for, all of last week may change, nothing preferred: where asked."""
     variety, wishes = inputs.brief.variety, inputs.brief.preferences
-    rows = [
+    rows: list[tuple[str, str, str, Any, dict[str, Any]]] = [
         ("implements", "one implement is enough", "variety.implements = 1", with_variety, {"implements": 1})
     ]
     if variety.families:
@@ -297,7 +298,7 @@ def prices_dropped(inputs: Inputs) -> Iterator[Edit]:
     for goal in GOALS:
         price, words = goal.words.price, goal.words.dropped
         if words and (goal.name != "new" or inputs.last_week):
-            where, apply = f"method.{price} = 0", partial(with_method, **{price: 0.0})
+            where, apply = f"method.{price} = 0", partial(with_method, **{price: 0.0})  # type: ignore[arg-type]
             yield Edit(
                 f"goal:{goal.name}", words, BRIEF, where, apply, forgets=(goal.name,), loosens_dose=False
             )

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 
-from library.method import CreditSettings
 from planner import __version__
 from planner.athlete.method import method_of
 from planner.document import (
@@ -25,7 +24,7 @@ from planner.document import (
     WeekDocument,
 )
 from planner.log.blank import WITHOUT_NUMBER
-from planner.method import AthleteSettings, TrainSettings, WeekSettings
+from planner.method import OVERRIDABLE
 from planner.model.aims import dose_value, misses, rest_value
 from planner.model.build import careful_regions
 from planner.model.inputs import Inputs
@@ -241,8 +240,7 @@ def proof(aim: str, value: float, bound: float, unit: str, seconds: float, among
 def made_with(inputs: Inputs) -> MadeWith:
     """Name the tool, the library, the inputs and every default used."""
     # what a block asks of this week is no default: its place in the block stands in the document
-    records = (WeekSettings, CreditSettings, AthleteSettings, TrainSettings)
-    values = [asdict(method_of(inputs.brief, record)) for record in records]
+    values = [vars(method_of(inputs.brief, record)) for record in OVERRIDABLE]
     return MadeWith(
         tool=__version__,
         library=inputs.library.digest,
