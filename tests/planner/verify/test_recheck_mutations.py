@@ -91,21 +91,12 @@ TABLE: list[tuple[str, Changes]] = [
     ("use of time:Mon: found 28.75", {"brief.session.0.minutes": 28}),
     ("Mon: sets of press", {f"{PRESS}.sets": 5}),
     ("Mon: sets of raise", {f"{RAISE}.sets": 1}),
-    (
-        "sets of press",
-        {f"{PRESS}.sets": 5, "brief.preferences.pin": {"press": {"day": "Thu", "sets": 5}}},
-    ),
+    ("sets of press", {f"{PRESS}.sets": 5, "brief.preferences.pin": {"press": {"day": "Thu", "sets": 5}}}),
     ("blocks of press", {f"{RAISE}.exercise": "press"}),
     ("use of exercises:Thu", default("exercises_per_session", 2)),
     ("use of exercises:week", default("exercises_per_week", 2)),
-    (
-        "Thu: pinned sets of raise",
-        {"brief.preferences.pin": {"raise": {"day": "Thu", "sets": 4}}},
-    ),
-    (
-        "pinned sets of push_up",
-        {"brief.preferences.pin": {"push_up": {"day": "Mon", "sets": 2}}},
-    ),
+    ("Thu: pinned sets of raise", {"brief.preferences.pin": {"raise": {"day": "Thu", "sets": 4}}}),
+    ("pinned sets of push_up", {"brief.preferences.pin": {"push_up": {"day": "Mon", "sets": 2}}}),
     (
         "Mon: pinned sets of press",
         {f"{PRESS}.sets": 3, "brief.preferences.pin": {"press": {"day": "Mon", "sets": 4}}},
@@ -184,10 +175,7 @@ TABLE: list[tuple[str, Changes]] = [
     ("credit of raise for front", {f"{RAISE}.credits.front": GONE}),
     ("credit of raise for rear", {f"{RAISE}.credits.rear": 0.25}),
     ("credit of press for front", {"ratios.front.press": 0.6}),
-    (
-        "credit of press for side",
-        {"document.made_with.counting": "movers", "ratios.side.press": 0.7},
-    ),
+    ("credit of press for side", {"document.made_with.counting": "movers", "ratios.side.press": 0.7}),
     (
         "credit of slow_raise for side",
         {f"{RAISE}.exercise": "slow_raise"} | default("eccentric_weight", 1.25),
@@ -242,10 +230,7 @@ TABLE: list[tuple[str, Changes]] = [
     ("goal rotation", LAST_WEEK | {"brief.variety.keep": 3}),
     ("goal prefer:push_up", {"brief.preferences.prefer": ["push_up"]}),
     ("goal prefer:raise:", line("prefer:raise") | {"brief.preferences.prefer": ["raise"]}),
-    (
-        "goal prefer:high_pull:",
-        line("prefer:high_pull") | {"brief.preferences.prefer": ["high_pull"]},
-    ),
+    ("goal prefer:high_pull:", line("prefer:high_pull") | {"brief.preferences.prefer": ["high_pull"]}),
     ("goal dose:side:", line("dose:side")),
     ("goal heavy_days:side:Mon-Thu:", line("heavy_days:side:Mon-Thu")),
     ("goal family:shrug:", line("family:shrug") | {"brief.variety.families": ["shrug"]}),
@@ -267,18 +252,12 @@ TABLE: list[tuple[str, Changes]] = [
     ("Mon: order", {f"{PRESS}.order": 2}),
     ("block A", {f"{RAISE}.block": "A"}),
     ("block A", {f"{FLY}.block": "A", "brief.preferences.paired": True}),
-    (
-        "block A",
-        {f"{RAISE}.block": "A", f"{FLY}.block": "A", "brief.preferences.paired": True},
-    ),
+    ("block A", {f"{RAISE}.block": "A", f"{FLY}.block": "A", "brief.preferences.paired": True}),
     ("4 and 3 sets", in_turns(PRESS, FLY)),
     ("both for side", in_turns(RAISE, FLY) | {f"{FLY}.exercise": "high_pull"}),
     ("both for front", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"}),
     ("both at dumbbells", in_turns(PRESS, RAISE)),
-    (
-        "press is a heavy lift",
-        in_turns(PRESS, FLY) | default("pair_heavy_warmup_sets", 1),
-    ),
+    ("press is a heavy lift", in_turns(PRESS, FLY) | default("pair_heavy_warmup_sets", 1)),
     ("press begins the session", in_turns(PRESS, RAISE)),
     (
         "front_lift goes back",
@@ -296,10 +275,7 @@ TABLE: list[tuple[str, Changes]] = [
     ("minutes used: found 0 min", {f"{MON}.exercises": [], f"{MON}.minutes.used": 4}),
     ("Mon: minutes used", {f"{MON}.minutes.used": 5}),
     ("Mon: minutes used", default("general_warmup_minutes", 4)),
-    (
-        "Mon: minutes used",
-        {f"{RAISE}.block": "A", f"{PRESS}.minutes": 9.8, "brief.preferences.paired": True},
-    ),
+    ("Mon: minutes used", {f"{RAISE}.block": "A", f"{PRESS}.minutes": 9.8, "brief.preferences.paired": True}),
     ("sessions: found Mon 30", {f"{MON}.minutes.allowed": 40}),
     ("sessions: found", {f"{MON}.day": "Tue"}),
     ("the plan states Mon 30 min in club", {"brief.session.0.gym": "barn"}),
