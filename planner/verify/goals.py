@@ -9,6 +9,7 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
+from planner.document import exercises_of
 from planner.verify import sums
 from planner.verify.asked import asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, Check, Finding, once
@@ -117,11 +118,9 @@ def _fits(case: Case, session: PlannedSession) -> int:
     """How many smallest blocks, up to two, surely fit into a session; none where a block holds its exercises."""
     if case.document.block and case.document.block.number > 1:
         return 0
+    smallest = int(smallest_block(case))
     seconds = sorted(
-        smallest_block(case) * (each.work_seconds * each.sides + each.rest_seconds)
-        + each.setup_seconds
-        + each.warmup_sets * case.number("warmup_set_seconds") * each.sides
-        - each.rest_seconds
+        sums.exercise_seconds(case, sums.replaced(case, each.key, smallest))
         for each in _candidates(case, True)
         if not faults(case, each.key, session.gym) and each.key not in case.capped
     )
@@ -201,12 +200,18 @@ def share(case: Case) -> Iterator[Goal]:
 
 @once
 def _candidates(case: Case, that_count: bool) -> list[Exercise]:
-    """Exercises that some session held or may hold; `that_count`: only those worth something to a wanted head."""
+    """Exercises that some session held or may hold; `that_count`: worth something to a wanted head, and usual ones."""
     done = case.sets("done")
     open_to_us = [e for e in case.library.exercises.values() if e.key in done or may_be_planned(case, e.key)]
-    if not that_count:
-        return open_to_us
-    return [e for e in open_to_us if any(credit(case, e.key, head) > 0 for head in wanted(case))]
+    worth = [e for e in open_to_us if any(credit(case, e.key, head) > 0 for head in wanted(case))]
+    return [e for e in worth if _is_usual(case, e)] if that_count else open_to_us
+
+
+def _is_usual(case: Case, exercise: Exercise) -> bool:
+    """Whether coaches reach for it without a reason, or it is named, or was in last week's plan."""
+    wishes, last_week = case.brief.preferences, exercises_of(case.last_week)
+    named = exercise.key in {*wishes.prefer, *wishes.pin, *last_week}
+    return named or exercise.choice <= case.number("usual_choice")
 
 
 def implements(case: Case) -> Iterator[Goal]:
@@ -238,21 +243,22 @@ def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[G
 
 def own_families(case: Case) -> Iterator[Goal]:
     """Own movements of a head with a target of 6 or more from two families, where two may be planned."""
+    known = case.library.exercises
     for head in wanted(case):
-        known = case.library.exercises
         used = {known[key].family for key in case.sets() if is_own(case, key, head)}
-        there = {known[key].family for key in own_movements(case, head)}
-        want, enough = min(2, len(there)), asked(case, head).target >= case.number("own_families_target")
-        if want == 2 and enough:
-            owed = want - len(used) if own_wanted(case, head) > 0 and _owes(case) else 0
-            yield from _missed(f"own_families:{head}", owed, want - len(used & there))
+        there = [known[key] for key in own_movements(case, head)]
+        families = {each.family for each in there}
+        usual = {each.family for each in there if _is_usual(case, each)}
+        if len(families) > 1 and asked(case, head).target >= case.number("own_families_target"):
+            owed = len(usual) > 1 and own_wanted(case, head) > 0 and _owes(case)
+            yield from _missed(f"own_families:{head}", 2 - len(used) if owed else 0, 2 - len(used & families))
 
 
 def rotation(case: Case) -> Iterator[Goal]:
     """Kept exercises of last week ≥ r, every change may be counted; at most one new own movement a head."""
     if case.last_week is None:
         return
-    before = {planned.exercise for session in case.last_week.sessions for planned in session.exercises}
+    before = exercises_of(case.last_week)
     kept = len(before & case.sets().keys())
     still_open = sum(exercise.key in before for exercise in _candidates(case, True))
     least = min(case.brief.variety.keep or 0, still_open) - kept
