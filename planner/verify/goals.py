@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from planner.athlete.brief import DAYS
 from planner.document import exercises_of
 from planner.verify import sums
-from planner.verify.asked import asked, faults, may_be_planned, smallest_block, wanted
+from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, Check, Finding, once
 from planner.verify.sums import credit, dose, is_own, own_movements, own_wanted, session_dose
 
@@ -19,28 +19,20 @@ if TYPE_CHECKING:
     from library.schema import Exercise
     from planner.document import PlannedSession
 
-Span = tuple[float, float]  # least and most of one reading
 BOOKED_EXERCISES = 2
 
 
 @dataclass(frozen=True)
 class Goal:
-    """A goal that is missed by something, in the unit of the goal.
-
-    The words of the method leave a few amounts open (are two heavy days side by side one pair, or sets too
-    many?): each reading is a span from least to most, and a printed amount must lie in one of them.
-    """
+    """A goal missed by something, in its unit; words of the method leave a few amounts open: from least to most."""
 
     name: str
-    spans: tuple[Span, ...]
+    least: float
+    most: float
 
-    def is_missed(self, tolerance: float) -> bool:
-        """Whether every reading says that the goal is missed by more than the tolerance."""
-        return all(least > tolerance for least, _ in self.spans)
-
-    def accepts(self, by: float, tolerance: float) -> bool:
-        """Whether a printed amount agrees with one reading."""
-        return any(least - tolerance <= by <= most + tolerance for least, most in self.spans)
+    def __str__(self) -> str:
+        """Return the amount in words."""
+        return f"{self.least:.4g}" if self.least == self.most else f"{self.least:.4g} to {self.most:.4g}"
 
 
 Rule = Callable[[Case], Iterator[Goal]]
@@ -50,7 +42,7 @@ def _missed(name: str, least: float, most: float | None = None) -> Iterator[Goal
     """Yield the goal unless every reading says that it is reached."""
     most = least if most is None else most
     if most > 0:
-        yield Goal(name, ((least, most),))
+        yield Goal(name, least, most)
 
 
 def doses(case: Case) -> Iterator[Goal]:
@@ -85,33 +77,24 @@ def _owes(case: Case) -> bool:
 def booked(case: Case) -> Iterator[Goal]:
     """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes.
 
-    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes may be read as the
-    session's whole time, or as training time, with pairs in turns or one after the other.
+    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
+    without the warm-up, pairs one after the other.
     """
     warm_up, most = case.number("general_warmup_minutes"), case.number("booked_share_most")
-    sessions = case.open_sessions
-    whole = {s.id: (sums.session_minutes(case, s), s.minutes.allowed) for s in sessions}
-    training = {key: (max(0.0, a - warm_up), max(0.0, b - warm_up)) for key, (a, b) in whole.items()}
-    straight = {s.id: (_straight_minutes(case, s), training[s.id][1]) for s in sessions}
-    for session in sessions:
+    room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
+    used = {session.id: _training_minutes(case, session) for session in case.open_sessions}
+    for session in case.open_sessions:
         count, fits = len(session.exercises), _fits(case, session)
         if count == 0:
             yield from _missed(f"booked:empty:{session.id}", float(fits > 0 and _owes(case)), 1)
         elif count < BOOKED_EXERCISES:
             yield from _missed(f"booked:thin:{session.id}", float(fits > count and _owes(case)), 1)
-        overs = []
-        for minutes in (whole, training, straight):
-            used, allowed = (sum(column) for column in zip(*minutes.values(), strict=True))
-            here, room = minutes[session.id]
-            overs.append(here - most * room / allowed * used if allowed else 0.0)
-        if max(overs) > 0:
-            yield Goal(f"booked:long:{session.id}", tuple((over, over) for over in overs))
+        share = most * room[session.id] / (sum(room.values()) or 1)
+        yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
 
 
-def _straight_minutes(case: Case, session: PlannedSession) -> float:
-    return (
-        sum(sums.exercise_seconds(case, planned) for planned in session.exercises) / sums.SECONDS_PER_MINUTE
-    )
+def _training_minutes(case: Case, session: PlannedSession) -> float:
+    return sum(sums.exercise_seconds(case, each) for each in session.exercises) / sums.SECONDS_PER_MINUTE
 
 
 def _fits(case: Case, session: PlannedSession) -> int:
@@ -161,10 +144,8 @@ def heavy_days(case: Case) -> Iterator[Goal]:
     for one, other in _neighbours(case):
         for head in wanted(case):
             lighter = min(session_dose(case, one, head), session_dose(case, other, head))
-            over = lighter - case.number("heavy_day_sets")
-            if over > 0:
-                # read as one pair of days, or as the sets that are too many on the lighter of them
-                yield Goal(f"heavy_days:{head}:{one.id}-{other.id}", ((1, 1), (over, over)))
+            heavy = lighter > case.number("heavy_day_sets") + WHOLE
+            yield from _missed(f"heavy_days:{head}:{one.id}-{other.id}", float(heavy))
 
 
 def spread(case: Case) -> Iterator[Goal]:
@@ -278,26 +259,22 @@ def missed_goals(case: Case) -> dict[str, Goal]:
     return {goal.name: goal for rule in RULES for goal in rule(case)}
 
 
-def _spans(goal: Goal) -> str:
-    return " or ".join(f"{a:.4g}" if a == b else f"{a:.4g} to {b:.4g}" for a, b in goal.spans)
-
-
 def misses_stated(case: Case) -> Iterator[Finding]:
     """Printed goals = missed goals, each once and by what is missing."""
     known, slack = missed_goals(case), case.tolerance.goal
     stated = Counter(row.goal for row in case.document.missed)
     for name, goal in known.items():
-        if goal.is_missed(slack) and name not in stated:
-            yield Finding("misstates", f"goal {name}, missed by", _spans(goal), "nothing")
+        if goal.least > slack and name not in stated:
+            yield Finding("misstates", f"goal {name}, missed by", str(goal), "nothing")
     for name, times in stated.items():
         if name not in known:
             yield Finding("misstates", f"goal {name}", "no such goal, or reached", "missed")
         elif times > 1:
             yield Finding("misstates", f"goal {name}", "once", f"{times} times")
     for row in case.document.missed:
-        if row.goal in known and not known[row.goal].accepts(row.by, slack):
-            what = f"goal {row.goal}, missed by"
-            yield Finding("misstates", what, _spans(known[row.goal]), row.by, row.unit)
+        missed = known.get(row.goal)
+        if missed and not missed.least - slack <= row.by <= missed.most + slack:
+            yield Finding("misstates", f"goal {row.goal}, missed by", str(missed), row.by, row.unit)
 
 
 def musts_hold(case: Case) -> Iterator[Finding]:
@@ -312,8 +289,8 @@ def musts_hold(case: Case) -> Iterator[Finding]:
     if case.brief.variety.must:
         hard |= {"implements": 0.0, **{f"family:{family}": 0.0 for family in case.brief.variety.families}}
     for name, goal in missed_goals(case).items():
-        if name in hard and goal.is_missed(hard[name] + case.tolerance.goal):
-            yield Finding("breaks", f"goal {name} that must hold, missed by", _spans(goal), hard[name])
+        if name in hard and goal.least > hard[name] + case.tolerance.goal:
+            yield Finding("breaks", f"goal {name} that must hold, missed by", str(goal), hard[name])
 
 
 CHECKS: tuple[Check, ...] = (misses_stated, musts_hold)

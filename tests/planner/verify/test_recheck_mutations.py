@@ -225,7 +225,10 @@ TABLE: list[tuple[str, Changes]] = [
     ("goal dose:rear: found once", line("dose:rear", 2)),
     *((", missed by: found", {f"document.missed.{row}.by": 1.0}) for row in range(5)),
     ("goal dose:rear, missed by: found 2 sets, the plan states 1", {"document.missed.0.by": 1.0}),
-    ("found 1 or 0.2 sets, the plan states 3", moved("Tue") | line("heavy_days:side:Mon-Tue", 3)),
+    (
+        "goal heavy_days:side:Mon-Tue, missed by: found 1 sets",
+        moved("Tue") | line("heavy_days:side:Mon-Tue", 3),
+    ),
     ("rotation, missed by: found 1 sets", LAST_WEEK | {"brief.variety.keep": 3} | line("rotation", 2)),
     ("goal dose:rear that must hold", {"brief.target.rear": {"must": True}}),
     ("goal implements that must hold", {"brief.variety": {"implements": 3, "must": True}}),
