@@ -231,11 +231,13 @@ class TrainSettings(Settings, table="train"):
     lighter_rir_more: int = GIVEN
     ramp_share_most: float = GIVEN
     ramp_sets_least: float = GIVEN
+    lighter_falling_sessions: int = GIVEN
+    lighter_falling_reps: float = GIVEN
     ramp_step_weeks: int = GIVEN
-    rir_more_first_week: int = GIVEN
-    rir_less_last_week: int = GIVEN
-    reps_less_each_week: int = GIVEN
-
+    ramp_below_ceiling_sets: float = GIVEN
+    rir_least_unpractised: int = GIVEN
+    warmup_share_first: float = GIVEN
+    warmup_share_last: float = GIVEN
     block_weeks_most: int = GIVEN
     progress_weeks: int = GIVEN
 

@@ -50,7 +50,6 @@ def run(
     """Do one of four things: take a file in, write a blank sheet, ask set by set, record a clearance."""
     from planner.log.intake import Manner
     from planner.train.desk import Desk
-    from planner.train.log_report import log_document, log_text
 
     named = [file is not None, blank is not None, interactive, cleared is not None]
     if sum(named) != 1:
@@ -73,9 +72,9 @@ def run(
         typer.echo(f"left out: {fault}", err=True)
     report = desk.report(taken)
     if as_json:
-        typer.echo(json.dumps(log_document(report), ensure_ascii=False, indent=1))
+        typer.echo(json.dumps(report.document(), ensure_ascii=False, indent=1))
     else:
-        typer.echo(log_text(report))
+        typer.echo(report.text())
 
 
 def _one_thing(athlete: Path, named: int) -> tuple[str, str]:

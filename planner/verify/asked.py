@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -129,9 +130,9 @@ def faults(case: Case, key: str, gym: str, plain: bool = False) -> tuple[str, ..
 
 def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
     """Why an exercise is never planned for this athlete, wherever: pain, wishes, skill, height of the arm."""
-    card, wishes, most = case.brief.athlete, case.brief.preferences, case.brief.arm_at_most_degrees
+    wishes, most = case.brief.preferences, case.brief.arm_at_most_degrees
     groups = set(wishes.exclude) - set(case.library.exercises)  # a word that names an exercise means it alone
-    skill = int(case.number(f"skill_{card.training_status}")) if card.skill is None else card.skill
+    able = skill(case)
     if exercise.compare_only:
         yield "kept for comparison only"
     if exercise.key in case.barred:
@@ -140,8 +141,8 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
         yield "excluded by the coach"
     if wishes.only and exercise.implement not in wishes.only:
         yield f"{exercise.implement}, not one of {', '.join(wishes.only)}"
-    if exercise.skill > skill:
-        yield f"skill {exercise.skill} above {skill}"
+    if exercise.skill > able:
+        yield f"skill {exercise.skill} above {able}"
     if most is not None and (exercise.top_angle_degrees or 0) > most:
         yield f"arm at {exercise.top_angle_degrees} degrees, at most {most}"
 
@@ -153,15 +154,33 @@ def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
     return any(not faults(case, key, session.gym) for session in sessions)
 
 
-def is_light(case: Case, number: int) -> bool:
-    """Every sixth week of a block is a lighter one."""
-    every = int(case.number("lighter_every_weeks"))
-    return every > 0 and number % every == 0
+def block_weeks(case: Case) -> list[datetime.date]:
+    """Mondays of the block's weeks up to the document's; weeks away are passed over."""
+    weeks: list[datetime.date] = []
+    mark = case.document.block
+    if mark is not None:
+        year, week = (int(part) for part in mark.first.split("-W"))
+        day = datetime.date.fromisocalendar(year, week, 1)
+        while len(weeks) < mark.number:
+            weeks += [day] if _name(day) not in case.brief.block.away else []
+            day += datetime.timedelta(days=7)
+    return weeks
+
+
+def _name(day: datetime.date) -> str:
+    return "{:04d}-W{:02d}".format(*day.isocalendar()[:2])
+
+
+def lighter_weeks(case: Case) -> list[bool]:
+    """Which weeks of the block, up to the document's, are lighter: named in the brief, or every so many."""
+    every, named = int(case.number("lighter_every_weeks")), case.brief.block.lighter
+    weeks = enumerate(block_weeks(case), start=1)
+    return [_name(day) in named or (every > 0 and number % every == 0) for number, day in weeks]
 
 
 def in_lighter_week(case: Case) -> bool:
     """Whether the document's week is a lighter one of its block."""
-    return case.document.block is not None and is_light(case, case.document.block.number)
+    return lighter_weeks(case)[-1:] == [True]
 
 
 def share_left(case: Case) -> float:
@@ -170,19 +189,17 @@ def share_left(case: Case) -> float:
 
 
 def risen(case: Case, target: float, ceiling: float) -> float:
-    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to the ceiling: one step for every two hard weeks behind.
+    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to 1 below the ceiling: one step for every two hard weeks behind.
 
     A lighter week stays where the hard week before it was.
     """
     mark = case.document.block
     if mark is None or not mark.ramp_share:
         return target
-    last_hard = mark.number
-    while last_hard > 1 and is_light(case, last_hard):
-        last_hard -= 1
-    behind = sum(not is_light(case, number) for number in range(1, last_hard))
-    rise, top = min(mark.ramp_share, case.number("ramp_share_most")), max(target, ceiling)
-    for _ in range(behind // int(case.number("ramp_step_weeks"))):
+    behind = lighter_weeks(case)[:-1].count(False) - in_lighter_week(case)
+    rise = min(mark.ramp_share, case.number("ramp_share_most"))
+    top = max(target, ceiling - case.number("ramp_below_ceiling_sets"))
+    for _ in range(max(0, behind) // int(case.number("ramp_step_weeks"))):
         stepped = max(target + case.number("ramp_sets_least"), target * (1 + rise))
         target = min(top, float(math.floor(stepped + WHOLE)))
     return target
@@ -198,25 +215,16 @@ def pinned(case: Case, sets: int) -> int:
     return max(1, math.ceil(sets * share_left(case)))
 
 
+def skill(case: Case) -> int:
+    """Most demanding skill that may be asked: the brief's, else the status's."""
+    card = case.brief.athlete
+    return int(case.number(f"skill_{card.training_status}")) if card.skill is None else card.skill
+
+
 def reserve(case: Case) -> int:
-    """RIR asked: one more in the first hard week of a run, one less in the last, two more in a lighter week."""
-    rir, mark = case.number("reps_in_reserve"), case.document.block
-    if mark is None:
-        return int(rir)
-    if in_lighter_week(case):
-        return int(rir + case.number("lighter_rir_more"))
-    after_light = mark.number == 1 or is_light(case, mark.number - 1)
-    before_light = mark.number == mark.of or is_light(case, mark.number + 1)
-    rir += case.number("rir_more_first_week") if after_light else 0
-    return max(0, int(rir - (case.number("rir_less_last_week") if before_light else 0)))
-
-
-def repetitions(case: Case, exercise: Exercise) -> tuple[int, int]:
-    """Range of repetitions: the library's, less n·k after k hard weeks of the same run (n 0 as a rule)."""
-    mark, run = case.document.block, 0
-    if mark is not None and not in_lighter_week(case):
-        while run + 1 < mark.number and not is_light(case, mark.number - 1 - run):
-            run += 1
-    less = int(case.number("reps_less_each_week")) * run
-    low, high = exercise.reps
-    return max(1, low - less), max(1, high - less)
+    """RIR asked: the brief's for this week of its block, else the method's, 2 more if lighter; 2 or more of skill 1."""
+    mark, named = case.document.block, case.brief.block.reserve
+    rir = case.number("reps_in_reserve") + case.number("lighter_rir_more") * in_lighter_week(case)
+    if mark is not None and named:
+        rir = named[mark.number - 1]
+    return int(max(rir, case.number("rir_least_unpractised")) if skill(case) == 1 else rir)

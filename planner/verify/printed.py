@@ -8,16 +8,8 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
-from planner.verify.asked import (
-    ALSO_THERE,
-    WHOLE,
-    Asked,
-    asked,
-    in_lighter_week,
-    repetitions,
-    reserve,
-    wanted,
-)
+from planner.verify import asked as wishes
+from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
 from planner.verify.sums import session_minutes as minutes_of
@@ -26,7 +18,6 @@ if TYPE_CHECKING:
     from planner.document import PlannedExercise, PlannedSession
 
 NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
-DAYS_A_WEEK = 7
 DOSE_UNIT = "missed sets"
 
 
@@ -89,17 +80,14 @@ def chances_hold(case: Case) -> Iterator[Finding]:
 
 
 def mark_stated(case: Case) -> Iterator[Finding]:
-    """The block's mark fits: k-th week after the first, lighter where due, rise at most a fifth; RIR as asked."""
+    """The block's mark fits: k-th week from the first, lighter where due, rise at most a fifth; RIR as asked."""
     mark = case.document.block
     if mark is not None:
-        kinds = ("a hard week", "a lighter week")
-        what = f"week {mark.number} of its block"
-        yield from differs(what, kinds[in_lighter_week(case)], kinds[mark.lighter])
-        year, week = (int(part) for part in mark.first.split("-W"))
-        after = datetime.timedelta(days=DAYS_A_WEEK * (mark.number - 1))
-        start = (datetime.date.fromisocalendar(year, week, 1) + after).isoformat()
-        what = f"start of week {mark.number} of the block from {mark.first}"
-        yield from differs(what, start, case.document.week_start)
+        what, kinds = f"week {mark.number} of the block from {mark.first}", ("hard", "lighter")
+        yield from differs(what, kinds[wishes.in_lighter_week(case)], kinds[mark.lighter])
+        yield from differs(
+            f"start of {what}", wishes.block_weeks(case)[-1].isoformat(), case.document.week_start
+        )
         yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
     for session, planned in case.planned():
         what = f"{session.id}: reserve of {planned.exercise}"
@@ -200,7 +188,7 @@ def _listed(sessions: Sequence[tuple[str, str, float]]) -> str:
 
 
 def as_in_library(case: Case) -> Iterator[Finding]:
-    """Library facts as in the library, repetitions less what a block takes off; work = ⌈mean repetitions × tempo⌉."""
+    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉."""
     for session, planned in case.planned():
         known, tempo = case.library.exercises[planned.exercise], planned.tempo
         each = tempo.lift + tempo.top + tempo.lower + tempo.bottom
@@ -212,12 +200,12 @@ def as_in_library(case: Case) -> Iterator[Finding]:
             ("warm-up sets", known.warmup_sets, planned.warmup_sets),
             ("sides", known.sides, planned.sides),
             ("kind of load", known.load_is, planned.load_is),
-            ("repetitions", repetitions(case, known), planned.reps),
+            ("repetitions", known.reps, planned.reps),
             ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
         ):
             yield from differs(f"{session.id}: {word} of {planned.exercise}", str(found), str(stated))
         for other in planned.instead:
-            reps = repetitions(case, case.library.exercises[other.exercise])
+            reps = case.library.exercises[other.exercise].reps
             what = f"{session.id}: repetitions of {other.exercise}"
             yield from differs(what, str(reps), str(other.reps))
 

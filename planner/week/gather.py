@@ -12,16 +12,17 @@ from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.folder import block_marks, last_hard_week, last_week
 from planner.athlete.method import method_of
-from planner.athlete.own_profiles import own_profiles
+from planner.athlete.evidence import own_profiles
 from planner.athlete.reading import read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
 from planner.document import BlockMark, MadeChange, WeekDocument, exercises_of, next_week, week_start
 from planner.log.record import LoggedSet
-from planner.log.store import read_log
+from planner.log.file import read_log
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
+from planner.model.admission import skill_of
 from planner.model.inputs import Inputs
-from planner.train.block import BlockWeek, Dose, asked_reserve, block_weeks
+from planner.train.block import Dose, asked_reserve, block_week, for_skill
 from planner.train.carried import Carried, carried_over, for_later_weeks
 
 if TYPE_CHECKING:
@@ -38,7 +39,6 @@ class Filed:
     folder: Path
     inputs: Inputs
     pooled: Mapping[str, PooledHead]
-    own_ratios: Mapping[str, Mapping[str, float]] | None
     log: tuple[LoggedSet, ...]
     marks: Mapping[str, BlockMark]
     lowered: tuple[str, ...]
@@ -52,7 +52,8 @@ class Filed:
     @property
     def asked_then(self) -> dict[str, int]:
         """Repetitions in reserve that weeks of blocks on disk ask."""
-        return asked_reserve(self.marks, self.inputs.week.reps_in_reserve, self.train)
+        week, block = self.inputs.week, self.inputs.brief.block
+        return asked_reserve(self.marks, week.reps_in_reserve, self.train, block.reserve)
 
     def screening(self, start: datetime.date) -> tuple[str, ...]:
         """What the screening has to say of a week that begins on `start`."""
@@ -92,11 +93,13 @@ def read_filed(folder: Path) -> Filed:
     brief, gyms = read_athlete(folder, library)
     require_clearance(brief)
     targets, lowered = weekly_targets(brief, library, method_of(brief, AthleteSettings))
-    profiles, own = own_profiles(folder, library, pool_library(library))
+    profiles = own_profiles(folder, library, pool_library(library))
     week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
     inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
-    return Filed(folder, inputs, profiles, own, tuple(read_log(folder)), marks, tuple(lowered), train)
+    rir = for_skill(week.reps_in_reserve, skill_of(inputs), train)
+    inputs = replace(inputs, week=replace(week, reps_in_reserve=rir))
+    return Filed(folder, inputs, profiles, tuple(read_log(folder)), marks, tuple(lowered), train)
 
 
 def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
@@ -140,7 +143,9 @@ def asked_in(
     return Asked(after_pain(inputs, carried), week, start, warnings, before, filed, carried)
 
 
-def asked_ahead(first: Asked, week: str, before: WeekDocument, mark: BlockMark, hard: WeekDocument | None) -> Asked:
+def asked_ahead(
+    first: Asked, week: str, before: WeekDocument, mark: BlockMark, hard: WeekDocument | None
+) -> Asked:
     """Give what is asked of a later week of a block, planned before the weeks in between are trained.
 
     `first` is the block's first week. Loads follow from logs yet to be written: the sheet says by which rule.
@@ -176,39 +181,19 @@ def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDo
 
     The mark says where; what that means follows the brief's targets and method as they are now.
     """
-    mark = mark.model_copy(update={"ramp_share": min(mark.ramp_share, train.ramp_share_most)})
-    asked = asked_at(inputs, mark, train)
+    doses = {head: Dose(of.floor, of.target, of.ceiling) for head, of in inputs.targets.items()}
+    asked = block_week(doses, mark, inputs.brief.block, inputs.week.smallest_block_sets, train)
     targets = {
         head: replace(target, floor=dose.floor, target=dose.target, ceiling=dose.ceiling)
         for head, target in inputs.targets.items()
         for dose in [asked.doses[head]]
     }
-    rir = asked.rir(inputs.week.reps_in_reserve)
+    rir = for_skill(asked.rir(inputs.week.reps_in_reserve), skill_of(inputs), train)
     return replace(
         inputs,
-        library=with_reps(inputs.library, asked),
         targets=targets,
         week=replace(inputs.week, smallest_block_sets=asked.smallest_block, reps_in_reserve=rir),
         block=mark.model_copy(update={"lighter": asked.lighter}),
         hard=hard,
         share_left=train.lighter_share if asked.lighter else 1.0,
     )
-
-
-def asked_at(inputs: Inputs, mark: BlockMark, train: TrainSettings) -> BlockWeek:
-    """Give what the block asks at this place, from the targets of a week of its own."""
-    doses = {head: Dose(of.floor, of.target, of.ceiling) for head, of in inputs.targets.items()}
-    smallest = inputs.week.smallest_block_sets
-    weeks = block_weeks(doses, mark.of, ramp_share=mark.ramp_share, smallest_block=smallest, settings=train)
-    return weeks[mark.number - 1]
-
-
-def with_reps(library: Library, asked: BlockWeek) -> Library:
-    """Give the library with this week's ranges of repetitions, from which time and loads follow."""
-    if not asked.reps_change:
-        return library
-    exercises = {
-        key: exercise.model_copy(update={"reps": asked.reps(exercise.reps)})
-        for key, exercise in library.exercises.items()
-    }
-    return replace(library, exercises=exercises)

@@ -47,21 +47,21 @@ def test_a_little_pain_lets_nothing_kin_gain_sets() -> None:
     press = "seated_dumbbell_overhead_press"
     carried = after([hurt(press, 4)], {press: 6, "standing_dumbbell_overhead_press": 3})
     assert not carried.pain.barred
-    assert (carried.capped[press], carried.capped["standing_dumbbell_overhead_press"]) == (6, 3)
-    assert "side_lying_external_rotation" not in carried.capped
+    assert (carried.pain.capped[press], carried.pain.capped["standing_dumbbell_overhead_press"]) == (6, 3)
+    assert "side_lying_external_rotation" not in carried.pain.capped
 
 
 def test_pain_of_an_older_week_caps_nothing_and_still_eases() -> None:
     press = "seated_dumbbell_overhead_press"
     log = [hurt(press, 4, MONDAY - datetime.timedelta(days=14)), hurt("cable_external_rotation", 0)]
     carried = after(log, {press: 6})
-    assert not carried.capped
+    assert not carried.pain.capped
     assert carried.pain.load_share(press) == 0.8
 
 
 def test_where_no_lighter_load_is_here_a_set_less_is_planned() -> None:
     floor = next(key for key in KEYS if LIBRARY.exercises[key].load_is == "body")
-    assert after([hurt(floor, 4)], {floor: 4}).capped[floor] == 3
+    assert after([hurt(floor, 4)], {floor: 4}).pain.capped[floor] == 3
 
 
 complaints = st.builds(
@@ -95,4 +95,4 @@ def test_after_any_pain_no_kin_gains_sets(log: list[LoggedSet], last: dict[str, 
                 assert key in carried.pain.barred
             elif row.exercise not in carried.pain.barred and key not in carried.pain.barred:
                 milder = regions and not loads and last.get(key, 0) == 0
-                assert carried.capped[key] <= (last.get(row.exercise, 0) if milder else last.get(key, 0))
+                assert carried.pain.capped[key] <= (last.get(row.exercise, 0) if milder else last.get(key, 0))

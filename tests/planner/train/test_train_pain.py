@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from library.read import Library
 from planner.log.record import LoggedSet, clearance
 from planner.method import TrainSettings
-from planner.train.pain import PainState, pain_rules
-from planner.train.pain_rising import is_rising, rising_pain
+from planner.train.pain import PainState, is_rising, pain_rules, rising_pain
 
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"

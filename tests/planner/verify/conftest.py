@@ -32,7 +32,7 @@ def _exercise(key: str, facts: dict[str, Any]) -> Exercise:
 
 
 def _row(head: str, exercise: str) -> EvidenceRow:
-    facts = {"kind": "published", "study": "s", "citation": "a study", "phase": "whole", "metric": "mean"}
+    facts = {"kind": "published", "study": "s", "citation": "a study", "phase": "both", "metric": "mean"}
     facts |= {"id": f"{head}.{exercise}", "exercise": exercise, "head": head, "unit": "percent_MVIC"}
     return EvidenceRow.model_validate(facts | {"mean": 30, "status": "read"})
 
