@@ -39,7 +39,7 @@ def weeks(folder: Path) -> list[WeekDocument]:
         asked = gather(folder, name, TODAY)
         document = plan_week(asked)
         inputs = asked.inputs
-        assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, inputs.own_ratios)
+        assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, inputs.profiles)
         write_week(folder, name, {"week.json": document.model_dump_json()})
         made.append(document)
     return made
