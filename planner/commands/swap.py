@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Annotated
 
@@ -61,15 +62,18 @@ def run(
     """
     from planner.change.swap.swap import swap_week
     from planner.change.swap.told import Options
+    from planner.files.safe import athlete_lock
     from planner.publishing.week import check_sound, publish
 
     lists = (without, with_, minutes, drop, done, missed)
     options = Options(*(tuple(words or ()) for words in lists))
-    swapped = swap_week(athlete, options, datetime.date.today(), week)
-    document = swapped.document
-    check_sound(document, swapped.asked)
-    write = swapped.news and (save or not as_json)
-    written = publish(document, swapped.asked, athlete, out) if write else None
+    save = save or not as_json
+    with (
+        athlete_lock(athlete) if save and athlete.is_dir() else nullcontext()
+    ):  # what is read is what is replaced
+        swapped = swap_week(athlete, options, datetime.date.today(), week)
+        check_sound(swapped.document, swapped.asked)
+        written = publish(swapped.document, swapped.asked, athlete, out) if swapped.news and save else None
     for note in swapped.report.notes:
         typer.echo(note, err=True)
     if as_json:
