@@ -7,13 +7,14 @@ and the coach decides. The whole log is summed as columns: a hundred thousand se
 from __future__ import annotations
 
 import datetime
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from library.credit import movers_credit, set_credit
-from library.method import CreditSettings
+from library.credit import expected_credit, movers_credit
+from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
 from planner.document import WeekDocument, week_name
 from planner.log.frame import LogFrame
@@ -98,18 +99,20 @@ class LookBack:
 def library_credits(
     library: Library, settings: CreditSettings, counting: str = "activation"
 ) -> dict[str, dict[str, float]]:
-    """Return what a set of any exercise is worth to each trained head, zeros left out."""
+    """Return what a set of any exercise is worth to each trained head (DESIGN §3.2), zeros left out.
+
+    The library's ratios with the spread between persons: an athlete's own recordings are in the plans' credits.
+    """
+    spread = OwnRowSettings().person_spread
     credits: dict[str, dict[str, float]] = {}
     for head in (key for key, item in library.heads.items() if item.role == "trained"):
         for key, profile in library.profiles.get(head, {}).items():
-            exercise = library.exercises.get(key)
-            if exercise is None:
-                continue
-            share = exercise.eccentric_share.value
-            by_activation = set_credit(profile.ratio, share, settings.eccentric_weight, settings)
-            worth = movers_credit(profile.ratio, settings) if counting == "movers" else by_activation
-            if worth > 0:
-                credits.setdefault(key, {})[head] = worth
+            if key in library.exercises:
+                error = math.hypot(profile.standard_error, spread) if profile.standard_error else 0.0
+                share = library.exercises[key].eccentric_share.value
+                expected = expected_credit(math.log(profile.ratio), error, share, settings)
+                worth = movers_credit(profile.ratio, settings) if counting == "movers" else expected
+                credits.setdefault(key, {}).update({head: worth} if worth > 0 else {})
     return credits
 
 
@@ -162,20 +165,18 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
 
 
 def _sum(sets: Mapping[str, int], head: str, prices: Credits) -> float:
-    return sum(number * prices.get(exercise, {}).get(head, 0.0) for exercise, number in sets.items())
+    return round(sum(number * prices.get(key, {}).get(head, 0.0) for key, number in sets.items()), 3)
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:
     """Add up several weeks, heads in the order in which they first come."""
-    heads: dict[str, HeadDelivered] = {}
+    heads: dict[str, tuple[float, float]] = {}
     for item in (item for week in weeks for item in week.heads):
-        was = heads.get(item.head, HeadDelivered(item.head, 0.0, 0.0))
-        heads[item.head] = HeadDelivered(
-            item.head, was.planned + item.planned, was.delivered + item.delivered
-        )
+        planned, delivered = heads.get(item.head, (0.0, 0.0))
+        heads[item.head] = planned + item.planned, delivered + item.delivered
     return Delivered(
         weeks=tuple(name for week in weeks for name in week.weeks),
-        heads=tuple(heads.values()),
+        heads=tuple(HeadDelivered(head, round(of[0], 3), round(of[1], 3)) for head, of in heads.items()),
         planned_sets=sum(week.planned_sets for week in weeks),
         done_as_planned=sum(week.done_as_planned for week in weeks),
         other_sets=sum(week.other_sets for week in weeks),

@@ -12,7 +12,7 @@ from typing import Any, Literal
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
-from planner.athlete.folder import block_marks, in_force, lighter_weeks, read_week, replaced, weeks
+from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
@@ -30,7 +30,7 @@ from planner.log.taking import Confirm, Manner, Taken, take_file_in
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import counted
 from planner.train.block import asked_reserve
-from planner.train.carried import PlannedLoad, next_loads
+from planner.train.carried import LoadRules, PlannedLoad, next_loads
 from planner.train.pain import PainState, pain_rules
 
 ONE_DAY = datetime.timedelta(days=1)
@@ -228,17 +228,10 @@ class Desk:
         if document is None:
             return LogReport(taken, pain, ())
         asked = method_of(self.brief, WeekSettings).reps_in_reserve
-        loads = next_loads(
-            document,
-            log,
-            self.library,
-            self.gyms,
-            pain,
-            lighter_weeks=lighter_weeks(self.folder),
-            asked_then=asked_reserve(marks, asked, self.settings, self.brief.block.reserve),
-            settings=self.settings,
-        )
-        return LogReport(taken, pain, loads)
+        then = asked_reserve(marks, asked, self.settings, self.brief.block.reserve)
+        light = frozenset(name for name, mark in marks.items() if mark.lighter)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
+        return LogReport(taken, pain, next_loads(document, log, rules))
 
     def _next_to_train(
         self, days: Sequence[datetime.date], marks: Mapping[str, BlockMark]
