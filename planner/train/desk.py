@@ -18,7 +18,7 @@ from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.athlete.toml_text import refuse
 from planner.document import BlockMark, PlannedSession, WeekDocument
-from planner.log.blank import session_date, write_blank
+from planner.log.blank import session_date
 from planner.log.cells import CellFault, iso_date
 from planner.log.checks import joint_region
 from planner.log.context import LogContext, log_context
@@ -33,6 +33,7 @@ from planner.train.block import asked_reserve
 from planner.train.carried import LoadRules, PlannedLoad, next_loads
 from planner.train.pain import PainState, pain_rules
 
+SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
 
 
@@ -57,15 +58,7 @@ class LogReport:
             "left_out": [str(fault) for fault in self.taken.left_out],
             "pain": self.pain.document(),
             "next_loads": [
-                {
-                    "exercise": item.exercise,
-                    "gym": item.gym,
-                    "load": item.next.load,
-                    "unit": item.next.unit,
-                    "reps": list(item.next.reps),
-                    "fewer_sets": item.next.fewer_sets,
-                    "reason": item.next.reason,
-                }
+                {"exercise": item.exercise, "gym": item.gym, **{of: getattr(item.next, of) for of in SHOWN}}
                 for item in self.loads
             ],
         }
@@ -155,10 +148,6 @@ class Desk:
         """Each gym's unit."""
         return {name: gym.unit for name, gym in self.gyms.items()}
 
-    def write_blank(self, file: Path) -> int:
-        """Write a sheet to fill and return its number of sets."""
-        return write_blank(self.week(), self.units, file)
-
     def take(self, file: Path, manner: Manner) -> Taken:
         """Take a file in; raises FaultyInput with its faults."""
         return take_file_in(self.folder, file, self.context, manner)
@@ -189,19 +178,16 @@ class Desk:
         last = last_loads(log)
         added = []
         for row in dialogue.sets(chosen):
-            if not self._is_believed(row, last.get((row.exercise, row.gym)), confirm):
-                tell("  not logged")
-                continue
+            before = last.get((row.exercise, row.gym))
+            if row.load and before and jumps(row.load, before) and not self.was_asked(row):
+                read = f"{row.load:g} {row.load_unit} after {before:g} {row.load_unit} last time"
+                if not confirm(read):
+                    tell("  not logged")
+                    continue
             append_to_log(self.folder, [row])
             added.append(row)
             last |= last_loads([row])
         return Taken(tuple(added), 0, 0, ())
-
-    def _is_believed(self, row: LoggedSet, last: float | None, confirm: Confirm) -> bool:
-        """Whether a load is near the last one in that gym, asked by the sheet, or said to be right by the person."""
-        if not row.load or not last or not jumps(row.load, last) or self.was_asked(row):
-            return True
-        return confirm(f"{row.load:g} {row.load_unit} after {last:g} {row.load_unit} last time")
 
     def _session(self, name: str | None, date: datetime.date | None) -> tuple[PlannedSession, datetime.date]:
         """Find the session to log and its day: the one named, else the one of that day."""

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from statistics import fmean
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
@@ -21,11 +20,9 @@ from planner.plain import ROUNDING, counted
 from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.loads import (
     MEANING,
-    TooManyRepetitions,
     available_loads,
     heaviest_within,
     lightest_from,
-    load_for,
     one_repetition_maximum,
     percent,
     repetitions_at,
@@ -102,9 +99,6 @@ class Case:
 
     def decided(self) -> NextLoad:
         """Decide by what was reached and how hard it was."""
-        anew = self._found_anew()
-        if anew is not None:
-            return anew
         last, asked = self.last, self.asked
         points, act = last.points_too_hard, self.settings.points_to_act
         easy = f"{last.shown} last time, {-points:.2g} points easier than asked"
@@ -214,25 +208,6 @@ class Case:
             return self._answer(load, f"{said}: {self._text(load)}.")
         earlier = f"same load, stop with {self.asked.rir:g} in reserve."
         return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
-
-    def _found_anew(self) -> NextLoad | None:
-        """Find the load from the estimated maximum and the chart where other repetitions are asked than done.
-
-        None where they are not, or where the estimate cannot be trusted so far.
-        """
-        low, high, far = self.asked.low, self.asked.high, self.settings.points_far_off
-        near = low - far <= fmean(self.last.reps_at_asked_effort) <= high + far
-        if near or self._maximum is None or self.loads is None:
-            return None
-        try:
-            load = heaviest_within(self.loads, load_for(self._maximum, (low + high) / 2, self.asked.rir))
-        except TooManyRepetitions:
-            return None
-        if load is None:
-            return None
-        reason = f"{self.last.shown} last time is far from {low}–{high}: {self._text(load)}, from an estimated maximum "
-        reason += f"of {self._maximum:.3g} {self.unit} (± {percent(self.settings.maximum_error_share)})."
-        return self._answer(load, reason)
 
 
 def _first_time(exercise: Exercise, asked: Asked) -> str:

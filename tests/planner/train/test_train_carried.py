@@ -65,15 +65,6 @@ def test_pain_leaves_out_and_eases(library: Library, document: WeekDocument) -> 
     assert [(item.exercise, item.next.load) for item in found] == [(RAISE, 16)]  # 17.6 kg, downwards
 
 
-def test_what_left_the_library_or_the_gyms_is_left_out(library: Library, document: WeekDocument) -> None:
-    log = done(key="gone") + done(gym="beach")
-    assert carried_over(log, library, GYMS, NEXT, None, 2).loads == {}
-    assert [
-        item.gym
-        for item in next_loads(document, log, LoadRules(library, {"home": GYMS["home"]}, PainState()))
-    ] == ["home"]
-
-
 def test_loads_before_planning_ask_the_librarys_range(library: Library) -> None:
     low, high = library.exercises[PRESS].reps
     loads = carried_over(done(reps=high), library, GYMS, NEXT, None, 2).loads
