@@ -5,9 +5,10 @@ Seconds are whole seconds, angles degrees, shares fractions of one. Keys are low
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 HIGHEST_GRADE = 3  # of joint stress: the scale on which whoever graded the exercises graded them
 Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
@@ -15,6 +16,13 @@ Share = Annotated[float, Field(ge=0, le=1)]
 Angle = Annotated[int, Field(ge=0, le=180)]  # degrees between upper arm and trunk
 Grade = Annotated[int, Field(ge=0, le=HIGHEST_GRADE)]
 LoadIs = Literal["each_hand", "total", "stack", "body", "band"]
+Phase = Literal["lifting", "lowering", "both", "hold"]  # part of a repetition that a number is of
+Doubts = Annotated[  # why a row weighs less: a peak used as a mean, patients, a unit that is not stated
+    tuple[Literal["peak", "patients", "unit"], ...],
+    BeforeValidator(lambda cell: cell.split() if isinstance(cell, str) else cell),
+]
+RowId = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_.-]*$")]
+INCLUDES = {"dual_cable_station": ("cable_station",)}  # two adjustable pulleys are also one
 
 
 class Record(BaseModel):
@@ -121,56 +129,46 @@ class Exercise(Record):
         return -int(-middle * self.tempo.seconds_per_repetition // 1)
 
 
-class Head(Record):
-    """One muscle head: trained or only watched, and the exercise that defines one direct set."""
+class Named(Record):
+    """What has a key and a printed name."""
 
     key: Key
     name: str
+
+
+class Head(Named):
+    """One muscle head: trained or only watched, and the exercise that defines one direct set."""
+
     muscle: str
     role: Literal["trained", "watched"]
     anchor: Key
 
 
-class Equipment(Record):
+class Equipment(Named):
     """Something that must be free in the room."""
 
-    key: Key
-    name: str
     has_loads: bool  # whether gym.toml may list the loads it can make
 
 
-class Implement(Record):
+class Implement(Named):
     """What is held."""
 
-    key: Key
-    name: str
 
-
-class Family(Record):
+class Family(Named):
     """A movement family."""
 
-    key: Key
-    name: str
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
 
 
-class Region(Record):
+class Region(Named):
     """A joint region, as joints.toml lists it."""
 
-    key: Key
-    name: str
 
-
-class Flag(Record):
+class Flag(Named):
     """A history flag: the joint regions it makes careful or avoided, in evidence/safety.md's sense."""
 
-    key: Key
-    name: str
     regions: dict[Key, Literal["careful", "avoid"]]
     source: str
-
-
-EvidenceStatus = Literal["read", "second-hand", "remembered", "practice"]
 
 
 class EvidenceRow(Record):
@@ -179,7 +177,7 @@ class EvidenceRow(Record):
     Published rows hold a mean inside a group; practice rows hold a ratio to a named exercise (`against`).
     """
 
-    id: Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_.-]*$")]
+    id: RowId
     kind: Literal["published", "practice"]
     study: str
     citation: str
@@ -187,7 +185,7 @@ class EvidenceRow(Record):
     exercise: Key
     against: Key | None = None  # practice rows: the exercise that the ratio refers to
     head: Key
-    phase: str
+    phase: Phase
     metric: str
     unit: str
     mean: Annotated[float, Field(gt=0)]  # a mean in `unit`, or the ratio of a practice row
@@ -195,7 +193,8 @@ class EvidenceRow(Record):
     subjects: Annotated[int, Field(ge=1)] | None = None
     load: str = ""
     electrodes: Literal["surface", "intramuscular", ""] = ""
-    status: EvidenceStatus
+    status: Literal["read", "second-hand", "remembered", "practice"]
+    doubts: Doubts = ()
     left_out: str = ""  # why the row is kept but not pooled; empty: pooled
     note: str = ""
     address: str = ""
@@ -204,3 +203,59 @@ class EvidenceRow(Record):
     def group(self) -> tuple[str, str, str, str, str]:
         """Rows can only be compared inside one group: study, head, phase, metric, unit (DESIGN §3.1)."""
         return (self.study, self.head, self.phase, self.metric, self.unit)
+
+    @model_validator(mode="after")
+    def _kinds_apart(self) -> EvidenceRow:
+        practice, against = self.kind == "practice", self.against
+        if practice != (self.status == "practice"):
+            read = f'kind "{self.kind}" with status "{self.status}"'
+            raise ValueError(f"{read}. Practice rows, and only they, have status practice")
+        if practice != (against is not None):
+            read = f'kind "{self.kind}", against {against!r}'
+            raise ValueError(f"{read}. Practice rows, and only they, name `against`")
+        if against == self.exercise:
+            raise ValueError(f'"{against}" against itself. Name another exercise in `against`')
+        return self
+
+
+class Ordering(Record):
+    """One reported order of two exercises in one head; `equal`: the paper found no difference."""
+
+    id: RowId
+    study: str
+    citation: str
+    head: Key
+    phase: Phase
+    greater: Key
+    lesser: Key
+    relation: Literal["greater", "equal"]
+    note: str = ""
+    address: str = ""
+
+    @model_validator(mode="after")
+    def _two_exercises(self) -> Ordering:
+        if self.greater == self.lesser:
+            raise ValueError(f'"{self.greater}" ordered against itself. Name two exercises')
+        return self
+
+
+class OwnRow(Record):
+    """What pooling needs of one recording of one athlete; mean, sd and sem are in `unit`."""
+
+    session: Annotated[str, Field(min_length=1, max_length=80)]
+    exercise: Key
+    head: Key
+    side: Literal["left", "right", ""] = ""
+    metric: str
+    unit: str
+    mean: Annotated[float, Field(gt=0)]
+    sd: Annotated[float, Field(ge=0)] | None = None  # over repetitions
+    repetitions: Annotated[int, Field(ge=1)]
+    sem: Annotated[float, Field(ge=0)] | None = None  # from repeated sets alone, not yet weighed
+    sem_degrees: Annotated[int, Field(ge=0)] = 1  # of freedom of that sem: one a set beyond the first
+
+
+def with_included(listed: Iterable[str]) -> frozenset[str]:
+    """Return the equipment keys a room offers: those listed and those that they include."""
+    keys = frozenset(listed)
+    return keys.union(*(INCLUDES.get(key, ()) for key in keys))

@@ -44,6 +44,10 @@ class FolderSettings(Settings, table="folder"):
 
     largest_file_bytes: int = GIVEN
     lock_seconds: float = GIVEN
+    deepest_table: int = GIVEN
+    largest_number: int = GIVEN
+    faults_shown: int = GIVEN
+    weeks_ahead_most: int = GIVEN
 
 
 @dataclass(frozen=True)
@@ -56,10 +60,12 @@ class LogSettings(Settings, table="log"):
     pain_most: float = GIVEN
     load_most: float = GIVEN
     sets_most: int = GIVEN
-    days_ahead_most: int = GIVEN
+    first_year: int = GIVEN
     file_bytes_most: int = GIVEN
     log_bytes_most: int = GIVEN
-    faults_shown: int = GIVEN
+    rows_most: int = GIVEN
+    columns_most: int = GIVEN
+    workbook_bytes_most: int = GIVEN
 
 
 @dataclass(frozen=True)
@@ -89,6 +95,7 @@ class WeekSettings(Settings, table="week"):
     skill_novice: int = GIVEN
     skill_intermediate: int = GIVEN
     skill_advanced: int = GIVEN
+    usual_choice: int = GIVEN
     booked_exercises: int = GIVEN
     booked_share_most: float = GIVEN
     own_families_target: float = GIVEN
@@ -170,7 +177,8 @@ class SolveSettings(Settings, table="search"):
     """Defaults of the fast search; gaps are those at which an aim counts as proven."""
 
     one_piece_nodes: int = GIVEN
-    one_piece_seconds: float = GIVEN
+    polish_share: float = GIVEN
+    polish_nodes: int = GIVEN
     hurry_nodes: int = GIVEN
     few_patterns: int = GIVEN
     look_nearness: tuple[float, ...] = GIVEN
@@ -305,6 +313,7 @@ class Slack(Settings, table="verify_slack"):
 
 TOLD = ToldSettings()
 SEARCH = SolveSettings()
+FOLDER = FolderSettings()
 LOG = LogSettings()
 TRAIN = TrainSettings()
 

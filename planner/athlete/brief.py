@@ -1,7 +1,7 @@
 """What the coach knows of one athlete: the models of brief.toml (DESIGN §4). Minutes on paper, kg or lb.
 
 Names are checked where a context is given (planner.athlete.names); what several keys must hold together
-stands in planner.athlete.relations, so that one fault does not hide another.
+stands in planner.athlete.reading, so that one fault does not hide another.
 """
 
 from __future__ import annotations
@@ -21,8 +21,9 @@ from pydantic import (
     model_validator,
 )
 
-from planner.athlete.names import ARM, known, told, unmistakable
+from planner.athlete.names import ARM, known, unmistakable
 from planner.document import is_week
+from planner.files.shape import told
 
 if TYPE_CHECKING:
     from library.read import Library

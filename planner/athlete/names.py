@@ -11,10 +11,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from pydantic import AfterValidator, ValidationInfo
-from pydantic_core import PydanticCustomError
 
 from library.errors import nearest
-from planner.athlete.words import as_written, listed
+from planner.files.shape import told
+from planner.files.text import as_written, listed
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -47,7 +47,7 @@ class Vocabulary:
         if word in self.refused:
             return self.refused[word]
         known = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed
-        hint = nearest(word, self.names) or _containing(word, self.names)
+        hint = nearest(word[:100], self.names) or _containing(word[:100], self.names)
         return f"No {self.noun} has this name{hint}{'' if hint else '.'} Known: {known}"
 
 
@@ -75,11 +75,6 @@ TRADE_NAMES = {
 }
 
 Vocabularies = Mapping[str, Vocabulary]
-
-
-def told(remedy: str) -> PydanticCustomError:
-    """Make the error of a validator that says itself what would do."""
-    return PydanticCustomError("told", "{remedy}", {"remedy": remedy})
 
 
 def known(kind: str) -> AfterValidator:

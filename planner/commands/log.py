@@ -49,7 +49,7 @@ def run(
 ) -> None:
     """Do one of four things: take a file in, write a blank sheet, ask set by set, record a clearance."""
     from planner.log.blank import write_blank
-    from planner.log.taking import Manner
+    from planner.log.intake import Manner
     from planner.train.desk import Desk
 
     named = [file is not None, blank is not None, interactive, cleared is not None]
@@ -89,7 +89,7 @@ def _one_thing(athlete: Path, named: int) -> tuple[str, str]:
 
 def _answer(question: str, default: str) -> str:
     """Ask on stderr: stdout carries the result alone. The end of the input ends the dialogue."""
-    from planner.log.dialogue import STOP
+    from planner.log.blank import STOP
 
     typer.echo(f"{question} [{default}]: " if default else f"{question}: ", err=True, nl=False)
     line = sys.stdin.readline()

@@ -56,8 +56,8 @@ def credit_moves(
     `before` and `after` are the athlete's rows without and with the new session. Credits are at the exercise's
     own eccentric share. Only heads that are trained earn credit.
     """
-    from library.own_rows import update_with_own_rows
     from library.pool import pool_library
+    from library.pooled_head import update_with_own_rows
 
     credit, own = credit or CreditSettings(), own or OwnRowSettings()
     moves: list[CreditMove] = []
@@ -92,7 +92,7 @@ def _errors(pooled: PooledHead, rows: Sequence[OwnEvidence], settings: OwnRowSet
     """Return per exercise the SD of its log ratio that the own rows' measurement error alone gives it."""
     import numpy as np
 
-    from library.own_rows import own_row_variance
+    from library.pooled_head import own_row_variance
 
     untied = set(pooled.untied)
     mine = [row for row in rows if row.head == pooled.head and row.exercise not in untied]

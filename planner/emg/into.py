@@ -10,11 +10,11 @@ from library.errors import Fault, FaultyInput
 from library.method import CreditSettings
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
-from planner.athlete.lock import athlete_lock
 from planner.athlete.method import method_of
 from planner.athlete.reading import BRIEF_FILE, read_brief
 from planner.emg.effect import CreditMove, credit_moves, moves_text
 from planner.emg.results import MeasuredSession
+from planner.files.safe import athlete_lock
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,10 @@ from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
-from library.errors import Fault, FaultyInput, nearest
-from library.faults import faults_of, shown, unknown
+from library.errors import Fault, FaultyInput, faults_of, nearest, shown, unknown
+from library.files import read_toml
 from library.read import Library
 from library.schema import Head
-from library.toml_files import read_toml
 from planner.emg.reference_tests import ReferenceTest, read_tests
 from planner.emg.session import Reference, Session, Trial
 from planner.emg.settings import MeasureSettings, QualitySettings

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from library.equipment import with_included
-from library.schema import HIGHEST_GRADE, Exercise, Stress
+from library.schema import HIGHEST_GRADE, Exercise, Stress, with_included
 from planner.athlete.screening import joint_allowances
 from planner.method import WeekSettings
 from planner.model.inputs import Inputs

@@ -107,13 +107,23 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
 def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Session) -> SessionKind:
     """Give a session with the seconds left after the warm-up and the candidates that its gym can hold."""
     state, equipment = inputs.states.get(session.day, "planned"), room_of(inputs, session.gym)
-    allowed = frozenset(
-        candidate.key
-        for candidate in candidates
-        if not lacks(inputs.library.exercises[candidate.key], equipment)
-    )
+    there = [one for one in candidates if not lacks(inputs.library.exercises[one.key], equipment)]
     seconds = 60 * (session.minutes - inputs.week.general_warmup_minutes)
+    allowed = frozenset(one.key for one in there if is_called_for(inputs, one, there))
     return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
+
+
+def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) -> bool:
+    """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or nothing usual does its work.
+
+    What was in last week's plan may stay.
+    """
+    wishes, usual = inputs.brief.preferences, inputs.week.usual_choice
+    if candidate.choice <= usual or candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week}:
+        return True
+    head = candidate.main_head
+    rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]
+    return not any(bool(one.trains) >= bool(candidate.trains) for one in rest)
 
 
 def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:

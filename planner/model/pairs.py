@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
-from library.equipment import with_included
+from library.schema import with_included
 from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.problem import Candidate, Problem, SessionKind

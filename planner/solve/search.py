@@ -19,7 +19,7 @@ from planner.plain import ROUNDING
 from planner.solve.patterns import UNMET, Bound, Decomposition
 from planner.solve.sessions import Pattern
 from planner.solve.solver import Answer, Ending, Stops
-from planner.solve.whole import Aim, Point, minimize_blocks, over_patterns, point_in
+from planner.solve.whole import Aim, Point, minimize_blocks, over_patterns, plan_in, point_in
 
 Patterns = list[list[Pattern]]  # of each session
 
@@ -90,14 +90,35 @@ class Search:
         if found.open(aim.gap) and not self.program.problem.paired:
             found.stopped = False
             self._by_patterns(aim, found, clock)
+        if found.value - found.bound > SEARCH.polish_share * aim.gap:
+            self._polish(aim, found, clock)
         return found
+
+    def _polish(self, aim: Aim, found: Found, clock: Clock) -> None:
+        """Look around the best plan for a better one: its exercises in other places, and others of their heads in theirs."""
+        if found.point is None:
+            return
+        problem, plan = self.program.problem, plan_in(self.program, found.point)
+        keys = {key for key, _ in plan}
+        heads = {(problem.by_key[key].trains, day, sets) for (key, day), sets in plan.items()}
+        kept = {
+            column
+            for (key, day), by_count in self.program.blocks.items()
+            for sets, column in by_count.items()
+            if key in keys or (problem.by_key[key].trains, day, sets) in heads
+        }
+        gap = SEARCH.polish_share * aim.gap
+        stops = Stops(gap, SEARCH.polish_nodes, clock.left, found.bound + gap, quick=True, rins=True)
+        answer, point = minimize_blocks(self.program, aim, kept, INFINITE, stops, found.point)
+        if answer.values is not None and answer.value < found.value:
+            found.value, found.point = answer.value, point
 
     def _in_one_piece(self, aim: Aim, found: Found, clock: Clock, start: Point | None) -> None:
         """Search the whole week for a short while; paired sets as long as they may."""
         paired = self.program.problem.paired
         nodes = self.settings.node_budget if paired else SEARCH.one_piece_nodes
-        seconds = clock.left if paired else min(clock.left, SEARCH.one_piece_seconds)
-        stops = Stops(SEARCH.block_share * aim.gap, nodes, seconds)
+
+        stops = Stops(SEARCH.block_share * aim.gap, nodes, clock.left, quick=True, rins=True)
         answer, point = minimize_blocks(self.program, aim, None, INFINITE, stops, start)
         found.learn(answer, point, INFINITE)
         found.stopped = answer.stopped

@@ -17,7 +17,7 @@ from library.credit import expected_credit, movers_credit
 from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
 from planner.document import WeekDocument, week_name
-from planner.log.frame import LogFrame
+from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
 from planner.method import LOG, TRAIN, TrainSettings
 from planner.plain import UNSHOWN

@@ -16,17 +16,13 @@ from planner.athlete.folder import block_marks, in_force, read_week, replaced, w
 from planner.athlete.gym import Gym
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
-from planner.athlete.toml_text import refuse
 from planner.document import BlockMark, PlannedSession, WeekDocument
-from planner.log.blank import session_date
-from planner.log.cells import CellFault, iso_date
-from planner.log.checks import joint_region
-from planner.log.context import LogContext, log_context
-from planner.log.dialogue import Ask, Dialogue, Tell
-from planner.log.intake import jumps, last_loads
-from planner.log.record import LoggedSet, clearance
-from planner.log.store import append_to_log, by_identity, read_log
-from planner.log.taking import Confirm, Manner, Taken, take_file_in
+from planner.files.text import refuse
+from planner.log.blank import Ask, Dialogue, Tell, session_date
+from planner.log.file import append_to_log, by_identity, read_log
+from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_file_in
+from planner.log.lines import LogContext, joint_region, log_context
+from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import counted
 from planner.train.block import asked_reserve

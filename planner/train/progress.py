@@ -15,8 +15,7 @@ from planner.athlete.folder import read_week, weeks
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_brief
 from planner.document import WeekDocument, week_name, week_start
-from planner.log.frame import read_frame
-from planner.log.store import read_log
+from planner.log.file import read_frame, read_log
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import columns
 from planner.train.delivered import (

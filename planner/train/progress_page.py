@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from planner.athlete.toml_text import refuse
-from planner.athlete.writing import write_through
 from planner.errors import PaperNotMade
+from planner.files.safe import write_safely
 from planner.method import SheetSettings
 from planner.plain import LAST_DIGITS
 from planner.sheets import drawing
@@ -156,23 +156,14 @@ def write_page(progress: Progress, folder: Path) -> Path:
 
     Raises FaultyInput if it cannot be written; PaperNotMade if there is no renderer, with progress.html written.
     """
-    html = progress_html(progress)
+    html, file = progress_html(progress), folder / "progress.pdf"
+    with suppress(OSError):  # writing says what is wrong
+        folder.mkdir(parents=True, exist_ok=True)
     try:
-        return _write(folder / "progress.pdf", html_to_pdf(html))
+        write_safely(file, html_to_pdf(html))
     except PaperNotMade:
-        _write(folder / "progress.html", html.encode())
+        write_safely(file.with_suffix(".html"), html)
         raise
-
-
-def _write(file: Path, content: bytes) -> Path:
-    beside = file.with_name(f".{file.name}.new")
-    try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        write_through(beside, content)
-        beside.replace(file)
-    except OSError as fault:
-        remedy = "Make this folder writable, or name another one with --out"
-        raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
     return file
 
 

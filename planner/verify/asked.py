@@ -91,43 +91,68 @@ def grade(case: Case, exercise: str, region: str) -> int:
     return known.stress[region].grade if known and region in known.stress else 0
 
 
-def allowed_grade(case: Case, exercise: Exercise, region: str) -> int:
-    """Clear 2, or 3 if named in prefer; careful 1, or 2 with a printed change; avoid 1 (avoid_grade)."""
-    limits, word = GradeLimits(), allowance(case, region)
-    if word == "clear" and exercise.key in case.brief.preferences.prefer:
-        return limits.preferred
-    if word == "careful" and exercise.stress[region].change:
-        return limits.changed
-    return int(case.number(f"{word}_grade"))
+def over_grade(case: Case, exercise: Exercise, gym: str, plain: bool) -> Iterator[str]:
+    """Every region where an exercise stands above its grade: clear 2 (3 if in prefer), careful 1, avoid 1.
 
-
-def over_grade(case: Case, exercise: Exercise) -> Iterator[tuple[str, int, int]]:
-    """Every region where an exercise stands above the allowed grade: region, grade, allowed."""
+    Careful admits 2 (not `plain`) by a change that leaves the exercise what it is, where the gym has no milder one
+    of its family that may be done as it is.
+    """
+    limits = GradeLimits()
     for region, stress in exercise.stress.items():
-        allowed = allowed_grade(case, exercise, region)
+        word = allowance(case, region)
+        allowed = int(case.number(f"{word}_grade"))
+        if word == "clear" and exercise.key in case.brief.preferences.prefer:
+            allowed = limits.preferred
+        elif word == "careful" and stress.grade == limits.changed and stress.change_keeps and not plain:
+            allowed = stress.grade if not _milder(case, exercise, region, gym) else allowed
         if stress.grade > allowed:
-            yield region, stress.grade, allowed
+            yield f"{region} grade {stress.grade} above {allowed}"
 
 
-def missing_equipment(case: Case, exercise: Exercise, gym: str) -> list[str]:
-    """Return what an exercise needs and a gym lacks; two adjustable pulleys are also one."""
+def _milder(case: Case, exercise: Exercise, region: str, gym: str) -> bool:
+    """Whether the gym has an exercise of the same family with a lower grade that may be done as it is."""
+    return any(
+        other.family == exercise.family
+        and grade(case, other.key, region) < exercise.stress[region].grade
+        and not faults(case, other.key, gym, True)
+        for other in case.library.exercises.values()
+    )
+
+
+@once
+def faults(case: Case, key: str, gym: str, plain: bool = False) -> tuple[str, ...]:
+    """Why this athlete may not do an exercise in this gym, `plain`: without the change that a careful joint asks."""
+    exercise = case.library.exercises[key]
     listed = case.gyms[gym].equipment if gym in case.gyms else ()
-    room = {*listed, *(also for key in listed for also in ALSO_THERE.get(key, ()))}
-    return [key for key in exercise.needs if key not in room]
+    room = {*listed, *(also for item in listed for also in ALSO_THERE.get(item, ()))}
+    reasons = [*_barred(case, exercise), *(f"lacks {item}" for item in exercise.needs if item not in room)]
+    return (*reasons, *over_grade(case, exercise, gym, plain))
 
 
-def barred(case: Case, exercise: Exercise) -> str:
-    """Return why an exercise is never planned for this athlete ("" where it may be)."""
+def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
+    """Why an exercise is never planned for this athlete, wherever: pain, wishes, skill, height of the arm."""
+    card, wishes, most = case.brief.athlete, case.brief.preferences, case.brief.arm_at_most_degrees
+    groups = set(wishes.exclude) - set(case.library.exercises)  # a word that names an exercise means it alone
+    skill = int(case.number(f"skill_{card.training_status}")) if card.skill is None else card.skill
     if exercise.compare_only:
-        return "kept for comparison only"
-    return "excluded by the coach" if exercise.key in case.brief.preferences.exclude else ""
+        yield "kept for comparison only"
+    if exercise.key in case.barred:
+        yield case.barred[exercise.key]
+    if exercise.key in wishes.exclude or {exercise.family, exercise.implement} & groups:
+        yield "excluded by the coach"
+    if wishes.only and exercise.implement not in wishes.only:
+        yield f"{exercise.implement}, not one of {', '.join(wishes.only)}"
+    if exercise.skill > skill:
+        yield f"skill {exercise.skill} above {skill}"
+    if most is not None and (exercise.top_angle_degrees or 0) > most:
+        yield f"arm at {exercise.top_angle_degrees} degrees, at most {most}"
 
 
-def may_be_planned(case: Case, exercise: Exercise) -> bool:
-    """Whether nothing bars an exercise and the gym of some session still to come has what it needs."""
-    if barred(case, exercise) or any(over_grade(case, exercise)):
-        return False
-    return any(not missing_equipment(case, exercise, session.gym) for session in case.open_sessions)
+@once
+def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
+    """Whether some session still to come (`over`: any session) may hold an exercise."""
+    sessions = case.document.sessions if over else case.open_sessions
+    return any(not faults(case, key, session.gym) for session in sessions)
 
 
 def is_light(case: Case, number: int) -> bool:

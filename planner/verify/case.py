@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import wraps
 from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
 
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from planner.document import PlannedExercise, PlannedSession, WeekDocument
 
 Sum = TypeVar("Sum", bound=Callable[..., Any])
-OwnProfiles = Mapping[str, Mapping[str, float]]  # head, then exercise: ratio to the head's anchor
 Value = float | str
 
 
@@ -62,17 +61,22 @@ def exceeds(what: str, used: float, allowed: float, slack: float = 0.0, unit: st
 
 @dataclass(frozen=True)
 class Case:
-    """A week document with the library, brief, gyms, last week and own profiles that it claims to rest on."""
+    """A week document with all that it claims to rest on.
+
+    `pooled`: the athlete's log ratios by head, the spread between persons in them; None: the library's, so spread.
+    `barred` (exercise: reason) and `capped` (exercise: most sets a week) say what pain does this week.
+    """
 
     document: WeekDocument
     library: Library
     brief: Brief
     gyms: Mapping[str, Gym]
     last_week: WeekDocument | None = None
-    own: OwnProfiles | None = None
-    pooled: Mapping[str, PooledHead] | None = None  # log ratios with their covariance, by head
+    pooled: Mapping[str, PooledHead] | None = None
+    barred: Mapping[str, str] = field(default_factory=dict)
+    capped: Mapping[str, int] = field(default_factory=dict)
     tolerance: Tolerances = field(default_factory=Tolerances)
-    sums: dict[Any, Any] = field(default_factory=dict, init=False, repr=False, compare=False)  # see `once`
+    sums: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)  # see `once`
 
     def number(self, name: str) -> float:
         """Return a default as the document states it; the method's own value where it states none."""
@@ -109,6 +113,14 @@ class Case:
             total[planned.exercise] = total.get(planned.exercise, 0) + planned.sets
         return total
 
+    def with_sessions(self, lines: Mapping[str, Iterable[PlannedExercise]]) -> Case:
+        """Give the same case with other exercises in these sessions; sums that no set is in are kept."""
+        sessions = tuple(
+            session.model_copy(update={"exercises": tuple(lines.get(session.id, session.exercises))})
+            for session in self.document.sessions
+        )
+        return replace(self, document=self.document.model_copy(update={"sessions": sessions}))
+
 
 Check = Callable[[Case], Iterator[Finding]]
 
@@ -120,7 +132,7 @@ def filed_default(name: str, otherwise: Any = None) -> Any:
 
 
 def once(sum_of: Sum) -> Sum:
-    """Do a sum once a case and keep what came of it: many checks ask for the same, and a case never changes."""
+    """Keep a sum that depends on no set of the plan: many checks ask for the same, of the case and of its kin."""
 
     @wraps(sum_of)
     def kept(case: Case, *words: Any) -> Any:

@@ -9,14 +9,17 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
-from planner.verify.asked import asked, may_be_planned, smallest_block, wanted
+from planner.verify import sums
+from planner.verify.asked import asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, Check, Finding, once
-from planner.verify.sums import credit, elsewhere_dose, is_direct, session_dose, total_dose
+from planner.verify.sums import credit, dose, is_own, own_movements, own_wanted, session_dose
 
 if TYPE_CHECKING:
     from library.schema import Exercise
+    from planner.document import PlannedSession
 
 Span = tuple[float, float]  # least and most of one reading
+BOOKED_EXERCISES = 2
 
 
 @dataclass(frozen=True)
@@ -49,28 +52,13 @@ def _missed(name: str, least: float, most: float | None = None) -> Iterator[Goal
         yield Goal(name, ((least, most),))
 
 
-def dose(case: Case) -> Iterator[Goal]:
-    """Σ c·x + elsewhere[h] + short[h] ≥ T[h]."""
+def doses(case: Case) -> Iterator[Goal]:
+    """counted[h] + short[h] ≥ T[h], counted[h] − over[h] ≤ U[h], own[h] + miss ≥ (1 − a)·T[h] − own elsewhere."""
     for head in wanted(case):
-        yield from _missed(f"dose:{head}", asked(case, head).target - total_dose(case, head))
-
-
-def ceiling(case: Case) -> Iterator[Goal]:
-    """Σ c·x + elsewhere[h] − over[h] ≤ U[h]."""
-    for head in wanted(case):
-        yield from _missed(f"ceiling:{head}", total_dose(case, head) - asked(case, head).ceiling)
-
-
-def direct(case: Case) -> Iterator[Goal]:
-    """Σ over direct sets of c·x ≥ half of T[h]; those elsewhere may be counted in or not."""
-    for head in wanted(case):
-        sets = case.sets().items()
-        here = sum(credit(case, key, head) * n for key, n in sets if is_direct(case, key, head))
-        target = asked(case, head).target
-        most = case.number("direct_share") * target - here
-        left = target - elsewhere_dose(case, head) > 0
-        least = most - elsewhere_dose(case, head, True) if left else 0.0
-        yield from _missed(f"direct:{head}", least, most)
+        wish, week = asked(case, head), dose(case, head)
+        yield from _missed(f"dose:{head}", wish.target - week.counted)
+        yield from _missed(f"ceiling:{head}", week.counted - wish.ceiling)
+        yield from _missed(f"own:{head}", own_wanted(case, head) - week.own)
 
 
 def session_cap(case: Case) -> Iterator[Goal]:
@@ -81,28 +69,97 @@ def session_cap(case: Case) -> Iterator[Goal]:
             yield from _missed(f"session_cap:{head}:{session.id}", over)
 
 
-def spread(case: Case) -> Iterator[Goal]:
-    """Sessions with Σe c·x[e,d] ≥ 2 are at least min(2, sessions not missed), where there is so much to train."""
-    least_sets, slack = case.number("spread_sets"), case.tolerance.dose
-    for head in wanted(case):
-        wish, sessions = asked(case, head), [s for s in case.document.sessions if s.state != "missed"]
-        want = min(wish.sessions, len(sessions))
-        doses = [session_dose(case, session, head) for session in sessions]
-        surely = sum(amount >= least_sets + slack for amount in doses)
-        maybe = sum(amount >= least_sets - slack for amount in doses)
-        enough = wish.target - elsewhere_dose(case, head) >= want * least_sets
-        yield from _missed(f"spread:{head}", want - maybe if enough else 0, want - surely)
+@once
+def _needed(case: Case) -> bool:
+    """Whether some head still lacks dose beside what is done elsewhere, or the coach has pinned something."""
+    lacking = (asked(case, head).target > dose(case, head).elsewhere[1] for head in wanted(case))
+    return bool(case.brief.preferences.pin) or any(lacking)
+
+
+def _owes(case: Case) -> bool:
+    """Whether a week owes variety and full days: not an empty one, and none that needs nothing."""
+    return bool(case.sets()) and _needed(case)
+
+
+def booked(case: Case) -> Iterator[Goal]:
+    """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes.
+
+    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes may be read as the
+    session's whole time, or as training time, with pairs in turns or one after the other.
+    """
+    warm_up, most = case.number("general_warmup_minutes"), case.number("booked_share_most")
+    sessions = case.open_sessions
+    whole = {s.id: (sums.session_minutes(case, s), s.minutes.allowed) for s in sessions}
+    training = {key: (max(0.0, a - warm_up), max(0.0, b - warm_up)) for key, (a, b) in whole.items()}
+    straight = {s.id: (_straight_minutes(case, s), training[s.id][1]) for s in sessions}
+    for session in sessions:
+        count, fits = len(session.exercises), _fits(case, session)
+        if count == 0:
+            yield from _missed(f"booked:empty:{session.id}", float(fits > 0 and _owes(case)), 1)
+        elif count < BOOKED_EXERCISES:
+            yield from _missed(f"booked:thin:{session.id}", float(fits > count and _owes(case)), 1)
+        overs = []
+        for minutes in (whole, training, straight):
+            used, allowed = (sum(column) for column in zip(*minutes.values(), strict=True))
+            here, room = minutes[session.id]
+            overs.append(here - most * room / allowed * used if allowed else 0.0)
+        if max(overs) > 0:
+            yield Goal(f"booked:long:{session.id}", tuple((over, over) for over in overs))
+
+
+def _straight_minutes(case: Case, session: PlannedSession) -> float:
+    return (
+        sum(sums.exercise_seconds(case, planned) for planned in session.exercises) / sums.SECONDS_PER_MINUTE
+    )
+
+
+def _fits(case: Case, session: PlannedSession) -> int:
+    """How many smallest blocks, up to two, surely fit into a session; none where a block holds its exercises."""
+    if case.document.block and case.document.block.number > 1:
+        return 0
+    seconds = sorted(
+        smallest_block(case) * (each.work_seconds * each.sides + each.rest_seconds)
+        + each.setup_seconds
+        + each.warmup_sets * case.number("warmup_set_seconds") * each.sides
+        - each.rest_seconds
+        for each in _candidates(case, True)
+        if not faults(case, each.key, session.gym) and each.key not in case.capped
+    )
+    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
+    return sum(sum(seconds[:count]) <= room for count in range(1, min(len(seconds), BOOKED_EXERCISES) + 1))
+
+
+def twins(case: Case) -> Iterator[Goal]:
+    """In one session no two exercises of one family with the same implement."""
+    for session in case.document.sessions:
+        known = [case.library.exercises[planned.exercise] for planned in session.exercises]
+        kinds = Counter((exercise.family, exercise.implement) for exercise in known)
+        for kind, count in kinds.items():
+            least = count - 1 if session.state == "planned" else 0
+            yield from _missed(":".join(("twins", session.id, *kind)), least, count - 1)
+
+
+def _neighbours(case: Case) -> Iterator[tuple[PlannedSession, PlannedSession]]:
+    """Sessions on days next to each other, in the order of the week, so that its turn is "Mon-Sun"."""
+    in_week_order = sorted(case.document.sessions, key=lambda session: DAYS.index(session.day))
+    for one, other in combinations(in_week_order, 2):
+        if DAYS.index(other.day) - DAYS.index(one.day) in (1, len(DAYS) - 1):
+            yield one, other
+
+
+def next_day(case: Case) -> Iterator[Goal]:
+    """The same exercise not on two days running; over the week's end, or on two days that are over, either will do."""
+    for one, other in _neighbours(case):
+        turn = DAYS.index(other.day) - DAYS.index(one.day) > 1
+        either = turn or "planned" not in (one.state, other.state)
+        on_both = {p.exercise for p in one.exercises} & {p.exercise for p in other.exercises}
+        for key in on_both:
+            yield from _missed(f"next_day:{key}:{one.id}-{other.id}", 0 if either else 1, 1)
 
 
 def heavy_days(case: Case) -> Iterator[Goal]:
-    """Not both Σ c·x[e,d] > 6 and Σ c·x[e,d'] > 6 on days next to each other, Sunday to Monday too.
-
-    The pair is named in the order of the week, so the turn of the week is "Mon-Sun".
-    """
-    in_week_order = sorted(case.document.sessions, key=lambda session: DAYS.index(session.day))
-    for one, other in combinations(in_week_order, 2):
-        if DAYS.index(other.day) - DAYS.index(one.day) not in (1, len(DAYS) - 1):
-            continue
+    """Not both Σ c·x[e,d] > 6 and Σ c·x[e,d'] > 6 on days next to each other, Sunday to Monday too."""
+    for one, other in _neighbours(case):
         for head in wanted(case):
             lighter = min(session_dose(case, one, head), session_dose(case, other, head))
             over = lighter - case.number("heavy_day_sets")
@@ -111,81 +168,105 @@ def heavy_days(case: Case) -> Iterator[Goal]:
                 yield Goal(f"heavy_days:{head}:{one.id}-{other.id}", ((1, 1), (over, over)))
 
 
+def spread(case: Case) -> Iterator[Goal]:
+    """Sessions with two own sets or more are at least min(2, sessions not missed), where so much own work is wanted.
+
+    Two sets: of an own movement, or read as direct sets, of their credits.
+    """
+    least_sets = case.number("spread_sets")
+    for head in wanted(case):
+        sessions = [session for session in case.document.sessions if session.state != "missed"]
+        want = min(asked(case, head).sessions, len(sessions))
+        enough = min(want, int((own_wanted(case, head) - case.tolerance.dose) // least_sets))
+        surely = maybe = 0
+        for session in sessions:
+            own = [planned for planned in session.exercises if is_own(case, planned.exercise, head)]
+            maybe += sum(planned.sets for planned in own) >= least_sets
+            surely += (
+                sum(planned.sets * credit(case, planned.exercise, head) for planned in own) >= least_sets
+            )
+        yield from _missed(f"spread:{head}", enough - maybe, want - surely)
+
+
 def share(case: Case) -> Iterator[Goal]:
-    """c·Σd x ≤ max(s·T, smallest block·c) for heads where e is direct."""
+    """c·Σd x ≤ max(s·T, smallest block·c) over movements that train h; what is out by now owes nothing."""
     part = case.brief.variety.share or case.number("share_of_target")
     for key, sets in case.sets().items():
         for head in wanted(case):
-            if is_direct(case, key, head):
+            if is_own(case, key, head):
                 worth, target = credit(case, key, head), asked(case, head).target
                 over = worth * sets - max(part * target, smallest_block(case) * worth)
-                yield from _missed(f"share:{key}:{head}", over)
+                yield from _missed(f"share:{key}:{head}", over if may_be_planned(case, key) else 0, over)
 
 
 @once
 def _candidates(case: Case, that_count: bool) -> list[Exercise]:
     """Exercises that some session held or may hold; `that_count`: only those worth something to a wanted head."""
     done = case.sets("done")
-    open_to_us = [e for e in case.library.exercises.values() if e.key in done or may_be_planned(case, e)]
+    open_to_us = [e for e in case.library.exercises.values() if e.key in done or may_be_planned(case, e.key)]
     if not that_count:
         return open_to_us
     return [e for e in open_to_us if any(credit(case, e.key, head) > 0 for head in wanted(case))]
 
 
 def implements(case: Case) -> Iterator[Goal]:
-    """Different implements ≥ min(i, those that the rooms offer); an empty week owes none."""
+    """Different implements ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
     used = len({case.library.exercises[key].implement for key in case.sets()})
     narrow, wide = (len({e.implement for e in _candidates(case, count)}) for count in (True, False))
-    yield from _missed("implements", min(want, narrow) - used if used else 0, min(want, wide) - used)
+    yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
 
 def families(case: Case) -> Iterator[Goal]:
-    """Each asked family has an exercise in the week, where the rooms have one; an empty week owes none."""
-    used = {case.library.exercises[key].family for key in case.sets()}
-    for family in case.brief.variety.families:
-        if family not in used:
-            yield from _owed(case, f"family:{family}", lambda e, wish=family: e.family == wish)  # type: ignore[misc]
+    """Each asked family has an exercise in the week, where the rooms have one; `raise` asks for any kind of raise."""
+    for word in case.brief.variety.families:
+        yield from _owed(case, f"family:{word}", lambda e, w=word: f"_{e.family}".endswith(f"_{w}"))  # type: ignore[misc]
 
 
 def prefer(case: Case) -> Iterator[Goal]:
-    """Each preferred exercise that the rooms and joints allow is in the week; an empty week owes none."""
+    """Each preferred exercise that the rooms and joints allow is in the week."""
     for key in case.brief.preferences.prefer:
-        if key not in case.sets():
-            yield from _owed(case, f"prefer:{key}", lambda e, wish=key: e.key == wish)  # type: ignore[misc]
+        yield from _owed(case, f"prefer:{key}", lambda e, wish=key: e.key == wish)  # type: ignore[misc]
 
 
 def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[Goal]:
-    narrow, wide = (float(any(map(fits, _candidates(case, count)))) for count in (True, False))
-    yield from _missed(name, narrow if case.sets() else 0.0, wide)
+    """Miss by 1 where nothing of the week fits and something of the rooms does."""
+    if not any(fits(case.library.exercises[key]) for key in case.sets()):
+        narrow, wide = (float(any(map(fits, _candidates(case, count)))) for count in (True, False))
+        yield from _missed(name, narrow if _owes(case) else 0.0, wide)
+
+
+def own_families(case: Case) -> Iterator[Goal]:
+    """Own movements of a head with a target of 6 or more from two families, where two may be planned."""
+    for head in wanted(case):
+        known = case.library.exercises
+        used = {known[key].family for key in case.sets() if is_own(case, key, head)}
+        there = {known[key].family for key in own_movements(case, head)}
+        want, enough = min(2, len(there)), asked(case, head).target >= case.number("own_families_target")
+        if want == 2 and enough:
+            owed = want - len(used) if own_wanted(case, head) > 0 and _owes(case) else 0
+            yield from _missed(f"own_families:{head}", owed, want - len(used & there))
 
 
 def rotation(case: Case) -> Iterator[Goal]:
-    """Kept exercises of last week ≥ r; every change may be counted (at most one a head, in a block none)."""
+    """Kept exercises of last week ≥ r, every change may be counted; at most one new own movement a head."""
     if case.last_week is None:
         return
     before = {planned.exercise for session in case.last_week.sessions for planned in session.exercises}
     kept = len(before & case.sets().keys())
-    still_open = sum(e.key in before for e in _candidates(case, True))
-    yield from _missed("rotation", min(case.brief.variety.keep or 0, still_open) - kept, len(before) - kept)
+    still_open = sum(exercise.key in before for exercise in _candidates(case, True))
+    least = min(case.brief.variety.keep or 0, still_open) - kept
+    yield from _missed("rotation", least, len(before) - kept)
+    most = int(case.number("new_exercises_per_head"))
+    for head in wanted(case) if before else ():
+        new = sum(is_own(case, key, head) and key not in before for key in case.sets())
+        yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (
-    dose,
-    ceiling,
-    direct,
-    session_cap,
-    spread,
-    heavy_days,
-    share,
-    implements,
-    families,
-    rotation,
-    prefer,
-)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, heavy_days, spread, share)
+RULES += (implements, families, own_families, rotation, prefer)
 
 
-@once
 def missed_goals(case: Case) -> dict[str, Goal]:
     """Every goal that is or may be called missed, by name."""
     return {goal.name: goal for rule in RULES for goal in rule(case)}
@@ -214,13 +295,19 @@ def misses_stated(case: Case) -> Iterator[Finding]:
 
 
 def musts_hold(case: Case) -> Iterator[Finding]:
-    """A goal with `must = true` is not missed: a head's dose, implements, families."""
-    hard = {f"dose:{head}" for head in wanted(case) if asked(case, head).must}
+    """A goal with `must = true` is not missed: a head's dose and ceiling, implements, families.
+
+    Where what is done elsewhere is above a ceiling already, nothing is added to it.
+    """
+    hard = {f"dose:{head}": 0.0 for head in wanted(case) if asked(case, head).must}
+    for name in list(hard):
+        head = name.removeprefix("dose:")
+        hard[f"ceiling:{head}"] = max(0.0, dose(case, head).elsewhere[1] - asked(case, head).ceiling)
     if case.brief.variety.must:
-        hard |= {"implements", *(f"family:{family}" for family in case.brief.variety.families)}
+        hard |= {"implements": 0.0, **{f"family:{family}": 0.0 for family in case.brief.variety.families}}
     for name, goal in missed_goals(case).items():
-        if name in hard and goal.is_missed(case.tolerance.goal):
-            yield Finding("breaks", f"goal {name} that must hold, missed by", _spans(goal), 0.0)
+        if name in hard and goal.is_missed(hard[name] + case.tolerance.goal):
+            yield Finding("breaks", f"goal {name} that must hold, missed by", _spans(goal), hard[name])
 
 
 CHECKS: tuple[Check, ...] = (misses_stated, musts_hold)

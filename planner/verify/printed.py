@@ -18,19 +18,8 @@ from planner.verify.asked import (
     wanted,
 )
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
-from planner.verify.sums import (
-    PAIR,
-    SECONDS_PER_MINUTE,
-    block_seconds,
-    blocks,
-    by_movers,
-    credit,
-    elsewhere_dose,
-    is_direct,
-    planned_dose,
-    session_minutes,
-    total_dose,
-)
+from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
+from planner.verify.sums import session_minutes as minutes_of
 
 if TYPE_CHECKING:
     from planner.document import PlannedExercise, PlannedSession
@@ -47,12 +36,15 @@ def credits_stated(case: Case) -> Iterator[Finding]:
             worth, stated = credit(case, planned.exercise, head), planned.credits.get(head, 0.0)
             what = f"{session.id}: credit of {planned.exercise} for {head}"
             yield from differs(what, worth, stated, case.tolerance.credit, "direct sets a set")
+        trains = case.library.exercises[planned.exercise].trains
+        what = f"{session.id}: head that {planned.exercise} trains"
+        yield from differs(what, trains if trains in wanted(case) else "", planned.trains)
 
 
 def doses_stated(case: Case) -> Iterator[Finding]:
     """One line a head with a target, none for a watched one; every dose in it = the sum done anew.
 
-    The planned dose agrees both with printed and with recomputed credits.
+    Planned + elsewhere = counted = own + helping: which of the sets that help comes first is left open.
     """
     lines = Counter(line.head for line in case.document.dose)
     for head in wanted(case):
@@ -60,21 +52,21 @@ def doses_stated(case: Case) -> Iterator[Finding]:
     for head in lines.keys() - set(case.trained):
         yield Finding("misstates", f"dose of {head}", "a head that is only watched", "a dose")
     for line in case.document.dose:
-        head, wish, planned = line.head, asked(case, line.head), list(case.planned())
-        for word, found, stated in (
-            ("planned dose", planned_dose(case, head), line.planned),
-            ("planned dose", sum(p.credits.get(head, 0.0) * p.sets for _, p in planned), line.planned),
-            (
-                "movers' count",
-                sum(by_movers(case, p.exercise, head) * p.sets for _, p in planned),
-                line.by_movers,
-            ),
-            ("dose from elsewhere", elsewhere_dose(case, head), line.elsewhere),
+        wish, week = asked(case, line.head), dose(case, line.head)
+        least, most = week.elsewhere
+        movers = sum(by_movers(case, key, line.head) * sets for key, sets in case.sets().items())
+        for word, worked_out, stated in (
+            ("planned dose", week.counted - line.elsewhere, line.planned),
+            ("dose from elsewhere", min(max(line.elsewhere, least), most), line.elsewhere),
+            ("own dose", week.own + week.own_elsewhere, line.own),
+            ("helping dose", week.aside, line.helping),
+            ("dose beyond", week.helping + week.helping_elsewhere - week.aside, line.beyond),
+            ("movers' count", movers, line.by_movers),
             ("floor", wish.floor, line.floor),
             ("target", wish.target, line.target),
             ("ceiling", wish.ceiling, line.ceiling),
         ):
-            yield from differs(f"{word} of {head}", found, stated, case.tolerance.dose, "sets")
+            yield from differs(f"{word} of {line.head}", worked_out, stated, case.tolerance.dose, "sets")
 
 
 def chances_hold(case: Case) -> Iterator[Finding]:
@@ -100,9 +92,8 @@ def mark_stated(case: Case) -> Iterator[Finding]:
     mark = case.document.block
     if mark is not None:
         kinds = ("a hard week", "a lighter week")
-        yield from differs(
-            f"week {mark.number} of its block", kinds[in_lighter_week(case)], kinds[mark.lighter]
-        )
+        what = f"week {mark.number} of its block"
+        yield from differs(what, kinds[in_lighter_week(case)], kinds[mark.lighter])
         year, week = (int(part) for part in mark.first.split("-W"))
         after = datetime.timedelta(days=DAYS_A_WEEK * (mark.number - 1))
         start = (datetime.date.fromisocalendar(year, week, 1) + after).isoformat()
@@ -123,10 +114,7 @@ def pairs_sound(case: Case) -> Iterator[Finding]:
     most = PAIR if case.brief.preferences.paired else 1
     for session in case.document.sessions:
         orders = [planned.order for planned in session.exercises]
-        if orders != list(range(1, len(orders) + 1)):
-            yield Finding(
-                "misstates", f"{session.id}: order", f"1 to {len(orders)}", ", ".join(map(str, orders))
-            )
+        yield from differs(f"{session.id}: order", str(list(range(1, len(orders) + 1))), str(orders))
         for block in blocks(session):
             places = [session.exercises.index(planned) for planned in block]
             if len(block) > most or places[-1] - places[0] != len(places) - 1:
@@ -152,10 +140,9 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
 
 
 def _works(case: Case, exercise: str, head: str) -> bool:
-    """Whether a head gets direct sets, or the most of the set; a tie that rounding decides is left to the planner."""
-    worths = {each: credit(case, exercise, each) for each in wanted(case)}
-    worth = worths.pop(head, 0.0)
-    return is_direct(case, exercise, head) or worth > max(worths.values(), default=0) + case.tolerance.credit
+    """Whether a head works in an exercise, so that it cannot rest in it: chosen for it, or nearly direct sets."""
+    direct = case.number("pair_working_credit") + case.tolerance.credit
+    return case.library.exercises[exercise].trains == head or credit(case, exercise, head) > direct
 
 
 def _needs(case: Case, planned: PlannedExercise) -> frozenset[str]:
@@ -192,7 +179,7 @@ def minutes_stated(case: Case) -> Iterator[Finding]:
             what = f"{session.id}: time of {' with '.join(planned.exercise for planned in block)}"
             stated = sum(planned.minutes for planned in block)
             yield from differs(what, minutes, stated, slack * len(block), "min")
-        used, stated = session_minutes(case, session), session.minutes.used
+        used, stated = minutes_of(case, session), session.minutes.used
         warm_up = case.number("general_warmup_minutes")
         if session.exercises or abs(stated - warm_up) > slack:  # an empty session may print its warm-up
             yield from differs(f"{session.id}: minutes used", used, stated, slack, "min")
@@ -258,15 +245,16 @@ def loads_stated(case: Case) -> Iterator[Finding]:
 def sources_stated(case: Case) -> Iterator[Finding]:
     """Sources ⊆ evidence and the athlete's own rows; rows behind a printed credit of the library ⊆ sources."""
     known, stated = {row.id for row in case.library.evidence}, set(case.document.sources)
-    for source in case.document.sources:
-        if source not in known and not (case.own and source.startswith("own")):
-            yield Finding("misstates", "source", "no such row of evidence", source)
+    own = {
+        head: {row for row in one.rows if row.startswith("own:")} for head, one in (case.pooled or {}).items()
+    }
+    for source in sorted(stated - known.union(*own.values())):
+        yield Finding("misstates", "source", "no such row of evidence", source)
     for key in case.sets():
         for head in wanted(case):
-            pooled = case.library.profiles.get(head, {}).get(key)
-            own = key in (case.own or {}).get(head, {})
-            if pooled and not own and credit(case, key, head) > 0 and set(pooled.rows) - stated:
-                missing = ", ".join(sorted(set(pooled.rows) - stated))
+            filed = case.library.profiles.get(head, {}).get(key)
+            missing = ", ".join(sorted(set(filed.rows) - stated)) if filed and not own.get(head) else ""
+            if missing and credit(case, key, head) > 0:
                 yield Finding("misstates", f"sources of {key} for {head}", missing, "none of these")
 
 
@@ -316,8 +304,12 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
 def proof_stated(case: Case) -> Iterator[Finding]:
     """One row for the first aim (dose, of a cautious week shortfall) in missed sets, at most one for the rest.
 
-    Value of dose = Σ price of missed sets; bound ≤ value; gap = value − bound; seconds ≥ 0.
+    Value of dose = Σ price of missed sets; bound ≤ value; gap = value − bound; seconds ≥ 0. Where exercises stay (a
+    later week of a block), or the price holds a change (swap), the row says among which plans its bound holds.
     """
+    mark = case.document.block
+    later = mark is not None and mark.number > 1
+    changed = bool(case.document.changes) or len(case.open_sessions) < len(case.document.sessions)
     count, slack = Counter(row.aim for row in case.document.proof), case.tolerance.value
     first, other = ("shortfall", "dose") if case.document.cautious else ("dose", "shortfall")
     if count[first] != 1 or count[other] or count["rest"] > 1:  # type: ignore[index]
@@ -328,28 +320,17 @@ def proof_stated(case: Case) -> Iterator[Finding]:
         if row.aim == first:
             yield from differs(f"unit {what}", DOSE_UNIT, row.unit)
         if row.aim == "dose":
-            value = sum(missed_price(case, total_dose(case, h), asked(case, h)) for h in wanted(case))
+            value = sum(missed_price(case, dose(case, h).counted, asked(case, h)) for h in wanted(case))
             yield from differs(f"value {what}", value, row.value, slack, DOSE_UNIT)
         if row.bound > row.value + slack:
             yield Finding("misstates", f"bound {what}", f"at most {row.value:.4g}", row.bound, row.unit)
         yield from differs(f"gap {what}", max(0.0, row.value - row.bound), row.gap, slack, row.unit)
+        if not row.among and (later or (changed and row.aim == "rest")):
+            yield Finding("misstates", f"bound {what}", "a bound among some plans", "not among which")
         if row.seconds < 0:
             yield Finding("misstates", f"seconds {what}", "0 or more", row.seconds, "s")
 
 
-CHECKS: tuple[Check, ...] = (
-    credits_stated,
-    doses_stated,
-    chances_hold,
-    mark_stated,
-    pairs_sound,
-    stations_once,
-    minutes_stated,
-    sessions_asked,
-    as_in_library,
-    loads_stated,
-    sources_stated,
-    defaults_stated,
-    heading,
-    proof_stated,
-)
+CHECKS: tuple[Check, ...] = (credits_stated, doses_stated, chances_hold, mark_stated, pairs_sound)
+CHECKS += (stations_once, minutes_stated, sessions_asked, as_in_library, loads_stated, sources_stated)
+CHECKS += (defaults_stated, heading, proof_stated)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from planner.athlete.brief import DAYS
 from planner.errors import BrokenPlan
 from planner.verify import caution, goals, limits, printed
-from planner.verify.case import Case, Check, Finding, OwnProfiles
+from planner.verify.case import Case, Check, Finding
+from planner.verify.sums import replaced
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from planner.athlete.gym import Gym
     from planner.document import WeekDocument
 
-CHECKS: tuple[Check, ...] = (*limits.CHECKS, *goals.CHECKS, *printed.CHECKS, *caution.CHECKS)
+NOTHING: Mapping[str, Any] = {}
 
 
 def names_known(case: Case) -> Iterator[Finding]:
@@ -37,6 +38,27 @@ def names_known(case: Case) -> Iterator[Finding]:
             yield Finding("misstates", f"{session.id}: day", "no such day", session.day)
 
 
+def replacements(case: Case) -> Iterator[Finding]:
+    """What is offered when a station is taken, each by itself: breaks no limit and no must that held before it."""
+    rules = [rule for rule in limits.HARD if rule is not limits.blocks and rule is not limits.pins]
+    before = {finding.what for rule in (*rules, goals.musts_hold) for finding in rule(case)}
+    for session, planned in case.planned("planned"):
+        for other in planned.instead:
+            most = max(case.number("largest_block_sets"), planned.sets)
+            reasons = [] if 1 <= other.sets <= most else [f"{other.sets} sets"]
+            if any(line.exercise == other.exercise for line in session.exercises):
+                reasons.append("in this session already")
+            line = replaced(case, other.exercise, other.sets).model_copy(update={"block": planned.block})
+            lines = [line if each is planned else each for each in session.exercises]
+            instead = case.with_sessions({session.id: lines})
+            after = (finding for rule in (*rules, goals.musts_hold) for finding in rule(instead))
+            reasons += [f"{each.what} {each.found}" for each in after if each.what not in before]
+            if reasons:
+                what = f"{session.id}: {other.exercise} instead of {planned.exercise}"
+                yield Finding("breaks", what, ", ".join(reasons), "what keeps every limit and must by itself")
+
+
+CHECKS: tuple[Check, ...] = (*limits.CHECKS, *goals.CHECKS, replacements, *printed.CHECKS, *caution.CHECKS)
 KNOWN: tuple[Check, ...] = (names_known, *caution.KNOWN)
 
 
@@ -46,31 +68,24 @@ def recheck(
     brief: Brief,
     gyms: Mapping[str, Gym],
     last_week: WeekDocument | None = None,
-    own: OwnProfiles | None = None,
     pooled: Mapping[str, PooledHead] | None = None,
+    barred: Mapping[str, str] = NOTHING,
+    capped: Mapping[str, int] = NOTHING,
 ) -> list[Finding]:
     """Return every disagreement between a week and the sums done again; an empty list is a pass.
 
-    `own`: the athlete's own profiles (head, then exercise: ratio to the anchor), which replace the library's.
-    `pooled`: the ratios with their covariance; with it what is printed of a cautious week is drawn anew.
+    `pooled`: the athlete's log ratios by head, own recordings and the spread between persons in them; None: the
+    library's. `barred` (exercise: reason) and `capped` (exercise: most sets) say what pain does this week.
     A plan that names what nobody knows is not computed any further.
     """
-    case = Case(document, library, brief, gyms, last_week, own, pooled)
+    case = Case(document, library, brief, gyms, last_week, pooled, barred, capped)
     unknown = [finding for check in KNOWN for finding in check(case)]
     return unknown or [finding for check in CHECKS for finding in check(case)]
 
 
-def assert_sound(
-    document: WeekDocument,
-    library: Library,
-    brief: Brief,
-    gyms: Mapping[str, Gym],
-    last_week: WeekDocument | None = None,
-    own: OwnProfiles | None = None,
-    pooled: Mapping[str, PooledHead] | None = None,
-) -> None:
-    """Raise BrokenPlan with every finding in words unless the week passes `recheck`."""
-    findings = recheck(document, library, brief, gyms, last_week, own, pooled)
+def assert_sound(document: WeekDocument, *made_from: Any) -> None:
+    """Raise BrokenPlan with every finding in words unless the week passes `recheck` of the same."""
+    findings = recheck(document, *made_from)
     if findings:
         lines = "\n".join(f"- {finding}" for finding in findings)
         raise BrokenPlan(f"The week of {document.athlete} fails its recheck and is not printed:\n{lines}")

@@ -12,13 +12,13 @@ from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.folder import block_marks, last_hard_week, last_week
 from planner.athlete.method import method_of
-from planner.athlete.own_profiles import own_profiles
+from planner.athlete.evidence import own_profiles
 from planner.athlete.reading import read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
 from planner.document import BlockMark, MadeChange, WeekDocument, exercises_of, next_week, week_start
 from planner.log.record import LoggedSet
-from planner.log.store import read_log
+from planner.log.file import read_log
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import skill_of
 from planner.model.inputs import Inputs
@@ -39,7 +39,6 @@ class Filed:
     folder: Path
     inputs: Inputs
     pooled: Mapping[str, PooledHead]
-    own_ratios: Mapping[str, Mapping[str, float]] | None
     log: tuple[LoggedSet, ...]
     marks: Mapping[str, BlockMark]
     lowered: tuple[str, ...]
@@ -94,13 +93,13 @@ def read_filed(folder: Path) -> Filed:
     brief, gyms = read_athlete(folder, library)
     require_clearance(brief)
     targets, lowered = weekly_targets(brief, library, method_of(brief, AthleteSettings))
-    profiles, own = own_profiles(folder, library, pool_library(library))
+    profiles = own_profiles(folder, library, pool_library(library))
     week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
     inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
     rir = for_skill(week.reps_in_reserve, skill_of(inputs), train)
     inputs = replace(inputs, week=replace(week, reps_in_reserve=rir))
-    return Filed(folder, inputs, profiles, own, tuple(read_log(folder)), marks, tuple(lowered), train)
+    return Filed(folder, inputs, profiles, tuple(read_log(folder)), marks, tuple(lowered), train)
 
 
 def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:

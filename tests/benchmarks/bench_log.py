@@ -21,8 +21,7 @@ def rows() -> list[Row]:
 
     from library.method import CreditSettings
     from library.read import read_library
-    from planner.log.frame import read_frame
-    from planner.log.store import append_to_log
+    from planner.log.file import append_to_log, read_frame
     from planner.train.delivered import library_credits, look_back
 
     library = read_library()

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from library.errors import Fault, FaultyInput
 from planner.athlete.brief import Block
-from planner.athlete.words import as_written
 from planner.document import BlockMark, next_week, week_start
+from planner.files.text import as_written
 from planner.method import TrainSettings
 from planner.train.block import marks_of
 from planner.train.loads import percent

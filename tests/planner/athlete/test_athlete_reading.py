@@ -17,7 +17,7 @@ from library.errors import FaultyInput
 from library.read import Library
 from planner.athlete.brief import Brief, Preferences
 from planner.athlete.reading import read_athlete, read_brief
-from planner.athlete.words import is_control
+from planner.files.text import is_control
 
 Write = Callable[..., Path]
 Faults = Callable[[Callable[[], Any]], list[Any]]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import replace
 
 import pytest
 from small_document import head_dose, line, small_document
@@ -98,8 +97,8 @@ def test_an_athlete_who_never_logs_is_not_reproached(library: Library, document:
 
 
 def test_a_week_done_as_planned_says_nothing(library: Library, document: WeekDocument) -> None:
-    log = done() + done(key=RAISE)[:2] + [replace(row, session="Thu", gym="home") for row in done()]
-    log += [replace(done()[0], session="Sat")]
+    log = done() + done(key=RAISE)[:2] + [row._replace(session="Thu", gym="home") for row in done()]
+    log += [done()[0]._replace(session="Sat")]
     assert carried_over(log, library, GYMS, NEXT, document, 2).lines == ()
 
 

@@ -6,12 +6,11 @@ import datetime
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.log.frame import read_frame
+from planner.log.file import append_to_log, read_frame, read_log
 from planner.log.record import CLEARED, KINDS, LoggedSet
-from planner.log.store import append_to_log, read_log
 from planner.train.delivered import LookBack, is_done, look_back
 from planner.train.loads import one_repetition_maximum
 
@@ -81,6 +80,7 @@ rows = st.builds(
 )
 
 
+@settings(deadline=None)  # each example writes a file and flushes it to the disk
 @given(st.lists(rows, min_size=1, max_size=25))
 def test_columns_say_what_lines_say(tmp_path_factory: pytest.TempPathFactory, lines: list[LoggedSet]) -> None:
     folder = tmp_path_factory.mktemp("log")
