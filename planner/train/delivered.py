@@ -209,10 +209,11 @@ def look_back(
         return LookBack((), dict.fromkeys(heads, ()), (), (), ())
     import numpy as np
 
-    table = _table(frame)
-    first, last = int(table["monday"].min()), int(table["monday"].max())
-    weeks = tuple(week_name(datetime.date.fromordinal(day)) for day in range(first, last + 1, 7))
-    table["week"] = (table["monday"] - first) // 7
+    mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
+    weeks = tuple(
+        week_name(datetime.date.fromordinal(day)) for day in range(mondays.min(), mondays.max() + 1, 7)
+    )
+    table = _table(frame, (mondays - mondays.min()) // 7)
     keys, shape = frame.values["exercise"], (len(weeks), len(frame.values["exercise"]))
     done = table[table["done"]]
     counts = np.bincount(done["week"] * shape[1] + done["exercise"], minlength=shape[0] * shape[1]).reshape(
@@ -229,29 +230,28 @@ def look_back(
     )
 
 
-def _table(frame: LogFrame) -> Any:
-    """The log as a table of numbers and codes, replaced lines left out; `monday` of the week as a day's number."""
+def _table(frame: LogFrame, week_of: Any) -> Any:
+    """The log as a table of numbers and codes, replaced lines left out; `week_of`: number of each date's week."""
     import numpy as np
     import pandas
 
-    columns = {
-        name: frame.codes[name] for name in ("date", "session", "exercise", "gym", "load_unit", "kind")
-    }
-    columns |= {name: frame.numbers(name) for name in ("set", "load", "reps", "rir", "pain")}
-    identity = columns["date"]
+    columns = {name: frame.codes[name] for name in ("exercise", "gym", "load_unit")}
+    columns |= {name: frame.numbers(name) for name in ("load", "reps", "rir", "pain")}
+    identity = frame.codes["date"]
     for name in ("session", "exercise"):
-        identity = identity * len(frame.values[name]) + columns[name]
-    columns["identity"] = identity * SETS_MOST + columns["set"].astype(int)
-    mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
+        identity = identity * len(frame.values[name]) + frame.codes[name]
+    identity = pandas.Series(identity * SETS_MOST + frame.numbers("set").astype(int))
     kinds = np.array([(kind != CLEARED, kind not in (CLEARED, "muscle")) for kind in frame.values["kind"]])
-    is_set, of_pain = kinds[columns["kind"]].T
+    is_set, of_pain = kinds[frame.codes["kind"]].T
     # not written is not a number, and no number is above 0
     columns |= {
-        "monday": mondays[columns["date"]],
+        "week": week_of[frame.codes["date"]],
         "of_pain": of_pain,
         "done": is_set & (columns["reps"] > 0),
     }
-    return pandas.DataFrame(columns).drop_duplicates("identity", keep="last")
+    replaced = identity.duplicated(keep="last")
+    table = pandas.DataFrame(columns)
+    return table[~replaced] if replaced.any() else table
 
 
 def _tracks(
@@ -260,14 +260,20 @@ def _tracks(
     """Each exercise's best set of each week, gym by gym and unit by unit. Reserve not written counts as 0."""
     import numpy as np
 
-    total = sets["reps"] + sets["rir"].fillna(0.0)
+    if sets.empty:
+        return ()
+    total = (sets["reps"] + sets["rir"].fillna(0.0)).to_numpy()
     may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[sets["exercise"]]
-    safe = total.where(may & (total <= settings.formula_reps_most))
-    maximum = sets["load"] * np.where(safe == 1, 1.0, FORMULAS[settings.formula][0](safe))
-    score = np.where(maximum.isna(), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
-    place = ["exercise", "gym", "load_unit"]
-    ordered = sets.assign(maximum=maximum, score=score).sort_values([*place, "week", "score"], kind="stable")
-    best = ordered.drop_duplicates([*place, "week"], keep="last")
+    safe = np.where(may & (total <= settings.formula_reps_most), total, np.nan)
+    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula][0](safe))
+    score = np.where(np.isnan(maximum), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
+    place = sets["exercise"].to_numpy()
+    for name in ("gym", "load_unit"):
+        place = place * len(frame.values[name]) + sets[name].to_numpy()
+    group = place * len(weeks) + sets["week"].to_numpy()
+    order = np.lexsort((score, group))
+    best = order[np.append(np.diff(group[order]) > 0, True)]
+    rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(["exercise", "gym", "load_unit"])
     return tuple(
         Track(
             exercise=frame.values["exercise"][exercise],
@@ -278,5 +284,5 @@ def _tracks(
             reps=tuple(rows["reps"].astype(int).tolist()),
             maxima=tuple(None if value != value else value for value in rows["maximum"].tolist()),
         )
-        for (exercise, gym, unit), rows in best.groupby(place)
+        for (exercise, gym, unit), rows in rows_of
     )
