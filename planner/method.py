@@ -209,7 +209,6 @@ class TrainSettings(Settings, table="train"):
     maximum_error_share: float = GIVEN
     load_share_per_rpe_point: float = GIVEN
     points_to_act: float = GIVEN
-    points_far_off: float = GIVEN
     step_share_least: float = GIVEN
     step_share_most: float = GIVEN
     extra_reps_a_tenth: float = GIVEN

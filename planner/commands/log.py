@@ -49,6 +49,7 @@ def run(
 ) -> None:
     """Do one of four things: take a file in, write a blank sheet, ask set by set, record a clearance."""
     from planner.files.safe import athlete_lock
+    from planner.log.blank import write_blank
     from planner.log.intake import Manner
     from planner.train.desk import Desk
 
@@ -58,7 +59,7 @@ def run(
     today = datetime.date.today()
     desk = Desk.open(athlete, today)
     if blank is not None:
-        count = desk.write_blank(blank)
+        count = write_blank(desk.week(), desk.units, blank)
         typer.echo(f"{blank}: {count} sets to fill.")
         return
     if cleared is not None:
