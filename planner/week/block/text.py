@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.document import WeekDocument, plan_of
-from planner.plain import UNSHOWN, WORTH, columns, day_name, number
+from planner.plain import UNSHOWN, WORTH, columns, day_name, gap_words, number, short_lines
 from planner.week.block.document import BlockDocument
 
 WITHIN = f"proof: dose within so many missed sets of the best, the rest within so many {WORTH} of it"
-PLACES = {"dose": 2, "shortfall": 2, "rest": 1}  # aim -> decimals of its gap, as in a week's own text
 
 
 def block_table(document: BlockDocument) -> str:
@@ -31,7 +30,7 @@ def week_lines(weeks: Sequence[WeekDocument]) -> list[str]:
 def _week_row(at: int, week: WeekDocument, heads: Sequence[str]) -> tuple[str, ...]:
     reserves = sorted({line.rir for session in week.sessions for line in session.exercises})
     doses = {dose.head: f"{dose.planned + dose.elsewhere:.1f}/{number(dose.target)}" for dose in week.dose}
-    gaps = {proof.aim: f"{max(0.0, proof.gap):.{PLACES[proof.aim]}f}" for proof in week.proof}
+    gaps = {proof.aim: gap_words(proof) for proof in week.proof}
     return (
         str(at),
         week.week,
@@ -73,10 +72,12 @@ def set_lines(weeks: Sequence[WeekDocument]) -> list[list[str]]:
 def warnings(weeks: Sequence[WeekDocument]) -> list[str]:
     """Say what stays short of its target or rises above its ceiling, week by week, and the first week's warnings."""
     short = [
-        f"SHORT of target in {week.week}: {dose.head} by {dose.target - dose.planned - dose.elsewhere:.1f} sets"
+        line
         for week in weeks
-        for dose in week.dose
-        if dose.target - dose.planned - dose.elsewhere >= UNSHOWN
+        for line in short_lines(
+            ((dose.head, dose.planned + dose.elsewhere, dose.target, dose.floor) for dose in week.dose),
+            f" in {week.week}",
+        )
     ]
     above = [
         f"ABOVE the ceiling in {week.week}: {dose.head} by {dose.planned + dose.elsewhere - dose.ceiling:.1f} sets"
