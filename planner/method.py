@@ -250,6 +250,7 @@ class SheetSettings(Settings, table="sheets"):
     name_points: float = GIVEN
     number_points: tuple[float, ...] = GIVEN
     day_points: float = GIVEN
+    safe_points: float = GIVEN
     fine_points: float = GIVEN
     coach_points: float = GIVEN
     text_points: tuple[float, ...] = GIVEN
@@ -261,7 +262,7 @@ class SheetSettings(Settings, table="sheets"):
     change_from_careful: int = GIVEN
     change_from_avoid: int = GIVEN
     boxes_most: int = GIVEN
-    stop_millimetres: tuple[float, ...] = GIVEN
+    stop_millimetres: float = GIVEN
     tight_from: int = GIVEN
     run_in_from: int = GIVEN
 

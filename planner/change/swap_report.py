@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from library.read import Library
 from planner.document import MadeChange, Piece, PlannedSession, State, WeekDocument, exercise_names
-from planner.plain import UNSHOWN, change_words, columns, counted, day_name, number, signed
+from planner.plain import change_words, columns, counted, day_name, number, short_lines, signed, week_of
 from planner.plain import joined as listed_words
 
 
@@ -176,8 +176,9 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
     """Write the whole report; `missed` says each goal beside the dose that the week misses."""
     week = report.week
     parts = [
-        [f"{week.athlete}, week {week.week} from {week.week_start}"],
-        [*_shortfalls(report), *missed],
+        [f"{week.athlete}, {week_of(week.week, week.week_start)}"],
+        [f"PAIN: {line}" for line in week.pain],
+        [*short_lines((head.head, head.after, head.target, 0.0) for head in report.heads), *missed],
         [f"this week: {said(change, library)}" for change in report.changes],
         list(_sessions(report)),
         [_summary(report)],
@@ -185,12 +186,6 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
         list(_pages(report)),
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines)
-
-
-def _shortfalls(report: SwapReport) -> Iterator[str]:
-    for head in sorted(report.heads, key=lambda head: head.after - head.target):
-        if head.target - head.after >= UNSHOWN:
-            yield f"SHORT of target: {head.head} by {head.target - head.after:.1f} sets"
 
 
 def said(change: MadeChange, library: Library) -> str:

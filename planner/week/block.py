@@ -21,7 +21,7 @@ from planner.files.text import as_written
 from planner.method import TrainSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
-from planner.plain import UNSHOWN, WORTH, columns, day_name, number
+from planner.plain import UNSHOWN, WORTH, columns, day_name, gap_words, number, short_lines
 from planner.solve.solve import Solved
 from planner.train.block import marks_of
 from planner.train.loads import percent
@@ -172,7 +172,6 @@ class BlockAsked:
 
 
 WITHIN = f"proof: dose within so many missed sets of the best, the rest within so many {WORTH} of it"
-PLACES = {"dose": 2, "shortfall": 2, "rest": 1}  # aim -> decimals of its gap, as in a week's own text
 
 
 def block_table(document: BlockDocument) -> str:
@@ -194,7 +193,7 @@ def week_lines(weeks: Sequence[WeekDocument]) -> list[str]:
 def _week_row(at: int, week: WeekDocument, heads: Sequence[str]) -> tuple[str, ...]:
     reserves = sorted({line.rir for session in week.sessions for line in session.exercises})
     doses = {dose.head: f"{dose.planned + dose.elsewhere:.1f}/{number(dose.target)}" for dose in week.dose}
-    gaps = {proof.aim: f"{max(0.0, proof.gap):.{PLACES[proof.aim]}f}" for proof in week.proof}
+    gaps = {proof.aim: gap_words(proof) for proof in week.proof}
     return (
         str(at),
         week.week,
@@ -234,10 +233,12 @@ def set_lines(weeks: Sequence[WeekDocument]) -> list[list[str]]:
 def warnings(weeks: Sequence[WeekDocument]) -> list[str]:
     """Say what stays short of its target or rises above its ceiling, week by week, and the first week's warnings."""
     short = [
-        f"SHORT of target in {week.week}: {dose.head} by {dose.target - dose.planned - dose.elsewhere:.1f} sets"
+        line
         for week in weeks
-        for dose in week.dose
-        if dose.target - dose.planned - dose.elsewhere >= UNSHOWN
+        for line in short_lines(
+            ((dose.head, dose.planned + dose.elsewhere, dose.target, dose.floor) for dose in week.dose),
+            f" in {week.week}",
+        )
     ]
     above = [
         f"ABOVE the ceiling in {week.week}: {dose.head} by {dose.planned + dose.elsewhere - dose.ceiling:.1f} sets"

@@ -1,21 +1,158 @@
-"""What an athlete's folder comes to, in words and columns (`planner check`)."""
+"""What an athlete's folder comes to (`planner check`): every fault of every file at once, or a page, or a document."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import asdict, dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
 
+from library.errors import Fault, FaultyInput
+from library.method import SettingRow, method
 from library.table import plain
+from planner.athlete.brief import Allowance, Brief
+from planner.athlete.evidence import read_all_rows
+from planner.athlete.folder import read_week, weeks
 from planner.athlete.gym import Gym, LoadRange
-from planner.check.collect import Checked, Default
+from planner.athlete.method import method_of
+from planner.athlete.reading import in_units, read_brief, read_gyms
+from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
+from planner.athlete.targets import HeadTarget, weekly_targets
 from planner.document import week_start
-from planner.method import OVERRIDABLE
+from planner.errors import NotCleared
+from planner.log.file import read_log
+from planner.method import OVERRIDABLE, AthleteSettings
+from planner.plain import week_of
 
 if TYPE_CHECKING:
     from library.read import Library
 
+Read = TypeVar("Read")
 INDENT = "  "
+
+
+@dataclass(frozen=True)
+class Default:
+    """One default: its row, and the value that counts for this athlete."""
+
+    row: SettingRow
+    value: Any
+
+    @property
+    def changed(self) -> bool:
+        """Whether the brief sets another value."""
+        return bool(self.value != self.row.value)
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What an athlete's folder comes to for one week.
+
+    `not_cleared`: why nothing may be planned, or empty. `evidence_rows`, `log_lines`: how many there are.
+    """
+
+    brief: Brief
+    gyms: dict[str, Gym]
+    week: str
+    targets: dict[str, HeadTarget]
+    joints: dict[str, Allowance]
+    warnings: tuple[str, ...]
+    not_cleared: str
+    evidence_rows: int
+    log_lines: int
+    weeks: tuple[str, ...]
+    defaults: tuple[Default, ...]
+
+
+def check_athlete(folder: Path, library: Library, week: str) -> Checked:
+    """Read every file of the folder for the week named. Raises FaultyInput with every fault of every file."""
+    faults: list[Fault] = []
+    start = _tried(lambda: week_start(week), faults)
+    brief = _tried(lambda: read_brief(folder, library), faults)
+    gyms = _tried(lambda: read_gyms(folder, library), faults)
+    evidence = _tried(lambda: read_all_rows(folder, library), faults)
+    log = _tried(lambda: read_log(folder), faults)
+    planned = _weeks(folder, faults)
+    if faults or brief is None or gyms is None or start is None:
+        raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
+    settings = method_of(brief, AthleteSettings)
+    targets, lowered = weekly_targets(brief, library, settings)
+    return Checked(
+        brief=brief,
+        gyms=in_units(gyms, brief),
+        week=week,
+        targets=targets,
+        joints=joint_allowances(brief, library),
+        warnings=(*screening_warnings(brief, library, start, settings), *lowered),
+        not_cleared=_not_cleared(brief),
+        evidence_rows=len(evidence or ()),
+        log_lines=len(log or ()),
+        weeks=planned,
+        defaults=defaults_of(brief),
+    )
+
+
+def _tried(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
+    try:
+        return read()
+    except FaultyInput as error:
+        faults += error.faults
+        return None
+
+
+def _weeks(folder: Path, faults: list[Fault]) -> tuple[str, ...]:
+    names = _tried(lambda: weeks(folder), faults) or []
+    for name in names:
+        _tried(lambda name=name: read_week(folder, name), faults)  # type: ignore[misc]
+    return tuple(names)
+
+
+def _not_cleared(brief: Brief) -> str:
+    try:
+        require_clearance(brief)
+    except NotCleared as error:
+        return str(error)
+    return ""
+
+
+def defaults_of(brief: Brief) -> tuple[Default, ...]:
+    """Return every default of every settings record, with what the brief makes of it."""
+    set_by_brief = {record.table: method_of(brief, record) for record in OVERRIDABLE}
+    return tuple(
+        Default(row, getattr(set_by_brief.get(table), row.name, row.value))
+        for table, rows in method().items()
+        for row in rows.values()
+    )
+
+
+def check_document(checked: Checked) -> dict[str, Any]:
+    """Return the document: the brief resolved, warnings, weeks on disk, every default."""
+    brief = checked.brief
+    return {
+        "athlete": brief.athlete.name,
+        "week": checked.week,
+        "week_start": week_start(checked.week).isoformat(),
+        "cleared": not checked.not_cleared,
+        "warnings": list(checked.warnings),
+        "sessions": [session.model_dump() for session in brief.session],
+        "gyms": {name: gym.model_dump(by_alias=True) for name, gym in checked.gyms.items()},
+        "targets": [asdict(target) for target in checked.targets.values()],
+        "elsewhere": {key: done.model_dump() for key, done in brief.elsewhere.items()},
+        "joints": checked.joints,
+        "variety": brief.variety.model_dump(),
+        "preferences": brief.preferences.model_dump(),
+        "evidence_rows": checked.evidence_rows,
+        "log_lines": checked.log_lines,
+        "weeks": list(checked.weeks),
+        "defaults": [_default(item) for item in checked.defaults],
+    }
+
+
+def _default(item: Default) -> dict[str, Any]:
+    row = item.row
+    facts = {"unit": row.unit, "source": row.source, "text": row.text}
+    return {"table": row.table, "name": row.name, "value": item.value, "default": row.value, **facts}
 
 
 def check_text(checked: Checked, library: Library) -> str:
@@ -40,8 +177,7 @@ def check_text(checked: Checked, library: Library) -> str:
 def _title(checked: Checked) -> str:
     card = checked.brief.athlete
     weight = f", {card.bodyweight_kg:g} kg" if card.bodyweight_kg else ""
-    start = week_start(checked.week)
-    week = f"week {checked.week} from {start:%a} {start.isoformat()}"
+    week = week_of(checked.week, week_start(checked.week).isoformat())
     return f"{card.name}: {card.training_status}{weight}, loads in {card.unit}; {week}"
 
 

@@ -13,9 +13,7 @@ import pytest
 from library.errors import FaultyInput
 from library.method import method
 from library.read import Library
-from planner.check.collect import Checked, check_athlete
-from planner.check.document import check_document
-from planner.check.text import check_text
+from planner.check import Checked, check_athlete, check_document, check_text
 from planner.commands import check
 from planner.errors import NotCleared, NoWeekPossible
 
@@ -75,7 +73,7 @@ def checked(athlete: Path, library: Library) -> Checked:
 def test_the_page_says_what_the_brief_comes_to(checked: Checked, library: Library) -> None:
     lines = {" ".join(line.split()) for line in check_text(checked, library).splitlines()}
     assert lines >= {
-        "Ada <b>: novice, 61.5 kg, loads in lb; week 2026-W49 from Mon 2026-11-30",
+        "Ada <b>: novice, 61.5 kg, loads in lb; week of 30 November (2026-W49)",
         "questionnaire of 2026-09-01: clear",
         "Mon 40 min club",
         "Thu 35 min home",
@@ -162,7 +160,7 @@ def test_a_missing_folder_is_told_once(tmp_path: Path, library: Library) -> None
 
 @pytest.fixture
 def command(monkeypatch: pytest.MonkeyPatch, library: Library) -> Callable[..., Any]:
-    monkeypatch.setattr(check, "read_library", lambda: library)
+    monkeypatch.setattr("library.read.read_library", lambda: library)
     return check.run
 
 
