@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from emg_signal import RATE, emg, heart, hold, repetitions
 
-from planner.emg.cleaning import clean
+from planner.emg.cleaning import clean, envelope
 from planner.emg.measuring import measure_session
 from planner.emg.quality import check_channel
 from planner.emg.recording import Channel
@@ -131,7 +131,7 @@ def test_the_envelope_gives_repetitions_within_a_tenth_of_a_second(lab, seed):
 
 
 def test_the_share_by_which_a_largest_window_lifts_the_reference_is_told(lab):
-    """The largest window lies above the level of a minute of the same effort by what is told; the held level does not."""
+    """By so much it lies above the level of a minute of the same effort; the held level does not."""
     steady = float(np.mean(envelope(clean(emg(np.ones(60 * RATE), 9), RATE, S), RATE, S)))
     reference = write_session(lab).references["side right", 1]
     assert reference.level / reference.lifted == pytest.approx(steady, rel=0.03)
