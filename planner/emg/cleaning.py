@@ -164,12 +164,22 @@ def median_frequency(values: Samples, rate_hz: float, settings: MeasureSettings)
     if len(values) < settings.frequency_least_seconds * rate_hz:
         return None
     samples = min(len(values), round(settings.frequency_seconds * rate_hz))
-    frequencies = np.fft.rfftfreq(samples, 1 / rate_hz)
-    inside = (frequencies >= settings.frequency_low_hz) & (frequencies <= settings.frequency_high_hz)
-    running = np.cumsum(mean_power(values, samples)[inside])
+    limits = (settings.frequency_low_hz, settings.frequency_high_hz)
+    first, frequencies = _lines(samples, rate_hz, limits)
+    running = np.cumsum(mean_power(values, samples)[first : first + len(frequencies)])
     if len(running) == 0 or running[-1] <= 0:
         return None
-    return float(np.interp(running[-1] / 2, running, frequencies[inside]))
+    return float(np.interp(running[-1] / 2, running, frequencies))
+
+
+@lru_cache(maxsize=64)
+def _lines(samples: int, rate_hz: float, limits: tuple[float, float]) -> tuple[int, Samples]:
+    """Return the place of the first spectral line inside the limits, and the frequencies of all that are."""
+    import numpy as np
+
+    frequencies = np.fft.rfftfreq(samples, 1 / rate_hz)
+    inside = (frequencies >= limits[0]) & (frequencies <= limits[1])
+    return int(inside.argmax()), frequencies[inside]
 
 
 def mean_power(values: Samples, samples: int) -> Samples:
