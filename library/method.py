@@ -84,7 +84,8 @@ class PoolSettings(Settings, table="pool"):
     tau: float = GIVEN
     degrees_for_tau: int = GIVEN
     remembered_factor: float = GIVEN
-    intramuscular_factor: float = GIVEN
+    second_hand_factor: float = GIVEN
+    doubt_factor: float = GIVEN
     practice_error: float = GIVEN
     smallest_named_share: float = GIVEN
     scale_warning: float = GIVEN
@@ -113,7 +114,6 @@ class CreditSettings(Settings, table="credit"):
 
     credit_floor: float = GIVEN
     least_credit: float = GIVEN
-    direct_set: float = GIVEN
     eccentric_weight: float = GIVEN
     neutral_share: float = GIVEN
     movers_direct: float = GIVEN

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from library.equipment import with_included
+from library.schema import with_included
 from planner.document import Plan
 from planner.model.aims import dose_value, rest_value
 from planner.model.limits import joints, time

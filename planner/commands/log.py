@@ -48,9 +48,8 @@ def run(
     save: Annotated[bool, typer.Option("--save", help="With --json: write all the same.")] = False,
 ) -> None:
     """Do one of four things: take a file in, write a blank sheet, ask set by set, record a clearance."""
-    from planner.log.taking import Manner
+    from planner.log.intake import Manner
     from planner.train.desk import Desk
-    from planner.train.log_report import log_document, log_text
 
     named = [file is not None, blank is not None, interactive, cleared is not None]
     if sum(named) != 1:
@@ -73,9 +72,9 @@ def run(
         typer.echo(f"left out: {fault}", err=True)
     report = desk.report(taken)
     if as_json:
-        typer.echo(json.dumps(log_document(report), ensure_ascii=False, indent=1))
+        typer.echo(json.dumps(report.document(), ensure_ascii=False, indent=1))
     else:
-        typer.echo(log_text(report))
+        typer.echo(report.text())
 
 
 def _one_thing(athlete: Path, named: int) -> tuple[str, str]:
@@ -89,7 +88,7 @@ def _one_thing(athlete: Path, named: int) -> tuple[str, str]:
 
 def _answer(question: str, default: str) -> str:
     """Ask on stderr: stdout carries the result alone. The end of the input ends the dialogue."""
-    from planner.log.dialogue import STOP
+    from planner.log.blank import STOP
 
     typer.echo(f"{question} [{default}]: " if default else f"{question}: ", err=True, nl=False)
     line = sys.stdin.readline()

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from library.errors import Fault, FaultyInput
-from library.faults import unknown
+from library.errors import Fault, FaultyInput, unknown
 
 if TYPE_CHECKING:
     from library.read import Library

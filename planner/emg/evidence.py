@@ -14,11 +14,11 @@ from library.errors import Fault, FaultyInput
 from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
-from planner.athlete.lock import athlete_lock
 from planner.athlete.method import method_of
 from planner.athlete.reading import BRIEF_FILE, read_brief
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
+from planner.files.safe import athlete_lock
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
@@ -210,7 +210,7 @@ def _margins(of_head: PooledHead, before: Sequence[OwnEvidence], after: Sequence
     import numpy as np
     from scipy.special import stdtrit
 
-    from library.own_rows import own_row_variance
+    from library.pooled_head import own_row_variance
 
     own = [row for row in after if row.head == of_head.head and row.exercise not in of_head.untied]
     new = [row not in before for row in own]

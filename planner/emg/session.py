@@ -10,11 +10,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from library.errors import Fault, FaultyInput, nearest
-from library.faults import faults_of, unknown
+from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
+from library.files import read_toml
 from library.read import Library
 from library.schema import Head, Key, Tempo
-from library.toml_files import read_toml
 from planner.emg.references import ReferenceTest, read_tests
 from planner.emg.settings import MeasureSettings, QualitySettings, changed_settings
 

@@ -8,8 +8,7 @@ from typing import Any, Literal, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
-from library.errors import Fault, nearest
-from library.faults import shown
+from library.errors import Fault, nearest, shown
 from library.method import GIVEN, Settings
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.athlete.writing_weeks import write_weeks
+from planner.athlete.writing import write_weeks
 from planner.document import exercises_of
 from planner.errors import PaperNotMade
 from planner.publishing.side_by_side import side_by_side

@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING
 
 from library.errors import PlannerError
 from planner.athlete.reading import BRIEF_FILE
-from planner.athlete.toml_text import refuse
 from planner.athlete.writing import WEEKS
+from planner.files.text import refuse
 from planner.roster.rows import HeadTotal, Row
 
 if TYPE_CHECKING:

@@ -29,7 +29,7 @@ from planner.model.order import in_blocks
 from planner.model.pairs import pairs_of, seconds_of
 from planner.model.problem import Problem, SessionKind, dose_of
 from planner.solve.solved import Solved
-from planner.train.load_case import NextLoad
+from planner.train.progression import NextLoad
 from planner.week.made_from import made_with, sources
 from planner.week.proven import is_proven, proofs
 from planner.week.sure import Sureness

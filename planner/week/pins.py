@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from library.equipment import with_included
+from library.schema import with_included
 from planner.document import Plan
 from planner.model.build import reason_out
 from planner.model.inputs import Inputs

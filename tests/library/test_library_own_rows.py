@@ -11,9 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from library.method import OwnRowSettings, PoolSettings
-from library.own_rows import own_row_variance, update_with_own_rows
 from library.pool import for_athlete, pool_head
-from library.pooled_head import PooledHead
+from library.pooled_head import PooledHead, own_row_variance, update_with_own_rows
 from library.read import Library
 from library.schema import EvidenceRow
 

@@ -6,12 +6,11 @@ from pathlib import Path
 import pytest
 
 from library.errors import FaultyInput
+from library.files import write_safely
 from library.method import PoolSettings
 from library.pool import pool_library
-from library.profile_moves import moves, scale_changes
-from library.profiles import Profile, profiles_text
+from library.profiles import Profile, moves, profiles_text, scale_changes
 from library.read import Library, read_old_profiles
-from library.safe_write import write_safely
 
 
 def test_the_shipped_profiles_match_their_evidence(library: Library) -> None:

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from planner.method import TrainSettings
-from planner.train.formulas import (
+from planner.train.loads import (
     FORMULAS,
     TooManyRepetitions,
     load_for,

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from library.errors import Fault, FaultyInput
 from library.read import Library
-from planner.athlete.words import as_written
 from planner.change.choices.near import names, near_equal_weeks
 from planner.change.why.words import name_of
 from planner.document import Piece, WeekDocument, exercise_names
+from planner.files.text import as_written
 from planner.plain import UNSHOWN, WORTH, columns, joined, signed
 from planner.week.plan import Asked, document_of, solve_asked
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from library.equipment import INCLUDES
 from library.read import Library
+from library.schema import INCLUDES
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import MadeChange

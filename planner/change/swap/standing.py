@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from planner.athlete.in_force import plan_in_force, require_in_step
+from planner.athlete.folder import plan_in_force, require_in_step
 from planner.change.swap.apply import applied
 from planner.document import MadeChange, State, WeekDocument, states_of
 from planner.model.inputs import Inputs

@@ -11,10 +11,10 @@ from pydantic import ValidationError
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief, Day, Session
-from planner.athlete.expected import in_words
-from planner.athlete.words import as_written, listed
 from planner.change.swap.apply import takes_back
 from planner.document import MadeChange, State
+from planner.files.shape import in_words
+from planner.files.text import as_written, listed
 from planner.plain import DAY_NAMES
 
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import replace
 from functools import partial
 
-from library.equipment import with_included
+from library.schema import with_included
 from planner.athlete.brief import DAYS, Brief, Day, Session
 from planner.change.why.easing import BRIEF, GYM, SWAP, Easing, built, with_brief, with_method
 from planner.change.why.freer_joints import freer_joints

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from planner.athlete.folder import last_week
-from planner.document import WeekDocument, plan_of, week_name, week_start
+from planner.document import WeekDocument, plan_of
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
 from planner.solve.solved import Solved
@@ -24,7 +24,6 @@ from planner.week.plan import Asked, asked_ahead, asked_in, document_of, solve_a
 from planner.week.sure import Sureness
 
 Answer = tuple[Problem, Solved, Mapping[str, Sureness]]
-ONE_WEEK = datetime.timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -72,19 +71,13 @@ def plan_block(folder: Path, told: BlockAsked, today: datetime.date) -> PlannedB
     filed = read_filed(folder)
     told.check(filed.train)
     solver = Solver()
-    asked = [asked_in(filed, first, last_week(folder, first), told.mark(first, 1, filed.train))]
+    (first, mark), *later = told.marks(first, filed.inputs.brief.block, filed.train).items()
+    asked = [asked_in(filed, first, last_week(folder, first), mark)]
     weeks = [solver.document(asked[0])]
-    for number in range(2, told.weeks + 1):
-        mark = told.mark(first, number, filed.train)
-        hard = last_hard(weeks)
-        asked.append(asked_ahead(filed, asked[0], name_of(first, number), weeks[-1], mark, hard))
+    for name, mark in later:
+        asked.append(asked_ahead(asked[0], name, weeks[-1], mark, last_hard(weeks)))
         weeks.append(solver.document(asked[-1]))
     return PlannedBlock(tuple(asked), block_document(tuple(weeks)), longer_blocks(filed, weeks))
-
-
-def name_of(first: str, number: int) -> str:
-    """Give the name of the block's week `number`, from 1."""
-    return week_name(week_start(first) + (number - 1) * ONE_WEEK)
 
 
 def last_hard(weeks: list[WeekDocument]) -> WeekDocument | None:

@@ -8,10 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.words import as_written
+from planner.athlete.brief import Block
 from planner.document import BlockMark, next_week, week_start
+from planner.files.text import as_written
 from planner.method import TrainSettings
-from planner.train.block import is_lighter
+from planner.train.block import marks_of
 from planner.train.loads import percent
 
 WEEKS, RAMP = "--weeks", "--ramp"
@@ -37,15 +38,9 @@ class BlockAsked:
         if faults:
             raise FaultyInput(faults)
 
-    def mark(self, first: str, number: int, settings: TrainSettings) -> BlockMark:
-        """Return the place of week `number` (from 1)."""
-        return BlockMark(
-            first=first,
-            number=number,
-            of=self.weeks,
-            lighter=is_lighter(number, settings),
-            ramp_share=self.ramp_share or 0.0,
-        )
+    def marks(self, first: str, block: Block, settings: TrainSettings) -> dict[str, BlockMark]:
+        """Return the block's weeks and their places. Raises FaultyInput where the brief names reserve for fewer."""
+        return marks_of(first, self.weeks, self.ramp_share or 0.0, block, settings)
 
     @property
     def ramp_share(self) -> float | None:

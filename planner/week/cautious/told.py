@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.words import as_written
 from planner.document import BlockMark
+from planner.files.text import as_written
 
 OPTION = "--cautious"
 LEVELS = "Write a share between 0 and 1 such as 0.8, or 80%: the worst fifth of the draws is then made better"

@@ -14,8 +14,8 @@ from pypdf import PdfReader
 
 from planner.athlete.folder import read_week
 from planner.log.blank import session_date
+from planner.log.file import append_to_log
 from planner.log.record import LoggedSet
-from planner.log.store import append_to_log
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
 
