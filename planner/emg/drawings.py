@@ -1,28 +1,100 @@
-"""One set drawn over time: the arm's course on top, each head's envelope below, phases as grey bands."""
+"""Drawings of the report and the placement sheet as SVG in millimetres, in greys that survive a copier."""
 
 from __future__ import annotations
 
-from planner.emg.paper.svg import (
+from collections.abc import Mapping
+from math import hypot
+from typing import Any
+
+from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
+from planner.emg.ranking import Ranking
+from planner.emg.recording import Span
+from planner.emg.references import UNIT_WORDS
+from planner.emg.repetitions import Repetition
+from planner.emg.words import close_words, head_name
+from planner.sheets.drawing import (
     BLACK,
     DARK,
     LIGHT,
+    MIDDLE,
     PALE,
     USUAL,
     box,
+    circle,
     curve,
     line,
     number,
     picture,
     text,
 )
-from planner.emg.recording import Span
-from planner.emg.reference import UNIT_WORDS
-from planner.emg.repetitions import Repetition
-from planner.emg.results import ChannelResult, MeasuredSession, Picture, TrialResult
-from planner.emg.table import head_name
 
-WIDTH, LEFT, RIGHT = 180.0, 26.0, 2.0
-ROW, GAP, MARKS, AXIS = 9.6, 1.2, 4.0, 4.6
+WIDTH, NAME_WIDTH, VALUE_WIDTH = 180.0, 62.0, 52.0  # bars
+BAR_ROW, BAR, TOP = 5.6, 3.4, 1.0
+LEFT, RIGHT, ROW, GAP, MARKS, AXIS = 26.0, 2.0, 9.6, 1.2, 4.0, 4.6  # courses
+BODY = 46.0  # width and height of a body
+ELECTRODE, APART = 1.4, 3.2  # radius, and half the distance between the two (drawn larger than life)
+
+
+def ranking_bars(ranking: Ranking, title: str) -> str:
+    """Return one ranking as bars, longest first; whiskers are ± SEM; close ones are named at the end of their bar."""
+    rows = len(ranking.entries)
+    height = TOP + rows * BAR_ROW + 1
+    room = WIDTH - NAME_WIDTH - VALUE_WIDTH
+    error = 0.0 if ranking.error.of_logarithm else ranking.error.sem
+    most = max((entry.mean for entry in ranking.entries), default=1.0) + error
+    scale = room / most if most > 0 else 1.0
+    parts = [line(NAME_WIDTH, TOP, NAME_WIDTH, TOP + rows * BAR_ROW, stroke=BLACK)]
+    for place, entry in enumerate(ranking.entries, 1):
+        y = TOP + (place - 1) * BAR_ROW + (BAR_ROW - BAR) / 2
+        middle = y + BAR / 2
+        tip = NAME_WIDTH + entry.mean * scale
+        fill = LIGHT if ranking.close_to(entry) else MIDDLE
+        parts.append(text(NAME_WIDTH - 1, middle + 0.9, f"{place}  {entry.label}", size=2.6, anchor="end"))
+        parts.append(box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=fill, stroke=BLACK))
+        parts += _whisker(tip - error * scale, tip + error * scale, middle)
+        said = f"{entry.mean:.1f}   {close_words(ranking, entry)}".rstrip()
+        parts.append(text(tip + error * scale + 1.2, middle + 0.9, said, size=2.5))
+    return picture(WIDTH, height, parts, title)
+
+
+def _whisker(left: float, right: float, y: float) -> list[str]:
+    return [
+        line(max(NAME_WIDTH, left), y, right, y, width=0.3),
+        line(right, y - 0.8, right, y + 0.8, width=0.3),
+        line(max(NAME_WIDTH, left), y - 0.8, max(NAME_WIDTH, left), y + 0.8, width=0.3),
+    ]
+
+
+def share_bars(rows: list[tuple[str, float]], title: str) -> str:
+    """Return shares (fractions of one) as bars on a scale to 100 %."""
+    room = WIDTH - NAME_WIDTH - VALUE_WIDTH
+    parts = []
+    for place, (label, share) in enumerate(rows):
+        y = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2
+        parts.append(text(NAME_WIDTH - 1, y + BAR / 2 + 0.9, label, anchor="end"))
+        parts.append(box(NAME_WIDTH, y, room, BAR, stroke=LIGHT))
+        parts.append(box(NAME_WIDTH, y, share * room, BAR, fill=MIDDLE, stroke=BLACK))
+        parts.append(text(NAME_WIDTH + room + 1.2, y + BAR / 2 + 0.9, f"{100 * share:.0f} %"))
+    return picture(WIDTH, TOP + len(rows) * BAR_ROW + 1, parts, title)
+
+
+def site_drawing(site: Mapping[str, Any], view: Mapping[str, Any]) -> str:
+    """Return one site: outline, landmarks, guiding line (dashed) and both electrodes (filled)."""
+    parts = [
+        f'<path d="{path}" fill="none" stroke="{BLACK}" stroke-width="{USUAL}"/>' for path in view["outlines"]
+    ]
+    (x1, y1), (x2, y2) = site["guide"]
+    parts.append(line(x1, y1, x2, y2, stroke=DARK, dashed=True, width=0.3))
+    for mark in view["landmarks"]:
+        (x, y), (right, down) = mark["at"], mark["label"]
+        parts.append(circle(x, y, 0.9, fill="#fff"))
+        parts.append(text(x + right, y + down, mark["name"], size=2.6))
+    length = hypot(x2 - x1, y2 - y1)
+    across, along = (x2 - x1) / length * APART, (y2 - y1) / length * APART
+    x, y = site["at"]
+    parts += [circle(x + sign * across, y + sign * along, ELECTRODE, fill=BLACK) for sign in (-1, 1)]
+    parts.append(text(1, 45, view["name"]))
+    return picture(BODY, BODY, parts, f"{site['name']}: {site['where']}")
 
 
 def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
