@@ -160,6 +160,7 @@ class Family(Named):
     """A movement family."""
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
+    main_lift: bool = False  # one of it belongs in most weeks of its head
 
 
 class Region(Named):

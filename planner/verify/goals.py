@@ -235,6 +235,33 @@ def own_families(case: Case) -> Iterator[Goal]:
             yield from _missed(f"own_families:{head}", 2 - len(used) if owed else 0, 2 - len(used & families))
 
 
+@once
+def main_lifts(case: Case, head: str) -> frozenset[str]:
+    """Main lifts that a head's week should have one of: its target is 6 or more, and a session has the time for two sets."""
+    if asked(case, head).target < case.number("own_families_target") or own_wanted(case, head) <= 0:
+        return frozenset()
+    warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
+    longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
+    lifts = (key for key in own_movements(case, head) if _is_main_lift(case, key))
+    pinned = case.brief.preferences.pin
+    return frozenset(
+        key
+        for key in lifts
+        if key in pinned or block_seconds(case, replaced(case, key, least)) <= 60 * longest
+    )
+
+
+def _is_main_lift(case: Case, key: str) -> bool:
+    return case.library.families[case.library.exercises[key].family].main_lift
+
+
+def main_lift(case: Case) -> Iterator[Goal]:
+    """One main lift of each head that wants one is in the week."""
+    for head in wanted(case):
+        lifts = main_lifts(case, head)
+        yield from _missed(f"main_lift:{head}", float(bool(lifts) and lifts.isdisjoint(case.sets())))
+
+
 def rotation(case: Case) -> Iterator[Goal]:
     """Kept exercises of last week ≥ r, every change may be counted; at most one new own movement a head."""
     if case.last_week is None:
@@ -251,7 +278,7 @@ def rotation(case: Case) -> Iterator[Goal]:
 
 
 RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, heavy_days, spread, share)
-RULES += (implements, families, own_families, rotation, prefer)
+RULES += (implements, families, own_families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:
