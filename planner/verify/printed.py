@@ -15,6 +15,7 @@ from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks,
 from planner.verify.sums import session_minutes as minutes_of
 
 if TYPE_CHECKING:
+    from planner.athlete.gym import Loads
     from planner.document import PlannedExercise, PlannedSession
 
 NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
@@ -213,22 +214,22 @@ def as_in_library(case: Case) -> Iterator[Finding]:
 def loads_stated(case: Case) -> Iterator[Finding]:
     """A load has the unit of its gym and is one that the gym's list makes: from + n·step ≤ to, or a listed number."""
     for session, planned in case.planned():
-        gym, load = case.gyms[session.gym], planned.load
-        if planned.load_unit is not None or load is not None:
+        gym, source = case.gyms[session.gym], case.library.exercises[planned.exercise].load_from
+        loads = [*planned.warmup_loads, *([] if planned.load is None else [planned.load])]
+        if planned.load_unit is not None or loads:
             what = f"{session.id}: unit of {planned.exercise}"
             yield from differs(what, gym.unit, str(planned.load_unit))
-        source = case.library.exercises[planned.exercise].load_from
-        made = gym.loads.get(source) if source else None
-        if load is None or made is None:
-            continue
-        if isinstance(made, tuple):
-            fits = any(abs(each - load) < case.tolerance.full for each in made)
-        else:
-            steps = (load - made.from_) / made.step
-            fits = abs(steps - round(steps)) < case.tolerance.full and made.from_ <= load <= made.to
-        if not fits:
-            what = f"{session.id}: load of {planned.exercise}"
-            yield Finding("misstates", what, f"no such load in {session.gym}", load, gym.unit)
+        for load in loads:
+            if source and source in gym.loads and not _is_made(gym.loads[source], load, case.tolerance.full):
+                what = f"{session.id}: load of {planned.exercise}"
+                yield Finding("misstates", what, f"no such load in {session.gym}", load, gym.unit)
+
+
+def _is_made(made: Loads, load: float, slack: float) -> bool:
+    if isinstance(made, tuple):
+        return any(abs(each - load) < slack for each in made)
+    steps = (load - made.from_) / made.step
+    return abs(steps - round(steps)) < slack and made.from_ <= load <= made.to
 
 
 def sources_stated(case: Case) -> Iterator[Finding]:
