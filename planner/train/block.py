@@ -65,7 +65,8 @@ def marks_of(
     while len(marks) < weeks:
         name, number = week_name(day), len(marks) + 1
         if name not in block.away:
-            lighter = name in block.lighter or is_lighter(number, settings)
+            every = settings.lighter_every_weeks
+            lighter = name in block.lighter or (every > 0 and number % every == 0)
             start = next(iter(marks), name)
             marks[name] = BlockMark(
                 first=start, number=number, of=weeks, lighter=lighter, ramp_share=ramp_share
@@ -115,11 +116,6 @@ def asked_reserve(
 def for_skill(rir: int, skill: int, settings: TrainSettings = TRAIN) -> int:
     """Return the repetitions in reserve that a person of this skill is asked: who has not practised keeps more."""
     return max(rir, settings.rir_least_unpractised) if skill <= ANYONE else rir
-
-
-def is_lighter(number: int, settings: TrainSettings = TRAIN) -> bool:
-    """Whether the method makes week `number` (from 1) of a block a lighter one, whatever the brief names."""
-    return settings.lighter_every_weeks > 0 and number % settings.lighter_every_weeks == 0
 
 
 def next_target(target: float, share: float, settings: TrainSettings = TRAIN) -> int:

@@ -29,10 +29,6 @@ Multiplier = Callable[[Any], Any]  # of a float or a numpy array of repetitions;
 Formula = tuple[Multiplier, Callable[[float], float]]  # multiplier by repetitions, repetitions by multiplier
 
 
-class TooManyRepetitions(ValueError):
-    """Repetitions (with those in reserve) beyond what a formula or the chart may be trusted with."""
-
-
 def _line(doubles_at: float) -> Formula:
     """1 + r/n: the maximum is twice the load at n repetitions."""
     return lambda r: 1 + r / doubles_at, lambda m: doubles_at * (m - 1)
@@ -62,11 +58,6 @@ FORMULAS: dict[str, Formula] = {
     "oconner": _line(40),  # O'Conner B et al., 1989: 0.025 a repetition
     "wathan": _falling_curve(48.8, 53.8, 0.075),  # Wathen D, 1994
 }
-
-# Handbook chart, % of maximum by repetitions to failure. 1-10 read in the NSCA load chart; 11, 12 and 15
-# are the textbook rows, from memory (the chart prints 12 = 70); 13 and 14 are a straight line between them,
-# not published.
-PERCENT_OF_MAXIMUM: tuple[float, ...] = (100, 95, 93, 90, 87, 85, 83, 80, 77, 75, 70, 67, 66.3, 65.7, 65)
 
 
 def available_loads(gym: Gym, exercise: Exercise) -> tuple[float, ...] | None:
@@ -111,29 +102,11 @@ def lightest_from(loads: Sequence[float], least: float) -> float | None:
 def one_repetition_maximum(load: float, repetitions: float, formula: str, most: float) -> float:
     """Estimate the maximum (unit of `load`) from `repetitions` to failure; one repetition is the load itself.
 
-    Raises TooManyRepetitions above `most` and ValueError below one.
+    Raises ValueError below one and above `most`: no formula is trusted there.
     """
-    if repetitions < 1:
-        raise ValueError(f"{repetitions:g} repetitions: at least one is needed")
-    if repetitions > most:
-        raise TooManyRepetitions(f"{repetitions:g} repetitions: no maximum is estimated above {most:g}")
+    if not 1 <= repetitions <= most:
+        raise ValueError(f"{repetitions:g} repetitions: a maximum is estimated from 1 to {most:g}")
     return float(load) if repetitions == 1 else float(load * FORMULAS[formula][0](repetitions))
-
-
-def percent_of_maximum(repetitions: float) -> float:
-    """Read the handbook chart: % of maximum at which so many repetitions (1-15) reach failure.
-
-    Half repetitions count as the next whole one. Raises TooManyRepetitions past the chart.
-    """
-    row = math.ceil(repetitions)
-    if row > len(PERCENT_OF_MAXIMUM):
-        raise TooManyRepetitions(f"{repetitions:g} repetitions: the chart ends at {len(PERCENT_OF_MAXIMUM)}")
-    return PERCENT_OF_MAXIMUM[max(row, 1) - 1]
-
-
-def load_for(maximum: float, reps: float, rir: float) -> float:
-    """Return the load (unit of `maximum`) for `reps` that leave `rir` in reserve, by the handbook chart."""
-    return maximum * percent_of_maximum(reps + rir) / 100
 
 
 def repetitions_at(load: float, maximum: float, formula: str) -> float:

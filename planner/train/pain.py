@@ -13,7 +13,6 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
 from typing import Any
 
 from library.read import Library
@@ -110,13 +109,10 @@ class PainState:
         painful exercise's place.
         """
         capped: dict[str, int] = {}
-        for item in self.eased:
-            if week_name(item.since) == week:
-                for key in [item.exercise, *kin_of(item, library)]:
-                    most = last.get(key, 0) or (
-                        last.get(item.exercise, 0) if _milder(key, item, library) else 0
-                    )
-                    capped[key] = min(most, capped.get(key, most))
+        for item in (item for item in self.eased if week_name(item.since) == week):
+            for key in [item.exercise, *kin_of(item, library)]:
+                place = item.exercise if not last.get(key) and _milder(key, item, library) else key
+                capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
         return capped
 
     def document(self) -> dict[str, Any]:
@@ -198,26 +194,18 @@ def rising_pain(
     if len(weeks) < settings.pain_rising_weeks:
         return ()
     done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
-    names = [(key, item.name, "exercise") for key, item in library.exercises.items() if key in done_in_all]
-    names += [(key, item.name, "where") for key, item in library.regions.items()]
-    rising = [
-        Rising(
-            key,
-            name,
-            tuple(
-                max((row.pain or 0.0 for row in week if getattr(row, of) == key), default=0.0)
-                for week in weeks
-            ),
-        )
-        for key, name, of in names
-    ]
+    names = [(key, item.name) for key, item in library.exercises.items() if key in done_in_all]
+    names += [(key, item.name) for key, item in library.regions.items()]
+    rising = []
+    for key, name in names:
+        felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
+        rising.append(Rising(key, name, tuple(max(of, default=0.0) for of in felt)))
     return tuple(item for item in rising if is_rising(item.maxima, settings))
 
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
     """Whether each weekly maximum is above the one before and the last is high enough to matter."""
-    rises = all(before < after for before, after in pairwise(maxima))
-    return rises and maxima[-1] >= settings.pain_rising_last_least
+    return list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least
 
 
 def _out(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:

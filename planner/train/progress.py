@@ -69,7 +69,7 @@ class ProgressWeek:
             "adherence": round(plan.adherence, 4) if plan else None,
             "pain": self.pain,
             "heads": [
-                {"head": head, "planned": _rounded(self.planned(head)), "delivered": round(dose, 3)}
+                {"head": head, "planned": self.planned(head), "delivered": round(dose, 3)}
                 for head, dose in self.dose.items()
             ],
             "skipped": [asdict(item) for item in plan.skipped] if plan else [],
@@ -135,24 +135,9 @@ class Progress:
         return {
             "athlete": self.brief.athlete.name,
             "weeks": [week.document() for week in self.weeks],
-            "block": block
-            and {
-                "weeks": list(block.weeks),
-                "planned_sets": block.planned_sets,
-                "done_as_planned": block.done_as_planned,
-                "other_sets": block.other_sets,
-                "adherence": round(block.adherence, 4),
-                "heads": [
-                    {
-                        "head": item.head,
-                        "planned": round(item.planned, 3),
-                        "delivered": round(item.delivered, 3),
-                    }
-                    for item in block.heads
-                ],
-            },
+            "block": block and {**asdict(block), "adherence": round(block.adherence, 4)},
             "maxima": [
-                {**asdict(track), "maxima": [_rounded(value) for value in track.maxima], **method}
+                {**asdict(track), "maxima": [value and round(value, 3) for value in track.maxima], **method}
                 for track in self.tracks
             ],
             "pain": self.pain.document(),
@@ -210,7 +195,3 @@ def _weeks(summary: LookBack, documents: Mapping[str, WeekDocument], credits: Cr
         plan = compare(document, done, credits) if document else None
         rows.append(ProgressWeek(name, sum(done.values()), dose, pain, plan))
     return rows
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, 3)

@@ -12,9 +12,9 @@ from small_document import line, small_document
 from library.errors import FaultyInput
 from planner.athlete.writing import write_week
 from planner.document import BlockMark, WeekDocument
+from planner.log.file import append_to_log
+from planner.log.intake import Manner, Taken
 from planner.log.record import LoggedSet
-from planner.log.store import append_to_log
-from planner.log.taking import Manner, Taken
 from planner.train.desk import Desk, LogReport
 
 PRESS = "seated_dumbbell_overhead_press"

@@ -6,13 +6,13 @@ import datetime
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.log.file import append_to_log, read_frame, read_log
 from planner.log.record import CLEARED, KINDS, LoggedSet
 from planner.train.delivered import LookBack, is_done, look_back
-from planner.train.loads import TooManyRepetitions, one_repetition_maximum
+from planner.train.loads import one_repetition_maximum
 
 DAY = datetime.date(2026, 11, 30)
 CREDITS = {"press": {"front": 1.0, "side": 0.5}, "raise": {"side": 1.0}}
@@ -61,12 +61,6 @@ def test_the_best_set_of_a_week(tmp_path: Path) -> None:
     assert lateral.maxima == (None,)  # one joint: no formula was made for it
 
 
-def test_gyms_and_units_are_tracks_of_their_own(tmp_path: Path) -> None:
-    append_to_log(tmp_path, [a_set(), a_set(number=2, gym="home"), a_set(number=3, load_unit="lb")])
-    places = {(track.gym, track.unit) for track in summary(tmp_path).tracks}
-    assert places == {("club", "kg"), ("home", "kg"), ("club", "lb")}
-
-
 def test_a_replaced_line_counts_once(tmp_path: Path) -> None:
     append_to_log(tmp_path, [a_set(), a_set(reps=0)])
     assert summary(tmp_path).done == ({},)
@@ -86,6 +80,7 @@ rows = st.builds(
 )
 
 
+@settings(deadline=None)  # each example writes a file and flushes it to the disk
 @given(st.lists(rows, min_size=1, max_size=25))
 def test_columns_say_what_lines_say(tmp_path_factory: pytest.TempPathFactory, lines: list[LoggedSet]) -> None:
     folder = tmp_path_factory.mktemp("log")
@@ -118,7 +113,7 @@ def expected_maxima(log: tuple[LoggedSet, ...]) -> dict[tuple[str, str, str], fl
         if row.exercise == "press":
             try:
                 estimate = one_repetition_maximum(row.load, row.reps + (row.rir or 0), "epley", 12)
-            except TooManyRepetitions:
+            except ValueError:
                 continue
             best[place] = max(best[place] or 0.0, estimate)
     return best
