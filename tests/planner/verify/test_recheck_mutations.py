@@ -286,7 +286,7 @@ TABLE: list[tuple[str, Changes]] = [
     ("unit of press", {"gyms.club.unit": "lb"}),
     ("load of press", {f"{PRESS}.load": 11}),
     ("load of press", {f"{PRESS}.load": 42}),
-    ("load of press: found no such load in club, the plan states 5", {f"{PRESS}.warmup_loads": [5]}),
+    ("load of press: found no such load in club kg", {f"{PRESS}.warmup_loads": [5]}),
     ("load of cable_fly", {f"{FLY}.load": 12.5}),
     ("the plan states front.nothing", {"document.sources.+": "front.nothing"}),
     ("the plan states own.1", {"document.sources.+": "own.1"}),
