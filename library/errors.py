@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Mapping
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -15,8 +16,26 @@ from typing import TYPE_CHECKING, Any, ClassVar
 if TYPE_CHECKING:
     from pydantic import BaseModel, ValidationError
 
+LINE_BYTES = 700  # of one fault, as it is printed: no file fills the screen of whoever hands it in
+MESSAGE_BYTES = 1900  # of all faults together
 PARTS = re.compile(r"[^\W_]+")  # the parts of a name: letters and digits between anything else
 SHOWN_LENGTH = 60  # characters of a wrong value that are repeated to the person
+
+
+def visible(text: str) -> str:
+    """Return `text` with what steers a terminal or breaks a line spelled out as escapes; right-to-left text stays."""
+    return text if text.isprintable() else "".join(f"\\u{ord(c):04x}" if is_control(c) else c for c in text)
+
+
+def is_control(character: str) -> bool:
+    """Say whether a character steers a terminal, breaks a line or is half of one."""
+    return unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp")
+
+
+def cut(text: str, most: int) -> str:
+    """Return `text` cut to `most` bytes of UTF-8."""
+    data = text.encode()
+    return text if len(data) <= most else f"{data[: most - 3].decode(errors='ignore')}…"
 
 
 class PlannerError(Exception):
@@ -36,7 +55,7 @@ class Fault:
 
     def __str__(self) -> str:
         place = f"{self.file}: {self.where}" if self.where else f"{self.file}"
-        return f"{place}: {self.read}. {self.remedy}"
+        return cut(visible(f"{place}: {self.read}. {self.remedy}"), LINE_BYTES)
 
 
 class FaultyInput(PlannerError):
@@ -46,7 +65,18 @@ class FaultyInput(PlannerError):
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = list(faults)
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        super().__init__("\n".join(self._lines()))
+
+    def _lines(self) -> Iterator[str]:
+        """Yield as many faults as a screen holds, and the number of the others."""
+        room = MESSAGE_BYTES
+        for number, fault in enumerate(self.faults):
+            line = str(fault)
+            room -= len(line.encode()) + 1
+            if room < 0:
+                yield f"{len(self.faults) - number} faults more: mend these first"
+                return
+            yield line
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -8,7 +8,8 @@ from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator,
 
 from library.schema import INCLUDES, with_included
 from planner.athlete.brief import Brief, Number, Part
-from planner.athlete.names import known, told
+from planner.athlete.names import known
+from planner.files.shape import told
 
 Load = Annotated[Number, Field(ge=0, le=1000, description="in the gym's unit")]
 EquipmentKey = Annotated[str, known("equipment")]

@@ -14,7 +14,7 @@ from library.method import CreditSettings
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
 from library.table import for_head, library_document, plain, table_rows
-from planner.athlete.words import as_written, listed
+from planner.files.text import as_written, listed
 
 
 def run(
