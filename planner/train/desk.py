@@ -25,7 +25,7 @@ from planner.log.lines import LogContext, joint_region, log_context
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import counted
-from planner.train.block import asked_reserve
+from planner.train.block import reserve_of
 from planner.train.carried import LoadRules, PlannedLoad, next_loads
 from planner.train.pain import PainState, pain_rules
 
@@ -210,9 +210,10 @@ class Desk:
         if document is None:
             return LogReport(taken, pain, ())
         asked = method_of(self.brief, WeekSettings).reps_in_reserve
-        then = asked_reserve(marks, asked, self.settings, self.brief.block.reserve)
+        block, settings = self.brief.block, self.settings
+        then = {name: reserve_of(mark, block, asked, settings) for name, mark in marks.items()}
         light = frozenset(name for name, mark in marks.items() if mark.lighter)
-        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, settings)
         return LogReport(taken, pain, next_loads(document, log, rules))
 
     def _next_to_train(
