@@ -18,7 +18,7 @@ from planner.document import PlannedExercise, WeekDocument, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.train.delivered import Delivered, delivered_week, is_done, left_open, library_credits
+from planner.train.delivered import delivered_week, is_done, left_open, library_credits
 from planner.train.history import NOTHING_ELSE, falling
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad, next_load
@@ -30,24 +30,13 @@ Place = tuple[str, str]  # exercise, gym: loads never carry over between station
 class Carried:
     """What the log says before a week is planned.
 
-    `loads`: (exercise, gym) → next load, for what was done there before. `delivered`: the last planned week against
-    the log; None where nothing was planned or nothing is ever logged. `lines`: what the coach's page says of it.
+    `loads`: (exercise, gym) → next load, for what was done there before. `lines`: what the coach's page says of it, and
+    what of the last planned week was left open.
     """
 
     pain: PainState
     loads: Mapping[Place, NextLoad]
-    delivered: Delivered | None
     lines: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class PlannedLoad:
-    """The next load of one exercise in one gym."""
-
-    exercise: str
-    name: str
-    gym: str
-    next: NextLoad
 
 
 @dataclass(frozen=True)
@@ -112,7 +101,6 @@ def carried_over(
     loads = {place: load for place, load in decided.items() if load is not None}
     pain = replace(rules.pain, capped=_capped(rules, loads, known, before))
     lines = [*_pain_lines(pain, library), *lighter_asked(rules, done, week_name(start))]
-    delivered = None
     if before is not None and known:
         newest = max(row.date for row in known)
         if newest.isoformat() < before.week_start:
@@ -121,16 +109,16 @@ def carried_over(
             delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
             heads = {key: head.name for key, head in library.heads.items()}
             lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
-    return Carried(pain, loads, delivered, tuple(lines))
+    return Carried(pain, loads, tuple(lines))
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
     """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
     pain = carried.pain.lasting(library, settings)
-    return Carried(pain, {}, None, tuple(_pain_lines(pain, library)))
+    return Carried(pain, {}, tuple(_pain_lines(pain, library)))
 
 
-def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules) -> tuple[PlannedLoad, ...]:
+def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules) -> dict[Place, NextLoad]:
     """Decide the next load of each exercise of a week in the gym where it is planned, in the order of the sheets."""
     done = rules.by_place(log)
     places: dict[Place, PlannedExercise] = {}
@@ -138,14 +126,9 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
     decided = {
-        place: rules.decided(place, done.get(place, ()), item.reps, item.rir)
-        for place, item in places.items()
+        place: rules.decided(place, done.get(place, ()), of.reps, of.rir) for place, of in places.items()
     }
-    return tuple(
-        PlannedLoad(place[0], places[place].name, place[1], load)
-        for place, load in decided.items()
-        if load is not None
-    )
+    return {place: load for place, load in decided.items() if load is not None}
 
 
 def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:

@@ -17,14 +17,6 @@ from planner.athlete.gym import Gym
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING
 
-MEANING = {
-    "each_hand": "in each hand",
-    "total": "in all, with the bar",
-    "stack": "on the stack",
-    "body": "the body alone",
-    "band": "the band",
-}
-
 Multiplier = Callable[[Any], Any]  # of a float or a numpy array of repetitions; plain arithmetic serves both
 Formula = tuple[Multiplier, Callable[[float], float]]  # multiplier by repetitions, repetitions by multiplier
 

@@ -13,13 +13,12 @@ from dataclasses import dataclass
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.log.blank import WITHOUT_NUMBER
+from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.loads import (
-    MEANING,
     available_loads,
     heaviest_within,
     lightest_from,
@@ -213,7 +212,7 @@ class Case:
 def _first_time(exercise: Exercise, asked: Asked) -> str:
     """Say how to find the load of an exercise that has no history in this gym."""
     return (
-        f"First time here: begin plainly light ({MEANING[exercise.load_is]}), do {asked.low}, rest, go up. "
+        f"First time here: begin plainly light ({MEANS[exercise.load_is]}), do {asked.low}, rest, go up. "
         f"The first set of {asked.low}–{asked.high} that leaves {asked.rir:g} in reserve has the load: "
         "three tries are enough."
     )
