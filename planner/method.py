@@ -151,6 +151,7 @@ class WeekSettings(Settings, table="week"):
     choices_rest_share: float = GIVEN
     choices_nodes: int = GIVEN
     choices_tie: float = GIVEN
+    instead_looked_at: int = GIVEN
     instead_shown: int = GIVEN
     instead_dose_kept: float = GIVEN
     instead_harmless_grade: int = GIVEN
@@ -169,6 +170,7 @@ class ToldSettings(Settings, table="printed"):
     interval_low: float = GIVEN
     interval_high: float = GIVEN
     near_target: float = GIVEN
+    unused_minutes: float = GIVEN
     trapezius_near: float = GIVEN
 
 
@@ -195,12 +197,6 @@ class CautiousSettings(Settings, table="cautious"):
     cautious_draws: int = GIVEN
     cautious_seed: int = GIVEN
     cautious_gap_sets: float = GIVEN
-    cautious_steps: int = GIVEN
-    cautious_looks: int = GIVEN
-    cautious_likely_rounds: int = GIVEN
-    cautious_likely_nodes: int = GIVEN
-    cautious_bound_rounds: int = GIVEN
-    cautious_effort: int = GIVEN
     cautious_node_budget: int = GIVEN
 
 
@@ -254,6 +250,7 @@ class SheetSettings(Settings, table="sheets"):
     name_points: float = GIVEN
     number_points: tuple[float, ...] = GIVEN
     day_points: float = GIVEN
+    safe_points: float = GIVEN
     fine_points: float = GIVEN
     coach_points: float = GIVEN
     text_points: tuple[float, ...] = GIVEN
@@ -265,7 +262,7 @@ class SheetSettings(Settings, table="sheets"):
     change_from_careful: int = GIVEN
     change_from_avoid: int = GIVEN
     boxes_most: int = GIVEN
-    stop_millimetres: tuple[float, ...] = GIVEN
+    stop_millimetres: float = GIVEN
     tight_from: int = GIVEN
     run_in_from: int = GIVEN
 

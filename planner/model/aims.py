@@ -22,8 +22,10 @@ GOALS: tuple[Goal, ...] = (*DOSES, *DAYS, *VARIETY)
 def build(problem: Problem) -> Program:
     """Make the whole program of a problem: limits, goals, and both objectives."""
     program = Program(problem)
-    for rule in (*LIMITS, *GOALS):
-        rule.rows(program)
+    for limit in LIMITS:
+        limit.rows(program)
+    for goal in GOALS:
+        goal.rows(program)
     if problem.in_force is not None:
         add(program.rest_price, change_terms(program))
         add(program.rest_price, {program.variable(1, 1): change_price(problem, {})})
@@ -34,10 +36,13 @@ def build(problem: Problem) -> Program:
 def dose_program(problem: Problem) -> Program:
     """Make the program of the first aim: limits, doses, and the goals that must hold."""
     program = Program(problem)
-    must = {"ceiling"} if any(goal.must for goal in problem.heads) else set()
+    must = {"ceiling"} if any(head.must for head in problem.heads) else set()
     must |= {"implements", "family"} if problem.variety_must else set()
-    for rule in (*LIMITS, *(goal for goal in GOALS if goal.name in {"dose", *must})):
-        rule.rows(program)
+    for limit in LIMITS:
+        limit.rows(program)
+    for goal in GOALS:
+        if goal.name in {"dose", *must}:
+            goal.rows(program)
     return program
 
 
@@ -108,45 +113,43 @@ def dose_room(problem: Problem) -> float:
 def change_terms(program: Program) -> Terms:
     """Price |x[e,d] − x'[e,d]|, sets moved, and |z[e] − z'[e]|, exercises that leave or join; x', z' in force.
 
-    Against an empty week it is linear in the columns: a block of k sets adds |k − x'| − x' to the sets that an empty week
-    moves, an exercise in use 1 − 2·z' to the exercises that it exchanges.
+    Against an empty week it is linear in the columns: a block of k sets adds |k − x'| − x' to the sets that an empty
+    week moves, an exercise in use 1 − 2·z' to the exercises that it exchanges.
     """
     problem, terms = program.problem, Terms()
-    before, price = problem.in_force or {}, problem.settings.price_moved_set
     for pair, by_count in program.blocks.items():
-        was = before.get(pair, 0)
-        terms |= {column: price * (abs(sets - was) - was) for sets, column in by_count.items()}
+        terms |= {column: block_change(problem, pair, sets) for sets, column in by_count.items()}
     for key, column in program.used.items():
         terms[column] = exchange_price(problem, key)
     return terms
 
 
+def block_change(problem: Problem, pair: tuple[str, str], sets: int) -> float:
+    """Price of a block of `sets` sets against no block; a lost movement of its family on its day makes it cheaper."""
+    settings, was = problem.settings, (problem.in_force or {}).get(pair, 0)
+    kin = sets and not was and (problem.by_key[pair[0]].family, pair[1]) in problem.lost_movements
+    return settings.price_moved_set * (abs(sets - was) - was) - (settings.price_kin_saved if kin else 0.0)
+
+
 def exchange_price(problem: Problem, key: str) -> float:
     """Price of an exercise in use against leaving it out; below 0 where the plan in force uses it.
 
-    An exercise of a family that the plan in force has lost costs less: movement comes before name.
+    An exercise of a family that the plan in force has lost costs less.
     """
-    settings, before = problem.settings, exercises_in(problem.in_force or {})
-    if key in before:
+    settings = problem.settings
+    if key in exercises_in(problem.in_force or {}):
         return -settings.price_exchanged
-    lost = {problem.by_key[gone].family for gone in before if gone in problem.by_key and gone not in problem.rooms}
-    kin = key in problem.by_key and problem.by_key[key].family in lost
+    kin = problem.by_key[key].family in {family for family, _ in problem.lost_movements}
     return settings.price_exchanged - (settings.price_kin_saved if kin else 0.0)
-
-
-def sets_moved(problem: Problem, plan: Plan) -> int:
-    """Sets by which a plan differs from the plan in force, over all pairs that can still be planned."""
-    before = problem.in_force or {}
-    pairs = {(key, day) for key, day in set(plan) | set(before) if problem.can_hold(key, day)}
-    return sum(abs(plan.get(pair, 0) - before.get(pair, 0)) for pair in pairs)
 
 
 def change_price(problem: Problem, plan: Plan) -> float:
     """Price of the change, in minute-equivalents; 0 where no plan is in force."""
     if problem.in_force is None:
         return 0.0
-    before, planned = exercises_in(problem.in_force), exercises_in(plan)
-    left = {key for key in before - planned if key in problem.rooms}
-    joined = sum(exchange_price(problem, key) for key in planned - before)
-    moved = problem.settings.price_moved_set * sets_moved(problem, plan)
-    return moved + problem.settings.price_exchanged * len(left) + joined
+    settings, planned = problem.settings, exercises_in(plan)
+    before = {pair: sets for pair, sets in problem.in_force.items() if problem.can_hold(*pair)}
+    empty = settings.price_moved_set * sum(before.values())
+    empty += settings.price_exchanged * len(exercises_in(problem.in_force) & problem.rooms)
+    blocks = sum(block_change(problem, pair, sets) for pair, sets in plan.items())
+    return empty + blocks + sum(exchange_price(problem, key) for key in planned)

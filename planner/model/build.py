@@ -46,6 +46,7 @@ def build_problem(inputs: Inputs) -> Problem:
         capped={key: most for key, most in inputs.capped.items() if key in known},
         quiet_trapezius=brief.preferences.trapezius,
         paired=brief.preferences.paired,
+        lost_families={key: one.family for key, one in inputs.library.exercises.items() if key not in known},
     )
 
 

@@ -110,5 +110,3 @@ def solve_one_piece(problem: Problem) -> Solved | None:
         rest_seconds=rest.seconds,
         stopped=not {dose.ending, rest.ending} <= {Ending.OPTIMAL, Ending.TARGET},
     )
-
-

@@ -8,15 +8,8 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
-from planner.verify.asked import (
-    ALSO_THERE,
-    WHOLE,
-    Asked,
-    asked,
-    in_lighter_week,
-    reserve,
-    wanted,
-)
+from planner.verify import asked as wishes
+from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
 from planner.verify.sums import session_minutes as minutes_of
@@ -25,7 +18,6 @@ if TYPE_CHECKING:
     from planner.document import PlannedExercise, PlannedSession
 
 NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
-DAYS_A_WEEK = 7
 DOSE_UNIT = "missed sets"
 
 
@@ -88,17 +80,14 @@ def chances_hold(case: Case) -> Iterator[Finding]:
 
 
 def mark_stated(case: Case) -> Iterator[Finding]:
-    """The block's mark fits: k-th week after the first, lighter where due, rise at most a fifth; RIR as asked."""
+    """The block's mark fits: k-th week from the first, lighter where due, rise at most a fifth; RIR as asked."""
     mark = case.document.block
     if mark is not None:
-        kinds = ("a hard week", "a lighter week")
-        what = f"week {mark.number} of its block"
-        yield from differs(what, kinds[in_lighter_week(case)], kinds[mark.lighter])
-        year, week = (int(part) for part in mark.first.split("-W"))
-        after = datetime.timedelta(days=DAYS_A_WEEK * (mark.number - 1))
-        start = (datetime.date.fromisocalendar(year, week, 1) + after).isoformat()
-        what = f"start of week {mark.number} of the block from {mark.first}"
-        yield from differs(what, start, case.document.week_start)
+        what, kinds = f"week {mark.number} of the block from {mark.first}", ("hard", "lighter")
+        yield from differs(what, kinds[wishes.in_lighter_week(case)], kinds[mark.lighter])
+        yield from differs(
+            f"start of {what}", wishes.block_weeks(case)[-1].isoformat(), case.document.week_start
+        )
         yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
     for session, planned in case.planned():
         what = f"{session.id}: reserve of {planned.exercise}"

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 
 from library.method import CreditSettings
 from library.read import Library, read_library
+from planner.athlete.evidence import own_profiles
 from planner.athlete.folder import block_marks, last_hard_week, last_week
 from planner.athlete.method import method_of
-from planner.athlete.evidence import own_profiles
 from planner.athlete.reading import read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
 from planner.document import BlockMark, MadeChange, WeekDocument, exercises_of, next_week, week_start
-from planner.log.record import LoggedSet
 from planner.log.file import read_log
+from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import skill_of
 from planner.model.inputs import Inputs

@@ -71,7 +71,7 @@ def test_the_text_has_a_line_a_choice_and_explains_its_stars(standing: Standing,
     assert all(name in text for name in names)
     starred = any(choice.said for session in found.sessions for choice in session.choices)
     assert ("* more than a tenth" in text) == starred
-    assert text.count("Changes of the week") == 1 and "minutes' worth" in text
+    assert text.count("Changes of the week") == 1 and "minute-equivalents" in text
 
 
 def test_nothing_fitting_is_said_in_words(standing: Standing, found: InsteadList) -> None:

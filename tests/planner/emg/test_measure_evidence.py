@@ -20,10 +20,8 @@ from planner.athlete.evidence import (
     read_own_rows,
     write_session_rows,
 )
-from planner.emg.compare import rankings
-from planner.emg.effect import credit_moves, moves_text
-from planner.emg.into import add_to_athlete
-from planner.emg.rows import rows_of
+from planner.emg.evidence import Added, add_to_athlete, added_text, credit_moves, rows_of
+from planner.emg.ranking import rankings
 
 RAISE, PRESS, REAR = (
     "standing_dumbbell_lateral_raise",
@@ -52,9 +50,9 @@ def test_the_demo_session_gives_a_row_for_each_exercise_and_head(demo):
     assert len(rows) == 6 * 4 and left_out == []
     assert {r.session for r in rows} == {"2026-11-20-demo"}
     twice = next(r for r in rows if r.exercise == RAISE and r.head == "side")
-    (ranking,) = [r for r in rankings(demo) if r.heads == ("side",) and r.metric == "mean"]
+    (ranking,) = [r for r in rankings(demo) if r.heads == ("side",)]
     assert twice.repetitions == 16 and twice.note == "raise_1.edf; raise_2.edf"
-    assert twice.sem == pytest.approx(ranking.sem, abs=1e-4)
+    assert twice.sem == pytest.approx(ranking.error.spread, abs=1e-4) and twice.sem_degrees == 2
     assert (twice.unit, twice.side, twice.load, twice.load_unit, twice.rir) == (
         "percent_MVIC",
         "right",
@@ -135,7 +133,7 @@ def test_adding_moves_this_athletes_credits_and_adding_again_moves_nothing(athle
     before = pool_library(library)
     rows, _ = rows_of(demo)
     added = add_to_athlete(athlete, library, demo, rows)
-    assert (len(added.rows), added.replaced, added.warning) == (24, 0, "")
+    assert (len(added.rows), added.replaced) == (24, 0)
     measured = {(r.head, r.exercise) for r in rows}
     moved = {(m.head, m.exercise): m for m in added.moves}
     fly = moved["rear", "incline_cable_y_raise"]
@@ -165,9 +163,11 @@ def test_a_move_inside_measurement_error_is_called_so(library):
     moves, untied = credit_moves(library, [], vague)
     assert untied == []
     assert moves and not any(m.beyond_error for m in moves if (m.head, m.exercise) == ("side", PRESS))
-    text = moves_text(moves, untied, {h: head.name for h, head in library.heads.items()}, {("side", PRESS)})
+    sure = [row(mean=50, sem=0.5, sem_degrees=60), row(PRESS, mean=60, sem=0.5, sem_degrees=60)]
+    assert all(m.beyond_error for m in credit_moves(library, [], sure)[0] if m.exercise == PRESS)
+    text = added_text(Added(tuple(vague), 0, moves, untied), library, Path("a"))
     assert "within measurement error" in text
-    assert moves_text([], [], {}, set()) == "No credit moved by as much as 0.005 of a direct set."
+    assert "No credit moved" in added_text(Added((), 0, [], []), library, Path("a"))
 
 
 def test_an_exercise_that_nothing_ties_to_the_anchor_is_named():
@@ -184,7 +184,10 @@ def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_pa
         add_to_athlete(athlete, library, demo, [])
     brief = athlete / "brief.toml"
     brief.write_text(brief.read_text().replace("Robin Vale", "Somebody Else"))
-    assert "Somebody Else" in add_to_athlete(athlete, library, demo, rows).warning
+    with pytest.raises(FaultyInput, match="Somebody Else"):
+        add_to_athlete(athlete, library, demo, rows)
+    assert not (athlete / NAME).exists()
+    assert len(add_to_athlete(athlete, library, demo, rows, same_person=True).rows) == 24
 
 
 def test_without_rows_an_athlete_has_the_librarys_numbers(athlete, library, demo):

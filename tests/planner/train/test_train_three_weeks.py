@@ -14,6 +14,7 @@ from planner.athlete.reading import read_athlete
 from planner.athlete.writing import write_week
 from planner.document import PlannedExercise, WeekDocument, plan_of
 from planner.plain import day_name
+from planner.sheets.page import Desk
 from planner.sheets.paper import coach_html, sheets_html
 from planner.verify.recheck import assert_sound
 from planner.week.plan import gather, plan_week
@@ -37,7 +38,7 @@ def weeks(folder: Path) -> list[WeekDocument]:
         asked = gather(folder, name, TODAY)
         document = plan_week(asked)
         inputs = asked.inputs
-        assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, inputs.own_ratios)
+        assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, inputs.profiles)
         write_week(folder, name, {"week.json": document.model_dump_json()})
         made.append(document)
     return made
@@ -47,7 +48,7 @@ def weeks(folder: Path) -> list[WeekDocument]:
 def pages(folder: Path, weeks: list[WeekDocument], library: Library) -> list[str]:
     """The coach's pages of each week as plain text."""
     brief, _ = read_athlete(folder, library)
-    return [plain(coach_html(week, library, brief)) for week in weeks]
+    return [plain(coach_html(Desk(week, library, brief))) for week in weeks]
 
 
 def plain(html: str) -> str:
@@ -105,7 +106,7 @@ def test_pain_and_what_was_left_open_are_said_on_both_papers(
     brief, _ = read_athlete(folder, library)
     pain = "Machine shoulder press: pain 4 on 2026-11-16: 20 % less load "
     assert pain in pages[3]
-    assert pain in plain(sheets_html(weeks[3], library, brief))
+    assert pain in plain(sheets_html(Desk(weeks[3], library, brief)))
     open_sets = r"Week 2026-W47, (\d+) of (\d+) planned sets were done; what was left open is not added"
     found = re.search(open_sets, pages[3])
     assert found and int(found[1]) < int(found[2])

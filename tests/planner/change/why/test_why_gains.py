@@ -249,7 +249,7 @@ def test_where_all_is_met_the_text_says_so(met: tuple[Inputs, list[Gain], float]
     answer = found(folder)
     assert answer.aim == "rest"
     text = why_text(answer)
-    assert "Every target is met." in text and "minutes' worth" in text and "priced" not in text
+    assert "Every target is met." in text and "minute-equivalents" in text and "priced" not in text
 
 
 def test_what_must_hold_and_cannot_is_the_answer(tmp_path: Path) -> None:

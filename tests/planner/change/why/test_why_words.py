@@ -109,7 +109,7 @@ def test_what_gives_nothing_is_told_in_one_line_by_its_kind() -> None:
     text = text_of(*(eased_one(name, "none") for name in (*names, "goal:spread", "goal:share")))
     [line] = [line for line in text.splitlines() if line.startswith("No gain")]
     assert line == (
-        "No gain beyond 3 minutes' worth from 2 longer sessions, 1 more session, 1 more piece of equipment, "
+        "No gain beyond 3 minute-equivalents from 2 longer sessions, 1 more session, 1 more piece of equipment, "
         "1 higher limit and 2 goals dropped; --json names each."
     )
 
@@ -124,7 +124,7 @@ def test_missed_sets_are_said_to_be_priced_and_what_that_means() -> None:
 
 def test_a_gain_is_said_with_how_far_it_may_be_off() -> None:
     eased = eased_one("session:Thu", "exact", within=2.8)
-    heading, row = text_of(eased).split("in minutes' worth:\n")[1].splitlines()[:2]
+    heading, row = text_of(eased).split("in minute-equivalents:\n")[1].splitlines()[:2]
     assert heading.split("  ")[-2:] == ["to within", "minutes"] and row.split()[1:4] == ["4", "2.8", "-1"]
     assert "closer together than that are in no order" in text_of(eased)
     assert "to within" not in text_of(eased_one("session:Thu", "none"))

@@ -54,7 +54,7 @@ def caution(document: WeekDocument) -> Caution:
 
 def broken(asked: Asked, document: WeekDocument) -> list[str]:
     inputs = asked.inputs
-    found = recheck(document, asked.library, inputs.brief, inputs.gyms, asked.before, None, asked.pooled)
+    found = recheck(document, asked.library, inputs.brief, inputs.gyms, asked.before, inputs.profiles)
     return [str(finding) for finding in found]
 
 
