@@ -250,9 +250,9 @@ def _milder(key: str, item: Painful, library: Library) -> bool:
 
 
 def _lines(
-    out: Iterable[Painful],
-    eased: Iterable[Painful],
-    rising: Iterable[Rising],
+    out: Sequence[Painful],
+    eased: Sequence[Painful],
+    rising: Sequence[Rising],
     library: Library,
     settings: TrainSettings,
 ) -> Iterator[PainLine]:
@@ -262,7 +262,8 @@ def _lines(
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {back}.")
-    for rise in rising:
+    waiting = {item.exercise for item in out}
+    for rise in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         said = f"{rise.name}: pain builds week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
