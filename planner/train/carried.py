@@ -69,11 +69,9 @@ class LoadRules:
         exercise, gym = self.library.exercises.get(place[0]), self.gyms.get(place[1])
         if exercise is None or gym is None or exercise.key in self.pain.barred:
             return None
-        share, asked = self.pain.load_share(exercise.key, self.settings), reps or exercise.reps
-        then, settings = self.asked_then, self.settings
-        return next_load(
-            rows, exercise, gym, asked, rir, pain_share=share, asked_then=then, settings=settings
-        )
+        settings, asked = self.settings, reps or exercise.reps
+        share = self.pain.load_share(exercise.key, settings)
+        return next_load(rows, exercise, gym, asked, rir, share, self.asked_then, settings)
 
 
 def carried_over(
@@ -93,13 +91,12 @@ def carried_over(
     `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them.
     """
     known = [row for row in log if row.date < start]
-    rules = LoadRules(
-        library, gyms, pain_rules(known, library, start, settings), lighter_weeks, asked_then, settings
-    )
+    pain = pain_rules(known, library, start, settings)
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings)
     done = rules.by_place(known)
     decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
     loads = {place: load for place, load in decided.items() if load is not None}
-    pain = replace(rules.pain, capped=_capped(rules, loads, known, before))
+    pain = replace(pain, capped=_capped(rules, loads, known, before))
     lines = [*_pain_lines(pain, library), *lighter_asked(rules, done, week_name(start))]
     if before is not None and known:
         newest = max(row.date for row in known)
@@ -143,9 +140,8 @@ def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], w
         if exercise and gym in rules.gyms and any(row.week == newest for row in rows):
             unit = None if exercise.load_is in WITHOUT_NUMBER else rules.gyms[gym].unit
             if means := falling(rows, unit, rules.settings):
-                signs.append(
-                    f"{exercise.name}: {', '.join(f'{value:.3g}' for value in means)} repetitions a set"
-                )
+                shown = ", ".join(f"{value:.3g}" for value in means)
+                signs.append(f"{exercise.name}: {shown} repetitions a set")
     if signs:
         wanted = f'A lighter week is proposed: in brief.toml, [block], write lighter = ["{week}"]'
         yield f"{wanted} ({'; '.join(signs)})"
@@ -170,7 +166,5 @@ def _capped(
 def _pain_lines(pain: PainState, library: Library) -> list[str]:
     lowered = "allowed one level less until it is cleared"
     names = {region: library.regions[region].name for region in pain.regions if region in library.regions}
-    return [
-        *pain.sheet_lines,
-        *(f"{name}: {lowered} ({pain.regions[region]})" for region, name in names.items()),
-    ]
+    regions = [f"{name}: {lowered} ({pain.regions[region]})" for region, name in names.items()]
+    return [*pain.sheet_lines, *regions]

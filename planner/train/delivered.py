@@ -264,7 +264,7 @@ def _tracks(
     total = (sets["reps"] + sets["rir"].fillna(0.0)).to_numpy()
     may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[sets["exercise"]]
     safe = np.where(may & (total <= settings.formula_reps_most), total, np.nan)
-    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula][0](safe))
+    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula](safe))
     score = np.where(np.isnan(maximum), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
     place = sets["exercise"].to_numpy()
     for name in ("gym", "load_unit"):

@@ -119,8 +119,7 @@ class PainState:
         """Return what pain changes as data for --json."""
         return {
             "out": [
-                {"exercise": item.exercise, "since": item.since.isoformat(), "reason": item.reason}
-                for item in self.out
+                {"exercise": of.exercise, "since": str(of.since), "reason": of.reason} for of in self.out
             ],
             "barred": dict(self.barred),
             "regions_lowered": dict(self.regions),
@@ -139,16 +138,14 @@ def pain_rules(
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     rising = rising_pain([row for row in rows if counts(row)], library, settings)
-    regions = {
-        region: f"{_name(item.exercise, library)}: {item.reason}" for item in out for region in item.regions
-    }
+    said = {item: f"{_name(item.exercise, library)}: {item.reason}" for item in out}
+    regions = {region: said[item] for item in out for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
         for key, how in kin_of(item, library).items():
-            barred.setdefault(key, f"{how} {_name(item.exercise, library)}: {item.reason}")
-    return PainState(
-        out, barred, regions, eased, rising, tuple(_lines(out, eased, rising, library, settings))
-    )
+            barred.setdefault(key, f"{how} {said[item]}")
+    lines = tuple(_lines(out, eased, rising, library, settings))
+    return PainState(out, barred, regions, eased, rising, lines)
 
 
 def kin_of(item: Painful, library: Library) -> dict[str, str]:

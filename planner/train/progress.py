@@ -119,14 +119,9 @@ class Progress:
         best = [f"{load:g} {track.unit} × {reps}" for load, reps in zip(track.loads, track.reps, strict=True)]
         known = [f"{value:.3g}" for value in track.maxima if value is not None]
         ends = " → ".join(dict.fromkeys((known[0], known[-1]))) if known else ""
-        error = f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
-        return [
-            self.name(track.exercise),
-            track.gym,
-            best[0],
-            best[-1] if len(best) > 1 else "",
-            ends + error,
-        ]
+        ends += f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
+        latest = best[-1] if len(best) > 1 else ""
+        return [self.name(track.exercise), track.gym, best[0], latest, ends]
 
     def document(self) -> dict[str, Any]:
         """Return all as data: doses in direct sets, loads and maxima in `unit`, pain 0-10, shares 0-1."""
@@ -152,9 +147,8 @@ class Progress:
         parts.append(f"{self.brief.athlete.name}: delivered of planned, direct sets")
         parts += columns([["week", "sets done", *heads, "pain"], *(week.row() for week in self.weeks)])
         if self.block:
-            parts.append(
-                f"Over {len(self.block.weeks)} planned weeks {percent(self.block.adherence)} of the sets."
-            )
+            share = percent(self.block.adherence)
+            parts.append(f"Over {len(self.block.weeks)} planned weeks {share} of the sets.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
             parts += ["", "Best sets of the first and the latest week"]
