@@ -43,14 +43,10 @@ def laid_out(page: Page, level: int, settings: SheetSettings) -> list[tuple[Page
 def guess(page: Page, paper: str, settings: SheetSettings) -> int:
     """Guess the roomiest level at which a session should fit."""
     last = 2 * steps_of(settings) - 1
-    return next(
-        (
-            level
-            for level in range(last)
-            if all(_fits(part, step, paper, settings) for part, step in laid_out(page, level, settings))
-        ),
-        last,
-    )
+    for level in range(last):
+        if all(_fits(part, step, paper, settings) for part, step in laid_out(page, level, settings)):
+            return level
+    return last
 
 
 def tighter(levels: dict[str, int], too_long: list[str], settings: SheetSettings) -> dict[str, int] | None:
@@ -92,14 +88,17 @@ def _warnings(page: Page, width: float, settings: SheetSettings) -> float:
 def _card(card: Card, step: int, width: float, settings: SheetSettings) -> float:
     text = settings.text_points[step]
     name = _lines(len(card.name) + 4, settings.name_points, width * NAME_SHARE, BOLD_WIDTH)
-    told = [card.needs, card.find, *card.cues, "Warm-up: " + " ☐ ".join(card.warmup) if card.warmup else ""]
-    marked = [card.note, f"Take care: {card.care}" if card.care else ""]
+    warmup = "Warm-up sets: " + " ☐ ".join(card.warmup) if card.warmup else ""
+    told = [card.note, card.needs, card.find, *card.cues]
+    marked = [f"Take care: {card.care}" if card.care else ""]
     if card.taken:
         marked.append("Taken? " + "; or ".join(" ".join(part) for part in card.taken))
     if step >= settings.run_in_from:
-        told, marked = [" ".join(filter(None, [*told, *marked]))], []
+        told, marked = [" ".join([*told, *marked])], []
+    elif step >= settings.tight_from:
+        told, marked = [" ".join(told)], [" ".join(marked)]
     beside = width * settings.tell_per_cent[step] / 100 - 2
-    lines = sum(_lines(len(words), text, beside) for words in [*told, *marked] if words)
+    lines = sum(_lines(len(words), text, beside) for words in [warmup, *told, *marked] if words)
     boxes = len(card.box_rows) * (SET_MILLIMETRES + 3 * settings.box_millimetres[step] + 1)
     return _height(name, settings.name_points) + _height(1, text) + max(_height(lines, text), boxes)
 
