@@ -76,14 +76,21 @@ def pages(desk: Desk) -> list[Page]:
 
 
 def split(page: Page, parts: int) -> list[Page]:
-    """Cut a page in halves between blocks; only the last half says what else there is."""
-    if parts == 1 or len(page.blocks) < 2:
-        return [page]
-    upto = list(accumulate(map(len, page.blocks)))
-    cut = min(range(1, len(upto)), key=lambda place: abs(2 * upto[place - 1] - upto[-1]))
+    """Cut a page in so many parts (or less) between blocks; the first one warns, the last says what else there is."""
+    groups: dict[int, list[tuple[Card, ...]]] = {}
+    for block, upto in zip(page.blocks, accumulate(map(len, page.blocks)), strict=True):
+        groups.setdefault((upto - 1) * parts // len(page.cards), []).append(block)
+    last = len(groups)
     return [
-        replace(page, blocks=page.blocks[:cut], also=(), parts=2),
-        replace(page, blocks=page.blocks[cut:], warnings=(), part=2, parts=2),
+        replace(
+            page,
+            blocks=tuple(blocks),
+            warnings=page.warnings if part == 1 else (),
+            also=page.also if part == last else (),
+            part=part,
+            parts=last,
+        )
+        for part, blocks in enumerate(groups.values(), start=1)
     ]
 
 

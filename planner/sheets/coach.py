@@ -137,9 +137,6 @@ def _value(value: Any) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-# --- the evidence behind each exercise
-
-
 def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]]]], References]:
     """Give each exercise's name, sets and, a head, its ratio ± standard error, references and credit.
 
@@ -192,9 +189,6 @@ def _runs(places: list[int]) -> list[str]:
         else:
             runs.append([place])
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
-
-
-# --- the dose chart
 
 
 def dose_chart(desk: Desk) -> str:
