@@ -21,7 +21,7 @@ from planner.athlete.screening import joint_allowances, require_clearance, scree
 from planner.athlete.targets import HeadTarget, weekly_targets
 from planner.document import week_start
 from planner.errors import NotCleared
-from planner.log.store import read_log
+from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
 from planner.plain import week_of
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
@@ -124,3 +126,24 @@ def width(text: str) -> int:
     """Places a text takes in a terminal: marks on letters take none, wide letters two."""
     wide = sum(unicodedata.east_asian_width(letter) in "WF" for letter in text)
     return len(text) + wide - sum(unicodedata.combining(letter) != 0 for letter in text)
+
+
+@dataclass(frozen=True)
+class RuleWords:
+    """A limit or goal in words (rules.toml): on the coach's page, in a sentence, where it is decided, what prices it."""
+
+    title: str
+    says: str
+    key: str
+    price: str = ""
+    dropped: str = ""
+
+
+@cache
+def rule_words() -> Mapping[str, Mapping[str, RuleWords]]:
+    """Read rules.toml: "limit" or "goal" -> kind -> words."""
+    import tomllib
+    from importlib.resources import files
+
+    data = tomllib.loads(files("planner").joinpath("rules.toml").read_text(encoding="utf-8"))
+    return {sort: {name: RuleWords(**entry) for name, entry in rules.items()} for sort, rules in data.items()}

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
     from planner.document import WeekDocument
     from planner.sheets.page import Desk
-    from planner.week.block.plan import PlannedBlock
-    from planner.week.plan import Asked
+    from planner.week.block import PlannedBlock
+    from planner.week.gather import Asked
 
 Made = TypeVar("Made")
 Second = TypeVar("Second")
@@ -43,9 +43,8 @@ class Published:
 def check_sound(document: WeekDocument, asked: Asked) -> None:
     """Recheck a document by code that shares nothing with the model. Raises BrokenPlan."""
     inputs = asked.inputs
-    assert_sound(
-        document, asked.library, inputs.brief, inputs.gyms, asked.before, inputs.own_ratios, asked.pooled
-    )
+    known = (inputs.profiles, inputs.barred, inputs.capped)
+    assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, *known)
 
 
 def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
@@ -64,7 +63,7 @@ def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | Non
 
 def publish_block(planned: PlannedBlock, athlete: Path, out: Path | None) -> Published:
     """Write the folders of all weeks; without a PDF renderer HTML stands in. FaultyInput if they cannot be written."""
-    from planner.athlete.writing_weeks import write_weeks
+    from planner.athlete.writing import write_weeks
     from planner.sheets import paper
 
     weeks = planned.document.weeks

@@ -22,8 +22,8 @@ from typing import Any
 
 from library.errors import PlannerError
 from planner.athlete.reading import BRIEF_FILE
-from planner.athlete.toml_text import refuse
 from planner.athlete.writing import WEEKS
+from planner.files.text import refuse
 from planner.plain import UNSHOWN, counted, number
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
@@ -201,7 +201,8 @@ def work() -> None:
 def plan_one(task: Task) -> Row:
     """Plan, recheck and write one athlete's week; whatever goes wrong is told in the row."""
     from planner.publish import check_sound, publish
-    from planner.week.plan import gather, plan_week
+    from planner.week.gather import gather
+    from planner.week.plan import plan_week
 
     try:
         asked = gather(task.folder, task.week, task.today)

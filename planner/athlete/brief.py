@@ -1,17 +1,32 @@
 """What the coach knows of one athlete: the models of brief.toml (DESIGN §4). Minutes on paper, kg or lb.
 
 Names are checked where a context is given (planner.athlete.names); what several keys must hold together
-stands in planner.athlete.relations, so that one fault does not hide another.
+stands in planner.athlete.reading, so that one fault does not hide another.
 """
 
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, Strict, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    AliasPath,
+    BaseModel,
+    ConfigDict,
+    Field,
+    Strict,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
 
-from planner.athlete.names import known, told
+from planner.athlete.names import ARM, known, unmistakable
+from planner.document import is_week
+from planner.files.shape import told
+
+if TYPE_CHECKING:
+    from library.read import Library
 
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 DAYS: tuple[Day, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -37,7 +52,21 @@ PlannedKey = Annotated[str, known("planned")]
 RegionKey = Annotated[str, known("region")]
 FlagKey = Annotated[str, known("flag")]
 FamilyKey = Annotated[str, known("family")]
+ImplementKey = Annotated[str, known("implement")]
+ExcludedKey = Annotated[str, known("excluded")]
 GymName = Annotated[str, known("gym")]
+
+
+def _a_week(name: str) -> str:
+    if not is_week(name):
+        raise told("Write year and week such as 2026-W52; a year has 52 or 53 weeks")
+    return name
+
+
+WeekName = Annotated[str, AfterValidator(_a_week), Field(description="year and week such as 2026-W52")]
+Degrees = Annotated[
+    Whole, Field(ge=0, le=180, description="degrees the upper arm may be raised: 90 is shoulder height")
+]
 
 
 class Part(BaseModel):
@@ -53,6 +82,10 @@ class Card(Part):
     bodyweight_kg: Annotated[Number, Field(gt=20, lt=300)] | None = None
     training_status: Status = "novice"
     unit: Literal["kg", "lb"] = "kg"
+    skill: (
+        Annotated[Whole, Field(ge=1, le=3, description="1 anyone, 2 practised, 3 demanding exercises too")]
+        | None
+    ) = None  # None: by the training status
 
 
 class Questionnaire(Part):
@@ -149,9 +182,10 @@ class Pin(Part):
 
 
 class Preferences(Part):
-    """[preferences]."""
+    """[preferences]. `only`: implements, empty for all; `exclude`: exercises, families and implements."""
 
-    exclude: tuple[ExerciseKey, ...] = ()
+    only: tuple[ImplementKey, ...] = ()
+    exclude: tuple[ExcludedKey, ...] = ()
     prefer: tuple[PlannedKey, ...] = ()
     pin: dict[PlannedKey, Pin] = {}
     trapezius: Yes = False  # keep the watched trapezius low (the only brief-asked hard limit)
@@ -163,13 +197,48 @@ class Preferences(Part):
     def _by_name(cls, value: dict[str, Pin]) -> dict[str, Pin]:
         return dict(sorted(value.items()))
 
+    def excluded(self, library: Library) -> dict[str, str]:
+        """Return each excluded exercise of the library with the entry that names it: exercise, family or implement.
+
+        An entry that is an exercise's name (`push_up`) means that exercise alone.
+        """
+        groups = set(self.exclude) - set(library.exercises)
+        entries = {
+            key: [word for word in (exercise.family, exercise.implement) if word in groups]
+            for key, exercise in library.exercises.items()
+        }
+        return {
+            key: key if key in self.exclude else words[0]
+            for key, words in entries.items()
+            if key in self.exclude or words
+        }
+
+
+class Block(Part):
+    """[block]: repetitions in reserve week by week, weeks without training, lighter weeks."""
+
+    reserve: tuple[
+        Annotated[Whole, Field(ge=0, le=6, description="repetitions in reserve")], ...
+    ] = ()  # empty: steady
+    away: tuple[WeekName, ...] = ()
+    lighter: tuple[WeekName, ...] = ()
+
+
+def _angle_among_the_joints(schema: dict[str, Any]) -> None:
+    """Describe the file: the arm's angle is a key of [joints]."""
+    schema["properties"]["joints"]["properties"] = {ARM: schema["properties"].pop(ARM)}
+
 
 class Brief(Part):
     """The whole of brief.toml. `joints`: region to allowance; `method`: a default's name to its value.
 
+    `arm_at_most_degrees` is a key of [joints] in the file; in code set it by `model_copy`.
+
     Sessions stand in the order of the week and tables in the order of their keys, whatever the file's order,
     so that the same brief always gives the same plan.
     """
+
+    model_config = ConfigDict(json_schema_extra=_angle_among_the_joints)
 
     athlete: Card
     history: History = History()
@@ -177,8 +246,10 @@ class Brief(Part):
     target: dict[HeadKey, Target] = {}
     elsewhere: dict[ExerciseKey, Elsewhere] = {}
     joints: dict[RegionKey, Allowance] = {}
+    arm_at_most_degrees: Degrees | None = Field(default=None, validation_alias=AliasPath("joints", ARM))
     variety: Variety = Variety()
     preferences: Preferences = Preferences()
+    block: Block = Block()
     method: dict[str, Any] = {}  # checked against the settings records by planner.athlete.method
 
     @field_validator("session")
@@ -187,6 +258,14 @@ class Brief(Part):
         if not value:
             raise told('Write at least one [[session]] with day = "Mon", minutes = 40, gym = "club"')
         return tuple(sorted(value, key=lambda session: DAYS.index(session.day)))
+
+    @field_validator("joints", mode="before")
+    @classmethod
+    def _regions(cls, value: Any, info: ValidationInfo) -> Any:
+        if not isinstance(value, dict):
+            return value
+        regions = {key: word for key, word in value.items() if key != ARM}
+        return unmistakable(regions, "region", info)
 
     @field_validator("target", "elsewhere", "joints", "method")
     @classmethod

@@ -6,42 +6,35 @@ that unit times seconds. A session that is measured again replaces its rows.
 
 from __future__ import annotations
 
-import csv
 import datetime
-import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field
 
-from library.errors import Fault, FaultyInput
-from library.evidence_files import read_csv
-from library.faults import unknown
+from library.errors import FaultyInput, unknown
 from library.read import Library
-from library.safe_write import write_safely
-from library.schema import Key, Record, Share
-from planner.athlete.lock import athlete_lock
+from library.schema import OwnRow, Share
+from planner.files.safe import athlete_lock, write_safely
+from planner.files.shape import check_shape, first_of
+from planner.files.tables import Columns, csv_text, read_sheet
+from planner.files.text import is_there, place
+from planner.method import FOLDER
+
+if TYPE_CHECKING:
+    from library.pooled_head import PooledHead
 
 NAME = "evidence.csv"
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
+NotNegative = Annotated[float, Field(ge=0)]
 
 
-class OwnEvidence(Record):
-    """One row; it has what `library.own_rows.OwnRow` asks for. `left_out` rows are kept and not pooled."""
+class OwnEvidence(OwnRow):
+    """One row, as pooling needs it and with what else was measured. `left_out` rows are kept and not pooled."""
 
-    session: Annotated[str, Field(min_length=1, max_length=80)]
     date: datetime.date
-    exercise: Key
-    head: Key
-    side: Literal["left", "right", ""] = ""
     metric: Literal["mean activation"]
     unit: Literal["percent_MVIC", "percent_session_max"]
-    mean: Positive
-    sd: NotNegative | None = None  # over repetitions
-    repetitions: Annotated[int, Field(ge=1)]
-    sem: NotNegative | None = None  # from repeated trials
     load: NotNegative | None = None
     load_unit: Literal["kg", "lb", ""] = ""
     rir: NotNegative | None = None
@@ -52,22 +45,43 @@ class OwnEvidence(Record):
     note: str = ""
 
 
+COLUMNS = Columns(
+    names=tuple(OwnEvidence.model_fields),
+    needed=tuple(name for name, item in OwnEvidence.model_fields.items() if item.is_required()),
+    what="the athlete's evidence as `planner measure --into` wrote it",
+    hint="",
+    bytes_most=FOLDER.largest_file_bytes,
+)
+
+
 def read_all_rows(folder: Path, library: Library) -> list[OwnEvidence]:
     """Return every row of an athlete's evidence.csv; none where there is no file. Raises FaultyInput."""
     file = folder / NAME
-    if not file.exists():
+    if not is_there(file):
         return []
-    faults: list[Fault] = []
+    sheet = read_sheet(file, COLUMNS, link=False)
+    faults = [fault for _, fault in sheet.faults]
     rows = []
-    for place, row in read_csv(file, OwnEvidence, faults):
+    for line in sheet.lines:
+        at = sheet.place(line.number)
+        cells = {name: text for name, text in line.cells.items() if text}
+        row, wrong = check_shape(
+            OwnEvidence,
+            cells,
+            file,
+            show=lambda steps, at=at: f"{at}, column {place(steps)}",  # type: ignore[misc]
+        )
+        faults += wrong
+        if not isinstance(row, OwnEvidence):
+            continue
         rows.append(row)
-        if row.exercise not in library.exercises:
-            where = f"{place}, column exercise"
-            faults.append(unknown(str(file), where, "exercise", row.exercise, library.exercises))
-        if row.head not in library.heads:
-            faults.append(unknown(str(file), f"{place}, column head", "head", row.head, library.heads))
+        for name, known in (("exercise", library.exercises), ("head", library.heads)):
+            if getattr(row, name) not in known:
+                faults.append(unknown(str(file), f"{at}, column {name}", name, getattr(row, name), known))
+        if len(faults) > FOLDER.faults_shown:
+            break
     if faults:
-        raise FaultyInput(faults)
+        raise FaultyInput(first_of(faults, file))
     return rows
 
 
@@ -93,10 +107,14 @@ def of_session(row: OwnEvidence, session: str) -> bool:
 
 def evidence_text(rows: Iterable[OwnEvidence]) -> str:
     """Return the text of evidence.csv."""
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, list(OwnEvidence.model_fields), lineterminator="\n")
-    writer.writeheader()
-    for row in rows:
-        cells = row.model_dump(mode="json")
-        writer.writerow({name: "" if value is None else value for name, value in cells.items()})
-    return stream.getvalue()
+    return csv_text([COLUMNS.names, *(row.model_dump(mode="json").values() for row in rows)])
+
+
+def own_profiles(folder: Path, library: Library, pooled: Mapping[str, PooledHead]) -> dict[str, PooledHead]:
+    """Return this athlete's heads: the spread between persons and the athlete's own rows taken in.
+
+    Raises FaultyInput where evidence.csv is wrong.
+    """
+    from library.pool import for_athlete
+
+    return for_athlete(pooled, library, read_own_rows(folder, library))

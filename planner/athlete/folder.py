@@ -4,17 +4,29 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from library.errors import FaultyInput
-from planner.athlete.toml_text import read_text, refuse
-from planner.athlete.words import as_written, place
+from library.errors import Fault, FaultyInput
+from library.read import Library
+from planner.athlete.brief import DAYS, Brief
+from planner.athlete.reading import require_folder
 from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
-from planner.document import VERSION, BlockMark, WeekDocument, is_week, week_name
+from planner.document import (
+    VERSION,
+    BlockMark,
+    WeekDocument,
+    is_week,
+    plan_of,
+    states_of,
+    week_name,
+    week_start,
+)
+from planner.files.text import as_written, listed, place, read_text, refuse
+from planner.method import FOLDER
 
 WEEK_IS = "a week written by this planner"
 
@@ -45,6 +57,10 @@ def in_force(folder: Path, today: datetime.date | None = None) -> WeekDocument |
 def name_in_force(names: Sequence[str], marks: Mapping[str, BlockMark], today: datetime.date) -> str | None:
     """Return the name of the week in force among `names` (oldest first); `marks` are those that belong to a block."""
     now = week_name(today)
+    last = week_name(today + datetime.timedelta(weeks=FOLDER.weeks_ahead_most))
+    names = [
+        name for name in names if name <= last
+    ]  # a week farther ahead was planned by a clock that was wrong
     waiting = [name for name in names if name in marks and name > now]
     others = [name for name in names if name not in waiting]
     if waiting and (not others or others[-1] < now):
@@ -110,9 +126,19 @@ def _document(file: Path) -> WeekDocument:
         read = f"version {version}; this planner reads version {VERSION}"
         raise refuse(file, "version", read, "A newer planner wrote this week: install that one")
     try:
-        return WeekDocument.model_validate(data)
+        document = WeekDocument.model_validate(data)
     except ValidationError as error:
         raise _damaged(file, error) from None
+    for number, session in enumerate(document.sessions):
+        if session.day not in DAYS or session.id.partition("-")[0] != session.day:
+            where, read = (
+                place(("sessions", number, "day")),
+                f"damaged: {as_written(session.day)} is no day of it",
+            )
+            raise refuse(file, where, read, _again(file))
+    if is_week(document.week) and document.week_start not in ("", week_start(document.week).isoformat()):
+        raise refuse(file, "week_start", f"damaged: {as_written(document.week_start)}", _again(file))
+    return document
 
 
 def _mark(file: Path) -> BlockMark | None:
@@ -146,3 +172,39 @@ def _again(file: Path) -> str:
     return (
         f"Plan it again with --week {file.parent.name}, or put back a copy from one of its folders v1, v2 …"
     )
+
+
+def plan_in_force(folder: Path, week: str | None = None, today: datetime.date | None = None) -> WeekDocument:
+    """Read the week in force on a day, or the named one. Raises FaultyInput: it was not planned, or it is damaged."""
+    require_folder(folder)
+    planned = weeks(folder)
+    if week is not None and planned and week not in planned:
+        week_start(week)  # a name that is no week is told as that
+        remedy = f"Name one of {listed(planned)}, or make it first: planner week {folder} --week {week}"
+        raise refuse(folder / WEEKS, "", f"week {week} was not planned", remedy)
+    document = in_force(folder, today) if week is None or not planned else read_week(folder, week)
+    if document is None:
+        remedy = f"Make one first: planner week {folder}"
+        raise refuse(folder / WEEKS, "", "no plan is in force, no week was planned yet", remedy)
+    return document
+
+
+def require_in_step(folder: Path, document: WeekDocument, library: Library, brief: Brief) -> None:
+    """Raise FaultyInput if the plan names what library or brief no longer have."""
+    faults = list(_out_of_step(folder, document, library, brief))
+    if faults:
+        raise FaultyInput(faults)
+
+
+def _out_of_step(folder: Path, document: WeekDocument, library: Library, brief: Brief) -> Iterator[Fault]:
+    file = week_folder(folder, document.week) / WEEK_FILE
+    anew = f"plan the week anew: planner week {folder} --week {document.week}"
+    gone = sorted({key for key, _ in plan_of(document)} - set(library.exercises))
+    if gone:
+        read = f"the library no longer has {listed(gone)}"
+        yield Fault(file, "sessions", read, f"Put it back into the library, or {anew}")
+    days = {session.day for session in brief.session}
+    for day in sorted(day for day in states_of(document) if day not in days):
+        yield Fault(
+            file, "sessions", f"{day} is over", f"brief.toml has no session on {day}: put it back, or {anew}"
+        )

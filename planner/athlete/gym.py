@@ -6,9 +6,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
-from library.equipment import INCLUDES, with_included
+from library.schema import INCLUDES, with_included
 from planner.athlete.brief import Brief, Number, Part
-from planner.athlete.names import known, told
+from planner.athlete.names import known
+from planner.files.shape import told
 
 Load = Annotated[Number, Field(ge=0, le=1000, description="in the gym's unit")]
 EquipmentKey = Annotated[str, known("equipment")]

@@ -15,10 +15,8 @@ from pydantic import BaseModel, ConfigDict, Field, Strict, create_model
 from library.errors import Fault
 from library.schema import HIGHEST_GRADE
 from planner.athlete.brief import Brief
-from planner.athlete.expected import Steps
-from planner.athlete.faults import check_shape
-from planner.athlete.toml_text import Table
-from planner.athlete.words import as_written, place
+from planner.files.shape import check_shape
+from planner.files.text import Table, as_written, place
 
 Settings = TypeVar("Settings")
 MOST = 1e9  # no default of this method is meant to come near; a larger number is a slip of the pen
@@ -42,14 +40,10 @@ def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> li
     if not method:
         return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
     records = tuple(records)
-    model, faults = check_shape(_model(records), method, file, {}, _place)
+    model, faults = check_shape(_model(records), method, file, show=lambda steps: place(("method", *steps)))
     if model is None:
         return faults
     return [fault for record in records for fault in _own_rules(record, method, file)]
-
-
-def _place(steps: Steps) -> str:
-    return place(("method", *steps))
 
 
 def _own_rules(record: type[Any], method: Table, file: Path) -> list[Fault]:

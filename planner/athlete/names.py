@@ -8,17 +8,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pydantic import AfterValidator, ValidationInfo
-from pydantic_core import PydanticCustomError
 
 from library.errors import nearest
-from planner.athlete.words import as_written, listed
+from planner.files.shape import told
+from planner.files.text import as_written, listed
 
 if TYPE_CHECKING:
     from library.read import Library
 
+ARM = "arm_at_most_degrees"  # stands among the regions of [joints] in the file, beside them in the brief
 FEW = 15  # so many names are listed whole in a message
 OFFERED = 3  # names offered in place of a wrong one: more would be a list to choose from, no hint
 
@@ -31,6 +32,13 @@ class Vocabulary:
     names: tuple[str, ...]
     where_listed: str
     refused: Mapping[str, str] = field(default_factory=dict)
+    also: Mapping[str, str] = field(
+        default_factory=dict
+    )  # trade names, as `plain_word` writes them, to the name
+
+    def name(self, word: str) -> str:
+        """Return the name that `word` stands for, or the word itself."""
+        return word if word in self.names else self.also.get(plain_word(word), word)
 
     def remedy(self, word: str) -> str:
         """Return what to write instead of `word`, or an empty text if it will do."""
@@ -39,8 +47,13 @@ class Vocabulary:
         if word in self.refused:
             return self.refused[word]
         known = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed
-        hint = nearest(word, self.names) or _containing(word, self.names)
+        hint = nearest(word[:100], self.names) or _containing(word[:100], self.names)
         return f"No {self.noun} has this name{hint}{'' if hint else '.'} Known: {known}"
+
+
+def plain_word(text: str) -> str:
+    """Return a name as it is compared: "AC joint" and "ac-joint" are "ac_joint"."""
+    return "_".join(re.findall(r"[^\W_]+", text.lower()))
 
 
 def _containing(word: str, names: tuple[str, ...]) -> str:
@@ -50,12 +63,18 @@ def _containing(word: str, names: tuple[str, ...]) -> str:
     return f"; did you mean {' or '.join(map(as_written, found))}?" if found else ""
 
 
+# what coaches call a joint region besides its key and printed name (common practice, no source)
+TRADE_NAMES = {
+    "ac_joint": "acromioclavicular",
+    "collar_bone": "acromioclavicular",
+    "rotator_cuff": "subacromial",
+    "front_of_the_shoulder": "anterior_capsule",
+    "back_of_the_shoulder": "posterior_capsule",
+    "biceps_tendon": "long_head_biceps",
+    "lower_back": "lumbar",
+}
+
 Vocabularies = Mapping[str, Vocabulary]
-
-
-def told(remedy: str) -> PydanticCustomError:
-    """Make the error of a validator that says itself what would do."""
-    return PydanticCustomError("told", "{remedy}", {"remedy": remedy})
 
 
 def known(kind: str) -> AfterValidator:
@@ -63,12 +82,24 @@ def known(kind: str) -> AfterValidator:
 
     def check(word: str, info: ValidationInfo) -> str:
         vocabulary: Vocabulary | None = (info.context or {}).get(kind)
-        remedy = vocabulary.remedy(word) if vocabulary else ""
-        if remedy:
+        if vocabulary is None:
+            return word
+        word = vocabulary.name(word)
+        if remedy := vocabulary.remedy(word):
             raise told(remedy)
         return word
 
     return AfterValidator(check)
+
+
+def unmistakable(table: Mapping[str, Any], kind: str, info: ValidationInfo) -> Mapping[str, Any]:
+    """Return a table whose keys are names of one kind; two keys for the same name are refused."""
+    vocabulary: Vocabulary | None = (info.context or {}).get(kind)
+    names = [vocabulary.name(key) if vocabulary else key for key in table]
+    for name, key in zip(names, table, strict=True):
+        if names.count(name) > 1:
+            raise told(f"{as_written(key)} and another line both mean {as_written(name)}. Keep one of them")
+    return table
 
 
 def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[str, Vocabulary]:
@@ -79,9 +110,24 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
         "head": _trained(library),
         "equipment": Vocabulary("equipment", tuple(library.equipment), "library/equipment.toml lists it"),
         "loaded": _loaded(library),
-        "region": Vocabulary("joint region", tuple(library.regions), "library/joints.toml lists them"),
-        "flag": Vocabulary("history flag", tuple(library.flags), "library/joints.toml lists them"),
+        "region": Vocabulary(
+            "joint region",
+            (*library.regions, ARM),
+            "library/joints.toml lists them",
+            also=region_names(library),
+        ),
+        "flag": Vocabulary(
+            "history flag", tuple(library.flags), "library/joints.toml lists them", also=_flag_names(library)
+        ),
         "family": Vocabulary("movement family", tuple(library.families), "library/families.toml lists them"),
+        "implement": Vocabulary("implement", tuple(library.implements), "library/equipment.toml lists them"),
+        "excluded": Vocabulary(
+            "exercise, movement family or implement",
+            (*library.exercises, *library.families, *library.implements),
+            "`planner library` lists them",
+            also={plain_word(item.name): key for key, item in library.families.items()}
+            | {plain_word(item.name): key for key, item in library.exercises.items()},
+        ),
     }
     if gyms is not None:
         words["gym"] = Vocabulary("gym of gym.toml", tuple(gyms), "gym.toml lists them")
@@ -109,3 +155,19 @@ def _loaded(library: Library) -> Vocabulary:
     loaded = tuple(key for key, item in library.equipment.items() if item.has_loads)
     refused = dict.fromkeys(library.equipment, "This equipment has no loads to list. Leave the key out")
     return Vocabulary("equipment with loads", loaded, "library/equipment.toml lists it", refused)
+
+
+def region_names(library: Library) -> dict[str, str]:
+    """Return what else joint regions are called, as `plain_word` writes it, to the region's key.
+
+    A printed name counts whole and up to its comma: "top of the shoulder, under the arch".
+    """
+    names = dict(TRADE_NAMES)
+    for key, region in library.regions.items():
+        names |= dict.fromkeys((key, plain_word(region.name), plain_word(region.name.split(",")[0])), key)
+    return {word: key for word, key in names.items() if key in library.regions}
+
+
+def _flag_names(library: Library) -> dict[str, str]:
+    printed = {plain_word(flag.name): key for key, flag in library.flags.items()}
+    return {key: key for key in library.flags} | printed

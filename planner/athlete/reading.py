@@ -1,21 +1,27 @@
-"""Read brief.toml and gym.toml: every fault of a file at once. Neither file is ever written."""
+"""Read brief.toml and gym.toml: every fault of a file at once. Neither file is ever written.
+
+What several keys must hold together is one rule, one function: each reads the file as it stands, besides the models,
+and passes over whatever has not the expected shape. So a wrong number in one session does not hide that two sessions
+share a day.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import itertools
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import Field, RootModel
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.brief import Brief
-from planner.athlete.faults import check_shape
+from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.method import method_faults
 from planner.athlete.names import vocabularies
-from planner.athlete.relations import BRIEF_RULES, GYM_RULES, Rule, gym_place, table
-from planner.athlete.toml_text import Table, read_toml, refuse
+from planner.files.shape import check_shape, first_of
+from planner.files.text import Steps, Table, as_written, listed, place, read_toml, refuse
 from planner.method import OVERRIDABLE
 
 if TYPE_CHECKING:
@@ -25,9 +31,8 @@ BRIEF_FILE = "brief.toml"
 GYM_FILE = "gym.toml"
 BRIEF_IS = "the athlete's brief (demo_athlete/brief.toml shows one)"
 GYM_IS = "the gyms' equipment and loads (demo_athlete/gym.toml shows them)"
-
-
 GymKey = Annotated[str, Field(min_length=1, max_length=40)]
+Rule = Callable[[Table, Path, "Library"], Iterator[Fault]]
 
 
 class Gyms(RootModel[dict[GymKey, Gym]]):
@@ -39,11 +44,16 @@ def read_brief(folder: Path, library: Library, records: Iterable[type[Any]] | No
 
     Raises FaultyInput with every fault of the file.
     """
+    require_folder(folder)
     file = folder / BRIEF_FILE
-    data = read_toml(_in_folder(folder, file), BRIEF_IS)
-    brief, faults = check_shape(Brief, data, file, vocabularies(library, _gym_names(folder)))
+    data = read_toml(file, BRIEF_IS)
+    try:
+        gyms: Iterable[str] | None = sorted(read_toml(folder / GYM_FILE, GYM_IS))
+    except FaultyInput:  # its own reader says why
+        gyms = None
+    brief, faults = check_shape(Brief, data, file, vocabularies(library, gyms))
     faults += method_faults(table(data, "method"), file, OVERRIDABLE if records is None else records)
-    faults = _with_rules(faults, BRIEF_RULES, data, file)
+    faults = _with_rules(faults, BRIEF_RULES, data, file, library)
     if faults or not isinstance(brief, Brief):
         raise FaultyInput(faults)
     return brief
@@ -51,10 +61,11 @@ def read_brief(folder: Path, library: Library, records: Iterable[type[Any]] | No
 
 def read_gyms(folder: Path, library: Library) -> dict[str, Gym]:
     """Read ATHLETE/gym.toml; a gym with two pulleys has one too. Raises FaultyInput with every fault."""
+    require_folder(folder)
     file = folder / GYM_FILE
-    data = read_toml(_in_folder(folder, file), GYM_IS)
+    data = read_toml(file, GYM_IS)
     gyms, faults = check_shape(Gyms, data, file, vocabularies(library), gym_place)
-    faults = _with_rules(faults, GYM_RULES, data, file)
+    faults = _with_rules(faults, GYM_RULES, data, file, library)
     if not data:
         faults.append(Fault(file, "", "no gym", 'Add one, such as [club] with equipment = ["dumbbells"]'))
     if faults or not isinstance(gyms, Gyms):
@@ -74,7 +85,9 @@ def read_athlete(folder: Path, library: Library) -> tuple[Brief, dict[str, Gym]]
         gyms = read_gyms(folder, library)
     except FaultyInput as error:
         faults += [fault for fault in error.faults if fault not in faults]
-    if brief is None or gyms is None:
+    if brief is not None and gyms is not None:
+        faults += rooms_without_work(brief, gyms, library, folder / BRIEF_FILE)
+    if faults or brief is None or gyms is None:
         raise FaultyInput(faults)
     return brief, in_units(gyms, brief)
 
@@ -84,31 +97,181 @@ def in_units(gyms: Mapping[str, Gym], brief: Brief) -> dict[str, Gym]:
     return {name: gym.in_unit_of(brief) for name, gym in gyms.items()}
 
 
-def _with_rules(faults: list[Fault], rules: Iterable[Rule], data: Table, file: Path) -> list[Fault]:
-    """Add what the rules find, save where the same place is told of already."""
-    told = {fault.where for fault in faults}
-    return faults + [fault for rule in rules for fault in rule(data, file) if fault.where not in told]
-
-
-def _gym_names(folder: Path) -> tuple[str, ...] | None:
-    """Return the names of the gyms, or None where gym.toml cannot be read: its own reader says why."""
-    try:
-        data: Table = read_toml(folder / GYM_FILE, GYM_IS)
-    except FaultyInput:
-        return None
-    return tuple(sorted(data))
-
-
-def _in_folder(folder: Path, file: Path) -> Path:
-    require_folder(folder)
-    return file
-
-
 def require_folder(folder: Path) -> None:
     """Raise FaultyInput if an athlete's folder is not there, or is no folder."""
-    if not folder.exists():
-        raise refuse(
-            folder, "", "there is no such folder", "Name the athlete's folder, which holds brief.toml"
-        )
     if not folder.is_dir():
-        raise refuse(folder, "", "this is no folder", "Name the athlete's folder, which holds brief.toml")
+        read = "this is no folder" if folder.exists() else "there is no such folder"
+        raise refuse(folder, "", read, "Name the athlete's folder, which holds brief.toml")
+
+
+def _with_rules(
+    faults: list[Fault], rules: Iterable[Rule], data: Table, file: Path, library: Library
+) -> list[Fault]:
+    """Add what the rules find, save where the same place is told of already."""
+    places = {fault.where for fault in faults}
+    more = [fault for rule in rules for fault in rule(data, file, library) if fault.where not in places]
+    return faults + first_of(more, file)
+
+
+DOSES = ("floor", "target", "ceiling")  # in the order they must have
+
+
+def table(data: Any, *keys: str) -> Table:
+    """Return the table at `keys`, or an empty one."""
+    for key in keys:
+        data = data.get(key) if isinstance(data, dict) else None
+    return data if isinstance(data, dict) else {}
+
+
+def words(data: Any, *keys: str) -> list[str]:
+    """Return the texts of the list at `keys`."""
+    found = table(data, *keys[:-1]).get(keys[-1])
+    return [word for word in found if isinstance(word, str)] if isinstance(found, list) else []
+
+
+def _days(data: Table) -> list[tuple[int, str]]:
+    sessions = data.get("session")
+    rows = enumerate(sessions) if isinstance(sessions, list) else ()
+    return [(i, row["day"]) for i, row in rows if isinstance(row, dict) and row.get("day") in DAYS]
+
+
+def one_session_a_day(data: Table, file: Path, _: Library) -> Iterator[Fault]:
+    """Two sessions never share a day: a session is known by its day."""
+    seen: set[str] = set()
+    for number, day in _days(data):
+        if day in seen:
+            where = place(("session", number, "day"))
+            yield Fault(
+                file, where, f"two sessions on {day}", "Keep one session a day: join or move the other"
+            )
+        seen.add(day)
+
+
+def pins_on_training_days(data: Table, file: Path, _: Library) -> Iterator[Fault]:
+    """A pin names a day that has a session."""
+    days = [day for _, day in _days(data)]
+    for key, pin in table(data, "preferences", "pin").items():
+        day = table(pin).get("day")
+        if days and day in DAYS and day not in days:
+            where = place(("preferences", "pin", key, "day"))
+            yield Fault(
+                file, where, as_written(day), f"No session is on {day}. Pin it to one of {', '.join(days)}"
+            )
+
+
+def wanted_or_excluded(data: Table, file: Path, library: Library) -> Iterator[Fault]:
+    """What is pinned, preferred, asked for as a family or the only thing held is not excluded, nor outside `only`."""
+    excluded, only = words(data, "preferences", "exclude"), words(data, "preferences", "only")
+    wanted = {
+        ("preferences", "pin"): [*table(data, "preferences", "pin")],
+        ("preferences", "prefer"): words(data, "preferences", "prefer"),
+        ("preferences", "only"): only,
+        ("variety", "families"): words(data, "variety", "families"),
+    }
+    for steps, names in wanted.items():
+        for name in dict.fromkeys(names):
+            exercise = library.exercises.get(name) if steps[1] in ("pin", "prefer") else None
+            groups = (exercise.family, exercise.implement) if exercise else ()
+            barred = [
+                word
+                for word in (name, *groups)
+                if word in excluded and (word == name or word not in library.exercises)
+            ]
+            if barred:
+                read = (
+                    as_written(name)
+                    if barred[0] == name
+                    else f"{as_written(name)}, of {as_written(barred[0])}"
+                )
+                yield Fault(
+                    file, place(steps), read, "It is excluded too. Take it out of `exclude` or from here"
+                )
+            elif exercise and only and exercise.implement not in only:
+                read = f"{as_written(name)} is held as {as_written(exercise.implement)}"
+                yield Fault(
+                    file, place(steps), read, "`only` does not list that. Add it there or take this out"
+                )
+
+
+def weeks_in_one_list(data: Table, file: Path, _: Library) -> Iterator[Fault]:
+    """A week away is not a lighter week too."""
+    away = words(data, "block", "away")
+    for week in dict.fromkeys(words(data, "block", "lighter")):
+        if week in away:
+            yield Fault(
+                file, "block.lighter", as_written(week), "It is a week away too. Take it out of one list"
+            )
+
+
+def doses_in_order(data: Table, file: Path, _: Library) -> Iterator[Fault]:
+    """floor ≤ target ≤ ceiling, for those of the three that a head names."""
+    for head, asked in table(data, "target").items():
+        numbers = [(key, value) for key in DOSES if (value := _number(table(asked).get(key))) is not None]
+        for (low, lower), (high, higher) in itertools.pairwise(numbers):
+            if lower > higher and not (high == "target" and higher == 0):  # target 0: not trained
+                read = f"{low} = {as_written(lower)}, {high} = {as_written(higher)}"
+                yield Fault(
+                    file, place(("target", head)), read, f"Write a {low} that does not exceed the {high}"
+                )
+
+
+def _number(value: Any) -> int | float | None:
+    usable = isinstance(value, int | float) and not isinstance(value, bool) and not math.isnan(value)
+    return value if usable else None
+
+
+def loads_of_what_is_there(data: Table, file: Path, _: Library) -> Iterator[Fault]:
+    """gym.toml lists loads only of equipment that the gym has."""
+    for gym in data:
+        has = words(data, gym, "equipment")
+        for key in table(data, gym, "loads"):
+            if key not in has:
+                remedy = f"Add {as_written(key)} to the gym's equipment or leave its loads out"
+                yield Fault(file, gym_place((gym, "loads", key)), as_written(key), remedy)
+
+
+def gym_place(steps: Steps) -> str:
+    """Return a place of gym.toml as the coach sees it: gym `club`.loads.dumbbells."""
+    if not steps:
+        return ""
+    below = place(steps[1:])
+    return f"gym `{place(steps[:1])}`" + (f".{below}" if below else "")
+
+
+def rooms_without_work(
+    brief: Brief, gyms: Mapping[str, Gym], library: Library, file: Path
+) -> Iterator[Fault]:
+    """`only` and `exclude` leave something to do in each room that a session is held in."""
+    asked = brief.preferences
+    if not asked.only and not asked.exclude:
+        return
+    excluded = asked.excluded(library)
+    for name in dict.fromkeys(session.gym for session in brief.session):
+        fits = [
+            key
+            for key, one in library.exercises.items()
+            if not one.compare_only and set(one.needs) <= set(gyms[name].equipment)
+        ]
+        if any(
+            key not in excluded and (not asked.only or library.exercises[key].implement in asked.only)
+            for key in fits
+        ):
+            continue
+        where = "preferences.only" if asked.only else "preferences.exclude"
+        held = listed(sorted({library.exercises[key].implement for key in fits}))
+        yield Fault(
+            file,
+            where,
+            f"this leaves nothing to train in {as_written(name)}",
+            f"What can be held there is {held}: allow one of them, or add to the equipment in gym.toml",
+        )
+
+
+BRIEF_RULES: tuple[Rule, ...] = (
+    one_session_a_day,
+    pins_on_training_days,
+    wanted_or_excluded,
+    weeks_in_one_list,
+    doses_in_order,
+)
+GYM_RULES: tuple[Rule, ...] = (loads_of_what_is_there,)

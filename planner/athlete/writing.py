@@ -1,11 +1,9 @@
-"""Write a week's folder so that at any moment, power cut or kill, the old week or the new one stands whole.
+"""Write the folders of weeks so that at any moment, power cut or kill, the old weeks or the new ones stand whole.
 
-The new folder is made beside (.2026-W49.new) with the replaced plans inside it (v1, v2 …), week.json last;
-then the old one steps aside (.2026-W49.old) and the new one takes its name. A run that dies between these
-two renames leaves the old week under the name .old: `mend` puts it back, and every reader calls it.
-
-Several weeks are written as one (writing_weeks.py): all new folders first, then a list of them, `.weeks`. Once the
-list stands they are all to be in force, and whoever finds it renames what is left: `finish`.
+Each new folder is made beside (.2026-W49.new) with the replaced plans inside it (v1, v2 …), week.json last. Then a
+list of them is written, `.weeks`: once it stands they are all to be in force, and whoever finds it lets each take its
+name while the old one steps aside (.2026-W49.old): `finish`. An old one without a new one comes back: `mend`.
+What a received folder says of itself is not believed: only names of weeks inside it are ever moved or cleared away.
 """
 
 from __future__ import annotations
@@ -14,126 +12,99 @@ import json
 import os
 import re
 import shutil
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
+from typing import Any
 
-from planner.athlete.lock import athlete_lock
-from planner.athlete.toml_text import refuse
-from planner.document import week_start
+from library.errors import FaultyInput
+from planner.document import is_week, week_start
+from planner.files.safe import OWNER_FOLDER, athlete_lock, flush_folder, write_through
+from planner.files.text import as_written, is_there, read_bytes, refuse
 
 WEEKS = "weeks"
 WEEK_FILE = "week.json"
 LIST_FILE = ".weeks"
-VERSION_FOLDER = re.compile(r"\Av(\d+)\Z", re.ASCII)
+VERSION_FOLDER = re.compile(r"\Av(\d{1,6})\Z", re.ASCII)
 Contents = Mapping[str, bytes | str]
 
 
 def write_week(folder: Path, week: str, files: Contents, out: Path | None = None) -> Path:
-    """Write the files of a week (name → contents, week.json among them) and return the week's folder.
+    """Write one week as `write_weeks` does and return its folder."""
+    return write_weeks(folder, {week: files}, out)[0]
 
-    It lies in ATHLETE/weeks, or in `out`. What stood there moves to v1, v2 … inside it.
-    Raises FaultyInput if it cannot be written; then nothing has changed.
+
+def write_weeks(folder: Path, weeks: Mapping[str, Contents], out: Path | None = None) -> list[Path]:
+    """Write the folders of weeks (name → file name → contents, week.json among them) and return them.
+
+    They lie in ATHLETE/weeks, or in `out`. What stood there moves to v1, v2 … inside them. All of them stand
+    afterwards, or none: raises FaultyInput if they cannot be written, and then nothing has changed.
     """
-    check_contents(week, files)
+    for week, files in weeks.items():
+        week_start(week)  # a name that is no week is told as that
+        if WEEK_FILE not in files or any(Path(name).name != name for name in files):
+            raise ValueError(f"a week needs {WEEK_FILE} and plain file names, not {sorted(files)}")
     base = folder / WEEKS if out is None else out
-    with athlete_lock(folder), or_nothing(base):
-        base.mkdir(parents=True, exist_ok=True)
-        finish(base)
-        mend(base, week)
-        make_beside(base, week, files)
-        _take_its_name(base, week)
-    return base / week
-
-
-def check_contents(week: str, files: Contents) -> None:
-    """Raise FaultyInput for a week that is none, ValueError for files that make up no week's folder."""
-    week_start(week)
-    if WEEK_FILE not in files or any(Path(name).name != name for name in files):
-        raise ValueError(f"a week needs {WEEK_FILE} and plain file names, not {sorted(files)}")
+    with athlete_lock(folder), _or_nothing(base, weeks):
+        base.mkdir(OWNER_FOLDER, parents=True, exist_ok=True)
+        with athlete_lock(base) if out else nullcontext():  # two athletes may be given one folder
+            finish(base)
+            for week, files in weeks.items():
+                _refuse_others(base, week, files, foreign=out is not None)
+                mend(base, week)
+                _make_beside(base, week, files)
+            _put_in_place(base, list(weeks))
+    return [base / week for week in weeks]
 
 
 @contextmanager
-def or_nothing(base: Path) -> Iterator[None]:
-    """Undo folders made on the way if the writing fails, and say in words why it did."""
+def _or_nothing(base: Path, weeks: Mapping[str, Contents]) -> Iterator[None]:
+    """Undo the folders made on the way if the writing fails, and say in words why it did."""
     missing = [parent for parent in (base, *base.parents) if not parent.exists()]
     try:
         yield
     except OSError as fault:
-        for left in base.glob(".*.new"):
-            shutil.rmtree(left, ignore_errors=True)
+        for week in weeks:
+            shutil.rmtree(_beside(base, week)[1], ignore_errors=True)
         for made in missing:  # innermost first; one that holds something stays
-            _remove_if_empty(made)
+            try:
+                made.rmdir()
+            except OSError:
+                break
         remedy = "Make this folder writable, or name another one with --out"
         raise refuse(base, "", f"cannot be written ({fault.strerror or fault})", remedy) from None
 
 
-def _remove_if_empty(folder: Path) -> None:
+def _refuse_others(base: Path, week: str, files: Contents, *, foreign: bool) -> None:
+    """Refuse to write through a link and, in a folder of --out, over the week of somebody else."""
+    for path in (base / week, *(() if foreign else (base,))):
+        if path.is_symlink():
+            raise refuse(path, "", "this is a link to somewhere else", "Put the folder itself there")
+    stands = base / week / WEEK_FILE
+    if foreign and stands.exists():
+        owner, athlete = _athlete(read_bytes(stands, "a week")), _athlete(files[WEEK_FILE])
+        if owner is not None and owner != athlete:
+            read = f"this is the week of {as_written(owner)}"
+            raise refuse(base / week, "", read, "Name another folder with --out: nothing was changed")
+
+
+def _athlete(document: bytes | str) -> Any:
     try:
-        folder.rmdir()
-    except OSError:
-        return
+        return json.loads(document).get("athlete")
+    except (ValueError, AttributeError, RecursionError):
+        return None
 
 
-def beside(base: Path, week: str) -> tuple[Path, Path, Path]:
+def _beside(base: Path, week: str) -> tuple[Path, Path, Path]:
     """Name a week's folder as it stands, the new one, and the one that steps aside."""
     return base / week, base / f".{week}.new", base / f".{week}.old"
 
 
-def mend(base: Path, week: str) -> None:
-    """Finish what a killed run left: bring the old week back, or clear it away if the new one stands."""
-    current, _, old = beside(base, week)
-    if not old.exists():
-        return
-    if current.exists():
-        shutil.rmtree(old, ignore_errors=True)  # the new week stands; what is left goes the next time
-    else:
-        old.rename(current)
-
-
-def finish(base: Path) -> None:
-    """Put every week of the list `.weeks` in its place, if there is one: it stands once all of them are written."""
-    listed = base / LIST_FILE
-    try:
-        names = json.loads(listed.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        return
-    for week in names:
-        step_in(base, week)
-    flush_folder(base)
-    listed.unlink()
-    for week in names:
-        mend(base, week)
-
-
-def step_in(base: Path, week: str) -> None:
-    """Let a new folder take its week's name, if it has not done so; the old one stands aside."""
-    current, new, old = beside(base, week)
-    if new.exists():
-        if current.exists():
-            current.rename(old)
-        new.rename(current)
-
-
-def mend_all(folder: Path) -> None:
-    """Finish and mend all that a killed run left of an athlete's weeks."""
-    base = folder / WEEKS
-    if (base / LIST_FILE).exists():
-        with athlete_lock(folder):
-            finish(base)
-    for old in base.glob(".*.old"):
-        week = old.name.removeprefix(".").removesuffix(".old")
-        if not (base / week).exists():  # else the next writing clears it away
-            with athlete_lock(folder):
-                mend(base, week)
-
-
-def make_beside(base: Path, week: str, files: Contents) -> None:
+def _make_beside(base: Path, week: str, files: Contents) -> None:
     """Make a week's new folder beside the one that stands, its replaced plans inside, week.json last."""
-    current, new, _ = beside(base, week)
-    if new.exists():  # left by a killed run
-        shutil.rmtree(new)
-    new.mkdir()
+    current, new, _ = _beside(base, week)
+    _clear(new)  # left by a killed run
+    new.mkdir(OWNER_FOLDER)
     if current.exists():
         _keep_replaced(current, new)
     for name in sorted(files, key=lambda name: (name == WEEK_FILE, name)):
@@ -141,21 +112,26 @@ def make_beside(base: Path, week: str, files: Contents) -> None:
     flush_folder(new)
 
 
+def _clear(path: Path) -> None:
+    if path.is_symlink() or path.is_file():
+        path.unlink()
+    elif path.exists():
+        shutil.rmtree(path)
+
+
 def _keep_replaced(current: Path, new: Path) -> None:
     """Carry v1, v2 … over and put what stands beside them into the next one."""
     versions = {entry.name: entry for entry in current.iterdir() if VERSION_FOLDER.match(entry.name)}
     last = max((int(name[1:]) for name in versions), default=0)
-    for name, entry in versions.items():
-        shutil.copytree(entry, new / name, symlinks=True, copy_function=_link)
-    replaced = [entry for entry in current.iterdir() if entry.name not in versions]
-    if replaced:
-        kept = new / f"v{last + 1}"
-        kept.mkdir()
-    for entry in replaced:
+    kept = new / f"v{last + 1}"
+    for entry in list(current.iterdir()):
+        if entry.name not in versions:
+            kept.mkdir(OWNER_FOLDER, exist_ok=True)
+        target = (new if entry.name in versions else kept) / entry.name
         if entry.is_dir() and not entry.is_symlink():
-            shutil.copytree(entry, kept / entry.name, symlinks=True, copy_function=_link)
+            shutil.copytree(entry, target, symlinks=True, copy_function=_link)
         else:
-            _link(str(entry), str(kept / entry.name))
+            _link(str(entry), str(target))
 
 
 def _link(source: str, target: str) -> None:
@@ -166,31 +142,91 @@ def _link(source: str, target: str) -> None:
         shutil.copy2(source, target, follow_symlinks=False)
 
 
-def write_through(path: Path, content: bytes | str) -> None:
-    """Write a file and have its content on the disk before returning."""
-    with path.open("wb") as stream:
-        stream.write(content.encode() if isinstance(content, str) else content)
-        stream.flush()
-        os.fsync(stream.fileno())
-
-
-def flush_folder(folder: Path) -> None:
-    """Have the folder's names on the disk too, where the system can (not on Windows)."""
-    if not hasattr(os, "O_DIRECTORY"):
-        return
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+def _put_in_place(base: Path, weeks: Sequence[str]) -> None:
+    """Write the list of weeks, whole or not at all, then let each take its name; undo all if one cannot."""
+    unnamed = base / f"{LIST_FILE}.new"
     try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def _take_its_name(base: Path, week: str) -> None:
-    current, new, old = beside(base, week)
-    try:
-        if current.exists():
-            current.rename(old)
-        new.rename(current)
+        _clear(unnamed)
+        write_through(unnamed, json.dumps(weeks))
+        unnamed.replace(base / LIST_FILE)
         flush_folder(base)
+        finish(base)
+    except OSError:
+        for week in weeks:  # bring back what stood, as far as it had stepped aside
+            current, new, old = _beside(base, week)
+            if not new.exists() and current.exists():
+                current.rename(new)
+            if old.exists():
+                old.rename(current)
+        (base / LIST_FILE).unlink(missing_ok=True)
+        raise
     finally:
+        unnamed.unlink(missing_ok=True)
+
+
+def finish(base: Path) -> None:
+    """Put every week of the list `.weeks` in its place, if there is one: it stands once all of them are written.
+
+    A list that is damaged is set aside and told once; the weeks that stood are then in force.
+    """
+    listing = base / LIST_FILE
+    if not is_there(listing):
+        return
+    names = _listed_weeks(listing)
+    for week in names:
+        current, new, old = _beside(base, week)
+        if new.is_dir() and not new.is_symlink():
+            if is_there(current):
+                _clear(old)
+                current.rename(old)
+            new.rename(current)
+    flush_folder(base)
+    listing.unlink()
+    for week in names:
         mend(base, week)
+
+
+def _listed_weeks(listing: Path) -> list[str]:
+    try:
+        names = json.loads(read_bytes(listing, "the list of weeks being written", link=False))
+        if isinstance(names, list) and all(isinstance(name, str) and is_week(name) for name in names):
+            return names
+    except (FaultyInput, ValueError, RecursionError):
+        pass
+    aside = listing.with_name(f"{LIST_FILE}.damaged")
+    _clear(aside)
+    listing.rename(aside)
+    read = "the list of weeks that were being written is damaged, or was not written by this planner"
+    remedy = f"It is set aside as {aside.name} and the weeks that stood are in force: say the command again"
+    raise refuse(listing, "", read, remedy)
+
+
+def mend(base: Path, week: str) -> None:
+    """Finish what a killed run left: bring the old week back, or clear it away if the new one stands."""
+    current, _, old = _beside(base, week)
+    if not is_there(old):
+        return
+    if is_there(current):
+        try:
+            _clear(old)
+        except OSError:  # the new week stands; what is left goes the next time
+            return
+    else:
+        old.rename(current)
+
+
+def mend_all(folder: Path) -> None:
+    """Finish and mend all that a killed run left of an athlete's weeks."""
+    base = folder / WEEKS
+    try:
+        if is_there(base / LIST_FILE):
+            with athlete_lock(folder):
+                finish(base)
+        for old in base.glob(".*.old"):
+            week = old.name.removeprefix(".").removesuffix(".old")
+            if is_week(week) and not is_there(base / week):  # else the next writing clears it away
+                with athlete_lock(folder):
+                    mend(base, week)
+    except OSError as fault:
+        read = f"what a killed run left cannot be put in order ({fault.strerror})"
+        raise refuse(base, "", read, "Make the folder writable") from None

@@ -20,7 +20,7 @@ def run(
     Nothing is written: `planner swap ATHLETE --drop EXERCISE` plans the rest of the week without it.
     """
     from planner.change.instead_list import instead_list, instead_text
-    from planner.change.swap.standing import open_week
+    from planner.change.swap import open_week
 
     standing = open_week(athlete, datetime.date.today(), week)
     listed = instead_list(standing, exercise)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from contextlib import nullcontext
 from typing import Annotated
 
 import typer
@@ -35,6 +36,11 @@ Missed = Annotated[
     Words, typer.Option("--missed", metavar="DAY", help="This session was missed: it gives no sets.")
 ]
 
+Back = Annotated[
+    Words,
+    typer.Option("--back", metavar="DAY", help="A session called missed or trained is to come after all."),
+]
+
 
 def run(
     athlete: AthleteFolder,
@@ -44,6 +50,7 @@ def run(
     drop: Drop = None,
     done: Done = None,
     missed: Missed = None,
+    back: Back = None,
     week: WeekInForce = None,
     out: OutFolder = None,
     as_json: JsonUnlessSaved = False,
@@ -53,21 +60,25 @@ def run(
 
     With no option: fit the plan in force to brief and gyms as they are now. The old plan stays in v1, v2 …
     """
-    from planner.change.swap.swap import swap_week
-    from planner.change.swap.told import Options
+    from planner.change.swap import swap_week
+    from planner.change.told import Options
+    from planner.files.safe import athlete_lock
     from planner.publish import check_sound, publish
 
-    options = Options(*(tuple(words or ()) for words in (without, with_, minutes, drop, done, missed)))
-    swapped = swap_week(athlete, options, datetime.date.today(), week)
-    report, library = swapped.report, swapped.asked.inputs.library
-    check_sound(swapped.document, swapped.asked)
-    write = swapped.news and (save or not as_json)
-    written = publish(swapped.document, swapped.asked, athlete, out) if write else None
+    options = Options(*(tuple(words or ()) for words in (without, with_, minutes, drop, done, missed, back)))
+    write = save or not as_json
+    # what is read is what is replaced
+    with athlete_lock(athlete) if write and athlete.is_dir() else nullcontext():
+        swapped = swap_week(athlete, options, datetime.date.today(), week)
+        report, library = swapped.report, swapped.asked.inputs.library
+        check_sound(swapped.document, swapped.asked)
+        write = swapped.news and write
+        written = publish(swapped.document, swapped.asked, athlete, out) if write else None
     for note in report.notes:
         typer.echo(note, err=True)
 
     def text() -> str:
-        from planner.change.swap.text import swap_text
+        from planner.change.swap_report import swap_text
         from planner.sheets.table import missed_lines
 
         return swap_text(report, library, missed_lines(report.week, library))

@@ -19,9 +19,9 @@ from planner.options import (
 )
 
 if TYPE_CHECKING:
-    from planner.change.choices.report import Choices
+    from planner.change.choices import Choices
     from planner.document import WeekDocument
-    from planner.week.plan import Asked
+    from planner.week.gather import Asked
 
 PAPERS = (("For the athlete", "sheets"), ("For the coach", "coach"))
 ChoicesWanted = Annotated[
@@ -56,7 +56,7 @@ def run(
 ) -> None:
     """Plan one week. Exit 2: a file or option is wrong; 3: no week can satisfy what must hold; 4: no PDF."""
     from planner.publish import check_sound, publish
-    from planner.week.plan import gather
+    from planner.week.gather import gather
 
     level = _level(cautious, choices, take)
     asked = gather(athlete, week, datetime.date.today())
@@ -73,12 +73,12 @@ def _level(cautious: str | None, choices: int, take: str | None) -> float | None
     """Read how cautious the week is to be; options that do not go together are refused."""
     level = None
     if cautious is not None:
-        from planner.week.cautious.told import level_of, require_alone
+        from planner.week.cautious import level_of, require_alone
 
         level = level_of(cautious)
         require_alone(choices, take)
     if take:
-        from planner.change.choices.report import require_choices
+        from planner.change.choices import require_choices
 
         require_choices(take, choices)
     return level
@@ -89,14 +89,14 @@ def _planned(
 ) -> tuple[WeekDocument, Choices | None]:
     """Plan the week; with several near-equal ones, these too."""
     if level is not None:
-        from planner.week.cautious.plan import plan_cautious
+        from planner.week.cautious import plan_cautious
 
         document = plan_cautious(asked, level)
         if document.cautious is None:
             typer.echo("Nothing is left to train: --cautious changes nothing.", err=True)
         return document, None
     if choices > 1:
-        from planner.change.choices.report import near_equal, taken
+        from planner.change.choices import near_equal, taken
 
         several = near_equal(asked, choices)
         return taken(several, take or several.name), several
@@ -111,6 +111,6 @@ def _text(document: WeekDocument, several: Choices | None, asked: Asked) -> str:
     text = week_table(document, asked.library)
     if several is None:
         return text
-    from planner.change.choices.report import choices_text
+    from planner.change.choices import choices_text
 
     return f"{text}\n{choices_text(several, asked.library)}"

@@ -12,8 +12,8 @@ from planner.options import AsJson, AthleteFolder, WeekInForce, tell
 
 def run(athlete: AthleteFolder, week: WeekInForce = None, as_json: AsJson = False) -> None:
     """Print binding limits, missed goals and gains, best first; where nothing can be planned, the clashing group."""
-    from planner.change.why.report import asked_for, why
-    from planner.change.why.text import why_text
+    from planner.change.why import asked_for, why
+    from planner.change.why_text import why_text
 
     asked, document = asked_for(athlete, datetime.date.today(), week)
     with progress() as tick:

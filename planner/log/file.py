@@ -1,104 +1,232 @@
-"""log.csv as it stands on the disk, line by line; each wrong cell is named by line and column."""
+"""ATHLETE/log.csv, only ever added to; each wrong cell is named by line and column.
+
+A log repeats few texts (sixty exercises, thirty loads): each distinct text of a column is parsed once. A later line
+for the same set replaces the earlier one on reading. Writing: the whole file is made beside and renamed.
+"""
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Callable, Mapping
+import io
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.toml_text import read_text, refuse
-from planner.athlete.words import as_written
-from planner.log import cells as log_cells
-from planner.log.record import COLUMNS, LoggedSet
-from planner.method import LOG
+from planner.files.safe import athlete_lock, write_safely
+from planner.files.tables import csv_text, cut_line
+from planner.files.text import as_written, is_there, read_bytes, read_text, refuse
+from planner.log.record import COLUMNS, PARSERS, WORDS, CellFault, Identity, LoggedSet, to_cells
+from planner.method import FOLDER, LOG
 
 LOG_FILE = "log.csv"
+LOG_IS = "the log as the planner wrote it"
+PIECE = 50_000  # lines made into sets at a time
+LONG_LOG_BYTES = 1_000_000  # 15,000 sets: about where both ways take as long
 HEADER = ",".join(COLUMNS)
 PUT_BACK = "put back the line as it was, or take the file out and take it in again with `planner log`"
 
 
-def _load(text: str) -> float | None:
-    return log_cells.number(text, "the load", LOG.load_most)
+@dataclass(frozen=True)
+class LogFrame:
+    """Columns of log.csv in file order, replaced lines too.
+
+    `codes`: column → array of places (int); `values`: column → the distinct values that the places stand for.
+    """
+
+    codes: Mapping[str, Any]
+    values: Mapping[str, list[Any]]
+
+    def __len__(self) -> int:
+        """Count the lines below the header."""
+        return len(self.codes["date"])
+
+    def numbers(self, column: str) -> Any:
+        """Return a column of numbers as floats; nothing written becomes NaN."""
+        import numpy as np
+
+        return np.array(self.values[column], dtype=float)[self.codes[column]]
+
+    def lines(self, places: Any) -> list[LoggedSet]:
+        """Return the lines at some places as sets, made piece by piece: a long log takes no more than its sets."""
+        import numpy as np
+
+        texts = [np.array([*self.values[name], None], dtype=object) for name in COLUMNS]
+        rows: list[LoggedSet] = []
+        for start in range(0, len(places), PIECE):
+            piece = places[start : start + PIECE]
+            columns = [values[self.codes[name][piece]] for name, values in zip(COLUMNS, texts, strict=True)]
+            rows += map(LoggedSet._make, zip(*columns, strict=True))
+        return rows
+
+    def by_day(self) -> list[LoggedSet]:
+        """Return the line that counts for each set, the last one; oldest day first, file order inside a day."""
+        import numpy as np
+
+        identity = np.zeros(len(self), dtype="int64")
+        for name in COLUMNS[:4]:
+            same: dict[Any, int] = {}  # two texts may mean one value: 1 and 01
+            place = np.array(
+                [same.setdefault(value, len(same)) for value in self.values[name]], dtype="int64"
+            )
+            identity = identity * len(place) + place[self.codes[name]]
+        _, first_from_the_end = np.unique(identity[::-1], return_index=True)
+        places = np.sort(len(self) - 1 - first_from_the_end)
+        days = np.array(self.values["date"], dtype="datetime64[D]")[self.codes["date"][places]]
+        return self.lines(places[np.argsort(days, kind="stable")])
+
+    def about(self, exercises: Iterable[str]) -> list[LoggedSet]:
+        """Return the lines of some exercises, in file order."""
+        import numpy as np
+
+        wanted = set(exercises)
+        places = [place for place, name in enumerate(self.values["exercise"]) if name in wanted]
+        return self.lines(np.flatnonzero(np.isin(self.codes["exercise"], places)))
 
 
-PARSERS: Mapping[str, Callable[[str], Any]] = {
-    "date": log_cells.iso_date,
-    "session": str,
-    "exercise": str,
-    "set": log_cells.set_number,
-    "load": _load,
-    "load_unit": log_cells.unit,
-    "reps": log_cells.repetitions,
-    "rir": log_cells.in_reserve,
-    "pain": log_cells.pain,
-    "where": str,
-    "kind": log_cells.kind,
-    "next_morning": log_cells.next_morning,
-    "gym": str,
-    "note": str,
-}
+def read_log(folder: Path) -> tuple[LoggedSet, ...]:
+    """Read the log, oldest day first, file order inside a day. Raises FaultyInput naming line and column."""
+    if _is_long(folder) and (frame := read_frame(folder)) is not None:
+        return tuple(frame.by_day())
+    rows = by_identity(read_lines(folder)).values()
+    return tuple(sorted(rows, key=lambda row: row.date))
+
+
+def lines_about(folder: Path, exercises: Iterable[str]) -> list[LoggedSet]:
+    """Return the lines of some exercises, or of more, in file order and replaced ones too. Raises FaultyInput."""
+    frame = read_frame(folder) if _is_long(folder) else None
+    return read_lines(folder) if frame is None else frame.about(exercises)
+
+
+def _is_long(folder: Path) -> bool:
+    """A short log is read line by line: the parser of a long one takes longer to start."""
+    file = folder / LOG_FILE
+    return file.is_file() and file.stat().st_size > LONG_LOG_BYTES
+
+
+def by_identity(rows: Iterable[LoggedSet]) -> dict[Identity, LoggedSet]:
+    """Return the line that counts for each set: the last one."""
+    lines: dict[Identity, LoggedSet] = {}
+    for row in rows:
+        lines.pop(row.identity, None)  # a replaced line counts from where its replacement stands
+        lines[row.identity] = row
+    return lines
+
+
+def append_to_log(folder: Path, rows: Iterable[LoggedSet]) -> None:
+    """Add lines to the log; on return they are on the disk. Raises FaultyInput if it cannot be written."""
+    added = csv_text(map(to_cells, rows))
+    if not added:
+        return
+    file = folder / LOG_FILE
+    with athlete_lock(folder):
+        start = f"{HEADER}\n".encode()
+        present = read_bytes(file, LOG_IS, LOG.log_bytes_most, link=False) if is_there(file) else start
+        write_safely(file, present + (b"" if present.endswith(b"\n") else b"\n") + added.encode())
+
+
+def read_frame(folder: Path) -> LogFrame | None:
+    """Read ATHLETE/log.csv; None for an empty log. Raises FaultyInput with the wrong lines and cells."""
+    file = folder / LOG_FILE
+    if not is_there(file):
+        return None
+    data = read_bytes(file, LOG_IS, LOG.log_bytes_most, link=False)
+    try:
+        frame = _parsed(data)
+    except (ValueError, LookupError, CellFault):
+        # not as the planner writes it: the line reader says what is wrong, or reads it all the same
+        frame = _coded(read_lines(folder))
+    return frame if len(frame) else None
+
+
+def _parsed(data: bytes) -> LogFrame:
+    import pandas
+
+    if data.split(b"\n", 1)[0] != HEADER.encode():
+        raise ValueError("another header")
+    # a parser error of pandas is a ValueError
+    table = pandas.read_csv(io.BytesIO(data), dtype="category", na_filter=False, skip_blank_lines=False)
+    codes = {name: table[name].cat.codes.to_numpy().astype("int32") for name in COLUMNS}
+    texts = {name: list(table[name].cat.categories) for name in COLUMNS}
+    _refuse_other_writing(data, codes, texts, len(table))
+    return LogFrame(codes, {name: [PARSERS[name](text) for text in texts[name]] for name in COLUMNS})
+
+
+def _refuse_other_writing(
+    data: bytes, codes: Mapping[str, Any], texts: Mapping[str, list[str]], lines: int
+) -> None:
+    """Make sure that nothing passed which the line reader would read otherwise, or refuse.
+
+    The parser of pandas fills lines that are too short with empty cells and lets stray quotes pass.
+    """
+    import numpy as np
+
+    commas = (len(COLUMNS) - 1) * (lines + 1)
+    for name in WORDS:
+        times = np.bincount(codes[name], minlength=len(texts[name])).tolist()
+        commas += sum(count * text.count(",") for text, count in zip(texts[name], times, strict=True))
+    if data.count(b",") != commas:
+        raise ValueError("short lines")
+    if b'"' not in data:
+        return
+    for place, line in enumerate(data.decode().split("\n")[1:]):
+        if '"' in line and cut_line(line) != [texts[name][codes[name][place]] for name in COLUMNS]:
+            raise ValueError("stray quotes")
+
+
+def _coded(rows: list[LoggedSet]) -> LogFrame:
+    """Code lines that were read one by one."""
+    import numpy as np
+
+    codes, values = {}, {}
+    for name, column in zip(COLUMNS, zip(*rows, strict=True) if rows else [()] * len(COLUMNS), strict=True):
+        places: dict[Any, int] = {}
+        codes[name] = np.array([places.setdefault(cell, len(places)) for cell in column], dtype=np.int64)
+        values[name] = list(places)
+    return LogFrame(codes, values)
 
 
 def read_lines(folder: Path) -> list[LoggedSet]:
     """Read ATHLETE/log.csv, replaced lines too; no file is an empty log.
 
-    Raises FaultyInput with every wrong line and cell.
+    Raises FaultyInput with the wrong lines and cells.
     """
     file = folder / LOG_FILE
-    if not file.exists():
+    if not is_there(file):
         return []
-    text = read_text(file, "the log as the planner wrote it", LOG.log_bytes_most)
+    text = read_text(file, LOG_IS, LOG.log_bytes_most, link=False)
     head, _, body = text.replace("\r\n", "\n").partition("\n")
     if head != HEADER:
         remedy = f"The first line must be {HEADER}. {PUT_BACK.capitalize()}"
         raise refuse(file, "line 1", f"read {as_written(head)}", remedy)
-    reader = _LineReader(file)
-    lines = enumerate(body.removesuffix("\n").split("\n"), start=2) if body else ()
-    rows = [row for number, line in lines if (row := reader.read(number, line)) is not None]
-    if reader.faults:
-        raise FaultyInput(reader.faults)
-    return rows
-
-
-class _LineReader:
-    """Reads line after line. A log repeats few texts: each distinct one of a column is parsed once."""
-
-    def __init__(self, file: Path) -> None:
-        self.file = file
-        self.faults: list[Fault] = []
-        self.known: dict[str, dict[str, Any]] = {name: {} for name in COLUMNS}
-
-    def read(self, number: int, line: str) -> LoggedSet | None:
-        """Read one line; None if it is wrong, which is then among the faults."""
+    known: dict[str, dict[str, Any]] = {name: {} for name in COLUMNS}
+    faults: list[Fault] = []
+    rows = []
+    for number, line in enumerate(body.removesuffix("\n").split("\n") if body else (), start=2):
         cells = cut_line(line)
         if cells is None or len(cells) != len(COLUMNS):
             read = "a quote is not closed" if cells is None else f"{len(cells)} cells of {len(COLUMNS)}"
-            self.faults.append(Fault(self.file, f"line {number}", read, PUT_BACK.capitalize()))
+            faults.append(Fault(file, f"line {number}", read, PUT_BACK.capitalize()))
+            continue
+        values = [
+            _value(file, number, name, text, known[name], faults)
+            for name, text in zip(COLUMNS, cells, strict=True)
+        ]
+        rows.append(LoggedSet(*values))
+        if len(faults) > FOLDER.faults_shown:
+            break
+    if faults:
+        raise FaultyInput(faults)
+    return rows
+
+
+def _value(file: Path, number: int, name: str, text: str, known: dict[str, Any], faults: list[Fault]) -> Any:
+    """Read a cell; None if it is wrong, which is then among the faults."""
+    if text not in known:
+        try:
+            known[text] = PARSERS[name](text)
+        except CellFault as fault:
+            where = f"line {number}, column {name}"
+            faults.append(Fault(file, where, fault.read, f"{fault.remedy}, or {PUT_BACK}"))
             return None
-        told = len(self.faults)
-        values = [self._value(number, name, text) for name, text in zip(COLUMNS, cells, strict=True)]
-        return LoggedSet(*values) if len(self.faults) == told else None
-
-    def _value(self, number: int, name: str, text: str) -> Any:
-        known = self.known[name]
-        if text not in known:
-            try:
-                known[text] = PARSERS[name](text)
-            except log_cells.CellFault as fault:
-                where = f"line {number}, column {name}"
-                remedy = f"{fault.remedy}, or {PUT_BACK}"
-                self.faults.append(Fault(self.file, where, fault.read, remedy))
-                return None
-        return known[text]
-
-
-def cut_line(line: str) -> list[str] | None:
-    """Cut one line; None if a quote is not closed. Each line is cut alone: no quote swallows the next."""
-    if '"' not in line:
-        return line.split(",")
-    try:
-        return next(csv.reader([line], strict=True))
-    except csv.Error:
-        return None
+    return known[text]

@@ -1,20 +1,52 @@
-"""Taking in a file of logged sets: what is new, what is known, what is wrong. Nothing is written here."""
+"""Taking a file of logged sets into an athlete's log: what is new, what is known, what is wrong.
+
+All of it, or the good lines if the coach says so; the lock is held from before the log is read until it is written.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, fields, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
 
-from library.errors import Fault
-from planner.athlete.words import as_written, listed
-from planner.log.checks import is_empty, logged_set
-from planner.log.context import LogContext
-from planner.log.dates import date_order
+from library.errors import Fault, FaultyInput
+from planner.files.safe import athlete_lock
+from planner.files.shape import first_of
+from planner.files.tables import Line, Sheet, read_sheet
+from planner.files.text import as_written, listed
+from planner.log.file import append_to_log, by_identity, lines_about
+from planner.log.lines import SHEET, LogContext, date_order, is_empty, logged_set
 from planner.log.record import Identity, LoggedSet
-from planner.log.table import Line, Sheet
 from planner.method import LOG
 
 NUMBER_COLUMNS = ("load", "reps", "rir", "pain")
+LineFault = tuple[int | None, Fault]
+Confirm = Callable[[str], bool]  # what was read, to whether it is right
+
+
+@dataclass(frozen=True)
+class Manner:
+    """How to take a file in.
+
+    `keep_good`: lines with faults are left out and the rest is kept. `confirm`: answers for a load that jumps;
+    None: nobody can be asked, so it is a fault. `correct`: a line may replace what the log says. `save` False: a
+    rehearsal that writes nothing.
+    """
+
+    keep_good: bool = False
+    confirm: Confirm | None = None
+    correct: bool = False
+    save: bool = True
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What was taken in: lines added, sets known already, sets left empty, faults of lines left out."""
+
+    added: tuple[LoggedSet, ...]
+    known: int
+    empty: int
+    left_out: tuple[Fault, ...]
 
 
 @dataclass(frozen=True)
@@ -34,18 +66,36 @@ class Intake:
     known: int = 0
     empty: int = 0
     doubts: list[Doubt] = field(default_factory=list)
-    faults: list[tuple[int | None, Fault]] = field(default_factory=list)
+    faults: list[LineFault] = field(default_factory=list)
 
-    @property
-    def of_whole_file(self) -> list[Fault]:
-        """Faults that leave no line to keep."""
-        return [fault for line, fault in self.faults if line is None]
+
+def take_file_in(folder: Path, file: Path, context: LogContext, manner: Manner) -> Taken:
+    """Take a CSV or XLSX file into the log of an athlete; all or nothing unless `keep_good`.
+
+    Raises FaultyInput with the faults of the file, each with its line or cell. Nothing is added then.
+    """
+    sheet = read_sheet(file, SHEET)
+    names = {context.exercise(line.text("exercise")) for line in sheet.lines}
+    with athlete_lock(folder):
+        log = by_identity(lines_about(folder, [key for key in names if key]))
+        intake = take_in(sheet, log, context, correct=manner.correct)
+        believed, disbelieved = _believed(intake.doubts, manner.confirm)
+        of_file = [fault for line, fault in intake.faults if line is None]
+        faults = [fault for _, fault in sorted([*intake.faults, *disbelieved], key=lambda item: item[0] or 0)]
+        if of_file or (faults and not manner.keep_good):
+            raise FaultyInput(first_of(of_file or faults, file))
+        added = (*intake.new, *believed)
+        if believed:  # back among the others: by day, session and set as a sheet is filled
+            added = tuple(sorted(added, key=lambda row: row.date))
+        if manner.save:
+            append_to_log(folder, added)
+    return Taken(added, intake.known, intake.empty, tuple(faults))
 
 
 def take_in(
     sheet: Sheet, log: Mapping[Identity, LoggedSet], context: LogContext, *, correct: bool = False
 ) -> Intake:
-    """Read every line of a sheet against the log that is there.
+    """Read every line of a sheet against the log that is there; nothing is written here.
 
     `correct`: a line may contradict the log and then replaces what stands there; else it is a fault.
     """
@@ -62,64 +112,48 @@ def take_in(
         row = logged_set(sheet, line, order, context)
         if row is None or not _alone(sheet, line, row, seen):
             continue
-        found = _against_log(sheet, line, row, log.get(row.identity), correct)
-        if found is None:
+        known = log.get(row.identity)
+        merged = row if known is None else _against_log(sheet, line, row, known, correct)
+        if merged is None:
             continue
-        if found == log.get(row.identity):
+        if merged == known:
             intake.known += 1
-            continue
-        doubt = _doubt(sheet, line, found, last)
-        if doubt is None:
-            intake.new.append(found)
-        else:
+        elif doubt := _doubt(sheet, line, merged, last, context):
             intake.doubts.append(doubt)
+        else:
+            intake.new.append(merged)
     return intake
 
 
 def _alone(sheet: Sheet, line: Line, row: LoggedSet, seen: dict[Identity, tuple[int, LoggedSet]]) -> bool:
     """Whether the set stands here for the first time; twice with other figures is a fault."""
-    if row.identity not in seen:
-        seen[row.identity] = (line.number, row)
-        return True
-    number, first = seen[row.identity]
+    number, first = seen.setdefault(row.identity, (line.number, row))
     if first != row:
         read = (
             f"set {row.set_number} of this exercise stands on {sheet.place(number)} too, with other figures"
         )
         sheet.tell(line.number, sheet.place(line.number), read, "Number the sets of a session 1, 2, 3 …")
-    return False
+    return number == line.number
 
 
 def _against_log(
-    sheet: Sheet, line: Line, row: LoggedSet, known: LoggedSet | None, correct: bool
+    sheet: Sheet, line: Line, row: LoggedSet, known: LoggedSet, correct: bool
 ) -> LoggedSet | None:
-    """Return what should stand in the log for this set; None if the log says otherwise already."""
-    if known is None:
-        return row
-    merged, clashes = _merged(known, row)
-    if correct or not clashes:
-        return merged
-    clash = clashes[0]
+    """Lay a line over the one in the log (an empty cell covers nothing); None if the log says otherwise already."""
+    written = {name: now for name, now in row._asdict().items() if now not in (None, "")}
+    changes = {name: now for name, now in written.items() if now != getattr(known, name)}
+    clash = next((name for name in changes if getattr(known, name) not in (None, "")), None)
+    if correct or clash is None:
+        return known._replace(**changes)
     was, now = getattr(known, clash), getattr(row, clash)
     read = f"{row.exercise} set {row.set_number} of {row.date} is in the log with {clash} {was}, here {now}"
     sheet.tell(line.number, sheet.place(line.number, clash), read, "With --correct this line replaces it")
     return None
 
 
-def _merged(known: LoggedSet, row: LoggedSet) -> tuple[LoggedSet, list[str]]:
-    """Lay a line over the one in the log (an empty cell covers nothing); the fields in which both differ."""
-    written = {item.name: getattr(row, item.name) for item in fields(LoggedSet)}
-    changes = {
-        name: now for name, now in written.items() if now not in (None, "") and now != getattr(known, name)
-    }
-    clashes = [name for name in changes if getattr(known, name) not in (None, "")]
-    return replace(known, **changes), clashes
-
-
 def jumps(load: float, last: float) -> bool:
     """Whether a load is twice or half the last one, or farther: another unit, or a slip of the pen."""
-    factor = LOG.jump_factor
-    return load >= last * factor or load <= last / factor
+    return load >= last * LOG.jump_factor or load <= last / LOG.jump_factor
 
 
 def last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
@@ -128,8 +162,10 @@ def last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
     return {(row.exercise, row.gym): row.load for row in ordered if row.load}
 
 
-def _doubt(sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, str], float]) -> Doubt | None:
-    """Compare a load with the last one of that exercise in that gym; a believed one becomes the last.
+def _doubt(
+    sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, str], float], context: LogContext
+) -> Doubt | None:
+    """Compare a load with the last one of that exercise in that gym; a believed or asked one becomes the last.
 
     A clearance is always asked about: only the coach records it.
     """
@@ -141,7 +177,7 @@ def _doubt(sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, st
     last = last_of.get(place)
     if not row.load:
         return None
-    if last is None or not jumps(row.load, last):
+    if last is None or not jumps(row.load, last) or context.was_asked(row):
         last_of[place] = row.load
         return None
     read = f"{row.load:g} {row.load_unit} after {last:g} {row.load_unit} last time at {as_written(row.gym)}"
@@ -149,17 +185,35 @@ def _doubt(sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, st
     return Doubt(line.number, row, Fault(sheet.file, sheet.place(line.number, "load"), read, remedy))
 
 
+def _believed(doubts: Sequence[Doubt], confirm: Confirm | None) -> tuple[list[LoggedSet], list[LineFault]]:
+    """Ask once for each exercise, gym and load; what nobody confirms is a fault."""
+    answers: dict[tuple[str, str, float | None], bool] = {}
+    believed: list[LoggedSet] = []
+    faults: list[LineFault] = []
+    for doubt in doubts:
+        question = (doubt.row.exercise, doubt.row.gym, doubt.row.load)
+        if question not in answers:
+            answers[question] = confirm is not None and confirm(doubt.fault.read)
+        if answers[question]:
+            believed.append(doubt.row)
+        else:
+            faults.append((doubt.line, doubt.fault))
+    return believed, faults
+
+
 def _check_athletes(sheet: Sheet, context: LogContext) -> None:
     """Refuse the lines of anybody else; two names in one file are refused as a whole."""
-    names = dict.fromkeys(line.text("athlete") for line in sheet.lines if line.text("athlete"))
-    if len(names) > 1:
-        first = [next(line for line in sheet.lines if line.text("athlete") == name) for name in names]
-        where = sheet.place(first[1].number, "athlete")
-        sheet.tell(None, where, f"two athletes in one file: {listed(names)}", "Hand in one file for each")
-    elif names and (name := next(iter(names))).casefold() != context.athlete.casefold():
-        line = next(line for line in sheet.lines if line.text("athlete"))
-        read = f"this is the log of {as_written(name)}, the folder that of {as_written(context.athlete)}"
-        sheet.tell(None, sheet.place(line.number, "athlete"), read, "Name the right folder")
+    first: dict[str, Line] = {}
+    for line in sheet.lines:
+        if name := line.text("athlete"):
+            first.setdefault(name, line)
+    if len(first) > 1:
+        where = sheet.place([*first.values()][1].number, "athlete")
+        sheet.tell(None, where, f"two athletes in one file: {listed(first)}", "Hand in one file for each")
+    for name, line in first.items():
+        if len(first) == 1 and name.casefold() != context.athlete.casefold():
+            read = f"this is the log of {as_written(name)}, the folder that of {as_written(context.athlete)}"
+            sheet.tell(None, sheet.place(line.number, "athlete"), read, "Name the right folder")
 
 
 def _check_decimal_marks(sheet: Sheet) -> None:

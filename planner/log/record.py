@@ -1,44 +1,37 @@
-"""What one line of the training log holds, in memory and as text.
+"""One line of the training log, in memory and as text: the table of its columns, and what each cell may hold.
 
 A line is one set, or one *clearance*: the coach's word that an exercise may come back after pain (kind
 `cleared`, set 0). A later line for the same set replaces the earlier one on reading, because the file
-itself is only added to.
+itself is only added to. A parser takes a cell's text and raises `CellFault`; None stands for what is not written.
 """
 
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
-from typing import Literal
+import re
+from collections.abc import Callable, Mapping
+from typing import Any, Literal, NamedTuple
 
+from library.errors import nearest, visible
 from planner.document import week_name
-
-COLUMNS = (
-    "date",
-    "session",
-    "exercise",
-    "set",
-    "load",
-    "load_unit",
-    "reps",
-    "rir",
-    "pain",
-    "where",
-    "kind",
-    "next_morning",
-    "gym",
-    "note",
-)
+from planner.files.text import as_written
+from planner.method import LOG
 
 KINDS = ("muscle", "joint", "sharp", "numb", "slips")
 CLEARED = "cleared"
 SETTLED, NOT_SETTLED = "settled", "not settled"
+YES, NO = (SETTLED, "yes", "y"), (NOT_SETTLED, "not_settled", "no", "n")
+LAST_YEAR = 2099
+NOTE_LENGTH = 500  # characters
+NUMBER = re.compile(r"^-?\d+(?:[.,]\d+)?$", re.ASCII)
+LOAD = re.compile(r"^(?P<number>[^\s]*\d)\s*(?P<unit>kg|lbs?)?\.?$", re.IGNORECASE | re.ASCII)
+THOUSANDS = re.compile(r",\d{3}$")
 
 Identity = tuple[datetime.date, str, str, int]
+Unit = Literal["kg", "lb"]
 
 
-@dataclass(frozen=True, slots=True)
-class LoggedSet:
+class LoggedSet(NamedTuple):
     """One set as it was done, or one clearance.
 
     `load` is in `load_unit` and means what the exercise's `load_is` says (each hand, total, stack); None:
@@ -52,7 +45,7 @@ class LoggedSet:
     exercise: str
     set_number: int
     load: float | None = None
-    load_unit: Literal["kg", "lb"] | None = None
+    load_unit: Unit | None = None
     reps: int | None = None
     rir: float | None = None
     pain: float | None = None
@@ -65,7 +58,7 @@ class LoggedSet:
     @property
     def identity(self) -> Identity:
         """What makes two lines the same set."""
-        return (self.date, self.session, self.exercise, self.set_number)
+        return self[:4]
 
     @property
     def is_clearance(self) -> bool:
@@ -85,23 +78,141 @@ def clearance(exercise: str, date: datetime.date, note: str = "") -> LoggedSet:
 
 def to_cells(line: LoggedSet) -> list[str]:
     """Return the cells of a line in the order of COLUMNS; empty where nothing was written."""
-    return [
-        line.date.isoformat(),
-        line.session,
-        line.exercise,
-        str(line.set_number),
-        _number(line.load),
-        line.load_unit or "",
-        _number(line.reps),
-        _number(line.rir),
-        _number(line.pain),
-        line.where,
-        line.kind,
-        line.next_morning,
-        line.gym,
-        line.note,
-    ]
+    return ["" if cell is None else f"{cell:.10g}" if isinstance(cell, float) else str(cell) for cell in line]
 
 
-def _number(value: float | None) -> str:
-    return "" if value is None else format(value, ".10g")
+class CellFault(Exception):
+    """What was read in a cell, and what would do."""
+
+    def __init__(self, read: str, remedy: str) -> None:
+        super().__init__(read, remedy)
+        self.read, self.remedy = read, remedy
+
+
+def refuse_cell(text: str, remedy: str) -> CellFault:
+    """Make the fault of a cell that holds `text`."""
+    return CellFault(f"read {as_written(text)}", remedy)
+
+
+def iso_date(text: str) -> datetime.date:
+    """Read 2026-11-30."""
+    try:
+        day = datetime.date.fromisoformat(text) if len(text) == 10 and "W" not in text else None
+    except ValueError:
+        day = None
+    if day is None:
+        raise refuse_cell(text, "Write year, month and day such as 2026-11-30")
+    if not LOG.first_year <= day.year <= LAST_YEAR:
+        when = "before any log" if day.year < LOG.first_year else "in the far future"
+        raise refuse_cell(text, f"It lies {when}. Write the day it was done")
+    return day
+
+
+def _number(what: str, most: float) -> Callable[[str], float | None]:
+    """Make the reader of a number from 0 to `most`, with a point or a comma."""
+
+    def read(text: str) -> float | None:
+        if not text:
+            return None
+        if not NUMBER.match(text) or THOUSANDS.search(text):
+            unclear = "; 1,234 could be a thousand: write 1.234 or 1234" if THOUSANDS.search(text) else ""
+            raise refuse_cell(text, f"Write {what} as a number such as 8{unclear}")
+        value = float(text.replace(",", "."))
+        if not 0 <= value <= most:
+            raise refuse_cell(text, f"Write {what} from 0 to {most:g}")
+        return value
+
+    return read
+
+
+def _whole(what: str, most: int) -> Callable[[str], int | None]:
+    """Make the reader of a whole number from 0 to `most`."""
+    number = _number(what, most)
+
+    def read(text: str) -> int | None:
+        value = number(text)
+        if value is not None and value != int(value):
+            raise refuse_cell(text, f"Write {what} as a whole number")
+        return None if value is None else int(value)
+
+    return read
+
+
+load_number = _number("the load", LOG.load_most)
+repetitions = _whole("the repetitions", LOG.reps_most)  # 0: begun and stopped
+in_reserve = _number("the repetitions in reserve", LOG.rir_most)
+pain = _number("pain", LOG.pain_most)
+
+
+def set_number(text: str) -> int:
+    """Read the number of the set; 0 is kept for clearances."""
+    value = _whole("the number of the set", LOG.sets_most)(text)
+    if value is None:
+        raise CellFault("empty", "Write the number of the set: 1, 2, 3 …")
+    return value
+
+
+def load(text: str) -> tuple[float | None, Unit | None]:
+    """Read a load and the unit that may stand beside it ("12.5 kg")."""
+    if not text:
+        return None, None
+    parts = LOAD.match(text)
+    if parts is None:
+        raise refuse_cell(text, "Write the load as a number such as 12.5")
+    return load_number(parts["number"]), unit(parts["unit"] or "")
+
+
+def unit(text: str) -> Unit | None:
+    """Read kg or lb."""
+    known: dict[str, Unit | None] = {"": None, "kg": "kg", "lb": "lb", "lbs": "lb"}
+    if text.lower() not in known:
+        raise refuse_cell(text, "Write kg or lb")
+    return known[text.lower()]
+
+
+def kind(text: str) -> str:
+    """Read the kind of pain."""
+    word = text.lower()
+    if word and word != CLEARED and word not in KINDS:
+        raise refuse_cell(text, f"Write one of {', '.join(KINDS)}{nearest(word[:100], KINDS)}")
+    return word
+
+
+def next_morning(text: str) -> str:
+    """Read whether the pain had settled the next morning."""
+    word = text.lower()
+    if word and word not in (*YES, *NO):
+        raise refuse_cell(text, f'Write "{SETTLED}" or "{NOT_SETTLED}"')
+    return "" if not word else SETTLED if word in YES else NOT_SETTLED
+
+
+def note(text: str) -> str:
+    """Read free words, on one line."""
+    if len(text) > NOTE_LENGTH:
+        raise refuse_cell(text, f"Keep it to {NOTE_LENGTH} characters")
+    return visible(text)
+
+
+# the columns of log.csv, in the order of LoggedSet, and how a cell of each is read
+PARSERS: Mapping[str, Callable[[str], Any]] = {
+    "date": iso_date,
+    "session": str,
+    "exercise": str,
+    "set": set_number,
+    "load": load_number,
+    "load_unit": unit,
+    "reps": repetitions,
+    "rir": in_reserve,
+    "pain": pain,
+    "where": str,
+    "kind": kind,
+    "next_morning": next_morning,
+    "gym": str,
+    "note": str,
+}
+COLUMNS = tuple(PARSERS)
+WORDS = tuple(
+    name for name, parser in PARSERS.items() if parser is str
+)  # cells that may hold commas of their own
+# a line of the blank sheet on which nothing of these was filled in is a set that was not done
+FILLED_IN = ("load", "reps", "rir", "pain", "where", "kind", "next_morning", "note")

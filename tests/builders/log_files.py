@@ -11,8 +11,8 @@ from shipped import shipped_library
 from library.errors import FaultyInput
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.log.context import LogContext, log_context
-from planner.log.taking import Manner, Taken, take_file_in
+from planner.log.intake import Manner, Taken, take_file_in
+from planner.log.lines import LogContext, log_context
 
 LIBRARY = shipped_library()
 PRESS = "seated_dumbbell_overhead_press"

@@ -204,6 +204,6 @@ def test_every_option_is_used_by_a_test_of_its_command(name: str, option: str) -
 
 
 def test_git_ignores_the_lock_of_any_athlete() -> None:
-    from planner.athlete.lock import LOCK_FILE
+    from planner.files.safe import LOCK_FILE
 
     assert LOCK_FILE in (ROOT / ".gitignore").read_text(encoding="utf-8").splitlines()

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import ast
 import json
-import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from pathlib import Path
-from types import FrameType, ModuleType
 from typing import Any
 
 import pytest
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.lock import LOCK_FILE
 from planner.document import VERSION
+from planner.files.safe import LOCK_FILE
 
 BRIEF = """
 [athlete]
@@ -45,7 +42,6 @@ equipment = ["bands"]
 """
 
 Contents = dict[str, bytes | str]
-FAULT_MAKERS = {"Fault", "refuse", "told"}
 
 
 @pytest.fixture
@@ -111,43 +107,3 @@ def standing() -> Callable[[Path], list[str]]:
         return sorted(str(path.relative_to(base)) for path in base.rglob("*") if path.name != LOCK_FILE)
 
     return found
-
-
-def _made_in(module: ModuleType) -> list[tuple[str, int, int]]:
-    """Every place of a module that makes a fault: file, first and last line."""
-    file = str(module.__file__)
-    tree = ast.parse(Path(file).read_text())
-    calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call)]
-    named = [node for node in calls if isinstance(node.func, ast.Name) and node.func.id in FAULT_MAKERS]
-    return [(file, node.lineno, node.end_lineno or node.lineno) for node in named]
-
-
-@pytest.fixture(scope="session")
-def untested() -> Callable[[Iterable[ModuleType], Iterable[Callable[[], Any]]], list[str]]:
-    """Return the places of the modules that make a fault and that none of the runs reaches."""
-
-    def find(modules: Iterable[ModuleType], runs: Iterable[Callable[[], Any]]) -> list[str]:
-        places = [place for module in modules for place in _made_in(module)]
-        files, reached = {file for file, _, _ in places}, set()
-
-        def line(frame: FrameType, event: str, _: Any) -> Any:
-            reached.add((frame.f_code.co_filename, frame.f_lineno))
-            return line
-
-        def call(frame: FrameType, event: str, _: Any) -> Any:
-            return line if frame.f_code.co_filename in files else None
-
-        before = sys.gettrace()
-        for run in runs:
-            sys.settrace(call)  # anew for each: a RecursionError inside a trace function ends tracing
-            try:
-                _faults(run)
-            finally:
-                sys.settrace(before)
-        return [
-            f"{file}:{first}"
-            for file, first, last in places
-            if not any((file, number) in reached for number in range(first, last + 1))
-        ]
-
-    return find

@@ -96,13 +96,6 @@ def test_values_that_a_record_itself_refuses() -> None:
     assert fault.remedy == "Write `sets` no larger than `most`"
 
 
-def test_every_place_that_makes_a_fault_is_reached(untested: Callable[..., list[str]]) -> None:
-    def clash() -> None:
-        method_faults({"sets": 5}, Path("brief.toml"), [Record])
-
-    assert untested([method], [clash]) == []
-
-
 def test_good_values_are_no_fault() -> None:
     good = {"share": 1, "grade": 3, "sets": 0, "way": "two", "name": "x", "on": True, "width": 2.5}
     assert method_faults(good, Path("brief.toml"), [Record, Other]) == []

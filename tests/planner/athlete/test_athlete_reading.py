@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from library.errors import FaultyInput
 from library.read import Library
-from planner.athlete.brief import Brief
+from planner.athlete.brief import Brief, Preferences
 from planner.athlete.reading import read_athlete, read_brief
-from planner.athlete.words import is_control
+from planner.files.text import is_control
 
 Write = Callable[..., Path]
 Faults = Callable[[Callable[[], Any]], list[Any]]
@@ -45,7 +45,7 @@ def as_file(data: dict[str, Any]) -> str:
 
 
 FULL: dict[str, Any] = {
-    "athlete": {"name": "Ada", "bodyweight_kg": 70, "training_status": "advanced", "unit": "lb"},
+    "athlete": {"name": "Ada", "bodyweight_kg": 70, "training_status": "advanced", "unit": "lb", "skill": 3},
     "history": {
         "questionnaire": {"date": datetime.date(2026, 9, 1), "outcome": "clear"},
         "surgery": {"date": datetime.date(2020, 2, 29), "cleared": True},
@@ -57,14 +57,16 @@ FULL: dict[str, Any] = {
     ],
     "target": {"side": 14, "front": {"floor": 4, "target": 9, "ceiling": 15, "now": 8}, "rear": 0},
     "elsewhere": {"barbell_bench_press": 6, "pull_up": {"sets": 4, "day": "Tue", "whole": True}},
-    "joints": {"subacromial": "careful", "elbow": "avoid"},
+    "joints": {"subacromial": "careful", "elbow": "avoid", "arm_at_most_degrees": 120},
     "variety": {"implements": 3, "families": ["rear_fly"], "share": 0.4, "keep": 4, "must": True},
     "preferences": {
-        "exclude": ["dumbbell_upright_row"],
+        "exclude": ["dumbbell_upright_row", "shrug", "kettlebell"],
+        "only": ["bodyweight", "cable", "dumbbell", "band"],
         "prefer": ["push_up"],
         "pin": {"push_up": {"day": "Fri", "sets": 3}, "cable_face_pull": {"day": "Mon", "sets": 2}},
         "paper": "Letter",
     },
+    "block": {"reserve": [3, 2, 1], "away": ["2026-W52"], "lighter": ["2027-W02"]},
     "method": {"spread_sets": 3, "counting": "movers", "novice_floor": 5},
 }
 
@@ -86,6 +88,54 @@ def test_a_full_brief_is_read_whole(write: Write, library: Library) -> None:
     assert brief.preferences.pin["push_up"].sets == 3
     assert brief.history.surgery is not None
     assert brief.history.surgery.cleared
+    assert brief.athlete.skill == 3
+    assert (dict(brief.joints), brief.arm_at_most_degrees) == (
+        {"elbow": "avoid", "subacromial": "careful"},
+        120,
+    )
+    assert (brief.block.reserve, brief.block.away, brief.block.lighter) == (
+        (3, 2, 1),
+        ("2026-W52",),
+        ("2027-W02",),
+    )
+
+
+def test_exclude_names_exercises_families_and_implements(write: Write, library: Library) -> None:
+    excluded = read_brief(write(as_file(FULL)), library).preferences.excluded(library)
+    assert excluded["dumbbell_upright_row"] == "dumbbell_upright_row"
+    held = {key: (one.family, one.implement) for key, one in library.exercises.items()}
+    assert set(excluded) - {"dumbbell_upright_row"} == {
+        key for key, (family, implement) in held.items() if family == "shrug" or implement == "kettlebell"
+    }
+    assert "barbell_upright_row" not in excluded
+
+
+def test_a_name_that_is_an_exercise_and_a_family_means_the_exercise(library: Library) -> None:
+    assert library.exercises["push_up"].family == "push_up"
+    assert set(Preferences(exclude=("push_up",)).excluded(library)) == {"push_up"}
+
+
+@pytest.mark.parametrize(
+    ("written", "key"),
+    [
+        ("AC joint", "acromioclavicular"),
+        ("top of the shoulder", "subacromial"),
+        ("Outer end of the collar-bone", "acromioclavicular"),
+        ("Low back", "lumbar"),
+        ("elbow", "elbow"),
+    ],
+)
+def test_joint_regions_go_by_their_trade_names(
+    write: Write, library: Library, written: str, key: str
+) -> None:
+    brief = read_brief(write(as_file({**FULL, "joints": {written: "careful"}})), library)
+    assert brief.joints == {key: "careful"}
+
+
+@pytest.mark.parametrize("written", ["AC joint", "ac-joint", "trouble at the outer end of the collar-bone"])
+def test_flags_go_by_their_printed_names(write: Write, library: Library, written: str) -> None:
+    brief = read_brief(write(as_file({**FULL, "history": {"flags": [written]}})), library)
+    assert brief.history.flags == ("ac_joint",)
 
 
 def shuffled(value: Any, chance: random.Random) -> Any:

@@ -103,7 +103,7 @@ def test_floor_target_and_ceiling_never_cross_and_no_step_is_too_large(
 ) -> None:
     named = [value for value in (floor, target, ceiling) if value is not None]
     if named != sorted(named):
-        return  # refused on reading: planner.athlete.relations
+        return  # refused on reading: planner.athlete.reading
     asked = Target(floor=floor, target=target, ceiling=ceiling, now=now)
     heads = {"side": SIDE}
     library: Any = type("Heads", (), {"heads": heads})

@@ -9,10 +9,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import filelock
 import pytest
 
-from planner.athlete import folder, lock, writing
 from planner.athlete.folder import (
     block_marks,
     in_force,
@@ -23,9 +21,9 @@ from planner.athlete.folder import (
     week_folder,
     weeks,
 )
-from planner.athlete.lock import athlete_lock
 from planner.athlete.writing import write_week
 from planner.document import VERSION, WeekDocument, next_week, week_name, week_start
+from planner.files.safe import athlete_lock
 from planner.method import FolderSettings
 
 Faults = Callable[[Callable[[], Any]], list[Any]]
@@ -118,7 +116,7 @@ def test_a_week_that_cannot_be_read(
 
 HOLD = """
 import sys, pathlib
-from planner.athlete.lock import athlete_lock
+from planner.files.safe import athlete_lock
 with athlete_lock(pathlib.Path(sys.argv[1])):
     print("held", flush=True)
     sys.stdin.read()
@@ -128,7 +126,7 @@ with athlete_lock(pathlib.Path(sys.argv[1])):
 def test_a_lock_that_another_run_holds(
     tmp_path: Path, faults_of: Faults, monkeypatch: pytest.MonkeyPatch, files: Files
 ) -> None:
-    monkeypatch.setattr(lock, "FolderSettings", lambda: FolderSettings(lock_seconds=0))
+    monkeypatch.setattr("planner.files.safe.FOLDER", FolderSettings(lock_seconds=0))
     command = [sys.executable, "-c", HOLD, str(tmp_path)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
         assert other.stdout is not None
@@ -159,41 +157,6 @@ def test_a_lock_in_a_folder_that_is_none(
     assert "cannot be written" in fault.read
     assert "Make the athlete's folder writable" in fault.remedy
     assert standing(tmp_path) == ["athlete"]
-
-
-def test_every_place_that_makes_a_fault_is_reached(
-    tmp_path: Path, untested: Callable[..., list[str]], document: Document
-) -> None:
-    def read(text: str) -> None:
-        at = week_folder(tmp_path, "2026-W49")
-        at.mkdir(parents=True, exist_ok=True)
-        (at / "week.json").write_text(text)
-        read_week(tmp_path, "2026-W49")
-
-    changes: list[dict[str, Any]] = [{"version": 99}, {"units": ""}, {"week": "2026-W50"}]
-    texts = ["", "[]", *(document("2026-W49", **change) for change in changes)]
-    runs = [*(lambda text=text: read(text) for text in texts), lambda: week_start("x")]
-    assert untested([folder], runs) == []
-
-
-def test_every_place_of_writing_and_lock_that_makes_a_fault_is_reached(
-    tmp_path: Path, untested: Callable[..., list[str]], files: Files, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    (tmp_path / "file").write_text("")
-
-    def taken(self: filelock.FileLock) -> None:
-        raise filelock.Timeout("")
-
-    def locked() -> None:
-        with monkeypatch.context() as held:
-            held.setattr(filelock.FileLock, "acquire", taken)
-            write_week(tmp_path, "2026-W49", files("2026-W49"))
-
-    def blocked(athlete: Path, out: Path) -> Callable[[], Any]:
-        return lambda: write_week(athlete, "2026-W49", files("2026-W49"), out)
-
-    runs = [locked, blocked(tmp_path / "file", tmp_path), blocked(tmp_path, tmp_path / "file")]
-    assert untested([writing, lock], runs) == []
 
 
 MARK = {"first": "2026-W49", "of": 6}

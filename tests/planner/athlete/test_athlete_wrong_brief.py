@@ -12,17 +12,10 @@ import pytest
 from pydantic import BaseModel
 
 from library.read import Library
-from planner.athlete import brief as brief_module
-from planner.athlete import faults as faults_module
-from planner.athlete import gym as gym_module
-from planner.athlete import names, relations
 from planner.athlete.brief import Brief
-from planner.athlete.faults import REMEDIES, check_shape
 from planner.athlete.names import vocabularies
-from planner.athlete.reading import Gyms, read_athlete
-from planner.athlete.relations import BRIEF_RULES, GYM_RULES
-
-MODULES = (brief_module, faults_module, gym_module, names, relations)
+from planner.athlete.reading import BRIEF_RULES, GYM_RULES, Gyms, read_athlete
+from planner.files.shape import REMEDIES, check_shape
 
 A = '[athlete]\nname = "Ada"\n'
 S = '[[session]]\nday = "Mon"\nminutes = 40\ngym = "club"\n'
@@ -68,7 +61,7 @@ CASES = [
         '"a\\u000ab"',
         "Remove the control characters",
     ),
-    brief("number", HUGE, "session[1].minutes", "thousands of digits", "from 10 to 240"),
+    brief("number", HUGE, "session[1].minutes", "thousands of digits", "Write a number up to"),
 ]
 
 
@@ -96,13 +89,6 @@ def test_every_kind_has_a_case(library: Library) -> None:
     kinds = {*REMEDIES, "missing", *vocabularies(library, ["club"])} - {"told"}
     kinds |= {rule.__name__ for rule in (*BRIEF_RULES, *GYM_RULES)}
     assert kinds <= {case.kind for case in CASES}
-
-
-def test_every_place_that_makes_a_fault_is_reached(
-    tmp_path: Path, library: Library, untested: Callable[..., list[str]]
-) -> None:
-    runs = [lambda case=case: read_athlete(put(tmp_path, case), library) for case in CASES]
-    assert untested(MODULES, runs) == []
 
 
 def leaves(schema: dict[str, Any], node: dict[str, Any], path: tuple[str, ...] = ()) -> list[tuple[str, ...]]:

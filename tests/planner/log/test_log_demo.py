@@ -12,10 +12,10 @@ from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.reading import read_athlete
-from planner.log.context import log_context
+from planner.log.file import read_log
+from planner.log.intake import Manner, take_file_in
+from planner.log.lines import log_context
 from planner.log.record import LoggedSet
-from planner.log.store import read_log
-from planner.log.taking import Manner, take_file_in
 from planner.train.carried import Carried, carried_over
 from planner.train.loads import available_loads
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from log_files import GOOD, HEADER, PRESS, context, later, take, told
 
-from planner.log.taking import Manner
+from planner.log.intake import Manner
 
 # --- loads in the wrong unit -------------------------------------------------------------------------------
 

@@ -10,10 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from library.errors import FaultyInput
-from planner.log.file import LOG_FILE, read_lines
-from planner.log.frame import LogFrame, read_frame
+from planner.log.file import LOG_FILE, LogFrame, append_to_log, read_frame, read_lines
 from planner.log.record import COLUMNS, LoggedSet, clearance
-from planner.log.store import append_to_log
 
 DAY = datetime.date(2026, 11, 30)
 NOTES = ("", "plain", "a, b", 'said "stop"', "é, ü")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import datetime
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,11 +16,10 @@ from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import WeekDocument
-from planner.log.blank import write_blank
-from planner.log.context import LogContext, log_context
-from planner.log.dialogue import Dialogue
+from planner.log.blank import Dialogue, write_blank
+from planner.log.intake import Manner, take_file_in
+from planner.log.lines import LogContext, log_context
 from planner.log.record import LoggedSet
-from planner.log.taking import Manner, take_file_in
 
 PRESS = "seated_dumbbell_overhead_press"
 UNITS = {"club": "kg"}
@@ -260,11 +258,11 @@ def test_sets_that_are_in_the_log_are_not_asked_again(document: WeekDocument) ->
 
 
 def test_last_times_pain_is_asked_about_once_an_exercise(document: WeekDocument) -> None:
-    sore = [replace(before(number, 20, 10), pain=pain, kind="joint") for number, pain in ((1, 3.0), (2, 4.0))]
-    muscle = replace(before(1, 20, 10), exercise="row", pain=6.0, kind="muscle")
+    sore = [before(number, 20, 10)._replace(pain=pain, kind="joint") for number, pain in ((1, 3.0), (2, 4.0))]
+    muscle = before(1, 20, 10)._replace(exercise="row", pain=6.0, kind="muscle")
     script = Script("no", "q")
-    assert script.session(document, *sore, muscle) == [replace(sore[1], next_morning="not settled")]
-    answered = replace(sore[1], next_morning="settled")
+    assert script.session(document, *sore, muscle) == [sore[1]._replace(next_morning="not settled")]
+    answered = sore[1]._replace(next_morning="settled")
     assert Script("q").session(document, sore[0], answered) == []
 
 

@@ -15,9 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from library.errors import FaultyInput
-from planner.log.file import HEADER, read_lines
+from planner.log.file import HEADER, append_to_log, by_identity, read_lines, read_log
 from planner.log.record import CLEARED, KINDS, LoggedSet, clearance
-from planner.log.store import append_to_log, by_identity, read_log
 
 DAY = datetime.date(2026, 11, 30)
 LOG = "log.csv"
@@ -32,7 +31,7 @@ texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl
 )
 rows = st.builds(
     LoggedSet,
-    date=st.dates(datetime.date(2000, 1, 1), datetime.date(2100, 1, 1)),
+    date=st.dates(datetime.date(2000, 1, 1), datetime.date(2099, 12, 31)),
     session=st.sampled_from(["Mon", "Sat-2", ""]),
     exercise=st.sampled_from(["press", "raise"]),
     set_number=st.integers(0, 50),
@@ -216,13 +215,13 @@ def test_a_kill_at_each_step_of_writing(tmp_path: Path, step: str, monkeypatch: 
 
     def work(_: int) -> None:
         if step == "os.open":
-            monkeypatch.setattr("planner.log.store.write_through", die)
+            monkeypatch.setattr("planner.files.safe.write_through", die)
         elif step == "os.fsync":
             monkeypatch.setattr(os, "fsync", die)
         elif step == "Path.replace":
             monkeypatch.setattr(Path, "replace", die)
         else:
-            monkeypatch.setattr("planner.log.store.flush_folder", die)
+            monkeypatch.setattr("planner.files.safe.flush_folder", die)
         append_to_log(tmp_path, [_line(1)])
 
     child, reading = _child(work)

@@ -9,9 +9,9 @@ import pytest
 from log_files import GOOD, HEADER, LOG, PRESS, RAISE, context, take, told
 
 from library.errors import FaultyInput
+from planner.log.file import append_to_log, read_log
+from planner.log.intake import Manner, take_file_in
 from planner.log.record import clearance
-from planner.log.store import append_to_log, read_log
-from planner.log.taking import Manner, take_file_in
 
 
 def test_a_file_is_taken_in(tmp_path: Path) -> None:

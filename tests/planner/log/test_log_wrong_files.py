@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from log_files import GOOD, HEADER, LOG, context, later, take, told, written
 
 from library.errors import FaultyInput
-from planner.log.store import read_log
-from planner.log.taking import Manner, take_file_in
+from planner.log.file import read_log
+from planner.log.intake import Manner, take_file_in
 
 # --- the file as a whole ----------------------------------------------------------------------------------
 

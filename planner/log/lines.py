@@ -1,0 +1,227 @@
+"""From a line of text to a logged set: every cell read, every name known, every fault of the line told."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from library.errors import nearest, visible
+from library.read import Library
+from library.schema import Exercise
+from planner.athlete.brief import DAYS, Brief
+from planner.athlete.gym import Gym
+from planner.athlete.names import plain_word, region_names
+from planner.files.tables import Columns, Line, Sheet
+from planner.files.text import as_written, listed
+from planner.log import record
+from planner.log.record import CLEARED, COLUMNS, FILLED_IN, CellFault, LoggedSet, Unit, clearance, refuse_cell
+from planner.method import FOLDER, LOG
+
+Value = TypeVar("Value")
+NUMERIC = re.compile(r"^(\d{1,2})[./-](\d{1,2})[./-](\d{4})$", re.ASCII)
+ISO_WANTED = "write dates as year-month-day, such as 2026-11-30"
+SHEET = Columns(
+    names=(*COLUMNS, "athlete", "asked"),  # asked: what the blank sheet prints beside the empty cells
+    needed=("date", "exercise", "set", "reps"),
+    what="a training log, CSV or XLSX",
+    hint="; `planner log ATHLETE --blank FILE` writes a sheet that has them",
+    bytes_most=LOG.file_bytes_most,
+)
+
+
+@dataclass(frozen=True)
+class LogContext:
+    """Who trains where, and what the library knows. `today` bounds the dates that are believed.
+
+    `was_asked`: whether the sheet of its week asked for a set's load, which then is never questioned.
+    """
+
+    exercises: Mapping[str, Exercise]
+    regions: Mapping[str, str]  # what a region is called, as `plain_word` writes it, to its key
+    gyms: Mapping[str, Gym]
+    gym_of_day: Mapping[str, str]
+    athlete: str
+    today: datetime.date
+    was_asked: Callable[[LoggedSet], bool]
+    keys: Mapping[str, str] = field(init=False)  # exercise key and printed name, in lower case, to the key
+
+    def __post_init__(self) -> None:
+        """Make the table of exercise names once: a long log asks it for every line."""
+        names = {exercise.name.lower(): key for key, exercise in self.exercises.items()}
+        object.__setattr__(self, "keys", names | {key: key for key in self.exercises})
+
+    def exercise(self, text: str) -> str | None:
+        """Return the key of the exercise that `text` names by key or printed name."""
+        words = text.lower().split()
+        return self.keys.get(" ".join(words)) or self.keys.get("_".join(words))
+
+    def gym_for(self, session: str) -> str | None:
+        """Return the gym of a session ("Mon", "Mon-2") by the brief, or the only gym; None: neither says."""
+        only = next(iter(self.gyms)) if len(self.gyms) == 1 else None
+        return self.gym_of_day.get(session[:3], only)
+
+
+def log_context(
+    brief: Brief,
+    gyms: Mapping[str, Gym],
+    library: Library,
+    today: datetime.date,
+    was_asked: Callable[[LoggedSet], bool] = lambda _: False,
+) -> LogContext:
+    """Gather the context from what was read of an athlete."""
+    days: dict[str, str] = {session.day: session.gym for session in brief.session}
+    names, athlete = region_names(library), brief.athlete.name
+    return LogContext(library.exercises, names, gyms, days, athlete, today, was_asked)
+
+
+@dataclass(frozen=True)
+class DateOrder:
+    """The first line that must be day first and the first that must be month first; None: there is none.
+
+    ISO dates are wanted; another order is read only where the file proves which it is.
+    """
+
+    day_first: int | None = None
+    month_first: int | None = None
+
+    def read(self, text: str) -> datetime.date:
+        """Read one date of the file. Raises CellFault where its order is not proven, or proven both ways."""
+        parts = NUMERIC.match(text)
+        if parts is None:
+            return record.iso_date(text)
+        if self.day_first is not None and self.month_first is not None:
+            lines = f"line {self.day_first} puts the day first, line {self.month_first} the month"
+            raise CellFault(f"dates in two orders: {lines}", f"In the whole file {ISO_WANTED}")
+        if self.day_first is None and self.month_first is None:
+            raise CellFault(f'"{text}" could be day or month first', f"In the whole file {ISO_WANTED}")
+        first, second, year = parts.groups()
+        day, month = (first, second) if self.day_first is not None else (second, first)
+        try:
+            return record.iso_date(f"{year}-{int(month):02d}-{int(day):02d}")
+        except CellFault:
+            raise refuse_cell(text, f"No such day is in the calendar; {ISO_WANTED}") from None
+
+
+def date_order(sheet: Sheet) -> DateOrder:
+    """Find out which order the dates of a file are in: a number above 12 can only be a day."""
+    day_first = month_first = None
+    for line in sheet.lines:
+        if parts := NUMERIC.match(line.text("date")):
+            first, second = int(parts[1]), int(parts[2])
+            if first > 12 >= second:
+                day_first = day_first or line.number
+            elif second > 12 >= first:
+                month_first = month_first or line.number
+    return DateOrder(day_first, month_first)
+
+
+def is_empty(line: Line) -> bool:
+    """Whether nothing was filled in: the set was planned and not done."""
+    return not any(line.text(column) for column in FILLED_IN)
+
+
+@dataclass
+class Reader:
+    """Reads one line; what is wrong goes to the sheet's faults and leaves `failed` set."""
+
+    sheet: Sheet
+    line: Line
+    context: LogContext
+    failed: bool = False
+
+    def read(self, column: str, parser: Callable[[str], Value]) -> Value | None:
+        """Parse one cell; None if it is wrong."""
+        try:
+            return parser(self.line.text(column))
+        except CellFault as fault:
+            self.tell(column, fault)
+            return None
+
+    def tell(self, column: str, fault: CellFault) -> None:
+        """Add a fault of one cell."""
+        self.failed = True
+        where = self.sheet.place(self.line.number, column)
+        self.sheet.tell(self.line.number, where, fault.read, fault.remedy)
+
+    def exercise(self, text: str) -> str:
+        """Read an exercise by key or printed name."""
+        key = self.context.exercise(text)
+        if key is None:  # a near name is worth looking for only where the fault will be read
+            few = len(self.sheet.faults) < FOLDER.faults_shown
+            near = nearest(text.lower()[:100], self.context.keys) if few else ""
+            raise refuse_cell(text, f"No exercise of the library has this name{near}")
+        return key
+
+    def gym(self, text: str, session: str) -> str:
+        """Read a gym; where none is written, that of the session."""
+        gyms = self.context.gyms
+        gym = text or self.context.gym_for(session)
+        if gym is None:
+            raise CellFault("empty", f"Write where it was done: one of {listed(gyms)}")
+        if gym not in gyms:
+            raise refuse_cell(text, f"gym.toml lists {listed(gyms)}{nearest(gym[:100], gyms)}")
+        return gym
+
+    def unit(self, beside: str | None, written: str | None, gym: str) -> Unit | None:
+        """Loads are in the gym's unit; another one is refused: kilograms and pounds are never mixed."""
+        unit = self.context.gyms[gym].unit
+        for word, column in ((beside, "load"), (written, "load_unit")):
+            if word is not None and word != unit:
+                remedy = f"{as_written(gym)} works in {unit} (gym.toml): write the load in {unit}"
+                self.tell(column, CellFault(f"read {word}", remedy))
+        return unit
+
+
+def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) -> LoggedSet | None:
+    """Read one line; None if something is wrong with it, which the sheet's faults then tell."""
+    reader = Reader(sheet, line, context)
+    date = reader.read("date", lambda text: _date(text, order, context.today))
+    exercise = reader.read("exercise", reader.exercise)
+    if line.text("kind").lower() == CLEARED:
+        note = reader.read("note", record.note)
+        return None if date is None or exercise is None else clearance(exercise, date, note or "")
+    load, beside = reader.read("load", record.load) or (None, None)
+    written = reader.read("load_unit", record.unit)
+    number = reader.read("set", _set_number)
+    reps = reader.read("reps", record.repetitions)
+    rir = reader.read("rir", record.in_reserve)
+    pain = reader.read("pain", record.pain)
+    kind = reader.read("kind", record.kind)
+    morning = reader.read("next_morning", record.next_morning)
+    note = reader.read("note", record.note)
+    session = line.text("session") or (DAYS[date.weekday()] if date else "")
+    gym = reader.read("gym", lambda text: reader.gym(text, session))
+    unit = reader.unit(beside, written, gym) if load is not None and gym else None
+    if reps is None and (load is not None or rir is not None) and not reader.failed:
+        reader.tell("reps", CellFault("empty", "Write the repetitions; 0 if the set was begun and stopped"))
+    if reader.failed or date is None or exercise is None or number is None:
+        return None
+    where = joint_region(line.text("where"), context)
+    return LoggedSet(
+        date, visible(session[: record.NOTE_LENGTH]), exercise, number, load, unit, reps, rir, pain, where,
+        kind or "", morning or "", gym or "", note or "",
+    )  # fmt: skip
+
+
+def _date(text: str, order: DateOrder, today: datetime.date) -> datetime.date:
+    if not text:
+        raise CellFault("empty", "Write the date of the session on every line, such as 2026-11-30")
+    date = order.read(text)
+    if date > today:
+        raise refuse_cell(text, f"It lies in the future: today is {today}. Write the day it was done")
+    return date
+
+
+def _set_number(text: str) -> int:
+    number = record.set_number(text)
+    if number == 0:
+        raise refuse_cell(text, "Number the sets from 1")
+    return number
+
+
+def joint_region(text: str, context: LogContext) -> str:
+    """Return the key of the joint region that the words name; else the words as they are."""
+    return context.regions.get(plain_word(text)) or visible(text[: record.NOTE_LENGTH])
