@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 # The chart of one head, in units of its own view box: three of them stand side by side.
 WIDTH, HEIGHT = 236.0, 96.0
-LEFT, RIGHT, TOP, BOTTOM = 4.0, 232.0, 26.0, 82.0
+LEFT, RIGHT, TOP, BOTTOM = 4.0, 232.0, 30.0, 82.0
 GAP = 0.22  # of a week's place, left white
 MARK, TEXT = 2.2, 12.5  # width of the target's mark; size of the letters
 EVERY = 13  # from so many weeks on only every second number is written

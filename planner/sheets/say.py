@@ -12,12 +12,12 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from planner.plain import DAY_NAMES, MONTHS, UNSHOWN, decimals, joined, number
+from planner.plain import DAY_NAMES, MONTHS, UNSHOWN, change_words, decimals, joined, number
 
 if TYPE_CHECKING:
     from library.read import Library
     from library.schema import Exercise
-    from planner.document import MissedGoal, PlannedExercise, PlannedSession, TempoSeconds, WeekDocument
+    from planner.document import MadeChange, MissedGoal, PlannedExercise, PlannedSession, TempoSeconds
 
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 JOINERS = "\u200c\u200d"
@@ -96,11 +96,9 @@ def amount(value: float, unit: str) -> str:
 
 def load(planned: PlannedExercise) -> str:
     """Say the load to use, with its unit, or that it is yet to be found."""
-    return (
-        f"{decimals(planned.load)} {planned.load_unit or ''}".strip()
-        if planned.load is not None
-        else "to find"
-    )
+    if planned.load is None:
+        return "to find"
+    return f"{decimals(planned.load)} {planned.load_unit or ''}".strip()
 
 
 def share(value: float) -> str:
@@ -189,14 +187,9 @@ def session_date(week_start: str, day_key: str) -> str:
     return f"{date.day} {MONTHS[date.month - 1]} {date.year}"
 
 
-def further_notes(document: WeekDocument) -> list[str]:
-    """Give the notes that no warning and no line about pain says already: each thing is said once."""
-    return [note for note in document.notes if note not in (*document.warnings, *document.pain)]
-
-
-def further_warnings(document: WeekDocument) -> list[str]:
-    """Give the warnings that no line about pain says already."""
-    return [warning for warning in document.warnings if warning not in document.pain]
+def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
+    """Give the lines that are not said already: each thing is said once."""
+    return [line for line in lines if not any(line in before for before in said)]
 
 
 def name_of(library: Library, key: str) -> str:
@@ -229,6 +222,11 @@ def goals_missed(library: Library, table: dict[str, str], goals: Iterable[Missed
         for goal in goals
         if goal.by >= UNSHOWN
     ]
+
+
+def change(library: Library, made: MadeChange) -> str:
+    """Say what holds for this week alone and stands in no file."""
+    return sentence(change_words(made.kind, name_of(library, made.name), plain(made.gym), made.minutes))
 
 
 def sentence(words: str) -> str:

@@ -72,19 +72,20 @@ def _cell(value: object) -> str:
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
     trained = any(session.exercises for session in document.sessions)
+    notes = say.further(document.notes, document.warnings, document.pain)
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
         short_lines((dose.head, total(dose), dose.target, dose.floor) for dose in document.dose)
         + missed_lines(document, library),
-        [say.plain(warning) for warning in say.further_warnings(document)],
+        [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
         [] if trained else [say.read_words().line["nothing_left"]],
         _dose_lines(document.dose),
         caution_lines(document),
         [proof_line(proof) for proof in document.proof],
         ["The search was stopped: a better plan may exist."] if document.status == "stopped" else [],
-        [f"note: {say.plain(note)}" for note in say.further_notes(document)],
+        [f"note: {say.plain(note)}" for note in notes],
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
