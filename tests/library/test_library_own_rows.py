@@ -28,6 +28,7 @@ class Own:
     unit: str = "percent_MVIC"
     sd: float | None = 6.0
     repetitions: int = 8
+    sets: int = 1
     sem: float | None = 5.0
     sem_degrees: int = 1
 
