@@ -127,12 +127,13 @@ def tied_to(anchor: Hashable, groups: Iterable[Iterable[Hashable]]) -> set[Hasha
 def own_row_variance(row: OwnRow, settings: OwnRowSettings = DEFAULTS) -> float:
     """Variance of the logarithm of one own row: spread over k repetitions, and error of measurement.
 
-    SEM² = (4·12² + df·s²)/(4 + df): few repeats neither replace what is known of such errors nor count for nothing.
+    SEM² = (4·12² + df·s²)/(4 + df) of one set: few repeats neither replace what is known of such errors nor count
+    for nothing. A mean of several sets has its part of it.
     """
     measured, degrees = (0.0, 0) if row.sem is None else (row.sem, row.sem_degrees)
     usual, weight = settings.repeat_error, settings.repeat_error_degrees
     sem_squared = (weight * usual**2 + degrees * measured**2) / (weight + degrees)
-    return float((row.sd or 0.0) ** 2 / row.repetitions + sem_squared) / row.mean**2
+    return float((row.sd or 0.0) ** 2 / row.repetitions + sem_squared / row.sets) / row.mean**2
 
 
 def update_with_own_rows(

@@ -65,7 +65,7 @@ def test_json_is_one_document_and_writes_nothing(demo_folder, tmp_path):
     assert len(channel["repetitions"]) == 8
     assert document["settings"]["band_low_hz"] == 20
     ranking = document["rankings"][0]
-    assert {"sem", "mdc95", "repeatability", "entries"} <= ranking.keys()
+    assert {"sem", "mdc95", "by_repetitions", "entries"} <= ranking.keys()
     assert (ranking["degrees"], ranking["freedom"]) == (2, 6)
 
 

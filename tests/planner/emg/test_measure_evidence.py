@@ -192,10 +192,15 @@ def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_pa
 
 def test_without_rows_an_athlete_has_the_librarys_numbers(athlete, library, demo):
     pooled = pool_library(library)
-    alone, ratios = own_profiles(athlete, library, pooled)
-    assert ratios is None and all((alone[head].theta == one.theta).all() for head, one in pooled.items())
+    alone = own_profiles(athlete, library, pooled)
+    assert all((alone[head].theta == one.theta).all() for head, one in pooled.items())
     add_to_athlete(athlete, library, demo, rows_of(demo)[0])
-    mine, ratios = own_profiles(athlete, library, pooled)
-    assert ratios["rear"]["incline_cable_y_raise"] > library.profiles["rear"]["incline_cable_y_raise"].ratio
-    assert ratios["side"][RAISE] == 1.0
-    assert mine["side"].rows[-1].startswith("own:2026-11-20-demo")
+    mine = own_profiles(athlete, library, pooled)["rear"]
+    place = mine.exercises.index("incline_cable_y_raise")
+    assert mine.theta[place] > pooled["rear"].theta[place]
+    assert mine.rows[-1].startswith("own:2026-11-20-demo")
+
+
+def test_a_mean_of_two_sets_has_half_of_a_sets_error():
+    one, two = (own_row_variance(row(sd=0, sem=None, sets=sets)) for sets in (1, 2))
+    assert one == pytest.approx((12 / 50) ** 2) and two == pytest.approx(one / 2)
