@@ -249,12 +249,12 @@ def main_lifts(case: Case, head: str) -> frozenset[str]:
         return frozenset()
     warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
     longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
-    lifts = (key for key in own_movements(case, head) if _is_main_lift(case, key))
+    lifts = (key for key in sums.own_movements(case, head) if _is_main_lift(case, key))
     pinned = case.brief.preferences.pin
     return frozenset(
         key
         for key in lifts
-        if key in pinned or block_seconds(case, replaced(case, key, least)) <= 60 * longest
+        if key in pinned or sums.exercise_seconds(case, sums.replaced(case, key, least)) <= 60 * longest
     )
 
 
