@@ -46,12 +46,8 @@ def set_credit(
     profile: float, eccentric_share: float, eccentric_weight: float, settings: CreditSettings = DEFAULTS
 ) -> float:
     """Return the credit of one set whose ratio is known, not expected: the plain rule."""
-    if profile < settings.credit_floor:
-        return 0.0
-    lowering, neutral = (
-        (1 - share) + eccentric_weight * share for share in (eccentric_share, settings.neutral_share)
-    )
-    return min(1.0, profile) * lowering / neutral
+    weighed = settings.but(eccentric_weight=eccentric_weight)
+    return expected_credit(math.log(profile), 0.0, eccentric_share, weighed) if profile > 0 else 0.0
 
 
 def movers_credit(profile: float, settings: CreditSettings = DEFAULTS) -> float:

@@ -85,16 +85,15 @@ def nearest(word: str, known: Iterable[str]) -> str:
     Of names made of several parts those that hold every part of `word` come first ("incline_y" is part of
     "incline_cable_y_raise"), the shortest of them before the others; else the letters decide.
     """
-    names, parts = list(known), PARTS.findall(word.lower())
-    holding = [name for name in names if len(parts) > 1 and _holds(name, parts)]
+    names, wanted = list(known), PARTS.findall(word.lower())
+    parts_of = {name: PARTS.findall(name.lower()) for name in names}
+    holding = [
+        name
+        for name, parts in parts_of.items()
+        if len(wanted) > 1 and all(any(part.startswith(want) for part in parts) for want in wanted)
+    ]
     near = [min(holding, key=len)] if holding else difflib.get_close_matches(word, names, n=1, cutoff=0.5)
     return f'; did you mean "{near[0]}"?' if near else ""
-
-
-def _holds(name: str, wanted: list[str]) -> bool:
-    """Whether a name holds every wanted part, in any order; parts may be cut short at the end."""
-    parts = PARTS.findall(name.lower())
-    return all(any(part.startswith(want) for part in parts) for want in wanted)
 
 
 def key_path(location: Iterable[int | str]) -> str:
@@ -121,15 +120,16 @@ def faults_of(error: ValidationError, file: Any, record: type[BaseModel], prefix
     """Turn every error of one pydantic reading into a fault; `prefix` is the key that holds the record."""
     start = (prefix,) if prefix else ()
     return [
-        _fault(item, file, key_path((*start, *item["loc"])), record)
+        fault_of(item, file, key_path((*start, *item["loc"])), record)
         for item in error.errors(include_url=False)
     ]
 
 
-def _fault(item: Mapping[str, Any], file: Any, where: str, record: type[BaseModel]) -> Fault:
+def fault_of(item: Mapping[str, Any], file: Any, where: str, record: type[BaseModel]) -> Fault:
+    """Turn one error of a pydantic reading into a fault."""
     last = str(item["loc"][-1]) if item["loc"] else ""
     if item["type"] == "missing":
-        return Fault(file, where, "missing", "Add it")
+        return Fault(file, where, "missing", "Fill it in")
     if item["type"] == "extra_forbidden":
         remedy = f"Remove it{nearest(last, record.model_fields)}"
         return Fault(file, where, f'unknown key "{last}"', remedy)

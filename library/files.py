@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from library.errors import Fault, FaultyInput, faults_of, key_path, nearest, shown
+from library.errors import Fault, FaultyInput, fault_of, faults_of, key_path, nearest, shown
 from library.schema import Record
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)
@@ -123,12 +123,11 @@ def _read_row(
         return record.model_validate({name: value for name, value in cells.items() if value != ""})
     except ValidationError as error:
         for item in error.errors(include_url=False):
-            where = f"{place}, column {item['loc'][0]}" if item["loc"] else place
-            missing = item["type"] == "missing"
-            read, remedy = ("is empty", "Fill it in") if missing else (shown(item["input"]), item["msg"])
-            if not item["loc"]:  # a rule over several cells: its words say what was read
+            if item["loc"]:
+                faults.append(fault_of(item, file, f"{place}, column {item['loc'][0]}", record))
+            else:  # a rule over several cells: its words say what was read
                 read, _, remedy = item["msg"].removeprefix("Value error, ").partition(". ")
-            faults.append(Fault(file, where, read if missing or not item["loc"] else f"read {read}", remedy))
+                faults.append(Fault(file, place, read, remedy))
     return None
 
 

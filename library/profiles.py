@@ -85,26 +85,12 @@ class Move:
     @property
     def change(self) -> float | None:
         """Return the relative change of the ratio, or None for a number that is new or gone."""
-        if self.before is None or self.after is None:
-            return None
-        return self.after.ratio / self.before.ratio - 1
-
-    @property
-    def stands(self) -> bool:
-        """Whether ratio, standard error and rows are as they were."""
-        one, other = self.before, self.after
-        return (
-            one is not None
-            and other is not None
-            and abs(one.ratio - other.ratio) <= SAME
-            and abs(one.standard_error - other.standard_error) <= SAME
-            and one.rows == other.rows
-        )
+        return self.after.ratio / self.before.ratio - 1 if self.before and self.after else None
 
 
 def moves(before: Profiles, after: Profiles) -> list[Move]:
     """List every number that differs in ratio, standard error or rows, in the order of `after`."""
-    return [move for move in _pairs(before, after) if not move.stands]
+    return [move for move in _pairs(before, after) if not _same(move.before, move.after)]
 
 
 def scale_changes(before: Profiles, after: Profiles) -> dict[str, float]:
@@ -124,3 +110,10 @@ def _pairs(before: Profiles, after: Profiles) -> Iterator[Move]:
         old, new = before.get(head, {}), after.get(head, {})
         for exercise in dict.fromkeys([*new, *old]):
             yield Move(head, exercise, old.get(exercise), new.get(exercise))
+
+
+def _same(one: Profile | None, other: Profile | None) -> bool:
+    if one is None or other is None:
+        return False
+    moved = max(abs(one.ratio - other.ratio), abs(one.standard_error - other.standard_error))
+    return moved <= SAME and one.rows == other.rows

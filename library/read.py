@@ -48,17 +48,11 @@ class Library:
     profiles: dict[str, dict[str, Profile]]  # head, then exercise
 
 
-@dataclass(frozen=True)
-class _Written:
-    """The TOML tables as they stand in the files, before any check of their fields; {} where a file is broken."""
-
-    tables: dict[str, dict[str, Any]]  # kind -> key -> table
-    exercises: dict[str, dict[str, Any]]  # by family, in the order of families.toml
-
-
 # kind of name ("exercise", "joint region" …) -> the names as written, also of records with faults of
 # their own; empty where a file cannot be read: then nothing is said about names of that kind
 _Names = Mapping[str, frozenset[str]]
+_Reference = tuple[str, str, str, str | None]  # file, place in it, kind of name, name
+_Tables = dict[str, dict[str, Any]]  # kind or family -> key -> table, as written; {} where a file is broken
 
 
 def shipped_folder() -> Traversable:
@@ -75,18 +69,15 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
     if not root.is_dir():
         raise FaultyInput([Fault(str(root), "", "is no folder", "Name a folder that holds a library")])
     faults: list[Fault] = []
-    written = _read_tables(root, faults)
-    names = _names_of(written)
-    exercises, places = _read_exercises(root / "exercises", written, faults)
-    evidence_faults: list[Fault] = []
-    rows = _read_evidence(root, names, evidence_faults)
-    ids = frozenset() if evidence_faults else frozenset(row.id for row in rows)
-    faults += evidence_faults
+    tables, families_of = _read_tables(root, faults)
+    names = _names_of(tables, families_of)
+    exercises, places = _read_exercises(root / "exercises", families_of, faults)
+    rows, ids = _read_evidence(root, names, faults)
     lines = read_profiles(root, faults) if profiles_needed else []
-    tables, equipment, joints = written.tables, root / "equipment.toml", root / "joints.toml"
+    equipment, joints = root / "equipment.toml", root / "joints.toml"
     families = read_records(root / "families.toml", tables["family"], Family, faults)
     library = Library(
-        exercises={key: _trains_with_family(exercise, families) for key, exercise in exercises.items()},
+        exercises=_with_trains(exercises, families),
         heads=read_records(root / "heads.toml", tables["head"], Head, faults),
         equipment=read_records(equipment, tables["equipment"], Equipment, faults, "equipment"),
         implements=read_records(equipment, tables["implement"], Implement, faults, "implement"),
@@ -98,24 +89,12 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
         evidence=tuple(rows),
         profiles=by_head([line for _, line in lines]),
     )
-    faults += _exercise_faults(places, library, names)
-    faults += _table_faults(str(root), library, names)
+    faults += _unknown(_references(library, places), names)
+    faults += _load_faults(library, places)
     faults += _profile_faults(str(root / PROFILES), lines, {**names, "evidence row": ids})
     if faults:
         raise FaultyInput(faults)
     return replace(library, digest=_digest(root))
-
-
-def read_old_profiles(folder: Path) -> dict[str, dict[str, Profile]]:
-    """Read profiles.csv for comparison alone: a missing file gives none, one that cannot be read a fault.
-
-    Its names are not checked: numbers of exercises that are gone are news too.
-    """
-    faults: list[Fault] = []
-    lines = read_profiles(folder, faults) if (folder / PROFILES).is_file() else []
-    if faults:
-        raise FaultyInput(faults)
-    return by_head([line for _, line in lines])
 
 
 def read_orderings(folder: Traversable, library: Library) -> tuple[Ordering, ...]:
@@ -124,14 +103,14 @@ def read_orderings(folder: Traversable, library: Library) -> tuple[Ordering, ...
     faults: list[Fault] = []
     rows = list(read_csv(file, Ordering, faults)) if file.is_file() else []
     names = {"exercise": frozenset(library.exercises), "head": frozenset(library.heads)}
-    faults += _row_faults(str(file), rows, (("greater", "exercise"), ("lesser", "exercise")), names)
+    faults += _row_faults(str(file), rows, ("greater", "lesser"), names)
     if faults:
         raise FaultyInput(faults)
     return tuple(row for _, row in rows)
 
 
-def _read_tables(root: Traversable, faults: list[Fault]) -> _Written:
-    """Read every TOML file of a library folder; broken files become faults."""
+def _read_tables(root: Traversable, faults: list[Fault]) -> tuple[_Tables, _Tables]:
+    """Read every TOML file of a library folder: tables by kind, exercises by family in families.toml's order."""
     families = read_toml(root / "families.toml", faults)
     tables = {"head": read_toml(root / "heads.toml", faults), "family": families}
     tables |= _sections(root / "equipment.toml", ("equipment", "implement"), faults)
@@ -141,7 +120,7 @@ def _read_tables(root: Traversable, faults: list[Fault]) -> _Written:
         if families and family not in families:
             faults.append(unknown(str(file), "file name", "family", family, families))
     in_order = dict.fromkeys([*(name for name in families if name in by_family), *by_family])
-    return _Written(tables, {name: read_toml(by_family[name], faults) for name in in_order})
+    return tables, {name: read_toml(by_family[name], faults) for name in in_order}
 
 
 def _sections(file: Traversable, names: tuple[str, ...], faults: list[Fault]) -> dict[str, dict[str, Any]]:
@@ -155,12 +134,12 @@ def _sections(file: Traversable, names: tuple[str, ...], faults: list[Fault]) ->
 
 
 def _read_exercises(
-    folder: Traversable, written: _Written, faults: list[Fault]
+    folder: Traversable, families: _Tables, faults: list[Fault]
 ) -> tuple[dict[str, Exercise], dict[str, str]]:
     """Check the exercises of all families; returns them in library order and the file each stands in."""
     exercises: dict[str, Exercise] = {}
     places: dict[str, str] = {}
-    for family, tables in written.exercises.items():
+    for family, tables in families.items():
         file = folder / f"{family}.toml"
         for key, exercise in read_records(file, tables, Exercise, faults).items():
             if key in exercises:
@@ -174,104 +153,106 @@ def _read_exercises(
     return exercises, places
 
 
-def _trains_with_family(exercise: Exercise, families: dict[str, Family]) -> Exercise:
-    family = families.get(exercise.family)
-    head = exercise.trains or (family.trains if family else None)
-    return exercise.model_copy(update={"trains": head})
+def _with_trains(exercises: dict[str, Exercise], families: dict[str, Family]) -> dict[str, Exercise]:
+    """Return the exercises, each with the head of its family unless it names its own."""
+    heads = {key: family.trains for key, family in families.items()}
+    return {
+        key: exercise.model_copy(update={"trains": exercise.trains or heads.get(exercise.family)})
+        for key, exercise in exercises.items()
+    }
 
 
-def _read_evidence(root: Traversable, names: _Names, faults: list[Fault]) -> list[EvidenceRow]:
+def _read_evidence(
+    root: Traversable, names: _Names, faults: list[Fault]
+) -> tuple[list[EvidenceRow], frozenset[str]]:
+    """Return all evidence rows and their ids; no ids where a file has faults: then none is unknown."""
     rows: list[EvidenceRow] = []
-    words = (("exercise", "exercise"), ("against", "exercise"))
+    before = len(faults)
     for file in files_in(root / "evidence", ".csv"):
         if file.name != ORDERINGS:
             of_file = list(read_csv(file, EvidenceRow, faults))
-            faults += _row_faults(str(file), of_file, words, names, {row.id for row in rows})
+            used = {row.id for row in rows}
+            faults += _row_faults(str(file), of_file, ("exercise", "against"), names, used)
             rows += [row for _, row in of_file]
-    return rows
+    return rows, frozenset(row.id for row in rows) if len(faults) == before else frozenset()
 
 
 def _row_faults(
     file: str,
     rows: Iterable[tuple[str, EvidenceRow | Ordering]],
-    columns: tuple[tuple[str, str], ...],
+    exercise_columns: tuple[str, ...],
     names: _Names,
     used: Iterable[str] = (),
 ) -> Iterator[Fault]:
     """Yield a fault for each row that names an unknown exercise or head, or an id used before."""
     seen = set(used)
     for place, row in rows:
-        for column, kind in (*columns, ("head", "head")):
-            yield from _unknown(file, f"{place}, column {column}", kind, getattr(row, column), names)
+        words = [(column, "exercise") for column in exercise_columns] + [("head", "head")]
+        yield from _unknown(
+            ((file, f"{place}, column {column}", kind, getattr(row, column)) for column, kind in words), names
+        )
         if row.id in seen:
             remedy = "Give each row an id of its own"
             yield Fault(file, f"{place}, column id", f'"{row.id}" stands twice', remedy)
         seen.add(row.id)
 
 
-def _names_of(written: _Written) -> _Names:
+def _names_of(tables: _Tables, families: _Tables) -> _Names:
     """Collect the names that the TOML files give, by kind."""
-    broken = not all(written.exercises.values())
-    keys = [key for tables in written.exercises.values() for key in tables]
-    heads = written.tables["head"]
+    exercises = (
+        [key for of_family in families.values() for key in of_family] if all(families.values()) else []
+    )
+    heads = tables["head"]
     trained = [key for key, head in heads.items() if isinstance(head, dict) and head.get("role") == "trained"]
     return {
-        "exercise": frozenset(() if broken else keys),
+        "exercise": frozenset(exercises),
         "head": frozenset(heads),
         "trained head": frozenset(trained),
-        "equipment": frozenset(written.tables["equipment"]),
-        "implement": frozenset(written.tables["implement"]),
-        "joint region": frozenset(written.tables["region"]),
+        "equipment": frozenset(tables["equipment"]),
+        "implement": frozenset(tables["implement"]),
+        "joint region": frozenset(tables["region"]),
     }
 
 
-def _unknown(file: str, where: str, kind: str, word: str | None, names: _Names) -> Iterator[Fault]:
-    if word is not None and names[kind] and word not in names[kind]:
-        yield unknown(file, where, kind, word, names[kind])
+def _unknown(references: Iterable[_Reference], names: _Names) -> Iterator[Fault]:
+    for file, where, kind, word in references:
+        if word is not None and names[kind] and word not in names[kind]:
+            yield unknown(file, where, kind, word, names[kind])
 
 
-def _exercise_faults(places: Mapping[str, str], library: Library, names: _Names) -> Iterator[Fault]:
-    """Yield a fault for each name in an exercise that no other file knows; `places`: the file of each."""
+def _references(library: Library, places: Mapping[str, str]) -> Iterator[_Reference]:
+    """Yield every name in a record that must stand in another file; `places`: the file of each exercise."""
     for key, exercise in library.exercises.items():
-        words = [("implement", "implement", exercise.implement)]
-        words += [(f"needs[{place}]", "equipment", need) for place, need in enumerate(exercise.needs)]
-        words += [(f"stress.{region}", "joint region", region) for region in exercise.stress]
-        family = library.families.get(exercise.family)
-        if family and exercise.trains and exercise.trains != family.trains:
-            words.append(("trains", "trained head", exercise.trains))
-        for where, kind, word in words:
-            yield from _unknown(places[key], f"{key}.{where}", kind, word, names)
-        yield from _load_faults(places[key], exercise, library.equipment, names)
-
-
-def _load_faults(
-    file: str, exercise: Exercise, equipment: Mapping[str, Equipment], names: _Names
-) -> Iterator[Fault]:
-    word, where = exercise.load_from, f"{exercise.key}.load_from"
-    yield from _unknown(file, where, "equipment", word, names)
-    if word is None or word not in equipment:
-        return
-    if not equipment[word].has_loads:
-        yield Fault(file, where, f'"{word}" has no loads', "Name equipment with has_loads = true")
-    elif word not in with_included(exercise.needs):
-        yield Fault(file, where, f'"{word}" is not among the needs', "Add it to needs, or name one of them")
-
-
-def _table_faults(folder: str, library: Library, names: _Names) -> Iterator[Fault]:
-    """Yield a fault for each anchor, head that a family trains, and flagged region that nothing else knows."""
+        file, family = places[key], library.families.get(exercise.family)
+        yield file, f"{key}.implement", "implement", exercise.implement
+        yield file, f"{key}.load_from", "equipment", exercise.load_from
+        if family and exercise.trains != family.trains:
+            yield file, f"{key}.trains", "trained head", exercise.trains
+        for place, need in enumerate(exercise.needs):
+            yield file, f"{key}.needs[{place}]", "equipment", need
+        for region in exercise.stress:
+            yield file, f"{key}.stress.{region}", "joint region", region
     for family in library.families.values():
-        where = f"{family.key}.trains"
-        yield from _unknown(f"{folder}/families.toml", where, "trained head", family.trains, names)
+        yield f"{library.folder}/families.toml", f"{family.key}.trains", "trained head", family.trains
     for head in library.heads.values():
-        yield from _unknown(f"{folder}/heads.toml", f"{head.key}.anchor", "exercise", head.anchor, names)
+        yield f"{library.folder}/heads.toml", f"{head.key}.anchor", "exercise", head.anchor
     for flag in library.flags.values():
         for region in flag.regions:
             where = f"flag.{flag.key}.regions.{region}"
-            yield from _unknown(f"{folder}/joints.toml", where, "joint region", region, names)
+            yield f"{library.folder}/joints.toml", where, "joint region", region
+
+
+def _load_faults(library: Library, places: Mapping[str, str]) -> Iterator[Fault]:
+    for key, exercise in library.exercises.items():
+        word, where = exercise.load_from or "", f"{key}.load_from"
+        if word in library.equipment and not library.equipment[word].has_loads:
+            yield Fault(places[key], where, f'"{word}" has no loads', "Name equipment with has_loads = true")
+        elif word in library.equipment and word not in with_included(exercise.needs):
+            remedy = "Add it to needs, or name one of them"
+            yield Fault(places[key], where, f'"{word}" is not among the needs', remedy)
 
 
 def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Names) -> Iterator[Fault]:
-    """Yield a fault for each profile line that the library's exercises, heads and evidence do not know."""
     remedy = "The file is older than the rest of the library: run `planner pool`"
     for place, line in lines:
         words = [("exercise", line.exercise), ("head", line.head)]

@@ -85,7 +85,9 @@ class Exercise(Record):
     trains_reason: str = ""  # why it is not that of its family
     skill: Literal[1, 2, 3] = 1  # 1 anyone, 2 practised, 3 demanding
     skill_reason: str = ""
-    choice: Literal[1, 2, 3] = 2  # 1 what coaches reach for first, 2 usual, 3 for a reason (common practice, no source)
+    choice: Literal[1, 2, 3] = (
+        2  # 1 what coaches reach for first, 2 usual, 3 for a reason (common practice, no source)
+    )
     position: Annotated[str, Field(min_length=3)]
     line_of_pull: str = ""
     top_angle_degrees: Angle | None = None  # the highest the arm gets, the start of a pull included
@@ -158,6 +160,7 @@ class Family(Named):
     """A movement family."""
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
+    main_lift: bool = False  # one of it belongs in most weeks of its head
 
 
 class Region(Named):

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, PlannerError
 
 
 def run(
@@ -48,6 +48,8 @@ def run(
     save: Annotated[bool, typer.Option("--save", help="With --json: write all the same.")] = False,
 ) -> None:
     """Do one of four things: take a file in, write a blank sheet, ask set by set, record a clearance."""
+    from planner.files.safe import athlete_lock
+    from planner.log.blank import write_blank
     from planner.log.intake import Manner
     from planner.train.desk import Desk
 
@@ -57,11 +59,12 @@ def run(
     today = datetime.date.today()
     desk = Desk.open(athlete, today)
     if blank is not None:
-        count = desk.write_blank(blank)
+        count = write_blank(desk.week(), desk.units, blank)
         typer.echo(f"{blank}: {count} sets to fill.")
         return
     if cleared is not None:
-        typer.echo(desk.clear(cleared, desk.day(date)))
+        with athlete_lock(athlete):  # whether it is out is read and written in one
+            typer.echo(desk.clear(cleared, desk.day(date)))
         return
     confirm = (lambda _: True) if yes else _believed if sys.stdin.isatty() or interactive else None
     if file is not None:
@@ -70,7 +73,15 @@ def run(
         taken = desk.ask(session, desk.day(date) if date else None, _answer, _tell, confirm or _believed)
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
-    report = desk.report(taken)
+    try:
+        report = desk.report(taken)
+    except PlannerError as error:  # a damaged week, say: the lines are in all the same
+        if as_json and not save:
+            raise
+        typer.echo(
+            f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}", err=True
+        )
+        return
     if as_json:
         typer.echo(json.dumps(report.document(), ensure_ascii=False, indent=1))
     else:

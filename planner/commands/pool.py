@@ -10,8 +10,8 @@ import typer
 from library.errors import Fault, FaultyInput
 from library.files import write_safely
 from library.method import PoolSettings
-from library.profiles import NAME, Move, Profile, moves, profiles_text, scale_changes
-from library.read import read_library, read_old_profiles, shipped_folder
+from library.profiles import NAME, Move, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
+from library.read import read_library, shipped_folder
 
 
 def run(
@@ -48,14 +48,17 @@ def run(
 
 
 def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
-    """Return the profiles as they stand; a file that cannot be read is told, and then written anew."""
-    try:
-        return read_old_profiles(folder)
-    except FaultyInput as error:
-        if check:
-            raise
-        typer.echo(f"{error}\nIt is written anew.", err=True)
-        return {}
+    """Return the profiles as they stand; a file that cannot be read is told, and then written anew.
+
+    Its names are not checked: numbers of exercises that are gone are news too.
+    """
+    faults: list[Fault] = []
+    lines = read_profiles(folder, faults) if (folder / NAME).is_file() else []
+    if faults and check:
+        raise FaultyInput(faults)
+    if faults:
+        typer.echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
+    return {} if faults else by_head([line for _, line in lines])
 
 
 def _checkout(check: bool) -> Path:

@@ -21,6 +21,7 @@ from planner.method import FOLDER, LOG
 
 LOG_FILE = "log.csv"
 LOG_IS = "the log as the planner wrote it"
+PIECE = 50_000  # lines made into sets at a time
 LONG_LOG_BYTES = 1_000_000  # 15,000 sets: about where both ways take as long
 HEADER = ",".join(COLUMNS)
 PUT_BACK = "put back the line as it was, or take the file out and take it in again with `planner log`"
@@ -46,15 +47,33 @@ class LogFrame:
 
         return np.array(self.values[column], dtype=float)[self.codes[column]]
 
-    def lines(self, chosen: Any = slice(None)) -> list[LoggedSet]:
-        """Return the lines as sets, all of them or those of a mask."""
+    def lines(self, places: Any) -> list[LoggedSet]:
+        """Return the lines at some places as sets, made piece by piece: a long log takes no more than its sets."""
         import numpy as np
 
-        columns = [
-            np.array([*self.values[name], None], dtype=object)[self.codes[name][chosen]].tolist()
-            for name in COLUMNS
-        ]
-        return [LoggedSet(*cells) for cells in zip(*columns, strict=True)]
+        texts = [np.array([*self.values[name], None], dtype=object) for name in COLUMNS]
+        rows: list[LoggedSet] = []
+        for start in range(0, len(places), PIECE):
+            piece = places[start : start + PIECE]
+            columns = [values[self.codes[name][piece]] for name, values in zip(COLUMNS, texts, strict=True)]
+            rows += map(LoggedSet._make, zip(*columns, strict=True))
+        return rows
+
+    def by_day(self) -> list[LoggedSet]:
+        """Return the line that counts for each set, the last one; oldest day first, file order inside a day."""
+        import numpy as np
+
+        identity = np.zeros(len(self), dtype="int64")
+        for name in COLUMNS[:4]:
+            same: dict[Any, int] = {}  # two texts may mean one value: 1 and 01
+            place = np.array(
+                [same.setdefault(value, len(same)) for value in self.values[name]], dtype="int64"
+            )
+            identity = identity * len(place) + place[self.codes[name]]
+        _, first_from_the_end = np.unique(identity[::-1], return_index=True)
+        places = np.sort(len(self) - 1 - first_from_the_end)
+        days = np.array(self.values["date"], dtype="datetime64[D]")[self.codes["date"][places]]
+        return self.lines(places[np.argsort(days, kind="stable")])
 
     def about(self, exercises: Iterable[str]) -> list[LoggedSet]:
         """Return the lines of some exercises, in file order."""
@@ -62,27 +81,27 @@ class LogFrame:
 
         wanted = set(exercises)
         places = [place for place, name in enumerate(self.values["exercise"]) if name in wanted]
-        return self.lines(np.isin(self.codes["exercise"], places))
+        return self.lines(np.flatnonzero(np.isin(self.codes["exercise"], places)))
 
 
 def read_log(folder: Path) -> tuple[LoggedSet, ...]:
     """Read the log, oldest day first, file order inside a day. Raises FaultyInput naming line and column."""
-    rows = by_identity(lines_about(folder)).values()
+    if _is_long(folder) and (frame := read_frame(folder)) is not None:
+        return tuple(frame.by_day())
+    rows = by_identity(read_lines(folder)).values()
     return tuple(sorted(rows, key=lambda row: row.date))
 
 
-def lines_about(folder: Path, exercises: Iterable[str] | None = None) -> list[LoggedSet]:
-    """Return the lines of some exercises, or all, in file order and replaced ones too. Raises FaultyInput.
+def lines_about(folder: Path, exercises: Iterable[str]) -> list[LoggedSet]:
+    """Return the lines of some exercises, or of more, in file order and replaced ones too. Raises FaultyInput."""
+    frame = read_frame(folder) if _is_long(folder) else None
+    return read_lines(folder) if frame is None else frame.about(exercises)
 
-    A short log is read line by line, since the parser of a long one takes longer to start.
-    """
+
+def _is_long(folder: Path) -> bool:
+    """A short log is read line by line: the parser of a long one takes longer to start."""
     file = folder / LOG_FILE
-    if not file.is_file() or file.stat().st_size < LONG_LOG_BYTES:
-        return read_lines(folder)
-    frame = read_frame(folder)
-    if frame is None:
-        return []
-    return frame.lines() if exercises is None else frame.about(exercises)
+    return file.is_file() and file.stat().st_size > LONG_LOG_BYTES
 
 
 def by_identity(rows: Iterable[LoggedSet]) -> dict[Identity, LoggedSet]:
@@ -127,7 +146,7 @@ def _parsed(data: bytes) -> LogFrame:
         raise ValueError("another header")
     # a parser error of pandas is a ValueError
     table = pandas.read_csv(io.BytesIO(data), dtype="category", na_filter=False, skip_blank_lines=False)
-    codes = {name: table[name].cat.codes.to_numpy().astype("int64") for name in COLUMNS}
+    codes = {name: table[name].cat.codes.to_numpy().astype("int32") for name in COLUMNS}
     texts = {name: list(table[name].cat.categories) for name in COLUMNS}
     _refuse_other_writing(data, codes, texts, len(table))
     return LogFrame(codes, {name: [PARSERS[name](text) for text in texts[name]] for name in COLUMNS})

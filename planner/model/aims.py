@@ -22,8 +22,10 @@ GOALS: tuple[Goal, ...] = (*DOSES, *DAYS, *VARIETY)
 def build(problem: Problem) -> Program:
     """Make the whole program of a problem: limits, goals, and both objectives."""
     program = Program(problem)
-    for rule in (*LIMITS, *GOALS):
-        rule.rows(program)
+    for limit in LIMITS:
+        limit.rows(program)
+    for goal in GOALS:
+        goal.rows(program)
     if problem.in_force is not None:
         add(program.rest_price, change_terms(program))
         add(program.rest_price, {program.variable(1, 1): change_price(problem, {})})
@@ -34,10 +36,13 @@ def build(problem: Problem) -> Program:
 def dose_program(problem: Problem) -> Program:
     """Make the program of the first aim: limits, doses, and the goals that must hold."""
     program = Program(problem)
-    must = {"ceiling"} if any(goal.must for goal in problem.heads) else set()
+    must = {"ceiling"} if any(head.must for head in problem.heads) else set()
     must |= {"implements", "family"} if problem.variety_must else set()
-    for rule in (*LIMITS, *(goal for goal in GOALS if goal.name in {"dose", *must})):
-        rule.rows(program)
+    for limit in LIMITS:
+        limit.rows(program)
+    for goal in GOALS:
+        if goal.name in {"dose", "main_lift", *must}:
+            goal.rows(program)
     return program
 
 
@@ -51,13 +56,18 @@ def price_effort(program: Program) -> None:
             price += line_price(problem, candidate)
             add(program.rest_price, {column: price})
     for column, saved in program.saved.items():
-        add(program.rest_price, {column: -settings.price_minute * saved / 60})
+        add(program.rest_price, {column: -saved_price(problem, saved)})
     if saved := sum(seconds_saved(problem, problem.trained, one.id) for one in problem.sessions):
-        add(program.rest_price, {program.variable(1, 1): -settings.price_minute * saved / 60})
+        add(program.rest_price, {program.variable(1, 1): -saved_price(problem, saved)})
     for goal in problem.heads:
         terms = add(program.own(goal.head), {program.miss(settings.price_overshoot): -1.0})
         high = max(0.0, goal.target - goal.elsewhere_own)
         program.row("overshoot", terms, high=high, unit="direct sets", about=goal.head)
+
+
+def saved_price(problem: Problem, seconds: float) -> float:
+    """Worth of the seconds that pairs save: the minutes themselves, and that the brief asked for pairs."""
+    return (problem.settings.price_minute + problem.settings.price_pair_minute) * seconds / 60
 
 
 def line_price(problem: Problem, candidate: Candidate) -> float:
@@ -84,10 +94,12 @@ def rest_value(problem: Problem, plan: Plan) -> float:
     """Value of the second aim, in minute-equivalents a week."""
     settings = problem.settings
     minutes = sum(seconds_used(problem, plan, session.id) for session in problem.sessions) / 60
+    paired = sum(seconds_saved(problem, plan, session.id) for session in problem.sessions) / 60
     return (
         sum(miss.price for miss in misses(problem, plan))
         + settings.price_joint * over_easy(problem, plan)
         + settings.price_minute * minutes
+        - settings.price_pair_minute * paired
         + settings.price_set * sum(plan.values())
         + settings.price_overshoot * overshoot(problem, plan)
         + sum(line_price(problem, problem.by_key[key]) for key, _ in plan)
@@ -108,45 +120,43 @@ def dose_room(problem: Problem) -> float:
 def change_terms(program: Program) -> Terms:
     """Price |x[e,d] − x'[e,d]|, sets moved, and |z[e] − z'[e]|, exercises that leave or join; x', z' in force.
 
-    Against an empty week it is linear in the columns: a block of k sets adds |k − x'| − x' to the sets that an empty week
-    moves, an exercise in use 1 − 2·z' to the exercises that it exchanges.
+    Against an empty week it is linear in the columns: a block of k sets adds |k − x'| − x' to the sets that an empty
+    week moves, an exercise in use 1 − 2·z' to the exercises that it exchanges.
     """
     problem, terms = program.problem, Terms()
-    before, price = problem.in_force or {}, problem.settings.price_moved_set
     for pair, by_count in program.blocks.items():
-        was = before.get(pair, 0)
-        terms |= {column: price * (abs(sets - was) - was) for sets, column in by_count.items()}
+        terms |= {column: block_change(problem, pair, sets) for sets, column in by_count.items()}
     for key, column in program.used.items():
         terms[column] = exchange_price(problem, key)
     return terms
 
 
+def block_change(problem: Problem, pair: tuple[str, str], sets: int) -> float:
+    """Price of a block of `sets` sets against no block; a lost movement of its family on its day makes it cheaper."""
+    settings, was = problem.settings, (problem.in_force or {}).get(pair, 0)
+    kin = sets and not was and (problem.by_key[pair[0]].family, pair[1]) in problem.lost_movements
+    return settings.price_moved_set * (abs(sets - was) - was) - (settings.price_kin_saved if kin else 0.0)
+
+
 def exchange_price(problem: Problem, key: str) -> float:
     """Price of an exercise in use against leaving it out; below 0 where the plan in force uses it.
 
-    An exercise of a family that the plan in force has lost costs less: movement comes before name.
+    An exercise of a family that the plan in force has lost costs less.
     """
-    settings, before = problem.settings, exercises_in(problem.in_force or {})
-    if key in before:
+    settings = problem.settings
+    if key in exercises_in(problem.in_force or {}):
         return -settings.price_exchanged
-    lost = {problem.by_key[gone].family for gone in before if gone in problem.by_key and gone not in problem.rooms}
-    kin = key in problem.by_key and problem.by_key[key].family in lost
+    kin = problem.by_key[key].family in {family for family, _ in problem.lost_movements}
     return settings.price_exchanged - (settings.price_kin_saved if kin else 0.0)
-
-
-def sets_moved(problem: Problem, plan: Plan) -> int:
-    """Sets by which a plan differs from the plan in force, over all pairs that can still be planned."""
-    before = problem.in_force or {}
-    pairs = {(key, day) for key, day in set(plan) | set(before) if problem.can_hold(key, day)}
-    return sum(abs(plan.get(pair, 0) - before.get(pair, 0)) for pair in pairs)
 
 
 def change_price(problem: Problem, plan: Plan) -> float:
     """Price of the change, in minute-equivalents; 0 where no plan is in force."""
     if problem.in_force is None:
         return 0.0
-    before, planned = exercises_in(problem.in_force), exercises_in(plan)
-    left = {key for key in before - planned if key in problem.rooms}
-    joined = sum(exchange_price(problem, key) for key in planned - before)
-    moved = problem.settings.price_moved_set * sets_moved(problem, plan)
-    return moved + problem.settings.price_exchanged * len(left) + joined
+    settings, planned = problem.settings, exercises_in(plan)
+    before = {pair: sets for pair, sets in problem.in_force.items() if problem.can_hold(*pair)}
+    empty = settings.price_moved_set * sum(before.values())
+    empty += settings.price_exchanged * len(exercises_in(problem.in_force) & problem.rooms)
+    blocks = sum(block_change(problem, pair, sets) for pair, sets in plan.items())
+    return empty + blocks + sum(exchange_price(problem, key) for key in planned)

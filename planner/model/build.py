@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from library.schema import Exercise
 from planner.athlete.brief import Session
 from planner.athlete.screening import joint_allowances
@@ -46,6 +44,7 @@ def build_problem(inputs: Inputs) -> Problem:
         capped={key: most for key, most in inputs.capped.items() if key in known},
         quiet_trapezius=brief.preferences.trapezius,
         paired=brief.preferences.paired,
+        lost_families={key: one.family for key, one in inputs.library.exercises.items() if key not in known},
     )
 
 
@@ -75,7 +74,7 @@ def pinned_sets(inputs: Inputs) -> Plan:
 def week_settings(inputs: Inputs) -> WeekSettings:
     """Give the week's settings with the brief's own share of a target, if it names one."""
     share = inputs.brief.variety.share
-    return inputs.week if share is None else replace(inputs.week, share_of_target=share)
+    return inputs.week if share is None else inputs.week.but(share_of_target=share)
 
 
 def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
@@ -101,6 +100,7 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         warmup_sets=exercise.warmup_sets,
         skill=exercise.skill,
         choice=exercise.choice,
+        main_lift=inputs.library.families[exercise.family].main_lift and bool(trains),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.document import Plan
-from planner.model.problem import HeadGoal, Problem, SessionKind, dose_of, exercises_in, own_sets
+from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, exercises_in, own_sets
 from planner.model.program import Program, Terms, add
 from planner.model.rules import Goal, Miss, miss
 from planner.plain import ROUNDING
@@ -196,7 +196,9 @@ def spread_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     """Name each head trained on too few days."""
     settings = problem.settings
     for goal in problem.heads:
-        days = sum(own_sets(problem, plan, goal.head, one.id) >= settings.spread_sets for one in problem.sessions)
+        days = sum(
+            own_sets(problem, plan, goal.head, one.id) >= settings.spread_sets for one in problem.sessions
+        )
         by = days_wanted(problem, goal) - days
         yield from miss(f"spread:{goal.head}", by, "sessions", settings.price_spread)
 

@@ -32,7 +32,9 @@ def time_rows(program: Program) -> None:
 def time_use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
     """Minutes used and allowed of each session still to come, general warm-up included."""
     warmup_seconds = 60 * problem.settings.general_warmup_minutes
-    shortest = min((one.seconds(problem.settings.smallest_block_sets) for one in problem.candidates), default=0)
+    shortest = min(
+        (one.seconds(problem.settings.smallest_block_sets) for one in problem.candidates), default=0
+    )
     one_more_set = min((one.set_seconds for one in problem.candidates), default=0)
     for session in problem.open_sessions:
         seconds = seconds_used(problem, plan, session.id)

@@ -41,7 +41,8 @@ def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> l
     """Put the blocks of one session in the order in which they are trained: single exercises and pairs.
 
     Among the orders that go back to as few stations as can be, the one with the most urgent exercises first (large
-    and multi-joint lifts first: ACSM 2009; then the head of highest priority, own movements before helping: our choice). What follows its first
+    and multi-joint lifts first: ACSM 2009; then the priority head, own movements before helping: our choice). What
+    follows its first
     block is set so that as few near twins as can be stand side by side (our choice). A pair with a multi-joint lift
     does not come first: a heavy first lift is left alone.
     """

@@ -36,6 +36,7 @@ class Candidate:
     rest_seconds: int = 0  # rest after a set, part of t
     warmup_sets: int = 0
     skill: int = 1
+    main_lift: bool = False  # of a family that belongs in most weeks of its head
     choice: int = 1  # 1 what coaches reach for first, 3 for a reason
 
     @property
@@ -173,6 +174,7 @@ class Problem:
     quiet_trapezius: bool = False
     paired: bool = False  # exercises of different heads may be done in turns
     in_force: Plan | None = None  # the plan that should be changed least
+    lost_families: dict[str, str] = field(default_factory=dict)  # family of each exercise that is out by now
     held: Held | None = None  # what stays inside a block
 
     @property
@@ -202,6 +204,13 @@ class Problem:
     def by_key(self) -> Mapping[str, Candidate]:
         """Candidates by key."""
         return {candidate.key: candidate for candidate in self.candidates}
+
+    @cached_property
+    def lost_movements(self) -> frozenset[tuple[str, str]]:
+        """(family, day) of the exercises in force that no session can hold any more: movement comes before name."""
+        family = self.lost_families | {key: one.family for key, one in self.by_key.items()}
+        gone = {(key, day) for key, day in self.in_force or {} if key not in self.rooms and key in family}
+        return frozenset((family[key], day) for key, day in gone)
 
     def candidate(self, key: str) -> Candidate:
         """Find a candidate by key; KeyError if it cannot be planned."""

@@ -151,9 +151,7 @@ def over_blocks(generated: Mapping[int, Pattern], values: Sequence[float]) -> di
     return point
 
 
-def merged(
-    pattern: Pattern, objective: Terms, entries: Entries
-) -> tuple[float, dict[int, float]]:
+def merged(pattern: Pattern, objective: Terms, entries: Entries) -> tuple[float, dict[int, float]]:
     """Cost and row entries of a pattern: the sums over its blocks."""
     terms: dict[int, float] = {}
     for column in pattern:

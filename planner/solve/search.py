@@ -149,7 +149,9 @@ class Search:
             return self._among_patterns
         far = needed > (SEARCH.far_gaps - 1) * gap
         if found.point is None or (far and found.looks < len(SEARCH.look_nodes)):
-            return self._look  # while nothing is known to be better than, exact searches would be over everything
+            return (
+                self._look
+            )  # while nothing is known to be better than, exact searches would be over everything
         return self._among_blocks if found.hurried else self._from_best
 
     def _stops(self, aim: Aim, found: Found, clock: Clock) -> Stops:

@@ -27,6 +27,7 @@ class Solved:
     rest_seconds: float = 0.0
     stopped: bool = False
     among: str = ""  # the plans among which the bound of the rest holds; empty: all that keep the limits
+    dose_among: str = ""  # and that of the dose
 
 
 @dataclass(frozen=True)
@@ -110,5 +111,3 @@ def solve_one_piece(problem: Problem) -> Solved | None:
         rest_seconds=rest.seconds,
         stopped=not {dose.ending, rest.ending} <= {Ending.OPTIMAL, Ending.TARGET},
     )
-
-

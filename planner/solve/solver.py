@@ -244,7 +244,13 @@ class LinearMaster:
         self.penalties: list[int] = []
 
     def add_column(
-        self, cost: float, low: float, high: float, entries: Sequence[tuple[int, float]], *, penalty: bool = False
+        self,
+        cost: float,
+        low: float,
+        high: float,
+        entries: Sequence[tuple[int, float]],
+        *,
+        penalty: bool = False,
     ) -> None:
         """Add a column with its entries (row, value)."""
         if penalty:

@@ -66,7 +66,9 @@ class IntegerProgram:
         columns = self.columns
         return pulp.LpAffineExpression([(columns[at], value) for at, value in terms.items() if at in columns])
 
-    def minimize(self, terms: Terms, stops: Stops, start: Point | None = None) -> tuple[Answer, dict[int, float]]:
+    def minimize(
+        self, terms: Terms, stops: Stops, start: Point | None = None
+    ) -> tuple[Answer, dict[int, float]]:
         """Minimize Σ terms: the answer, and its point by column number (empty if none was found)."""
         self.lp.setObjective(self._expression(terms))
         values = None if start is None else [start.get(number, 0.0) for number in self.numbers]

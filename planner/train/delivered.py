@@ -7,16 +7,17 @@ and the coach decides. The whole log is summed as columns: a hundred thousand se
 from __future__ import annotations
 
 import datetime
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from library.credit import movers_credit, set_credit
-from library.method import CreditSettings
+from library.credit import expected_credit, movers_credit
+from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
 from planner.document import WeekDocument, week_name
-from planner.log.frame import LogFrame
+from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
 from planner.method import LOG, TRAIN, TrainSettings
 from planner.plain import UNSHOWN
@@ -81,35 +82,34 @@ class Track:
 
 
 @dataclass(frozen=True)
-class LookBack:
-    """Every week from the first logged to the last, those without a set too.
+class WeekDone:
+    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written).
 
-    `dose`: head → direct sets delivered a week. `pain`: weekly maximum 0-10, muscle soreness
-    apart; None where none was written. `done`: exercise → sets, a week.
+    Pain is 0-10, muscle soreness apart.
     """
 
-    weeks: tuple[str, ...]
-    dose: Mapping[str, tuple[float, ...]]
-    pain: tuple[float | None, ...]
-    done: tuple[Mapping[str, int], ...]
-    tracks: tuple[Track, ...]
+    done: Mapping[str, int]
+    dose: Mapping[str, float]
+    pain: float | None
 
 
 def library_credits(
     library: Library, settings: CreditSettings, counting: str = "activation"
 ) -> dict[str, dict[str, float]]:
-    """Return what a set of any exercise is worth to each trained head, zeros left out."""
+    """Return what a set of any exercise is worth to each trained head (DESIGN §3.2), zeros left out.
+
+    The library's ratios with the spread between persons: an athlete's own recordings are in the plans' credits.
+    """
+    spread = OwnRowSettings().person_spread
     credits: dict[str, dict[str, float]] = {}
     for head in (key for key, item in library.heads.items() if item.role == "trained"):
         for key, profile in library.profiles.get(head, {}).items():
-            exercise = library.exercises.get(key)
-            if exercise is None:
-                continue
-            share = exercise.eccentric_share.value
-            by_activation = set_credit(profile.ratio, share, settings.eccentric_weight, settings)
-            worth = movers_credit(profile.ratio, settings) if counting == "movers" else by_activation
-            if worth > 0:
-                credits.setdefault(key, {})[head] = worth
+            if key in library.exercises:
+                error = math.hypot(profile.standard_error, spread) if profile.standard_error else 0.0
+                share = library.exercises[key].eccentric_share.value
+                expected = expected_credit(math.log(profile.ratio), error, share, settings)
+                worth = movers_credit(profile.ratio, settings) if counting == "movers" else expected
+                credits.setdefault(key, {}).update({head: worth} if worth > 0 else {})
     return credits
 
 
@@ -162,20 +162,18 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
 
 
 def _sum(sets: Mapping[str, int], head: str, prices: Credits) -> float:
-    return sum(number * prices.get(exercise, {}).get(head, 0.0) for exercise, number in sets.items())
+    return round(sum(number * prices.get(key, {}).get(head, 0.0) for key, number in sets.items()), 3)
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:
     """Add up several weeks, heads in the order in which they first come."""
-    heads: dict[str, HeadDelivered] = {}
+    heads: dict[str, tuple[float, float]] = {}
     for item in (item for week in weeks for item in week.heads):
-        was = heads.get(item.head, HeadDelivered(item.head, 0.0, 0.0))
-        heads[item.head] = HeadDelivered(
-            item.head, was.planned + item.planned, was.delivered + item.delivered
-        )
+        planned, delivered = heads.get(item.head, (0.0, 0.0))
+        heads[item.head] = planned + item.planned, delivered + item.delivered
     return Delivered(
         weeks=tuple(name for week in weeks for name in week.weeks),
-        heads=tuple(heads.values()),
+        heads=tuple(HeadDelivered(head, round(of[0], 3), round(of[1], 3)) for head, of in heads.items()),
         planned_sets=sum(week.planned_sets for week in weeks),
         done_as_planned=sum(week.done_as_planned for week in weeks),
         other_sets=sum(week.other_sets for week in weeks),
@@ -202,55 +200,57 @@ def look_back(
     heads: Sequence[str],
     multi_joint: Iterable[str],
     settings: TrainSettings = TRAIN,
-) -> LookBack:
-    """Summarise a log (None: an empty one). `multi_joint`: exercises whose maximum may be estimated."""
+) -> tuple[dict[str, WeekDone], tuple[Track, ...]]:
+    """Summarise a log (None: an empty one): every week from the first to the last, and each exercise's best sets.
+
+    `multi_joint`: exercises whose maximum may be estimated.
+    """
     if frame is None:
-        return LookBack((), dict.fromkeys(heads, ()), (), (), ())
+        return {}, ()
     import numpy as np
 
-    table = _table(frame)
-    first, last = int(table["monday"].min()), int(table["monday"].max())
-    weeks = tuple(week_name(datetime.date.fromordinal(day)) for day in range(first, last + 1, 7))
-    table["week"] = (table["monday"] - first) // 7
-    keys, shape = frame.values["exercise"], (len(weeks), len(frame.values["exercise"]))
-    done = table[table["done"]]
-    counts = np.bincount(done["week"] * shape[1] + done["exercise"], minlength=shape[0] * shape[1]).reshape(
-        shape
-    )
+    mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
+    first, last = int(mondays.min()), int(mondays.max())
+    weeks = [week_name(datetime.date.fromordinal(day)) for day in range(first, last + 1, 7)]
+    table = _table(frame, (mondays - first) // 7)
+    done, keys = table[table["done"]], frame.values["exercise"]
+    place, size = done["week"] * len(keys) + done["exercise"], len(weeks) * len(keys)
+    counts = np.bincount(place, minlength=size).reshape(len(weeks), len(keys))
     dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
     worst = table[table["of_pain"]].groupby("week")["pain"].max().dropna().to_dict()
-    return LookBack(
-        weeks=weeks,
-        dose={head: tuple(map(float, dose[:, place])) for place, head in enumerate(heads)},
-        pain=tuple(worst.get(place) for place in range(len(weeks))),
-        done=tuple({keys[place]: int(week[place]) for place in week.nonzero()[0]} for week in counts),
-        tracks=_tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings),
-    )
+    summary = {
+        name: WeekDone(
+            {keys[place]: int(sets[place]) for place in sets.nonzero()[0]},
+            dict(zip(heads, map(float, of), strict=True)),
+            worst.get(number),
+        )
+        for number, (name, sets, of) in enumerate(zip(weeks, counts, dose, strict=True))
+    }
+    return summary, _tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings)
 
 
-def _table(frame: LogFrame) -> Any:
-    """The log as a table of numbers and codes, replaced lines left out; `monday` of the week as a day's number."""
+def _table(frame: LogFrame, week_of: Any) -> Any:
+    """The log as a table of numbers and codes, replaced lines left out; `week_of`: number of each date's week."""
     import numpy as np
     import pandas
 
-    columns = {
-        name: frame.codes[name] for name in ("date", "session", "exercise", "gym", "load_unit", "kind")
-    }
-    columns |= {name: frame.numbers(name) for name in ("set", "load", "reps", "rir", "pain")}
-    identity = columns["date"]
+    columns = {name: frame.codes[name] for name in ("exercise", "gym", "load_unit")}
+    columns |= {name: frame.numbers(name) for name in ("load", "reps", "rir", "pain")}
+    identity = frame.codes["date"]
     for name in ("session", "exercise"):
-        identity = identity * len(frame.values[name]) + columns[name]
-    columns["identity"] = identity * SETS_MOST + columns["set"].astype(int)
-    mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
+        identity = identity * len(frame.values[name]) + frame.codes[name]
+    identity = pandas.Series(identity * SETS_MOST + frame.numbers("set").astype(int))
     kinds = np.array([(kind != CLEARED, kind not in (CLEARED, "muscle")) for kind in frame.values["kind"]])
-    is_set, of_pain = kinds[columns["kind"]].T
+    is_set, of_pain = kinds[frame.codes["kind"]].T
     # not written is not a number, and no number is above 0
     columns |= {
-        "monday": mondays[columns["date"]],
+        "week": week_of[frame.codes["date"]],
         "of_pain": of_pain,
         "done": is_set & (columns["reps"] > 0),
     }
-    return pandas.DataFrame(columns).drop_duplicates("identity", keep="last")
+    replaced = identity.duplicated(keep="last")
+    table = pandas.DataFrame(columns)
+    return table[~replaced] if replaced.any() else table
 
 
 def _tracks(
@@ -259,14 +259,20 @@ def _tracks(
     """Each exercise's best set of each week, gym by gym and unit by unit. Reserve not written counts as 0."""
     import numpy as np
 
-    total = sets["reps"] + sets["rir"].fillna(0.0)
+    if sets.empty:
+        return ()
+    total = (sets["reps"] + sets["rir"].fillna(0.0)).to_numpy()
     may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[sets["exercise"]]
-    safe = total.where(may & (total <= settings.formula_reps_most))
-    maximum = sets["load"] * np.where(safe == 1, 1.0, FORMULAS[settings.formula][0](safe))
-    score = np.where(maximum.isna(), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
-    place = ["exercise", "gym", "load_unit"]
-    ordered = sets.assign(maximum=maximum, score=score).sort_values([*place, "week", "score"], kind="stable")
-    best = ordered.drop_duplicates([*place, "week"], keep="last")
+    safe = np.where(may & (total <= settings.formula_reps_most), total, np.nan)
+    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula](safe))
+    score = np.where(np.isnan(maximum), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
+    place = sets["exercise"].to_numpy()
+    for name in ("gym", "load_unit"):
+        place = place * len(frame.values[name]) + sets[name].to_numpy()
+    group = place * len(weeks) + sets["week"].to_numpy()
+    order = np.lexsort((score, group))
+    best = order[np.append(np.diff(group[order]) > 0, True)]
+    rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(["exercise", "gym", "load_unit"])
     return tuple(
         Track(
             exercise=frame.values["exercise"][exercise],
@@ -277,5 +283,5 @@ def _tracks(
             reps=tuple(rows["reps"].astype(int).tolist()),
             maxima=tuple(None if value != value else value for value in rows["maximum"].tolist()),
         )
-        for (exercise, gym, unit), rows in best.groupby(place)
+        for (exercise, gym, unit), rows in rows_of
     )

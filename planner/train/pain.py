@@ -13,7 +13,6 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
 from typing import Any
 
 from library.read import Library
@@ -110,21 +109,17 @@ class PainState:
         painful exercise's place.
         """
         capped: dict[str, int] = {}
-        for item in self.eased:
-            if week_name(item.since) == week:
-                for key in [item.exercise, *kin_of(item, library)]:
-                    most = last.get(key, 0) or (
-                        last.get(item.exercise, 0) if _milder(key, item, library) else 0
-                    )
-                    capped[key] = min(most, capped.get(key, most))
+        for item in (item for item in self.eased if week_name(item.since) == week):
+            for key in [item.exercise, *kin_of(item, library)]:
+                place = item.exercise if not last.get(key) and _milder(key, item, library) else key
+                capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
         return capped
 
     def document(self) -> dict[str, Any]:
         """Return what pain changes as data for --json."""
         return {
             "out": [
-                {"exercise": item.exercise, "since": item.since.isoformat(), "reason": item.reason}
-                for item in self.out
+                {"exercise": of.exercise, "since": str(of.since), "reason": of.reason} for of in self.out
             ],
             "barred": dict(self.barred),
             "regions_lowered": dict(self.regions),
@@ -143,16 +138,14 @@ def pain_rules(
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     rising = rising_pain([row for row in rows if counts(row)], library, settings)
-    regions = {
-        region: f"{_name(item.exercise, library)}: {item.reason}" for item in out for region in item.regions
-    }
+    said = {item: f"{_name(item.exercise, library)}: {item.reason}" for item in out}
+    regions = {region: said[item] for item in out for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
         for key, how in kin_of(item, library).items():
-            barred.setdefault(key, f"{how} {_name(item.exercise, library)}: {item.reason}")
-    return PainState(
-        out, barred, regions, eased, rising, tuple(_lines(out, eased, rising, library, settings))
-    )
+            barred.setdefault(key, f"{how} {said[item]}")
+    lines = tuple(_lines(out, eased, rising, library, settings))
+    return PainState(out, barred, regions, eased, rising, lines)
 
 
 def kin_of(item: Painful, library: Library) -> dict[str, str]:
@@ -198,26 +191,18 @@ def rising_pain(
     if len(weeks) < settings.pain_rising_weeks:
         return ()
     done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
-    names = [(key, item.name, "exercise") for key, item in library.exercises.items() if key in done_in_all]
-    names += [(key, item.name, "where") for key, item in library.regions.items()]
-    rising = [
-        Rising(
-            key,
-            name,
-            tuple(
-                max((row.pain or 0.0 for row in week if getattr(row, of) == key), default=0.0)
-                for week in weeks
-            ),
-        )
-        for key, name, of in names
-    ]
+    names = [(key, item.name) for key, item in library.exercises.items() if key in done_in_all]
+    names += [(key, item.name) for key, item in library.regions.items()]
+    rising = []
+    for key, name in names:
+        felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
+        rising.append(Rising(key, name, tuple(max(of, default=0.0) for of in felt)))
     return tuple(item for item in rising if is_rising(item.maxima, settings))
 
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
     """Whether each weekly maximum is above the one before and the last is high enough to matter."""
-    rises = all(before < after for before, after in pairwise(maxima))
-    return rises and maxima[-1] >= settings.pain_rising_last_least
+    return list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least
 
 
 def _out(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -262,9 +247,9 @@ def _milder(key: str, item: Painful, library: Library) -> bool:
 
 
 def _lines(
-    out: Iterable[Painful],
-    eased: Iterable[Painful],
-    rising: Iterable[Rising],
+    out: Sequence[Painful],
+    eased: Sequence[Painful],
+    rising: Sequence[Rising],
     library: Library,
     settings: TrainSettings,
 ) -> Iterator[PainLine]:
@@ -274,7 +259,8 @@ def _lines(
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {back}.")
-    for rise in rising:
+    waiting = {item.exercise for item in out}
+    for rise in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         said = f"{rise.name}: pain builds week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them

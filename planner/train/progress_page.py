@@ -7,22 +7,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from planner.errors import PaperNotMade
-from planner.files.safe import write_through
-from planner.files.text import refuse
+from planner.files.safe import write_safely
 from planner.method import SheetSettings
 from planner.plain import LAST_DIGITS
 from planner.sheets import drawing
 from planner.sheets.page import fill
 from planner.sheets.render import html_to_pdf
-from planner.train.delivered import Track
+from planner.train.delivered import Delivered
 from planner.train.loads import percent
-from planner.train.progress import Progress, ProgressWeek
+from planner.train.progress import Progress
 
 # the drawings, in the units of their own view boxes
 THIRD, WHOLE, TEXT = (232.0, 118.0), (720.0, 104.0), 10.0
@@ -30,8 +30,7 @@ LEFT, TOP, RIGHT, BOTTOM = 26.0, 24.0, 6.0, 18.0  # room for ticks, title, last 
 WORDS_AT_EDGE = 80.0  # "above 2: reduce" beside the drawing
 WORDS_APART = 44.0  # a week's name is about so wide
 HALF = 0.36  # half of a bar, of a week's place
-# charts of maxima and lines of the table, until one page holds them
-FITS = ((6, 16), (6, 10), (3, 10), (3, 6), (0, 6), (0, 0))
+CHARTS_MOST, ROWS_MOST = 3, 12  # charts of maxima and lines of the table that one page holds
 
 
 @dataclass
@@ -157,43 +156,25 @@ def write_page(progress: Progress, folder: Path) -> Path:
 
     Raises FaultyInput if it cannot be written; PaperNotMade if there is no renderer, with progress.html written.
     """
-    fits = iter(FITS)
-    html = progress_html(progress, *next(fits))
-
-    def shorter(pages: list[int]) -> str | None:
-        """Lay out the page with fewer charts and lines until it is one page."""
-        nonlocal html
-        fit = next(fits, None) if max(pages, default=1) > 1 else None
-        html = html if fit is None else progress_html(progress, *fit)
-        return None if fit is None else html
-
+    html, file = progress_html(progress), folder / "progress.pdf"
+    with suppress(OSError):  # writing says what is wrong
+        folder.mkdir(parents=True, exist_ok=True)
     try:
-        return _write(folder / "progress.pdf", html_to_pdf(html, shorter))
+        write_safely(file, html_to_pdf(html))
     except PaperNotMade:
-        _write(folder / "progress.html", html.encode())
+        write_safely(file.with_suffix(".html"), html)
         raise
-
-
-def _write(file: Path, content: bytes) -> Path:
-    beside = file.with_name(f".{file.name}.new")
-    try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        write_through(beside, content)
-        beside.replace(file)
-    except OSError as fault:
-        remedy = "Make this folder writable, or name another one with --out"
-        raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
     return file
 
 
-def progress_html(progress: Progress, charts_most: int, rows_most: int) -> str:
-    """Write the page as one HTML text, style included: the newest weeks, as many as the settings say.
-
-    `charts_most` and `rows_most`: charts of maxima and lines of the table; what is left out is counted.
-    """
+def progress_html(progress: Progress) -> str:
+    """Write the page as one HTML text, style included: the newest weeks, as many as the settings say."""
     from markupsafe import Markup
 
-    settings = progress.settings
+    settings, paper = progress.settings, progress.brief.preferences.paper
+    folder = files("planner.sheets") / "styles"
+    styles = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "progress.css")]
+    page = f"@page {{ size: {paper}; margin: {SheetSettings().margin_millimetres:g}mm }}"
     weeks = progress.weeks[-settings.progress_weeks :]
     names = [week.week for week in weeks]
     seen = {track: len(set(track.weeks) & set(names)) for track in progress.tracks}
@@ -202,32 +183,38 @@ def progress_html(progress: Progress, charts_most: int, rows_most: int) -> str:
         track: [dict(zip(track.weeks, track.maxima, strict=True)).get(name) for name in names]
         for track in tracks
     }
-    drawn = [track for track in tracks if sum(value is not None for value in maxima[track]) > 1]
+    error = settings.maximum_error_share
+    charts = [
+        maximum_chart(f"{progress.name(of.exercise)} ({of.gym})", of.unit, names, maxima[of], error)
+        for of in tracks
+        if sum(value is not None for value in maxima[of]) > 1
+    ][:CHARTS_MOST]
+    doses = [
+        dose_chart(
+            _name(progress, head), names, [of.dose[head] for of in weeks], [of.planned(head) for of in weeks]
+        )
+        for head in progress.heads
+    ]
     rows = sorted(progress.row(track) for track in tracks if seen[track])
     pain = [week.pain for week in weeks]
     return fill(
         "progress.html",
         title=f"Looking back: {progress.brief.athlete.name}",
-        style=_style(progress.brief.preferences.paper),
+        style=Markup("\n".join([page, *styles])),
         athlete=progress.brief.athlete.name,
         weeks=names,
-        doses=[Markup(_dose(progress, weeks, head)) for head in progress.heads],
-        pain=Markup(pain_chart(names, pain, settings.pain_go_most, settings.pain_reduce_most))
-        if weeks
-        else "",
-        maxima=[Markup(_maximum(progress, track, names, maxima[track])) for track in drawn[:charts_most]],
-        rows=rows[:rows_most],
-        more=max(0, len(rows) - rows_most),
-        sums=_sums(progress, weeks),
+        doses=[*map(Markup, doses)],
+        pain=Markup(
+            pain_chart(names, pain, settings.pain_go_most, settings.pain_reduce_most) if weeks else ""
+        ),
+        maxima=[*map(Markup, charts)],
+        rows=rows[:ROWS_MOST],
+        more=max(0, len(rows) - ROWS_MOST),
+        sums=_sums(progress, replace(progress, weeks=weeks).block),
         pain_lines=progress.pain.sheet_lines,
         formula=settings.formula.capitalize(),
-        error=f"{100 * settings.maximum_error_share:.0f}",
+        error=f"{100 * error:.0f}",
     )
-
-
-def _dose(progress: Progress, weeks: tuple[ProgressWeek, ...], head: str) -> str:
-    delivered, planned = [week.dose[head] for week in weeks], [week.planned(head) for week in weeks]
-    return dose_chart(_name(progress, head), [week.week for week in weeks], delivered, planned)
 
 
 def _name(progress: Progress, head: str) -> str:
@@ -235,14 +222,8 @@ def _name(progress: Progress, head: str) -> str:
     return f"{name[:1].upper()}{name[1:]}"
 
 
-def _maximum(progress: Progress, track: Track, names: list[str], maxima: list[float | None]) -> str:
-    title = f"{progress.name(track.exercise)} ({track.gym})"
-    return maximum_chart(title, track.unit, names, maxima, progress.settings.maximum_error_share)
-
-
-def _sums(progress: Progress, weeks: tuple[ProgressWeek, ...]) -> list[str]:
+def _sums(progress: Progress, block: Delivered | None) -> list[str]:
     """Say sets done of those planned, and the dose a head, over the planned weeks that are shown."""
-    block = replace(progress, weeks=weeks).block
     if block is None or not block.planned_sets:
         return []
     done = f"{block.done_as_planned} of {block.planned_sets} planned sets done"
@@ -254,12 +235,3 @@ def _sums(progress: Progress, weeks: tuple[ProgressWeek, ...]) -> list[str]:
             for item in heads
         ),
     ]
-
-
-def _style(paper: str) -> Any:
-    from markupsafe import Markup
-
-    folder = files("planner.sheets") / "styles"
-    sheets = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "progress.css")]
-    margin = SheetSettings().margin_millimetres
-    return Markup("\n".join([f"@page {{ size: {paper}; margin: {margin:g}mm }}", *sheets]))

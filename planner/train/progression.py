@@ -10,22 +10,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from statistics import fmean
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.log.blank import WITHOUT_NUMBER
+from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.loads import (
-    MEANING,
-    TooManyRepetitions,
     available_loads,
     heaviest_within,
     lightest_from,
-    load_for,
     one_repetition_maximum,
     percent,
     repetitions_at,
@@ -66,7 +62,6 @@ def next_load(
     gym: Gym,
     asked_reps: tuple[int, int],
     asked_rir: float,
-    *,
     pain_share: float = 1.0,
     asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
@@ -102,20 +97,21 @@ class Case:
 
     def decided(self) -> NextLoad:
         """Decide by what was reached and how hard it was."""
-        anew = self._found_anew()
-        if anew is not None:
-            return anew
-        if self.last.all_reached(self.asked.high):
-            return self._step_up()
-        points = self.last.points_too_hard
-        if points >= self.settings.points_to_act:
+        last, asked = self.last, self.asked
+        points, act = last.points_too_hard, self.settings.points_to_act
+        easy = f"{last.shown} last time, {-points:.2g} points easier than asked"
+        if last.all_reached(asked.high):
+            return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
+        if points >= act:
             return self._step_down(points)
-        if points <= -self.settings.points_to_act:
-            return self._after_easy_sets(points)
-        more = f"a repetition more where below {self.asked.high}."
-        if self.last.eased:
-            more = f"{self.last.eased:g} fewer, so that {self.asked.rir:g} stay in reserve."
-        return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
+        if points <= -act and min(last.to_failure) >= asked.high + asked.rir and (step := self._fine_step()):
+            return self._answer(step, f"{easy}: {self._text(step)}.")
+        if points <= -act:
+            return self._answer(self.working, f"{easy}: same load, go on until {asked.rir:g} are in reserve.")
+        more = f"a repetition more where below {asked.high}."
+        if last.eased:
+            more = f"{last.eased:g} fewer, so that {asked.rir:g} stay in reserve."
+        return self._answer(self.working, f"{last.shown} last time: same load, {more}")
 
     def after_pain(self, share: float) -> NextLoad:
         """A share of the last load; a set fewer where the gym has nothing so light, or only what is far lighter."""
@@ -135,9 +131,8 @@ class Case:
         low, high = reps or (self.asked.low, self.asked.high)
         if load is not None and self.loads is not None and load not in self.loads:
             load = heaviest_within(self.loads, load)  # what was done is not on the gym's list
-            reason += (
-                " Nothing so light is listed here." if load is None else f" Here that is {self._text(load)}."
-            )
+            here = "Nothing so light is listed here" if load is None else f"Here that is {self._text(load)}"
+            reason = f"{reason} {here}."
         more = high if high > self.asked.high else 0
         return NextLoad(load, self.unit, reason, (low, high), fewer_sets=fewer_sets, more_reps=more)
 
@@ -147,32 +142,34 @@ class Case:
         return f"{load:g} {self.unit}" + (f" ({change:+d} %)" if change else "")
 
     @property
-    def _window(self) -> tuple[float, float]:
-        """The lightest and heaviest load that count as one step up (2-10 %)."""
-        least, most = self.settings.step_share_least, self.settings.step_share_most
-        return self.working * (1 + least), self.working * (1 + most)
-
-    @property
     def _maximum(self) -> float | None:
         """The lowest estimate of last time's sets; None for raises, and where a set is beyond the formula."""
         formula, most = self.settings.formula, self.settings.formula_reps_most
-        sets = [reps + rir for reps, rir in zip(self.last.reps, self.last.rirs, strict=True)]
-        if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(sets) > most:
+        if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(self.last.to_failure) > most:
             return None
-        return min(one_repetition_maximum(self.working, total, formula, most) for total in sets)
+        return one_repetition_maximum(self.working, min(self.last.to_failure), formula, most)
 
-    def _step_up(self) -> NextLoad:
+    def _fine_step(self) -> float | None:
+        """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""
+        most = self.working * (1 + self.settings.step_share_most)
+        step = lightest_from(self.loads or (), self.working * (1 + self.settings.step_share_least))
+        if step is None or step > most + ROUNDING:
+            return None
+        if not self.exercise.multi_joint:
+            return step
+        share = -self.last.points_too_hard * self.settings.load_share_per_rpe_point
+        return max(step, heaviest_within(self.loads or (), min(self.working * (1 + share), most)) or step)
+
+    def _step_up(self, reached: str) -> NextLoad:
         """Every set is at the top: the next load of 2-10 %, or repetitions first where the step is coarser."""
-        least, most = self._window
-        reached = f"Every set reached {self.asked.high} at {self.asked.rir:g} in reserve"
+        least, most = 1 + self.settings.step_share_least, 1 + self.settings.step_share_most
         if self.loads is None:
-            window = f"between {least:.4g} and {most:.4g} {self.unit}"
+            window = f"between {self.working * least:.4g} and {self.working * most:.4g} {self.unit}"
             return self._answer(None, f"{reached}: up by the station's smallest step, {window}.")
-        step = lightest_from(self.loads, least)
-        if step is not None and step <= most + ROUNDING:
-            further = self._as_easy_as_it_was(step)
-            return self._answer(further, f"{reached}: {self._text(further)}.")
-        return self._bridged(step, reached)
+        step = self._fine_step()
+        if step is not None:
+            return self._answer(step, f"{reached}: {self._text(step)}.")
+        return self._bridged(lightest_from(self.loads, self.working * least), reached)
 
     def _bridged(self, step: float | None, reached: str) -> NextLoad:
         """The next load is more than 10 % away: repetitions first, until they have earned it."""
@@ -184,26 +181,14 @@ class Case:
             more = "more repetitions, or lower more slowly; a load between would help."
             return self._answer(self.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))
         if self.last.all_reached(needed):
-            return self._answer(
-                step, f"Every set reached {needed}: the coarse step is earned, {self._text(step)}."
-            )
+            earned = f"Every set reached {needed}: the coarse step is earned"
+            return self._answer(step, f"{earned}, {self._text(step)}.")
         first = f"The next load is {self._text(step)}: repetitions first, "
         first += f"{self._text(self.working)} until every set reaches {needed}."
         if self._maximum is not None:
-            expected = max(0.0, repetitions_at(step, self._maximum, self.settings.formula))
-            first += (
-                f" By the estimate {step:g} {self.unit} would be {expected:.0f} repetitions to failure now."
-            )
+            expected = repetitions_at(step, self._maximum, self.settings.formula, limit)
+            first += f" By the estimate that would be {expected} repetitions to failure now."
         return self._answer(self.working, first, (high, needed))
-
-    def _as_easy_as_it_was(self, step: float) -> float:
-        """Go beyond the smallest step where the sets were easier than asked: 4 % a point, 10 % at most."""
-        if not self.exercise.multi_joint or self.loads is None:
-            return step
-        share = -self.last.points_too_hard * self.settings.load_share_per_rpe_point
-        return max(
-            step, heaviest_within(self.loads, min(self.working * (1 + share), self._window[1])) or step
-        )
 
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
@@ -217,42 +202,11 @@ class Case:
         earlier = f"same load, stop with {self.asked.rir:g} in reserve."
         return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
 
-    def _after_easy_sets(self, points: float) -> NextLoad:
-        """Easier than asked, not at the top: use the reserve for repetitions; past the top, go up 4 % a point."""
-        said = f"{self.last.shown} last time, {-points:.2g} points easier than asked"
-        if self.loads is not None and min(self.last.reps_at_asked_effort) >= self.asked.high:
-            least, most = self._window
-            step = lightest_from(self.loads, least)
-            if step is not None and step <= most + ROUNDING:
-                load = self._as_easy_as_it_was(step)
-                return self._answer(load, f"{said}: {self._text(load)}.")
-        go_on = f"same load, go on until {self.asked.rir:g} are in reserve."
-        return self._answer(self.working, f"{said}: {go_on}")
-
-    def _found_anew(self) -> NextLoad | None:
-        """Find the load from the estimated maximum and the chart where other repetitions are asked than done.
-
-        None where they are not, or where the estimate cannot be trusted so far.
-        """
-        low, high, far = self.asked.low, self.asked.high, self.settings.points_far_off
-        near = low - far <= fmean(self.last.reps_at_asked_effort) <= high + far
-        if near or self._maximum is None or self.loads is None:
-            return None
-        try:
-            load = heaviest_within(self.loads, load_for(self._maximum, (low + high) / 2, self.asked.rir))
-        except TooManyRepetitions:
-            return None
-        if load is None:
-            return None
-        reason = f"{self.last.shown} last time is far from {low}–{high}: {self._text(load)}, from an estimated maximum "
-        reason += f"of {self._maximum:.3g} {self.unit} (± {percent(self.settings.maximum_error_share)})."
-        return self._answer(load, reason)
-
 
 def _first_time(exercise: Exercise, asked: Asked) -> str:
     """Say how to find the load of an exercise that has no history in this gym."""
     return (
-        f"First time here: begin plainly light ({MEANING[exercise.load_is]}), do {asked.low}, rest, go up. "
+        f"First time here: begin plainly light ({MEANS[exercise.load_is]}), do {asked.low}, rest, go up. "
         f"The first set of {asked.low}–{asked.high} that leaves {asked.rir:g} in reserve has the load: "
         "three tries are enough."
     )

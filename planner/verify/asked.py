@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Target
-from planner.document import week_name, week_start
 from planner.method import GradeLimits
 from planner.verify.case import Case, once
 
@@ -131,9 +130,9 @@ def faults(case: Case, key: str, gym: str, plain: bool = False) -> tuple[str, ..
 
 def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
     """Why an exercise is never planned for this athlete, wherever: pain, wishes, skill, height of the arm."""
-    card, wishes, most = case.brief.athlete, case.brief.preferences, case.brief.arm_at_most_degrees
+    wishes, most = case.brief.preferences, case.brief.arm_at_most_degrees
     groups = set(wishes.exclude) - set(case.library.exercises)  # a word that names an exercise means it alone
-    skill = int(case.number(f"skill_{card.training_status}")) if card.skill is None else card.skill
+    able = skill(case)
     if exercise.compare_only:
         yield "kept for comparison only"
     if exercise.key in case.barred:
@@ -142,8 +141,8 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
         yield "excluded by the coach"
     if wishes.only and exercise.implement not in wishes.only:
         yield f"{exercise.implement}, not one of {', '.join(wishes.only)}"
-    if exercise.skill > skill:
-        yield f"skill {exercise.skill} above {skill}"
+    if exercise.skill > able:
+        yield f"skill {exercise.skill} above {able}"
     if most is not None and (exercise.top_angle_degrees or 0) > most:
         yield f"arm at {exercise.top_angle_degrees} degrees, at most {most}"
 
@@ -155,18 +154,33 @@ def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
     return any(not faults(case, key, session.gym) for session in sessions)
 
 
-def is_light(case: Case, number: int) -> bool:
-    """A week of a block is lighter where the brief names it, or by the method's every so many weeks."""
-    mark, every, block = case.document.block, int(case.number("lighter_every_weeks")), case.brief.block
-    day, left = week_start(mark.first if mark else case.document.week), number
-    while (left := left - (week_name(day) not in block.away)) > 0:
-        day += datetime.timedelta(days=7)
-    return week_name(day) in block.lighter or (every > 0 and number % every == 0)
+def block_weeks(case: Case) -> list[datetime.date]:
+    """Mondays of the block's weeks up to the document's; weeks away are passed over."""
+    weeks: list[datetime.date] = []
+    mark = case.document.block
+    if mark is not None:
+        year, week = (int(part) for part in mark.first.split("-W"))
+        day = datetime.date.fromisocalendar(year, week, 1)
+        while len(weeks) < mark.number:
+            weeks += [day] if _name(day) not in case.brief.block.away else []
+            day += datetime.timedelta(days=7)
+    return weeks
+
+
+def _name(day: datetime.date) -> str:
+    return "{:04d}-W{:02d}".format(*day.isocalendar()[:2])
+
+
+def lighter_weeks(case: Case) -> list[bool]:
+    """Which weeks of the block, up to the document's, are lighter: named in the brief, or every so many."""
+    every, named = int(case.number("lighter_every_weeks")), case.brief.block.lighter
+    weeks = enumerate(block_weeks(case), start=1)
+    return [_name(day) in named or (every > 0 and number % every == 0) for number, day in weeks]
 
 
 def in_lighter_week(case: Case) -> bool:
     """Whether the document's week is a lighter one of its block."""
-    return case.document.block is not None and is_light(case, case.document.block.number)
+    return lighter_weeks(case)[-1:] == [True]
 
 
 def share_left(case: Case) -> float:
@@ -175,20 +189,17 @@ def share_left(case: Case) -> float:
 
 
 def risen(case: Case, target: float, ceiling: float) -> float:
-    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to below the ceiling: one step for every two hard weeks behind.
+    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to 1 below the ceiling: one step for every two hard weeks behind.
 
     A lighter week stays where the hard week before it was.
     """
     mark = case.document.block
     if mark is None or not mark.ramp_share:
         return target
-    last_hard = mark.number
-    while last_hard > 1 and is_light(case, last_hard):
-        last_hard -= 1
-    behind = sum(not is_light(case, number) for number in range(1, last_hard))
-    room = case.number("ramp_below_ceiling_sets")
-    rise, top = min(mark.ramp_share, case.number("ramp_share_most")), max(target, ceiling - room)
-    for _ in range(behind // int(case.number("ramp_step_weeks"))):
+    behind = lighter_weeks(case)[:-1].count(False) - in_lighter_week(case)
+    rise = min(mark.ramp_share, case.number("ramp_share_most"))
+    top = max(target, ceiling - case.number("ramp_below_ceiling_sets"))
+    for _ in range(max(0, behind) // int(case.number("ramp_step_weeks"))):
         stepped = max(target + case.number("ramp_sets_least"), target * (1 + rise))
         target = min(top, float(math.floor(stepped + WHOLE)))
     return target
@@ -204,13 +215,16 @@ def pinned(case: Case, sets: int) -> int:
     return max(1, math.ceil(sets * share_left(case)))
 
 
-def reserve(case: Case) -> int:
-    """RIR asked: steady, two more in a lighter week, or as the brief names it; who has not practised keeps some."""
-    rir, mark, named = case.number("reps_in_reserve"), case.document.block, case.brief.block.reserve
-    if mark is not None:
-        rir = (
-            named[mark.number - 1] if named else rir + in_lighter_week(case) * case.number("lighter_rir_more")
-        )
+def skill(case: Case) -> int:
+    """Most demanding skill that may be asked: the brief's, else the status's."""
     card = case.brief.athlete
-    skill = case.number(f"skill_{card.training_status}") if card.skill is None else card.skill
-    return int(max(rir, case.number("rir_least_unpractised")) if skill == 1 else rir)
+    return int(case.number(f"skill_{card.training_status}")) if card.skill is None else card.skill
+
+
+def reserve(case: Case) -> int:
+    """RIR asked: the brief's for this week of its block, else the method's, 2 more if lighter; 2 or more of skill 1."""
+    mark, named = case.document.block, case.brief.block.reserve
+    rir = case.number("reps_in_reserve") + case.number("lighter_rir_more") * in_lighter_week(case)
+    if mark is not None and named:
+        rir = named[mark.number - 1]
+    return int(max(rir, case.number("rir_least_unpractised")) if skill(case) == 1 else rir)

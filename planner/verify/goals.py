@@ -9,37 +9,30 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
+from planner.document import exercises_of
 from planner.verify import sums
-from planner.verify.asked import asked, faults, may_be_planned, smallest_block, wanted
+from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, Check, Finding, once
-from planner.verify.sums import credit, dose, is_own, own_movements, own_wanted, session_dose
+from planner.verify.sums import credit, dose, is_own, own_wanted, session_dose
 
 if TYPE_CHECKING:
     from library.schema import Exercise
     from planner.document import PlannedSession
 
-Span = tuple[float, float]  # least and most of one reading
 BOOKED_EXERCISES = 2
 
 
 @dataclass(frozen=True)
 class Goal:
-    """A goal that is missed by something, in the unit of the goal.
-
-    The words of the method leave a few amounts open (are two heavy days side by side one pair, or sets too
-    many?): each reading is a span from least to most, and a printed amount must lie in one of them.
-    """
+    """A goal missed by something, in its unit; words of the method leave a few amounts open: from least to most."""
 
     name: str
-    spans: tuple[Span, ...]
+    least: float
+    most: float
 
-    def is_missed(self, tolerance: float) -> bool:
-        """Whether every reading says that the goal is missed by more than the tolerance."""
-        return all(least > tolerance for least, _ in self.spans)
-
-    def accepts(self, by: float, tolerance: float) -> bool:
-        """Whether a printed amount agrees with one reading."""
-        return any(least - tolerance <= by <= most + tolerance for least, most in self.spans)
+    def __str__(self) -> str:
+        """Return the amount in words."""
+        return f"{self.least:.4g}" if self.least == self.most else f"{self.least:.4g} to {self.most:.4g}"
 
 
 Rule = Callable[[Case], Iterator[Goal]]
@@ -49,7 +42,7 @@ def _missed(name: str, least: float, most: float | None = None) -> Iterator[Goal
     """Yield the goal unless every reading says that it is reached."""
     most = least if most is None else most
     if most > 0:
-        yield Goal(name, ((least, most),))
+        yield Goal(name, least, most)
 
 
 def doses(case: Case) -> Iterator[Goal]:
@@ -84,44 +77,31 @@ def _owes(case: Case) -> bool:
 def booked(case: Case) -> Iterator[Goal]:
     """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes.
 
-    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes may be read as the
-    session's whole time, or as training time, with pairs in turns or one after the other.
+    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
+    without the warm-up, pairs one after the other.
     """
     warm_up, most = case.number("general_warmup_minutes"), case.number("booked_share_most")
-    sessions = case.open_sessions
-    whole = {s.id: (sums.session_minutes(case, s), s.minutes.allowed) for s in sessions}
-    training = {key: (max(0.0, a - warm_up), max(0.0, b - warm_up)) for key, (a, b) in whole.items()}
-    straight = {s.id: (_straight_minutes(case, s), training[s.id][1]) for s in sessions}
-    for session in sessions:
+    room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
+    used = {session.id: _training_minutes(case, session) for session in case.open_sessions}
+    for session in case.open_sessions:
         count, fits = len(session.exercises), _fits(case, session)
         if count == 0:
             yield from _missed(f"booked:empty:{session.id}", float(fits > 0 and _owes(case)), 1)
         elif count < BOOKED_EXERCISES:
             yield from _missed(f"booked:thin:{session.id}", float(fits > count and _owes(case)), 1)
-        overs = []
-        for minutes in (whole, training, straight):
-            used, allowed = (sum(column) for column in zip(*minutes.values(), strict=True))
-            here, room = minutes[session.id]
-            overs.append(here - most * room / allowed * used if allowed else 0.0)
-        if max(overs) > 0:
-            yield Goal(f"booked:long:{session.id}", tuple((over, over) for over in overs))
+        share = most * room[session.id] / (sum(room.values()) or 1)
+        yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
 
 
-def _straight_minutes(case: Case, session: PlannedSession) -> float:
-    return (
-        sum(sums.exercise_seconds(case, planned) for planned in session.exercises) / sums.SECONDS_PER_MINUTE
-    )
+def _training_minutes(case: Case, session: PlannedSession) -> float:
+    return sum(sums.exercise_seconds(case, each) for each in session.exercises) / sums.SECONDS_PER_MINUTE
 
 
 def _fits(case: Case, session: PlannedSession) -> int:
-    """How many smallest blocks, up to two, surely fit into a session; none where a block holds its exercises."""
-    if case.document.block and case.document.block.number > 1:
-        return 0
+    """How many smallest blocks, up to two, surely fit into a session."""
+    smallest = int(smallest_block(case))
     seconds = sorted(
-        smallest_block(case) * (each.work_seconds * each.sides + each.rest_seconds)
-        + each.setup_seconds
-        + each.warmup_sets * case.number("warmup_set_seconds") * each.sides
-        - each.rest_seconds
+        sums.exercise_seconds(case, sums.replaced(case, each.key, smallest))
         for each in _candidates(case, True)
         if not faults(case, each.key, session.gym) and each.key not in case.capped
     )
@@ -162,10 +142,8 @@ def heavy_days(case: Case) -> Iterator[Goal]:
     for one, other in _neighbours(case):
         for head in wanted(case):
             lighter = min(session_dose(case, one, head), session_dose(case, other, head))
-            over = lighter - case.number("heavy_day_sets")
-            if over > 0:
-                # read as one pair of days, or as the sets that are too many on the lighter of them
-                yield Goal(f"heavy_days:{head}:{one.id}-{other.id}", ((1, 1), (over, over)))
+            heavy = lighter > case.number("heavy_day_sets") + WHOLE
+            yield from _missed(f"heavy_days:{head}:{one.id}-{other.id}", float(heavy))
 
 
 def spread(case: Case) -> Iterator[Goal]:
@@ -200,19 +178,31 @@ def share(case: Case) -> Iterator[Goal]:
 
 
 @once
-def _candidates(case: Case, that_count: bool) -> list[Exercise]:
-    """Exercises that some session held or may hold; `that_count`: only those worth something to a wanted head."""
-    done = case.sets("done")
+def _candidates(case: Case, surely: bool) -> list[Exercise]:
+    """Exercises that some session held or may hold; `surely`: worth something to a wanted head, and called for.
+
+    What coaches reach for only with a reason is called for if it is named or stood in last week's plan; in a later week
+    of a block nothing but what stood there is.
+    """
+    wishes, before, mark = case.brief.preferences, exercises_of(case.last_week), case.document.block
+    named, done = {*wishes.prefer, *wishes.pin, *before}, case.sets("done")
     open_to_us = [e for e in case.library.exercises.values() if e.key in done or may_be_planned(case, e.key)]
-    if not that_count:
+    if not surely:
         return open_to_us
-    return [e for e in open_to_us if any(credit(case, e.key, head) > 0 for head in wanted(case))]
+    worth = [e for e in open_to_us if any(credit(case, e.key, head) > 0 for head in wanted(case))]
+    if mark and mark.number > 1:
+        return [e for e in worth if e.key in before]
+    return [e for e in worth if e.key in named or e.choice <= case.number("usual_choice")]
+
+
+def _planned(case: Case) -> list[Exercise]:
+    return [case.library.exercises[key] for key in case.sets()]
 
 
 def implements(case: Case) -> Iterator[Goal]:
     """Different implements ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
-    used = len({case.library.exercises[key].implement for key in case.sets()})
+    used = len({exercise.implement for exercise in _planned(case)})
     narrow, wide = (len({e.implement for e in _candidates(case, count)}) for count in (True, False))
     yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
@@ -231,7 +221,7 @@ def prefer(case: Case) -> Iterator[Goal]:
 
 def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[Goal]:
     """Miss by 1 where nothing of the week fits and something of the rooms does."""
-    if not any(fits(case.library.exercises[key]) for key in case.sets()):
+    if not any(map(fits, _planned(case))):
         narrow, wide = (float(any(map(fits, _candidates(case, count)))) for count in (True, False))
         yield from _missed(name, narrow if _owes(case) else 0.0, wide)
 
@@ -239,20 +229,51 @@ def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[G
 def own_families(case: Case) -> Iterator[Goal]:
     """Own movements of a head with a target of 6 or more from two families, where two may be planned."""
     for head in wanted(case):
-        known = case.library.exercises
-        used = {known[key].family for key in case.sets() if is_own(case, key, head)}
-        there = {known[key].family for key in own_movements(case, head)}
-        want, enough = min(2, len(there)), asked(case, head).target >= case.number("own_families_target")
-        if want == 2 and enough:
-            owed = want - len(used) if own_wanted(case, head) > 0 and _owes(case) else 0
-            yield from _missed(f"own_families:{head}", owed, want - len(used & there))
+        used, surely, maybe = (
+            {
+                each.family
+                for each in exercises
+                if is_own(case, each.key, head) and credit(case, each.key, head) > 0
+            }
+            for exercises in (_planned(case), _candidates(case, True), _candidates(case, False))
+        )
+        if len(maybe) > 1 and asked(case, head).target >= case.number("own_families_target"):
+            owed = len(surely) > 1 and own_wanted(case, head) > 0 and _owes(case)
+            yield from _missed(f"own_families:{head}", 2 - len(used) if owed else 0, 2 - len(used & maybe))
+
+
+@once
+def main_lifts(case: Case, head: str) -> frozenset[str]:
+    """Main lifts that a head's week should have one of: its target is 6 or more, and a session has the time for two sets."""
+    if asked(case, head).target < case.number("own_families_target") or own_wanted(case, head) <= 0:
+        return frozenset()
+    warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
+    longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
+    lifts = (key for key in own_movements(case, head) if _is_main_lift(case, key))
+    pinned = case.brief.preferences.pin
+    return frozenset(
+        key
+        for key in lifts
+        if key in pinned or block_seconds(case, replaced(case, key, least)) <= 60 * longest
+    )
+
+
+def _is_main_lift(case: Case, key: str) -> bool:
+    return case.library.families[case.library.exercises[key].family].main_lift
+
+
+def main_lift(case: Case) -> Iterator[Goal]:
+    """One main lift of each head that wants one is in the week."""
+    for head in wanted(case):
+        lifts = main_lifts(case, head)
+        yield from _missed(f"main_lift:{head}", float(bool(lifts) and lifts.isdisjoint(case.sets())))
 
 
 def rotation(case: Case) -> Iterator[Goal]:
     """Kept exercises of last week ≥ r, every change may be counted; at most one new own movement a head."""
     if case.last_week is None:
         return
-    before = {planned.exercise for session in case.last_week.sessions for planned in session.exercises}
+    before = exercises_of(case.last_week)
     kept = len(before & case.sets().keys())
     still_open = sum(exercise.key in before for exercise in _candidates(case, True))
     least = min(case.brief.variety.keep or 0, still_open) - kept
@@ -264,7 +285,7 @@ def rotation(case: Case) -> Iterator[Goal]:
 
 
 RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, heavy_days, spread, share)
-RULES += (implements, families, own_families, rotation, prefer)
+RULES += (implements, families, own_families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:
@@ -272,26 +293,22 @@ def missed_goals(case: Case) -> dict[str, Goal]:
     return {goal.name: goal for rule in RULES for goal in rule(case)}
 
 
-def _spans(goal: Goal) -> str:
-    return " or ".join(f"{a:.4g}" if a == b else f"{a:.4g} to {b:.4g}" for a, b in goal.spans)
-
-
 def misses_stated(case: Case) -> Iterator[Finding]:
     """Printed goals = missed goals, each once and by what is missing."""
     known, slack = missed_goals(case), case.tolerance.goal
     stated = Counter(row.goal for row in case.document.missed)
     for name, goal in known.items():
-        if goal.is_missed(slack) and name not in stated:
-            yield Finding("misstates", f"goal {name}, missed by", _spans(goal), "nothing")
+        if goal.least > slack and name not in stated:
+            yield Finding("misstates", f"goal {name}, missed by", str(goal), "nothing")
     for name, times in stated.items():
         if name not in known:
             yield Finding("misstates", f"goal {name}", "no such goal, or reached", "missed")
         elif times > 1:
             yield Finding("misstates", f"goal {name}", "once", f"{times} times")
     for row in case.document.missed:
-        if row.goal in known and not known[row.goal].accepts(row.by, slack):
-            what = f"goal {row.goal}, missed by"
-            yield Finding("misstates", what, _spans(known[row.goal]), row.by, row.unit)
+        missed = known.get(row.goal)
+        if missed and not missed.least - slack <= row.by <= missed.most + slack:
+            yield Finding("misstates", f"goal {row.goal}, missed by", str(missed), row.by, row.unit)
 
 
 def musts_hold(case: Case) -> Iterator[Finding]:
@@ -305,9 +322,9 @@ def musts_hold(case: Case) -> Iterator[Finding]:
         hard[f"ceiling:{head}"] = max(0.0, dose(case, head).elsewhere[1] - asked(case, head).ceiling)
     if case.brief.variety.must:
         hard |= {"implements": 0.0, **{f"family:{family}": 0.0 for family in case.brief.variety.families}}
-    for name, goal in missed_goals(case).items():
-        if name in hard and goal.is_missed(hard[name] + case.tolerance.goal):
-            yield Finding("breaks", f"goal {name} that must hold, missed by", _spans(goal), hard[name])
+    for name, goal in missed_goals(case).items() if hard else ():
+        if name in hard and goal.least > hard[name] + case.tolerance.goal:
+            yield Finding("breaks", f"goal {name} that must hold, missed by", str(goal), hard[name])
 
 
 CHECKS: tuple[Check, ...] = (misses_stated, musts_hold)

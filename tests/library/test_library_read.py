@@ -97,7 +97,7 @@ SPOILED = [
     (PUBLISHED, ",side,both,mean amp", ",side,whole,mean amp", "row 4, column phase", "read 'whole'"),
     (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,sixty,18", "row 2, column mean", "read 'sixty'"),
     (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,inf,18", "row 2, column mean", "read 'inf'"),
-    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,,18", "row 2, column mean", "is empty. Fill it in"),
+    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,,18", "row 2, column mean", "missing. Fill it in"),
     (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,60,18,", "row 2", "more or fewer cells than the header"),
     (PUBLISHED, "b2002-front-standing", "a2001-front-press", "row 7, column id", "stands twice"),
     (PUBLISHED, "study,citation,doi", "study,citaton,doi", "header", 'did you mean "citation"?'),

@@ -16,18 +16,9 @@ def gym_of(loads: dict[str, object]) -> Gym:
     return Gym.model_validate({"equipment": list(loads), "loads": loads})
 
 
-def test_steps_end_at_the_heaviest(exercise: Callable[..., Exercise]) -> None:
-    loads = available_loads(gym_of({"dumbbells": {"from": 2.5, "to": 10, "step": 2.5}}), exercise())
-    assert loads == (2.5, 5, 7.5, 10)
-
-
 def test_decimal_steps_show_no_binary_dust(exercise: Callable[..., Exercise]) -> None:
     loads = available_loads(gym_of({"dumbbells": {"from": 0.1, "to": 0.5, "step": 0.1}}), exercise())
     assert loads == (0.1, 0.2, 0.3, 0.4, 0.5)
-
-
-def test_a_list_is_sorted_and_named_once(exercise: Callable[..., Exercise]) -> None:
-    assert available_loads(gym_of({"dumbbells": [10, 4, 4, 6]}), exercise()) == (4, 6, 10)
 
 
 def test_nothing_listed(exercise: Callable[..., Exercise]) -> None:

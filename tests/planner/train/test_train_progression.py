@@ -23,14 +23,8 @@ def test_first_time_says_how_to_find_the_load(exercise: ExerciseMaker, gym: GymM
     answer = next_load([], exercise(), gym(), (8, 12), 2)
     assert answer.load is None
     assert answer.first_time
-    assert "in each hand" in answer.reason
+    assert "each hand" in answer.reason
     assert "8–12" in answer.reason
-
-
-def test_full_range_goes_up_one_step(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
-    answer = next_load(sets(22, [12, 12, 12], [2, 2, 2]), exercise(), gym(), (8, 12), 2)
-    assert (answer.load, answer.unit, answer.reps) == (24, "kg", (8, 12))
-    assert "+9 %" in answer.reason
 
 
 def test_one_set_below_the_top_keeps_the_load(
@@ -39,12 +33,6 @@ def test_one_set_below_the_top_keeps_the_load(
     answer = next_load(sets(22, [12, 12, 11], [2, 2, 2]), exercise(), gym(), (8, 12), 2)
     assert answer.load == 22
     assert "12, 12, 11 last time" in answer.reason
-
-
-def test_top_reached_with_less_in_reserve_keeps_the_load(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    assert next_load(sets(22, [12, 12, 12], [2, 2, 1.5]), exercise(), gym(), (8, 12), 2).load == 22
 
 
 def test_effort_not_written_is_taken_as_asked(
@@ -113,13 +101,6 @@ def test_reserve_is_used_for_repetitions_first(
     assert stopped_short.load == 32  # 13 at the asked effort: past the top
 
 
-def test_other_repetitions_are_asked(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
-    # 10 with 2 in reserve at 30 kg: maximum 42; 4-6 at 2 in reserve is T(7) = 83 %: 34.9 → 34
-    answer = next_load(sets(30, [10, 10], [2, 2]), exercise(), gym(), (4, 6), 2)
-    assert answer.load == 34
-    assert "± 10 %" in answer.reason
-
-
 def test_station_without_listed_loads(exercise: ExerciseMaker, sets: SetsMaker) -> None:
     bare = Gym.model_construct(unit="kg", equipment=("dumbbells",), loads={})
     up = next_load(sets(40, [12, 12], [2, 2]), exercise(), bare, (8, 12), 2)
@@ -169,13 +150,6 @@ def test_pain_eases_the_last_load(exercise: ExerciseMaker, gym: GymMaker, sets: 
     assert "20 % less would be 17.6 kg, the next lighter here is 16 kg (-27 %)" in answer.reason
 
 
-def test_a_gym_that_has_the_share_exactly_needs_no_more_words(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    answer = next_load(sets(20, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
-    assert answer.reason.startswith("Pain last time: 16 kg (-20 %)")
-
-
 def test_pain_takes_a_set_where_nothing_lighter_is_there(
     exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
 ) -> None:
@@ -196,15 +170,6 @@ def test_repetitions_above_the_range_are_told_to_the_client(
         assert next_load(plain, exercise(), gym(), (8, 12), 2).sheet_note == ""
 
 
-def test_a_load_that_pain_lowers_further_than_asked_says_why(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    coarse = next_load(sets(30, [10], [2]), exercise(), gym(step=10, start=10), (8, 12), 2, pain_share=0.8)
-    assert "20 % less would be 24 kg, the next lighter here is 20 kg (-33 %)" in coarse.reason
-    exact = next_load(sets(20, [10], [2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
-    assert "16 kg (-20 %), same range" in exact.reason
-
-
 def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(
     exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
 ) -> None:
@@ -222,14 +187,6 @@ def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(
     # nothing is concluded from an effort that was not written
     unwritten = next_load(sets(30, [12, 12], [None, None]), exercise(), gym(), (8, 12), 3, asked_then=then)
     assert unwritten.load == 30
-
-
-def test_less_reserve_than_last_time_is_used_as_ever(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    history = sets(30, [9, 9], [3, 3])
-    with_then = next_load(history, exercise(), gym(), (8, 12), 2, asked_then={"2026-W45": 3})
-    assert with_then == next_load(history, exercise(), gym(), (8, 12), 2)
 
 
 def test_body_and_band_progress_by_repetitions(
@@ -279,6 +236,6 @@ def test_every_answer_keeps_the_rules(
     elif answer.load > 1.1 * load + 1e-9:
         needed = asked[1] + 20 * (answer.load / load - 1) - 1e-6  # two repetitions for each 10 %
         earned = all(reps >= needed and left >= rir for reps, left in done)
-        assert earned or "estimated maximum" in answer.reason
+        assert earned
     elif answer.load > load:
         assert all(reps + left - rir >= asked[1] for reps, left in done)

@@ -87,20 +87,6 @@ def test_grade_three_is_allowed_where_it_is_preferred(make_week: Callable[[], An
     assert not [finding for finding in week.recheck() if "high_pull on" in finding.what]
 
 
-def test_heavy_days_are_one_pair_or_the_sets_too_many(make_week: Callable[[], Any]) -> None:
-    for by, unit in ((1, "pairs of days"), (0.2, "sets")):
-        week = make_week()
-        for name in ("id", "day"):
-            week.document["sessions"][1][name] = "Tue"
-        week.brief["session"][1]["day"] = "Tue"
-        for row in week.document["limits"]:
-            row["limit"] = row["limit"].replace("Thu", "Tue")
-        week.document["missed"].append({"goal": "heavy_days:side:Mon-Tue", "by": by, "unit": unit})
-        for key in ("press", "raise", "cable_fly"):
-            week.document["missed"].append({"goal": f"next_day:{key}:Mon-Tue", "by": 1, "unit": "days"})
-        assert week.recheck() == []
-
-
 def test_a_week_with_nothing_left_to_train_passes(make_week: Callable[[], Any]) -> None:
     week = make_week()
     week.brief["target"] = {"front": 2, "side": 0, "rear": 0}
