@@ -17,8 +17,8 @@ from planner.document import (
     Plan,
     WeekDocument,
     exercises_of,
-    next_week,
     plan_of,
+    week_named,
     week_start,
 )
 from planner.errors import NoWeekPossible
@@ -76,8 +76,7 @@ def gather(
     A week on disk that belongs to a block keeps its place in it. Raises FaultyInput (a file is wrong), NotCleared
     (an operation without clearance).
     """
-    name = next_week(today) if week is None else week
-    week_start(name)  # a wrong name is told before anything is read
+    name = week_named(week or "next", today)  # a wrong name is told before anything is read
     filed = read_filed(folder)
     mark = filed.marks.get(name)
     hard = last_hard_week(folder, name, mark.first) if mark else None
