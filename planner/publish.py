@@ -43,9 +43,8 @@ class Published:
 def check_sound(document: WeekDocument, asked: Asked) -> None:
     """Recheck a document by code that shares nothing with the model. Raises BrokenPlan."""
     inputs = asked.inputs
-    assert_sound(
-        document, asked.library, inputs.brief, inputs.gyms, asked.before, inputs.own_ratios, asked.pooled
-    )
+    known = (inputs.profiles, inputs.barred, inputs.capped)
+    assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, *known)
 
 
 def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:

@@ -22,8 +22,8 @@ from typing import Any
 
 from library.errors import PlannerError
 from planner.athlete.reading import BRIEF_FILE
-from planner.files.text import refuse
 from planner.athlete.writing import WEEKS
+from planner.files.text import refuse
 from planner.plain import UNSHOWN, counted, number
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF

@@ -38,9 +38,7 @@ def run(
     the block's numbers. Exit 2: a file or option is wrong; 3: a week cannot satisfy what must hold; 4: no PDF.
     """
     from planner.publish import BLOCK_PAPER, check_sound, publish_block
-    from planner.week.block import plan_block
-    from planner.week.block import block_table
-    from planner.week.block import BlockAsked
+    from planner.week.block import BlockAsked, block_table, plan_block
 
     planned = plan_block(athlete, BlockAsked(weeks, week, ramp), datetime.date.today())
     document, longer = planned.document, planned.longer

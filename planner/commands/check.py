@@ -34,8 +34,8 @@ def _require_pins(athlete: Path, week: str, today: datetime.date) -> None:
     """Raise NoWeekPossible with every pin that breaks a hard limit."""
     from planner.errors import NoWeekPossible
     from planner.model.build import build_problem
-    from planner.week.pins import refused_pins
     from planner.week.gather import gather
+    from planner.week.pins import refused_pins
 
     inputs = gather(athlete, week, today).inputs
     refused = refused_pins(inputs, build_problem(inputs))

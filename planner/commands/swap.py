@@ -37,7 +37,8 @@ Missed = Annotated[
 ]
 
 Back = Annotated[
-    Words, typer.Option("--back", metavar="DAY", help="A session called missed or trained is to come after all.")
+    Words,
+    typer.Option("--back", metavar="DAY", help="A session called missed or trained is to come after all."),
 ]
 
 

@@ -110,4 +110,4 @@ def style(name: str, desk: Desk) -> Any:
 def _rule(what: str, sizes: dict[str, float]) -> str:
     """Write sizes as variables named by the first word of their name: text_points = 9 is --text: 9pt."""
     parts = ((*name.split("_", 1), size) for name, size in sizes.items())
-    return f"{what} {{ {' '.join(f'--{word}: {size:g}{UNITS[unit]};' for word, unit, size in parts)} }}"
+    return f"{what} {{ {' '.join(f'--{word}: {size:g}{UNITS[unit]};' for word, unit, size in parts)} }}"  # type: ignore[index]

@@ -29,8 +29,9 @@ CHANGES = (("--without", "club:shoulder_press_machine"), ("--minutes", "Mon=25")
 
 def random_week(seed: int) -> Named:
     """One of the search benchmark's weeks. Whoever moves the search moves these imports."""
-    from planner.model.aims import dose_value, rest_value
     from planner.solve.fast import solve_fast
+
+    from planner.model.aims import dose_value, rest_value
 
     problem = random_problem(seed)
     solved = solve_fast(problem)

@@ -40,7 +40,11 @@ def wide_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, G
             "training_status": dice.choice(("novice", "intermediate", "advanced")),
         },
         "session": [
-            {"day": DAYS[day], "minutes": max(10, minutes + dice.choice((-5, 0, 0, 5))), "gym": dice.choice(rooms)}
+            {
+                "day": DAYS[day],
+                "minutes": max(10, minutes + dice.choice((-5, 0, 0, 5))),
+                "gym": dice.choice(rooms),
+            }
             for day in days
         ],
     }
@@ -48,7 +52,10 @@ def wide_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, G
     if dice.random() < 0.6:
         brief["target"] = {head: target(dice) for head in dice.sample(heads, dice.randint(1, 3))}
     if dice.random() < 0.3:
-        brief["elsewhere"] = {"barbell_bench_press": dice.randint(2, 10), "front_pulldown": dice.randint(2, 8)}
+        brief["elsewhere"] = {
+            "barbell_bench_press": dice.randint(2, 10),
+            "front_pulldown": dice.randint(2, 8),
+        }
     if dice.random() < 0.4:
         regions = dice.sample(sorted(library.regions), dice.randint(1, 2))
         brief["joints"] = {region: dice.choice(("careful", "careful", "avoid")) for region in regions}

@@ -6,13 +6,13 @@ import datetime
 from pathlib import Path
 
 import pytest
+from planner.change.swap.standing import Standing, open_week
+from planner.change.swap.swap import swap_week
+from planner.change.swap.told import Options
 from small_athlete import TODAY, WEEK, keep, make_folder, planned, sets
 
 from library.errors import FaultyInput
 from planner.change.instead_list import InsteadList, instead_list, instead_text
-from planner.change.swap.standing import Standing, open_week
-from planner.change.swap.swap import swap_week
-from planner.change.swap.told import Options
 
 
 @pytest.fixture(scope="module")

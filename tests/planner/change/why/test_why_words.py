@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 from eased_week import SHORT, SPARSE_GYM, easings_of, inputs_of
-from small_athlete import TODAY, WEEK, make_folder
-
-from library.read import Library
 from planner.change.why.report import Eased, Why
 from planner.change.why.text import KINDS, why_text
 from planner.change.why.words import goal_said, limit_said
+from small_athlete import TODAY, WEEK, make_folder
+
+from library.read import Library
 from planner.document import LimitUse, MissedGoal
 from planner.week.plan import gather, plan_week
 
@@ -67,6 +67,7 @@ def test_goals_in_words(name: str, words: str, where: str, library: Library) -> 
 
 def test_every_kind_of_limit_that_reports_and_of_goal_has_words(tmp_path: Path) -> None:
     from planner.change.why.words import GOALS, LIMITS
+
     from planner.model import goals, limits
 
     kinds = {module.__name__.rpartition(".")[2] for module in goals.GOALS}

@@ -7,16 +7,16 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from planner.solve.solved import Solved
+from planner.week.block.plan import PlannedBlock, plan_block
+from planner.week.block.text import block_table
+from planner.week.block.told import BlockAsked
 from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned, sets
 
 from planner.document import WeekDocument, exercises_of
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
 from planner.publish import check_sound
-from planner.solve.solved import Solved
-from planner.week.block.plan import PlannedBlock, plan_block
-from planner.week.block.text import block_table
-from planner.week.block.told import BlockAsked
 from planner.week.plan import solve_asked
 
 LIGHT = (6,)
