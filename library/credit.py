@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from library.method import CreditSettings
 
@@ -47,7 +46,7 @@ def set_credit(
     profile: float, eccentric_share: float, eccentric_weight: float, settings: CreditSettings = DEFAULTS
 ) -> float:
     """Return the credit of one set whose ratio is known, not expected: the plain rule."""
-    weighed = replace(settings, eccentric_weight=eccentric_weight)
+    weighed = settings.but(eccentric_weight=eccentric_weight)
     return expected_credit(math.log(profile), 0.0, eccentric_share, weighed) if profile > 0 else 0.0
 
 

@@ -64,7 +64,7 @@ def with_variety(inputs: Inputs, **changes: object) -> Inputs:
 
 def with_method(inputs: Inputs, **values: float) -> Inputs:
     """Give inputs with other defaults of the week's method."""
-    return replace(inputs, week=replace(inputs.week, **values))  # type: ignore[arg-type]
+    return replace(inputs, week=inputs.week.but(**values))
 
 
 def with_target(inputs: Inputs, head: str, **changes: object) -> Inputs:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from library.schema import Exercise
 from planner.athlete.brief import Session
 from planner.athlete.screening import joint_allowances
@@ -76,7 +74,7 @@ def pinned_sets(inputs: Inputs) -> Plan:
 def week_settings(inputs: Inputs) -> WeekSettings:
     """Give the week's settings with the brief's own share of a target, if it names one."""
     share = inputs.brief.variety.share
-    return inputs.week if share is None else replace(inputs.week, share_of_target=share)
+    return inputs.week if share is None else inputs.week.but(share_of_target=share)
 
 
 def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:

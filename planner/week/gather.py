@@ -98,7 +98,7 @@ def read_filed(folder: Path) -> Filed:
     inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
     rir = for_skill(week.reps_in_reserve, skill_of(inputs), train)
-    inputs = replace(inputs, week=replace(week, reps_in_reserve=rir))
+    inputs = replace(inputs, week=week.but(reps_in_reserve=rir))
     return Filed(folder, inputs, profiles, tuple(read_log(folder)), marks, tuple(lowered), train)
 
 
@@ -192,7 +192,7 @@ def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDo
     return replace(
         inputs,
         targets=targets,
-        week=replace(inputs.week, smallest_block_sets=asked.smallest_block, reps_in_reserve=rir),
+        week=inputs.week.but(smallest_block_sets=asked.smallest_block, reps_in_reserve=rir),
         block=mark.model_copy(update={"lighter": asked.lighter}),
         hard=hard,
         share_left=train.lighter_share if asked.lighter else 1.0,

@@ -93,7 +93,7 @@ def for_one_head(problem: Problem) -> WeekSettings:
     Change is priced above dose inside the tolerance, so that a wider one would never be used for the dose.
     """
     sets = problem.settings.dose_tolerance_sets / max(1, len(problem.heads))
-    return replace(problem.settings, dose_tolerance_sets=sets)
+    return problem.settings.but(dose_tolerance_sets=sets)
 
 
 def all_possible(problem: Problem, plan: Plan) -> bool:
