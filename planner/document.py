@@ -361,7 +361,10 @@ def week_named(text: str, today: datetime.date) -> str:
     name = text.strip().upper()
     if number := re.fullmatch(r"W?(\d{1,2})", name, re.ASCII):
         years = (today.isocalendar().year + ahead for ahead in (0, 1, -1))
-        mondays = {f"{year:04d}-W{int(number[1]):02d}": _monday(f"{year:04d}-W{int(number[1]):02d}") for year in years}
+        mondays = {
+            f"{year:04d}-W{int(number[1]):02d}": _monday(f"{year:04d}-W{int(number[1]):02d}")
+            for year in years
+        }
         days_off = {name: abs((monday - today).days) for name, monday in mondays.items() if monday}
         name = min(days_off, key=days_off.__getitem__, default=next(iter(mondays)))
     try:

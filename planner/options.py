@@ -27,7 +27,9 @@ def _week(text: str) -> str:
 
 
 WEEK_FORMS = "A week: 2026-W49, 49, next, this, or a date in it"
-NextWeek = Annotated[str | None, typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: next.")]
+NextWeek = Annotated[
+    str | None, typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: next.")
+]
 WeekInForce = Annotated[
     str | None,
     typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: the newest planned."),
