@@ -8,14 +8,18 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel, ValidationError
 
 LINE_BYTES = 700  # of one fault, as it is printed: no file fills the screen of whoever hands it in
 MESSAGE_BYTES = 1900  # of all faults together
 PARTS = re.compile(r"[^\W_]+")  # the parts of a name: letters and digits between anything else
+SHOWN_LENGTH = 60  # characters of a wrong value that are repeated to the person
 
 
 def visible(text: str) -> str:
@@ -81,13 +85,52 @@ def nearest(word: str, known: Iterable[str]) -> str:
     Of names made of several parts those that hold every part of `word` come first ("incline_y" is part of
     "incline_cable_y_raise"), the shortest of them before the others; else the letters decide.
     """
-    names = list(known)
-    holding = [name for name in names if _holds(name, word)]
-    found = [min(holding, key=len)] if holding else difflib.get_close_matches(word, names, n=1, cutoff=0.5)
-    return f'; did you mean "{found[0]}"?' if found else ""
+    names, wanted = list(known), PARTS.findall(word.lower())
+    parts_of = {name: PARTS.findall(name.lower()) for name in names}
+    holding = [
+        name
+        for name, parts in parts_of.items()
+        if len(wanted) > 1 and all(any(part.startswith(want) for part in parts) for want in wanted)
+    ]
+    near = [min(holding, key=len)] if holding else difflib.get_close_matches(word, names, n=1, cutoff=0.5)
+    return f'; did you mean "{near[0]}"?' if near else ""
 
 
-def _holds(name: str, word: str) -> bool:
-    """Whether a name holds every part of a word that has several, in any order; parts may be cut short at the end."""
-    wanted, parts = PARTS.findall(word.lower()), PARTS.findall(name.lower())
-    return len(wanted) > 1 and all(any(part.startswith(one) for part in parts) for one in wanted)
+def key_path(location: Iterable[int | str]) -> str:
+    """Write a location as a person finds it in the file: ("reps", 0) becomes "reps[0]"."""
+    path = ""
+    for part in location:
+        path += f"[{part}]" if isinstance(part, int) else f".{part}" if path else part
+    return path
+
+
+def shown(value: Any) -> str:
+    """Return a wrong value as it is repeated to the person, cut where it is long."""
+    text = repr(value)
+    return text if len(text) <= SHOWN_LENGTH else f"{text[:SHOWN_LENGTH]}…"
+
+
+def unknown(file: Any, where: str, what: str, word: str, known: Iterable[str]) -> Fault:
+    """Make the fault for a name that nobody knows; `what` says what it should have named ("exercise")."""
+    remedy = f"Use a name that the library lists{nearest(word, known)}"
+    return Fault(file, where, f'unknown {what} "{word}"', remedy)
+
+
+def faults_of(error: ValidationError, file: Any, record: type[BaseModel], prefix: str = "") -> list[Fault]:
+    """Turn every error of one pydantic reading into a fault; `prefix` is the key that holds the record."""
+    start = (prefix,) if prefix else ()
+    return [
+        fault_of(item, file, key_path((*start, *item["loc"])), record)
+        for item in error.errors(include_url=False)
+    ]
+
+
+def fault_of(item: Mapping[str, Any], file: Any, where: str, record: type[BaseModel]) -> Fault:
+    """Turn one error of a pydantic reading into a fault."""
+    last = str(item["loc"][-1]) if item["loc"] else ""
+    if item["type"] == "missing":
+        return Fault(file, where, "missing", "Fill it in")
+    if item["type"] == "extra_forbidden":
+        remedy = f"Remove it{nearest(last, record.model_fields)}"
+        return Fault(file, where, f'unknown key "{last}"', remedy)
+    return Fault(file, where, f"read {shown(item['input'])}", str(item["msg"]))

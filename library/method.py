@@ -1,10 +1,6 @@
 """Every default of both packages, once: method.toml has value, unit, source and meaning; records give them types.
 
-A record is a frozen dataclass over one table of method.toml:
-
-    @dataclass(frozen=True)
-    class CreditSettings(Settings, table="credit"):
-        credit_floor: float = GIVEN
+A record is a frozen dataclass over one table of method.toml, such as `class CreditSettings(Settings, table="credit")`.
 """
 
 from __future__ import annotations
@@ -14,11 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib.resources import files
-from inspect import get_annotations
-from typing import Any
+from typing import TYPE_CHECKING, Any, Literal, Self
 
 OUR_CHOICE = "our choice"
-GIVEN: Any = None  # stands where method.toml has the value
 
 
 @dataclass(frozen=True)
@@ -31,6 +25,7 @@ class SettingRow:
     source: str
     text: str
     table: str
+    choices: tuple[Any, ...] = ()
 
 
 @cache
@@ -39,7 +34,7 @@ def method() -> Mapping[str, Mapping[str, SettingRow]]:
     text = files("library").joinpath("method.toml").read_text(encoding="utf-8")
     return {
         table: {
-            name: SettingRow(name, _frozen(row["value"]), row["unit"], row["source"], row["text"], table)
+            name: SettingRow(name, table=table, **{key: _frozen(part) for key, part in row.items()})
             for name, row in rows.items()
         }
         for table, rows in tomllib.loads(text).items()
@@ -56,63 +51,46 @@ def _frozen(value: Any) -> Any:
 
 
 class Settings:
-    """Base of all records: fills a subclass's fields from its table; a field or a row too many is a TypeError."""
+    """Base of all records: a subclass gets the names, types and values of its table, as fields of a frozen dataclass."""
 
     table: str
 
     def __init_subclass__(cls, table: str) -> None:
-        """Give each annotated field its default and, as metadata, its unit, source and text."""
-        rows, names = method()[table], list(get_annotations(cls))
-        if wrong := set(rows) ^ set(names):
-            raise TypeError(
-                f"{cls.__name__} and [{table}] of method.toml differ in: {', '.join(sorted(wrong))}"
-            )
+        """Make a field of each row, with its unit, source and text as metadata."""
         cls.table = table
-        for name in names:
-            row = rows[name]
+        cls.__annotations__ = {}
+        for name, row in method()[table].items():
+            cls.__annotations__[name] = Literal[row.choices] if row.choices else type(row.value)
             metadata = {"unit": row.unit, "source": row.source, "text": row.text}
             setattr(cls, name, field(default=row.value, metadata=metadata))
+
+    def but(self, **values: Any) -> Self:
+        """Give the record with other values."""
+        made: Self = replace(self, **values)  # type: ignore[type-var]
+        return made
+
+    if TYPE_CHECKING:
+
+        def __init__(self, **values: Any) -> None: ...
+
+        def __getattr__(self, name: str) -> Any: ...
 
 
 @dataclass(frozen=True)
 class PoolSettings(Settings, table="pool"):
     """How evidence rows are weighed against each other."""
 
-    common_share: float = GIVEN
-    variation: float = GIVEN
-    subjects: int = GIVEN
-    tau: float = GIVEN
-    degrees_for_tau: int = GIVEN
-    remembered_factor: float = GIVEN
-    intramuscular_factor: float = GIVEN
-    practice_error: float = GIVEN
-    smallest_named_share: float = GIVEN
-    scale_warning: float = GIVEN
-
 
 @dataclass(frozen=True)
 class OwnRowSettings(Settings, table="own_rows"):
     """How an athlete's own recordings pull that athlete's profile, and nobody else's."""
-
-    person_spread: float = GIVEN
-    repeat_error: float = GIVEN
 
 
 @dataclass(frozen=True)
 class OrderingSettings(Settings, table="orderings"):
     """When a pooled number honours an ordering."""
 
-    equal_within: float = GIVEN
-
 
 @dataclass(frozen=True)
 class CreditSettings(Settings, table="credit"):
     """From an activation ratio to what one set is worth."""
-
-    credit_floor: float = GIVEN
-    direct_set: float = GIVEN
-    eccentric_weight: float = GIVEN
-    neutral_share: float = GIVEN
-    movers_direct: float = GIVEN
-    movers_indirect: float = GIVEN
-    movers_part: float = GIVEN

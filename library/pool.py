@@ -1,25 +1,26 @@
 """Pooling the evidence of one head by generalized least squares on the log scale (DESIGN §3.1).
 
-log m[g,e] = theta[e] + beta[g] + error,     var = factor·((1 − r)·CV²/n + tau²)
-log ratio  = theta[e] − theta[against] + error,     var = practice_error²
+    log m[g,e] = theta[e] + beta[g] + error,     var = factor·((1 − r)·CV²/n + tau²/2)
+    log ratio  = theta[e] − theta[against] + error,     var = practice_error²
+
+tau is the spread of a ratio of two rows between studies, so that a row carries tau/√2.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import NDArray
+from itertools import combinations
+from typing import TYPE_CHECKING
 
 from library.errors import Fault, FaultyInput
-from library.method import PoolSettings
-from library.network import tied_to
-from library.pooled_head import Floats, PooledHead, free_places, with_anchor
+from library.method import OwnRowSettings, PoolSettings
+from library.pooled_head import PooledHead, tied_to, update_with_own_rows
 from library.read import Library
-from library.schema import EvidenceRow
-from library.tau import Spread, moment_spread
+from library.schema import EvidenceRow, OwnRow
+
+if TYPE_CHECKING:
+    from library.pooled_head import Floats
 
 DEFAULTS = PoolSettings()
 
@@ -39,6 +40,18 @@ def pool_library(library: Library, settings: PoolSettings = DEFAULTS) -> dict[st
     return pooled
 
 
+def for_athlete(
+    pooled: Mapping[str, PooledHead], library: Library, own_rows: Iterable[OwnRow] = ()
+) -> dict[str, PooledHead]:
+    """Return one athlete's ratios by head: what is pooled, how persons differ, and the athlete's own recordings.
+
+    theta ~ N(theta, Cov + person_spread²·P), recorded or not, conditioned on `own_rows` (library/pooled_head.py).
+    """
+    families = {key: exercise.family for key, exercise in library.exercises.items()}
+    rows, settings = list(own_rows), OwnRowSettings()
+    return {head: update_with_own_rows(one, rows, settings, families) for head, one in pooled.items()}
+
+
 def pool_head(
     head: str,
     anchor: str,
@@ -50,127 +63,143 @@ def pool_head(
 
     Raises FaultyInput naming each exercise that no chain of rows ties to the anchor.
     """
-    pooled_rows = [row for row in rows if not row.left_out]
-    _refuse_untied(head, anchor, pooled_rows)
-    named = {name for row in pooled_rows for name in (row.exercise, row.against)} | {anchor}
+    import numpy as np
+
+    rows = list(rows)
+    dropped = echoes(rows)
+    used = [row for row in rows if not row.left_out and row.id not in dropped]
+    _refuse_untied(head, anchor, used)
+    named = {name for row in used for name in (row.exercise, row.against)} | {anchor}
     order = tuple(name for name in exercises if name in named)
-    system = _System.of(order, anchor, pooled_rows, settings)
-    spread = system.spread()
+    free = np.flatnonzero([name != anchor for name in order])
+    design, values = _system(order, used)
+    design = np.delete(design, order.index(anchor), axis=1)
+    variances, factors = np.array([_variance(row, settings) for row in used]).reshape(len(used), 2).T
+    published = factors > 0
+    spread = moment_spread(values[published], design[published], variances[published], factors[published])
     estimated = spread.degrees_of_freedom >= settings.degrees_for_tau
-    tau = math.sqrt(spread.tau_squared) if estimated else settings.tau
-    theta, covariance, influence = system.solve(tau)
+    tau = spread.tau_squared**0.5 if estimated else settings.tau
+    whole = variances + tau**2 * factors
+    weighted = design.T / whole
+    inverse = np.linalg.inv(weighted @ design)[: len(free)]
+    influence, covariance = np.zeros((len(order), len(used))), np.zeros((len(order), len(order)))
+    influence[free] = inverse @ weighted
+    covariance[np.ix_(free, free)] = inverse[:, : len(free)]
     return PooledHead(
         head=head,
         anchor=anchor,
         exercises=order,
-        theta=theta,
+        theta=influence @ values,
         covariance=covariance,
         tau=tau,
         tau_estimated=estimated,
         q=spread.q,
         degrees_of_freedom=spread.degrees_of_freedom,
-        rows=tuple(row.id for row in pooled_rows),
+        rows=tuple(row.id for row in used),
         influence=influence,
+        errors=tuple(np.sqrt(whole).tolist()),
     )
 
 
-def groups_of(rows: Iterable[EvidenceRow]) -> list[set[str]]:
-    """Return the exercises that each group of rows compares; a practice row is a group of its own."""
+def echoes(rows: Iterable[EvidenceRow]) -> dict[str, str]:
+    """Return the practice rows whose very pair a read group gives: id -> study. They would count it twice.
+
+    A read row in doubt (a peak, patients, an unstated unit) silences no practice.
+    """
+    rows = list(rows)
     groups: dict[tuple[str, ...], set[str]] = {}
     for row in rows:
-        members = groups.setdefault((row.id,) if row.against else row.group, set())
-        members.update({row.exercise, row.against} if row.against else {row.exercise})
-    return list(groups.values())
+        if row.status == "read" and not row.left_out and not row.doubts:
+            groups.setdefault(row.group, set()).add(row.exercise)
+    read = {
+        (group[1], frozenset(pair)): group[0]
+        for group, names in groups.items()
+        for pair in combinations(names, 2)
+    }
+    pairs = {row.id: (row.head, frozenset((row.exercise, row.against))) for row in rows if row.against}
+    return {row: read[pair] for row, pair in pairs.items() if pair in read}
 
 
 def _refuse_untied(head: str, anchor: str, rows: list[EvidenceRow]) -> None:
-    tied = tied_to(anchor, groups_of(rows))
-    ids: dict[str, list[str]] = {}
+    groups: dict[tuple[str, ...], set[str]] = {}
+    rows_of: dict[str, list[str]] = {}
     for row in rows:
-        for name in (row.exercise, row.against):
-            if name is not None and name not in tied:
-                ids.setdefault(name, []).append(row.id)
+        names = [name for name in (row.exercise, row.against) if name is not None]
+        groups.setdefault((row.id,) if row.against else row.group, set()).update(names)
+        for name in names:
+            rows_of.setdefault(name, []).append(row.id)
+    tied = tied_to(anchor, groups.values())
     faults = [
         Fault(
             f"evidence of {head}",
             name,
-            f'no chain of rows ties "{name}" to the anchor "{anchor}" (rows {", ".join(found)})',
+            f'no chain of rows ties "{name}" to the anchor "{anchor}" (rows {", ".join(ids)})',
             "Add a row that compares it with a tied exercise, or say in left_out why its rows are not pooled",
         )
-        for name, found in ids.items()
+        for name, ids in rows_of.items()
+        if name not in tied
     ]
     if faults:
         raise FaultyInput(faults)
 
 
-@dataclass(frozen=True, eq=False)
-class _System:
-    """The linear system of one head: n rows, columns are exercises without the anchor, then groups."""
+def _system(order: tuple[str, ...], rows: list[EvidenceRow]) -> tuple[Floats, Floats]:
+    """Return the design (rows, exercises + groups) and the log values (rows,)."""
+    import numpy as np
 
-    count: int  # exercises, with the anchor
-    free: NDArray[np.intp]  # places of the exercises without the anchor
-    design: Floats  # (n, free exercises + groups)
-    values: Floats  # (n,) logarithms
-    variances: Floats  # (n,) without tau²
-    tau_factors: Floats  # (n,) what tau² is multiplied with: 0 for practice rows
-
-    @classmethod
-    def of(
-        cls, order: tuple[str, ...], anchor: str, rows: list[EvidenceRow], settings: PoolSettings
-    ) -> _System:
-        free = free_places(order, anchor)
-        place = {name: index for index, name in enumerate(order)}
-        groups = list(dict.fromkeys(row.group for row in rows if row.against is None))
-        group_place = {group: index for index, group in enumerate(groups)}
-        of_exercises = np.zeros((len(rows), len(order)))
-        of_groups = np.zeros((len(rows), len(groups)))
-        for line, row in enumerate(rows):
-            of_exercises[line, place[row.exercise]] = 1.0
-            if row.against is None:
-                of_groups[line, group_place[row.group]] = 1.0
-            else:
-                of_exercises[line, place[row.against]] = -1.0
-        factors = np.array([_factor(row, settings) for row in rows], dtype=float)
-        sampling = np.array([_sampling_variance(row, settings) for row in rows], dtype=float)
-        published = np.array([row.against is None for row in rows], dtype=bool)
-        return cls(
-            count=len(order),
-            free=free,
-            design=np.hstack([of_exercises[:, free], of_groups]),
-            values=np.log(np.array([row.mean for row in rows], dtype=float)),
-            variances=np.where(published, factors * sampling, settings.practice_error**2),
-            tau_factors=np.where(published, factors, 0.0),
-        )
-
-    def spread(self) -> Spread:
-        """Estimate tau² over the published rows alone."""
-        published = self.tau_factors > 0
-        return moment_spread(
-            self.values[published],
-            self.design[published],
-            self.variances[published],
-            self.tau_factors[published],
-        )
-
-    def solve(self, tau: float) -> tuple[Floats, Floats, Floats]:
-        """Return theta (n), its covariance (n, n) and the influence of each row (n, rows), anchor 0."""
-        weights = 1 / (self.variances + tau**2 * self.tau_factors)
-        weighted = self.design.T * weights
-        covariance_all = np.linalg.inv(weighted @ self.design)
-        free_count = len(self.free)
-        influence = np.zeros((self.count, len(self.values)))
-        influence[self.free] = (covariance_all @ weighted)[:free_count]
-        covariance = with_anchor(covariance_all[:free_count, :free_count], self.free, self.count)
-        return influence @ self.values, covariance, influence
+    groups = dict.fromkeys(row.group for row in rows if row.against is None)
+    column: dict[object, int] = {item: place for place, item in enumerate([*order, *groups])}
+    design = np.zeros((len(rows), len(column)))
+    for line, row in enumerate(rows):
+        design[line, column[row.exercise]] = 1.0
+        if row.against is None:
+            design[line, column[row.group]] = 1.0
+        else:
+            design[line, column[row.against]] = -1.0
+    return design, np.log([row.mean for row in rows])
 
 
-def _factor(row: EvidenceRow, settings: PoolSettings) -> float:
-    remembered = settings.remembered_factor if row.status == "remembered" else 1.0
-    intramuscular = settings.intramuscular_factor if row.electrodes == "intramuscular" else 1.0
-    return remembered * intramuscular
+def _variance(row: EvidenceRow, settings: PoolSettings) -> tuple[float, float]:
+    """Return the variance of a row's logarithm at tau = 0, and what tau² is multiplied with in it.
 
-
-def _sampling_variance(row: EvidenceRow, settings: PoolSettings) -> float:
-    """Variance of a row's logarithm inside its group: what a group's exercises have in common cancels."""
+    What the exercises of a group have in common between persons cancels; practice rows carry no tau.
+    """
+    if row.against is not None:
+        return settings.practice_error**2, 0.0
+    factor = {"remembered": settings.remembered_factor, "second-hand": settings.second_hand_factor}.get(
+        row.status, 1.0
+    ) * settings.doubt_factor ** len(row.doubts)
     variation = row.sd / row.mean if row.sd else settings.variation
-    return (1 - settings.common_share) * variation**2 / (row.subjects or settings.subjects)
+    sampling = (1 - settings.common_share) * variation**2 / (row.subjects or settings.subjects)
+    return factor * sampling, factor / 2
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Moment estimate: tau² (never negative), Cochran's Q and its residual degrees of freedom."""
+
+    tau_squared: float
+    q: float
+    degrees_of_freedom: int
+
+
+def moment_spread(values: Floats, design: Floats, variances: Floats, factors: Floats | None = None) -> Spread:
+    """Estimate tau² in values = design·b + error, var error = variances + tau²·factors (factors: 1 if None).
+
+        tau² = (Q − df) / (tr WF − tr[(X'WX)⁻¹ X'WFW X]),   W = 1/variances, F = factors
+
+    values (n,), design (n, p) of any rank, variances (n,) > 0. With F = 1: R. DerSimonian and N. Laird, Controlled
+    Clinical Trials 1986;7:177, with regressors. An orthonormal basis of √W·X keeps collinear columns harmless.
+    """
+    import numpy as np
+
+    factors = np.ones_like(values) if factors is None else factors
+    roots = 1 / np.sqrt(variances)
+    left, sizes, _ = np.linalg.svd(roots[:, None] * design, full_matrices=False)
+    basis = left[:, sizes > sizes.max(initial=0.0) * 1e-10]
+    scaled = roots * values
+    residuals = scaled - basis @ (basis.T @ scaled)
+    q = float(residuals @ residuals)
+    degrees = len(values) - basis.shape[1]
+    slope = float((roots**2 * factors * (1 - (basis**2).sum(axis=1))).sum())
+    return Spread(max(0.0, (q - degrees) / slope) if degrees > 0 else 0.0, q, degrees)

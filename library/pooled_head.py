@@ -1,29 +1,32 @@
-"""What pooling knows of one head: log ratios to its anchor with their covariance, and what each row did."""
+"""Pooled activation of one head: log ratios to its anchor, their covariance, what each row did to them.
+
+An athlete's own recordings pull that athlete's numbers, and nobody else's (DESIGN §3.1):
+
+    theta_athlete ~ N(theta, Cov + person_spread²·P)     P: 1 on the diagonal, family_share inside a family
+    log m[g,e] = theta_athlete[e] + beta[g] + error,     var = SD²/(k·m²) + (SEM/m)²
+
+What deviates from person to person is a ratio to the anchor. The anchor is the unit of the scale: its theta stays
+0 with no spread, and how it deviates itself is part of each ratio's. A group is one session, metric, unit and
+side; its beta is free. The posterior is exact.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Hashable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
+from library.method import OwnRowSettings
 from library.profiles import Profile
+from library.schema import OwnRow
 
-Floats = NDArray[np.float64]
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
+    Floats = NDArray[np.float64]
 
-def free_places(exercises: Sequence[str], anchor: str) -> NDArray[np.intp]:
-    """Return the places of all exercises but the anchor, whose log ratio is 0 by definition."""
-    return np.array([place for place, name in enumerate(exercises) if name != anchor], dtype=np.intp)
-
-
-def with_anchor(free_covariance: NDArray[np.floating[Any]], free: NDArray[np.intp], count: int) -> Floats:
-    """Return the (count, count) covariance with zeros for the anchor."""
-    whole = np.zeros((count, count))
-    whole[np.ix_(free, free)] = free_covariance
-    return whole
+DEFAULTS = OwnRowSettings()
 
 
 @dataclass(frozen=True)
@@ -54,18 +57,17 @@ class PooledHead:
     degrees_of_freedom: int  # residual, of the published rows
     rows: tuple[str, ...]  # ids of the pooled rows; an athlete's own begin with "own:"
     influence: Floats
-    untied: tuple[
-        str, ...
-    ] = ()  # measured exercises that no chain ties to the anchor: no number can be given
+    errors: tuple[float, ...] = ()  # of each pooled row: standard error of its log value
+    untied: tuple[str, ...] = ()  # measured exercises that no chain ties to the anchor: without a number
 
     def contrast(self, exercise: str, against: str) -> Contrast:
         """Return the log ratio of two exercises with its standard error and the rows that decide it."""
         first, second = self.exercises.index(exercise), self.exercises.index(against)
         spread = self.covariance
-        variance = spread[first, first] + spread[second, second] - 2 * spread[first, second]
+        variance = float(spread[first, first] + spread[second, second] - 2 * spread[first, second])
         return Contrast(
             log_ratio=float(self.theta[first] - self.theta[second]),
-            standard_error=float(np.sqrt(max(0.0, variance))),
+            standard_error=max(0.0, variance) ** 0.5,
             shares=self._shares(self.influence[first] - self.influence[second]),
         )
 
@@ -73,22 +75,140 @@ class PooledHead:
         """Return each row's share of the influence on one exercise's number (sum 1; the anchor has none)."""
         return self._shares(self.influence[self.exercises.index(exercise)])
 
+    def most_moving(self, exercise: str) -> tuple[str, float, float] | None:
+        """Return the row that would move a number most if it were wrong by its own standard error.
+
+        Its id, that error (log) and the move of theta that it makes; None for an anchor.
+        """
+        influence = self.influence[self.exercises.index(exercise)]
+        moves = [(abs(float(influence[place]) * error), place) for place, error in enumerate(self.errors)]
+        size, place = max(moves, default=(0.0, 0))
+        return (self.rows[place], self.errors[place], size) if size > 0 else None
+
     def _shares(self, influence: Floats) -> dict[str, float]:
-        sizes = np.abs(influence)
-        whole = sizes.sum()
-        shares = sizes / whole if whole > 0 else sizes
+        sizes = abs(influence)
+        whole = sizes.sum() or 1.0
         summed: dict[str, float] = {}
-        for row, share in zip(self.rows, shares, strict=True):
-            summed[row] = summed.get(row, 0.0) + float(share)
+        for row, size in zip(self.rows, sizes, strict=True):
+            summed[row] = summed.get(row, 0.0) + float(size / whole)
         return summed
 
+    def profiles(self, smallest_share: float) -> dict[str, Profile]:
+        """Return per exercise the ratio to the anchor, the error of its logarithm, and the rows that carry it."""
+        return {exercise: self.profile(exercise, smallest_share) for exercise in self.exercises}
+
     def profile(self, exercise: str, smallest_share: float) -> Profile:
-        """Return the ratio to the anchor, the standard error of its logarithm, and the rows that carry it."""
+        """Return the profile of one exercise; it names the rows with at least `smallest_share` of it."""
+        import math
+
         place = self.exercises.index(exercise)
         named = [row for row, share in self.row_shares(exercise).items() if share >= smallest_share > 0]
-        ratio = float(np.exp(self.theta[place]))
-        return Profile(ratio, float(np.sqrt(max(0.0, self.covariance[place, place]))), tuple(named))
+        error = math.sqrt(max(0.0, self.covariance[place, place]))
+        return Profile(math.exp(self.theta[place]), error, tuple(named))
 
-    def profiles(self, smallest_share: float) -> dict[str, Profile]:
-        """Return the profile of every exercise of this head."""
-        return {exercise: self.profile(exercise, smallest_share) for exercise in self.exercises}
+
+def tied_to(anchor: Hashable, groups: Iterable[Iterable[Hashable]]) -> set[Hashable]:
+    """Return everything that chains of groups tie to `anchor`, the anchor with it; linear time."""
+    members = [set(group) for group in groups]
+    groups_of: dict[Hashable, list[int]] = {}
+    for place, group in enumerate(members):
+        for item in group:
+            groups_of.setdefault(item, []).append(place)
+    tied, open_ends, used = {anchor}, [anchor], set[int]()
+    while open_ends:
+        for place in groups_of.get(open_ends.pop(), ()):
+            if place not in used:
+                used.add(place)
+                open_ends += members[place] - tied
+                tied |= members[place]
+    return tied
+
+
+def own_row_variance(row: OwnRow, settings: OwnRowSettings = DEFAULTS) -> float:
+    """Variance of the logarithm of one own row: spread over k repetitions, and error of measurement.
+
+    SEM² = (4·12² + df·s²)/(4 + df): few repeats neither replace what is known of such errors nor count for nothing.
+    """
+    measured, degrees = (0.0, 0) if row.sem is None else (row.sem, row.sem_degrees)
+    usual, weight = settings.repeat_error, settings.repeat_error_degrees
+    sem_squared = (weight * usual**2 + degrees * measured**2) / (weight + degrees)
+    return float((row.sd or 0.0) ** 2 / row.repetitions + sem_squared) / row.mean**2
+
+
+def update_with_own_rows(
+    pooled: PooledHead,
+    own_rows: Iterable[OwnRow],
+    settings: OwnRowSettings = DEFAULTS,
+    families: Mapping[str, str] | None = None,
+) -> PooledHead:
+    """Return the athlete's own numbers of one head; `pooled` stays as it is. `families`: exercise -> family.
+
+    Rows of other heads are passed over. An exercise without a pooled number gains one when a session ties
+    it to an exercise that has one; otherwise it is named in `untied`.
+    """
+    import numpy as np
+
+    measured = [row for row in own_rows if row.head == pooled.head]
+    groups: dict[tuple[str, ...], set[str]] = {}
+    for row in measured:
+        groups.setdefault(_group(row), set()).add(row.exercise)
+    tied = tied_to(pooled.anchor, [pooled.exercises, *groups.values()])
+    untied = tuple(dict.fromkeys(row.exercise for row in measured if row.exercise not in tied))
+    spread = _between_persons(pooled, families or {}, settings)
+    mine = [row for row in measured if row.exercise in tied]
+    if not mine:
+        return replace(pooled, covariance=spread, untied=untied)
+    exercises = tuple(dict.fromkeys([*pooled.exercises, *(row.exercise for row in mine)]))
+    known, count = len(pooled.exercises), len(exercises)
+    free = np.flatnonzero([name != pooled.anchor for name in exercises])
+    prior = np.ix_(free[free < known], free[free < known])
+    precision, covariance = np.zeros((count, count)), np.zeros((count, count))
+    precision[prior] = np.linalg.inv(spread[prior])  # of exercises gained: 0
+    design, weight, values = _own_system(exercises, mine, settings)
+    inner = np.ix_(free, free)
+    covariance[inner] = np.linalg.inv((precision + design.T @ weight @ design)[inner])
+    kept, own = (covariance @ precision)[:, :known], covariance @ design.T @ weight
+    return replace(
+        pooled,
+        exercises=exercises,
+        theta=kept @ pooled.theta + own @ values,
+        covariance=covariance,
+        rows=pooled.rows + tuple(_row_id(row) for row in mine),
+        influence=np.hstack([kept @ pooled.influence, own]),
+        errors=pooled.errors + tuple(own_row_variance(row, settings) ** 0.5 for row in mine),
+        untied=untied,
+    )
+
+
+def _between_persons(pooled: PooledHead, families: Mapping[str, str], settings: OwnRowSettings) -> Floats:
+    """Return the covariance of one athlete's ratios before any recording: Cov + person_spread²·P."""
+    import numpy as np
+
+    names = np.array([families.get(name, name) for name in pooled.exercises])
+    together = np.where(names[:, None] == names, settings.family_share, 0.0)
+    np.fill_diagonal(together, 1.0)
+    anchor = pooled.exercises.index(pooled.anchor)
+    together[anchor, :] = together[:, anchor] = 0.0
+    spread: Floats = pooled.covariance + settings.person_spread**2 * together
+    return spread
+
+
+def _own_system(
+    exercises: tuple[str, ...], rows: list[OwnRow], settings: OwnRowSettings
+) -> tuple[Floats, Floats, Floats]:
+    """Return design (rows, exercises), the weight matrix with the betas swept out, and the log values."""
+    import numpy as np
+
+    design = np.array([[float(row.exercise == name) for name in exercises] for row in rows])
+    weights = np.array([1 / own_row_variance(row, settings) for row in rows])
+    same = np.array([[float(_group(row) == _group(other)) for other in rows] for row in rows])
+    weight = np.diag(weights) - same * np.outer(weights, weights) / (same @ weights)
+    return design, weight, np.log([row.mean for row in rows])
+
+
+def _group(row: OwnRow) -> tuple[str, ...]:
+    return (row.session, row.metric, row.unit, row.side)
+
+
+def _row_id(row: OwnRow) -> str:
+    return ":".join(part for part in ("own", row.session, row.exercise, row.side) if part)

@@ -1,22 +1,24 @@
-"""profiles.csv: per exercise and head the pooled activation against the head's anchor (DESIGN §3.1)."""
+"""profiles.csv: per exercise and head the pooled activation against the head's anchor (DESIGN §3.1); what moved."""
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
+from statistics import median
 from typing import Annotated
 
 from pydantic import Field
 
 from library.errors import Fault
-from library.evidence_files import read_csv
+from library.files import read_csv
 from library.schema import Key, Record
 
 NAME = "profiles.csv"
 DECIMALS = 6  # written: half a unit of the last one is far below any standard error
+SAME = 10.0**-DECIMALS
 
 
 @dataclass(frozen=True)
@@ -69,3 +71,49 @@ def profiles_text(profiles: Profiles) -> str:
             numbers = [f"{number:.{DECIMALS}f}" for number in (profile.ratio, profile.standard_error)]
             writer.writerow([exercise, head, *numbers, " ".join(profile.rows)])
     return stream.getvalue()
+
+
+@dataclass(frozen=True)
+class Move:
+    """One number of profiles.csv before and after; None: it was or is not there."""
+
+    head: str
+    exercise: str
+    before: Profile | None
+    after: Profile | None
+
+    @property
+    def change(self) -> float | None:
+        """Return the relative change of the ratio, or None for a number that is new or gone."""
+        return self.after.ratio / self.before.ratio - 1 if self.before and self.after else None
+
+
+def moves(before: Profiles, after: Profiles) -> list[Move]:
+    """List every number that differs in ratio, standard error or rows, in the order of `after`."""
+    return [move for move in _pairs(before, after) if not _same(move.before, move.after)]
+
+
+def scale_changes(before: Profiles, after: Profiles) -> dict[str, float]:
+    """Return per head the median relative change of its ratios, without sign, over exercises in both.
+
+    One exercise that moves is news of that exercise; when the middle one moves, the anchor has.
+    """
+    changes: dict[str, list[float]] = {}
+    for move in _pairs(before, after):
+        if move.change is not None and move.after != Profile(1.0, 0.0, ()):  # an anchor cannot move
+            changes.setdefault(move.head, []).append(abs(move.change))
+    return {head: median(sizes) for head, sizes in changes.items()}
+
+
+def _pairs(before: Profiles, after: Profiles) -> Iterator[Move]:
+    for head in dict.fromkeys([*after, *before]):
+        old, new = before.get(head, {}), after.get(head, {})
+        for exercise in dict.fromkeys([*new, *old]):
+            yield Move(head, exercise, old.get(exercise), new.get(exercise))
+
+
+def _same(one: Profile | None, other: Profile | None) -> bool:
+    if one is None or other is None:
+        return False
+    moved = max(abs(one.ratio - other.ratio), abs(one.standard_error - other.standard_error))
+    return moved <= SAME and one.rows == other.rows

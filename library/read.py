@@ -3,37 +3,56 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from typing import Any
 
-from library.errors import Fault, FaultyInput
-from library.evidence_files import ORDERINGS, read_evidence
+from library.errors import Fault, FaultyInput, shown, unknown
+from library.files import files_in, read_csv, read_records, read_toml
 from library.profiles import NAME as PROFILES
-from library.profiles import Profile, by_head, read_profiles
-from library.references import (
-    EvidenceAt,
-    evidence_faults,
-    exercise_faults,
-    head_and_flag_faults,
-    names_of,
-    profile_faults,
+from library.profiles import Profile, ProfileLine, by_head, read_profiles
+from library.schema import (
+    Equipment,
+    EvidenceRow,
+    Exercise,
+    Family,
+    Flag,
+    Head,
+    Implement,
+    Ordering,
+    Region,
+    with_included,
 )
-from library.schema import EvidenceRow
-from library.tables import Tables, check_exercises, check_tables, files_in, read_toml_files
 
 DIGEST_LENGTH = 12  # hexadecimal digits: enough to tell two states of a library apart
+ORDERINGS = "orderings.csv"  # lies among the evidence, but holds no numbers
 
 
 @dataclass(frozen=True)
-class Library(Tables):
-    """Everything that is known of exercises; no athlete."""
+class Library:
+    """Everything that is known of exercises, each kind by key; no athlete."""
 
+    exercises: dict[str, Exercise]  # families in the order of families.toml, then in file order
+    heads: dict[str, Head]
+    equipment: dict[str, Equipment]
+    implements: dict[str, Implement]
+    families: dict[str, Family]
+    regions: dict[str, Region]
+    flags: dict[str, Flag]
     folder: str
     digest: str  # of all data files; goes into week.json, so that a plan names the library it was made with
     evidence: tuple[EvidenceRow, ...]
     profiles: dict[str, dict[str, Profile]]  # head, then exercise
+
+
+# kind of name ("exercise", "joint region" …) -> the names as written, also of records with faults of
+# their own; empty where a file cannot be read: then nothing is said about names of that kind
+_Names = Mapping[str, frozenset[str]]
+_Reference = tuple[str, str, str, str | None]  # file, place in it, kind of name, name
+_Tables = dict[str, dict[str, Any]]  # kind or family -> key -> table, as written; {} where a file is broken
 
 
 def shipped_folder() -> Traversable:
@@ -50,51 +69,190 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
     if not root.is_dir():
         raise FaultyInput([Fault(str(root), "", "is no folder", "Name a folder that holds a library")])
     faults: list[Fault] = []
-    written = read_toml_files(root, faults)
-    exercises, places = check_exercises(root / "exercises", written, faults)
-    tables = check_tables(root, written, exercises, faults)
-    of_evidence: list[Fault] = []
-    rows = _read_rows(root, of_evidence)
-    faults += of_evidence
-    ids = frozenset(row.id for _, _, row in rows) if not of_evidence else frozenset()
+    tables, families_of = _read_tables(root, faults)
+    names = _names_of(tables, families_of)
+    exercises, places = _read_exercises(root / "exercises", families_of, faults)
+    evidence_faults: list[Fault] = []
+    rows = _read_evidence(root, names, evidence_faults)
+    ids = frozenset() if evidence_faults else frozenset(row.id for row in rows)
+    faults += evidence_faults
     lines = read_profiles(root, faults) if profiles_needed else []
-    names = names_of(written)
-    faults += exercise_faults(places, tables, names)
-    faults += head_and_flag_faults(str(root), tables, names)
-    faults += evidence_faults(rows, names)
-    faults += profile_faults(str(root / PROFILES), lines, ids, names)
-    if faults:
-        raise FaultyInput(faults)
-    return Library(
-        **vars(tables),
+    equipment, joints = root / "equipment.toml", root / "joints.toml"
+    families = read_records(root / "families.toml", tables["family"], Family, faults)
+    trains = {key: family.trains for key, family in families.items()}
+    library = Library(
+        exercises={
+            key: item.model_copy(update={"trains": item.trains or trains.get(item.family)})
+            for key, item in exercises.items()
+        },
+        heads=read_records(root / "heads.toml", tables["head"], Head, faults),
+        equipment=read_records(equipment, tables["equipment"], Equipment, faults, "equipment"),
+        implements=read_records(equipment, tables["implement"], Implement, faults, "implement"),
+        families=families,
+        regions=read_records(joints, tables["region"], Region, faults, "region"),
+        flags=read_records(joints, tables["flag"], Flag, faults, "flag"),
         folder=str(root),
-        digest=_digest(root),
-        evidence=tuple(row for _, _, row in rows),
+        digest="",
+        evidence=tuple(rows),
         profiles=by_head([line for _, line in lines]),
     )
-
-
-def read_old_profiles(folder: Path) -> dict[str, dict[str, Profile]]:
-    """Read profiles.csv for comparison alone: a missing file gives none, one that cannot be read a fault.
-
-    Its names are not checked: numbers of exercises that are gone are news too.
-    """
-    if not (folder / PROFILES).is_file():
-        return {}
-    faults: list[Fault] = []
-    lines = read_profiles(folder, faults)
+    faults += _unknown(_references(library, places), names)
+    for key, exercise in exercises.items():
+        faults += _load_faults(places[key], exercise, library.equipment)
+    faults += _profile_faults(str(root / PROFILES), lines, {**names, "evidence row": ids})
     if faults:
         raise FaultyInput(faults)
-    return by_head([line for _, line in lines])
+    return replace(library, digest=_digest(root))
 
 
-def _read_rows(root: Traversable, faults: list[Fault]) -> list[EvidenceAt]:
-    return [
-        (str(file), place, row)
-        for file in files_in(root / "evidence", ".csv")
-        if file.name != ORDERINGS
-        for place, row in read_evidence(file, faults)
-    ]
+def read_orderings(folder: Traversable, library: Library) -> tuple[Ordering, ...]:
+    """Read evidence/orderings.csv of a library folder (no file: none). Raises FaultyInput with all faults."""
+    file = folder / "evidence" / ORDERINGS
+    faults: list[Fault] = []
+    rows = list(read_csv(file, Ordering, faults)) if file.is_file() else []
+    names = {"exercise": frozenset(library.exercises), "head": frozenset(library.heads)}
+    faults += _row_faults(str(file), rows, ("greater", "lesser"), names)
+    if faults:
+        raise FaultyInput(faults)
+    return tuple(row for _, row in rows)
+
+
+def _read_tables(root: Traversable, faults: list[Fault]) -> tuple[_Tables, _Tables]:
+    """Read every TOML file of a library folder: tables by kind, exercises by family in families.toml's order."""
+    families = read_toml(root / "families.toml", faults)
+    tables = {"head": read_toml(root / "heads.toml", faults), "family": families}
+    tables |= _sections(root / "equipment.toml", ("equipment", "implement"), faults)
+    tables |= _sections(root / "joints.toml", ("region", "flag"), faults)
+    by_family = {file.name.removesuffix(".toml"): file for file in files_in(root / "exercises", ".toml")}
+    for family, file in by_family.items():
+        if families and family not in families:
+            faults.append(unknown(str(file), "file name", "family", family, families))
+    in_order = dict.fromkeys([*(name for name in families if name in by_family), *by_family])
+    return tables, {name: read_toml(by_family[name], faults) for name in in_order}
+
+
+def _sections(file: Traversable, names: tuple[str, ...], faults: list[Fault]) -> dict[str, dict[str, Any]]:
+    tables = read_toml(file, faults)
+    for name, table in tables.items():
+        if name not in names:
+            faults.append(unknown(str(file), name, "section", name, names))
+        elif not isinstance(table, dict):
+            faults.append(Fault(str(file), name, f"read {shown(table)}", f"Write tables [{name}.KEY]"))
+    return {name: table if isinstance(table := tables.get(name, {}), dict) else {} for name in names}
+
+
+def _read_exercises(
+    folder: Traversable, families: _Tables, faults: list[Fault]
+) -> tuple[dict[str, Exercise], dict[str, str]]:
+    """Check the exercises of all families; returns them in library order and the file each stands in."""
+    exercises: dict[str, Exercise] = {}
+    places: dict[str, str] = {}
+    for family, tables in families.items():
+        file = folder / f"{family}.toml"
+        for key, exercise in read_records(file, tables, Exercise, faults).items():
+            if key in exercises:
+                faults.append(Fault(str(file), key, f"stands in {places[key]} too", "Give it another key"))
+            elif exercise.family != family:
+                read = f'"{exercise.family}" in the file of family "{family}"'
+                remedy = f"Write {family}, or move the exercise to {exercise.family}.toml"
+                faults.append(Fault(str(file), f"{key}.family", read, remedy))
+            exercises[key] = exercise
+            places[key] = str(file)
+    return exercises, places
+
+
+def _read_evidence(root: Traversable, names: _Names, faults: list[Fault]) -> list[EvidenceRow]:
+    rows: list[EvidenceRow] = []
+    for file in files_in(root / "evidence", ".csv"):
+        if file.name != ORDERINGS:
+            of_file = list(read_csv(file, EvidenceRow, faults))
+            used = {row.id for row in rows}
+            faults += _row_faults(str(file), of_file, ("exercise", "against"), names, used)
+            rows += [row for _, row in of_file]
+    return rows
+
+
+def _row_faults(
+    file: str,
+    rows: Iterable[tuple[str, EvidenceRow | Ordering]],
+    exercise_columns: tuple[str, ...],
+    names: _Names,
+    used: Iterable[str] = (),
+) -> Iterator[Fault]:
+    """Yield a fault for each row that names an unknown exercise or head, or an id used before."""
+    seen = set(used)
+    for place, row in rows:
+        words = [(column, "exercise") for column in exercise_columns] + [("head", "head")]
+        yield from _unknown(
+            ((file, f"{place}, column {column}", kind, getattr(row, column)) for column, kind in words), names
+        )
+        if row.id in seen:
+            remedy = "Give each row an id of its own"
+            yield Fault(file, f"{place}, column id", f'"{row.id}" stands twice', remedy)
+        seen.add(row.id)
+
+
+def _names_of(tables: _Tables, families: _Tables) -> _Names:
+    """Collect the names that the TOML files give, by kind."""
+    exercises = (
+        [key for of_family in families.values() for key in of_family] if all(families.values()) else []
+    )
+    heads = tables["head"]
+    trained = [key for key, head in heads.items() if isinstance(head, dict) and head.get("role") == "trained"]
+    return {
+        "exercise": frozenset(exercises),
+        "head": frozenset(heads),
+        "trained head": frozenset(trained),
+        "equipment": frozenset(tables["equipment"]),
+        "implement": frozenset(tables["implement"]),
+        "joint region": frozenset(tables["region"]),
+    }
+
+
+def _unknown(references: Iterable[_Reference], names: _Names) -> Iterator[Fault]:
+    for file, where, kind, word in references:
+        if word is not None and names[kind] and word not in names[kind]:
+            yield unknown(file, where, kind, word, names[kind])
+
+
+def _references(library: Library, places: Mapping[str, str]) -> Iterator[_Reference]:
+    """Yield every name in a record that must stand in another file; `places`: the file of each exercise."""
+    for key, exercise in library.exercises.items():
+        file, family = places[key], library.families.get(exercise.family)
+        yield file, f"{key}.implement", "implement", exercise.implement
+        yield file, f"{key}.load_from", "equipment", exercise.load_from
+        if family and exercise.trains != family.trains:
+            yield file, f"{key}.trains", "trained head", exercise.trains
+        for place, need in enumerate(exercise.needs):
+            yield file, f"{key}.needs[{place}]", "equipment", need
+        for region in exercise.stress:
+            yield file, f"{key}.stress.{region}", "joint region", region
+    for family in library.families.values():
+        yield f"{library.folder}/families.toml", f"{family.key}.trains", "trained head", family.trains
+    for head in library.heads.values():
+        yield f"{library.folder}/heads.toml", f"{head.key}.anchor", "exercise", head.anchor
+    for flag in library.flags.values():
+        for region in flag.regions:
+            where = f"flag.{flag.key}.regions.{region}"
+            yield f"{library.folder}/joints.toml", where, "joint region", region
+
+
+def _load_faults(file: str, exercise: Exercise, equipment: Mapping[str, Equipment]) -> Iterator[Fault]:
+    word, where = exercise.load_from or "", f"{exercise.key}.load_from"
+    if word in equipment and not equipment[word].has_loads:
+        yield Fault(file, where, f'"{word}" has no loads', "Name equipment with has_loads = true")
+    elif word in equipment and word not in with_included(exercise.needs):
+        yield Fault(file, where, f'"{word}" is not among the needs', "Add it to needs, or name one of them")
+
+
+def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Names) -> Iterator[Fault]:
+    remedy = "The file is older than the rest of the library: run `planner pool`"
+    for place, line in lines:
+        words = [("exercise", line.exercise), ("head", line.head)]
+        words += [("evidence row", word) for word in line.rows.split()]
+        for kind, word in words:
+            if names[kind] and word not in names[kind]:
+                yield Fault(file, place, f'unknown {kind} "{word}"', remedy)
 
 
 def _digest(root: Traversable) -> str:

@@ -5,15 +5,24 @@ Seconds are whole seconds, angles degrees, shares fractions of one. Keys are low
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 HIGHEST_GRADE = 3  # of joint stress: the scale on which whoever graded the exercises graded them
 Key = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
 Share = Annotated[float, Field(ge=0, le=1)]
+Angle = Annotated[int, Field(ge=0, le=180)]  # degrees between upper arm and trunk
 Grade = Annotated[int, Field(ge=0, le=HIGHEST_GRADE)]
 LoadIs = Literal["each_hand", "total", "stack", "body", "band"]
+Phase = Literal["lifting", "lowering", "both", "hold"]  # part of a repetition that a number is of
+Doubts = Annotated[  # why a row weighs less: a peak used as a mean, patients, a unit that is not stated
+    tuple[Literal["peak", "patients", "unit"], ...],
+    BeforeValidator(lambda cell: cell.split() if isinstance(cell, str) else cell),
+]
+RowId = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_.-]*$")]
+INCLUDES = {"dual_cable_station": ("cable_station",)}  # two adjustable pulleys are also one
 
 
 class Record(BaseModel):
@@ -48,8 +57,20 @@ class Stress(Record):
 
     grade: Grade
     reason: Annotated[str, Field(min_length=3)]
-    change: str = ""  # printed when a careful joint is trained at grade 2; empty: nothing lowers it
+    change: str = (
+        ""  # printed beside the cues where the joint is careful or avoided; empty: nothing lowers it
+    )
+    change_keeps: bool = (
+        False  # grade 2: with its change it still is this exercise, no other one or half of it
+    )
+    change_arm_at_most_degrees: Angle | None = None  # how high the change lets the arm go
     source: str  # citation; "coaching convention, no source"; or "ungraded"
+
+    @model_validator(mode="after")
+    def _keeps_by_a_change(self) -> Stress:
+        if self.change_keeps and not self.change:
+            raise ValueError("change_keeps without a change: write the change, or leave change_keeps out")
+        return self
 
 
 class Exercise(Record):
@@ -60,9 +81,16 @@ class Exercise(Record):
     family: Key
     implement: Key
     needs: tuple[Key, ...]  # equipment that must be free, all of it; empty: nothing
+    trains: Key | None = None  # head it is chosen for; in the file only where it is not that of its family
+    trains_reason: str = ""  # why it is not that of its family
+    skill: Literal[1, 2, 3] = 1  # 1 anyone, 2 practised, 3 demanding
+    skill_reason: str = ""
+    choice: Literal[1, 2, 3] = (
+        2  # 1 what coaches reach for first, 2 usual, 3 for a reason (common practice, no source)
+    )
     position: Annotated[str, Field(min_length=3)]
     line_of_pull: str = ""
-    top_angle_degrees: Annotated[int, Field(ge=0, le=180)] | None = None
+    top_angle_degrees: Angle | None = None  # the highest the arm gets, the start of a pull included
     sides: Literal[1, 2] = 1  # 2: one side after the other
     multi_joint: bool
     load_is: LoadIs
@@ -85,6 +113,17 @@ class Exercise(Record):
             raise ValueError(f"reps {list(self.reps)} must rise")
         return self
 
+    @model_validator(mode="after")
+    def _kept_changes_leave_the_range(self) -> Exercise:
+        for region, stress in self.stress.items():
+            limit, top = stress.change_arm_at_most_degrees, self.top_angle_degrees
+            if stress.change_keeps and limit is not None and top is not None and limit < top:
+                raise ValueError(
+                    f"stress.{region}: a change to {limit} degrees does not keep an exercise that ends at {top}: "
+                    "write change_keeps = false"
+                )
+        return self
+
     @property
     def work_seconds(self) -> int:
         """Seconds of one set on one side: the middle of the repetition range times the tempo, rounded up."""
@@ -92,55 +131,46 @@ class Exercise(Record):
         return -int(-middle * self.tempo.seconds_per_repetition // 1)
 
 
-class Head(Record):
-    """One muscle head: trained or only watched, and the exercise that defines one direct set."""
+class Named(Record):
+    """What has a key and a printed name."""
 
     key: Key
     name: str
+
+
+class Head(Named):
+    """One muscle head: trained or only watched, and the exercise that defines one direct set."""
+
     muscle: str
     role: Literal["trained", "watched"]
     anchor: Key
 
 
-class Equipment(Record):
+class Equipment(Named):
     """Something that must be free in the room."""
 
-    key: Key
-    name: str
     has_loads: bool  # whether gym.toml may list the loads it can make
 
 
-class Implement(Record):
+class Implement(Named):
     """What is held."""
 
-    key: Key
-    name: str
 
-
-class Family(Record):
+class Family(Named):
     """A movement family."""
 
-    key: Key
-    name: str
+    trains: Key | None = None  # head its exercises are chosen for; none: they only help
 
 
-class Region(Record):
+class Region(Named):
     """A joint region, as joints.toml lists it."""
 
-    key: Key
-    name: str
 
-
-class Flag(Record):
+class Flag(Named):
     """A history flag: the joint regions it makes careful or avoided, in evidence/safety.md's sense."""
 
-    key: Key
-    name: str
     regions: dict[Key, Literal["careful", "avoid"]]
     source: str
-
-
-EvidenceStatus = Literal["read", "second-hand", "remembered", "practice"]
 
 
 class EvidenceRow(Record):
@@ -149,7 +179,7 @@ class EvidenceRow(Record):
     Published rows hold a mean inside a group; practice rows hold a ratio to a named exercise (`against`).
     """
 
-    id: Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_.-]*$")]
+    id: RowId
     kind: Literal["published", "practice"]
     study: str
     citation: str
@@ -157,7 +187,7 @@ class EvidenceRow(Record):
     exercise: Key
     against: Key | None = None  # practice rows: the exercise that the ratio refers to
     head: Key
-    phase: str
+    phase: Phase
     metric: str
     unit: str
     mean: Annotated[float, Field(gt=0)]  # a mean in `unit`, or the ratio of a practice row
@@ -165,7 +195,8 @@ class EvidenceRow(Record):
     subjects: Annotated[int, Field(ge=1)] | None = None
     load: str = ""
     electrodes: Literal["surface", "intramuscular", ""] = ""
-    status: EvidenceStatus
+    status: Literal["read", "second-hand", "remembered", "practice"]
+    doubts: Doubts = ()
     left_out: str = ""  # why the row is kept but not pooled; empty: pooled
     note: str = ""
     address: str = ""
@@ -174,3 +205,59 @@ class EvidenceRow(Record):
     def group(self) -> tuple[str, str, str, str, str]:
         """Rows can only be compared inside one group: study, head, phase, metric, unit (DESIGN §3.1)."""
         return (self.study, self.head, self.phase, self.metric, self.unit)
+
+    @model_validator(mode="after")
+    def _kinds_apart(self) -> EvidenceRow:
+        practice, against = self.kind == "practice", self.against
+        if practice != (self.status == "practice"):
+            read = f'kind "{self.kind}" with status "{self.status}"'
+            raise ValueError(f"{read}. Practice rows, and only they, have status practice")
+        if practice != (against is not None):
+            read = f'kind "{self.kind}", against {against!r}'
+            raise ValueError(f"{read}. Practice rows, and only they, name `against`")
+        if against == self.exercise:
+            raise ValueError(f'"{against}" against itself. Name another exercise in `against`')
+        return self
+
+
+class Ordering(Record):
+    """One reported order of two exercises in one head; `equal`: the paper found no difference."""
+
+    id: RowId
+    study: str
+    citation: str
+    head: Key
+    phase: Phase
+    greater: Key
+    lesser: Key
+    relation: Literal["greater", "equal"]
+    note: str = ""
+    address: str = ""
+
+    @model_validator(mode="after")
+    def _two_exercises(self) -> Ordering:
+        if self.greater == self.lesser:
+            raise ValueError(f'"{self.greater}" ordered against itself. Name two exercises')
+        return self
+
+
+class OwnRow(Record):
+    """What pooling needs of one recording of one athlete; mean, sd and sem are in `unit`."""
+
+    session: Annotated[str, Field(min_length=1, max_length=80)]
+    exercise: Key
+    head: Key
+    side: Literal["left", "right", ""] = ""
+    metric: str
+    unit: str
+    mean: Annotated[float, Field(gt=0)]
+    sd: Annotated[float, Field(ge=0)] | None = None  # over repetitions
+    repetitions: Annotated[int, Field(ge=1)]
+    sem: Annotated[float, Field(ge=0)] | None = None  # from repeated sets alone, not yet weighed
+    sem_degrees: Annotated[int, Field(ge=0)] = 1  # of freedom of that sem: one a set beyond the first
+
+
+def with_included(listed: Iterable[str]) -> frozenset[str]:
+    """Return the equipment keys a room offers: those listed and those that they include."""
+    keys = frozenset(listed)
+    return keys.union(*(INCLUDES.get(key, ()) for key in keys))

@@ -1,11 +1,34 @@
-"""Whole numbers among the options, told in our words when they are none."""
+"""The options that commands share, whole numbers told in our words, and the one way in which a command ends."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
 
 from library.errors import Fault, FaultyInput
+
+if TYPE_CHECKING:
+    from planner.publish import Published
+
+AthleteFolder = Annotated[
+    Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
+]
+NextWeek = Annotated[
+    str | None, typer.Option("--week", help="ISO week such as 2026-W49; default: next week.")
+]
+WeekInForce = Annotated[
+    str | None, typer.Option("--week", help="ISO week such as 2026-W49; default: the newest planned.")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
+JsonUnlessSaved = Annotated[
+    bool, typer.Option("--json", help="Print one JSON document; write nothing unless --save.")
+]
+Save = Annotated[bool, typer.Option("--save", help="With --json: write the week's folder too.")]
+OutFolder = Annotated[Path | None, typer.Option("--out", help="Write here instead of ATHLETE/weeks.")]
 
 
 def whole_number(option: str, low: int | None = None, high: int | None = None) -> Callable[[str], int]:
@@ -24,3 +47,21 @@ def whole_number(option: str, low: int | None = None, high: int | None = None) -
         return number
 
     return read
+
+
+def tell(as_json: bool, document: Callable[[], str], text: Callable[[], str]) -> None:
+    """Print the result, the only thing on stdout: one JSON document, or text."""
+    typer.echo(document() if as_json else text())
+
+
+def tell_written(written: Published | None, papers: tuple[tuple[str, str], ...]) -> None:
+    """Say on stderr where all was written, each paper with its words. Raises PaperNotMade if there is no PDF."""
+    if written is None:
+        return
+    first, *others = written.folders
+    more = f" and the weeks after it, {len(others) + 1} in all" if others else ""
+    typer.echo(f"Written to {first}{more}", err=True)
+    for words, name in papers:
+        typer.echo(f"{words}: {written.paper(name)}", err=True)
+    if written.paper_fault:
+        raise written.paper_fault

@@ -1,15 +1,22 @@
-"""Plain text for terminals, and how near is the same: in sums, in linear programs, on paper."""
+"""Plain text for terminals and paper: lines that every table shares, and how near is the same."""
 
 from __future__ import annotations
 
+import datetime
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
 
+if TYPE_CHECKING:
+    from planner.document import Proof
+
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
 UNSHOWN = 0.05  # where one decimal is printed: sets, minutes, grade-sets
-UNSHOWN_OF_TWO = 0.005  # where two are: the figures of a proof, in missed sets or minutes' worth
+UNSHOWN_OF_TWO = 0.005  # where two are: the figures of a proof, in missed sets or minute-equivalents
 
 # in sums, in the unit of what is summed
 ROUNDING = 1e-6  # of many credits, prices or loads, or what the solver gives back: it meets rows to within 1e-6 or less
@@ -21,12 +28,27 @@ LINEAR = 1e-7  # how far the solver may leave a column or a reduced cost from wh
 DAY_NAMES: Mapping[str, str] = dict(
     zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
 )
-WORTH = "minutes' worth"  # minutes, and all else at what it costs in minutes
+# the system's locale must not change what is printed, so month names are ours
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July"),
+    *("August", "September", "October", "November", "December"),
+)
+WORTH = "minute-equivalents"  # minutes, and all else at what it costs in minutes
+AIMS = {"dose": "dose", "shortfall": "shortfall of the worst draws", "rest": "the rest"}
 
 
 def day_name(session_id: str) -> str:
     """Say a session's day in full; an id that is no day is said as it is."""
     return next((name for day, name in DAY_NAMES.items() if day == session_id), session_id)
+
+
+def week_of(week: str, week_start: str) -> str:
+    """Say a week by its Monday and its number: week of 30 November (2026-W49); by its number if the date is none."""
+    try:
+        start = datetime.date.fromisoformat(week_start)
+    except ValueError:
+        return f"week {week}"
+    return f"week of {start.day} {MONTHS[start.month - 1]} ({week})"
 
 
 def number(value: float) -> str:
@@ -45,8 +67,29 @@ def signed(value: float) -> str:
     return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= UNSHOWN else ""
 
 
+def short_lines(heads: Iterable[tuple[str, float, float, float]], where: str = "") -> list[str]:
+    """Say which heads (name, total, target, floor in direct sets) stay short of their target, the largest gap first."""
+    lines = []
+    for name, total, target, floor in sorted(heads, key=lambda head: head[1] - head[2]):
+        if target - total >= UNSHOWN:
+            below = f", below the floor of {number(floor)}" if floor - total >= UNSHOWN else ""
+            lines.append(f"SHORT of target{where}: {name} by {target - total:.1f} sets{below}")
+    return lines
+
+
+def proof_line(proof: Proof) -> str:
+    """Say how near the best a plan is proven to be for one aim, and among which plans."""
+    among = f", among {proof.among}" if proof.among else ""
+    return f"proof: {AIMS[proof.aim]} within {gap_words(proof)} {unit_words(proof.unit)} of the best{among}"
+
+
+def gap_words(proof: Proof) -> str:
+    """Say how far a plan may be from the best: hundredths of a set, tenths of a minute."""
+    return f"{max(0.0, proof.gap):.{1 if proof.aim == 'rest' else 2}f}"
+
+
 def unit_words(unit: str) -> str:
-    """Say a unit of a proof as a coach does: what the document calls priced minutes is minutes' worth."""
+    """Say a unit of a proof as a coach does: what the document calls priced minutes is minute-equivalents."""
     return WORTH if unit == "priced minutes" else unit
 
 
@@ -83,3 +126,24 @@ def width(text: str) -> int:
     """Places a text takes in a terminal: marks on letters take none, wide letters two."""
     wide = sum(unicodedata.east_asian_width(letter) in "WF" for letter in text)
     return len(text) + wide - sum(unicodedata.combining(letter) != 0 for letter in text)
+
+
+@dataclass(frozen=True)
+class RuleWords:
+    """A limit or goal in words (rules.toml): on the coach's page, in a sentence, where it is decided, what prices it."""
+
+    title: str
+    says: str
+    key: str
+    price: str = ""
+    dropped: str = ""
+
+
+@cache
+def rule_words() -> Mapping[str, Mapping[str, RuleWords]]:
+    """Read rules.toml: "limit" or "goal" -> kind -> words."""
+    import tomllib
+    from importlib.resources import files
+
+    data = tomllib.loads(files("planner").joinpath("rules.toml").read_text(encoding="utf-8"))
+    return {sort: {name: RuleWords(**entry) for name, entry in rules.items()} for sort, rules in data.items()}

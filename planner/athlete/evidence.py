@@ -13,10 +13,9 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field
 
-from library.errors import FaultyInput
-from library.faults import unknown
+from library.errors import FaultyInput, unknown
 from library.read import Library
-from library.schema import Key, Record, Share
+from library.schema import OwnRow, Share
 from planner.files.safe import athlete_lock, write_safely
 from planner.files.shape import check_shape, first_of
 from planner.files.tables import Columns, csv_text, read_sheet
@@ -27,25 +26,15 @@ if TYPE_CHECKING:
     from library.pooled_head import PooledHead
 
 NAME = "evidence.csv"
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
-Ratios = dict[str, dict[str, float]]  # head -> exercise -> activation against the head's anchor
+NotNegative = Annotated[float, Field(ge=0)]
 
 
-class OwnEvidence(Record):
-    """One row; it has what `library.own_rows.OwnRow` asks for. `left_out` rows are kept and not pooled."""
+class OwnEvidence(OwnRow):
+    """One row, as pooling needs it and with what else was measured. `left_out` rows are kept and not pooled."""
 
-    session: Annotated[str, Field(min_length=1, max_length=80)]
     date: datetime.date
-    exercise: Key
-    head: Key
-    side: Literal["left", "right", ""] = ""
     metric: Literal["mean activation"]
     unit: Literal["percent_MVIC", "percent_session_max"]
-    mean: Positive
-    sd: NotNegative | None = None  # over repetitions
-    repetitions: Annotated[int, Field(ge=1)]
-    sem: NotNegative | None = None  # from repeated trials
     load: NotNegative | None = None
     load_unit: Literal["kg", "lb", ""] = ""
     rir: NotNegative | None = None
@@ -121,22 +110,11 @@ def evidence_text(rows: Iterable[OwnEvidence]) -> str:
     return csv_text([COLUMNS.names, *(row.model_dump(mode="json").values() for row in rows)])
 
 
-def own_profiles(
-    folder: Path, library: Library, pooled: Mapping[str, PooledHead]
-) -> tuple[dict[str, PooledHead], Ratios | None]:
-    """Return the pooled heads with the athlete's rows taken in, and the ratios that come of it.
+def own_profiles(folder: Path, library: Library, pooled: Mapping[str, PooledHead]) -> dict[str, PooledHead]:
+    """Return this athlete's heads: the spread between persons and the athlete's own rows taken in.
 
-    Without rows the heads come back as they were, and None. Raises FaultyInput where evidence.csv is wrong.
+    Raises FaultyInput where evidence.csv is wrong.
     """
-    import numpy as np
+    from library.pool import for_athlete
 
-    from library.own_rows import update_with_own_rows
-
-    rows = read_own_rows(folder, library)
-    if not rows:
-        return dict(pooled), None
-    own = {head: update_with_own_rows(of_head, rows) for head, of_head in pooled.items()}
-    ratios = {
-        head: dict(zip(one.exercises, np.exp(one.theta).tolist(), strict=True)) for head, one in own.items()
-    }
-    return own, ratios
+    return for_athlete(pooled, library, read_own_rows(folder, library))

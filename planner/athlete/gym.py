@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
-from library.equipment import INCLUDES, with_included
+from library.schema import INCLUDES, with_included
 from planner.athlete.brief import Brief, Number, Part
 from planner.athlete.names import known
 from planner.files.shape import told

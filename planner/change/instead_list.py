@@ -6,15 +6,15 @@ from collections.abc import Iterator
 
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
-from planner.change.instead import Exchange, Instead
-from planner.change.swap.standing import Standing
-from planner.change.swap.told import key_of
+from planner.change.swap import Standing
+from planner.change.told import key_of
 from planner.document import Piece, plan_of
 from planner.files.text import as_written, listed
 from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind
 from planner.plain import WORTH, columns, counted, day_name, joined, signed
-from planner.week.staying import still_possible
+from planner.week.instead import Exchange, Instead
+from planner.week.keeping import still_possible
 
 NONE = "nothing else gives the same with other equipment, no joint worse and no limit broken"
 

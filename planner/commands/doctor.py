@@ -4,25 +4,23 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
 
+from planner.options import AsJson, tell
+
 if TYPE_CHECKING:
-    from planner.doctor.part import Part
+    from planner.doctor.parts import Part
 
 
-def run(
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print one JSON document and nothing else.")
-    ] = False,
-) -> None:
+def run(as_json: AsJson = False) -> None:
     """Look at every part; exit 0 if all needed parts work, 4 if only PDFs cannot be made, 1 otherwise."""
-    from planner.doctor.examination import examine, exit_code
+    from planner.doctor import parts as doctor
 
-    parts = examine()
-    code = exit_code(parts)
-    typer.echo(_document(parts, code) if as_json else _table(parts))
+    parts = doctor.examine()
+    code = doctor.exit_code(parts)
+    tell(as_json, lambda: _document(parts, code), lambda: _table(parts))
     raise typer.Exit(code)
 
 

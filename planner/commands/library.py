@@ -11,8 +11,9 @@ import typer
 
 from library.errors import Fault, FaultyInput, nearest
 from library.method import CreditSettings
-from library.read import Library, read_library
+from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
+from library.table import for_head, library_document, plain, table_rows
 from planner.files.text import as_written, listed
 
 
@@ -28,11 +29,8 @@ def run(
     library = read_library(folder)
     exercises = _chosen(library, name, head)
     if as_json:
-        from library.document import library_document
-
-        typer.echo(
-            json.dumps(library_document(library, exercises, CreditSettings()), ensure_ascii=False, indent=1)
-        )
+        document = library_document(library, exercises, CreditSettings())
+        typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     elif name is not None:
         for line in _page(library, exercises[0], head, folder):
             typer.echo(line)
@@ -42,8 +40,6 @@ def run(
 
 def _chosen(library: Library, name: str | None, head: str | None) -> list[Exercise]:
     """Return the exercises asked for. Raises FaultyInput for a name that nobody knows."""
-    from library.table import for_head
-
     faults: list[Fault] = []
     if name is not None and name not in library.exercises:
         near = nearest(name, library.exercises) or "."
@@ -51,11 +47,8 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
         faults.append(Fault("NAME", "", as_written(name), remedy))
     if head is not None and head not in library.heads:
         near = nearest(head, library.heads) or "."
-        faults.append(
-            Fault(
-                "--head", "", as_written(head), f"No head has this name{near} Known: {listed(library.heads)}"
-            )
-        )
+        remedy = f"No head has this name{near} Known: {listed(library.heads)}"
+        faults.append(Fault("--head", "", as_written(head), remedy))
     if faults:
         raise FaultyInput(faults)
     if name is not None:
@@ -66,10 +59,8 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
 
 def _page(library: Library, exercise: Exercise, head: str | None, folder: Path | None) -> list[str]:
     """Pool anew for the weights of the rows, which profiles.csv does not keep."""
-    from library.orderings import read_orderings
     from library.page import page_lines
     from library.pool import pool_library
-    from library.read import shipped_folder
 
     pooled = pool_library(library)
     shown = pooled if head is None else {head: pooled[head]}
@@ -78,8 +69,6 @@ def _page(library: Library, exercise: Exercise, head: str | None, folder: Path |
 
 
 def _table(library: Library, exercises: list[Exercise]) -> None:
-    from library.table import plain, table_rows
-
     heading, rows = table_rows(library, exercises, CreditSettings())
     if not sys.stdout.isatty():
         typer.echo(plain(heading, rows))

@@ -49,9 +49,9 @@ def run(
 ) -> None:
     """Do one of four things: take a file in, write a blank sheet, ask set by set, record a clearance."""
     from planner.files.safe import athlete_lock
+    from planner.log.blank import write_blank
     from planner.log.intake import Manner
     from planner.train.desk import Desk
-    from planner.train.log_report import log_document, log_text
 
     named = [file is not None, blank is not None, interactive, cleared is not None]
     if sum(named) != 1:
@@ -59,7 +59,7 @@ def run(
     today = datetime.date.today()
     desk = Desk.open(athlete, today)
     if blank is not None:
-        count = desk.write_blank(blank)
+        count = write_blank(desk.week(), desk.units, blank)
         typer.echo(f"{blank}: {count} sets to fill.")
         return
     if cleared is not None:
@@ -83,9 +83,9 @@ def run(
         )
         return
     if as_json:
-        typer.echo(json.dumps(log_document(report), ensure_ascii=False, indent=1))
+        typer.echo(json.dumps(report.document(), ensure_ascii=False, indent=1))
     else:
-        typer.echo(log_text(report))
+        typer.echo(report.text())
 
 
 def _one_thing(athlete: Path, named: int) -> tuple[str, str]:

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from library.errors import Fault, FaultyInput
-from library.faults import unknown
+from library.errors import Fault, FaultyInput, unknown
 
 if TYPE_CHECKING:
     from library.read import Library
-    from planner.emg.results import MeasuredSession
+    from planner.emg.figures import MeasuredSession
 
 
 def run(
@@ -23,6 +22,9 @@ def run(
     into: Annotated[
         Path | None, typer.Option(help="Athlete's folder: add the rows to its evidence.csv.")
     ] = None,
+    same_person: Annotated[
+        bool, typer.Option("--same-person", help="With --into: the names differ, the person does not.")
+    ] = False,
     combine: Annotated[
         list[str] | None, typer.Option(help="Also rank a sum of heads, like front+side. May be repeated.")
     ] = None,
@@ -38,39 +40,30 @@ def run(
 ) -> None:
     """Measure a folder of recordings, or make the placement sheet."""
     if placement:
-        from planner.emg.paper.page import write_paper
-        from planner.emg.paper.placement import placement_html
+        from planner.emg.report import placement_html, write_paper
 
         typer.echo(str(write_paper(out or Path(), "placement", placement_html())))
         return
     if folder is None:
-        raise FaultyInput(
-            [Fault("planner measure", "FOLDER", "is missing", "Name a folder with session.toml")]
-        )
-    _measure(folder, into, combine or [], out, as_json)
+        remedy = "Name a folder with session.toml"
+        raise FaultyInput([Fault("planner measure", "FOLDER", "is missing", remedy)])
 
-
-def _measure(folder: Path, into: Path | None, combine: list[str], out: Path | None, as_json: bool) -> None:
     from library.read import read_library
-    from planner.emg.compare import rankings
-    from planner.emg.into import add_to_athlete, added_text
+    from planner.emg.evidence import add_to_athlete, added_text, rows_of
     from planner.emg.measuring import measure_session
-    from planner.emg.rows import rows_of
-    from planner.emg.session_read import Known, read_session
-    from planner.emg.table import session_text
+    from planner.emg.ranking import rankings
+    from planner.emg.report import report_html, write_paper
+    from planner.emg.session import Known, read_session
+    from planner.emg.words import document_of, session_text
 
     library = read_library()
-    combinations = [_heads(words, library) for words in combine]
+    combinations = [_heads(words, library) for words in combine or []]
     measured = measure_session(read_session(folder, Known.of(library)))
     ranked = rankings(measured, combinations)
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
-    added = None if into is None else add_to_athlete(into, library, measured, rows)
-    if added and added.warning:
-        typer.echo(f"Look: {added.warning}", err=True)
+    added = into and add_to_athlete(into, library, measured, rows, same_person=same_person)
     if as_json:
-        from planner.emg.document import document_of
-
         document = document_of(measured, ranked, rows, added.moves if added else None)
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     else:
@@ -78,9 +71,6 @@ def _measure(folder: Path, into: Path | None, combine: list[str], out: Path | No
         if added and into:
             typer.echo("\n" + added_text(added, library, into))
     if not as_json or out is not None:
-        from planner.emg.paper.page import write_paper
-        from planner.emg.paper.report import report_html
-
         file = write_paper(out or folder, "measurement", report_html(measured, ranked))
         typer.echo(f"Report: {file}", err=True)
     if measured.faults:
@@ -90,17 +80,10 @@ def _measure(folder: Path, into: Path | None, combine: list[str], out: Path | No
 def _heads(words: str, library: Library) -> tuple[str, ...]:
     """Read front+side as heads of the library."""
     heads = tuple(dict.fromkeys(word.strip() for word in words.split("+")))
-    faults = [
-        unknown("planner measure", "--combine", "head", h, library.heads)
-        for h in heads
-        if h not in library.heads
-    ]
+    place = ("planner measure", "--combine")
+    faults = [unknown(*place, "head", h, library.heads) for h in heads if h not in library.heads]
     if not faults and len(heads) < 2:
-        faults = [
-            Fault(
-                "planner measure", "--combine", f'read "{words}"', "Name two heads or more, like front+side"
-            )
-        ]
+        faults = [Fault(*place, f'read "{words}"', "Name two heads or more, like front+side")]
     if faults:
         raise FaultyInput(faults)
     return heads

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from library.errors import Fault, FaultyInput
+from library.files import write_safely
 from library.method import PoolSettings
-
-if TYPE_CHECKING:
-    from library.profile_moves import Move
-    from library.profiles import Profile
+from library.profiles import NAME, Move, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
+from library.read import read_library, shipped_folder
 
 
 def run(
@@ -27,10 +26,6 @@ def run(
 ) -> None:
     """Read the library, pool every head, print each number that moved, write profiles.csv."""
     from library.pool import pool_library
-    from library.profile_moves import moves, scale_changes
-    from library.profiles import NAME, profiles_text
-    from library.read import read_library
-    from library.safe_write import write_safely
 
     settings = PoolSettings()
     folder = folder if folder is not None else _checkout(check)
@@ -53,22 +48,21 @@ def run(
 
 
 def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
-    """Return the profiles as they stand; a file that cannot be read is told, and then written anew."""
-    from library.read import read_old_profiles
+    """Return the profiles as they stand; a file that cannot be read is told, and then written anew.
 
-    try:
-        return read_old_profiles(folder)
-    except FaultyInput as error:
-        if check:
-            raise
-        typer.echo(f"{error}\nIt is written anew.", err=True)
-        return {}
+    Its names are not checked: numbers of exercises that are gone are news too.
+    """
+    faults: list[Fault] = []
+    lines = read_profiles(folder, faults) if (folder / NAME).is_file() else []
+    if faults and check:
+        raise FaultyInput(faults)
+    if faults:
+        typer.echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
+    return {} if faults else by_head([line for _, line in lines])
 
 
 def _checkout(check: bool) -> Path:
     """Return the shipped library's folder, which may be written in a checkout alone."""
-    from library.read import shipped_folder
-
     folder = Path(str(shipped_folder()))
     if check or (folder.parent / "pyproject.toml").is_file():
         return folder

@@ -26,13 +26,12 @@ def run(
 ) -> None:
     """Print the table and write the page. Exit 2: a file or option is wrong; 4: no PDF, its HTML is written."""
     from planner.train.progress import read_progress
-    from planner.train.progress_report import progress_document, progress_text
 
     progress = read_progress(athlete, datetime.date.today()).newest(weeks)
     if as_json:
-        typer.echo(json.dumps(progress_document(progress), ensure_ascii=False, indent=1))
+        typer.echo(json.dumps(progress.document(), ensure_ascii=False, indent=1))
     else:
-        typer.echo(progress_text(progress))
+        typer.echo(progress.text())
     if save or not as_json:
         from planner.train.progress_page import write_page
 

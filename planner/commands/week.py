@@ -3,65 +3,60 @@
 from __future__ import annotations
 
 import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.options import whole_number
+from planner.options import (
+    AthleteFolder,
+    JsonUnlessSaved,
+    NextWeek,
+    OutFolder,
+    Save,
+    tell,
+    tell_written,
+    whole_number,
+)
 
 if TYPE_CHECKING:
-    from planner.change.choices.report import Choices
+    from planner.change.choices import Choices
     from planner.document import WeekDocument
-    from planner.publishing.week import Published
-    from planner.week.plan import Asked
+    from planner.week.gather import Asked
 
-AthleteFolder = Annotated[
-    Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
-]
-WeekName = Annotated[
-    str | None, typer.Option("--week", help="ISO week such as 2026-W49; default: next week.")
-]
-OutFolder = Annotated[Path | None, typer.Option("--out", help="Write here instead of ATHLETE/weeks.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Print week.json alone; write nothing unless --save.")]
+PAPERS = (("For the athlete", "sheets"), ("For the coach", "coach"))
 ChoicesWanted = Annotated[
     int,
     typer.Option(
-        "--choices",
         metavar="N",
         parser=whole_number("--choices", 1, 9),
         help="So many near-equal weeks, with what each trades.",
     ),
 ]
 Take = Annotated[
-    str | None,
-    typer.Option("--take", metavar="B", help="With --choices: write this one instead of the first."),
+    str | None, typer.Option(metavar="B", help="With --choices: write this one instead of the first.")
 ]
 Cautious = Annotated[
     str | None,
     typer.Option(
-        "--cautious",
         metavar="LEVEL",
         help="Make the dose of the worst draws as good as can be: 0.8 (or 80%) looks at the worst fifth.",
     ),
 ]
-Save = Annotated[bool, typer.Option("--save", help="With --json: write the week's folder too.")]
 
 
 def run(
     athlete: AthleteFolder,
-    week: WeekName = None,
+    week: NextWeek = None,
     out: OutFolder = None,
-    as_json: AsJson = False,
+    as_json: JsonUnlessSaved = False,
     save: Save = False,
     choices: ChoicesWanted = 1,
     take: Take = None,
     cautious: Cautious = None,
 ) -> None:
     """Plan one week. Exit 2: a file or option is wrong; 3: no week can satisfy what must hold; 4: no PDF."""
-    from planner.publishing.week import check_sound, publish
-    from planner.sheets.table import week_table
-    from planner.week.plan import gather
+    from planner.publish import check_sound, publish
+    from planner.week.gather import gather
 
     level = _level(cautious, choices, take)
     asked = gather(athlete, week, datetime.date.today())
@@ -69,28 +64,21 @@ def run(
     for one in [document, *(choice.week for choice in several.choices)] if several else [document]:
         check_sound(one, asked)
     written = publish(document, asked, athlete, out) if save or not as_json else None
-    if as_json:
-        typer.echo((several or document).model_dump_json(indent=2))
-    else:
-        typer.echo(week_table(document, asked.library))
-        if several:
-            from planner.change.choices.report import choices_text
-
-            typer.echo(choices_text(several, asked.library))
-    if written:
-        _tell(written)
+    whole = several or document
+    tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))
+    tell_written(written, PAPERS)
 
 
 def _level(cautious: str | None, choices: int, take: str | None) -> float | None:
     """Read how cautious the week is to be; options that do not go together are refused."""
     level = None
     if cautious is not None:
-        from planner.week.cautious.told import level_of, require_alone
+        from planner.week.cautious import level_of, require_alone
 
         level = level_of(cautious)
         require_alone(choices, take)
     if take:
-        from planner.change.choices.report import require_choices
+        from planner.change.choices import require_choices
 
         require_choices(take, choices)
     return level
@@ -101,14 +89,14 @@ def _planned(
 ) -> tuple[WeekDocument, Choices | None]:
     """Plan the week; with several near-equal ones, these too."""
     if level is not None:
-        from planner.week.cautious.plan import plan_cautious
+        from planner.week.cautious import plan_cautious
 
         document = plan_cautious(asked, level)
         if document.cautious is None:
             typer.echo("Nothing is left to train: --cautious changes nothing.", err=True)
         return document, None
     if choices > 1:
-        from planner.change.choices.report import near_equal, taken
+        from planner.change.choices import near_equal, taken
 
         several = near_equal(asked, choices)
         return taken(several, take or several.name), several
@@ -117,11 +105,12 @@ def _planned(
     return plan_week(asked), None
 
 
-def _tell(written: Published) -> None:
-    """Say where everything was written. Raises PaperNotMade if there is no PDF."""
-    typer.echo(f"Written to {written.folder}", err=True)
-    for whom, name in (("the athlete", "sheets"), ("the coach", "coach")):
-        paper = next(written.folder.glob(f"{name}.*"))
-        typer.echo(f"For {whom}: {paper}", err=True)
-    if written.paper_fault:
-        raise written.paper_fault
+def _text(document: WeekDocument, several: Choices | None, asked: Asked) -> str:
+    from planner.sheets.table import week_table
+
+    text = week_table(document, asked.library)
+    if several is None:
+        return text
+    from planner.change.choices import choices_text
+
+    return f"{text}\n{choices_text(several, asked.library)}"

@@ -6,27 +6,19 @@ import datetime
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from pathlib import Path
-from typing import Annotated
 
-import typer
+from planner.options import AsJson, AthleteFolder, WeekInForce, tell
 
 
-def run(
-    athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
-    week: Annotated[
-        str | None, typer.Option("--week", help="ISO week; default: the newest planned, else the next.")
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document and nothing else.")] = False,
-) -> None:
+def run(athlete: AthleteFolder, week: WeekInForce = None, as_json: AsJson = False) -> None:
     """Print binding limits, missed goals and gains, best first; where nothing can be planned, the clashing group."""
-    from planner.change.why.report import asked_for, why
-    from planner.change.why.text import why_text
+    from planner.change.why import asked_for, why
+    from planner.change.why_text import why_text
 
     asked, document = asked_for(athlete, datetime.date.today(), week)
     with progress() as tick:
-        found = why(asked, document, tick)
-    typer.echo(found.model_dump_json(indent=2) if as_json else why_text(found))
+        report = why(asked, document, tick)
+    tell(as_json, lambda: report.model_dump_json(indent=2), lambda: why_text(report))
 
 
 @contextmanager

@@ -1,1 +1,1 @@
-"""Whether this installation works: one module a part, each with one function that looks and tells."""
+"""Whether this installation works: one look a part, and a toy program through the solver."""

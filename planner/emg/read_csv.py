@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from library.errors import Fault, FaultyInput
-from planner.emg.recording import Recording, Samples
+from planner.emg.recording import Channel, Recording, Samples, timed_channel
 from planner.emg.settings import QualitySettings
-from planner.emg.timing import timed_channel
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -37,11 +36,10 @@ class Layout:
 
 def read_csv(
     file: Path,
-    *,
-    rate_hz: float | None,
-    delimiter: str | None,
-    time_column: str | None,
     limits: QualitySettings,
+    rate_hz: float | None = None,
+    delimiter: str | None = None,
+    time_column: str | None = None,
     rates_hz: Mapping[str, float] | None = None,
 ) -> Recording:
     """Read one CSV file. Raises FaultyInput.
@@ -49,29 +47,27 @@ def read_csv(
     Where it has no time column, a column's rate is that of `rates_hz` by its name, else `rate_hz`. `limits` say which
     steps of time are uneven and which are gaps.
     """
-    lines = _head(file)
-    layout = _layout(file, lines, delimiter)
+    layout = _layout(file, _head(file), delimiter)
     frame = _frame(file, layout)
-    times = _time_columns(layout.names, time_column)
+    stated = re.compile(re.escape(time_column) + "$") if time_column is not None else TIME
+    times = [number for number, name in enumerate(layout.names) if stated.match(name)]
     if time_column is not None and not times:
-        has = ", ".join(layout.names)
-        remedy = f"Name one of its columns ({has})"
+        remedy = f"Name one of its columns ({', '.join(layout.names)})"
         raise FaultyInput([Fault(str(file), f'column "{time_column}"', "there is no such column", remedy)])
     rates = {name: (rates_hz or {}).get(name, rate_hz) for name in layout.names}
     if not times and not any(rates.values()):
         remedy = "State rate_hz in [session] or [[sensor]], or name the time column (time_column)"
         raise FaultyInput([Fault(str(file), "", "has no time column and no rate is stated", remedy)])
-    channels = {}
+    channels: dict[str, Channel] = {}
     for number, name in enumerate(layout.names):
-        if number in times:
-            continue
-        before = [t for t in times if t < number] or times
+        before = [place for place in times if place < number] or times
+        if number in times or not (before or rates[name]):
+            continue  # a time, or no sensor and nothing says how fast it was sampled
         time = _seconds(file, layout, frame, before[-1]) if before else None
-        if time is None and rates[name] is None:
-            continue  # no sensor, and nothing says how fast it was sampled
         label = name if name not in channels else f"{name} ({number + 1})"
         values = _numbers(file, layout, frame, number)
-        channels[label] = timed_channel(str(file), label, values, time, rates[name], _unit(name), limits)
+        place = (str(file), label)
+        channels[label] = timed_channel(place, values, time, rates[name], _unit(name), limits)
     return Recording(str(file), channels)
 
 
@@ -105,22 +101,22 @@ def _layout(file: Path, lines: list[str], stated: str | None) -> Layout:
     for delimiter in tried:
         for number, line in enumerate(lines):
             cells = _cells(line, delimiter)
-            if _numeric(cells) and (len(cells) > 1 or _lone_number(line)):
-                return _found(lines, number, delimiter, cells)
+            lone = NUMBER.match(line.strip()) and "," not in line  # one number, nothing that could part two
+            if _numeric(cells) and (len(cells) > 1 or lone):
+                return _written(lines, number, delimiter, len(cells))
     shown = next(line for line in lines if line.strip())[:60]
     read = f'has no line of numbers separated by {" or ".join(repr(d) for d in tried)}; it begins "{shown}"'
     remedy = "Save it with commas or semicolons between columns, or state delimiter in [session]"
     raise FaultyInput([Fault(str(file), "line 1", read, remedy)])
 
 
-def _found(lines: list[str], number: int, delimiter: str, cells: list[str]) -> Layout:
-    decimal = "," if delimiter != "," and any("," in cell for cell in cells) else "."
-    if decimal == "." and delimiter != ",":
-        later = [cell for line in lines[number:] for cell in _cells(line, delimiter)]
-        decimal = "," if any("," in cell for cell in later) else "."
+def _written(lines: list[str], number: int, delimiter: str, count: int) -> Layout:
+    """Return the layout whose first line of numbers is known: decimal mark, and names from the line before."""
+    later = [cell for line in lines[number:] for cell in _cells(line, delimiter)]
+    decimal = "," if delimiter != "," and any("," in cell for cell in later) else "."
     header = _cells(lines[number - 1], delimiter) if number else []
-    named = len(header) == len(cells) and not _numeric(header) and not lines[number - 1].startswith("#")
-    names = tuple(header) if named else tuple(f"column {n + 1}" for n in range(len(cells)))
+    named = len(header) == count and not _numeric(header) and not lines[number - 1].startswith("#")
+    names = tuple(header) if named else tuple(f"column {n + 1}" for n in range(count))
     return Layout(delimiter, decimal, names, number)
 
 
@@ -130,11 +126,6 @@ def _cells(line: str, delimiter: str) -> list[str]:
 
 def _numeric(cells: list[str]) -> bool:
     return any(cells) and all(NUMBER.match(cell) or not cell for cell in cells)
-
-
-def _lone_number(line: str) -> bool:
-    """Tell whether a line holds one number and nothing that could be a separator."""
-    return bool(NUMBER.match(line.strip())) and "," not in line
 
 
 def _frame(file: Path, layout: Layout) -> DataFrame:
@@ -157,12 +148,6 @@ def _frame(file: Path, layout: Layout) -> DataFrame:
     except (pd.errors.ParserError, UnicodeDecodeError) as error:
         remedy = "Give every line the same number of columns"
         raise FaultyInput([Fault(str(file), "", f"cannot be read ({error})", remedy)]) from None
-
-
-def _time_columns(names: tuple[str, ...], stated: str | None) -> list[int]:
-    if stated is not None:
-        return [n for n, name in enumerate(names) if name == stated]
-    return [n for n, name in enumerate(names) if TIME.match(name)]
 
 
 def _seconds(file: Path, layout: Layout, frame: DataFrame, number: int) -> Samples:
@@ -189,5 +174,5 @@ def _numbers(file: Path, layout: Layout, frame: DataFrame, number: int) -> Sampl
 
 
 def _unit(name: str) -> str:
-    found = UNIT.search(name)
-    return (found["bracket"] or found["tail"] or "") if found else ""
+    match = UNIT.search(name)
+    return (match["bracket"] or match["tail"] or "") if match else ""

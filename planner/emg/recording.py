@@ -1,12 +1,13 @@
-"""One recording as it was read: channels with their own rates, and the marks that the file carries."""
+"""One recording as it was read: channels with their own rates on an even grid, and the file's marks."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from library.errors import Fault, FaultyInput, nearest
+from planner.emg.settings import QualitySettings
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
 Samples: TypeAlias = "NDArray[Any]"  # one-dimensional, float64
 Span = tuple[float, float]  # from, to; seconds from the recording's start
 
+MOST_DECIMALS = 9  # decimals of a written time that are looked for
+LOOKED_AT = 2000  # samples from which the written decimals are found
 MILLIVOLTS = {"V": 1e3, "mV": 1.0, "uV": 1e-3, "µV": 1e-3, "μV": 1e-3, "nV": 1e-6}
 
 
@@ -107,3 +110,92 @@ def _without_nan(file: str, channel: Channel) -> Channel:
     read = f"{int(missing.sum())} samples are no number (NaN)"
     remedy = "Export it again, or state start and stop of a part without them"
     raise FaultyInput([Fault(file, where, read, remedy)])
+
+
+def timed_channel(
+    place: tuple[str, str],
+    values: Samples,
+    time: Samples | None,
+    rate_hz: float | None,
+    unit: str,
+    limits: QualitySettings,
+) -> Channel:
+    """Return one channel on an even grid; `place` is file and label, `time` in seconds, or None and `rate_hz`.
+
+    A step wider than `gap_steps` is a gap, one that is off by more than `uneven_warn` is uneven (emg_method §7).
+    Raises FaultyInput where there are no samples or time is missing or runs backwards.
+    """
+    import numpy as np
+
+    file, label = place
+    filled = ~np.isnan(values if time is None else time)  # without the empty cells below a shorter column
+    length = int(len(filled) - filled[::-1].argmax()) if filled.any() else 0
+    values = values[:length]
+    if length < 2:
+        fault = Fault(file, f'channel "{label}"', "has no samples", "Record or export it again")
+        raise FaultyInput([fault])
+    if time is None:
+        assert rate_hz is not None
+        return Channel(label, rate_hz, values, unit)
+    time = time[:length]
+    _refuse_backwards(file, f'channel "{label}"', time)
+    steps, shown = np.diff(time), _resolution(time)
+    usual = float(np.median(steps))
+    regular = steps < limits.gap_steps * usual if usual > 0 else steps >= 0
+    rate = 1.0 / float(steps[regular].mean())  # over the whole file: rounding spoils single steps
+    rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
+    wide = (steps > limits.gap_steps / rate + shown).nonzero()[0]
+    gaps = tuple((float(time[i] - time[0]), float(time[i + 1] - time[0])) for i in wide)
+    off = np.abs(steps - 1.0 / rate) > limits.uneven_warn / rate + 1.01 * shown
+    at = int(off.argmax())
+    uneven = (float(time[at] - time[0]), float(time[at + 1] - time[0])) if off.any() else None
+    if gaps:
+        grid = np.arange(round((time[-1] - time[0]) * rate) + 1) / rate + time[0]
+        values = np.interp(grid, time, values)
+    return Channel(label, rate, values, unit, gaps=gaps, uneven=uneven)
+
+
+def _refuse_backwards(file: str, where: str, time: Samples) -> None:
+    import numpy as np
+
+    missing, back = np.isnan(time), np.diff(time) < 0
+    if missing.any():
+        row = f"{where}, row {int(missing.argmax()) + 1}"
+        raise FaultyInput([Fault(file, row, "its time is missing", "Write the time of every row")])
+    if back.any():
+        at = int(back.argmax())
+        read = f"time runs backwards, from {time[at]:.4f} to {time[at + 1]:.4f} s"
+        remedy = "Export it again in order of time"
+        raise FaultyInput([Fault(file, f"{where}, second {time[at]:.3f}", read, remedy)])
+
+
+def _resolution(time: Samples) -> float:
+    """Return the smallest step that the written times can show."""
+    import numpy as np
+
+    for decimals in range(MOST_DECIMALS):
+        scaled = time[:LOOKED_AT] * 10**decimals
+        if np.allclose(scaled, np.round(scaled), rtol=0, atol=1e-4):
+            return float(10.0**-decimals)
+    return float(10.0**-MOST_DECIMALS)
+
+
+def runs(inside: object, rate_hz: float, least: int) -> list[Span]:
+    """Return the stretches, in seconds, where a boolean array is true for at least `least` samples in a row."""
+    import numpy as np
+
+    edges = np.diff(np.concatenate(([0], np.asarray(inside).view(np.int8), [0])))
+    starts, stops = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+    long = stops - starts >= least
+    return [(float(a / rate_hz), float(b / rate_hz)) for a, b in zip(starts[long], stops[long], strict=True)]
+
+
+def joined(spans: Iterable[Span], gap_seconds: float) -> list[Span]:
+    """Return stretches in order of time, those parted by less than `gap_seconds` joined."""
+    whole: list[Span] = []
+    for start, stop in spans:
+        if whole and start - whole[-1][1] < gap_seconds:
+            whole[-1] = (whole[-1][0], stop)
+        else:
+            whole.append((start, stop))
+    return whole

@@ -1,20 +1,52 @@
-"""Repetitions and their phases: from the motion's course by bands, from marks, from the coach's own list.
+"""Repetitions and their phases: from the arm's course by bands, from the coach's own list, from bursts of the envelope.
 
 All times are seconds from the recording's start. Phases are never guessed from EMG.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
 from library.schema import Tempo
-from planner.emg.motion import Course
-from planner.emg.recording import Samples, Span
+from planner.emg.cleaning import low_pass
+from planner.emg.recording import Recording, Samples, Span, joined, runs
+from planner.emg.session import Motion
 from planner.emg.settings import MeasureSettings
 
 Source = Literal["motion", "marks", "stated list", "envelope"]
+DIGITS = 9  # of a threshold: no more than its spacing by floating point spoils
+
+
+@dataclass(frozen=True)
+class Course:
+    """The smoothed motion: rises in lifting. `unit` is degrees for a tilt, else the channel's own."""
+
+    values: Samples
+    rate_hz: float
+    unit: str
+
+
+def course_of(recording: Recording, motion: Motion, settings: MeasureSettings, *, falling: bool) -> Course:
+    """Return the smoothed course (emg_method §3, step 6); `falling` turns its sign.
+
+    Raises FaultyInput for an unknown channel.
+    """
+    import numpy as np
+
+    channels = [recording.channel(label) for label in motion.channels]
+    rate, unit = channels[0].rate_hz, channels[0].unit
+    if motion.kind == "accelerometer":
+        corner, unit = settings.tilt_low_pass_hz, "deg"
+        along, across = (low_pass(c.values, c.rate_hz, corner, settings.motion_order) for c in channels)
+        length = min(len(along), len(across))
+        # the arm's own direction of gravity turns from one axis to the other: +180° steps must not tear it
+        values = np.degrees(np.unwrap(np.arctan2(along[:length], across[:length])))
+    else:
+        values = low_pass(channels[0].values, rate, settings.motion_low_pass_hz, settings.motion_order)
+    return Course(-values if falling else values, rate, unit)
 
 
 @dataclass(frozen=True)
@@ -145,3 +177,55 @@ def with_tempo(repetition: Repetition, tempo: Tempo) -> Repetition:
         lower=(second, repetition.stop),
         assumed=True,
     )
+
+
+def count_bursts(
+    envelope: Samples, rate_hz: float, settings: MeasureSettings
+) -> tuple[int, list[Repetition]]:
+    """Return how many bursts the envelope holds and where.
+
+    Bursts of the smoothed envelope are counted at several thresholds; the count that most of them give is the count.
+    Where each begins and ends is then looked for in the envelope itself.
+    """
+    import numpy as np
+
+    smooth = low_pass(envelope, rate_hz, settings.burst_low_pass_hz, settings.burst_order)
+    top = float(np.quantile(smooth, settings.burst_top_quantile))
+    levels = np.linspace(settings.burst_level_low, settings.burst_level_high, settings.burst_levels)
+    tried = [_bursts(smooth > level * top, rate_hz, settings) for level in levels.round(DIGITS)]
+    counts = Counter(len(bursts) for bursts in tried if bursts)
+    if not counts:
+        return 0, []
+    count = max(counts, key=lambda number: (counts[number], number))
+    spans = next(bursts for bursts in tried if len(bursts) == count)
+    return count, [Repetition(*span, "envelope") for span in _edges(envelope, rate_hz, spans, settings)]
+
+
+def _bursts(above: Samples, rate_hz: float, settings: MeasureSettings) -> list[Span]:
+    """Return stretches above a threshold, joined over short gaps, without the short ones."""
+    whole = joined(runs(above, rate_hz, 1), settings.burst_gap_seconds)
+    return [(start, stop) for start, stop in whole if stop - start >= settings.burst_seconds]
+
+
+def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: MeasureSettings) -> list[Span]:
+    """Return the bursts from where they leave the rest beside them to where they come back to it.
+
+    Smoothing that shows how many there are also widens them, and a mean over rest reads low.
+    """
+    import numpy as np
+
+    fine = low_pass(envelope, rate_hz, settings.burst_edge_hz, settings.burst_order)
+    ends = [0.0, *((a[1] + b[0]) / 2 for a, b in pairwise(spans)), len(fine) / rate_hz]
+    refined = []
+    for (start, stop), (begin, end) in zip(spans, pairwise(ends), strict=True):
+        first, last = round(begin * rate_hz), round(end * rate_hz)
+        part = fine[first:last]
+        rest = float(part.min())
+        rise = float(np.median(fine[round(start * rate_hz) : round(stop * rate_hz)])) - rest
+        high = np.flatnonzero(part >= rest + rise / 2)
+        low = part <= rest + settings.burst_edge_share * rise
+        before, after = np.flatnonzero(low[: high[0]]), np.flatnonzero(low[high[-1] :])
+        left = first + (int(before[-1]) if len(before) else 0)
+        right = first + int(high[-1] + after[0] if len(after) else len(part))
+        refined.append((left / rate_hz, right / rate_hz))
+    return refined

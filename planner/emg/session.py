@@ -1,13 +1,23 @@
-"""session.toml: what was recorded, from which muscle, during which test or exercise (seconds, Hz, kg or lb)."""
+"""session.toml: what was recorded, from which muscle, in which test or exercise (seconds, Hz, kg or lb)."""
 
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from library.schema import Key, Tempo
+from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
+from library.files import read_toml
+from library.read import Library
+from library.schema import Head, Key, Tempo
+from planner.emg.references import ReferenceTest, read_tests
+from planner.emg.settings import MeasureSettings, QualitySettings, changed_settings
+
+NAME = "session.toml"
 
 Side = Literal["left", "right"]
 Seconds = Annotated[float, Field(ge=0, le=86_400)]
@@ -151,3 +161,105 @@ class Session(Part):
     reference: tuple[Reference, ...] = ()
     trial: tuple[Trial, ...] = ()
     method: dict[str, bool | int | float | str] = {}
+
+
+@dataclass(frozen=True)
+class Known:
+    """The names that a session may use, with what is printed for them."""
+
+    heads: Mapping[str, Head]
+    exercises: Mapping[str, str]  # key, name
+    tests: Mapping[str, ReferenceTest]
+
+    @classmethod
+    def of(cls, library: Library) -> Known:
+        """Take the names from a library."""
+        named = {key: exercise.name for key, exercise in library.exercises.items()}
+        return cls(library.heads, named, read_tests())
+
+
+@dataclass(frozen=True)
+class ReadSession:
+    """A session with its folder and the settings that its [method] table changed."""
+
+    folder: Path
+    session: Session
+    settings: MeasureSettings
+    quality: QualitySettings
+    known: Known
+
+    @property
+    def id(self) -> str:
+        """The session's own id, else its date and folder."""
+        card = self.session.session
+        return card.id or f"{card.date.isoformat()}-{self.folder.resolve().name}"
+
+
+def read_session(folder: Path, known: Known) -> ReadSession:
+    """Read FOLDER/session.toml. Raises FaultyInput with every fault of the file."""
+    file = folder / NAME
+    faults: list[Fault] = []
+    tables = read_toml(file, faults)
+    if faults:
+        raise FaultyInput(faults)
+    try:
+        session = Session.model_validate(tables)
+    except ValidationError as error:
+        raise FaultyInput(faults_of(error, str(file), Session)) from None
+    faults += _name_faults(str(file), session, known)
+    faults += _twice_faults(str(file), session)
+    settings, quality = changed_settings(session.method, str(file), faults)
+    if faults:
+        raise FaultyInput(faults)
+    return ReadSession(folder, session, settings, quality, known)
+
+
+def _name_faults(file: str, session: Session, known: Known) -> list[Fault]:
+    faults = []
+    for number, sensor in enumerate(session.sensor):
+        if not sensor.other and sensor.muscle not in known.heads:
+            remedy = f"Use a head of the library{nearest(sensor.muscle, known.heads)}, or add other = true"
+            read = f'unknown head "{sensor.muscle}"'
+            faults.append(Fault(file, f"sensor[{number}].muscle", read, remedy))
+    for number, trial in enumerate(session.trial):
+        if trial.exercise not in known.exercises:
+            where = f"trial[{number}].exercise"
+            faults.append(unknown(file, where, "exercise", trial.exercise, known.exercises))
+    for number, reference in enumerate(session.reference):
+        if reference.test not in known.tests:
+            listed = ", ".join(known.tests)
+            remedy = f"Use one of {listed}{nearest(reference.test, known.tests)}"
+            faults.append(
+                Fault(file, f"reference[{number}].test", f'unknown test "{reference.test}"', remedy)
+            )
+    return faults
+
+
+def _twice_faults(file: str, session: Session) -> list[Fault]:
+    faults = []
+    sensors = [(s.muscle, s.side) for s in session.sensor]
+    channels = [s.channel for s in session.sensor]
+    for number in _again(channels):
+        read = f'channel "{channels[number]}" is named twice'
+        faults.append(Fault(file, f"sensor[{number}].channel", read, "Name each channel once"))
+    for number in _again(sensors):
+        read = f"{' '.join(sensors[number])} is named twice"
+        faults.append(Fault(file, f"sensor[{number}]", read, "One channel for a muscle and side"))
+    parts: list[Reference | Trial] = [*session.reference, *session.trial]
+    named = [f"reference[{n}]" for n in range(len(session.reference))]
+    named += [f"trial[{n}]" for n in range(len(session.trial))]
+    for number in _again([(part.file, part.start, part.stop) for part in parts]):
+        read = f'"{parts[number].file}" is named twice'
+        remedy = "Name each recording once, or state the start and stop of its parts"
+        faults.append(Fault(file, f"{named[number]}.file", read, remedy))
+    return faults
+
+
+def _again(things: Iterable[Any]) -> list[int]:
+    seen: set[Any] = set()
+    again = []
+    for number, thing in enumerate(things):
+        if thing in seen:
+            again.append(number)
+        seen.add(thing)
+    return again

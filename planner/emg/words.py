@@ -1,79 +1,210 @@
-"""The method sentence and the tables of settings, written from the very settings that were used."""
+"""The measured session in words: terminal text, the method sentence and settings as they were used, JSON."""
 
 from __future__ import annotations
 
-from dataclasses import fields
+from collections.abc import Sequence
+from dataclasses import asdict, fields
+from importlib.resources import files
+from typing import Any
 
-from library.method import SettingRow, setting_rows
-from planner.emg.clean import high_corner
-from planner.emg.results import MeasuredSession
+from library.method import OwnRowSettings, SettingRow, setting_rows
+from planner.athlete.evidence import OwnEvidence
+from planner.emg.cleaning import high_corner
+from planner.emg.evidence import CreditMove
+from planner.emg.figures import METRICS, ChannelResult, MeasuredSession, SetFigures, TrialResult
+from planner.emg.ranking import Entry, Ranking, not_ranked
+from planner.emg.references import UNIT_WORDS
 from planner.emg.settings import MeasureSettings, QualitySettings
+
+VERSION = 1
+NOTHING = "–"
+
+
+def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
+    """Return the whole text: no line of it is longer than a wide terminal."""
+    card = measured.read.session.session
+    blocks = [f"{card.athlete}, {card.date.isoformat()}, session {measured.read.id}"]
+    blocks += [activation_table(measured)]
+    blocks += [ranking_text(measured, ranking) for ranking in rankings if not ranking.lone]
+    blocks += [f"Not ranked: {words}" for words in not_ranked(rankings)]
+    if len(blocks) > 2:
+        blocks.append(published_words(measured))
+    return "\n\n".join(blocks)
+
+
+def published_words(measured: MeasuredSession) -> str:
+    """Say what is ranked and why, where a ranking holds, and what published work found of such errors."""
+    settings = measured.read.settings
+    return (
+        "Ranked by mean activation, because weeks are planned with it; total and peak stand beside it. A ranking "
+        "holds only inside this session and one placement of the sensors. Published within-day errors are "
+        f"{settings.published_sem_low:g}-{settings.published_sem_high:g} %MVIC (doi 10.15619/NZJP/46.2.02). "
+        "Activation is an aid to choosing exercises; it forecasts no growth."
+    )
+
+
+def activation_table(measured: MeasuredSession) -> str:
+    """Return one line a trial and sensor: mean ± SD, peak, total, share, drift, frequency, trapezius."""
+    if not measured.trials:
+        return "Nothing could be measured."
+    lines = [
+        f"{'exercise':<44} {'head':<22} {'mean ± SD':>13} {'peak':>6} {'total':>7} {'ecc':>5} {'drift':>7} "
+        f"{'Hz/rep':>7} {'n':>3}  unit"
+    ]
+    for trial in measured.trials:
+        label = f"{trial.number} {trial.label}{'*' if trial.assumed else ''}"
+        for channel in trial.channels.values():
+            lines.append(f"{label[:44]:<44} {_line(measured, channel)}")
+            label = ""
+        lines += [f"{'':<44} {words}" for words in left_out_words(measured, trial)]
+        if shares := [
+            f"{head_name(measured, head)} {side}: {100 * share:.0f} % of the summed activation"
+            for head, side, share in watched_shares(measured, trial)
+        ]:
+            lines.append(f"{'':<44} {'; '.join(shares)}")
+    if any(trial.assumed for trial in measured.trials):
+        lines.append("* phases assumed from the stated tempo")
+    window = f"{measured.read.settings.window_seconds:g}"
+    lines.append(
+        f"peak: largest {window} s; total: unit times seconds; ecc: eccentric share; drift and Hz a repetition"
+    )
+    return "\n".join(lines)
+
+
+def _line(measured: MeasuredSession, channel: ChannelResult) -> str:
+    name = sensor_name(measured, channel)
+    if channel.untrusted:
+        return f"{name:<22} not used: {channel.untrusted}"
+    figures = channel.figures
+    drift, slope = figures.drift, figures.frequency_slope
+    return (
+        f"{name:<22} {spread(figures):>13} {figure(figures.mean_of('peak'), 0):>6} "
+        f"{figure(figures.mean_of('total'), 0):>7} {figure(figures.mean_of('eccentric_share'), 2):>5} "
+        f"{signed(drift and drift[1], '%'):>7} {signed(slope and slope[0]):>7} {len(figures.counted):>3}  "
+        f"{UNIT_WORDS[channel.unit]}"
+    )
+
+
+def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
+    """Name the repetitions that do not count: once where it holds for all channels, else with the channel."""
+    used = [channel for channel in trial.channels.values() if not channel.untrusted]
+    reasons: dict[tuple[int, str], list[str]] = {}
+    for channel in used:
+        for repetition in channel.figures.repetitions:
+            if repetition.left_out:
+                name = sensor_name(measured, channel)
+                reasons.setdefault((repetition.number, repetition.left_out), []).append(name)
+    return [
+        f"repetition {number} does not count{'' if len(names) == len(used) else ' in ' + ', '.join(names)}: {why}"
+        for (number, why), names in sorted(reasons.items())
+    ]
+
+
+def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[str, str, float]]:
+    """Return head, side and share (fraction of one) of every watched head of a trial."""
+    return [
+        (head, side, share)
+        for head in measured.watched
+        for side in ("left", "right")
+        if (share := trial.watched_share(head, side, set(measured.trained))) is not None
+    ]
+
+
+def ranking_text(measured: MeasuredSession, ranking: Ranking) -> str:
+    """Return one ranking: equal ranks are too close to call."""
+    unit = UNIT_WORDS[ranking.unit]
+    title = f"{ranking_title(measured, ranking)} ({unit}, first {ranking.k} repetitions)"
+    lines = [f"{title:<64} {'mean':>6} {'total':>7} {'peak':>6}"]
+    for place, entry in enumerate(ranking.entries, 1):
+        figures = f"{entry.mean:6.1f} {entry.total:7.0f} {entry.peak:6.0f}"
+        lines.append(f"  {place:>2}. {entry.label:<58} {figures}  {close_words(ranking, entry)}".rstrip())
+    lines.append(f"  {error_words(ranking)}")
+    lines += [f"  left out: {why}" for why in ranking.left_out]
+    return "\n".join(lines)
+
+
+def close_words(ranking: Ranking, entry: Entry) -> str:
+    """Return "too close to call with 2, 3": the lines of the ranking that an exercise cannot be told from."""
+    places = [str(ranking.entries.index(other) + 1) for other in ranking.close_to(entry)]
+    return f"too close to call with {', '.join(places)}" if places else ""
+
+
+def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
+    """Return what is ranked: heads, side, and placement or RIR where there are several."""
+    heads = " + ".join(head_name(measured, head) for head in ranking.heads)
+    rir = ""
+    if ranking.rir is None:
+        rir = ", RIR not stated"
+    elif ranking.rir[0] != ranking.rir[1]:
+        rir = f", RIR {ranking.rir[0]:g}-{ranking.rir[1]:g}"
+    placement = f", placement {ranking.placement}" if ranking.placement > 1 else ""
+    summed = " (sum of the heads' figures)" if len(ranking.heads) > 1 else ""
+    return f"{heads} {ranking.side} by mean{summed}{rir}{placement}"
+
+
+def error_words(ranking: Ranking) -> str:
+    """Say what differences mean: the error of one set, what it rests on and the smallest detectable change."""
+    error, own = ranking.error, OwnRowSettings()
+    factor, unit = (100.0, " %") if error.of_logarithm else (1.0, "")
+    usual = f"{own.repeat_error:g} %MVIC as usual"
+    basis = f"{usual}: no set was repeated"
+    if error.spread is not None:
+        times = f"{error.degrees} repeated set{'s' if error.degrees > 1 else ''}"
+        basis = f"{factor * error.spread:.1f}{unit} in {times}, weighed with {usual}"
+    words = (
+        f"Error of one set {factor * error.sem:.1f}{unit} ({basis}); smallest detectable change of two sets "
+        f"{factor * error.change():.1f}{unit}, of two means of two sets {factor * error.change(2, 2):.1f}{unit}"
+    )
+    found = ranking.by_repetitions
+    if found is None or found.icc_2_1 is None or found.icc_3_1 is None:
+        return words
+    return f"{words}; repetitions inside sets: ICC(2,1) {found.icc_2_1:.2f}, ICC(3,1) {found.icc_3_1:.2f}"
+
+
+def head_name(measured: MeasuredSession, muscle: str) -> str:
+    """Return a head's printed name, or another muscle's key in words."""
+    head = measured.read.known.heads.get(muscle)
+    return head.name if head else muscle.replace("_", " ")
+
+
+def sensor_name(measured: MeasuredSession, channel: ChannelResult) -> str:
+    """Return a channel's head and side as they are printed."""
+    return f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side}"
+
+
+def spread(figures: SetFigures) -> str:
+    """Write mean ± SD of mean activation."""
+    middle, sd = figures.mean_of("mean"), figures.sd_of("mean")
+    return f"{figure(middle, 1)} ± {figure(sd, 1)}" if sd is not None else figure(middle, 1)
+
+
+def figure(value: float | None, decimals: int) -> str:
+    """Write a number with so many decimals, or the sign for nothing where there is none."""
+    return NOTHING if value is None else f"{value:.{decimals}f}"
+
+
+def signed(value: float | None, unit: str = "") -> str:
+    """Write a change with its sign."""
+    return NOTHING if value is None else f"{value:+.1f}{unit}"
 
 
 def method_sentence(measured: MeasuredSession) -> str:
-    """Return how this session was measured, in words that a methods section could hold."""
+    """Return how this session was measured, in words that a methods section could hold, from the settings used."""
+    import jinja2
+
     settings = measured.read.settings
-    parts = [
-        _cleaning(measured, settings)
-        if measured.read.session.session.signal == "raw"
-        else "Ready envelopes were recorded and taken as they are.",
-        _reference(measured, settings),
-        _repetitions(settings),
-        f"Mean is the mean over the repetition, peak the largest mean over {settings.window_seconds:g} s inside it, "
-        "total its integral; the eccentric share is lowering over lifting and lowering, the hold apart. Median "
-        f"frequency: Welch, Hann segments of {settings.frequency_seconds:g} s, half overlap, "
-        f"{settings.frequency_low_hz:g}-{settings.frequency_high_hz:g} Hz, lifting phase where known.",
-    ]
-    return " ".join(parts)
-
-
-def _cleaning(measured: MeasuredSession, settings: MeasureSettings) -> str:
     rates = measured.rates_hz or (settings.low_rate_hz,)
-    corners = " or ".join(dict.fromkeys(f"{high_corner(rate, settings):g}" for rate in rates))
-    at = " and ".join(f"{rate:g}" for rate in rates)
-    words = (
-        f"Raw EMG ({at} Hz): offset removed, Butterworth band-pass {settings.band_low_hz:g}-{corners} Hz, order "
-        f"{settings.band_order} per edge, forward and back (zero lag, -6 dB at the corners)"
+    template = files("planner.emg").joinpath("templates/method.txt").read_text("utf-8")
+    text = jinja2.Environment(autoescape=False, undefined=jinja2.StrictUndefined).from_string(template)
+    words = text.render(
+        session=measured.read.session.session,
+        s=settings,
+        rates=[f"{rate:g}" for rate in rates],
+        corners=list(dict.fromkeys(f"{high_corner(rate, settings):g}" for rate in rates)),
+        heart=measured.with_heart,
+        units={reference.unit for reference in measured.references.values()},
     )
-    if settings.notch:
-        words += f", notch at {settings.mains_hz:g} Hz (Q {settings.notch_q:g})"
-    if measured.with_heart:
-        words += (
-            f", high-pass {settings.heart_high_pass_hz:g} Hz, order {settings.heart_order} per pass, in all files of "
-            f"{', '.join(measured.with_heart)} (heartbeat)"
-        )
-    if settings.envelope == "linear":
-        return words + (
-            f", rectified, low-pass {settings.linear_hz:g} Hz, order {settings.linear_order} per pass, forward and "
-            "back."
-        )
-    return words + f", centred moving RMS over {settings.rms_seconds:g} s with mirrored ends."
-
-
-def _reference(measured: MeasuredSession, settings: MeasureSettings) -> str:
-    units = {reference.unit for reference in measured.references.values()}
-    words = []
-    if "percent_MVIC" in units:
-        words.append(
-            f"100 %MVIC is the largest mean over {settings.window_seconds:g} s of any trial of any maximal isometric "
-            f"test that passed the checks (largest over median of the hold at most {settings.spike_ratio:g}); the same "
-            "steps for tests and exercises. Values above 100 % are kept."
-        )
-    if "percent_session_max" in units:
-        words.append(
-            "Sensors without a reference contraction are in % of the session's own highest "
-            f"{settings.window_seconds:g} s: such values tell ratios between exercises only."
-        )
-    return " ".join(words)
-
-
-def _repetitions(settings: MeasureSettings) -> str:
-    return (
-        f"Repetitions: peaks of the motion (low-pass {settings.motion_low_pass_hz:g} Hz) that stand out by "
-        f"{100 * settings.prominence:g} % of its range, or marks, or the coach's list, or bursts of the envelope "
-        f"against the stated count; lifting, hold and lowering by bands of {100 * settings.phase_band:g} % of the "
-        "repetition's own range, or from the stated tempo (then marked as assumed); never from EMG."
-    )
+    return " ".join(words.split())
 
 
 def used_settings(measured: MeasuredSession) -> list[SettingRow]:
@@ -83,13 +214,107 @@ def used_settings(measured: MeasuredSession) -> list[SettingRow]:
 
 def changed_settings(measured: MeasuredSession) -> list[str]:
     """Return the settings that session.toml changed, as "name = value (default value)"."""
-    changed = []
-    for used, default in (
-        (measured.read.settings, MeasureSettings()),
-        (measured.read.quality, QualitySettings()),
-    ):
-        for item in fields(used):
-            value, usual = getattr(used, item.name), getattr(default, item.name)
-            if value != usual:
-                changed.append(f"{item.name} = {value} (default {usual})")
-    return changed
+    pairs = ((measured.read.settings, MeasureSettings()), (measured.read.quality, QualitySettings()))
+    return [
+        f"{item.name} = {getattr(used, item.name)} (default {getattr(default, item.name)})"
+        for used, default in pairs
+        for item in fields(used)
+        if getattr(used, item.name) != getattr(default, item.name)
+    ]
+
+
+def document_of(
+    measured: MeasuredSession,
+    rankings: Sequence[Ranking],
+    rows: Sequence[OwnEvidence],
+    moves: Sequence[CreditMove] | None = None,
+) -> dict[str, Any]:
+    """Return everything that was measured, ready for JSON; `moves` only where rows were added to an athlete."""
+    card = measured.read.session.session
+    document: dict[str, Any] = {
+        "version": VERSION,
+        "session": measured.read.id,
+        "athlete": card.athlete,
+        "date": card.date.isoformat(),
+        "method": method_sentence(measured),
+        "settings": {row.name: row.value for row in used_settings(measured)},
+        "references": [asdict(reference) for reference in measured.references.values()],
+        "trials": [_trial(measured, trial) for trial in measured.trials],
+        "rankings": [_ranking(ranking) for ranking in rankings],
+        "rows": [row.model_dump(mode="json") for row in rows],
+        "findings": [asdict(finding) for finding in measured.findings],
+        "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
+        "warnings": list(measured.warnings),
+    }
+    if moves is not None:
+        document["moved"] = [{**asdict(move), "change": move.change} for move in moves]
+    return document
+
+
+def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
+    stated = trial.trial.model_dump(
+        mode="json",
+        include={"file", "exercise", "load", "load_unit", "rir", "tempo", "order", "notes", "placement"},
+    )
+    return {
+        "number": trial.number,
+        "name": trial.name,
+        **stated,
+        "phases_assumed": trial.assumed,
+        "repetitions": [asdict(repetition) for repetition in trial.repetitions],
+        "channels": [_channel(channel) for channel in trial.channels.values()],
+        "watched_share": [
+            {"head": head, "side": side, "share": share}
+            for head, side, share in watched_shares(measured, trial)
+        ],
+    }
+
+
+def _channel(channel: ChannelResult) -> dict[str, Any]:
+    figures = channel.figures
+    drift, frequency = figures.drift, figures.frequency_slope
+    return {
+        "head": channel.sensor.muscle,
+        "side": channel.sensor.side,
+        "unit": channel.unit,
+        "untrusted": channel.untrusted,
+        **{metric: figures.mean_of(metric) for metric in METRICS},
+        **{f"{metric}_sd": figures.sd_of(metric) for metric in METRICS},
+        "eccentric_share": figures.mean_of("eccentric_share"),
+        "drift_per_repetition": drift and drift[0],
+        "drift_percent": drift and drift[1],
+        "median_frequency_hz_per_repetition": frequency and frequency[0],
+        "median_frequency_percent": frequency and frequency[1],
+        "repetitions": [asdict(repetition) for repetition in figures.repetitions],
+    }
+
+
+def _ranking(ranking: Ranking) -> dict[str, Any]:
+    entries = [
+        {
+            "rank": ranking.rank(entry),
+            "exercise": entry.exercise,
+            "label": entry.label,
+            "trials": entry.trials,
+            "value": entry.mean,
+            "sd": entry.sd,
+            "total": entry.total,
+            "peak": entry.peak,
+            "too_close_to_call_with": [other.label for other in ranking.close_to(entry)],
+        }
+        for entry in ranking.entries
+    ]
+    return {
+        "heads": ranking.heads,
+        "side": ranking.side,
+        "placement": ranking.placement,
+        "by": "mean",
+        "unit": ranking.unit,
+        "rir": ranking.rir,
+        "first_repetitions": ranking.k,
+        **asdict(ranking.error),
+        "mdc95": ranking.error.change(),
+        "repeatability": ranking.by_repetitions and asdict(ranking.by_repetitions),
+        "entries": entries,
+        "left_out": ranking.left_out,
+    }

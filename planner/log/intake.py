@@ -118,7 +118,7 @@ def take_in(
             continue
         if merged == known:
             intake.known += 1
-        elif doubt := _doubt(sheet, line, merged, last):
+        elif doubt := _doubt(sheet, line, merged, last, context):
             intake.doubts.append(doubt)
         else:
             intake.new.append(merged)
@@ -162,8 +162,10 @@ def last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
     return {(row.exercise, row.gym): row.load for row in ordered if row.load}
 
 
-def _doubt(sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, str], float]) -> Doubt | None:
-    """Compare a load with the last one of that exercise in that gym; a believed one becomes the last.
+def _doubt(
+    sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, str], float], context: LogContext
+) -> Doubt | None:
+    """Compare a load with the last one of that exercise in that gym; a believed or asked one becomes the last.
 
     A clearance is always asked about: only the coach records it.
     """
@@ -175,7 +177,7 @@ def _doubt(sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, st
     last = last_of.get(place)
     if not row.load:
         return None
-    if last is None or not jumps(row.load, last):
+    if last is None or not jumps(row.load, last) or context.was_asked(row):
         last_of[place] = row.load
         return None
     read = f"{row.load:g} {row.load_unit} after {last:g} {row.load_unit} last time at {as_written(row.gym)}"

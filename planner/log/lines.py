@@ -34,7 +34,10 @@ SHEET = Columns(
 
 @dataclass(frozen=True)
 class LogContext:
-    """Who trains where, and what the library knows. `today` bounds the dates that are believed."""
+    """Who trains where, and what the library knows. `today` bounds the dates that are believed.
+
+    `was_asked`: whether the sheet of its week asked for a set's load, which then is never questioned.
+    """
 
     exercises: Mapping[str, Exercise]
     regions: Mapping[str, str]  # what a region is called, as `plain_word` writes it, to its key
@@ -42,6 +45,7 @@ class LogContext:
     gym_of_day: Mapping[str, str]
     athlete: str
     today: datetime.date
+    was_asked: Callable[[LoggedSet], bool]
     keys: Mapping[str, str] = field(init=False)  # exercise key and printed name, in lower case, to the key
 
     def __post_init__(self) -> None:
@@ -60,10 +64,17 @@ class LogContext:
         return self.gym_of_day.get(session[:3], only)
 
 
-def log_context(brief: Brief, gyms: Mapping[str, Gym], library: Library, today: datetime.date) -> LogContext:
+def log_context(
+    brief: Brief,
+    gyms: Mapping[str, Gym],
+    library: Library,
+    today: datetime.date,
+    was_asked: Callable[[LoggedSet], bool] = lambda _: False,
+) -> LogContext:
     """Gather the context from what was read of an athlete."""
     days: dict[str, str] = {session.day: session.gym for session in brief.session}
-    return LogContext(library.exercises, region_names(library), gyms, days, brief.athlete.name, today)
+    names, athlete = region_names(library), brief.athlete.name
+    return LogContext(library.exercises, names, gyms, days, athlete, today, was_asked)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The two aims and what they cost: dose first, then the rest (DESIGN §3.3).
+"""All rules, and the two aims and what they cost: dose first, then the rest (DESIGN §3.3).
 
 `build` makes the program that the solver minimizes; `dose_value` and `rest_value` price a plan from the plan
 alone, so that what is printed is the value of the plan as printed.
@@ -7,13 +7,16 @@ alone, so that what is printed is the value of the plan as printed.
 from __future__ import annotations
 
 from planner.document import Plan
-from planner.model.change import change_price, price_change
-from planner.model.goals import GOALS, dose
-from planner.model.goals.missing import Miss
-from planner.model.limits import LIMITS, joints, time
+from planner.model.days import DAYS
+from planner.model.doses import DOSES, head_price
+from planner.model.limits import LIMITS, over_easy, seconds_used
 from planner.model.pairs import seconds_saved
-from planner.model.problem import Problem
-from planner.model.program import Program, add
+from planner.model.problem import Candidate, Problem, exercises_in, own_of
+from planner.model.program import Program, Terms, add
+from planner.model.rules import Goal, Miss
+from planner.model.variety import VARIETY
+
+GOALS: tuple[Goal, ...] = (*DOSES, *DAYS, *VARIETY)
 
 
 def build(problem: Problem) -> Program:
@@ -23,47 +26,76 @@ def build(problem: Problem) -> Program:
         limit.rows(program)
     for goal in GOALS:
         goal.rows(program)
-    price_change(program)
+    if problem.in_force is not None:
+        add(program.rest_price, change_terms(program))
+        add(program.rest_price, {program.variable(1, 1): change_price(problem, {})})
     price_effort(program)
     return program
 
 
+def dose_program(problem: Problem) -> Program:
+    """Make the program of the first aim: limits, doses, and the goals that must hold."""
+    program = Program(problem)
+    must = {"ceiling"} if any(head.must for head in problem.heads) else set()
+    must |= {"implements", "family"} if problem.variety_must else set()
+    for limit in LIMITS:
+        limit.rows(program)
+    for goal in GOALS:
+        if goal.name in {"dose", *must}:
+            goal.rows(program)
+    return program
+
+
 def price_effort(program: Program) -> None:
-    """Price minutes, exercises on the sheets and library order: the part of the second aim that has no goal."""
-    settings = program.problem.settings
-    for candidate, session in program.pairs():
+    """Price minutes, sets, exercises on the sheets, library order, and own movements beyond a target (overshoot)."""
+    problem, settings = program.problem, program.problem.settings
+    for candidate, session in program.pairs:
         for sets, column in program.blocks[candidate.key, session.id].items():
             minutes = candidate.seconds(sets) / 60
-            add(
-                program.rest_price,
-                {column: settings.price_minute * minutes + block_price(program.problem, candidate.key)},
-            )
-    for column, pairing in program.turns.of.items():
-        add(program.rest_price, {column: -settings.price_minute * pairing.saved / 60})
-    problem = program.problem
+            price = settings.price_minute * minutes + settings.price_set * sets
+            price += line_price(problem, candidate)
+            add(program.rest_price, {column: price})
+    for column, saved in program.saved.items():
+        add(program.rest_price, {column: -settings.price_minute * saved / 60})
     if saved := sum(seconds_saved(problem, problem.trained, one.id) for one in problem.sessions):
-        trained = program.variable("trained_in_turns", 1, 1)
-        add(program.rest_price, {trained: -settings.price_minute * saved / 60})
+        add(program.rest_price, {program.variable(1, 1): -settings.price_minute * saved / 60})
+    for goal in problem.heads:
+        terms = add(program.own(goal.head), {program.miss(settings.price_overshoot): -1.0})
+        high = max(0.0, goal.target - goal.elsewhere_own)
+        program.row("overshoot", terms, high=high, unit="direct sets", about=goal.head)
 
 
-def block_price(problem: Problem, key: str) -> float:
-    """Price of one line on a session's sheet: the exercise itself and its place in the library (breaks ties)."""
-    return problem.settings.price_exercise + problem.settings.tie_break * problem.candidate(key).place
+def line_price(problem: Problem, candidate: Candidate) -> float:
+    """Price of one line on a session's sheet: the exercise, its skill, how usual it is, its place in the library (for ties)."""
+    settings = problem.settings
+    taste = settings.price_skill * (candidate.skill - 1) + settings.price_choice * (candidate.choice - 1)
+    return settings.price_exercise + taste + settings.tie_break * candidate.place
+
+
+def overshoot(problem: Problem, plan: Plan) -> float:
+    """Direct sets of own movements beyond the targets, over all heads."""
+    return sum(
+        max(0.0, own_of(problem, plan, goal.head) - max(0.0, goal.target - goal.elsewhere_own))
+        for goal in problem.heads
+    )
 
 
 def dose_value(problem: Problem, plan: Plan) -> float:
     """Value of the first aim, in priced missed sets a week."""
-    return dose.price(problem, plan)
+    return sum(head_price(problem, plan, goal) for goal in problem.heads)
 
 
 def rest_value(problem: Problem, plan: Plan) -> float:
-    """Value of the second aim, in priced minutes a week."""
-    minutes = sum(time.seconds_used(problem, plan, session.id) for session in problem.sessions) / 60
+    """Value of the second aim, in minute-equivalents a week."""
+    settings = problem.settings
+    minutes = sum(seconds_used(problem, plan, session.id) for session in problem.sessions) / 60
     return (
-        sum(miss.price_minutes for miss in misses(problem, plan))
-        + problem.settings.price_joint * joints.over_easy(problem, plan)
-        + problem.settings.price_minute * minutes
-        + sum(block_price(problem, key) for key, _ in plan)
+        sum(miss.price for miss in misses(problem, plan))
+        + settings.price_joint * over_easy(problem, plan)
+        + settings.price_minute * minutes
+        + settings.price_set * sum(plan.values())
+        + settings.price_overshoot * overshoot(problem, plan)
+        + sum(line_price(problem, problem.by_key[key]) for key, _ in plan)
         + change_price(problem, plan)
     )
 
@@ -76,3 +108,48 @@ def misses(problem: Problem, plan: Plan) -> list[Miss]:
 def dose_room(problem: Problem) -> float:
     """Missed sets by which the second aim may leave the best dose: 0.25 a trained head."""
     return problem.settings.dose_tolerance_sets * len(problem.heads)
+
+
+def change_terms(program: Program) -> Terms:
+    """Price |x[e,d] − x'[e,d]|, sets moved, and |z[e] − z'[e]|, exercises that leave or join; x', z' in force.
+
+    Against an empty week it is linear in the columns: a block of k sets adds |k − x'| − x' to the sets that an empty
+    week moves, an exercise in use 1 − 2·z' to the exercises that it exchanges.
+    """
+    problem, terms = program.problem, Terms()
+    for pair, by_count in program.blocks.items():
+        terms |= {column: block_change(problem, pair, sets) for sets, column in by_count.items()}
+    for key, column in program.used.items():
+        terms[column] = exchange_price(problem, key)
+    return terms
+
+
+def block_change(problem: Problem, pair: tuple[str, str], sets: int) -> float:
+    """Price of a block of `sets` sets against no block; a lost movement of its family on its day makes it cheaper."""
+    settings, was = problem.settings, (problem.in_force or {}).get(pair, 0)
+    kin = sets and not was and (problem.by_key[pair[0]].family, pair[1]) in problem.lost_movements
+    return settings.price_moved_set * (abs(sets - was) - was) - (settings.price_kin_saved if kin else 0.0)
+
+
+def exchange_price(problem: Problem, key: str) -> float:
+    """Price of an exercise in use against leaving it out; below 0 where the plan in force uses it.
+
+    An exercise of a family that the plan in force has lost costs less.
+    """
+    settings = problem.settings
+    if key in exercises_in(problem.in_force or {}):
+        return -settings.price_exchanged
+    kin = problem.by_key[key].family in {family for family, _ in problem.lost_movements}
+    return settings.price_exchanged - (settings.price_kin_saved if kin else 0.0)
+
+
+def change_price(problem: Problem, plan: Plan) -> float:
+    """Price of the change, in minute-equivalents; 0 where no plan is in force."""
+    if problem.in_force is None:
+        return 0.0
+    settings, planned = problem.settings, exercises_in(plan)
+    before = {pair: sets for pair, sets in problem.in_force.items() if problem.can_hold(*pair)}
+    empty = settings.price_moved_set * sum(before.values())
+    empty += settings.price_exchanged * len(exercises_in(problem.in_force) & problem.rooms)
+    blocks = sum(block_change(problem, pair, sets) for pair, sets in plan.items())
+    return empty + blocks + sum(exchange_price(problem, key) for key in planned)

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from library.credit import movers_credit, set_credit
-from library.equipment import with_included
 from library.schema import Exercise
-from planner.athlete.brief import DAYS, Brief, Session
+from planner.athlete.brief import Session
 from planner.athlete.screening import joint_allowances
 from planner.athlete.targets import HeadTarget
 from planner.document import Plan
 from planner.method import WeekSettings
-from planner.model.inputs import Inputs
-from planner.model.limits.admission import lacks, out_reason
+from planner.model.admission import Admission, lacks, room_of
+from planner.model.inputs import DIGITS, Inputs
 from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
 
@@ -28,10 +24,14 @@ def build_problem(inputs: Inputs) -> Problem:
         if key in known or key in trained  # what was trained counts, even if it is out by now
     )
     variety = brief.variety
+    sessions = tuple(make_session(inputs, plannable, session) for session in brief.session)
+    there = {known[key].trains for session in sessions for key in session.allowed}
     return Problem(
         candidates=candidates,
-        sessions=tuple(make_session(inputs, plannable, session) for session in in_week_order(brief)),
-        heads=tuple(make_goal(inputs, target) for target in inputs.targets.values()),
+        sessions=sessions,
+        heads=tuple(
+            make_goal(inputs, target, has_own=target.head in there) for target in inputs.targets.values()
+        ),
         joints=tuple(make_budget(inputs, region) for region in inputs.library.regions),
         settings=settings,
         implements_wanted=settings.variety_implements if variety.implements is None else variety.implements,
@@ -39,20 +39,23 @@ def build_problem(inputs: Inputs) -> Problem:
         variety_must=variety.must,
         keep=len(inputs.last_week) if variety.keep is None else variety.keep,
         last_week=inputs.last_week & {candidate.key for candidate in candidates},
-        preferred=tuple(key for key in brief.preferences.prefer if key not in brief.preferences.exclude),
+        preferred=tuple(key for key in brief.preferences.prefer if key in known),
         pins=pinned_sets(inputs),
+        capped={key: most for key, most in inputs.capped.items() if key in known},
         quiet_trapezius=brief.preferences.trapezius,
         paired=brief.preferences.paired,
+        lost_families={key: one.family for key, one in inputs.library.exercises.items() if key not in known},
     )
 
 
 def plannable_candidates(inputs: Inputs) -> tuple[Candidate, ...]:
     """Give what may be planned, in library order: worth something to a head, or wanted by name."""
     by_name = {*inputs.brief.preferences.pin, *inputs.brief.preferences.prefer}
+    admission = Admission(inputs)
     return tuple(
         candidate
         for place, exercise in enumerate(inputs.library.exercises.values())
-        if not reason_out(inputs, exercise)
+        if not admission.reason(exercise)
         for candidate in [make_candidate(inputs, exercise, place)]
         if candidate.credits or exercise.key in by_name
     )
@@ -71,56 +74,23 @@ def pinned_sets(inputs: Inputs) -> Plan:
 def week_settings(inputs: Inputs) -> WeekSettings:
     """Give the week's settings with the brief's own share of a target, if it names one."""
     share = inputs.brief.variety.share
-    return inputs.week if share is None else replace(inputs.week, share_of_target=share)
-
-
-def in_week_order(brief: Brief) -> list[Session]:
-    """Sessions from Monday to Sunday, whatever the order in the file."""
-    return sorted(brief.session, key=lambda session: DAYS.index(session.day))
-
-
-def reason_out(inputs: Inputs, exercise: Exercise) -> str:
-    """Say why an exercise may not be planned for this athlete in any room; an empty text if it may."""
-    if exercise.key in inputs.barred:
-        return inputs.barred[exercise.key]
-    return out_reason(
-        exercise,
-        joint_allowances(inputs.brief, inputs.library),
-        inputs.week,
-        preferred=inputs.brief.preferences.prefer,
-        excluded=inputs.brief.preferences.exclude,
-    )
-
-
-def credits_of(inputs: Inputs, exercise: Exercise, counting: str | None = None) -> dict[str, float]:
-    """Direct sets that one set of an exercise is worth to each trained head (DESIGN §3.2); zeros left out."""
-    worth = {}
-    for head in inputs.targets:
-        ratio = inputs.ratios.get(head, {}).get(exercise.key, 0.0)
-        if (counting or inputs.week.counting) == "movers":
-            credit = movers_credit(ratio, inputs.credit)
-        else:
-            share, weight = exercise.eccentric_share.value, inputs.credit.eccentric_weight
-            credit = set_credit(ratio, share, weight, inputs.credit)
-        if credit > 0:
-            worth[head] = round(credit, 4)
-    return worth
+    return inputs.week if share is None else inputs.week.but(share_of_target=share)
 
 
 def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
     """Give an exercise as the model sees it."""
-    credits = credits_of(inputs, exercise)
     watched = [head.key for head in inputs.library.heads.values() if head.role == "watched"]
+    trains = exercise.trains or ""
     return Candidate(
         key=exercise.key,
         place=place,
         family=exercise.family,
         implement=exercise.implement,
         station=exercise.needs,
-        credits=credits,
-        direct=frozenset(head for head, credit in credits.items() if credit >= inputs.credit.direct_set),
+        credits=inputs.credits_of(exercise),
+        trains=trains if trains in inputs.targets else "",
         grades={region: stress.grade for region, stress in exercise.stress.items()},
-        trapezius=sum(inputs.ratios.get(head, {}).get(exercise.key, 0.0) for head in watched),
+        trapezius=sum(inputs.ratio(head, exercise.key) for head in watched),
         set_seconds=exercise.work_seconds * exercise.sides + exercise.rest_seconds,
         block_seconds=exercise.setup_seconds
         + exercise.warmup_sets * inputs.week.warmup_set_seconds * exercise.sides
@@ -128,51 +98,67 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         multi_joint=exercise.multi_joint,
         rest_seconds=exercise.rest_seconds,
         warmup_sets=exercise.warmup_sets,
+        skill=exercise.skill,
+        choice=exercise.choice,
     )
 
 
 def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Session) -> SessionKind:
     """Give a session with the seconds left after the warm-up and the candidates that its gym can hold."""
-    state = inputs.states.get(session.day, "planned")
-    equipment = with_included(inputs.gyms[session.gym].equipment)
-    allowed = frozenset(
-        candidate.key
-        for candidate in candidates
-        if not lacks(inputs.library.exercises[candidate.key], equipment)
-    )
+    state, equipment = inputs.states.get(session.day, "planned"), room_of(inputs, session.gym)
+    there = [one for one in candidates if not lacks(inputs.library.exercises[one.key], equipment)]
     seconds = 60 * (session.minutes - inputs.week.general_warmup_minutes)
+    allowed = frozenset(one.key for one in there if is_called_for(inputs, one, there))
     return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
 
 
-def make_goal(inputs: Inputs, target: HeadTarget) -> HeadGoal:
-    """Give a head's goal with what is done elsewhere taken into account."""
+def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) -> bool:
+    """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or nothing usual does its work.
+
+    What was in last week's plan may stay.
+    """
+    wishes, usual = inputs.brief.preferences, inputs.week.usual_choice
+    if candidate.choice <= usual or candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week}:
+        return True
+    head = candidate.main_head
+    rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]
+    return not any(bool(one.trains) >= bool(candidate.trains) for one in rest)
+
+
+def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
+    """Give a head's goal with what is done elsewhere; where no room has an own movement, all that helps counts."""
+    own, helping = elsewhere_doses(inputs, target)
     return HeadGoal(
         head=target.head,
         floor=target.floor,
         target=target.target,
         ceiling=target.ceiling,
-        elsewhere=elsewhere_dose(inputs, target),
-        elsewhere_direct=elsewhere_dose(inputs, target, direct_only=True),
+        elsewhere_own=own,
+        elsewhere_helping=helping,
         priority=target.priority,
         sessions=inputs.week.spread_sessions if target.sessions is None else target.sessions,
         must=target.must,
+        aside_share=inputs.week.aside_share if has_own else 1.0,
     )
 
 
-def elsewhere_dose(
-    inputs: Inputs, target: HeadTarget, *, direct_only: bool = False, counting: str | None = None
-) -> float:
-    """Direct sets from elsewhere: whole where the coach says so, the others together at most half of the target."""
-    whole = part = 0.0
+def elsewhere_doses(inputs: Inputs, target: HeadTarget, counting: str | None = None) -> tuple[float, float]:
+    """Direct sets from elsewhere by own movements (at most half of the target) and by what helps.
+
+    What the coach calls `whole` counts as own, and may cover a whole target.
+    """
+    whole = own = helping = 0.0
     for key, done in inputs.brief.elsewhere.items():
-        credit = credits_of(inputs, inputs.library.exercises[key], counting).get(target.head, 0.0)
-        if direct_only and credit < inputs.credit.direct_set:
-            continue
+        exercise = inputs.library.exercises[key]
+        dose = inputs.credit_of(exercise, target.head, counting) * done.sets
         if done.whole:
-            whole += credit * done.sets
+            whole += dose
+        elif exercise.trains == target.head:
+            own += dose
         else:
-            part += credit * done.sets
-    return round(whole + min(part, inputs.week.elsewhere_share * target.target), 4)
+            helping += dose
+    own = min(own, inputs.week.elsewhere_share * target.target)
+    return round(whole + own, DIGITS), round(helping, DIGITS)
 
 
 def careful_regions(inputs: Inputs) -> frozenset[str]:
@@ -183,12 +169,11 @@ def careful_regions(inputs: Inputs) -> frozenset[str]:
 
 def make_budget(inputs: Inputs, region: str) -> JointBudget:
     """Give a region's weekly budget by its allowance, and what sets done elsewhere on a named day use of it."""
-    allowance = joint_allowances(inputs.brief, inputs.library).get(region, "clear")
     allowed = {
         "clear": inputs.week.joint_budget_clear,
         "careful": inputs.week.joint_budget_careful,
         "avoid": inputs.week.joint_budget_avoid,
-    }[allowance]
+    }[joint_allowances(inputs.brief, inputs.library)[region]]
     used = sum(
         stress.grade * done.sets
         for key, done in inputs.brief.elsewhere.items()

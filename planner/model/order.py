@@ -1,4 +1,4 @@
-"""Order inside a session: priority head and multi-joint lifts first, no station visited twice, pairs together."""
+"""Order inside a session: heavy lifts first, then the priority head, no station visited twice, pairs together."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 
-from planner.change.instead import FURNITURE
 from planner.model.pairs import Pair
 from planner.model.problem import Candidate, Problem
 
-Rank = tuple[float, int, int, int]
+FURNITURE = frozenset({"flat_bench", "adjustable_bench"})  # what another client can lend
+Rank = tuple[int, float, int, int, int]
 Stations = frozenset[str]
 Block = tuple[Candidate, ...]  # one exercise, or two that are done in turns
 
@@ -41,7 +41,8 @@ def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> l
     """Put the blocks of one session in the order in which they are trained: single exercises and pairs.
 
     Among the orders that go back to as few stations as can be, the one with the most urgent exercises first (large
-    and multi-joint lifts first: ACSM 2009; the head of highest priority first: our choice). What follows its first
+    and multi-joint lifts first: ACSM 2009; then the priority head, own movements before helping: our choice). What
+    follows its first
     block is set so that as few near twins as can be stand side by side (our choice). A pair with a multi-joint lift
     does not come first: a heavy first lift is left alone.
     """
@@ -116,6 +117,7 @@ def station(candidate: Candidate) -> Stations:
 
 
 def urgency(candidate: Candidate, priority: Mapping[str, float]) -> Rank:
-    """Give a sort key: highest priority among its direct heads, multi-joint before single-joint, longest first."""
-    wanted = max((priority[head] for head in candidate.direct if head in priority), default=0.0)
-    return (-wanted, 0 if candidate.multi_joint else 1, -candidate.set_seconds, candidate.place)
+    """Give a sort key: heavy presses and pulls first, then the head of highest priority, own before helping."""
+    wanted = priority.get(candidate.main_head, 0.0)
+    heavy, helps = 0 if candidate.multi_joint else 1, 0 if candidate.trains else 1
+    return heavy, -wanted, helps, -candidate.set_seconds, candidate.place

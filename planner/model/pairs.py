@@ -9,47 +9,37 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
-from library.equipment import with_included
+from library.schema import with_included
 from planner.document import Plan
 from planner.method import WeekSettings
-from planner.model.problem import Candidate, Problem
+from planner.model.problem import Candidate, Problem, SessionKind
+from planner.model.program import Program, Terms
 
 Pair = tuple[str, str]  # keys of two exercises done in turns
 
 
-def straight_seconds(sets: int, work: int, rest: int) -> int:
-    """Seconds of one exercise by itself: n·(t + rest)."""
-    return sets * (work + rest)
-
-
-def pair_seconds(sets: int, first: int, second: int, swap: int, rest: int) -> int:
-    """Seconds of two exercises in turns: n·(t₁ + swap + t₂ + rest)."""
-    return sets * (first + swap + second + rest)
-
-
 def saved_seconds(settings: WeekSettings, one: Candidate, other: Candidate, sets: int) -> int:
     """Seconds that n sets each in turns take less than straight; as always, no rest follows the last set."""
-    rest = max(one.rest_seconds, other.rest_seconds)
-    straight = sum(
-        straight_seconds(sets, e.work_seconds, e.rest_seconds) - e.rest_seconds for e in (one, other)
-    )
-    turns = pair_seconds(sets, one.work_seconds, other.work_seconds, settings.pair_swap_seconds, rest) - rest
-    return straight - turns
+    longest = max(one.rest_seconds, other.rest_seconds)
+    straight = sum(sets * each.set_seconds - each.rest_seconds for each in (one, other))
+    turn = one.work_seconds + settings.pair_swap_seconds + other.work_seconds + longest
+    return straight - (sets * turn - longest)
 
 
 def may_pair(settings: WeekSettings, one: Candidate, other: Candidate) -> bool:
     """Whether two exercises may alternate: no head in common, no equipment in common, neither a heavy lift."""
     if is_heavy(settings, one) or is_heavy(settings, other):
         return False
-    if not worked(one) or not worked(other) or worked(one) & worked(other):
+    heads = worked(settings, one), worked(settings, other)
+    if not all(heads) or heads[0] & heads[1]:
         return False
     return with_included(one.station).isdisjoint(with_included(other.station))
 
 
-def worked(candidate: Candidate) -> frozenset[str]:
-    """Heads that an exercise works: those with direct sets, and the one that gets most of it."""
-    most = max(candidate.credits.values(), default=0.0)
-    return candidate.direct | {head for head, credit in candidate.credits.items() if credit == most}
+def worked(settings: WeekSettings, candidate: Candidate) -> frozenset[str]:
+    """Heads that an exercise works too hard for a rest, its main one among them."""
+    hard = {head for head, credit in candidate.credits.items() if credit >= settings.pair_working_credit}
+    return frozenset(hard | ({candidate.main_head} - {""}))
 
 
 def is_heavy(settings: WeekSettings, candidate: Candidate) -> bool:
@@ -65,13 +55,12 @@ def pairs_of(problem: Problem, plan: Plan, day: str) -> tuple[Pair, ...]:
     if not problem.paired:
         return ()
     sets = {key: count for (key, where), count in plan.items() if where == day}
-    lifts = sorted((problem.candidate(key) for key in sets), key=lambda one: one.place)
+    lifts = sorted((problem.candidate(key) for key in sets), key=lambda lift: lift.place)
     possible = {
         (one.key, other.key): saved
         for one, other in combinations(lifts, 2)
-        if sets[one.key] == sets[other.key]
-        and may_pair(problem.settings, one, other)
-        and (saved := saved_seconds(problem.settings, one, other, sets[one.key])) > 0
+        if sets[one.key] == sets[other.key] and may_pair(problem.settings, one, other)
+        if (saved := saved_seconds(problem.settings, one, other, sets[one.key])) > 0
     }
     best: tuple[Pair, ...] = ()
     for pairs in matchings(tuple(possible)):
@@ -114,3 +103,52 @@ def seconds_of(problem: Problem, plan: Plan, key: str, day: str) -> float:
         return straight
     one, other = (problem.candidate(name) for name in pair)
     return straight - saved_seconds(problem.settings, one, other, plan[key, day]) / 2
+
+
+def pair_rows(program: Program, session: SessionKind) -> Terms:
+    """Σj p[i,j,n] ≤ Σ blocks of kind i with n sets, p whole: so many pairs of kinds i and j in a session, n sets each.
+
+    Exercises that work the same heads at the same equipment and rest as long are one kind. A multi-joint lift is in a pair
+    only where another of the session stands alone, to come first. Gives each column of pairs with the seconds it saves.
+    """
+    problem, settings = program.problem, program.problem.settings
+    if not problem.paired:
+        return {}
+    kinds: dict[tuple[object, ...], tuple[Candidate, int, list[int]]] = {}
+    for candidate, day in program.pairs:
+        if day.id == session.id and not is_heavy(settings, candidate):
+            alike = (worked(settings, candidate), frozenset(candidate.station), candidate.rest_seconds)
+            for sets, column in program.blocks[candidate.key, day.id].items():
+                kind = kinds.setdefault((*alike, candidate.multi_joint, sets), (candidate, sets, []))
+                kind[2].append(column)
+    saved: Terms = {}
+    of_kind: dict[int, Terms] = {}
+    lifts: Terms = {}
+    for (at, first), (other_at, second) in combinations(enumerate(kinds.values()), 2):
+        if first[1] != second[1] or not may_pair(settings, first[0], second[0]):
+            continue
+        seconds = saved_seconds(settings, first[0], second[0], first[1])
+        if seconds > 0:
+            column = program.variable(0, min(len(first[2]), len(second[2])), whole=True)
+            saved[column] = seconds
+            of_kind.setdefault(at, {})[column] = of_kind.setdefault(other_at, {})[column] = 1.0
+            if joints := first[0].multi_joint + second[0].multi_joint:
+                lifts[column] = float(joints)
+    for at, (_, _, blocks) in enumerate(kinds.values()):
+        if at in of_kind:
+            terms = of_kind[at] | dict.fromkeys(blocks, -1.0)
+            program.row("pairs", terms, high=0, unit="pairs", about=str(at), day=session.id)
+    _leave_a_first_lift(program, session, lifts)
+    program.saved |= {column: int(seconds) for column, seconds in saved.items()}
+    return saved
+
+
+def _leave_a_first_lift(program: Program, session: SessionKind, lifts: Terms) -> None:
+    """Σ multi-joint lifts in pairs ≤ most·first and Σ multi-joint lifts alone ≥ first, first = 0 or 1."""
+    if lifts:
+        first = program.variable(0, 1, whole=True)
+        most = sum(count * program.variables[column].high for column, count in lifts.items())
+        program.row("pairs", {**lifts, first: -most}, high=0, unit="lifts", about="lifts", day=session.id)
+        alone = program.count(lambda one: one.multi_joint, session.id)
+        alone |= {column: -count for column, count in lifts.items()} | {first: -1.0}
+        program.row("pairs", alone, low=0, unit="lifts", about="first", day=session.id)

@@ -1,11 +1,11 @@
-"""The week's question as plain data: who may be trained with what, when, and how much is wanted.
+"""The week's question as plain data: who may be trained with what, when, and how much is wanted; and sums over a plan.
 
 Nothing here knows files, the solver or paper. Seconds are whole, doses are direct sets a week.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import fsum
@@ -14,13 +14,12 @@ from typing import Literal
 from planner.document import Plan, State
 from planner.method import WeekSettings
 
+DAYS_A_WEEK = 7
+
 
 @dataclass(frozen=True)
 class Candidate:
-    """One exercise as the model sees it.
-
-    `credits` maps trained heads to direct sets a set; `direct` are the heads for which a set is a direct one.
-    """
+    """One exercise as the model sees it. `credits` maps trained heads to direct sets a set."""
 
     key: str
     place: int  # position in the library, for ties
@@ -28,7 +27,7 @@ class Candidate:
     implement: str
     station: tuple[str, ...]  # the equipment it occupies
     credits: Mapping[str, float]
-    direct: frozenset[str]
+    trains: str  # the head it is chosen for; empty: it only helps
     grades: Mapping[str, int]  # joint region -> stress grade as planned (0-3)
     trapezius: float  # watched level, of its anchor
     set_seconds: int  # t = work · sides + rest
@@ -36,11 +35,18 @@ class Candidate:
     multi_joint: bool
     rest_seconds: int = 0  # rest after a set, part of t
     warmup_sets: int = 0
+    skill: int = 1
+    choice: int = 1  # 1 what coaches reach for first, 3 for a reason
 
     @property
     def work_seconds(self) -> int:
         """Seconds of one set without its rest."""
         return self.set_seconds - self.rest_seconds
+
+    @property
+    def main_head(self) -> str:
+        """The head it is chosen for, else the one that it helps most; empty if it reaches none."""
+        return self.trains or max(sorted(self.credits), key=lambda head: self.credits[head], default="")
 
     def seconds(self, sets: int) -> int:
         """Seconds of a block of `sets` sets: t·x + u."""
@@ -69,17 +75,40 @@ class SessionKind:
 
 @dataclass(frozen=True)
 class HeadGoal:
-    """One head's week in direct sets: wanted, and what already comes from elsewhere."""
+    """One head's week in direct sets: wanted, and what comes from elsewhere by own movements and by what helps.
+
+    `aside_share`: the part of the target that helping credits may cover; 1 where no own movement is admitted.
+    """
 
     head: str
     floor: float
     target: float
     ceiling: float
-    elsewhere: float
-    elsewhere_direct: float
-    priority: float
-    sessions: int
+    elsewhere_own: float = 0.0
+    elsewhere_helping: float = 0.0
+    priority: float = 1.0
+    sessions: int = 2
     must: bool = False
+    aside_share: float = 0.4
+
+    @property
+    def aside_most(self) -> float:
+        """Helping credits that count at most."""
+        return self.aside_share * self.target
+
+    @property
+    def elsewhere(self) -> float:
+        """Counted dose from elsewhere alone."""
+        return self.elsewhere_own + min(self.aside_most, self.elsewhere_helping)
+
+    @property
+    def own_wanted(self) -> float:
+        """Direct sets that own movements of these sessions should give: (1 − a)·T − elsewhere by own movements."""
+        return max(0.0, (1 - self.aside_share) * self.target - self.elsewhere_own)
+
+    def counted(self, own: float, helping: float) -> float:
+        """Counted dose, elsewhere included: own + min(a·T, helping credits)."""
+        return self.elsewhere_own + own + min(self.aside_most, self.elsewhere_helping + helping)
 
 
 @dataclass(frozen=True)
@@ -89,6 +118,11 @@ class JointBudget:
     region: str
     allowed: float
     elsewhere: float
+
+    @property
+    def room(self) -> float:
+        """Grade-sets left for these sessions."""
+        return max(0.0, self.allowed - self.elsewhere)
 
 
 @dataclass(frozen=True)
@@ -107,7 +141,7 @@ class Held:
     @cached_property
     def exercises(self) -> frozenset[str]:
         """Keys of the exercises that stay."""
-        return frozenset(key for key, _ in self.plan)
+        return exercises_in(self.plan)
 
     def counts(self, key: str, day: str, fewest: int, most: int) -> range:
         """Set counts from `fewest` to `most` that an exercise may have in a session; none if it may not stand there."""
@@ -135,15 +169,22 @@ class Problem:
     last_week: frozenset[str] = frozenset()
     preferred: tuple[str, ...] = ()
     pins: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets this week, after pain
     quiet_trapezius: bool = False
     paired: bool = False  # exercises of different heads may be done in turns
     in_force: Plan | None = None  # the plan that should be changed least
+    lost_families: dict[str, str] = field(default_factory=dict)  # family of each exercise that is out by now
     held: Held | None = None  # what stays inside a block
 
     @property
     def anything_needed(self) -> bool:
         """Whether some head still lacks dose, or the coach has pinned something."""
         return bool(self.pins) or any(goal.target > goal.elsewhere for goal in self.heads)
+
+    @property
+    def open_sessions(self) -> tuple[SessionKind, ...]:
+        """Sessions still to come."""
+        return tuple(session for session in self.sessions if not session.frozen)
 
     @cached_property
     def trained(self) -> Plan:
@@ -155,23 +196,34 @@ class Problem:
     def rooms(self) -> frozenset[str]:
         """Keys of the candidates that some session can still hold."""
         return frozenset(
-            candidate.key
-            for candidate in self.candidates
-            if any(self.choices(candidate.key, session) for session in self.sessions)
+            one.key for one in self.candidates if any(self.choices(one.key, day) for day in self.sessions)
         )
+
+    @cached_property
+    def by_key(self) -> Mapping[str, Candidate]:
+        """Candidates by key."""
+        return {candidate.key: candidate for candidate in self.candidates}
+
+    @cached_property
+    def lost_movements(self) -> frozenset[tuple[str, str]]:
+        """(family, day) of the exercises in force that no session can hold any more: movement comes before name."""
+        family = self.lost_families | {key: one.family for key, one in self.by_key.items()}
+        gone = {(key, day) for key, day in self.in_force or {} if key not in self.rooms and key in family}
+        return frozenset((family[key], day) for key, day in gone)
 
     def candidate(self, key: str) -> Candidate:
         """Find a candidate by key; KeyError if it cannot be planned."""
-        return self._by_key[key]
+        return self.by_key[key]
 
-    @cached_property
-    def _by_key(self) -> Mapping[str, Candidate]:
-        return {candidate.key: candidate for candidate in self.candidates}
+    def session(self, day: str) -> SessionKind:
+        """Find a session by id; StopIteration if there is none."""
+        return next(session for session in self.sessions if session.id == day)
 
     def can_hold(self, key: str, day: str) -> bool:
         """Whether an exercise has any set count in a session."""
-        session = next((one for one in self.sessions if one.id == day), None)
-        return key in self._by_key and session is not None and bool(self.choices(key, session))
+        return key in self.by_key and any(
+            one.id == day and bool(self.choices(key, one)) for one in self.sessions
+        )
 
     def choices(self, key: str, session: SessionKind) -> tuple[int, ...]:
         """Set counts that this exercise may have in this session (0 is always possible unless pinned)."""
@@ -183,13 +235,68 @@ class Problem:
         fewest, most = self.settings.smallest_block_sets, self.settings.largest_block_sets
         if self.held is not None:
             return tuple(self.held.counts(key, session.id, fewest, most))
-        return tuple(range(fewest, most + 1))
+        return tuple(range(fewest, min(most, self.capped.get(key, most)) + 1))
+
+    def own_movements(self, head: str) -> Iterator[Candidate]:
+        """Candidates that are chosen for a head and that some session can hold."""
+        return (one for one in self.candidates if one.trains == head and one.key in self.rooms)
+
+    def neighbours(self) -> list[tuple[SessionKind, SessionKind]]:
+        """Pairs of sessions on neighbouring days, Sunday and Monday included."""
+        from planner.athlete.brief import DAYS
+
+        places = [(DAYS.index(session.day), session) for session in self.sessions]
+        return [
+            (first, second)
+            for at, (day, first) in enumerate(places)
+            for other, second in places[at + 1 :]
+            if (other - day) % DAYS_A_WEEK in (1, DAYS_A_WEEK - 1)
+        ]
+
+
+def exercises_in(plan: Plan) -> frozenset[str]:
+    """Exercises of a plan."""
+    return frozenset(key for key, _ in plan)
+
+
+def sets_a_week(plan: Plan) -> dict[str, int]:
+    """Sets a week of each exercise."""
+    total: dict[str, int] = {}
+    for (key, _), sets in plan.items():
+        total[key] = total.get(key, 0) + sets
+    return total
 
 
 def dose_of(problem: Problem, plan: Plan, head: str, session: str | None = None) -> float:
-    """Direct sets that a plan gives a head, elsewhere not counted; of one session if it is named."""
+    """Credits that a plan gives a head, own and helping, elsewhere not counted; of one session if it is named."""
+    return _sum(problem, plan, head, session, (True, False))
+
+
+def own_of(problem: Problem, plan: Plan, head: str) -> float:
+    """Direct sets from movements that are chosen for a head."""
+    return _sum(problem, plan, head, None, (True,))
+
+
+def helping_of(problem: Problem, plan: Plan, head: str) -> float:
+    """Credits from all other movements."""
+    return _sum(problem, plan, head, None, (False,))
+
+
+def counted_of(problem: Problem, plan: Plan, goal: HeadGoal) -> float:
+    """Counted dose of a head's week, elsewhere included."""
+    return goal.counted(own_of(problem, plan, goal.head), helping_of(problem, plan, goal.head))
+
+
+def _sum(problem: Problem, plan: Plan, head: str, session: str | None, own: tuple[bool, ...]) -> float:
     return fsum(  # exact, so that the order of a plan's blocks changes no last digit that is printed
-        problem.candidate(key).credits.get(head, 0.0) * sets
+        problem.by_key[key].credits.get(head, 0.0) * sets
         for (key, day), sets in plan.items()
-        if session is None or day == session
+        if (session is None or day == session) and (problem.by_key[key].trains == head) in own
+    )
+
+
+def own_sets(problem: Problem, plan: Plan, head: str, session: str) -> int:
+    """Sets of a session of movements that are chosen for a head."""
+    return sum(
+        sets for (key, day), sets in plan.items() if day == session and problem.by_key[key].trains == head
     )

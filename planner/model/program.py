@@ -1,17 +1,16 @@
-"""The integer program of one week: variables and rows as plain numbers, before any solver sees them.
+"""The integer program of one week: columns and rows as plain numbers, before any solver sees them.
 
 Sets are chosen by count: b[e,d,k] = 1 means k sets of exercise e in session d, so that
     x[e,d] = Σk k·b[e,d,k]   and   y[e,d] = Σk b[e,d,k],   with z[e] = 1 if e is used at all.
-Rows keep a name of ours; the solver gets running numbers.
+Rows carry their rule, what it is about and their day; the solver gets running numbers.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from planner.model.pairings import Pairings
 from planner.model.problem import Candidate, Problem, SessionKind
 
 Terms = dict[int, float]
@@ -22,7 +21,6 @@ INFINITE = float("inf")
 class Variable:
     """One column: bounds and whether it is whole."""
 
-    name: str
     low: float
     high: float
     whole: bool
@@ -30,13 +28,20 @@ class Variable:
 
 @dataclass(frozen=True)
 class Row:
-    """One inequality low ≤ Σ terms ≤ high, in `unit`."""
+    """One inequality low ≤ Σ terms ≤ high of a rule, in `unit`; `about` says of what, `day` of which session."""
 
-    name: str
+    rule: str
     terms: Terms
-    low: float
-    high: float
-    unit: str
+    low: float = -INFINITE
+    high: float = INFINITE
+    unit: str = ""
+    about: str = ""
+    day: str = ""
+
+    @property
+    def name(self) -> str:
+        """RULE:ABOUT:DAY, for people."""
+        return ":".join(part for part in (self.rule, self.about, self.day) if part)
 
 
 class Program:
@@ -50,53 +55,57 @@ class Program:
         self.rest_price: Terms = {}
         self.blocks: dict[tuple[str, str], dict[int, int]] = {}  # (exercise, session) -> {sets: column}
         self.used: dict[str, int] = {}
-        self.turns = Pairings()
+        self.aside: dict[str, int] = {}  # head -> column of the helping credits that count
+        self.saved: dict[int, int] = {}  # column of a pair -> seconds that it saves
         for candidate in problem.candidates:
             self._add_blocks(candidate)
 
     def _add_blocks(self, candidate: Candidate) -> None:
-        columns: list[int] = []
         for session in self.problem.sessions:
-            pinned = (candidate.key, session.id) in self.problem.pins
-            by_count = {
-                sets: self.variable(
-                    f"block:{candidate.key}:{session.id}:{sets}", float(pinned), 1, whole=True
-                )
-                for sets in self.problem.choices(candidate.key, session)
-            }
-            if by_count:
+            low = float((candidate.key, session.id) in self.problem.pins)
+            counts = self.problem.choices(candidate.key, session)
+            if counts:
+                by_count = {sets: self.variable(low, 1, whole=True) for sets in counts}
                 self.blocks[candidate.key, session.id] = by_count
-                columns.extend(by_count.values())
-        if columns:
-            self.used[candidate.key] = self.variable(f"used:{candidate.key}", 0, 1, whole=True)
+        if any((candidate.key, session.id) in self.blocks for session in self.problem.sessions):
+            self.used[candidate.key] = self.variable(0, 1, whole=True)
 
-    def variable(self, name: str, low: float, high: float, *, whole: bool = False) -> int:
+    def variable(self, low: float, high: float, *, whole: bool = False) -> int:
         """Add a column and return its number."""
-        self.variables.append(Variable(name, low, high, whole))
+        self.variables.append(Variable(low, high, whole))
         return len(self.variables) - 1
 
     def row(
-        self, name: str, terms: Terms, *, low: float = -INFINITE, high: float = INFINITE, unit: str
+        self,
+        rule: str,
+        terms: Terms,
+        *,
+        low: float = -INFINITE,
+        high: float = INFINITE,
+        unit: str,
+        about: str = "",
+        day: str = "",
     ) -> None:
         """Add a row; empty rows are kept only if they can be broken, so that a clash is not hidden."""
         if terms or low > 0 or high < 0:
-            self.rows.append(Row(name, terms, low, high, unit))
+            self.rows.append(Row(rule, terms, low, high, unit, about, day))
 
-    def miss(self, name: str, price_minutes: float, *, must: bool = False, most: float = INFINITE) -> int:
-        """Add a column that says by how much a goal is missed, at a price; a `must` goal cannot be missed."""
-        column = self.variable(f"miss:{name}", 0, 0 if must else most)
-        add(self.rest_price, {column: price_minutes})
+    def miss(self, price: float, *, most: float = INFINITE) -> int:
+        """Add a column that says by how much a goal is missed, at a price in minute-equivalents."""
+        column = self.variable(0, most)
+        add(self.rest_price, {column: price})
         return column
 
-    def pairs(self) -> list[tuple[Candidate, SessionKind]]:
-        """List the (exercise, session) pairs that may be planned."""
-        return self.planned
-
     @cached_property
-    def planned(self) -> list[tuple[Candidate, SessionKind]]:
-        """The same, listed once: what may be planned is known from the start, and every rule asks for it."""
+    def pairs(self) -> list[tuple[Candidate, SessionKind]]:
+        """The (exercise, session) pairs that may be planned."""
         sessions = {session.id: session for session in self.problem.sessions}
         return [(self.problem.candidate(key), sessions[day]) for key, day in self.blocks]
+
+    @cached_property
+    def columns(self) -> frozenset[int]:
+        """All columns of blocks."""
+        return frozenset(column for by_count in self.blocks.values() for column in by_count.values())
 
     def sets(self, key: str, day: str, factor: float = 1.0) -> Terms:
         """Give factor · x[e,d]."""
@@ -106,22 +115,46 @@ class Program:
         """Give factor · y[e,d]."""
         return dict.fromkeys(self.blocks.get((key, day), {}).values(), factor)
 
-    def dose(self, head: str, day: str | None = None, *, direct_only: bool = False) -> Terms:
-        """Give Σ c[e,head]·x[e,d] over all exercises, of one session or of the week; direct exercises only if asked."""
+    def total(self, weight: Callable[[Candidate], float], day: str | None = None) -> Terms:
+        """Give Σ weight(e)·x[e,d] over all exercises, of one session or of the week."""
         terms: Terms = {}
-        for candidate, session in self.pairs():
-            credit = candidate.credits.get(head, 0.0)
-            if (
-                credit
-                and (day is None or session.id == day)
-                and (not direct_only or head in candidate.direct)
-            ):
-                terms.update(self.sets(candidate.key, session.id, credit))  # each pair has its own columns
+        for candidate, session in self.pairs:
+            if day in (None, session.id) and (factor := weight(candidate)):
+                terms.update(self.sets(candidate.key, session.id, factor))
         return terms
 
+    def count(self, chooses: Callable[[Candidate], bool], day: str) -> Terms:
+        """Give Σ y[e,d] over the exercises of one session that `chooses` picks."""
+        terms: Terms = {}
+        for candidate, session in self.pairs:
+            if session.id == day and chooses(candidate):
+                terms.update(self.chosen(candidate.key, day))
+        return terms
 
-def add(terms: Terms, more: Mapping[int, float]) -> Terms:
-    """Add `more` into `terms`, in place, and return it."""
+    def dose(self, head: str, day: str | None = None) -> Terms:
+        """Give Σ c[e,head]·x[e,d] over all exercises, own and helping."""
+        return self.total(lambda one: one.credits.get(head, 0.0), day)
+
+    def own(self, head: str) -> Terms:
+        """Give Σ c[e,head]·x[e,d] over movements that are chosen for the head, of the week."""
+        return self.total(lambda one: one.credits.get(head, 0.0) if one.trains == head else 0.0)
+
+    def helping(self, head: str) -> Terms:
+        """Give Σ c[e,head]·x[e,d] over all other movements, of the week."""
+        return self.total(lambda one: one.credits.get(head, 0.0) if one.trains != head else 0.0)
+
+    def seconds(self, day: str) -> Terms:
+        """Give Σe (t[e]·x[e,d] + u[e]·y[e,d]), seconds of one session, pairs apart."""
+        return {
+            column: candidate.seconds(sets)
+            for candidate, session in self.pairs
+            if session.id == day
+            for sets, column in self.blocks[candidate.key, day].items()
+        }
+
+
+def add(terms: Terms, more: Mapping[int, float], factor: float = 1.0) -> Terms:
+    """Add factor · `more` into `terms`, in place, and return it."""
     for column, value in more.items():
-        terms[column] = terms.get(column, 0.0) + value
+        terms[column] = terms.get(column, 0.0) + factor * value
     return terms

@@ -3,117 +3,92 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
-from library.read import Library
-from planner.document import PlannedExercise, WeekDocument
-from planner.plain import UNSHOWN
-from planner.sheets import names, say
+from planner.document import PlannedExercise, WeekDocument, plan_of
+from planner.plain import UNSHOWN, gap_words, joined, number
+from planner.sheets import drawing, say
+from planner.sheets.coach import total
 
-Place = tuple[str, str]  # session id, exercise
+if TYPE_CHECKING:
+    from library.read import Library
 
-
-@dataclass(frozen=True)
-class WeekRow:
-    """One week of the overview; `doses`: a head's total and target as printed, and whether it is short."""
-
-    number: int
-    week: str
-    date: str
-    lighter: bool
-    effort: str
-    sets: int
-    minutes: str
-    doses: tuple[tuple[str, bool], ...]
-    proof: str
+# The chart of one head, in units of its own view box: three of them stand side by side.
+WIDTH, HEIGHT = 236.0, 96.0
+LEFT, RIGHT, TOP, BOTTOM = 4.0, 232.0, 26.0, 82.0
+GAP = 0.22  # of a week's place, left white
+MARK, TEXT = 2.2, 12.5  # width of the target's mark; size of the letters
+EVERY = 13  # from so many weeks on only every second number is written
 
 
-@dataclass(frozen=True)
-class SetsRow:
-    """One exercise of one session: its sets in every week, each with whether they differ from the last hard week."""
-
-    exercise: str
-    reps: str
-    sets: tuple[tuple[str, bool, bool], ...]  # number, differs, lighter week
-
-
-@dataclass(frozen=True)
-class SessionSets:
-    """One session of the overview."""
-
-    day: str
-    gym: str
-    rows: tuple[SetsRow, ...]
-
-
-def heads_of(weeks: Sequence[WeekDocument], library: Library) -> list[tuple[str, str]]:
-    """Give the heads of all weeks, key and printed name, in the order in which they are printed."""
-    keys = dict.fromkeys(dose.head for week in weeks for dose in week.dose)
-    return [(key, names.sentence(names.name_of(library, key))) for key in keys]
+def page_values(weeks: Sequence[WeekDocument], library: Library) -> dict[str, Any]:
+    """Give all that the template of the overview prints."""
+    heads = {dose.head: say.sentence(say.name_of(library, dose.head)) for week in weeks for dose in week.dose}
+    return {
+        "begins": say.session_date(weeks[0].week_start, "Mon"),
+        "ends": say.session_date(weeks[-1].week_start, "Sun"),
+        "last": weeks[-1].week,
+        "heads": list(heads.values()),
+        "rows": [_week_row(number, week, list(heads)) for number, week in enumerate(weeks, start=1)],
+        "charts": [_chart(weeks, head, name) for head, name in heads.items()],
+        "sessions": _session_sets(weeks),
+        "changes": list(changes(weeks, library)),
+        "above": list(above_ceiling(weeks, heads)),
+        "rises": bool(weeks[0].block and weeks[0].block.ramp_share),
+        "proven": all(week.status == "proven" for week in weeks),
+    }
 
 
-def week_rows(weeks: Sequence[WeekDocument], library: Library) -> list[WeekRow]:
-    """Write the table of weeks."""
-    heads = [key for key, _ in heads_of(weeks, library)]
-    return [_week_row(number, week, heads) for number, week in enumerate(weeks, start=1)]
+def is_lighter(week: WeekDocument) -> bool:
+    """Whether a week is a lighter one of its block."""
+    return week.block is not None and week.block.lighter
 
 
-def _week_row(number: int, week: WeekDocument, heads: Sequence[str]) -> WeekRow:
+def _week_row(place: int, week: WeekDocument, heads: Sequence[str]) -> dict[str, Any]:
+    """Write one week; `doses`: a head's total and target as printed, and whether it is short."""
     lines = [line for session in week.sessions for line in session.exercises]
     reserves = sorted({line.rir for line in lines})
-    doses = {dose.head: dose for dose in week.dose}
-    told = []
-    for head in heads:
-        dose = doses.get(head)
-        total = dose.planned + dose.elsewhere if dose else 0.0
-        short = dose is not None and dose.target - total >= UNSHOWN
-        told.append((f"{say.number(total)} / {say.number(dose.target)}" if dose else "–", short))
-    return WeekRow(
-        number=number,
-        week=week.week,
-        date=say.session_date(week.week_start, "Mon"),
-        lighter=is_lighter(week),
-        effort="–".join(map(str, reserves[:1] + reserves[-1:] if len(reserves) > 1 else reserves)) or "–",
-        sets=sum(line.sets for line in lines),
-        minutes=f"{sum(one.minutes.used for one in week.sessions):.0f}",
-        doses=tuple(told),
-        proof=_proof(week),
-    )
+    doses = {dose.head: (total(dose), dose.target) for dose in week.dose}
+    gaps = " / ".join(gap_words(proof) for proof in week.proof)
+    return {
+        "number": place,
+        "week": week.week,
+        "date": say.session_date(week.week_start, "Mon"),
+        "lighter": is_lighter(week),
+        "effort": "–".join(map(str, reserves[:1] + reserves[-1:] if len(reserves) > 1 else reserves)) or "–",
+        "sets": sum(line.sets for line in lines),
+        "minutes": f"{sum(one.minutes.used for one in week.sessions):.0f}",
+        "doses": [_dose_cell(doses.get(head)) for head in heads],
+        "proof": gaps if week.status == "proven" else f"{gaps}, stopped",
+    }
 
 
-def _proof(week: WeekDocument) -> str:
-    """Say what another plan could still gain, of dose and of the rest."""
-    gaps = {proof.aim: max(0.0, proof.gap) for proof in week.proof}
-    told = " / ".join(f"{gaps[aim]:.2f}" for aim in ("dose", "rest") if aim in gaps)
-    return told if week.status == "proven" else f"{told}, stopped"
+def _dose_cell(dose: tuple[float, float] | None) -> tuple[str, bool]:
+    if dose is None:
+        return "–", False
+    return f"{number(dose[0])} / {number(dose[1])}", dose[1] - dose[0] >= UNSHOWN
 
 
-def session_sets(weeks: Sequence[WeekDocument]) -> list[SessionSets]:
-    """Write the sets of every exercise in every week, session by session."""
+def _session_sets(weeks: Sequence[WeekDocument]) -> list[dict[str, Any]]:
+    """Write the sets of every exercise in every week, session by session; what joins later stands behind."""
+    lines = [
+        {(one.id, line.exercise): line for one in week.sessions for line in say.in_order(one)}
+        for week in weeks
+    ]
+    places = dict.fromkeys(place for of_week in lines for place in of_week)
+    rows = {place: _sets_row(weeks, [of_week.get(place) for of_week in lines]) for place in places}
     return [
-        SessionSets(
-            say.day(session.id),
-            say.plain(session.gym.replace("_", " ")),
-            tuple(_sets_row(weeks, place) for place in _places(weeks) if place[0] == session.id),
-        )
+        {
+            "day": say.day(session.id),
+            "gym": say.gym(session),
+            "rows": [row for place, row in rows.items() if place[0] == session.id],
+        }
         for session in weeks[0].sessions
     ]
 
 
-def _places(weeks: Sequence[WeekDocument]) -> list[Place]:
-    """Every exercise of every session, in the order of the sheets; what joins later stands behind."""
-    return list(
-        dict.fromkeys(
-            (session.id, line.exercise)
-            for week in weeks
-            for session in week.sessions
-            for line in sorted(session.exercises, key=lambda line: line.order)
-        )
-    )
-
-
-def _sets_row(weeks: Sequence[WeekDocument], place: Place) -> SetsRow:
-    lines = [_line(week, place) for week in weeks]
+def _sets_row(weeks: Sequence[WeekDocument], lines: Sequence[PlannedExercise | None]) -> dict[str, Any]:
+    """Write the sets of one exercise, week by week: number, differs from the last hard week, lighter week."""
     known = [line for line in lines if line is not None]
     cells: list[tuple[str, bool, bool]] = []
     hard: int | None = None
@@ -122,71 +97,68 @@ def _sets_row(weeks: Sequence[WeekDocument], place: Place) -> SetsRow:
         cells.append((str(sets) if sets else "–", hard not in (None, sets) and not lighter, lighter))
         hard = hard if lighter else sets
     reps = dict.fromkeys(say.reps(line.reps) for line in known)
-    return SetsRow(known[0].name, " or ".join(reps), tuple(cells))
+    return {"exercise": known[0].name, "reps": " or ".join(reps), "sets": cells}
 
 
-def _line(week: WeekDocument, place: Place) -> PlannedExercise | None:
-    lines = (line for one in week.sessions if one.id == place[0] for line in one.exercises)
-    return next((line for line in lines if line.exercise == place[1]), None)
-
-
-def is_lighter(week: WeekDocument) -> bool:
-    """Whether a week is a lighter one of its block."""
-    return week.block is not None and week.block.lighter
-
-
-def changes(weeks: Sequence[WeekDocument], library: Library) -> list[tuple[int, str]]:
+def changes(weeks: Sequence[WeekDocument], library: Library) -> Iterator[tuple[int, str]]:
     """Say of each hard week what differs from the hard week before: targets and sets; nothing where it is the same."""
-    told: list[tuple[int, str]] = []
     before: WeekDocument | None = None
-    for number, week in enumerate(weeks, start=1):
+    for place, week in enumerate(weeks, start=1):
         if is_lighter(week):
             continue
         if before is not None and (parts := list(_differences(before, week, library))):
-            told.append((number, "; ".join(parts)))
+            yield place, "; ".join(parts)
         before = week
-    return told
 
 
 def _differences(before: WeekDocument, week: WeekDocument, library: Library) -> Iterator[str]:
     was = {dose.head: dose.target for dose in before.dose}
-    moved = [dose for dose in week.dose if abs(dose.target - was.get(dose.head, 0.0)) >= UNSHOWN]
+    moved = [
+        f"{say.name_of(library, dose.head)} {number(was.get(dose.head, 0.0))} → {number(dose.target)}"
+        for dose in week.dose
+        if abs(dose.target - was.get(dose.head, 0.0)) >= UNSHOWN
+    ]
     if moved:
-        told = (
-            f"{names.name_of(library, dose.head)} {say.number(was.get(dose.head, 0.0))} → {say.number(dose.target)}"
-            for dose in moved
-        )
-        yield f"targets {', '.join(told)}"
-    old, new = _sets(before), _sets(week)
-    for place in dict.fromkeys((*old, *new)):
-        now, then = new.get(place, 0), old.get(place, 0)
+        yield f"targets {', '.join(moved)}"
+    old, new = plan_of(before), plan_of(week)
+    for exercise, day in dict.fromkeys((*old, *new)):
+        now, then = new.get((exercise, day), 0), old.get((exercise, day), 0)
         if now != then:
-            sets = (
-                f"{then} → {now} sets"
-                if now and then
-                else f"new, {now} sets"
-                if now
-                else f"left out ({then} sets)"
-            )
-            yield f"{say.day(place[0])}, {names.name_of(library, place[1])}: {sets}"
+            sets = f"{then} → {now} sets" if now and then else f"new, {now} sets"
+            sets = sets if now else f"left out ({then} sets)"
+            yield f"{say.day(day)}, {say.name_of(library, exercise)}: {sets}"
 
 
-def _sets(week: WeekDocument) -> dict[Place, int]:
-    return {(session.id, line.exercise): line.sets for session in week.sessions for line in session.exercises}
-
-
-def above_ceiling(weeks: Sequence[WeekDocument], library: Library) -> list[str]:
+def above_ceiling(weeks: Sequence[WeekDocument], heads: dict[str, str]) -> Iterator[str]:
     """Name each head that gets more than its ceiling, how much at most, and in which weeks."""
-    told = []
-    for head, name in heads_of(weeks, library):
+    for head, name in heads.items():
         over = {
-            number: dose.planned + dose.elsewhere - dose.ceiling
-            for number, week in enumerate(weeks, start=1)
+            place: total(dose) - dose.ceiling
+            for place, week in enumerate(weeks, start=1)
             for dose in week.dose
-            if dose.head == head and dose.planned + dose.elsewhere - dose.ceiling >= UNSHOWN
+            if dose.head == head and total(dose) - dose.ceiling >= UNSHOWN
         }
         if over:
-            numbers = say.joined([str(number) for number in over])
-            which = f"week{'s' if len(over) > 1 else ''} {numbers}"
-            told.append(f"{name}: up to {say.number(max(over.values()))} sets above the ceiling in {which}")
-    return told
+            which = f"week{'s' if len(over) > 1 else ''} {joined([str(place) for place in over])}"
+            yield f"{name}: up to {number(max(over.values()))} sets above the ceiling in {which}"
+
+
+def _chart(weeks: Sequence[WeekDocument], head: str, name: str) -> str:
+    """Draw one head's dose: a bar a week, the target as a black mark; lighter weeks are white."""
+    known = [{dose.head: (total(dose), dose.target) for dose in week.dose} for week in weeks]
+    values = [doses.get(head, (0.0, 0.0)) for doses in known]
+    scale = (BOTTOM - TOP) / max(1.0, *(max(pair) for pair in values))
+    place = (RIGHT - LEFT) / len(weeks)
+    parts = [drawing.text(LEFT, 11, f"{name}, direct sets", size=TEXT, bold=True)]
+    for at, (week, (dose, target)) in enumerate(zip(weeks, values, strict=True)):
+        x, y = LEFT + at * place, BOTTOM - target * scale
+        fill = drawing.WHITE if is_lighter(week) else "#b8b8b8"
+        bar = (x + GAP / 2 * place, BOTTOM - dose * scale, (1 - GAP) * place, dose * scale)
+        parts += [drawing.box(*bar, fill=fill, stroke=drawing.BLACK, line_width=0.6)]
+        parts += [drawing.line(x, y, x + place, y, width=MARK)]
+        if len(weeks) < EVERY or at % 2 == 0:
+            middle, top = x + place / 2, BOTTOM - max(dose, target) * scale - 3
+            parts += [drawing.text(middle, HEIGHT - 4, str(at + 1), size=TEXT, anchor="middle")]
+            parts += [drawing.text(middle, top, f"{dose:.0f}", size=TEXT, anchor="middle")]
+    told = (f"week {at} {number(dose)} of {number(target)}" for at, (dose, target) in enumerate(values, 1))
+    return drawing.picture(WIDTH, HEIGHT, parts, f"{name}, direct sets: {', '.join(told)}.", wide=True)

@@ -3,68 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from planner.document import Caution, HeadBets, WeekDocument
-from planner.plain import WORTH, columns
+from planner.plain import WORTH, columns, number
 from planner.sheets import say
 
 GROWTH = "Uncertainty of activation ratios; it says nothing about growth."
 
 
-@dataclass(frozen=True)
-class BetsRow:
-    """One head under one of the two plans, as printed."""
-
-    head: str
-    plan: str
-    dose: str
-    mean: str
-    bad: str
-    chance_floor: str
-    chance_target: str
-    exercises: str
-    largest: str
-
-    @property
-    def cells(self) -> tuple[str, ...]:
-        """Return all cells in order."""
-        facts = (self.head, self.plan, self.dose, self.mean, self.bad, self.chance_floor, self.chance_target)
-        return (*facts, self.exercises, self.largest)
-
-
 def heading(caution: Caution) -> tuple[str, ...]:
     """Return the headings of the rows."""
-    return (
-        *("head", "week", "dose", "mean", f"worst {worst(caution)}", "floor met", "90 % of target"),
-        *("exercises", "largest gives"),
-    )
+    draws = ("dose", "mean", f"worst {worst(caution)}", "floor met", "90 % of target")
+    return ("head", "week", *draws, "exercises", "largest gives")
 
 
 def worst(caution: Caution) -> str:
     """Say the part of the draws that counts as the bad case: 20 %."""
-    return f"{say.number(100 * (1 - caution.level))} %"
+    return f"{number(100 * (1 - caution.level))} %"
 
 
-def bets_rows(caution: Caution, names: Mapping[str, str] | None = None) -> Iterator[BetsRow]:
-    """Write two rows a head, the plain week's and the cautious one's."""
+def bets_rows(caution: Caution, names: Mapping[str, str] | None = None) -> Iterator[tuple[str, ...]]:
+    """Write two rows a head, the plain week's and the cautious one's, in the order of the headings."""
     for head in caution.heads:
         for plan, bets in (("plain", head.plain), ("cautious", head.cautious)):
-            yield _row((names or {}).get(head.head, head.head), plan, bets)
+            yield ((names or {}).get(head.head, head.head), plan, *_figures(bets))
 
 
-def _row(head: str, plan: str, bets: HeadBets) -> BetsRow:
-    return BetsRow(
-        head=head,
-        plan=plan,
-        dose=f"{bets.dose:.1f}",
-        mean=f"{bets.mean:.1f}",
-        bad=f"{bets.bad:.1f}",
-        chance_floor=say.share(bets.chance_floor),
-        chance_target=say.share(bets.chance_target90),
-        exercises=str(bets.exercises),
-        largest=f"{round(100 * bets.largest_share)} %",
-    )
+def _figures(bets: HeadBets) -> tuple[str, ...]:
+    sets = (f"{value:.1f}" for value in (bets.dose, bets.mean, bets.bad))
+    chances = (say.share(bets.chance_floor), say.share(bets.chance_target90))
+    return (*sets, *chances, str(bets.exercises), f"{round(100 * bets.largest_share)} %")
 
 
 def sentences(caution: Caution) -> Iterator[str]:
@@ -77,10 +45,10 @@ def sentences(caution: Caution) -> Iterator[str]:
         f"{plain.own_shortfall:.1f})."
     )
     yield (
-        f"The price: {say.number(cautious.minutes)} min instead of {say.number(plain.minutes)}, "
+        f"The price: {number(cautious.minutes)} min instead of {number(plain.minutes)}, "
         f"{cautious.sets} sets instead of {plain.sets}, {cautious.exercises} exercises instead of {plain.exercises}; "
-        f"all that is not dose: {say.number(cautious.priced_minutes)} {WORTH} instead of "
-        f"{say.number(plain.priced_minutes)}."
+        f"all that is not dose: {number(cautious.priced_minutes)} {WORTH} instead of "
+        f"{number(plain.priced_minutes)}."
     )
 
 
@@ -97,6 +65,5 @@ def caution_lines(document: WeekDocument) -> list[str]:
     if caution is None:
         return []
     title = f"cautious at {caution.level:g}, beside the plain week ({GROWTH.removesuffix('.')}):"
-    rows = columns([heading(caution), *(row.cells for row in bets_rows(caution))])
     plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
-    return [title, *rows, *sentences(caution), *plain]
+    return [title, *columns([heading(caution), *bets_rows(caution)]), *sentences(caution), *plain]

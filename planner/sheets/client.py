@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from library.schema import Exercise
-from planner.document import ExerciseWarning, PlannedExercise, PlannedSession, Replacement
-from planner.sheets import care, names, say
-from planner.sheets.desk import Desk
+from planner.document import PlannedExercise, PlannedSession, Replacement
+from planner.plain import decimals, joined, number, week_of
+from planner.sheets import say
+from planner.sheets.page import Desk
+
+if TYPE_CHECKING:
+    from library.schema import Exercise
 
 
 @dataclass(frozen=True)
@@ -23,14 +27,13 @@ class Card:
     load_unit: str
     blank_load: bool
     effort: str  # where to stop, rest, tempo
+    warmup: tuple[str, ...]  # of each warm-up set its load, or that it is lighter
     find: str
     note: str  # a set less, more repetitions than the range; empty: nothing besides
     needs: str
     cues: tuple[str, ...]
     care: str
-    taken: str  # what to do if the station is taken; empty: nothing else gives the same
-    taken_dosage: str
-    taken_note: str  # which heads get less or more from it
+    taken: tuple[tuple[str, str, str], ...]  # if the station is taken: name, dosage, who gets less or more
     box_rows: tuple[tuple[int, ...], ...]
     box_label: str
     both_sides: bool
@@ -44,12 +47,15 @@ class Page:
     day: str
     date: str
     place: int
+    of: int
     gym: str
     minutes: str
-    over: bool  # trained or missed already
-    warnings: tuple[str, ...]  # before the first exercise
+    warnings: tuple[str, ...]  # about an exercise of the page, before the first one
     blocks: tuple[tuple[Card, ...], ...]
     rules: tuple[str, ...]  # all that concern this session, most important first
+    also: tuple[str, ...]  # sessions beside it that have no page, and why
+    part: int = 1
+    parts: int = 1
 
     @property
     def cards(self) -> list[Card]:
@@ -58,60 +64,88 @@ class Page:
 
 
 def pages(desk: Desk) -> list[Page]:
-    """Write the page of every session, in the document's order."""
-    return [_page(desk, place, session) for place, session in enumerate(desk.document.sessions, start=1)]
+    """Write the page of every session with work; the page before says so of the others (the first of those ahead)."""
+    sessions = desk.document.sessions
+    made: list[Page] = []
+    silent: list[str] = []
+    for place, session in enumerate(sessions, start=1):
+        if session.exercises:
+            page = _page(desk, place, session, first=not made)
+            made.append(replace(page, also=tuple(silent)) if not made else page)
+        elif made:
+            made[-1] = replace(made[-1], also=(*made[-1].also, _silent(desk, session)))
+        else:
+            silent.append(_silent(desk, session))
+    return made
 
 
-def warnings(desk: Desk, place: int, printed: Set[str] = frozenset()) -> tuple[str, ...]:
-    """Give the warnings of the sheet at a place: those about an exercise stand where it is printed.
+def split(page: Page, parts: int) -> list[Page]:
+    """Cut a page in halves between blocks; only the last half says what else there is."""
+    if parts == 1 or len(page.blocks) < 2:
+        return [page]
+    cards, cut = 0, 0
+    while cards + len(page.blocks[cut]) <= (len(page.cards) + 1) // 2 and cut < len(page.blocks) - 1:
+        cards, cut = cards + len(page.blocks[cut]), cut + 1
+    cut = max(1, cut)
+    return [
+        replace(page, blocks=page.blocks[:cut], also=(), parts=2),
+        replace(page, blocks=page.blocks[cut:], warnings=(), part=2, parts=2),
+    ]
 
-    So Saturday's pain stands on Saturday's sheet. Of an exercise that no sheet prints only the coach's pages tell.
-    """
-    about = {one.text: one for one in desk.document.exercise_warnings}
-    return tuple(text for text in desk.document.warnings if _stands(about.get(text), place, printed))
 
-
-def _stands(about: ExerciseWarning | None, place: int, printed: Set[str]) -> bool:
-    if about is None:
-        return place == 1
-    return about.exercise in printed or (about.first_sheet and place == 1)
-
-
-def _printed(exercises: list[PlannedExercise]) -> frozenset[str]:
-    """The exercises that a sheet names: what is planned, and what to do if a station is taken."""
-    return frozenset(
-        key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead[:1]))
-    )
+def _silent(desk: Desk, session: PlannedSession) -> str:
+    date = say.session_date(desk.document.week_start, session.day)
+    became = say.OVER.get(session.state, "")
+    what = f"{became}." if became else desk.words.line["no_session"]
+    return f"{say.day(session.id)}{f', {date}' if date else ''}: {what}"
 
 
 def already_done(desk: Desk) -> list[str]:
     """Say for every head what comes from elsewhere against its target."""
-    said = desk.words.line["already"]
     return [
-        said.format(
-            head=names.sentence(names.name_of(desk.library, dose.head)),
-            elsewhere=say.number(dose.elsewhere),
-            target=say.number(dose.target),
+        desk.words.line["already"].format(
+            head=desk.name(dose.head), elsewhere=number(dose.elsewhere), target=number(dose.target)
         )
         for dose in desk.document.dose
     ]
 
 
-def _page(desk: Desk, place: int, session: PlannedSession) -> Page:
-    in_order = sorted(session.exercises, key=lambda planned: planned.order)
-    blocks = tuple(tuple(_card(desk, block, planned) for planned in block) for block in say.blocks(in_order))
+def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
+    exercises, document = say.in_order(session), desk.document
+    blocks = tuple(
+        tuple(_card(desk, session.gym, block, one) for one in block) for block in say.blocks(exercises)
+    )
     return Page(
         key=session.id,
         day=say.day(session.id),
-        date=say.session_date(desk.document.week_start, session.day),
+        date=say.session_date(document.week_start, session.day)
+        or week_of(document.week, document.week_start),
         place=place,
-        gym=say.plain(session.gym.replace("_", " ")),
+        of=len(document.sessions),
+        gym=say.gym(session),
         minutes=say.minutes(session),
-        over=session.state != "planned",
-        warnings=warnings(desk, place, _printed(in_order)),
+        warnings=_warnings(desk, _printed(exercises), first),
         blocks=blocks,
-        rules=_rules(desk, in_order, [card.care for block in blocks for card in block]),
+        rules=_rules(desk, exercises, [card.care for block in blocks for card in block]),
+        also=(),
     )
+
+
+def _warnings(desk: Desk, printed: Set[str], first: bool) -> tuple[str, ...]:
+    """Give what the client is warned of: of the exercises on this page, and on the first page what is for it.
+
+    All other warnings are remarks to the coach and stand on the coach's page alone.
+    """
+    return tuple(
+        warning.text
+        for warning in desk.document.exercise_warnings
+        if warning.exercise in printed or (warning.first_sheet and first)
+    )
+
+
+def _printed(exercises: list[PlannedExercise]) -> frozenset[str]:
+    """The exercises that a sheet names: what is planned, and what to do if a station is taken."""
+    return frozenset(key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead)))
 
 
 def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
@@ -119,7 +153,7 @@ def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     return f"{letter}{block.index(planned) + 1}" if len(block) > 1 else letter
 
 
-def _card(desk: Desk, block: list[PlannedExercise], planned: PlannedExercise) -> Card:
+def _card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExercise) -> Card:
     exercise = desk.library.exercises.get(planned.exercise)
     implement = exercise.implement if exercise else ""
     weighed = planned.load_is not in ("body", "band")
@@ -129,59 +163,57 @@ def _card(desk: Desk, block: list[PlannedExercise], planned: PlannedExercise) ->
         badge=_badge(block, planned),
         name=planned.name,
         dosage=_dosage(planned),
-        load=f"{say.decimals(planned.load)} {unit}" if planned.load is not None else "",
+        load=f"{decimals(planned.load)} {unit}" if planned.load is not None else "",
         load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
         load_unit=unit,
         blank_load=weighed and not known,
-        effort=_effort(planned, _pause(block, planned)),
+        effort=_effort(block, planned),
+        warmup=_warmup(planned, unit),
         find="" if known or planned.load_note else _find(desk, planned, implement),
         note=planned.load_note,
-        needs=_needs(desk, exercise, planned),
+        needs=_needs(desk, gym, exercise, planned),
         cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
-        care=care.care(exercise, desk) if exercise else "",
-        taken=names.name_of(desk.library, planned.instead[0].exercise) if planned.instead else "",
-        taken_dosage=_dosage(planned.instead[0]) if planned.instead else "",
-        taken_note=_difference(desk, planned.instead[0]) if planned.instead else "",
+        care=care(exercise, desk) if exercise else "",
+        taken=tuple(
+            (say.name_of(desk.library, one.exercise), _dosage(one), _difference(desk, one))
+            for one in planned.instead
+        ),
         box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
         box_label=desk.words.box[planned.load_is].format(unit=unit),
         both_sides=planned.sides > 1,
     )
 
 
-def _pause(block: list[PlannedExercise], planned: PlannedExercise) -> str:
-    """Say what follows a set: a rest, or in a pair the other exercise at once."""
+def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
+    """Say where to stop, what follows a set (a rest, or in a pair the other exercise at once) and the tempo."""
     seconds = say.rest_after(block, planned)
     if seconds is None:
-        return f"then {_badge(block, block[block.index(planned) + 1])} at once"
-    return f"rest {say.rest(seconds)}"
+        pause = f"then {_badge(block, block[block.index(planned) + 1])} at once"
+    else:
+        pause = f"rest {say.rest(seconds)}"
+    return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
 
 
-def _effort(planned: PlannedExercise, pause: str) -> str:
-    lighter = f"{planned.warmup_sets} lighter set{'s' if planned.warmup_sets > 1 else ''} first"
-    parts = [say.reserve(planned.rir), pause, say.tempo(planned.tempo)]
-    return names.sentence(" · ".join([*parts, lighter] if planned.warmup_sets else parts))
+def _warmup(planned: PlannedExercise, unit: str) -> tuple[str, ...]:
+    if planned.warmup_loads:
+        return tuple(f"{decimals(load)} {unit}" for load in planned.warmup_loads)
+    return ("lighter",) * planned.warmup_sets
 
 
 def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
     low, high = planned.reps
-    rir = str(planned.rir) if planned.rir else "none"
     text = desk.words.find.get(implement, desk.words.find[planned.load_is])
-    if planned.load_from:
-        text = desk.words.find[_from_last_week(desk, planned)]
-    return text.format(low=low, high=high, rir=rir)
+    if planned.load_from:  # it follows from a week yet to be trained
+        block = desk.document.block
+        body = "_body" if planned.load_is in ("body", "band") else ""
+        text = desk.words.find[f"{planned.load_from}{body}{'_lighter' if block and block.lighter else ''}"]
+    return text.format(low=low, high=high, rir=str(planned.rir) if planned.rir else "none")
 
 
-def _from_last_week(desk: Desk, planned: PlannedExercise) -> str:
-    """Name the text for a load that follows from a week yet to be trained."""
-    block = desk.document.block
-    body = "_body" if planned.load_is in ("body", "band") else ""
-    return f"{planned.load_from}{body}{'_lighter' if block and block.lighter else ''}"
-
-
-def _needs(desk: Desk, exercise: Exercise | None, planned: PlannedExercise) -> str:
-    station = names.equipment_words(desk.library, planned.exercise)
+def _needs(desk: Desk, gym: str, exercise: Exercise | None, planned: PlannedExercise) -> str:
+    station = say.stations(desk.library, planned.exercise, dict(desk.places.get(gym, {})))
     parts = [station, exercise.position] if exercise else [station]
-    return names.sentence("; ".join(part.rstrip(".") for part in parts if part))
+    return say.sentence("; ".join(part.rstrip(".") for part in parts if part))
 
 
 def _dosage(what: PlannedExercise | Replacement) -> str:
@@ -191,10 +223,8 @@ def _dosage(what: PlannedExercise | Replacement) -> str:
 def _difference(desk: Desk, instead: Replacement) -> str:
     parts = []
     for word, sign in (("less", -1), ("more", 1)):
-        heads = [
-            names.name_of(desk.library, head) for head, change in instead.differs.items() if change * sign > 0
-        ]
-        parts += [f"{word} for the {say.joined(heads)}"] if heads else []
+        heads = [say.name_of(desk.library, head) for head, by in instead.differs.items() if by * sign > 0]
+        parts += [f"{word} for the {joined(heads)}"] if heads else []
     return ", ".join(parts)
 
 
@@ -206,8 +236,40 @@ def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(numbers[start : start + length]) for start in range(0, sets, length))
 
 
-def _rules(desk: Desk, in_order: list[PlannedExercise], said: list[str]) -> tuple[str, ...]:
+def _rules(desk: Desk, exercises: list[PlannedExercise], said: list[str]) -> tuple[str, ...]:
     """Rules of the room that concern the session and are not said already as an exercise's own caution."""
-    known = [desk.library.exercises[p.exercise] for p in in_order if p.exercise in desk.library.exercises]
+    known = [
+        desk.library.exercises[one.exercise] for one in exercises if one.exercise in desk.library.exercises
+    ]
     wanted = [rule for rule in desk.words.rules if any(map(rule.concerns, known))]
     return tuple(rule.text for rule in wanted if not any(rule.first_sentence in care for care in said))
+
+
+def careful_names(desk: Desk) -> list[str]:
+    """Name the regions that this athlete goes easy on, in library order."""
+    regions = desk.library.regions.items()
+    return [region.name for key, region in regions if desk.allowed.get(key, "clear") != "clear"]
+
+
+def care(exercise: Exercise, desk: Desk) -> str:
+    """Say what to take care of: every change for a careful region, then the exercise's own cautions up to the most."""
+    history, settings = desk.brief.history, desk.settings
+    operated = history.surgery is not None or "after_surgery" in history.flags
+    own = [
+        text for text in exercise.cautions if operated or not text.startswith(desk.words.only_after_surgery)
+    ]
+    asked = _changes(exercise, desk)
+    said = [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
+    return ". ".join(say.sentence(part.rstrip(".")) for part in said)
+
+
+def _changes(exercise: Exercise, desk: Desk) -> list[str]:
+    """List what lowers the load on this athlete's careful regions, highest grade first, each change once."""
+    from_grade = {"careful": desk.settings.change_from_careful, "avoid": desk.settings.change_from_avoid}
+    asked = [
+        (-stress.grade, stress.change)
+        for region, stress in exercise.stress.items()
+        if stress.change
+        and stress.grade >= from_grade.get(desk.allowed.get(region, "clear"), stress.grade + 1)
+    ]
+    return list(dict.fromkeys(change for _, change in sorted(asked, key=lambda entry: entry[0])))

@@ -1,219 +1,279 @@
-"""What the coach's pages say: dose, limits, goals, proof and defaults of a week document in ready words."""
+"""What the coach's pages say: pain, dose, sessions, limits, proof and evidence of a week document in ready words."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any
+import math
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
-from planner.document import HeadDose, LimitUse, PlannedSession, Proof
-from planner.plain import UNSHOWN, change_words, unit_words
-from planner.sheets import caution as beside
-from planner.sheets import names, say
-from planner.sheets.desk import Desk
+from planner.document import HeadDose, LimitUse, PlannedExercise, PlannedSession, Proof
+from planner.plain import AIMS, UNSHOWN, change_words, gap_words, number, short_lines, unit_words, week_of
+from planner.sheets import caution, drawing, say
+from planner.sheets.page import Desk
 
+if TYPE_CHECKING:
+    from library.profiles import Profile
 
-@dataclass(frozen=True)
-class SessionRow:
-    """One session of the overview."""
+References = dict[tuple[str, str], int]
 
-    day: str
-    gym: str
-    minutes: str
-    exercises: tuple[tuple[str, str], ...]  # dosage, name
-    equipment: str
-
-
-@dataclass(frozen=True)
-class LimitRow:
-    """One limit: what it is, used and allowed with unit, whether it binds."""
-
-    what: str
-    used: str
-    allowed: str
-    unit: str
-    binds: bool
+# The dose chart, in units of its own view box (720 wide, printed over the page's width).
+WIDTH, LEFT, RIGHT = 720.0, 104.0, 560.0  # of the drawing; where 0 and the longest value stand
+TOP, ROW, BAR, AXIS = 4.0, 42.0, 14.0, 18.0
+MARKS = 15.0  # the marks of a row stand so far above its bar, their labels beside them
+NO_ROOM = 45.0  # a floor this near to 0 is labelled to its right
+TEXT = 12.0
 
 
-@dataclass(frozen=True)
-class DoseRow:
-    """One head's numbers, as printed."""
-
-    head: str
-    planned: str
-    elsewhere: str
-    total: str
-    bounds: str
-    interval: str
-    chance_floor: str
-    chance_target: str
-    by_movers: str
-
-
-@dataclass(frozen=True)
-class DefaultRow:
-    """One default: name in words, value, whether the brief sets it."""
-
-    name: str
-    value: str
-    own: bool
-
-
-def shortfalls(desk: Desk) -> list[str]:
-    """Name the heads whose dose stays below target, the largest gap first."""
-    short = [(dose.target - _total(dose), dose) for dose in desk.document.dose]
-    return [
-        f"{_head(desk, dose)}: {say.number(_total(dose))} of {say.number(dose.target)} sets, {say.number(gap)} short; "
-        f"the floor of {say.number(dose.floor)} is {'not ' if _total(dose) < dose.floor - UNSHOWN else ''}reached"
-        for gap, dose in sorted(short, key=lambda entry: -entry[0])
-        if gap >= UNSHOWN
-    ]
+def page_values(desk: Desk) -> dict[str, Any]:
+    """Give all that the template of the coach's pages prints."""
+    document, words = desk.document, desk.words
+    limits = [_limit(desk, limit) for limit in sorted(document.limits, key=lambda limit: not limit.binds)]
+    binding = sum(limit.binds for limit in document.limits)
+    return {
+        "week": say.sentence(week_of(document.week, document.week_start)),
+        "warnings": say.further_warnings(document),
+        "shortfalls": short_lines(
+            (desk.name(dose.head), total(dose), dose.target, dose.floor) for dose in document.dose
+        ),
+        "dose": list(dose_rows(desk)),
+        "chart": dose_chart(desk),
+        "caution": _caution(desk),
+        "changes": list(_changes(desk)),
+        "sessions": [_session(desk, session) for session in document.sessions],
+        "notes": say.further_notes(document),
+        "loads": _loads(desk),
+        "missed": say.goals_missed(desk.library, words.goal, document.missed),
+        "binding": limits[:binding],
+        "roomy": limits[binding:],
+        "proofs": [_proof(desk, proof) for proof in document.proof],
+        "heads": [desk.name(dose.head) for dose in document.dose],
+        "evidence": (told := evidence(desk))[0],
+        "references": told[1],
+        "own": [(key.replace("_", " "), _value(value)) for key, value in sorted(desk.brief.method.items())],
+    }
 
 
-def dose_rows(desk: Desk) -> list[DoseRow]:
-    """Write the dose table."""
-    return [
-        DoseRow(
-            head=_head(desk, dose),
-            planned=say.number(dose.planned),
-            elsewhere=say.number(dose.elsewhere),
-            total=say.number(_total(dose)),
-            bounds=" / ".join(map(say.number, (dose.floor, dose.target, dose.ceiling))),
-            interval=f"{say.number(dose.low90)}–{say.number(dose.high90)}",
-            chance_floor=say.share(dose.chance_floor),
-            chance_target=say.share(dose.chance_target90),
-            by_movers=say.number(dose.by_movers),
-        )
-        for dose in desk.document.dose
-    ]
+def total(dose: HeadDose) -> float:
+    """Direct sets that are counted for a head: these sessions and what is done elsewhere."""
+    return dose.planned + dose.elsewhere
 
 
-def caution(desk: Desk) -> dict[str, Any] | None:
+def dose_rows(desk: Desk) -> Iterator[tuple[str, ...]]:
+    """Write a row a head: own, helping, counted, of it elsewhere, beyond, bounds, interval, chances, simple count."""
+    for dose in desk.document.dose:
+        bounds = " / ".join(map(number, (dose.floor, dose.target, dose.ceiling)))
+        chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
+        interval = f"{number(dose.low90)}–{number(dose.high90)}"
+        kinds = own_and_helping(dose)
+        numbers = (number(total(dose)), number(dose.elsewhere), number(dose.beyond))
+        yield (desk.name(dose.head), *kinds, *numbers, bounds, interval, *chances, number(dose.by_movers))
+
+
+def own_and_helping(dose: HeadDose) -> tuple[str, str]:
+    """Say both parts of the counted dose; a week that was planned before they were told apart has none."""
+    known = dose.own + dose.helping > 0 or total(dose) < UNSHOWN
+    return (number(dose.own), number(dose.helping)) if known else ("–", "–")
+
+
+def _caution(desk: Desk) -> dict[str, Any] | None:
     """Set a cautious week beside the plain one; nothing for a week that was planned plainly."""
     told = desk.document.cautious
     if told is None:
         return None
-    heads = {head.head: names.sentence(names.name_of(desk.library, head.head)) for head in told.heads}
     return {
         "level": f"{told.level:g}",
-        "heading": [names.sentence(word) for word in beside.heading(told)],
-        "rows": list(beside.bets_rows(told, heads)),
-        "sentences": list(beside.sentences(told)),
-        "plain_week": list(beside.plain_week(told)),
+        "heading": [say.sentence(word) for word in caution.heading(told)],
+        "rows": list(caution.bets_rows(told, {head.head: desk.name(head.head) for head in told.heads})),
+        "sentences": list(caution.sentences(told)),
+        "plain_week": list(caution.plain_week(told)),
     }
 
 
-def changes(desk: Desk) -> list[str]:
+def _changes(desk: Desk) -> Iterator[str]:
     """Say what holds for this week alone and stands in no file."""
-    return [
-        names.sentence(
-            change_words(one.kind, names.name_of(desk.library, one.name), say.plain(one.gym), one.minutes)
-        )
-        for one in desk.document.changes
-    ]
+    for change in desk.document.changes:
+        name = say.name_of(desk.library, change.name)
+        yield say.sentence(change_words(change.kind, name, say.plain(change.gym), change.minutes))
 
 
-def session_rows(desk: Desk) -> list[SessionRow]:
-    """Write the overview of the sessions."""
-    return [_session(desk, session) for session in desk.document.sessions]
-
-
-def _session(desk: Desk, session: PlannedSession) -> SessionRow:
-    in_order = sorted(session.exercises, key=lambda one: one.order)
+def _session(desk: Desk, session: PlannedSession) -> dict[str, Any]:
+    exercises, places = say.in_order(session), desk.places.get(session.gym, {})
     known = [
-        desk.library.exercises[one.exercise] for one in in_order if one.exercise in desk.library.exercises
+        desk.library.exercises[one.exercise] for one in exercises if one.exercise in desk.library.exercises
     ]
     keys = dict.fromkeys(key for exercise in known for key in exercise.needs)
-    return SessionRow(
-        day=say.day(session.id),
-        gym=say.plain(session.gym.replace("_", " ")),
-        minutes=say.minutes(session).removesuffix(" min"),
-        exercises=tuple((f"{one.sets} × {say.reps(one.reps)}", one.name) for one in in_order),
-        equipment="; ".join(names.station(desk.library, key) for key in keys) or "none",
-    )
+    return {
+        "day": say.day(session.id),
+        "gym": say.gym(session),
+        "minutes": say.minutes(session).removesuffix(" min"),
+        "exercises": [(f"{one.sets} × {say.reps(one.reps)}", one.name, say.load(one)) for one in exercises],
+        "equipment": "; ".join(say.station(desk.library, key, places.get(key, "")) for key in keys) or "none",
+    }
 
 
-def loads(desk: Desk) -> list[tuple[str, str, str, str]]:
+def _loads(desk: Desk) -> list[tuple[str, str, str, str]]:
     """List what the log decided of loads: exercise, gym, load and why; each exercise and gym once."""
-    found = {
-        (one.exercise, session.gym): (one, say.plain(session.gym.replace("_", " ")))
+    rows = {
+        (one.exercise, session.gym): (one.name, say.gym(session), say.load(one), one.load_reason)
         for session in desk.document.sessions
         for one in session.exercises
         if one.load_reason
     }
-    return [(one.name, gym, say.load(one), one.load_reason) for one, gym in found.values()]
+    return list(rows.values())
 
 
-def limit_rows(desk: Desk, joints: bool) -> list[LimitRow]:
-    """Write the joint budgets, or all other limits, those that bind first."""
-    wanted = [limit for limit in desk.document.limits if limit.limit.startswith("joints:") == joints]
-    return [_limit(desk, limit) for limit in sorted(wanted, key=lambda limit: not limit.binds)]
-
-
-def _limit(desk: Desk, limit: LimitUse) -> LimitRow:
-    return LimitRow(
-        what=names.sentence(_about(desk, limit)),
-        used=say.number(limit.used),
-        allowed=say.number(limit.allowed),
-        unit=limit.unit,
-        binds=limit.binds,
-    )
-
-
-def _about(desk: Desk, limit: LimitUse) -> str:
-    """What a limit is about; joint budgets stand under a heading that says so, their region is enough."""
-    kind, _, region = limit.limit.partition(":")
-    if kind == "joints":
-        return names.name_of(desk.library, region)
-    return names.in_words(desk.library, desk.words.limit, limit.limit)
-
-
-def missed(desk: Desk) -> list[str]:
-    """Name the goals missed, by how much."""
-    return names.goals_missed(desk.library, desk.words.goal, desk.document.missed)
-
-
-def proofs(desk: Desk) -> list[str]:
-    """Say how good the plan is proven to be, one sentence an aim; seconds are left out: they differ by machine."""
-    return [_proof(desk, proof) for proof in desk.document.proof]
+def _limit(desk: Desk, limit: LimitUse) -> str:
+    what = say.in_words(desk.library, desk.words.limit, limit.limit)
+    return f"{what} {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
 
 
 def _proof(desk: Desk, proof: Proof) -> str:
+    """Say how good the plan is proven to be for one aim; seconds are left out: they differ by machine."""
     places = 1 if proof.aim == "rest" else 2
     return desk.words.line["proof"].format(
-        aim=desk.words.aim.get(proof.aim, proof.aim),
+        aim=say.sentence(AIMS[proof.aim]),
         value=f"{proof.value:.{places}f}",
         bound=f"{proof.bound:.{places}f}",
-        gap=say.gap(proof),
+        gap=gap_words(proof),
         unit=unit_words(proof.unit),
+        among=proof.among or desk.words.line["proof_among_all"],
     )
 
 
-def defaults(desk: Desk) -> list[DefaultRow]:
-    """List every default the week was made with, those that the brief sets first, then by name."""
-    own = desk.brief.method
-    rows = [
-        DefaultRow(name.replace("_", " "), _value(value), name in own)
-        for name, value in desk.document.made_with.method.items()
-    ]
-    return sorted(rows, key=lambda row: (not row.own, row.name))
-
-
 def _value(value: Any) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        return f"{value:g}"
-    if isinstance(value, dict):
+    if isinstance(value, Mapping):
         return ", ".join(f"{key} {_value(inner)}" for key, inner in value.items())
-    if isinstance(value, Iterable) and not isinstance(value, str):
+    if isinstance(value, list | tuple):
         return ", ".join(map(_value, value))
-    return str(value)
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _total(dose: HeadDose) -> float:
-    return dose.planned + dose.elsewhere
+# --- the evidence behind each exercise
 
 
-def _head(desk: Desk, dose: HeadDose) -> str:
-    return names.sentence(names.name_of(desk.library, dose.head))
+def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]]]], References]:
+    """Give each exercise's name, sets and, a head, its ratio ± standard error, references and credit.
+
+    Beside them the references (short citation, status), numbered in the order in which the exercises need them.
+    """
+    known = {row.id: row for row in desk.library.evidence}
+    references: References = {}
+    rows = []
+    for planned, sets in _sets_of_week(desk).values():
+        cells = []
+        for dose in desk.document.dose:
+            profile = desk.library.profiles.get(dose.head, {}).get(planned.exercise)
+            cited = [known[row] for row in (profile.rows if profile else ()) if row in known]
+            pairs = dict.fromkeys((_short(row.citation), row.status) for row in cited)
+            numbers = sorted(references.setdefault(pair, len(references) + 1) for pair in pairs)
+            credit = f"{planned.credits.get(dose.head, 0.0):.2f}"
+            cells.append((_ratio(profile), ", ".join(_runs(numbers)), credit))
+        rows.append((planned.name, sets, cells))
+    return rows, references
+
+
+def _sets_of_week(desk: Desk) -> dict[str, tuple[PlannedExercise, int]]:
+    week: dict[str, tuple[PlannedExercise, int]] = {}
+    for session in desk.document.sessions:
+        for planned in session.exercises:
+            week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
+    return week
+
+
+def _short(citation: str) -> str:
+    """Shorten a citation to its authors and year; the library gives it whole."""
+    return citation.split(",")[0].split(" doi ")[0].strip()
+
+
+def _ratio(profile: Profile | None) -> str:
+    if profile is None:
+        return "no row"
+    if not profile.standard_error:
+        return "1, anchor"
+    # the library keeps the error of the logarithm; times the ratio it is the ratio's own
+    return f"{profile.ratio:.2f} ± {profile.ratio * profile.standard_error:.2f}"
+
+
+def _runs(places: list[int]) -> list[str]:
+    """Say rising numbers with runs of three or more as a range: 1–4, 7."""
+    runs: list[list[int]] = []
+    for place in places:
+        if runs and runs[-1][-1] == place - 1:
+            runs[-1].append(place)
+        else:
+            runs.append([place])
+    return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
+
+
+# --- the dose chart
+
+
+def dose_chart(desk: Desk) -> str:
+    """Draw every head's dose against its floor, target and ceiling, as SVG."""
+    doses = desk.document.dose
+    longest = max((max(d.ceiling, d.high90, total(d) + d.beyond) for d in doses), default=1) or 1
+    scale, axis = (RIGHT - LEFT) / longest, TOP + len(doses) * ROW + 4
+    ticks = range(0, math.floor(longest) + 1, 5 if longest > 12 else 2)
+    parts = []
+    for sets in ticks:
+        x = LEFT + sets * scale
+        parts += [drawing.line(x, 8, x, axis, width=0.6, stroke=drawing.LIGHT)]
+        parts += [drawing.text(x, axis + 13, str(sets), size=TEXT, anchor="middle")]
+    parts += [drawing.line(LEFT, axis, RIGHT, axis, width=1)]
+    parts += [drawing.text(LEFT + ticks[-1] * scale + 22, axis + 13, "direct sets a week", size=TEXT)]
+    for place, dose in enumerate(doses):
+        parts += _row(desk, dose, TOP + MARKS + 8 + place * ROW, scale)
+    said = "Direct sets a week. " + " ".join(_sentence(desk, dose) for dose in doses)
+    return drawing.picture(WIDTH, axis + AXIS, parts, said, wide=True)
+
+
+def _row(desk: Desk, dose: HeadDose, y: float, scale: float) -> Iterator[str]:
+    """Draw one head: own (grey), helping (pale) and beyond (dashed), the 90 % interval, three marks, the numbers."""
+    middle, start = y + BAR / 2, LEFT
+    told_apart = dose.own + dose.helping > 0
+    own, helping = (dose.own, dose.helping) if told_apart else (dose.planned, dose.elsewhere)
+    yield drawing.text(LEFT - 8, middle + 4, desk.name(dose.head), size=13, anchor="end", bold=True)
+    for sets, fill, dash in (
+        (own, "#c4c4c4", ""),
+        (helping, drawing.PALE, ""),
+        (dose.beyond, drawing.WHITE, "3 2"),
+    ):
+        if sets > 0:
+            yield drawing.box(
+                start, y, sets * scale, BAR, fill=fill, stroke=drawing.BLACK, line_width=1, dash=dash
+            )
+            start += sets * scale
+    low, high = LEFT + dose.low90 * scale, LEFT + dose.high90 * scale
+    yield drawing.line(low, middle, high, middle, width=1.8)
+    for x in (low, high):
+        yield drawing.line(x, middle - 5, x, middle + 5, width=1.8)
+    yield from _marks(dose, y, scale)
+    yield drawing.text(WIDTH, middle - 1, f"{number(total(dose))} sets", size=15, anchor="end", bold=True)
+    interval = f"90 %: {number(dose.low90)}–{number(dose.high90)}"
+    yield drawing.text(WIDTH, middle + 12, interval, size=TEXT, anchor="end")
+
+
+def _marks(dose: HeadDose, y: float, scale: float) -> Iterator[str]:
+    """Floor and ceiling are labelled to their outer sides, the target above, so that labels keep apart."""
+    placed = (
+        ("floor", dose.floor, "end", -4.0, 5.0, "4 2"),
+        ("target", dose.target, "middle", 0.0, 12.0, ""),
+        ("ceiling", dose.ceiling, "start", 4.0, 5.0, "1.5 2"),
+    )
+    for kind, value, anchor, aside, above, dash in placed:
+        x, bold = LEFT + value * scale, kind == "target"
+        if anchor == "end" and x - LEFT < NO_ROOM:
+            anchor, aside = "start", -aside
+        top = y - (9 if bold else 8)
+        yield drawing.line(x, top, x, y + BAR + 4, width=2.4 if bold else 1.2, dashed=bool(dash), dash=dash)
+        yield drawing.text(
+            x + aside, y - above + 1, f"{kind} {number(value)}", size=TEXT, anchor=anchor, bold=bold
+        )
+
+
+def _sentence(desk: Desk, dose: HeadDose) -> str:
+    return (
+        f"{desk.name(dose.head)}: {number(total(dose))}, "
+        f"90 % interval {number(dose.low90)} to {number(dose.high90)}, floor {number(dose.floor)}, "
+        f"target {number(dose.target)}, ceiling {number(dose.ceiling)}."
+    )

@@ -1,15 +1,78 @@
-"""A template filled in, with its style: whatever comes from a file of the coach's is escaped."""
+"""What every paper is written with: the desk, templates filled in, styles; text from files is escaped."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
 from importlib.resources import files
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from planner.method import SheetSettings
-from planner.sheets import fit
-from planner.sheets.desk import Desk
+from planner.plain import number
+from planner.sheets import say
 
+if TYPE_CHECKING:
+    from library.read import Library
+    from planner.athlete.brief import Allowance, Brief
+    from planner.document import WeekDocument
+
+DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
+PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+SIZES = (
+    "fine_points",
+    "safe_points",
+    "name_points",
+    "day_points",
+    "coach_points",
+    "stop_millimetres",
+)  # of all pages
+STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess
+UNITS = {"points": "pt", "millimetres": "mm", "per_cent": "%"}
+
+
+@dataclass(frozen=True)
+class Desk:
+    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there."""
+
+    document: WeekDocument
+    library: Library
+    brief: Brief
+    settings: SheetSettings = DEFAULTS
+    places: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+
+    @cached_property
+    def words(self) -> say.Words:
+        """Our texts."""
+        return say.read_words()
+
+    @cached_property
+    def allowed(self) -> dict[str, Allowance]:
+        """What each joint region allows, as the week was planned."""
+        from planner.athlete.screening import joint_allowances
+
+        return joint_allowances(self.brief, self.library)
+
+    def name(self, key: str) -> str:
+        """Give the printed name of any key, as it begins a line."""
+        return say.sentence(say.name_of(self.library, key))
+
+
+def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) -> str:
+    """Fill in the template of a paper about a week."""
+    document = desk.document
+    return fill(
+        template,
+        title=f"{title}: {say.plain(document.athlete)}, week {document.week}",
+        style=style(css, desk),
+        document=document,
+        athlete=say.plain(document.athlete),
+        words=desk.words,
+        settings=desk.settings,
+        nothing_left=not any(session.exercises for session in document.sessions),
+        **values,
+    )
 
 
 def fill(template: str, **values: Any) -> str:
@@ -23,6 +86,7 @@ def fill(template: str, **values: Any) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.filters |= {"number": number, "share": say.share, "sentence": say.sentence}
     return environment.get_template(template).render(**values)
 
 
@@ -31,36 +95,19 @@ def style(name: str, desk: Desk) -> Any:
     from markupsafe import Markup
 
     settings, paper = desk.settings, desk.brief.preferences.paper
+    height = PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
+    common = {name: getattr(settings, name) for name in SIZES}
     rules = [
         f"@page {{ size: {paper}; margin: {settings.margin_millimetres:g}mm }}",
-        f":root {{ {_sizes(settings, paper)} }}",
-        *(f".level-{step} {{ {_step(settings, step)} }}" for step in range(len(settings.text_points))),
+        _rule(":root", {"page_millimetres": height, **common}),
     ]
+    for step in range(len(settings.text_points)):
+        rules.append(_rule(f".level-{step}", {name: getattr(settings, name)[step] for name in STEP_SIZES}))
     sheets = ((HERE / "styles" / sheet).read_text(encoding="utf-8") for sheet in ("fonts.css", name))
     return Markup("\n".join([*rules, *sheets]))
 
 
-def _sizes(settings: SheetSettings, paper: str) -> str:
-    height = fit.PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
-    return _variables(
-        page=f"{height:g}mm",
-        fine=f"{settings.fine_points:g}pt",
-        name=f"{settings.name_points:g}pt",
-        day=f"{settings.day_points:g}pt",
-        coach=f"{settings.coach_points:g}pt",
-    )
-
-
-def _step(settings: SheetSettings, step: int) -> str:
-    """The sizes of one step of roominess."""
-    return _variables(
-        text=f"{settings.text_points[step]:g}pt",
-        number=f"{settings.number_points[step]:g}pt",
-        box=f"{settings.box_millimetres[step]:g}mm",
-        stop=f"{settings.stop_millimetres[step]:g}mm",
-        tell=f"{settings.tell_per_cent[step]}%",
-    )
-
-
-def _variables(**sizes: str) -> str:
-    return " ".join(f"--{key}: {size};" for key, size in sizes.items())
+def _rule(what: str, sizes: dict[str, float]) -> str:
+    """Write sizes as variables named by the first word of their name: text_points = 9 is --text: 9pt."""
+    parts = ((*name.split("_", 1), size) for name, size in sizes.items())
+    return f"{what} {{ {' '.join(f'--{word}: {size:g}{UNITS[unit]};' for word, unit, size in parts)} }}"  # type: ignore[index]

@@ -1,21 +1,14 @@
-"""The two papers of a week: sheets for the gym floor, one page a session, and the coach's pages."""
+"""The papers of a week and of a block: sheets for the gym floor, the coach's pages, the block's overview."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from library.read import Library
-from planner.athlete.brief import Brief
-from planner.document import WeekDocument
-from planner.method import SheetSettings
-from planner.sheets import care, client, coach, fit, names, say
-from planner.sheets.chart import dose_chart
-from planner.sheets.desk import Desk
-from planner.sheets.page import fill, style
-from planner.sheets.references import evidence
-from planner.sheets.render import Laid, html_to_pdf, lay_out, write_pdf
-
-DEFAULTS = SheetSettings()
+from planner.plain import joined
+from planner.sheets import client, coach, fit, say
+from planner.sheets.page import Desk, fill, style, week_page
+from planner.sheets.render import Laid, fonts_put_away, html_to_pdf, lay_out, write_pdf
 
 
 @dataclass(frozen=True)
@@ -26,75 +19,46 @@ class RenderedPaper:
     pdf: bytes
 
 
-def sheets_html(
-    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
-) -> str:
+@dataclass(frozen=True)
+class BlockPapers:
+    """block.pdf (its HTML is the overview alone), and every week's sheets in order."""
+
+    block: RenderedPaper
+    sheets: tuple[RenderedPaper, ...]
+
+
+def sheets_html(desk: Desk) -> str:
     """Write the client's sheets as one HTML text, style included, without any need for the PDF renderer."""
-    desk = Desk(document, library, brief, settings)
     pages = client.pages(desk)
     return _sheets(desk, pages, _levels(desk, pages))
 
 
-def coach_html(
-    document: WeekDocument,
-    library: Library,
-    brief: Brief,
-    settings: SheetSettings = DEFAULTS,
-    told_in: str = "",
-) -> str:
+def coach_html(desk: Desk, told_in: str = "") -> str:
     """Write the coach's pages as one HTML text, style included, without any need for the PDF renderer.
 
-    `told_in`: the week whose pages give evidence and defaults for this one too; empty: these pages do.
+    `told_in`: the week whose pages give the evidence for this one too; empty: these pages do.
     """
-    desk = Desk(document, library, brief, settings)
-    return fill(
-        "coach.html",
-        title=f"Coach's pages: {say.plain(document.athlete)}, week {document.week}",
-        style=style("coach.css", desk),
-        document=document,
-        athlete=say.plain(document.athlete),
-        week_start=say.session_date(document.week_start, "Mon") or document.week_start,
-        words=desk.words,
-        nothing_left=desk.nothing_left,
-        shortfalls=coach.shortfalls(desk),
-        chart=dose_chart(desk),
-        dose=coach.dose_rows(desk),
-        caution=coach.caution(desk),
-        changes=coach.changes(desk),
-        sessions=coach.session_rows(desk),
-        notes=say.further_notes(document),
-        loads=coach.loads(desk),
-        missed=coach.missed(desk),
-        limits=coach.limit_rows(desk, joints=False),
-        joints=coach.limit_rows(desk, joints=True),
-        proofs=coach.proofs(desk),
-        heads=[names.sentence(names.name_of(library, dose.head)) for dose in document.dose],
-        told_in=told_in,
-        evidence=evidence(desk),
-        defaults=coach.defaults(desk),
-    )
+    values = coach.page_values(desk)
+    return week_page("coach.html", desk, "Coach's pages", "coach.css", told_in=told_in, **values)
 
 
-def render_sheets(
-    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
-) -> RenderedPaper:
-    """Make sheets.pdf: exactly one page a session, as roomy as fits. Raises PaperNotMade with the HTML."""
-    laid = lay_out_sheets(document, library, brief, settings)
-    return RenderedPaper(laid.html, write_pdf([laid]))
+def render_sheets(desk: Desk) -> RenderedPaper:
+    """Make sheets.pdf: a page a session, as roomy as fits, two for a long one. Raises PaperNotMade with the HTML."""
+    with fonts_put_away():
+        laid = lay_out_sheets(desk)
+        return RenderedPaper(laid.html, write_pdf([laid]))
 
 
-def lay_out_sheets(
-    document: WeekDocument, library: Library, brief: Brief, settings: SheetSettings = DEFAULTS
-) -> Laid:
+def lay_out_sheets(desk: Desk) -> Laid:
     """Lay out the client's sheets, to be written alone or with other weeks. Raises PaperNotMade with the HTML."""
-    desk = Desk(document, library, brief, settings)
     pages = client.pages(desk)
     levels = _levels(desk, pages)
 
     def refine(pages_taken: list[int]) -> str | None:
         nonlocal levels
-        too_long = [page.key for page, taken in zip(pages, pages_taken, strict=False) if taken > 1]
-        closer = fit.tighter(levels, too_long, settings)
+        sections = [page.key for page in pages for _ in fit.laid_out(page, levels[page.key], desk.settings)]
+        too_long = [key for key, taken in zip(sections, pages_taken, strict=False) if taken > 1]
+        closer = fit.tighter(levels, too_long, desk.settings)
         if closer is None:
             return None
         levels = closer
@@ -103,16 +67,39 @@ def lay_out_sheets(
     return lay_out(_sheets(desk, pages, levels), refine)
 
 
-def render_coach(
-    document: WeekDocument,
-    library: Library,
-    brief: Brief,
-    settings: SheetSettings = DEFAULTS,
-    told_in: str = "",
-) -> RenderedPaper:
+def render_coach(desk: Desk, told_in: str = "") -> RenderedPaper:
     """Make coach.pdf; `told_in` as for `coach_html`. Raises PaperNotMade with the HTML."""
-    html = coach_html(document, library, brief, settings, told_in)
+    html = coach_html(desk, told_in)
     return RenderedPaper(html, html_to_pdf(html))
+
+
+def block_html(desks: Sequence[Desk]) -> str:
+    """Write the overview of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
+    from planner.sheets.block import page_values
+
+    first = desks[0]
+    weeks = [desk.document for desk in desks]
+    athlete = say.plain(first.document.athlete)
+    return fill(
+        "block.html",
+        title=f"Block of {len(weeks)} weeks: {athlete}, from week {first.document.week}",
+        style=style("block.css", first),
+        document=first.document,
+        athlete=athlete,
+        words=first.words,
+        **page_values(weeks, first.library),
+    )
+
+
+def render_block(desks: Sequence[Desk]) -> BlockPapers:
+    """Make block.pdf (overview, then every week's sheets) and each week's sheets.pdf. Raises PaperNotMade."""
+    with fonts_put_away():
+        overview = lay_out(block_html(desks))
+        laid = [lay_out_sheets(desk) for desk in desks]
+        return BlockPapers(
+            RenderedPaper(overview.html, write_pdf([overview, *laid])),
+            tuple(RenderedPaper(paper.html, write_pdf([paper])) for paper in laid),
+        )
 
 
 def _levels(desk: Desk, pages: list[client.Page]) -> dict[str, int]:
@@ -121,18 +108,12 @@ def _levels(desk: Desk, pages: list[client.Page]) -> dict[str, int]:
 
 
 def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str:
-    return fill(
+    return week_page(
         "sheets.html",
-        title=f"Training sheets: {say.plain(desk.document.athlete)}, week {desk.document.week}",
-        style=style("sheets.css", desk),
-        document=desk.document,
-        athlete=say.plain(desk.document.athlete),
-        pages=pages,
-        levels=levels,
-        settings=desk.settings,
-        nothing_left=desk.nothing_left,
-        first_warnings=client.warnings(desk, place=1),
+        desk,
+        "Training sheets",
+        "sheets.css",
+        pages=[part for page in pages for part in fit.laid_out(page, levels[page.key], desk.settings)],
         already=client.already_done(desk),
-        careful=say.joined(care.careful_names(desk)),
-        words=desk.words,
+        careful=joined(client.careful_names(desk)),
     )

@@ -1,6 +1,7 @@
 """HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input.
 
-The only dates in a PDF are those that the HTML names, and its identifier comes from the HTML.
+The only dates in a PDF are those that the HTML names, and its identifier comes from the HTML. Nothing stays behind:
+the renderer's copies of the fonts go with the fonts.
 """
 
 from __future__ import annotations
@@ -8,18 +9,19 @@ from __future__ import annotations
 import contextlib
 import gc
 import hashlib
+import io
 import logging
 import os
+import shutil
+import sys
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from planner.errors import PaperNotMade
-from planner.sheets.renderer_import import renderer_import
 
 VARIANT = "pdf/ua-1"  # accessible PDF; readers and checkers know part 1 far better than part 2
 REMEDY = (
@@ -27,7 +29,16 @@ REMEDY = (
     "(Debian, Ubuntu: libpango-1.0-0, libpangoft2-1.0-0, libharfbuzz-subset0; macOS: pango)."
 )
 CLOCK, STOPPED_AT = "SOURCE_DATE_EPOCH", "1767225600"  # 1 January 2026, read by the font library
+OURS = Path(str(files("planner.sheets"))).resolve()
+FETCHED = ((OURS / "fonts", ".ttf"), (OURS / "styles", ".css"))
+SEARCH_PATH = "DYLD_FALLBACK_LIBRARY_PATH"
+# Homebrew on Apple and on Intel processors, MacPorts, then where macOS itself would look
+MAC_FOLDERS = ("/opt/homebrew/lib", "/usr/local/lib", "/opt/local/lib", "/usr/lib")
 Refine = Callable[[list[int]], str | None]
+
+_fonts: list[
+    Any
+] = []  # one set of fonts for all papers of a run, so that pages of several can stand in one PDF
 
 
 @dataclass(frozen=True)
@@ -45,11 +56,12 @@ def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
     instead, or None when all is well. Fetches nothing but the fonts and styles of this package. Raises
     PaperNotMade, carrying the HTML, if the renderer is missing or fails.
     """
-    return write_pdf([lay_out(html, refine)])
+    with fonts_put_away():
+        return write_pdf([lay_out(html, refine)])
 
 
 def lay_out(html: str, refine: Refine | None = None) -> Laid:
-    """Lay out HTML as `html_to_pdf` does, without writing it yet. Raises PaperNotMade."""
+    """Lay out HTML as `html_to_pdf` does, without writing it yet (inside `fonts_put_away`). Raises PaperNotMade."""
     with _told(html):
         return _laid(html, refine)
 
@@ -60,20 +72,23 @@ def write_pdf(papers: Sequence[Laid]) -> bytes:
     with _told(html), _clock_stopped(), _no_collecting():
         pages = [page for paper in papers for page in paper.document.pages]
         identifier = hashlib.sha256(html.encode()).digest()[:16]
-        joined = papers[0].document.copy(pages)
-        pdf: bytes = joined.write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
+        pdf: bytes = papers[0].document.copy(pages).write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
         return pdf
 
 
 @contextlib.contextmanager
-def _told(html: str) -> Iterator[None]:
-    """Turn whatever fails in the renderer into PaperNotMade: the week itself is good and its HTML can be written."""
+def fonts_put_away() -> Iterator[None]:
+    """Share one set of fonts among the papers made inside; at the end remove the renderer's copies of them."""
+    if _fonts:  # inside another one, which puts them away
+        yield
+        return
     try:
         yield
-    except Exception as reason:
-        told = (str(reason).strip().splitlines() or [""])[0].rstrip(".")
-        message = f"The PDF could not be made: {type(reason).__name__}: {told}. {REMEDY}"
-        raise PaperNotMade(message, html) from reason
+    finally:
+        for fonts in _fonts:
+            if folder := getattr(fonts, "_folder", None):
+                shutil.rmtree(folder, ignore_errors=True)
+        _fonts.clear()
 
 
 def load_renderer() -> None:
@@ -82,33 +97,92 @@ def load_renderer() -> None:
         import weasyprint  # noqa: F401
 
 
+@contextlib.contextmanager
+def renderer_import() -> Iterator[None]:
+    """Import WeasyPrint inside: its libraries are looked for where brew keeps them, its complaints stay off stdout.
+
+    A Python that does not come from brew does not look into brew's folder, so that Pango would be there and yet
+    not be found. The search by name reads the environment anew each time; it is changed for this process alone.
+    """
+    if sys.platform == "darwin":
+        os.environ[SEARCH_PATH] = _mac_search_path(os.environ)
+    # a missing library is told on stdout, which is the result's
+    with contextlib.redirect_stdout(io.StringIO()):
+        yield
+
+
+def _mac_search_path(environment: Mapping[str, str]) -> str:
+    """Return the folders to look for libraries: what the user named first, then brew's and the system's."""
+    named = [folder for folder in environment.get(SEARCH_PATH, "").split(":") if folder]
+    brew = [f"{environment['HOMEBREW_PREFIX']}/lib"] if environment.get("HOMEBREW_PREFIX") else []
+    return ":".join(dict.fromkeys([*named, *brew, *MAC_FOLDERS]))
+
+
+@contextlib.contextmanager
+def _told(html: str) -> Iterator[None]:
+    """Turn whatever fails in the renderer into PaperNotMade: the week itself is good and its HTML can be written."""
+    try:
+        yield
+    except Exception as reason:
+        first = (str(reason).strip().splitlines() or [""])[0].rstrip(".")
+        message = f"The PDF could not be made: {type(reason).__name__}: {first}. {REMEDY}"
+        raise PaperNotMade(message, html) from reason
+
+
 def _laid(html: str, refine: Refine | None) -> Laid:
     with renderer_import():
+        from weasyprint.text.fonts import FontConfiguration
         from weasyprint.urls import FatalURLFetchingError
 
     logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
+    if not _fonts:
+        _fonts.append(FontConfiguration())
     try:
         with _no_collecting():
-            document = _lay_out(html, _fonts())
+            document = _lay_out(html)
             while refine and (other := refine(_pages_of_sections(document))):
                 html = other
-                document = _lay_out(html, _fonts())
+                document = _lay_out(html)
     except FatalURLFetchingError as refusal:
         raise ValueError(str(refusal.__cause__ or refusal)) from refusal
     return Laid(html, document)
 
 
-@cache
-def _fonts() -> Any:
-    """One set of fonts for all papers of a run, so that pages of several can stand in one PDF."""
-    from weasyprint.text.fonts import FontConfiguration
+def _lay_out(html: str) -> Any:
+    from weasyprint import HTML
 
-    return FontConfiguration()
+    page = HTML(string=html, base_url=(OURS / "styles" / "any.css").as_uri(), url_fetcher=_only_ours())
+    return page.render(font_config=_fonts[0], pdf_variant=VARIANT)
+
+
+def _only_ours() -> Any:
+    """Make a fetcher that refuses every address but our fonts and styles; a refusal stops the rendering."""
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    class OnlyOurFiles(URLFetcher):  # type: ignore[misc]  # weasyprint ships no types
+        def fetch(self, url: str, headers: dict[str, str] | None = None) -> Any:
+            del headers
+            return URLFetcherResponse(url, body=our_file(url))
+
+    return OnlyOurFiles(allowed_protocols=("file",), allow_redirects=False, fail_on_errors=True)
+
+
+def our_file(url: str) -> bytes:
+    """Give the bytes of one of our fonts or styles; ValueError for any other address."""
+    from urllib.parse import urlsplit
+    from urllib.request import url2pathname
+
+    parts = urlsplit(url)
+    file = Path(url2pathname(parts.path)).resolve()
+    ours = any(file.is_relative_to(folder) and file.suffix == kind for folder, kind in FETCHED)
+    if parts.scheme != "file" or parts.netloc or not ours:
+        raise ValueError(f"the sheets fetch only their own fonts and styles, not {url}")
+    return file.read_bytes()
 
 
 @contextlib.contextmanager
 def _no_collecting() -> Iterator[None]:
-    """Let no garbage be looked for meanwhile: a laid out page is many small things that all stay, and looking costs."""
+    """Collect no garbage meanwhile: a laid out page is many small things that all stay, and looking costs."""
     collecting = gc.isenabled()
     gc.disable()
     try:
@@ -130,17 +204,6 @@ def _clock_stopped() -> Iterator[None]:
             del os.environ[CLOCK]
         else:
             os.environ[CLOCK] = before
-
-
-def _lay_out(html: str, fonts: Any) -> Any:
-    from weasyprint import HTML
-
-    from planner.sheets.fetch import OnlyOurFiles
-
-    base = Path(str(files("planner.sheets"))) / "styles" / "any.css"
-    return HTML(string=html, base_url=base.as_uri(), url_fetcher=OnlyOurFiles()).render(
-        font_config=fonts, pdf_variant=VARIANT
-    )
 
 
 def _pages_of_sections(document: Any) -> list[int]:

@@ -1,42 +1,106 @@
-"""How numbers of the week document are said on paper: tempo, rest, load, dates, shares. Seconds in, words out."""
+"""How a week document is said on paper: numbers and keys in, words out; whole texts stand in words.toml."""
 
 from __future__ import annotations
 
 import datetime
 import re
+import tomllib
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
 
-from planner.document import PlannedExercise, PlannedSession, Proof, TempoSeconds, WeekDocument
-from planner.plain import DAY_NAMES
+from planner.plain import DAY_NAMES, MONTHS, UNSHOWN, decimals, joined, number
 
-# said on paper as at the terminal: the sheets find them here, beside what paper alone says
-from planner.plain import decimals as decimals
-from planner.plain import joined as joined
-from planner.plain import number as number
-from planner.sheets.words import Words
+if TYPE_CHECKING:
+    from library.read import Library
+    from library.schema import Exercise
+    from planner.document import MissedGoal, PlannedExercise, PlannedSession, TempoSeconds, WeekDocument
 
-# the system's locale must not change the paper, so month names are ours
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 JOINERS = "\u200c\u200d"
 SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")
+DAY_PAIR = re.compile(r"^([A-Z][a-z]{2}(?:-\d)?)-([A-Z][a-z]{2}(?:-\d)?)$")
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A rule of the room and the families and implements that call for it (both lists must agree if filled)."""
+
+    text: str
+    families: tuple[str, ...]
+    implements: tuple[str, ...]
+
+    @property
+    def first_sentence(self) -> str:
+        """What a caution of an exercise would say too, if it says the same."""
+        return self.text.partition(".")[0]
+
+    def concerns(self, exercise: Exercise) -> bool:
+        """Whether an exercise calls for this rule."""
+        family_fits = not self.families or exercise.family in self.families
+        return family_fits and (not self.implements or exercise.implement in self.implements)
+
+
+@dataclass(frozen=True)
+class Words:
+    """All texts; `stop` holds the signs that ask for the same step, under the step as title.
+
+    `only_after_surgery`: how a caution begins that concerns only athletes with an operation behind them. The plain
+    tables map a key of the week document to its words.
+    """
+
+    line: dict[str, str]
+    find: dict[str, str]
+    rules: tuple[Rule, ...]
+    stop: tuple[tuple[str, tuple[str, ...]], ...]
+    only_after_surgery: str
+    box: dict[str, str]
+    load: dict[str, str]
+    limit: dict[str, str]
+    goal: dict[str, str]
+
+
+@cache
+def read_words() -> Words:
+    """Read words.toml; cached, since all papers of a run print from it."""
+    data: dict[str, Any] = tomllib.loads((files("planner.sheets") / "words.toml").read_text(encoding="utf-8"))
+    rules = data["rule"].values()
+    return Words(
+        line={key: entry["text"] for key, entry in data["line"].items()},
+        find={key: entry["text"] for key, entry in data["find"].items()},
+        rules=tuple(Rule(rule["text"], tuple(rule["families"]), tuple(rule["implements"])) for rule in rules),
+        stop=tuple((entry["title"], tuple(entry["signs"])) for entry in data["stop"]),
+        only_after_surgery=data["only_after"]["surgery"],
+        **{table: data[table] for table in ("box", "load", "limit", "goal")},
+    )
 
 
 def plain(text: str) -> str:
     """Drop control characters and marks that turn the writing direction; joiners that some scripts need stay."""
-    return "".join(one for one in text if one in JOINERS or unicodedata.category(one) not in ("Cc", "Cf"))
+    return "".join(sign for sign in text if sign in JOINERS or unicodedata.category(sign) not in ("Cc", "Cf"))
 
 
-def counted(value: float, unit: str) -> str:
+def gym(session: PlannedSession) -> str:
+    """Say the gym of a session."""
+    return plain(session.gym.replace("_", " "))
+
+
+def amount(value: float, unit: str) -> str:
     """Say an amount with its unit: 2.4 direct sets, 1 pair."""
     said = number(value)
     return f"{said} {unit.removesuffix('s') if said == '1' and len(unit) > 1 else unit}"
 
 
-def load(one: PlannedExercise) -> str:
+def load(planned: PlannedExercise) -> str:
     """Say the load to use, with its unit, or that it is yet to be found."""
-    return f"{decimals(one.load)} {one.load_unit or ''}".strip() if one.load is not None else "to find"
+    return (
+        f"{decimals(planned.load)} {planned.load_unit or ''}".strip()
+        if planned.load is not None
+        else "to find"
+    )
 
 
 def share(value: float) -> str:
@@ -55,32 +119,33 @@ def reps(low_high: tuple[int, int]) -> str:
 
 def tempo(seconds: TempoSeconds) -> str:
     """Say a tempo in words: lift 1 s, hold 1 s, lower 3 s, wait 1 s; parts of no length are left out."""
-    parts = (
-        ("lift", seconds.lift),
-        ("hold", seconds.top),
-        ("lower", seconds.lower),
-        ("wait", seconds.bottom),
-    )
+    lengths = (seconds.lift, seconds.top, seconds.lower, seconds.bottom)
+    parts = zip(("lift", "hold", "lower", "wait"), lengths, strict=True)
     return ", ".join(f"{word} {length} s" for word, length in parts if length)
 
 
 def rest(seconds: int) -> str:
     """Say a rest: 45 s, 2 min, 1 min 30 s."""
-    minutes, left = divmod(seconds, 60)
+    minutes, over = divmod(seconds, 60)
     if not minutes:
-        return f"{left} s"
-    return f"{minutes} min" + (f" {left} s" if left else "")
+        return f"{over} s"
+    return f"{minutes} min" + (f" {over} s" if over else "")
 
 
-def blocks(in_order: Sequence[PlannedExercise]) -> list[list[PlannedExercise]]:
+def in_order(session: PlannedSession) -> list[PlannedExercise]:
+    """Give the exercises of a session in printed order."""
+    return sorted(session.exercises, key=lambda planned: planned.order)
+
+
+def blocks(exercises: Sequence[PlannedExercise]) -> list[list[PlannedExercise]]:
     """Exercises next to each other with the same block letter are one block: a pair, done in turns."""
-    found: list[list[PlannedExercise]] = []
-    for planned in in_order:
-        if found and planned.block and found[-1][0].block == planned.block:
-            found[-1].append(planned)
+    grouped: list[list[PlannedExercise]] = []
+    for planned in exercises:
+        if grouped and planned.block and grouped[-1][0].block == planned.block:
+            grouped[-1].append(planned)
         else:
-            found.append([planned])
-    return found
+            grouped.append([planned])
+    return grouped
 
 
 def rest_after(block: Sequence[PlannedExercise], planned: PlannedExercise) -> int | None:
@@ -90,7 +155,7 @@ def rest_after(block: Sequence[PlannedExercise], planned: PlannedExercise) -> in
 
 def reserve(rir: int) -> str:
     """Say repetitions in reserve as where to stop."""
-    return f"stop with {rir} left" if rir else "go on to the last good rep"
+    return f"stop with {rir} left in reserve" if rir else "go on to the last good rep"
 
 
 def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
@@ -102,15 +167,10 @@ def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
 
 def day(session_id: str) -> str:
     """Say a session's day in full; Mon-2 is the second session on Monday."""
-    found = SESSION_ID.match(session_id)
-    if not found or found[1] not in DAY_NAMES:
+    parts = SESSION_ID.match(session_id)
+    if not parts or parts[1] not in DAY_NAMES:
         return session_id
-    return DAY_NAMES[found[1]] + (f" ({found[2]})" if found[2] else "")
-
-
-def date(day_in_week: datetime.date) -> str:
-    """Say a date: 30 Nov 2026."""
-    return f"{day_in_week.day} {MONTHS[day_in_week.month - 1]} {day_in_week.year}"
+    return DAY_NAMES[parts[1]] + (f" ({parts[2]})" if parts[2] else "")
 
 
 def minutes(session: PlannedSession) -> str:
@@ -123,16 +183,69 @@ def session_date(week_start: str, day_key: str) -> str:
     """Say the date of a day of the week that starts at `week_start` (ISO date); empty if it cannot be known."""
     try:
         start = datetime.date.fromisoformat(week_start)
-        return date(start + datetime.timedelta(days=tuple(DAY_NAMES).index(day_key)))
+        date = start + datetime.timedelta(days=tuple(DAY_NAMES).index(day_key))
     except ValueError:
         return ""
-
-
-def gap(proof: Proof) -> str:
-    """Say how far a plan may be from the best: hundredths of a set, tenths of a minute."""
-    return f"{max(0.0, proof.gap):.{1 if proof.aim == 'rest' else 2}f}"
+    return f"{date.day} {MONTHS[date.month - 1]} {date.year}"
 
 
 def further_notes(document: WeekDocument) -> list[str]:
-    """Give the notes that no warning says already: each thing is said once."""
-    return [note for note in document.notes if note not in document.warnings]
+    """Give the notes that no warning and no line about pain says already: each thing is said once."""
+    return [note for note in document.notes if note not in (*document.warnings, *document.pain)]
+
+
+def further_warnings(document: WeekDocument) -> list[str]:
+    """Give the warnings that no line about pain says already."""
+    return [warning for warning in document.warnings if warning not in document.pain]
+
+
+def name_of(library: Library, key: str) -> str:
+    """Give the printed name of any key: day, pair of days, head, region, exercise, family, implement, equipment."""
+    pair = DAY_PAIR.match(key)
+    if pair:
+        return f"{day(pair[1])} and {day(pair[2])}"
+    tables = (library.heads, library.regions, library.exercises)
+    for table in (*tables, library.families, library.implements, library.equipment):
+        record = table.get(key)
+        if record is not None:
+            return str(record.name)
+    return day(key.replace("_", " ")) if key != "week" else "whole week"
+
+
+def in_words(library: Library, table: dict[str, str], key: str) -> str:
+    """Say a limit ("joints:subacromial") or goal in plain words; one without a text is said by its own names."""
+    kind, *about = key.split(":")
+    names = [name_of(library, part) for part in about]
+    text = table.get(kind)
+    if text is None or text.count("{") > len(names):
+        text = ", ".join([kind.replace("_", " "), *("{}" for _ in names)])
+    return sentence(text.format(*names))
+
+
+def goals_missed(library: Library, table: dict[str, str], goals: Iterable[MissedGoal]) -> list[str]:
+    """Say missed goals in plain words, and by how much; what is missed by less than paper shows is not said."""
+    return [
+        f"{in_words(library, table, goal.goal)} (by {amount(goal.by, goal.unit)})"
+        for goal in goals
+        if goal.by >= UNSHOWN
+    ]
+
+
+def sentence(words: str) -> str:
+    """Begin with a capital letter, and leave the rest as it is."""
+    return words[:1].upper() + words[1:]
+
+
+def station(library: Library, key: str, place: str = "") -> str:
+    """Name one piece of equipment and where it stands; "barbell" is an implement too, under another name."""
+    name = library.equipment[key].name if key in library.equipment else key.replace("_", " ")
+    return f"{name} ({plain(place)})" if place else name
+
+
+def stations(library: Library, key: str, places: dict[str, str] | None = None) -> str:
+    """Name what must be free for an exercise, and where it stands in the gym if the gym's file says so."""
+    exercise = library.exercises.get(key)
+    if exercise is None:
+        return ""
+    where = places or {}
+    return joined([station(library, need, where.get(need, "")) for need in exercise.needs]) or "no equipment"

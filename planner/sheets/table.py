@@ -4,51 +4,34 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
-from library.read import Library
-from planner.document import HeadDose, PlannedExercise, PlannedSession, Proof, WeekDocument
-from planner.plain import UNSHOWN, columns, unit_words
-from planner.sheets import names, say
+from planner.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
+from planner.plain import columns, number, proof_line, short_lines, week_of
+from planner.sheets import say
 from planner.sheets.caution import caution_lines
-from planner.sheets.words import read_words
+from planner.sheets.coach import own_and_helping, total
 
-# Columns of week.csv, in order; then one column a head, dose_HEAD, in the document's order of heads.
+if TYPE_CHECKING:
+    from library.read import Library
+
+# Columns of week.csv, in order; then dose_HEAD for each head of the document. `session` is its id, `block` the letter
+# that paired exercises share, `work_seconds` one set on one side, `instead` the key of the best replacement.
 COLUMNS = (
-    "athlete",  # name
-    "week",  # ISO week
-    "session",  # id of the session
-    "day",
-    "gym",
-    "session_minutes_allowed",
-    "session_minutes_used",
-    "order",
-    "block",  # exercises of one letter are paired
-    "exercise",  # key of the library
-    "name",
-    "sets",
-    "reps_low",
-    "reps_high",
-    "lift_seconds",
-    "top_seconds",
-    "lower_seconds",
-    "bottom_seconds",
-    "reps_in_reserve",
-    "rest_seconds",
-    "work_seconds",  # one set on one side
-    "setup_seconds",
-    "warmup_sets",
-    "sides",
-    "minutes",
-    "load",
-    "load_unit",
-    "load_is",
-    "instead",  # key of the best replacement
-    "instead_sets",
+    *("athlete", "week", "session", "day", "gym", "session_minutes_allowed", "session_minutes_used"),
+    *("order", "block", "exercise", "name", "sets", "reps_low", "reps_high"),
+    *("lift_seconds", "top_seconds", "lower_seconds", "bottom_seconds", "reps_in_reserve"),
+    *("rest_seconds", "work_seconds", "setup_seconds", "warmup_sets", "sides", "minutes"),
+    *("load", "load_unit", "load_is", "instead", "instead_sets"),
 )
 DOSE_HEADING = (
-    *("head", "sets", "elsewhere", "total", "floor", "target", "ceiling"),
-    *("90 %", "floor met", "by movers"),
+    *("head", "own", "helping", "counted", "of it elsewhere", "beyond", "floor", "target", "ceiling"),
+    *("90 %", "floor met", "simple count"),
+)
+DOSE_WORDS = (
+    "Direct (full) sets. Own: movements chosen for the head; helping: all others, as far as they count; beyond: what",
+    "they give besides. Simple count, these sessions alone: 1 a set of a main mover, 0.5 of a helper.",
 )
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
@@ -60,7 +43,7 @@ def week_csv(document: WeekDocument) -> str:
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow([*COLUMNS, *(f"dose_{head}" for head in heads)])
     for session in document.sessions:
-        for planned in sorted(session.exercises, key=lambda one: one.order):
+        for planned in say.in_order(session):
             doses = [f"{planned.credits.get(head, 0.0) * planned.sets:.3f}" for head in heads]
             writer.writerow([*map(_cell, _fields(document, session, planned)), *doses])
     return text.getvalue()
@@ -87,80 +70,58 @@ def _cell(value: object) -> str:
 
 
 def week_table(document: WeekDocument, library: Library) -> str:
-    """Write the week as plain text: shortfall first if a target is missed, then sessions, then the dose."""
+    """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
+    trained = any(session.exercises for session in document.sessions)
     parts = [
-        [f"{say.plain(document.athlete)}, week {document.week} from {document.week_start}"],
-        _shortfalls(document, library),
-        [say.plain(warning) for warning in document.warnings],
-        *(_session_lines(session) for session in document.sessions),
-        _nothing(document),
+        [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
+        [f"PAIN: {say.plain(line)}" for line in document.pain],
+        short_lines((dose.head, total(dose), dose.target, dose.floor) for dose in document.dose)
+        + missed_lines(document, library),
+        [say.plain(warning) for warning in say.further_warnings(document)],
+        *(list(_session_lines(session)) for session in document.sessions),
+        [] if trained else [say.read_words().line["nothing_left"]],
         _dose_lines(document.dose),
         caution_lines(document),
-        [_proof_line(proof) for proof in document.proof],
-        _stopped(document),
+        [proof_line(proof) for proof in document.proof],
+        ["The search was stopped: a better plan may exist."] if document.status == "stopped" else [],
         [f"note: {say.plain(note)}" for note in say.further_notes(document)],
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 
-def _shortfalls(document: WeekDocument, library: Library) -> list[str]:
-    short = {dose.head: dose.target - dose.planned - dose.elsewhere for dose in document.dose}
-    worst = sorted(short.items(), key=lambda entry: -entry[1])
-    lines = [f"SHORT of target: {head} by {gap:.1f} sets" for head, gap in worst if gap >= UNSHOWN]
-    return lines + missed_lines(document, library)
-
-
 def missed_lines(document: WeekDocument, library: Library) -> list[str]:
     """Say each goal beside the dose that the week misses, and by how much."""
-    told = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
-    return [f"missed: {said}" for said in names.goals_missed(library, read_words().goal, told)]
+    goals = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
+    return [f"missed: {said}" for said in say.goals_missed(library, say.read_words().goal, goals)]
 
 
-def _session_lines(session: PlannedSession) -> list[str]:
+def _session_lines(session: PlannedSession) -> Iterator[str]:
     title = f"{say.day(session.id)}, {say.plain(session.gym)}, {say.minutes(session)}"
-    in_order = sorted(session.exercises, key=lambda one: one.order)
-    rows = [_session_row(one, say.rest_after(block, one)) for block in say.blocks(in_order) for one in block]
-    if not rows:
-        return [title if session.state == "missed" else f"{title}: nothing"]
-    return [title, *columns([("", "exercise", "sets x reps", "load", "rest"), *rows])]
+    blocks = say.blocks(say.in_order(session))
+    rows = [_session_row(one, say.rest_after(block, one)) for block in blocks for one in block]
+    yield title if rows or session.state == "missed" else f"{title}: nothing"
+    if rows:
+        yield from columns([("", "exercise", "sets x reps", "load", "rest"), *rows])
 
 
 def _session_row(one: PlannedExercise, rest: int | None) -> tuple[str, ...]:
     sides = " each side" if one.sides > 1 else ""
     dosage = f"{one.sets} x {say.reps(one.reps).replace('–', '-')}{sides}"
-    return (
-        one.block,
-        say.plain(one.name),
-        dosage,
-        say.load(one),
-        "none, go on" if rest is None else say.rest(rest),
-    )
-
-
-def _nothing(document: WeekDocument) -> list[str]:
-    trained = any(session.exercises for session in document.sessions)
-    return [] if trained else ["Nothing left to train this week."]
+    pause = "none, go on" if rest is None else say.rest(rest)
+    return one.block, say.plain(one.name), dosage, say.load(one), pause
 
 
 def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
     rows = [
         (
             dose.head,
-            *(f"{sets:.1f}" for sets in (dose.planned, dose.elsewhere, dose.planned + dose.elsewhere)),
-            *(say.number(sets) for sets in (dose.floor, dose.target, dose.ceiling)),
+            *(text.replace("–", "-") for text in own_and_helping(dose)),
+            *(f"{sets:.1f}" for sets in (total(dose), dose.elsewhere, dose.beyond)),
+            *(number(sets) for sets in (dose.floor, dose.target, dose.ceiling)),
             f"{dose.low90:.1f}-{dose.high90:.1f}",
             say.share(dose.chance_floor),
             f"{dose.by_movers:.1f}",
         )
         for dose in doses
     ]
-    return columns([DOSE_HEADING, *rows]) if rows else []
-
-
-def _proof_line(proof: Proof) -> str:
-    said = {"dose": "dose", "rest": "the rest"}.get(proof.aim, proof.aim)
-    return f"proof: {said} within {say.gap(proof)} {unit_words(proof.unit)} of the best"
-
-
-def _stopped(document: WeekDocument) -> list[str]:
-    return ["The search was stopped: a better plan may exist."] if document.status == "stopped" else []
+    return [*columns([DOSE_HEADING, *rows]), *DOSE_WORDS] if rows else []

@@ -1,1 +1,1 @@
-"""Solving: the wrapper that tells the truth about the solver, the one-piece program, and the fast way."""
+"""Solving: one module speaks to the solver, one piece as the plain way, session patterns as the fast one."""

@@ -7,21 +7,23 @@ linear optimum is a true lower bound, much nearer to the best week than the one-
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from planner.model.program import INFINITE, Program, Row, Terms
+from planner.model.program import Program, Row, Terms
 from planner.plain import LINEAR
-from planner.solve.in_turns import PairedKnapsack, offers_of
-from planner.solve.linear import LinearMaster
 from planner.solve.sessions import Knapsack, Pattern, Room, rooms_of
+from planner.solve.solver import LinearMaster
 
 PENALTY = 1e4  # price of a row that is not met; above any price of a goal
 LARGEST = 1e3  # an aim with larger prices is scaled down to it, so that the penalty stays above them
 RAISED, RAISES = 1e2, 2  # where rows are left unmet that could be met, the penalty was too low
 UNMET = 1e-5  # rows that are met leave less than this
+INSIDE = frozenset({"time", "exercises"})  # limits of one session: its knapsack keeps them
+LEFT_OUT = frozenset({"twins", "next_day"})  # many rows of little weight: the bound is true without them
+Entries = list[list[tuple[int, float]]]  # column -> (row, value)
 
 
 @dataclass(frozen=True)
@@ -33,33 +35,19 @@ class Bound:
     knapsacks: tuple[Knapsack, ...]  # each session under the final block values
     seen: frozenset[int]  # block columns of the patterns that were generated
     duals: Mapping[str, float]  # what each row of the program is worth under the bound, by its name
-    point: Mapping[int, float] = field(
-        default_factory=dict
-    )  # the linear optimum over blocks, in parts of blocks
+    point: Mapping[int, float] = field(default_factory=dict)  # the linear optimum, in parts of blocks
 
 
 class Decomposition:
-    """One program split into a master and its sessions. Built once; bounds any objective."""
+    """One program split into a master and its sessions. Built once; bounds any objective. Not for paired sets."""
 
     def __init__(self, program: Program) -> None:
         self.program = program
         self.rooms: list[Room] = rooms_of(program)
-        self.blocks = sorted(column for by_count in program.blocks.values() for column in by_count.values())
-        own = {f"{kind}:{room.id}" for kind in ("time", "exercises") for room in self.rooms}
-        self.rows = [row for row in program.rows if row.name not in own and not row.name.startswith("pairs:")]
-        self.offers = {
-            room.id: offers
-            for room in self.rooms
-            if program.turns.of and not room.is_over and (offers := offers_of(program, room))
-        }
-        self.rows += list(pins_of(program))
-        blocks = set(self.blocks) | program.turns.columns
-        self.others = [column for column in range(len(program.variables)) if column not in blocks]
-
-    def knapsack(self, room: Room, values: Mapping[int, float], prices: Mapping[int, float]) -> Knapsack:
-        """Give a session under given block values; `prices` of the columns of pairs, where there are any."""
-        offers = self.offers.get(room.id)
-        return Knapsack(room, values) if offers is None else PairedKnapsack(room, values, offers, prices)
+        self.blocks = sorted(program.columns)
+        self.coupling = [row for row in program.rows if not (row.day and row.rule in INSIDE)]
+        self.rows = [row for row in self.coupling if row.rule not in LEFT_OUT]
+        self.others = [column for column in range(len(program.variables)) if column not in program.columns]
 
     def bound(self, objective: Terms, *holds: Row) -> Bound:
         """Minimize Σ objective over the linear relaxation; `holds` are more rows (the first aim, held).
@@ -86,7 +74,7 @@ class Decomposition:
         while True:
             value, duals = master.minimize()
             worth_now = values.under(duals)
-            knapsacks = [self.knapsack(room, worth_now, objective) for room in self.rooms]
+            knapsacks = [Knapsack(room, worth_now) for room in self.rooms]
             new, bound = 0, value
             for at, knapsack in enumerate(knapsacks):
                 worth, pattern = knapsack.best()
@@ -94,7 +82,8 @@ class Decomposition:
                 bound += min(0.0, reduced)
                 if reduced < -LINEAR * scale:
                     generated[master.size] = pattern
-                    _add_pattern(master, pattern, objective, entries, len(rows) + at)
+                    cost, terms = merged(pattern, objective, entries)
+                    master.add_column(cost, 0, np.inf, [*terms.items(), (len(rows) + at, 1.0)])
                     new += 1
             if bound > best.value:
                 # what is searched by reduced cost must be under the very duals that give the bound: the last
@@ -103,17 +92,11 @@ class Decomposition:
                 best = Bound(float(bound), 0.0, tuple(knapsacks), frozenset(), worths)
             if not new or value - best.value < LINEAR * max(1.0, abs(value)):
                 seen = frozenset(block for pattern in generated.values() for block in pattern)
-                return replace(
-                    best, unmet=master.unmet(), seen=seen, point=over_blocks(generated, master.values())
-                )
+                point = over_blocks(generated, master.values())
+                return replace(best, unmet=master.unmet(), seen=seen, point=point)
 
     def _master(
-        self,
-        objective: Terms,
-        rows: list[Row],
-        entries: list[list[tuple[int, float]]],
-        penalty: float,
-        scale: float,
+        self, objective: Terms, rows: list[Row], entries: Entries, penalty: float, scale: float
     ) -> LinearMaster:
         bounds = [(row.low, row.high) for row in rows] + [(1.0, 1.0)] * len(self.rooms)
         master = LinearMaster(bounds, scale)
@@ -135,7 +118,7 @@ class Decomposition:
 class _BlockValues:
     """Values of all blocks under the master's duals, in one pass over flat arrays."""
 
-    def __init__(self, blocks: list[int], objective: Terms, entries: list[list[tuple[int, float]]]) -> None:
+    def __init__(self, blocks: list[int], objective: Terms, entries: Entries) -> None:
         self.blocks = blocks
         self.cost = np.array([objective.get(column, 0.0) for column in blocks])
         flat = [(at, row, value) for at, column in enumerate(blocks) for row, value in entries[column]]
@@ -149,33 +132,13 @@ class _BlockValues:
         return dict(zip(self.blocks, (gained - self.cost).tolist(), strict=True))
 
 
-def pins_of(program: Program) -> Iterator[Row]:
-    """What is pinned must stand, as rows: only where sets may be paired, else sessions force it themselves."""
-    open_days = {session.id for session in program.problem.sessions if not session.frozen}
-    for (key, day), by_count in program.blocks.items() if program.turns.of else ():
-        for column in by_count.values():
-            if day in open_days and program.variables[column].low > 0:
-                yield Row(f"pin:{key}:{day}", {column: 1.0}, 1, INFINITE, "blocks")
-
-
-def _by_column(rows: Iterable[Row], columns: int) -> list[list[tuple[int, float]]]:
-    entries: list[list[tuple[int, float]]] = [[] for _ in range(columns)]
+def _by_column(rows: Iterable[Row], columns: int) -> Entries:
+    entries: Entries = [[] for _ in range(columns)]
     for at, row in enumerate(rows):
         for column, value in row.terms.items():
             if value:
                 entries[column].append((at, value))
     return entries
-
-
-def _add_pattern(
-    master: LinearMaster,
-    pattern: Pattern,
-    objective: Terms,
-    entries: list[list[tuple[int, float]]],
-    session_row: int,
-) -> None:
-    cost, terms = merged(pattern, objective, entries)
-    master.add_column(cost, 0, np.inf, [*terms.items(), (session_row, 1.0)])
 
 
 def over_blocks(generated: Mapping[int, Pattern], values: Sequence[float]) -> dict[int, float]:
@@ -188,9 +151,7 @@ def over_blocks(generated: Mapping[int, Pattern], values: Sequence[float]) -> di
     return point
 
 
-def merged(
-    pattern: Pattern, objective: Terms, entries: list[list[tuple[int, float]]]
-) -> tuple[float, dict[int, float]]:
+def merged(pattern: Pattern, objective: Terms, entries: Entries) -> tuple[float, dict[int, float]]:
     """Cost and row entries of a pattern: the sums over its blocks."""
     terms: dict[int, float] = {}
     for column in pattern:

@@ -61,9 +61,7 @@ def room_of(program: Program, session: SessionKind) -> Room:
         by_count = program.blocks.get((candidate.key, session.id), {})
         if by_count:
             columns = tuple(by_count.values())
-            # where sets may be paired, the rows of the pins force them: a pinned set may be in a pair
-            must = session.frozen or not program.turns.of
-            forced = must and any(program.variables[column].low > 0 for column in columns)
+            forced = any(program.variables[column].low > 0 for column in columns)
             seconds = tuple(max(0, candidate.seconds(sets)) for sets in by_count)
             choices.append(Choice(candidate.key, columns, seconds, forced))
     done = sum(choice.seconds[0] for choice in choices if choice.forced)

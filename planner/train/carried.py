@@ -1,27 +1,29 @@
 """What the log carries into the week that is planned: loads, pain, and what the last week left open.
 
-The week takes `pain` (exercises out, regions lowered) and `loads`; the papers print the lines. Nothing that was
-left open is added to the new week: it is said, and the coach decides.
+The week takes `pain` (exercises barred or capped, regions lowered) and `loads`; the papers print the lines. Nothing
+that was left open is added to the new week: it is said, and the coach decides.
 """
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from library.method import CreditSettings
 from library.read import Library
 from planner.athlete.gym import Gym
-from planner.document import WeekDocument
+from planner.document import PlannedExercise, WeekDocument, plan_of, week_name
+from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.train.credits import library_credits
-from planner.train.delivered import Delivered, delivered_week, left_open
-from planner.train.last_time import NOTHING_ELSE
-from planner.train.load_case import NextLoad
-from planner.train.next_loads import loads_with_history
+from planner.train.delivered import Delivered, delivered_week, is_done, left_open, library_credits
+from planner.train.history import NOTHING_ELSE, falling
 from planner.train.pain import PainState, pain_rules
+from planner.train.progression import NextLoad, next_load
+
+Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 
 
 @dataclass(frozen=True)
@@ -33,9 +35,56 @@ class Carried:
     """
 
     pain: PainState
-    loads: Mapping[tuple[str, str], NextLoad]
+    loads: Mapping[Place, NextLoad]
     delivered: Delivered | None
     lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PlannedLoad:
+    """The next load of one exercise in one gym."""
+
+    exercise: str
+    name: str
+    gym: str
+    next: NextLoad
+
+
+@dataclass(frozen=True)
+class LoadRules:
+    """What decides loads besides the sets of an exercise in a gym.
+
+    `lighter_weeks` ("2026-W49") were easy on purpose and decide nothing; `asked_then`: reserve that past weeks of
+    blocks asked.
+    """
+
+    library: Library
+    gyms: Mapping[str, Gym]
+    pain: PainState
+    lighter_weeks: frozenset[str] = frozenset()
+    asked_then: Mapping[str, int] = field(default_factory=dict)
+    settings: TrainSettings = TRAIN
+
+    def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
+        """Return the sets that decide: loads never carry over between stations or gyms."""
+        done: dict[Place, list[LoggedSet]] = {}
+        for row in log:
+            if not row.is_clearance and not (self.lighter_weeks and row.week in self.lighter_weeks):
+                done.setdefault((row.exercise, row.gym), []).append(row)
+        return done
+
+    def decided(
+        self, place: Place, rows: Iterable[LoggedSet], reps: tuple[int, int] | None, rir: int
+    ) -> NextLoad | None:
+        """Decide one load; None where pain bars the exercise or its gym or library entry is gone."""
+        exercise, gym = self.library.exercises.get(place[0]), self.gyms.get(place[1])
+        if exercise is None or gym is None or exercise.key in self.pain.barred:
+            return None
+        share, asked = self.pain.load_share(exercise.key, self.settings), reps or exercise.reps
+        then, settings = self.asked_then, self.settings
+        return next_load(
+            rows, exercise, gym, asked, rir, pain_share=share, asked_then=then, settings=settings
+        )
 
 
 def carried_over(
@@ -52,39 +101,93 @@ def carried_over(
 ) -> Carried:
     """Read the log for the week that starts on `start`; `before` is the last week that was planned.
 
-    `rir`: repetitions in reserve that the new week asks. `lighter_weeks` decide no load; `asked_then`: what
-    past weeks asked, where they belong to a block.
+    `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them.
     """
     known = [row for row in log if row.date < start]
-    pain = pain_rules(known, library, start, settings)
-    loads = loads_with_history(
-        known, library, gyms, rir, pain, lighter_weeks=lighter_weeks, asked_then=asked_then, settings=settings
+    rules = LoadRules(
+        library, gyms, pain_rules(known, library, start, settings), lighter_weeks, asked_then, settings
     )
-    delivered, lines = None, _lines(pain, None, library)
+    done = rules.by_place(known)
+    decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
+    loads = {place: load for place, load in decided.items() if load is not None}
+    pain = replace(rules.pain, capped=_capped(rules, loads, known, before))
+    lines = [*_pain_lines(pain, library), *lighter_asked(rules, done, week_name(start))]
+    delivered = None
     if before is not None and known:
         newest = max(row.date for row in known)
         if newest.isoformat() < before.week_start:
             lines.append(f"Week {before.week} is not logged yet: loads follow the log up to {newest}")
         else:
             delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
-            lines = _lines(pain, delivered, library)
+            heads = {key: head.name for key, head in library.heads.items()}
+            lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
     return Carried(pain, loads, delivered, tuple(lines))
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
     """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
     pain = carried.pain.lasting(library, settings)
-    return Carried(pain, {}, None, tuple(_lines(pain, None, library)))
+    return Carried(pain, {}, None, tuple(_pain_lines(pain, library)))
 
 
-def _lines(pain: PainState, delivered: Delivered | None, library: Library) -> list[str]:
-    lines = list(pain.sheet_lines)
-    lines += [
-        f"{library.regions[region].name}: allowed one level less until it is cleared ({why})"
-        for region, why in pain.regions.items()
-        if region in library.regions
+def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules) -> tuple[PlannedLoad, ...]:
+    """Decide the next load of each exercise of a week in the gym where it is planned, in the order of the sheets."""
+    done = rules.by_place(log)
+    places: dict[Place, PlannedExercise] = {}
+    for session in document.sessions:
+        for item in session.exercises:
+            places.setdefault((item.exercise, session.gym), item)
+    decided = {
+        place: rules.decided(place, done.get(place, ()), item.reps, item.rir)
+        for place, item in places.items()
+    }
+    return tuple(
+        PlannedLoad(place[0], places[place].name, place[1], load)
+        for place, load in decided.items()
+        if load is not None
+    )
+
+
+def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:
+    """Say where the log asks for a lighter week: repetitions that fall at the same load, or pain that rises.
+
+    Only what was done in the last trained week counts.
+    """
+    newest = max((row.week for rows in done.values() for row in rows), default="")
+    signs = [f"{item.name}: rising pain" for item in rules.pain.rising]
+    for (key, gym), rows in done.items():
+        exercise = rules.library.exercises.get(key)
+        if exercise and gym in rules.gyms and any(row.week == newest for row in rows):
+            unit = None if exercise.load_is in WITHOUT_NUMBER else rules.gyms[gym].unit
+            if means := falling(rows, unit, rules.settings):
+                signs.append(
+                    f"{exercise.name}: {', '.join(f'{value:.3g}' for value in means)} repetitions a set"
+                )
+    if signs:
+        wanted = f'A lighter week is proposed: in brief.toml, [block], write lighter = ["{week}"]'
+        yield f"{wanted} ({'; '.join(signs)})"
+
+
+def _capped(
+    rules: LoadRules, loads: Mapping[Place, NextLoad], known: Sequence[LoggedSet], before: WeekDocument | None
+) -> dict[str, int]:
+    """Cap what hurt in the last trained week, and its kin, at last week's plan; without one, at the log."""
+    newest = max((row.week for row in known), default="")
+    last = Counter(row.exercise for row in known if row.week == newest and is_done(row))
+    if before is not None:
+        last = Counter()
+        for (key, _), sets in plan_of(before).items():
+            last[key] += sets
+    capped = rules.pain.most_sets(newest, last, rules.library)
+    for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
+        capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
+    return capped
+
+
+def _pain_lines(pain: PainState, library: Library) -> list[str]:
+    lowered = "allowed one level less until it is cleared"
+    names = {region: library.regions[region].name for region in pain.regions if region in library.regions}
+    return [
+        *pain.sheet_lines,
+        *(f"{name}: {lowered} ({pain.regions[region]})" for region, name in names.items()),
     ]
-    if delivered is not None:
-        heads = {key: head.name for key, head in library.heads.items()}
-        lines += [f"Week {delivered.weeks[0]}, {line}" for line in left_open(delivered, heads)]
-    return lines

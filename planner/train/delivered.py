@@ -1,20 +1,31 @@
-"""What was really done against what was planned: dose a head, sets, and what a week left open.
+"""What was really done: against what was planned, and the whole log week by week.
 
-A set counts once its repetitions are written and above none. Nothing is carried over: what a week left open
-is said, and the coach decides.
+A set counts once its repetitions are written and above none. Nothing is carried over: what a week left open is said,
+and the coach decides. The whole log is summed as columns: a hundred thousand sets take little longer than reading them.
 """
 
 from __future__ import annotations
 
+import datetime
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from planner.document import WeekDocument
-from planner.log.record import LoggedSet
+from library.credit import expected_credit, movers_credit
+from library.method import CreditSettings, OwnRowSettings
+from library.read import Library
+from planner.document import WeekDocument, week_name
+from planner.log.file import LogFrame
+from planner.log.record import CLEARED, LoggedSet
+from planner.method import LOG, TRAIN, TrainSettings
+from planner.plain import UNSHOWN
+from planner.train.loads import FORMULAS
 
 Credits = Mapping[str, Mapping[str, float]]  # exercise → head → direct sets a set
-SHOWN_FROM = 0.05  # direct sets; less is rounding
+SETS_MOST = LOG.sets_most + 1  # makes one number of an identity's parts
+ESTIMATED_FIRST = 1e9  # a set with an estimate is better than any without
 
 
 @dataclass(frozen=True)
@@ -24,11 +35,6 @@ class HeadDelivered:
     head: str
     planned: float
     delivered: float
-
-    @property
-    def open(self) -> float:
-        """Direct sets that were planned and not delivered."""
-        return max(0.0, self.planned - self.delivered)
 
 
 @dataclass(frozen=True)
@@ -43,10 +49,7 @@ class SkippedSets:
 
 @dataclass(frozen=True)
 class Delivered:
-    """A week, or several added up: heads, sets planned, planned sets done, other sets done, sets skipped.
-
-    `unpriced`: exercises done that neither the plan nor the library gives a credit.
-    """
+    """A week, or several added up: heads, sets planned, planned sets done, other sets done, sets skipped."""
 
     weeks: tuple[str, ...]
     heads: tuple[HeadDelivered, ...]
@@ -54,12 +57,69 @@ class Delivered:
     done_as_planned: int
     other_sets: int
     skipped: tuple[SkippedSets, ...]
-    unpriced: tuple[str, ...]
 
     @property
     def adherence(self) -> float:
         """Share of the planned sets that were done, 0-1; 1 where nothing was planned."""
         return self.done_as_planned / self.planned_sets if self.planned_sets else 1.0
+
+
+@dataclass(frozen=True)
+class Track:
+    """How one exercise went in one gym: the best set of each week in which it was done, oldest first.
+
+    Best is the highest estimate, else the heaviest load, then most repetitions. `maxima`: estimated
+    one-repetition maxima in `unit`; None for raises and above the formula's end.
+    """
+
+    exercise: str
+    gym: str
+    unit: str
+    weeks: tuple[str, ...]
+    loads: tuple[float, ...]
+    reps: tuple[int, ...]
+    maxima: tuple[float | None, ...]
+
+
+@dataclass(frozen=True)
+class LookBack:
+    """Every week from the first logged to the last, those without a set too.
+
+    `dose`: head → direct sets delivered a week. `pain`: weekly maximum 0-10, muscle soreness
+    apart; None where none was written. `done`: exercise → sets, a week.
+    """
+
+    weeks: tuple[str, ...]
+    dose: Mapping[str, tuple[float, ...]]
+    pain: tuple[float | None, ...]
+    done: tuple[Mapping[str, int], ...]
+    tracks: tuple[Track, ...]
+
+
+def library_credits(
+    library: Library, settings: CreditSettings, counting: str = "activation"
+) -> dict[str, dict[str, float]]:
+    """Return what a set of any exercise is worth to each trained head (DESIGN §3.2), zeros left out.
+
+    The library's ratios with the spread between persons: an athlete's own recordings are in the plans' credits.
+    """
+    spread = OwnRowSettings().person_spread
+    credits: dict[str, dict[str, float]] = {}
+    for head in (key for key, item in library.heads.items() if item.role == "trained"):
+        for key, profile in library.profiles.get(head, {}).items():
+            if key in library.exercises:
+                error = math.hypot(profile.standard_error, spread) if profile.standard_error else 0.0
+                share = library.exercises[key].eccentric_share.value
+                expected = expected_credit(math.log(profile.ratio), error, share, settings)
+                worth = movers_credit(profile.ratio, settings) if counting == "movers" else expected
+                credits.setdefault(key, {}).update({head: worth} if worth > 0 else {})
+    return credits
+
+
+def planned_credits(documents: Iterable[WeekDocument]) -> dict[str, dict[str, float]]:
+    """Return the credits that plans were made with; of several plans the last one's."""
+    lines = (item for document in documents for session in document.sessions for item in session.exercises)
+    return {item.exercise: dict(item.credits) for item in lines}
 
 
 def is_done(row: LoggedSet) -> bool:
@@ -77,38 +137,50 @@ def delivered_week(document: WeekDocument, log: Iterable[LoggedSet], credits: Cr
 
 
 def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -> Delivered:
-    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`."""
-    planned_credits = {item.exercise: item.credits for day in document.sessions for item in day.exercises}
-    prices: Credits = {**credits, **planned_credits}
-    skipped, as_planned = _skipped(document, done)
-    planned = _dose((item.exercise, item.sets) for day in document.sessions for item in day.exercises)
+    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`.
+
+    Sets done are dealt to the places where they were planned, in order; what stays empty was skipped.
+    """
+    prices = {**credits, **planned_credits([document])}
+    planned: Counter[str] = Counter()
+    left, skipped = dict(done), []
+    for session in document.sessions:
+        for item in session.exercises:
+            planned[item.exercise] += item.sets
+            used = min(left.get(item.exercise, 0), item.sets)
+            left[item.exercise] = left.get(item.exercise, 0) - used
+            if used < item.sets:
+                skipped.append(SkippedSets(session.id, item.exercise, item.sets, used))
     return Delivered(
         weeks=(document.week,),
-        heads=_heads(document, planned, done, prices),
-        planned_sets=sum(planned.values()),
-        done_as_planned=as_planned,
-        other_sets=sum(done.values()) - as_planned,
-        skipped=skipped,
-        unpriced=tuple(sorted(key for key in done if key not in prices)),
+        heads=tuple(
+            HeadDelivered(row.head, _sum(planned, row.head, prices), _sum(done, row.head, prices))
+            for row in document.dose
+        ),
+        planned_sets=planned.total(),
+        done_as_planned=sum(done.values()) - sum(left.values()),
+        other_sets=sum(left.values()),
+        skipped=tuple(skipped),
     )
+
+
+def _sum(sets: Mapping[str, int], head: str, prices: Credits) -> float:
+    return round(sum(number * prices.get(key, {}).get(head, 0.0) for key, number in sets.items()), 3)
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:
     """Add up several weeks, heads in the order in which they first come."""
-    heads: dict[str, HeadDelivered] = {}
+    heads: dict[str, tuple[float, float]] = {}
     for item in (item for week in weeks for item in week.heads):
-        was = heads.get(item.head, HeadDelivered(item.head, 0.0, 0.0))
-        heads[item.head] = HeadDelivered(
-            item.head, was.planned + item.planned, was.delivered + item.delivered
-        )
+        planned, delivered = heads.get(item.head, (0.0, 0.0))
+        heads[item.head] = planned + item.planned, delivered + item.delivered
     return Delivered(
         weeks=tuple(name for week in weeks for name in week.weeks),
-        heads=tuple(heads.values()),
+        heads=tuple(HeadDelivered(head, round(of[0], 3), round(of[1], 3)) for head, of in heads.items()),
         planned_sets=sum(week.planned_sets for week in weeks),
         done_as_planned=sum(week.done_as_planned for week in weeks),
         other_sets=sum(week.other_sets for week in weeks),
         skipped=tuple(item for week in weeks for item in week.skipped),
-        unpriced=tuple(sorted({key for week in weeks for key in week.unpriced})),
     )
 
 
@@ -117,44 +189,100 @@ def left_open(delivered: Delivered, head_names: Mapping[str, str]) -> tuple[str,
     lines = [
         f"{head_names.get(item.head, item.head)}: {item.delivered:.1f} of {item.planned:.1f} planned sets delivered"
         for item in delivered.heads
-        if item.open >= SHOWN_FROM
+        if item.planned - item.delivered >= UNSHOWN
     ]
-    missed = delivered.planned_sets - delivered.done_as_planned
-    if missed and lines:
+    if lines and delivered.done_as_planned < delivered.planned_sets:
         share = f"{delivered.done_as_planned} of {delivered.planned_sets} planned sets were done"
         lines.append(f"{share}; what was left open is not added to the next week")
     return tuple(lines)
 
 
-def _dose(sets: Iterable[tuple[str, int]]) -> Counter[str]:
-    counted: Counter[str] = Counter()
-    for exercise, number in sets:
-        counted[exercise] += number
-    return counted
+def look_back(
+    frame: LogFrame | None,
+    credits: Credits,
+    heads: Sequence[str],
+    multi_joint: Iterable[str],
+    settings: TrainSettings = TRAIN,
+) -> LookBack:
+    """Summarise a log (None: an empty one). `multi_joint`: exercises whose maximum may be estimated."""
+    if frame is None:
+        return LookBack((), dict.fromkeys(heads, ()), (), (), ())
+    import numpy as np
 
-
-def _heads(
-    document: WeekDocument, planned: Mapping[str, int], done: Mapping[str, int], prices: Credits
-) -> tuple[HeadDelivered, ...]:
-    return tuple(
-        HeadDelivered(row.head, _sum(planned, row.head, prices), _sum(done, row.head, prices))
-        for row in document.dose
+    mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
+    weeks = tuple(
+        week_name(datetime.date.fromordinal(day)) for day in range(mondays.min(), mondays.max() + 1, 7)
+    )
+    table = _table(frame, (mondays - mondays.min()) // 7)
+    keys, shape = frame.values["exercise"], (len(weeks), len(frame.values["exercise"]))
+    done = table[table["done"]]
+    counts = np.bincount(done["week"] * shape[1] + done["exercise"], minlength=shape[0] * shape[1]).reshape(
+        shape
+    )
+    dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
+    worst = table[table["of_pain"]].groupby("week")["pain"].max().dropna().to_dict()
+    return LookBack(
+        weeks=weeks,
+        dose={head: tuple(map(float, dose[:, place])) for place, head in enumerate(heads)},
+        pain=tuple(worst.get(place) for place in range(len(weeks))),
+        done=tuple({keys[place]: int(week[place]) for place in week.nonzero()[0]} for week in counts),
+        tracks=_tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings),
     )
 
 
-def _sum(sets: Mapping[str, int], head: str, prices: Credits) -> float:
-    return sum(number * prices.get(exercise, {}).get(head, 0.0) for exercise, number in sets.items())
+def _table(frame: LogFrame, week_of: Any) -> Any:
+    """The log as a table of numbers and codes, replaced lines left out; `week_of`: number of each date's week."""
+    import numpy as np
+    import pandas
+
+    columns = {name: frame.codes[name] for name in ("exercise", "gym", "load_unit")}
+    columns |= {name: frame.numbers(name) for name in ("load", "reps", "rir", "pain")}
+    identity = frame.codes["date"]
+    for name in ("session", "exercise"):
+        identity = identity * len(frame.values[name]) + frame.codes[name]
+    identity = pandas.Series(identity * SETS_MOST + frame.numbers("set").astype(int))
+    kinds = np.array([(kind != CLEARED, kind not in (CLEARED, "muscle")) for kind in frame.values["kind"]])
+    is_set, of_pain = kinds[frame.codes["kind"]].T
+    # not written is not a number, and no number is above 0
+    columns |= {
+        "week": week_of[frame.codes["date"]],
+        "of_pain": of_pain,
+        "done": is_set & (columns["reps"] > 0),
+    }
+    replaced = identity.duplicated(keep="last")
+    table = pandas.DataFrame(columns)
+    return table[~replaced] if replaced.any() else table
 
 
-def _skipped(document: WeekDocument, done: Mapping[str, int]) -> tuple[tuple[SkippedSets, ...], int]:
-    """Deal the sets done to the places where they were planned, in order; what stays empty was skipped."""
-    left, as_planned = dict(done), 0
-    skipped = []
-    for day in document.sessions:
-        for item in day.exercises:
-            used = min(left.get(item.exercise, 0), item.sets)
-            left[item.exercise] = left.get(item.exercise, 0) - used
-            as_planned += used
-            if used < item.sets:
-                skipped.append(SkippedSets(day.id, item.exercise, item.sets, used))
-    return tuple(skipped), as_planned
+def _tracks(
+    sets: Any, frame: LogFrame, weeks: Sequence[str], multi_joint: frozenset[str], settings: TrainSettings
+) -> tuple[Track, ...]:
+    """Each exercise's best set of each week, gym by gym and unit by unit. Reserve not written counts as 0."""
+    import numpy as np
+
+    if sets.empty:
+        return ()
+    total = (sets["reps"] + sets["rir"].fillna(0.0)).to_numpy()
+    may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[sets["exercise"]]
+    safe = np.where(may & (total <= settings.formula_reps_most), total, np.nan)
+    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula][0](safe))
+    score = np.where(np.isnan(maximum), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
+    place = sets["exercise"].to_numpy()
+    for name in ("gym", "load_unit"):
+        place = place * len(frame.values[name]) + sets[name].to_numpy()
+    group = place * len(weeks) + sets["week"].to_numpy()
+    order = np.lexsort((score, group))
+    best = order[np.append(np.diff(group[order]) > 0, True)]
+    rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(["exercise", "gym", "load_unit"])
+    return tuple(
+        Track(
+            exercise=frame.values["exercise"][exercise],
+            gym=frame.values["gym"][gym],
+            unit=frame.values["load_unit"][unit] or "",
+            weeks=tuple(weeks[week] for week in rows["week"]),
+            loads=tuple(rows["load"].tolist()),
+            reps=tuple(rows["reps"].astype(int).tolist()),
+            maxima=tuple(None if value != value else value for value in rows["maximum"].tolist()),
+        )
+        for (exercise, gym, unit), rows in rows_of
+    )

@@ -5,31 +5,79 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
-from planner.athlete.folder import block_marks, in_force, lighter_weeks, read_week
+from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.document import BlockMark, PlannedSession, WeekDocument
 from planner.files.text import refuse
-from planner.log.blank import Ask, Dialogue, Tell, session_date, write_blank
+from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, read_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_file_in
-from planner.log.lines import joint_region, log_context
+from planner.log.lines import LogContext, joint_region, log_context
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
+from planner.plain import counted
 from planner.train.block import asked_reserve
-from planner.train.log_report import LogReport
-from planner.train.next_loads import next_loads
-from planner.train.pain import pain_rules
+from planner.train.carried import LoadRules, PlannedLoad, next_loads
+from planner.train.pain import PainState, pain_rules
 
-NOT_PLANNED = "no week is planned yet"
-PLAN_ONE = "Plan one with `planner week ATHLETE`"
+SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
+ONE_DAY = datetime.timedelta(days=1)
+
+
+def _refused(option: str, read: str, remedy: str) -> FaultyInput:
+    return FaultyInput([Fault(option, "", read, remedy)])
+
+
+@dataclass(frozen=True)
+class LogReport:
+    """What was taken in, what pain changes from tomorrow on, and the next loads of the week in force."""
+
+    taken: Taken
+    pain: PainState
+    loads: tuple[PlannedLoad, ...]
+
+    def document(self) -> dict[str, Any]:
+        """Return the report as data for --json; loads in `unit`."""
+        return {
+            "added": len(self.taken.added),
+            "known": self.taken.known,
+            "left_empty": self.taken.empty,
+            "left_out": [str(fault) for fault in self.taken.left_out],
+            "pain": self.pain.document(),
+            "next_loads": [
+                {"exercise": item.exercise, "gym": item.gym, **{of: getattr(item.next, of) for of in SHOWN}}
+                for item in self.loads
+            ],
+        }
+
+    def text(self) -> str:
+        """Return the report as a person reads it: pain first, each load's reason below it."""
+        counts = f"{counted(len(self.taken.added), 'set')} added, {self.taken.known} known already"
+        if self.taken.empty:
+            counts += f", {self.taken.empty} planned and left empty"
+        parts = [f"{counts}."]
+        if self.pain.lines:
+            parts += ["", "Pain", *(f"  {line}" for line in self.pain.sheet_lines)]
+        name, gym = (
+            max((len(getattr(item, of)) for item in self.loads), default=0) for of in ("name", "gym")
+        )
+        for place, item in enumerate(self.loads):
+            unknown = "find it" if item.next.unit else "-"
+            load = unknown if item.next.load is None else f"{item.next.load:g} {item.next.unit}"
+            parts += [] if place else ["", "Next loads"]
+            low, high = item.next.reps
+            parts.append(f"  {item.name:<{name}}  {item.gym:<{gym}}  {load:>9}  × {low}–{high}")
+            parts.append(f"      {item.next.reason}")
+        return "\n".join(parts)
 
 
 @dataclass(frozen=True)
@@ -49,6 +97,29 @@ class Desk:
         brief, gyms = read_athlete(folder, library)
         return cls(folder, brief, gyms, library, today)
 
+    @cached_property
+    def settings(self) -> TrainSettings:
+        """The numbers of the method, as the brief sets them."""
+        return method_of(self.brief, TrainSettings)
+
+    def was_asked(self, row: LoggedSet) -> bool:
+        """Whether a sheet of that week, replaced ones too, asked for this load: then nobody questions it."""
+        if row.week not in weeks(self.folder):
+            return False
+        versions = [read_week(self.folder, row.week), *(old for _, old in replaced(self.folder, row.week))]
+        return any(
+            (item.exercise, session.gym, item.load, item.load_unit)
+            == (row.exercise, row.gym, row.load, row.load_unit)
+            for document in versions
+            for session in document.sessions
+            for item in session.exercises
+        )
+
+    @property
+    def context(self) -> LogContext:
+        """What a line of the log is read against."""
+        return log_context(self.brief, self.gyms, self.library, self.today, self.was_asked)
+
     def day(self, text: str | None) -> datetime.date:
         """Read the day of --date; today where none is named."""
         if text is None:
@@ -56,16 +127,16 @@ class Desk:
         try:
             day = iso_date(text)
         except CellFault as fault:
-            raise FaultyInput([Fault("--date", "", fault.read, fault.remedy)]) from None
+            raise _refused("--date", fault.read, fault.remedy) from None
         if day > self.today:
-            raise FaultyInput([Fault("--date", "", f"{day} lies in the future", "Write the day it was done")])
+            raise _refused("--date", f"{day} lies in the future", "Write the day it was done")
         return day
 
     def week(self) -> WeekDocument:
         """Return the week in force. Raises FaultyInput if none was planned."""
         document = in_force(self.folder, self.today)
         if document is None:
-            raise refuse(self.folder, "", NOT_PLANNED, PLAN_ONE)
+            raise refuse(self.folder, "", "no week is planned yet", "Plan one with `planner week ATHLETE`")
         return document
 
     @property
@@ -73,14 +144,9 @@ class Desk:
         """Each gym's unit."""
         return {name: gym.unit for name, gym in self.gyms.items()}
 
-    def write_blank(self, file: Path) -> int:
-        """Write a sheet to fill and return its number of sets."""
-        return write_blank(self.week(), self.units, file)
-
     def take(self, file: Path, manner: Manner) -> Taken:
         """Take a file in; raises FaultyInput with its faults."""
-        context = log_context(self.brief, self.gyms, self.library, self.today)
-        return take_file_in(self.folder, file, context, manner)
+        return take_file_in(self.folder, file, self.context, manner)
 
     def clear(self, word: str, date: datetime.date) -> str:
         """Record that an exercise may come back, and say so. Raises FaultyInput where it is unknown or was not out."""
@@ -88,16 +154,13 @@ class Desk:
         key = word if word in self.library.exercises else names.get(word.lower())
         if key is None:
             hint = nearest(word, [*self.library.exercises, *names])
-            raise FaultyInput(
-                [Fault("--cleared", "", f'unknown exercise "{word}"', f"Name one of the library{hint}")]
-            )
+            raise _refused("--cleared", f'unknown exercise "{word}"', f"Name one of the library{hint}")
         name = self.library.exercises[key].name
-        settings, after = method_of(self.brief, TrainSettings), date + datetime.timedelta(days=1)
-        pain = pain_rules(read_log(self.folder), self.library, after, settings)
+        pain = pain_rules(read_log(self.folder), self.library, date + ONE_DAY, self.settings)
         if not pain.is_out(key):
             waiting = ", ".join(f"{item.exercise} (since {item.since})" for item in pain.out) or "nothing is"
             remedy = f"Nothing was recorded. Out on that day: {waiting}"
-            raise FaultyInput([Fault("--cleared", "", f"{name} was not out on {date}", remedy)])
+            raise _refused("--cleared", f"{name} was not out on {date}", remedy)
         append_to_log(self.folder, [clearance(key, date)])
         return f"{name} is cleared as of {date}."
 
@@ -106,15 +169,17 @@ class Desk:
     ) -> Taken:
         """Ask for one session set by set; each set is on the disk before the next is asked for."""
         chosen, day = self._session(session, date)
-        context = log_context(self.brief, self.gyms, self.library, self.today)
-        log = read_log(self.folder)
+        context, log = self.context, read_log(self.folder)
         dialogue = Dialogue(ask, tell, day, log, self.units, lambda text: joint_region(text, context))
         last = last_loads(log)
         added = []
         for row in dialogue.sets(chosen):
-            if not _is_believed(row, last.get((row.exercise, row.gym)), confirm):
-                tell("  not logged")
-                continue
+            before = last.get((row.exercise, row.gym))
+            if row.load and before and jumps(row.load, before) and not self.was_asked(row):
+                read = f"{row.load:g} {row.load_unit} after {before:g} {row.load_unit} last time"
+                if not confirm(read):
+                    tell("  not logged")
+                    continue
             append_to_log(self.folder, [row])
             added.append(row)
             last |= last_loads([row])
@@ -130,32 +195,25 @@ class Desk:
             name = next((key for key, planned in dates.items() if planned == day), None)
             if name is None:
                 read = f"{document.week} has no session on {day}"
-                raise FaultyInput([Fault("--session", "", read, f"Name one of {', '.join(by_id)}")])
+                raise _refused("--session", read, f"Name one of {', '.join(by_id)}")
         if name not in by_id:
             remedy = f"{document.week} has {', '.join(by_id)}{nearest(name, by_id)}"
-            raise FaultyInput([Fault("--session", "", f'no session "{name}"', remedy)])
+            raise _refused("--session", f'no session "{name}"', remedy)
         return by_id[name], date or min(dates[name], self.today)
 
     def report(self, taken: Taken) -> LogReport:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
         log = by_identity([*read_log(self.folder), *taken.added]).values()
-        settings = method_of(self.brief, TrainSettings)
-        pain = pain_rules(log, self.library, self.today + datetime.timedelta(days=1), settings)
+        pain = pain_rules(log, self.library, self.today + ONE_DAY, self.settings)
         marks = block_marks(self.folder)
         document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
         if document is None:
             return LogReport(taken, pain, ())
-        loads = next_loads(
-            document,
-            log,
-            self.library,
-            self.gyms,
-            pain,
-            lighter_weeks=lighter_weeks(self.folder),
-            asked_then=asked_reserve(marks, method_of(self.brief, WeekSettings).reps_in_reserve, settings),
-            settings=settings,
-        )
-        return LogReport(taken, pain, loads)
+        asked = method_of(self.brief, WeekSettings).reps_in_reserve
+        then = asked_reserve(marks, asked, self.settings, self.brief.block.reserve)
+        light = frozenset(name for name, mark in marks.items() if mark.lighter)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
+        return LogReport(taken, pain, next_loads(document, log, rules))
 
     def _next_to_train(
         self, days: Sequence[datetime.date], marks: Mapping[str, BlockMark]
@@ -169,10 +227,3 @@ class Desk:
         over = max(days) >= max(session_date(document, session) for session in trained)
         after = next((week for week in sorted(marks) if week > document.week), None)
         return read_week(self.folder, after) if over and after else document
-
-
-def _is_believed(row: LoggedSet, last: float | None, confirm: Confirm) -> bool:
-    """Whether a load is near the last one of the exercise in that gym, or the person says that it is right."""
-    if not row.load or not last or not jumps(row.load, last):
-        return True
-    return confirm(f"{row.load:g} {row.load_unit} after {last:g} {row.load_unit} last time")

@@ -1,51 +1,59 @@
-"""What logged pain changes: nothing, less load, or an exercise that waits for clearance. Nothing is diagnosed.
+"""What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed.
 
-The day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp,
-numb or slipping, or not settled the next morning: out until the coach records it cleared (kind `cleared` in
-the log), and the joint region is allowed one level less. Muscle soreness alone changes nothing.
+The day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or
+slipping, or not settled the next morning: out until the coach records it cleared (kind `cleared` in the log), and
+the joint region is allowed one level less. Muscle soreness alone changes nothing.
+
+Pain is of a movement, not of a name. Kin of an exercise are its family and whatever loads the painful region at least
+as much: kin of what is out wait with it, kin of what hurts a little gain no sets.
 """
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from library.read import Library
 from planner.athlete.brief import Allowance
+from planner.document import week_name
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
+from planner.plain import counted, joined
 from planner.train.loads import percent
-from planner.train.pain_rising import Rising, rising_pain
 
 SEE = "See a doctor or physiotherapist"
-ALREADY = "on the sheet it is lowered already where the gym has a lighter one"
+BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
+LIGHTER = "on the sheet it is lowered already where the gym has a lighter one"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
+LEAST_GRADE = 1  # where the library sees no load on the painful region, whatever it sees loading it is kin
 
 
 @dataclass(frozen=True)
-class OutExercise:
-    """An exercise that waits for clearance, since which day, why, and the joint regions it casts doubt on."""
+class Painful:
+    """An exercise that hurt: since which day, how much (0-10), why it counts, and the joint regions it is felt in."""
 
     exercise: str
     since: datetime.date
+    pain: float
     reason: str
-    regions: tuple[str, ...]
+    regions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
-class EasedExercise:
-    """An exercise to be done with less after a day of pain: `pain` 0-10 on that day."""
+class Rising:
+    """What pain rises: key and printed name of an exercise or a region, and its last weekly maxima (0-10)."""
 
-    exercise: str
-    date: datetime.date
-    pain: float
+    key: str
+    name: str
+    maxima: tuple[float, ...]
 
 
 @dataclass(frozen=True)
 class PainLine:
-    """What the client's sheet says of pain. `exercise`: only the sheets that print it need the line; empty: the first.
+    """What the sheets say of pain. `exercise`: only the sheets that print it need the line; empty: the first.
 
     `first_sheet`: on the week's first sheet too, because it asks for something before the week goes on.
     """
@@ -59,14 +67,18 @@ class PainLine:
 class PainState:
     """What the log's pain means for the next week.
 
-    `regions`: joint region → why its allowance falls one level. `lines`: what the client's sheets say.
+    `out`: waits for clearance; `barred`: exercise → why it is out, kin included; `capped`: exercise → most sets this
+    week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: to be
+    done with less. `lines`: what is printed, whom to see first.
     """
 
-    out: tuple[OutExercise, ...] = ()
+    out: tuple[Painful, ...] = ()
+    barred: Mapping[str, str] = field(default_factory=dict)
     regions: Mapping[str, str] = field(default_factory=dict)
-    eased: tuple[EasedExercise, ...] = ()
+    eased: tuple[Painful, ...] = ()
     rising: tuple[Rising, ...] = ()
     lines: tuple[PainLine, ...] = ()
+    capped: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def sheet_lines(self) -> tuple[str, ...]:
@@ -74,7 +86,7 @@ class PainState:
         return tuple(line.text for line in self.lines)
 
     def is_out(self, exercise: str) -> bool:
-        """Whether an exercise waits for clearance."""
+        """Whether an exercise itself waits for clearance."""
         return any(item.exercise == exercise for item in self.out)
 
     def allowance(self, region: str, stated: Allowance) -> Allowance:
@@ -84,12 +96,37 @@ class PainState:
     def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> PainState:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
         lines = tuple(_lines(self.out, (), (), library, settings))
-        return PainState(out=self.out, regions=self.regions, lines=lines)
+        return PainState(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
-        eased = any(item.exercise == exercise for item in self.eased)
-        return settings.pain_load_share if eased else 1.0
+        return settings.pain_load_share if any(item.exercise == exercise for item in self.eased) else 1.0
+
+    def most_sets(self, week: str, last: Mapping[str, int], library: Library) -> dict[str, int]:
+        """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
+
+        Kin that last week did not hold stays out, unless it loads every painful region less: then it may take the
+        painful exercise's place.
+        """
+        capped: dict[str, int] = {}
+        for item in (item for item in self.eased if week_name(item.since) == week):
+            for key in [item.exercise, *kin_of(item, library)]:
+                place = item.exercise if not last.get(key) and _milder(key, item, library) else key
+                capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
+        return capped
+
+    def document(self) -> dict[str, Any]:
+        """Return what pain changes as data for --json."""
+        return {
+            "out": [
+                {"exercise": item.exercise, "since": item.since.isoformat(), "reason": item.reason}
+                for item in self.out
+            ],
+            "barred": dict(self.barred),
+            "regions_lowered": dict(self.regions),
+            "eased": [item.exercise for item in self.eased],
+            "rising": [{"what": item.key, "weekly_maxima": list(item.maxima)} for item in self.rising],
+        }
 
 
 def pain_rules(
@@ -100,12 +137,31 @@ def pain_rules(
     rows = sorted((row for row in log if row.date < before), key=lambda row: row.date)
     out = tuple(_out(rows, library, settings))
     waiting = {item.exercise for item in out}
-    eased = tuple(item for item in _eased(rows, settings) if item.exercise not in waiting)
+    eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     rising = rising_pain([row for row in rows if counts(row)], library, settings)
     regions = {
         region: f"{_name(item.exercise, library)}: {item.reason}" for item in out for region in item.regions
     }
-    return PainState(out, regions, eased, rising, tuple(_lines(out, eased, rising, library, settings)))
+    barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
+    for item in out:
+        for key, how in kin_of(item, library).items():
+            barred.setdefault(key, f"{how} {_name(item.exercise, library)}: {item.reason}")
+    return PainState(
+        out, barred, regions, eased, rising, tuple(_lines(out, eased, rising, library, settings))
+    )
+
+
+def kin_of(item: Painful, library: Library) -> dict[str, str]:
+    """Give every other exercise that is kin, and how: "is of one family with", "loads the elbow as much as"."""
+    painful = library.exercises.get(item.exercise)
+    kin = {}
+    for key, other in library.exercises.items():
+        if key != item.exercise and painful is not None and other.family == painful.family:
+            kin[key] = "is of one family with"
+        for region in item.regions if key != item.exercise else ():
+            if _grade(key, region, library) >= max(_grade(item.exercise, region, library), LEAST_GRADE):
+                kin.setdefault(key, f"loads the {library.regions[region].name} as much as")
+    return kin
 
 
 def counts(row: LoggedSet) -> bool:
@@ -124,61 +180,104 @@ def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
 
 
-def _out(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[OutExercise]:
+def rising_pain(
+    rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = TRAIN
+) -> tuple[Rising, ...]:
+    """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain.
+
+    An exercise must have been done in all of them; a region without a complaint in a week stands at 0.
+    """
+    by_week: dict[str, list[LoggedSet]] = {}
+    for row in rows:
+        by_week.setdefault(row.week, []).append(row)
+    weeks = [by_week[week] for week in sorted(by_week)[-settings.pain_rising_weeks :]]
+    if len(weeks) < settings.pain_rising_weeks:
+        return ()
+    done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
+    names = [(key, item.name) for key, item in library.exercises.items() if key in done_in_all]
+    names += [(key, item.name) for key, item in library.regions.items()]
+    rising = []
+    for key, name in names:
+        felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
+        rising.append(Rising(key, name, tuple(max(of, default=0.0) for of in felt)))
+    return tuple(item for item in rising if is_rising(item.maxima, settings))
+
+
+def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
+    """Whether each weekly maximum is above the one before and the last is high enough to matter."""
+    return list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least
+
+
+def _out(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
     """An exercise is out from its first alarm until a clearance, through all further alarms."""
-    waiting: dict[str, OutExercise] = {}
+    waiting: dict[str, Painful] = {}
     for row in rows:
         if row.is_clearance:
             waiting.pop(row.exercise, None)
         elif why := alarm(row, settings):
-            first = waiting.get(row.exercise)
-            regions = (*(first.regions if first else ()), *_regions(row, library, settings))
-            since = first.since if first else row.date
-            reason = f"{why} on {row.date}"
-            waiting[row.exercise] = OutExercise(row.exercise, since, reason, tuple(dict.fromkeys(regions)))
+            item = waiting.get(row.exercise) or Painful(row.exercise, row.date, 0.0, "")
+            waiting[row.exercise] = _felt(item, row, f"{why} on {row.date}", library, settings)
     return waiting.values()
 
 
-def _regions(row: LoggedSet, library: Library, settings: TrainSettings) -> tuple[str, ...]:
-    """The region the client named; where none is known, every region that the exercise stresses enough."""
-    if row.where in library.regions:
-        return (row.where,)
-    exercise = library.exercises.get(row.exercise)
-    stress = exercise.stress if exercise else {}
-    return tuple(region for region, item in stress.items() if item.grade >= settings.pain_grade_suspect)
-
-
-def _eased(rows: list[LoggedSet], settings: TrainSettings) -> Iterable[EasedExercise]:
+def _eased(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
     """Exercises whose newest day has a maximum of 3-5."""
-    newest: dict[str, EasedExercise] = {}
+    newest: dict[str, Painful] = {}
     for row in rows:
         if not row.is_clearance:
-            pain = row.pain if row.pain is not None and counts(row) else 0.0
-            last = newest.get(row.exercise)
-            worst = max(pain, last.pain) if last and last.date == row.date else pain
-            newest[row.exercise] = EasedExercise(row.exercise, row.date, worst)
-    return [item for item in newest.values() if item.pain > settings.pain_go_most]
+            item = newest.get(row.exercise)
+            if item is None or item.since != row.date:
+                newest[row.exercise] = item = Painful(row.exercise, row.date, 0.0, "")
+            if counts(row) and (row.pain or 0.0) > settings.pain_go_most:
+                newest[row.exercise] = _felt(item, row, "", library, settings)
+    return [item for item in newest.values() if item.pain]
+
+
+def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings: TrainSettings) -> Painful:
+    """Add a line: its region where the client named one, else every region that the exercise stresses enough."""
+    exercise = library.exercises.get(row.exercise)
+    stress = exercise.stress if exercise else {}
+    suspect = [region for region, of in stress.items() if of.grade >= settings.pain_grade_suspect]
+    regions = [row.where] if row.where in library.regions else suspect
+    pain = max(item.pain, row.pain or 0.0)
+    return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys((*item.regions, *regions))))
+
+
+def _milder(key: str, item: Painful, library: Library) -> bool:
+    """Whether an exercise loads every region that another one hurts in less than that one does."""
+    less = (_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions)
+    return key != item.exercise and bool(item.regions) and all(less)
 
 
 def _lines(
-    out: Iterable[OutExercise],
-    eased: Iterable[EasedExercise],
+    out: Iterable[Painful],
+    eased: Iterable[Painful],
     rising: Iterable[Rising],
     library: Library,
     settings: TrainSettings,
-) -> Iterable[PainLine]:
+) -> Iterator[PainLine]:
     for item in out:
-        back = "it comes back when your coach has recorded it cleared"
-        yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {SEE}; {back}.")
-    for eased_one in eased:
-        less = f"{percent(1 - settings.pain_load_share)} less load ({ALREADY}) or {settings.pain_fewer_sets} set less"
-        name = _name(eased_one.exercise, library)
-        said = f"{name}: pain {eased_one.pain:g} on {eased_one.date}: {less}, same range or less; tell your coach."
-        yield PainLine(said, eased_one.exercise)
+        exercise = library.exercises.get(item.exercise)
+        kin = [f"its family ({library.families[exercise.family].name})"] if exercise else []
+        kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
+        back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
+        yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {back}.")
     for rise in rising:
-        said = f"{rise.name}: pain builds week on week ({rise.shown}). {SEE} before going on."
+        shown = ", ".join(f"{value:g}" for value in rise.maxima)
+        said = f"{rise.name}: pain builds week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
         yield PainLine(said, rise.key if rise.key in library.exercises else "", first_sheet=True)
+    for item in eased:
+        less = f"{percent(1 - settings.pain_load_share)} less load ({LIGHTER}) or "
+        less += f"{counted(settings.pain_fewer_sets, 'set')} less, same range or less; tell your coach."
+        said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
+        yield PainLine(said, item.exercise)
+
+
+def _grade(exercise: str, region: str, library: Library) -> int:
+    """How much an exercise stresses a region, 0-3; 0 where nothing is known."""
+    known = library.exercises.get(exercise)
+    return known.stress[region].grade if known and region in known.stress else 0
 
 
 def _name(exercise: str, library: Library) -> str:

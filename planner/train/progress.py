@@ -1,11 +1,12 @@
-"""Looking back: what was planned, what was done, how maxima and pain went, week by week."""
+"""Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from library.method import CreditSettings
 from library.read import Library, read_library
@@ -16,12 +17,27 @@ from planner.athlete.reading import read_brief
 from planner.document import WeekDocument, week_name, week_start
 from planner.log.file import read_frame, read_log
 from planner.method import TrainSettings, WeekSettings
-from planner.train.credits import library_credits, planned_credits
-from planner.train.delivered import Delivered, compare, delivered_block
-from planner.train.look_back import LookBack, Track, look_back
+from planner.plain import columns
+from planner.train.delivered import (
+    Credits,
+    Delivered,
+    LookBack,
+    Track,
+    compare,
+    delivered_block,
+    library_credits,
+    look_back,
+    planned_credits,
+)
+from planner.train.loads import percent
 from planner.train.pain import PainState, pain_rules
 
 ONE_WEEK = datetime.timedelta(days=7)
+NOTHING = "Nothing is logged and nothing was planned yet."
+SAID = (
+    "Estimates come from repetitions and those in reserve; raises have none, because no formula was made for them. "
+    "Delivered dose counts sets and says nothing of growth."
+)
 
 
 @dataclass(frozen=True)
@@ -41,6 +57,34 @@ class ProgressWeek:
         """Return a head's planned direct sets; None where no plan holds the head."""
         heads = self.against_plan.heads if self.against_plan else ()
         return next((item.planned for item in heads if item.head == head), None)
+
+    def document(self) -> dict[str, Any]:
+        """Return the week as data: doses in direct sets, pain 0-10, shares 0-1."""
+        plan = self.against_plan
+        return {
+            "week": self.week,
+            "sets": self.sets,
+            "planned_sets": plan.planned_sets if plan else None,
+            "done_as_planned": plan.done_as_planned if plan else None,
+            "adherence": round(plan.adherence, 4) if plan else None,
+            "pain": self.pain,
+            "heads": [
+                {"head": head, "planned": self.planned(head), "delivered": round(dose, 3)}
+                for head, dose in self.dose.items()
+            ],
+            "skipped": [asdict(item) for item in plan.skipped] if plan else [],
+        }
+
+    def row(self) -> list[str]:
+        """Return the week as a row of the table."""
+        plan = self.against_plan
+        sets = f"{plan.done_as_planned + plan.other_sets} of {plan.planned_sets}" if plan else f"{self.sets}"
+        planned = {head: self.planned(head) for head in self.dose}
+        heads = [
+            f"{dose:.1f}" + ("" if planned[head] is None else f" of {planned[head]:.1f}")
+            for head, dose in self.dose.items()
+        ]
+        return [self.week, sets, *heads, "" if self.pain is None else f"{self.pain:g}"]
 
 
 @dataclass(frozen=True)
@@ -65,63 +109,89 @@ class Progress:
         planned = [week.against_plan for week in self.weeks if week.against_plan]
         return delivered_block(planned) if planned else None
 
+    def name(self, exercise: str) -> str:
+        """Return an exercise's printed name; its key where the library no longer has it."""
+        known = self.library.exercises.get(exercise)
+        return known.name if known else exercise
+
+    def row(self, track: Track) -> list[str]:
+        """Return one exercise in one gym: names, first and latest best set, estimated maximum with its error."""
+        best = [f"{load:g} {track.unit} × {reps}" for load, reps in zip(track.loads, track.reps, strict=True)]
+        known = [f"{value:.3g}" for value in track.maxima if value is not None]
+        ends = " → ".join(dict.fromkeys((known[0], known[-1]))) if known else ""
+        error = f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
+        return [
+            self.name(track.exercise),
+            track.gym,
+            best[0],
+            best[-1] if len(best) > 1 else "",
+            ends + error,
+        ]
+
+    def document(self) -> dict[str, Any]:
+        """Return all as data: doses in direct sets, loads and maxima in `unit`, pain 0-10, shares 0-1."""
+        block = self.block
+        method = {"formula": self.settings.formula, "error_share": self.settings.maximum_error_share}
+        return {
+            "athlete": self.brief.athlete.name,
+            "weeks": [week.document() for week in self.weeks],
+            "block": block and {**asdict(block), "adherence": round(block.adherence, 4)},
+            "maxima": [
+                {**asdict(track), "maxima": [value and round(value, 3) for value in track.maxima], **method}
+                for track in self.tracks
+            ],
+            "pain": self.pain.document(),
+        }
+
+    def text(self) -> str:
+        """Return the tables for the terminal, pain first."""
+        if not self.weeks:
+            return NOTHING
+        heads = [self.library.heads[head].name for head in self.heads]
+        parts = ["Pain", *self.pain.sheet_lines, ""] if self.pain.lines else []
+        parts.append(f"{self.brief.athlete.name}: delivered of planned, direct sets")
+        parts += columns([["week", "sets done", *heads, "pain"], *(week.row() for week in self.weeks)])
+        if self.block:
+            parts.append(
+                f"Over {len(self.block.weeks)} planned weeks {percent(self.block.adherence)} of the sets."
+            )
+        if self.tracks:
+            head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
+            parts += ["", "Best sets of the first and the latest week"]
+            parts += [*columns([head, *map(self.row, self.tracks)]), SAID]
+        return "\n".join(parts)
+
 
 def read_progress(folder: Path, today: datetime.date) -> Progress:
     """Read an athlete's log and planned weeks up to `today`. Raises FaultyInput."""
     library = read_library()
     brief = read_brief(folder, library)
-    settings = method_of(brief, TrainSettings)
+    settings, credit = method_of(brief, TrainSettings), method_of(brief, CreditSettings)
     documents = {name: read_week(folder, name) for name in weeks(folder)}
-    credits = library_credits(
-        library, method_of(brief, CreditSettings), method_of(brief, WeekSettings).counting
-    )
+    credits = library_credits(library, credit, method_of(brief, WeekSettings).counting)
     credits |= planned_credits(documents.values())
     heads = tuple(head.key for head in library.heads.values() if head.role == "trained")
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
     summary = look_back(read_frame(folder), credits, heads, multi_joint, settings)
     past = {name: document for name, document in documents.items() if name <= week_name(today)}
-    return Progress(
-        brief=brief,
-        library=library,
-        heads=heads,
-        weeks=tuple(_weeks(summary, past, credits, heads)),
-        tracks=summary.tracks,
-        pain=pain_rules(read_log(folder), library, today + datetime.timedelta(days=1), settings),
-        settings=settings,
-    )
+    pain = pain_rules(read_log(folder), library, today + datetime.timedelta(days=1), settings)
+    past_weeks = tuple(_weeks(summary, past, credits))
+    return Progress(brief, library, heads, past_weeks, summary.tracks, pain, settings)
 
 
-def _weeks(
-    summary: LookBack,
-    documents: Mapping[str, WeekDocument],
-    credits: Mapping[str, Mapping[str, float]],
-    heads: Sequence[str],
-) -> list[ProgressWeek]:
+def _weeks(summary: LookBack, documents: Mapping[str, WeekDocument], credits: Credits) -> list[ProgressWeek]:
+    """Every week from the first that was logged or planned to the last."""
     logged = {name: place for place, name in enumerate(summary.weeks)}
-    found = []
-    for name in _without_gaps([*logged, *documents]):
-        place = logged.get(name)
-        done = {} if place is None else summary.done[place]
-        document = documents.get(name)
-        found.append(
-            ProgressWeek(
-                week=name,
-                sets=sum(done.values()),
-                dose={head: 0.0 if place is None else summary.dose[head][place] for head in heads},
-                pain=None if place is None else summary.pain[place],
-                against_plan=compare(document, done, credits) if document else None,
-            )
-        )
-    return found
-
-
-def _without_gaps(names: Sequence[str]) -> list[str]:
-    """Return every week from the first named to the last."""
+    names = sorted({*logged, *documents})
     if not names:
         return []
-    day, last = week_start(min(names)), week_start(max(names))
-    found = []
-    while day <= last:
-        found.append(week_name(day))
-        day += ONE_WEEK
-    return found
+    first, last = week_start(names[0]), week_start(names[-1])
+    rows = []
+    for name in (week_name(first + step * ONE_WEEK) for step in range((last - first) // ONE_WEEK + 1)):
+        place, document = logged.get(name), documents.get(name)
+        done = {} if place is None else summary.done[place]
+        dose = {head: 0.0 if place is None else of[place] for head, of in summary.dose.items()}
+        pain = None if place is None else summary.pain[place]
+        plan = compare(document, done, credits) if document else None
+        rows.append(ProgressWeek(name, sum(done.values()), dose, pain, plan))
+    return rows

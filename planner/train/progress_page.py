@@ -1,34 +1,154 @@
-"""Progress on one page of paper: delivered dose, pain and estimated maxima as small charts, best sets as a table."""
+"""Progress on one page of paper: delivered dose, pain and estimated maxima as small charts, best sets as a table.
+
+The charts read in grey: bars are grey, what was planned is a black mark, thresholds are dashed and labelled.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from planner.errors import PaperNotMade
-from planner.files.safe import write_through
-from planner.files.text import refuse
+from planner.files.safe import write_safely
 from planner.method import SheetSettings
+from planner.plain import LAST_DIGITS
+from planner.sheets import drawing
 from planner.sheets.page import fill
 from planner.sheets.render import html_to_pdf
-from planner.train.charts import Chart, dose_chart, maximum_chart, pain_chart
+from planner.train.delivered import Delivered
 from planner.train.loads import percent
-from planner.train.look_back import Track
-from planner.train.progress import Progress, ProgressWeek
-from planner.train.progress_report import track_row
+from planner.train.progress import Progress
 
-WIDTH = 720.0  # units of the drawings over the page's width
-THIRD = (232.0, 118.0)
-WHOLE = (WIDTH, 104.0)
-FITS = (
-    (6, 16),
-    (6, 10),
-    (3, 10),
-    (3, 6),
-    (0, 6),
-    (0, 0),
-)  # charts of maxima and lines, until one page holds them
+# the drawings, in the units of their own view boxes
+THIRD, WHOLE, TEXT = (232.0, 118.0), (720.0, 104.0), 10.0
+LEFT, TOP, RIGHT, BOTTOM = 26.0, 24.0, 6.0, 18.0  # room for ticks, title, last label and weeks
+WORDS_AT_EDGE = 80.0  # "above 2: reduce" beside the drawing
+WORDS_APART = 44.0  # a week's name is about so wide
+HALF = 0.36  # half of a bar, of a week's place
+CHARTS_MOST, ROWS_MOST = 3, 12  # charts of maxima and lines of the table that one page holds
+
+
+@dataclass
+class Chart:
+    """A drawing over weeks; `ticks` rise from foot to top."""
+
+    title: str
+    size: tuple[float, float]
+    weeks: Sequence[str]
+    ticks: Sequence[float]
+    right: float = RIGHT  # room at the right edge
+    parts: list[str] = field(default_factory=list)
+
+    @property
+    def step(self) -> float:
+        """Width of one week."""
+        return (self.size[0] - LEFT - self.right) / max(len(self.weeks), 1)
+
+    def x(self, place: int) -> float:
+        """Middle of a week."""
+        return LEFT + (place + 0.5) * self.step
+
+    def y(self, value: float) -> float:
+        """Height of a value."""
+        share = (value - self.ticks[0]) / (self.ticks[-1] - self.ticks[0])
+        return self.size[1] - BOTTOM - share * (self.size[1] - TOP - BOTTOM)
+
+    def bar(self, place: int, value: float, least: float = 0.0) -> None:
+        """Draw a week's bar; `least`: its height where the value is 0."""
+        height, half = max(self.y(0) - self.y(value), least), HALF * self.step
+        rectangle = (self.x(place) - half, self.y(0) - height, 2 * half, height)
+        self.parts.append(drawing.box(*rectangle, fill=drawing.LIGHT, stroke=drawing.BLACK, line_width=0.6))
+
+    def level(self, value: float, x1: float, x2: float, **how: Any) -> None:
+        """Draw a level line at a value."""
+        self.parts.append(drawing.line(x1, self.y(value), x2, self.y(value), **how))
+
+    def words(self, x: float, y: float, text: str, anchor: str = "start", bold: bool = False) -> None:
+        """Write beside the drawing."""
+        self.parts.append(drawing.text(x, y, text, size=TEXT, anchor=anchor, bold=bold))
+
+    def framed(self) -> Chart:
+        """Draw title, ticks and as many week names as have room, the last one always."""
+        self.words(0, 11, self.title, bold=True)
+        for value in self.ticks:
+            color = drawing.LIGHT if value != self.ticks[0] else drawing.BLACK
+            self.level(value, LEFT, self.size[0] - self.right, width=0.8, stroke=color)
+            self.words(LEFT - 3, self.y(value) + 3.5, f"{value:g}", "end")
+        every = max(1, math.ceil(WORDS_APART / self.step))
+        for place in range(len(self.weeks) - 1, -1, -every):
+            self.words(self.x(place), self.size[1] - 5, self.weeks[place].split("-")[-1], "middle")
+        return self
+
+    def picture(self, values: Sequence[str], what: str) -> str:
+        """Return the SVG; its words for readers who cannot see it name each week's value."""
+        said = ", ".join(f"{week} {value}" for week, value in zip(self.weeks, values, strict=True) if value)
+        return drawing.picture(*self.size, self.parts, f"{self.title}{what}: {said}.", wide=True)
+
+
+def ticks(low: float, high: float) -> tuple[float, ...]:
+    """Return about four round values from at or below `low` to at or above `high`."""
+    rough = max(high - low, LAST_DIGITS) / 4
+    power = 10.0 ** math.floor(math.log10(rough))
+    step = next(
+        power * factor for factor in (1, 2, 2.5, 5, 10) if power * factor >= rough * (1 - LAST_DIGITS)
+    )
+    first, last = math.floor(low / step + LAST_DIGITS), math.ceil(high / step - LAST_DIGITS)
+    return tuple(round(step * place, 10) for place in range(first, last + 1))
+
+
+def dose_chart(
+    title: str, weeks: Sequence[str], delivered: Sequence[float], planned: Sequence[float | None]
+) -> str:
+    """Draw delivered direct sets as bars and the planned ones as a black mark across each."""
+    scale = ticks(0, max([*delivered, *(plan for plan in planned if plan is not None), 1.0]))
+    chart, values = Chart(title, THIRD, weeks, scale).framed(), []
+    for place, (done, plan) in enumerate(zip(delivered, planned, strict=True)):
+        chart.bar(place, done)
+        values.append(f"{done:.1f}" if plan is None else f"{done:.1f} of {plan:.1f}")
+        if plan is not None:
+            half = HALF * chart.step + 2
+            chart.level(plan, chart.x(place) - half, chart.x(place) + half, width=2.4)
+    return chart.picture(values, ", direct sets")
+
+
+def pain_chart(weeks: Sequence[str], pain: Sequence[float | None], go: float, reduce: float) -> str:
+    """Draw weekly maxima of pain as bars, with the lines that decide; a week without a word has a dash."""
+    title = "Highest pain of the week, 0–10 (muscle soreness left out)"
+    chart = Chart(title, WHOLE, weeks, (0, 10), WORDS_AT_EDGE).framed()
+    edge = WHOLE[0] - WORDS_AT_EDGE
+    for most, word in ((go, "reduce"), (reduce, "out")):
+        chart.level(most, LEFT, edge, width=1.0, dashed=True, dash="4 2")
+        chart.words(LEFT - 3, chart.y(most) + 3.5, f"{most:g}", "end")
+        chart.words(edge + 4, chart.y(most) + 3.5, f"above {most:g}: {word}")
+    for place, value in enumerate(pain):
+        if value is None:
+            chart.words(chart.x(place), chart.y(0) - 3, "–", "middle")
+        else:
+            chart.bar(place, value, least=1.0)  # a 0 that was written is seen
+    return chart.picture(["not written" if value is None else f"{value:g}" for value in pain], "")
+
+
+def maximum_chart(
+    title: str, unit: str, weeks: Sequence[str], maxima: Sequence[float | None], error: float
+) -> str:
+    """Draw estimated maxima as dots and a line inside their pale ± band."""
+    known = [(place, value) for place, value in enumerate(maxima) if value is not None]
+    values = [value for _, value in known]
+    scale = ticks(min(values) * (1 - error), max(values) * (1 + error))
+    chart = Chart(title, THIRD, weeks, scale)
+    xs = [chart.x(place) for place, _ in known]
+    low, middle, high = ([chart.y(value * share) for value in values] for share in (1 - error, 1, 1 + error))
+    chart.parts.append(drawing.curve([*xs, *xs[::-1]], [*high, *low[::-1]], fill=drawing.PALE, stroke="none"))
+    chart.framed().parts.append(drawing.curve(xs, middle, width=1.6))
+    chart.parts += [drawing.circle(x, y, 2.6, fill=drawing.BLACK) for x, y in zip(xs, middle, strict=True)]
+    chart.words(THIRD[0] - RIGHT, middle[-1] - 7, f"{values[-1]:.3g} {unit}", "end", bold=True)
+    said = ["" if value is None else f"{value:.3g}" for value in maxima]
+    return chart.picture(said, f", estimated maximum in {unit}")
 
 
 def write_page(progress: Progress, folder: Path) -> Path:
@@ -36,71 +156,75 @@ def write_page(progress: Progress, folder: Path) -> Path:
 
     Raises FaultyInput if it cannot be written; PaperNotMade if there is no renderer, with progress.html written.
     """
-    fits = iter(FITS)
-    html = progress_html(progress, *next(fits))
-
-    def shorter(pages: list[int]) -> str | None:
-        """Lay out the page with fewer charts and lines until it is one page."""
-        nonlocal html
-        fit = next(fits, None) if max(pages, default=1) > 1 else None
-        html = html if fit is None else progress_html(progress, *fit)
-        return None if fit is None else html
-
+    html, file = progress_html(progress), folder / "progress.pdf"
+    with suppress(OSError):  # writing says what is wrong
+        folder.mkdir(parents=True, exist_ok=True)
     try:
-        return _write(folder / "progress.pdf", html_to_pdf(html, shorter))
+        write_safely(file, html_to_pdf(html))
     except PaperNotMade:
-        _write(folder / "progress.html", html.encode())
+        write_safely(file.with_suffix(".html"), html)
         raise
-
-
-def _write(file: Path, content: bytes) -> Path:
-    beside = file.with_name(f".{file.name}.new")
-    try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        write_through(beside, content)
-        beside.replace(file)
-    except OSError as fault:
-        remedy = "Make this folder writable, or name another one with --out"
-        raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
     return file
 
 
-def progress_html(progress: Progress, charts_most: int, rows_most: int) -> str:
-    """Write the page as one HTML text, style included: the newest weeks, as many as the settings say.
+def progress_html(progress: Progress) -> str:
+    """Write the page as one HTML text, style included: the newest weeks, as many as the settings say."""
+    from markupsafe import Markup
 
-    `charts_most` and `rows_most`: charts of maxima and lines of the table; what is left out is counted.
-    """
-    settings = progress.settings
+    settings, paper = progress.settings, progress.brief.preferences.paper
+    folder = files("planner.sheets") / "styles"
+    styles = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "progress.css")]
+    page = f"@page {{ size: {paper}; margin: {SheetSettings().margin_millimetres:g}mm }}"
     weeks = progress.weeks[-settings.progress_weeks :]
     names = [week.week for week in weeks]
-    tracks = sorted(progress.tracks, key=lambda track: (-_seen(track, names), track.exercise))
-    drawn = [track for track in tracks if sum(_maxima(track, names, known=True)) >= 2]
-    rows = sorted(track_row(track, progress) for track in tracks if _seen(track, names))
+    seen = {track: len(set(track.weeks) & set(names)) for track in progress.tracks}
+    tracks = sorted(progress.tracks, key=lambda track: (-seen[track], track.exercise))
+    maxima = {
+        track: [dict(zip(track.weeks, track.maxima, strict=True)).get(name) for name in names]
+        for track in tracks
+    }
+    drawn = [track for track in tracks if sum(value is not None for value in maxima[track]) > 1]
+    rows = sorted(progress.row(track) for track in tracks if seen[track])
+    pain = [week.pain for week in weeks]
     return fill(
         "progress.html",
         title=f"Looking back: {progress.brief.athlete.name}",
-        style=_style(progress.brief.preferences.paper),
+        style=Markup("\n".join([page, *styles])),
         athlete=progress.brief.athlete.name,
         weeks=names,
-        doses=[_dose(progress, weeks, head) for head in progress.heads],
-        pain=pain_chart(
-            names, [week.pain for week in weeks], settings.pain_go_most, settings.pain_reduce_most, WHOLE
-        )
+        doses=[
+            Markup(
+                dose_chart(
+                    _name(progress, head),
+                    names,
+                    [week.dose[head] for week in weeks],
+                    [week.planned(head) for week in weeks],
+                )
+            )
+            for head in progress.heads
+        ],
+        pain=Markup(pain_chart(names, pain, settings.pain_go_most, settings.pain_reduce_most))
         if weeks
-        else None,
-        maxima=[_maximum(progress, track, names) for track in drawn[:charts_most]],
-        rows=rows[:rows_most],
-        more=max(0, len(rows) - rows_most),
-        sums=_sums(progress, weeks),
+        else "",
+        maxima=[
+            Markup(
+                maximum_chart(
+                    f"{progress.name(of.exercise)} ({of.gym})",
+                    of.unit,
+                    names,
+                    maxima[of],
+                    settings.maximum_error_share,
+                )
+            )
+            for of in drawn[:CHARTS_MOST]
+        ],
+        rows=rows[:ROWS_MOST],
+        more=max(0, len(rows) - ROWS_MOST),
+        sums=_sums(progress, replace(progress, weeks=weeks).block),
         pain_lines=progress.pain.sheet_lines,
         formula=settings.formula.capitalize(),
         error=f"{100 * settings.maximum_error_share:.0f}",
     )
-
-
-def _dose(progress: Progress, weeks: tuple[ProgressWeek, ...], head: str) -> Chart:
-    delivered, planned = [week.dose[head] for week in weeks], [week.planned(head) for week in weeks]
-    return dose_chart(_name(progress, head), [week.week for week in weeks], delivered, planned, THIRD)
 
 
 def _name(progress: Progress, head: str) -> str:
@@ -108,50 +232,16 @@ def _name(progress: Progress, head: str) -> str:
     return f"{name[:1].upper()}{name[1:]}"
 
 
-def _maxima(track: Track, names: list[str], *, known: bool = False) -> list[Any]:
-    """The estimates of the shown weeks, None where there is none; with `known`, whether each is there."""
-    by_week = dict(zip(track.weeks, track.maxima, strict=True))
-    values = [by_week.get(name) for name in names]
-    return [value is not None for value in values] if known else values
-
-
-def _seen(track: Track, names: list[str]) -> int:
-    return len(set(track.weeks) & set(names))
-
-
-def _maximum(progress: Progress, track: Track, names: list[str]) -> Chart:
-    exercise = progress.library.exercises.get(track.exercise)
-    title = f"{exercise.name if exercise else track.exercise} ({track.gym})"
-    error = progress.settings.maximum_error_share
-    return maximum_chart(title, track.unit, names, _maxima(track, names), error, THIRD)
-
-
-def _sums(progress: Progress, weeks: tuple[ProgressWeek, ...]) -> list[str]:
+def _sums(progress: Progress, block: Delivered | None) -> list[str]:
     """Say sets done of those planned, and the dose a head, over the planned weeks that are shown."""
-    planned = [week for week in weeks if week.against_plan]
-    if not planned:
+    if block is None or not block.planned_sets:
         return []
-    of, done = (
-        sum(plan.planned_sets for week in planned if (plan := week.against_plan)),
-        sum(plan.done_as_planned for week in planned if (plan := week.against_plan)),
-    )
-    lines = [
-        f"{done} of {of} planned sets done in {len(planned)} planned weeks ({percent(done / of)})"
-        if of
-        else ""
+    done = f"{block.done_as_planned} of {block.planned_sets} planned sets done"
+    heads = [item for item in block.heads if item.planned]
+    return [
+        f"{done} in {len(block.weeks)} planned weeks ({percent(block.adherence)})",
+        *(
+            f"{_name(progress, item.head)}: {item.delivered:.1f} of {item.planned:.1f} direct sets"
+            for item in heads
+        ),
     ]
-    for head in progress.heads:
-        asked = sum(week.planned(head) or 0.0 for week in planned)
-        if asked:
-            got = sum(week.dose[head] for week in planned)
-            lines.append(f"{_name(progress, head)}: {got:.1f} of {asked:.1f} direct sets")
-    return [line for line in lines if line]
-
-
-def _style(paper: str) -> Any:
-    from markupsafe import Markup
-
-    folder = files("planner.sheets") / "styles"
-    sheets = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "progress.css")]
-    margin = SheetSettings().margin_millimetres
-    return Markup("\n".join([f"@page {{ size: {paper}; margin: {margin:g}mm }}", *sheets]))

@@ -1,26 +1,60 @@
 """The next load: double progression, in the loads that the gym can make.
 
-All sets at the top of the range at the asked effort: the next load, 2-10 % up. Where the smallest step is
-more than 10 %, repetitions come first. Effort off what was asked: 4 % a point. Raises (single-joint lifts)
-progress by repetitions: no formula was made for them. What was done counts in the same gym and unit only.
+All sets of the last trained week at the top of the range at the asked effort: the next load, 2-10 % up. Where the
+smallest step is more than 10 %, repetitions bridge it. Effort off what was asked: 4 % a point. Raises (single-joint
+lifts) progress by repetitions: no formula was made for them. What was done counts in the same gym and unit only.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import ROUNDING
-from planner.train.last_time import NOTHING_ELSE, Asked, LastTime, last_time
-from planner.train.load_case import Case, NextLoad
-from planner.train.loads import MEANING, available_loads, heaviest_within, percent
-from planner.train.steps import after_easy_sets, found_anew, step_down, step_up
+from planner.plain import ROUNDING, counted
+from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
+from planner.train.loads import (
+    MEANING,
+    available_loads,
+    heaviest_within,
+    lightest_from,
+    one_repetition_maximum,
+    percent,
+    repetitions_at,
+)
 
 AFTER_PAIN = "same range of motion or less."
+
+
+@dataclass(frozen=True)
+class NextLoad:
+    """What to train with next: `load` in `unit`, a range of repetitions, and why.
+
+    `load` None: there is none to write (body, band), or it has to be found. `fewer_sets`: sets fewer than last week
+    because of pain. `more_reps`: repetitions above the asked range that the client may go up to; 0: none.
+    """
+
+    load: float | None
+    unit: str | None
+    reason: str
+    reps: tuple[int, int]
+    first_time: bool = False
+    fewer_sets: int = 0
+    more_reps: int = 0
+
+    @property
+    def sheet_note(self) -> str:
+        """What the client must know besides load and range: a set fewer, repetitions above it, how far to go up."""
+        if self.fewer_sets:
+            return f"Because of pain: {counted(self.fewer_sets, 'set')} less than last week, {AFTER_PAIN}"
+        if self.more_reps:
+            return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
+        return self.reason if self.load is None and self.unit and not self.first_time else ""
 
 
 def next_load(
@@ -36,9 +70,9 @@ def next_load(
 ) -> NextLoad:
     """Decide the next load of one exercise in one gym.
 
-    `history` holds that exercise's sets in that gym alone (`sets_of`), without those of lighter weeks: they
-    were easy on purpose. `pain_share` below 1 is the share of the last load that pain allows
-    (planner/train/pain.py). `asked_then`: reserve that past weeks asked, where it was another (blocks).
+    `history` holds that exercise's sets in that gym alone, without those of lighter weeks: they were easy on purpose.
+    `pain_share` below 1 is the share of the last load that pain allows (planner/train/pain.py). `asked_then`: reserve
+    that past weeks asked, where it was another (blocks).
     """
     asked = Asked(*asked_reps, asked_rir)
     if exercise.load_is in WITHOUT_NUMBER:
@@ -46,19 +80,137 @@ def next_load(
         return _without_number(last, exercise, asked, pain_share, settings)
     last = last_time(history, asked, gym.unit, asked_then)
     if last is None or last.load is None:
-        return NextLoad(None, gym.unit, first_time_text(exercise, asked), asked_reps, first_time=True)
+        return NextLoad(None, gym.unit, _first_time(exercise, asked), asked_reps, first_time=True)
     case = Case(exercise, gym.unit, available_loads(gym, exercise), last, last.load, asked, settings)
-    return _after_pain(case, pain_share) if pain_share < 1 else _decided(case)
+    return case.after_pain(pain_share) if pain_share < 1 else case.decided()
 
 
-def sets_of(history: Iterable[LoggedSet], exercise: str, gym: str) -> list[LoggedSet]:
-    """Return the sets of one exercise in one gym: loads never carry over between stations or gyms."""
-    return [
-        line for line in history if line.exercise == exercise and line.gym == gym and not line.is_clearance
-    ]
+@dataclass(frozen=True)
+class Case:
+    """One exercise in its gym: what it can make (None: it lists nothing), last time, and the numbers of the method."""
+
+    exercise: Exercise
+    unit: str
+    loads: tuple[float, ...] | None
+    last: LastTime
+    working: float  # last time's load, in `unit`
+    asked: Asked
+    settings: TrainSettings
+
+    def decided(self) -> NextLoad:
+        """Decide by what was reached and how hard it was."""
+        last, asked = self.last, self.asked
+        points, act = last.points_too_hard, self.settings.points_to_act
+        easy = f"{last.shown} last time, {-points:.2g} points easier than asked"
+        if last.all_reached(asked.high):
+            return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
+        if points >= act:
+            return self._step_down(points)
+        if points <= -act and min(last.reps_at_asked_effort) >= asked.high and (step := self._fine_step()):
+            return self._answer(step, f"{easy}: {self._text(step)}.")
+        if points <= -act:
+            return self._answer(self.working, f"{easy}: same load, go on until {asked.rir:g} are in reserve.")
+        more = f"a repetition more where below {asked.high}."
+        if last.eased:
+            more = f"{last.eased:g} fewer, so that {asked.rir:g} stay in reserve."
+        return self._answer(self.working, f"{last.shown} last time: same load, {more}")
+
+    def after_pain(self, share: float) -> NextLoad:
+        """A share of the last load; a set fewer where the gym has nothing so light, or only what is far lighter."""
+        wanted = self.working * share
+        load = round(wanted, 1) if self.loads is None else heaviest_within(self.loads, wanted)
+        if load is None or load < wanted * (1 - self.settings.pain_lighter_most) - ROUNDING:
+            fewer = self.settings.pain_fewer_sets
+            return self._answer(self.working, _fewer(fewer), fewer_sets=fewer)
+        less = f"{percent(1 - share)} less would be {wanted:.4g} {self.unit}, the next lighter here is "
+        why = "" if self.loads is None or load > wanted - ROUNDING else less
+        return self._answer(load, f"Pain last time: {why}{self._text(load)}, {AFTER_PAIN}")
+
+    def _answer(
+        self, load: float | None, reason: str, reps: tuple[int, int] | None = None, fewer_sets: int = 0
+    ) -> NextLoad:
+        """Answer with a load that the gym can make and why, for the asked repetitions unless others are given."""
+        low, high = reps or (self.asked.low, self.asked.high)
+        if load is not None and self.loads is not None and load not in self.loads:
+            load = heaviest_within(self.loads, load)  # what was done is not on the gym's list
+            reason += (
+                " Nothing so light is listed here." if load is None else f" Here that is {self._text(load)}."
+            )
+        more = high if high > self.asked.high else 0
+        return NextLoad(load, self.unit, reason, (low, high), fewer_sets=fewer_sets, more_reps=more)
+
+    def _text(self, load: float) -> str:
+        """Write a load with its unit and its change against last time: "22 kg (+10 %)"."""
+        change = round(100 * (load / self.working - 1)) if self.working else 0
+        return f"{load:g} {self.unit}" + (f" ({change:+d} %)" if change else "")
+
+    @property
+    def _maximum(self) -> float | None:
+        """The lowest estimate of last time's sets; None for raises, and where a set is beyond the formula."""
+        formula, most = self.settings.formula, self.settings.formula_reps_most
+        sets = [reps + rir for reps, rir in zip(self.last.reps, self.last.rirs, strict=True)]
+        if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(sets) > most:
+            return None
+        return min(one_repetition_maximum(self.working, total, formula, most) for total in sets)
+
+    def _fine_step(self) -> float | None:
+        """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""
+        most = self.working * (1 + self.settings.step_share_most)
+        step = lightest_from(self.loads or (), self.working * (1 + self.settings.step_share_least))
+        if step is None or step > most + ROUNDING:
+            return None
+        if not self.exercise.multi_joint:
+            return step
+        share = -self.last.points_too_hard * self.settings.load_share_per_rpe_point
+        return max(step, heaviest_within(self.loads or (), min(self.working * (1 + share), most)) or step)
+
+    def _step_up(self, reached: str) -> NextLoad:
+        """Every set is at the top: the next load of 2-10 %, or repetitions first where the step is coarser."""
+        least, most = 1 + self.settings.step_share_least, 1 + self.settings.step_share_most
+        if self.loads is None:
+            window = f"between {self.working * least:.4g} and {self.working * most:.4g} {self.unit}"
+            return self._answer(None, f"{reached}: up by the station's smallest step, {window}.")
+        step = self._fine_step()
+        if step is not None:
+            return self._answer(step, f"{reached}: {self._text(step)}.")
+        return self._bridged(lightest_from(self.loads, self.working * least), reached)
+
+    def _bridged(self, step: float | None, reached: str) -> NextLoad:
+        """The next load is more than 10 % away: repetitions first, until they have earned it."""
+        high, limit = self.asked.high, self.settings.earned_reps_most
+        tenths = 10 * (step / self.working - 1) if step and self.working else 0.0
+        needed = high + math.ceil(self.settings.extra_reps_a_tenth * tenths - ROUNDING)
+        if step is None or needed > limit:
+            far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
+            more = "more repetitions, or lower more slowly; a load between would help."
+            return self._answer(self.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))
+        if self.last.all_reached(needed):
+            return self._answer(
+                step, f"Every set reached {needed}: the coarse step is earned, {self._text(step)}."
+            )
+        first = f"The next load is {self._text(step)}: repetitions first, "
+        first += f"{self._text(self.working)} until every set reaches {needed}."
+        if self._maximum is not None:
+            expected = max(0.0, repetitions_at(step, self._maximum, self.settings.formula))
+            first += (
+                f" By the estimate {step:g} {self.unit} would be {expected:.0f} repetitions to failure now."
+            )
+        return self._answer(self.working, first, (high, needed))
+
+    def _step_down(self, points: float) -> NextLoad:
+        """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
+        wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
+        said = f"{self.last.shown} last time, {points:.2g} points harder than was asked"
+        if self.loads is None:
+            return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
+        load = min(self.loads, key=lambda load: (abs(load - wanted), load))
+        if load < self.working:
+            return self._answer(load, f"{said}: {self._text(load)}.")
+        earlier = f"same load, stop with {self.asked.rir:g} in reserve."
+        return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
 
 
-def first_time_text(exercise: Exercise, asked: Asked) -> str:
+def _first_time(exercise: Exercise, asked: Asked) -> str:
     """Say how to find the load of an exercise that has no history in this gym."""
     return (
         f"First time here: begin plainly light ({MEANING[exercise.load_is]}), do {asked.low}, rest, go up. "
@@ -67,55 +219,22 @@ def first_time_text(exercise: Exercise, asked: Asked) -> str:
     )
 
 
-def _decided(case: Case) -> NextLoad:
-    anew = found_anew(case)
-    if anew is not None:
-        return anew
-    if case.last.all_reached(case.asked.high):
-        return step_up(case)
-    points = case.last.points_too_hard
-    if points >= case.settings.points_to_act:
-        return step_down(case)
-    if points <= -case.settings.points_to_act:
-        return after_easy_sets(case)
-    if case.last.eased:
-        fewer = f"{case.last.eased:g} fewer, so that {case.asked.rir:g} stay in reserve."
-        return case.answer(case.working, f"{case.last.shown} last time: same load, {fewer}")
-    more = f"same load, a repetition more where below {case.asked.high}."
-    return case.answer(case.working, f"{case.last.shown} last time: {more}")
-
-
-def _after_pain(case: Case, share: float) -> NextLoad:
-    """A share of the last load, or sets left out where nothing so light is here."""
-    wanted = case.working * share
-    load = round(wanted, 1) if case.loads is None else heaviest_within(case.loads, wanted)
-    if load is None:
-        fewer = case.settings.pain_fewer_sets
-        return case.answer(case.working, f"Pain last time: {fewer} set less, {AFTER_PAIN}", fewer_sets=fewer)
-    return case.answer(load, f"Pain last time: {_lighter(case, load, wanted, share)}, {AFTER_PAIN}")
-
-
-def _lighter(case: Case, load: float, wanted: float, share: float) -> str:
-    """Say a load after pain, and why it is more than the share less, where the gym's steps make it so."""
-    if load > wanted - ROUNDING or case.loads is None:
-        return case.text(load)
-    less = f"{percent(1 - share)} less would be {wanted:.4g} {case.unit}"
-    return f"{less}, the next lighter here is {case.text(load)}"
+def _fewer(sets: int) -> str:
+    return f"Pain last time: {counted(sets, 'set')} less, {AFTER_PAIN}"
 
 
 def _without_number(
     last: LastTime | None, exercise: Exercise, asked: Asked, pain_share: float, settings: TrainSettings
 ) -> NextLoad:
     """Body weight and bands: repetitions progress; at the top a harder version or band."""
-    fewer = 0
     harder = "a stronger band" if exercise.load_is == "band" else "a harder version"
-    if pain_share < 1:
-        fewer = settings.pain_fewer_sets
-        reason = f"Pain last time: {fewer} set less, {AFTER_PAIN}"
+    fewer = settings.pain_fewer_sets if pain_share < 1 else 0
+    if fewer:
+        reason = _fewer(fewer)
     elif last is None:
         reason = f"First time: stop with {asked.rir:g} in reserve and write the repetitions."
     elif last.all_reached(asked.high):
         reason = f"Every set reached {asked.high} at {asked.rir:g} in reserve: {harder}."
     else:
         reason = f"{last.shown} last time: a repetition more where below {asked.high}."
-    return NextLoad(None, None, reason, (asked.low, asked.high), first_time=last is None, fewer_sets=fewer)
+    return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer)

@@ -1,23 +1,23 @@
-"""What the coach asked for, resolved anew: doses a head, allowed grades, what may be planned."""
+"""What the coach asked for, resolved anew: doses a head, grades, what may be planned, and what a block changes."""
 
 from __future__ import annotations
 
+import datetime
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import Target
 from planner.method import GradeLimits
-from planner.verify.blocks import risen, share_left
-from planner.verify.case import once
-from planner.verify.worth import credit, planned_dose
+from planner.verify.case import Case, once
 
 if TYPE_CHECKING:
     from library.schema import Exercise
-    from planner.verify.case import Case
 
 ALSO_THERE = {"dual_cable_station": ("cable_station",)}  # what a listed piece of equipment can do besides
 STRICTNESS = {"clear": 0, "careful": 1, "avoid": 2}
+WHOLE = 1e-9  # 1.2 × 15 is 18
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,10 @@ def asked(case: Case, head: str) -> Asked:
     status, wish = case.brief.athlete.training_status, case.brief.target.get(head, Target())
     floor = _or(wish.floor, case.number(f"{status}_floor"))
     wished = _wished(wish, case.number(f"{status}_target"))
-    target = wished if wish.now is None else min(wished, _step(case, wish.now))
+    target = wished
+    if wish.now is not None:  # how far today's sets may rise at once: max(now + 1, 1.2·now)
+        step = max(wish.now + case.number("now_step_sets"), case.number("now_step_factor") * wish.now)
+        target = min(wished, step)
     ceiling, left = max(_or(wish.ceiling, case.number(f"{status}_ceiling")), wished), share_left(case)
     return Asked(
         floor=min(floor, target) * left,
@@ -65,45 +68,20 @@ def _wished(wish: Target, default: float) -> float:
     return min(raised, _or(wish.ceiling, raised))
 
 
-def _step(case: Case, now: float) -> float:
-    """max(now + 1, 1.2·now): how far today's sets may rise at once."""
-    return max(now + case.number("now_step_sets"), case.number("now_step_factor") * now)
-
-
 @once
 def wanted(case: Case) -> tuple[str, ...]:
     """Trained heads with a target above 0."""
     return tuple(head for head in case.trained if asked(case, head).target > 0)
 
 
-def elsewhere_dose(case: Case, head: str, *, direct_only: bool = False) -> float:
-    """Σ c·sets done elsewhere: whole entries in full, the others at most half of the target together."""
-    whole = part = 0.0
-    for exercise, done in case.brief.elsewhere.items():
-        worth = credit(case, exercise, head)
-        if direct_only and worth < case.number("direct_set"):
-            continue
-        whole += worth * done.sets if done.whole else 0.0
-        part += 0.0 if done.whole else worth * done.sets
-    return whole + min(part, case.number("elsewhere_share") * asked(case, head).target)
-
-
-def total_dose(case: Case, head: str) -> float:
-    """Σ c·x + elsewhere[h]."""
-    return planned_dose(case, head) + elsewhere_dose(case, head)
-
-
 def allowance(case: Case, region: str) -> str:
     """Return the stricter of brief and history flags for a region; a written "clear" overrules a flag."""
     written = case.brief.joints.get(region)
-    words = [written or "clear"]
     if written == "clear":
         return written
-    for key in case.brief.history.flags:
-        flag = case.library.flags.get(key)
-        if flag and region in flag.regions:
-            words.append(flag.regions[region])
-    return max(words, key=lambda word: STRICTNESS[word])
+    flags = (case.library.flags.get(key) for key in case.brief.history.flags)
+    words = [flag.regions.get(region, "clear") for flag in flags if flag]
+    return max([written or "clear", *words], key=lambda word: STRICTNESS[word])
 
 
 def grade(case: Case, exercise: str, region: str) -> int:
@@ -112,43 +90,141 @@ def grade(case: Case, exercise: str, region: str) -> int:
     return known.stress[region].grade if known and region in known.stress else 0
 
 
-def allowed_grade(case: Case, exercise: Exercise, region: str) -> int:
-    """Clear 2, or 3 if named in prefer; careful 1, or 2 with a printed change; avoid 1 (avoid_grade)."""
+def over_grade(case: Case, exercise: Exercise, gym: str, plain: bool) -> Iterator[str]:
+    """Every region where an exercise stands above its grade: clear 2 (3 if in prefer), careful 1, avoid 1.
+
+    Careful admits 2 (not `plain`) by a change that leaves the exercise what it is, where the gym has no milder one
+    of its family that may be done as it is.
+    """
     limits = GradeLimits()
-    word = allowance(case, region)
-    if word == "clear":
-        preferred = exercise.key in case.brief.preferences.prefer
-        return limits.preferred if preferred else int(case.number("clear_grade"))
-    if word == "careful":
-        stress = exercise.stress.get(region)
-        return limits.changed if stress and stress.change else int(case.number("careful_grade"))
-    return int(case.number("avoid_grade"))
-
-
-def over_grade(case: Case, exercise: Exercise) -> Iterator[tuple[str, int, int]]:
-    """Every region where an exercise stands above the allowed grade: region, grade, allowed."""
     for region, stress in exercise.stress.items():
-        allowed = allowed_grade(case, exercise, region)
+        word = allowance(case, region)
+        allowed = int(case.number(f"{word}_grade"))
+        if word == "clear" and exercise.key in case.brief.preferences.prefer:
+            allowed = limits.preferred
+        elif word == "careful" and stress.grade == limits.changed and stress.change_keeps and not plain:
+            allowed = stress.grade if not _milder(case, exercise, region, gym) else allowed
         if stress.grade > allowed:
-            yield region, stress.grade, allowed
+            yield f"{region} grade {stress.grade} above {allowed}"
 
 
-def missing_equipment(case: Case, exercise: Exercise, gym: str) -> list[str]:
-    """Return what an exercise needs and a gym lacks; two adjustable pulleys are also one."""
+def _milder(case: Case, exercise: Exercise, region: str, gym: str) -> bool:
+    """Whether the gym has an exercise of the same family with a lower grade that may be done as it is."""
+    return any(
+        other.family == exercise.family
+        and grade(case, other.key, region) < exercise.stress[region].grade
+        and not faults(case, other.key, gym, True)
+        for other in case.library.exercises.values()
+    )
+
+
+@once
+def faults(case: Case, key: str, gym: str, plain: bool = False) -> tuple[str, ...]:
+    """Why this athlete may not do an exercise in this gym, `plain`: without the change that a careful joint asks."""
+    exercise = case.library.exercises[key]
     listed = case.gyms[gym].equipment if gym in case.gyms else ()
-    room = {*listed, *(also for key in listed for also in ALSO_THERE.get(key, ()))}
-    return [key for key in exercise.needs if key not in room]
+    room = {*listed, *(also for item in listed for also in ALSO_THERE.get(item, ()))}
+    reasons = [*_barred(case, exercise), *(f"lacks {item}" for item in exercise.needs if item not in room)]
+    return (*reasons, *over_grade(case, exercise, gym, plain))
 
 
-def barred(case: Case, exercise: Exercise) -> str:
-    """Return why an exercise is never planned for this athlete ("" where it may be)."""
+def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
+    """Why an exercise is never planned for this athlete, wherever: pain, wishes, skill, height of the arm."""
+    wishes, most = case.brief.preferences, case.brief.arm_at_most_degrees
+    groups = set(wishes.exclude) - set(case.library.exercises)  # a word that names an exercise means it alone
+    able = skill(case)
     if exercise.compare_only:
-        return "kept for comparison only"
-    return "excluded by the coach" if exercise.key in case.brief.preferences.exclude else ""
+        yield "kept for comparison only"
+    if exercise.key in case.barred:
+        yield case.barred[exercise.key]
+    if exercise.key in wishes.exclude or {exercise.family, exercise.implement} & groups:
+        yield "excluded by the coach"
+    if wishes.only and exercise.implement not in wishes.only:
+        yield f"{exercise.implement}, not one of {', '.join(wishes.only)}"
+    if exercise.skill > able:
+        yield f"skill {exercise.skill} above {able}"
+    if most is not None and (exercise.top_angle_degrees or 0) > most:
+        yield f"arm at {exercise.top_angle_degrees} degrees, at most {most}"
 
 
-def may_be_planned(case: Case, exercise: Exercise) -> bool:
-    """Whether nothing bars an exercise and the gym of some session still to come has what it needs."""
-    if barred(case, exercise) or any(over_grade(case, exercise)):
-        return False
-    return any(not missing_equipment(case, exercise, session.gym) for session in case.open_sessions)
+@once
+def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
+    """Whether some session still to come (`over`: any session) may hold an exercise."""
+    sessions = case.document.sessions if over else case.open_sessions
+    return any(not faults(case, key, session.gym) for session in sessions)
+
+
+def block_weeks(case: Case) -> list[datetime.date]:
+    """Mondays of the block's weeks up to the document's; weeks away are passed over."""
+    weeks: list[datetime.date] = []
+    mark = case.document.block
+    if mark is not None:
+        year, week = (int(part) for part in mark.first.split("-W"))
+        day = datetime.date.fromisocalendar(year, week, 1)
+        while len(weeks) < mark.number:
+            weeks += [day] if _name(day) not in case.brief.block.away else []
+            day += datetime.timedelta(days=7)
+    return weeks
+
+
+def _name(day: datetime.date) -> str:
+    return "{:04d}-W{:02d}".format(*day.isocalendar()[:2])
+
+
+def lighter_weeks(case: Case) -> list[bool]:
+    """Which weeks of the block, up to the document's, are lighter: named in the brief, or every so many."""
+    every, named = int(case.number("lighter_every_weeks")), case.brief.block.lighter
+    weeks = enumerate(block_weeks(case), start=1)
+    return [_name(day) in named or (every > 0 and number % every == 0) for number, day in weeks]
+
+
+def in_lighter_week(case: Case) -> bool:
+    """Whether the document's week is a lighter one of its block."""
+    return lighter_weeks(case)[-1:] == [True]
+
+
+def share_left(case: Case) -> float:
+    """Half of floor, target, smallest block and pinned sets in a lighter week, else all."""
+    return case.number("lighter_share") if in_lighter_week(case) else 1.0
+
+
+def risen(case: Case, target: float, ceiling: float) -> float:
+    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to 1 below the ceiling: one step for every two hard weeks behind.
+
+    A lighter week stays where the hard week before it was.
+    """
+    mark = case.document.block
+    if mark is None or not mark.ramp_share:
+        return target
+    behind = lighter_weeks(case)[:-1].count(False) - in_lighter_week(case)
+    rise = min(mark.ramp_share, case.number("ramp_share_most"))
+    top = max(target, ceiling - case.number("ramp_below_ceiling_sets"))
+    for _ in range(max(0, behind) // int(case.number("ramp_step_weeks"))):
+        stepped = max(target + case.number("ramp_sets_least"), target * (1 + rise))
+        target = min(top, float(math.floor(stepped + WHOLE)))
+    return target
+
+
+def smallest_block(case: Case) -> float:
+    """Fewest sets of an exercise in a session: the method's, half of it in a lighter week, one at least."""
+    return max(1, math.floor(case.number("smallest_block_sets") * share_left(case)))
+
+
+def pinned(case: Case, sets: int) -> int:
+    """Sets that a pin asks this week: half of it in a lighter week, rounded up."""
+    return max(1, math.ceil(sets * share_left(case)))
+
+
+def skill(case: Case) -> int:
+    """Most demanding skill that may be asked: the brief's, else the status's."""
+    card = case.brief.athlete
+    return int(case.number(f"skill_{card.training_status}")) if card.skill is None else card.skill
+
+
+def reserve(case: Case) -> int:
+    """RIR asked: the brief's for this week of its block, else the method's, 2 more if lighter; 2 or more of skill 1."""
+    mark, named = case.document.block, case.brief.block.reserve
+    rir = case.number("reps_in_reserve") + case.number("lighter_rir_more") * in_lighter_week(case)
+    if mark is not None and named:
+        rir = named[mark.number - 1]
+    return int(max(rir, case.number("rir_least_unpractised")) if skill(case) == 1 else rir)

@@ -1,11 +1,11 @@
-"""One plan under recheck: the document, all it was made from, and its defaults as stated."""
+"""One plan under recheck: the document, all it was made from, its defaults as stated; and what a recheck finds."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import wraps
-from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
 
 from library.method import method
 from planner.method import OVERRIDABLE, Tolerances
@@ -17,24 +17,66 @@ if TYPE_CHECKING:
     from planner.athlete.gym import Gym
     from planner.document import PlannedExercise, PlannedSession, WeekDocument
 
-Words = ParamSpec("Words")
-Found = TypeVar("Found")
-OwnProfiles = Mapping[str, Mapping[str, float]]  # head, then exercise: ratio to the head's anchor
+Sum = TypeVar("Sum", bound=Callable[..., Any])
+Value = float | str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One disagreement: a hard rule broken, or something printed that is not so.
+
+    `found` is what the recheck reads or computes, `stated` what the rule allows or the plan prints; both in
+    `unit` (empty for words).
+    """
+
+    kind: Literal["breaks", "misstates"]
+    what: str
+    found: Value
+    stated: Value
+    unit: str = ""
+
+    def __str__(self) -> str:
+        """Return the finding as one sentence."""
+        against = "the rule allows" if self.kind == "breaks" else "the plan states"
+        unit = f" {self.unit}" if self.unit else ""
+        return f"{self.what}: found {_words(self.found)}{unit}, {against} {_words(self.stated)}{unit}"
+
+
+def _words(value: Value) -> str:
+    return value if isinstance(value, str) else f"{value:.4g}"
+
+
+def differs(what: str, found: Value, stated: Value, slack: float = 0.0, unit: str = "") -> Iterator[Finding]:
+    """Yield a misstatement unless the plan states what the recheck found, numbers to within the slack."""
+    numbers = isinstance(found, int | float) and isinstance(stated, int | float)
+    if abs(float(found) - float(stated)) > slack if numbers else found != stated:
+        yield Finding("misstates", what, found, stated, unit)
+
+
+def exceeds(what: str, used: float, allowed: float, slack: float = 0.0, unit: str = "") -> Iterator[Finding]:
+    """Yield a broken rule where more is used than the rule allows."""
+    if used > allowed + slack:
+        yield Finding("breaks", what, used, allowed, unit)
 
 
 @dataclass(frozen=True)
 class Case:
-    """A week document with the library, brief, gyms, last week and own profiles that it claims to rest on."""
+    """A week document with all that it claims to rest on.
+
+    `pooled`: the athlete's log ratios by head, the spread between persons in them; None: the library's, so spread.
+    `barred` (exercise: reason) and `capped` (exercise: most sets a week) say what pain does this week.
+    """
 
     document: WeekDocument
     library: Library
     brief: Brief
     gyms: Mapping[str, Gym]
     last_week: WeekDocument | None = None
-    own: OwnProfiles | None = None
-    pooled: Mapping[str, PooledHead] | None = None  # log ratios with their covariance, by head
+    pooled: Mapping[str, PooledHead] | None = None
+    barred: Mapping[str, str] = field(default_factory=dict)
+    capped: Mapping[str, int] = field(default_factory=dict)
     tolerance: Tolerances = field(default_factory=Tolerances)
-    sums: dict[Any, Any] = field(default_factory=dict, init=False, repr=False, compare=False)  # see `once`
+    sums: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)  # see `once`
 
     def number(self, name: str) -> float:
         """Return a default as the document states it; the method's own value where it states none."""
@@ -43,47 +85,44 @@ class Case:
             return stated
         return float(filed_default(name))
 
+    def heads(self, role: str) -> tuple[str, ...]:
+        """Heads that are trained, or only watched, in library order."""
+        return tuple(key for key, head in self.library.heads.items() if head.role == role)
+
     @property
     def trained(self) -> tuple[str, ...]:
         """Heads that are planned for, in library order."""
-        return tuple(key for key, head in self.library.heads.items() if head.role == "trained")
-
-    @property
-    def watched(self) -> tuple[str, ...]:
-        """Heads that are only watched, in library order."""
-        return tuple(key for key, head in self.library.heads.items() if head.role == "watched")
-
-    def planned(self) -> Iterator[tuple[PlannedSession, PlannedExercise]]:
-        """Every planned exercise with its session, in printed order."""
-        for session in self.document.sessions:
-            for exercise in session.exercises:
-                yield session, exercise
+        return self.heads("trained")
 
     @property
     def open_sessions(self) -> tuple[PlannedSession, ...]:
         """Sessions still to come: what is over (done or missed) is no plan and breaks no limit."""
         return tuple(session for session in self.document.sessions if session.state == "planned")
 
-    def still_planned(self) -> Iterator[tuple[PlannedSession, PlannedExercise]]:
-        """Every exercise of a session still to come, with that session, in printed order."""
-        for session in self.open_sessions:
-            for exercise in session.exercises:
-                yield session, exercise
+    def planned(self, state: str = "") -> Iterator[tuple[PlannedSession, PlannedExercise]]:
+        """Every exercise of all sessions (of those in one state) with its session, in printed order."""
+        for session in self.document.sessions:
+            if state in ("", session.state):
+                for exercise in session.exercises:
+                    yield session, exercise
 
-    def sets_done(self) -> dict[str, int]:
-        """Sets of every exercise in sessions that were done."""
+    def sets(self, state: str = "") -> dict[str, int]:
+        """Sets a week of every exercise of all sessions (of those in one state), by first appearance."""
         total: dict[str, int] = {}
-        for session, planned in self.planned():
-            if session.state == "done":
-                total[planned.exercise] = total.get(planned.exercise, 0) + planned.sets
-        return total
-
-    def sets_in_week(self) -> dict[str, int]:
-        """Sets a week of every planned exercise, in order of first appearance."""
-        total: dict[str, int] = {}
-        for _, planned in self.planned():
+        for _, planned in self.planned(state):
             total[planned.exercise] = total.get(planned.exercise, 0) + planned.sets
         return total
+
+    def with_sessions(self, lines: Mapping[str, Iterable[PlannedExercise]]) -> Case:
+        """Give the same case with other exercises in these sessions; sums that no set is in are kept."""
+        sessions = tuple(
+            session.model_copy(update={"exercises": tuple(lines.get(session.id, session.exercises))})
+            for session in self.document.sessions
+        )
+        return replace(self, document=self.document.model_copy(update={"sessions": sessions}))
+
+
+Check = Callable[[Case], Iterator[Finding]]
 
 
 def filed_default(name: str, otherwise: Any = None) -> Any:
@@ -92,17 +131,13 @@ def filed_default(name: str, otherwise: Any = None) -> Any:
     return next((row.value for row in rows if row is not None), otherwise)
 
 
-def once(
-    sum_of: Callable[Concatenate[Case, Words], Found],
-) -> Callable[Concatenate[Case, Words], Found]:
-    """Do a sum once a case and keep what came of it: many checks ask for the same, and a case never changes."""
+def once(sum_of: Sum) -> Sum:
+    """Keep a sum that depends on no set of the plan: many checks ask for the same, of the case and of its kin."""
 
     @wraps(sum_of)
-    def kept(case: Case, /, *words: Words.args, **named: Words.kwargs) -> Found:
-        question = (sum_of, words, tuple(named.items()))
-        if question not in case.sums:
-            case.sums[question] = sum_of(case, *words, **named)
-        found: Found = case.sums[question]
-        return found
+    def kept(case: Case, *words: Any) -> Any:
+        if (sum_of, words) not in case.sums:
+            case.sums[sum_of, words] = sum_of(case, *words)
+        return case.sums[sum_of, words]
 
-    return kept
+    return cast("Sum", kept)

@@ -1,180 +1,154 @@
-"""The hard limits, recomputed from the printed plan (DESIGN §3.3): each must hold, whatever it says."""
+"""The hard limits, recomputed from the printed plan, and the printed table of them (DESIGN §3.3)."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
-from planner.verify.asked import barred, missing_equipment, over_grade
-from planner.verify.blocks import pinned, smallest_block
-from planner.verify.clock import session_minutes
-from planner.verify.finding import Check, Finding
-from planner.verify.limit_rows import (
-    grade_sets_over,
-    joint_budget,
-    joint_grade_sets,
-    trapezius_excess,
-    trapezius_use,
-)
-from planner.verify.worth import session_dose
-
-if TYPE_CHECKING:
-    from planner.verify.case import Case
-
-
-def time(case: Case) -> Iterator[Finding]:
-    """Warm-up + Σe (t·x + u) / 60 ≤ M[d], M[d] from the brief where it has the day. What is over kept its time."""
-    asked_minutes: dict[str, float] = {session.day: session.minutes for session in case.brief.session}
-    for session in case.open_sessions:
-        used, allowed = (
-            session_minutes(case, session),
-            asked_minutes.get(session.day, session.minutes.allowed),
-        )
-        if used > allowed + case.tolerance.full:
-            yield Finding("breaks", f"{session.id}: minutes", used, allowed, "min")
+from planner.method import Slack
+from planner.verify.asked import allowance, faults, grade, pinned, smallest_block
+from planner.verify.case import Case, Check, Finding, differs, exceeds
+from planner.verify.sums import profile, session_dose, session_minutes
 
 
 def blocks(case: Case) -> Iterator[Finding]:
-    """2 (lighter week 1) ≤ x[e,d] ≤ 4 sets of every planned exercise; a pinned one has the pin's sets instead."""
+    """2 (lighter week 1) ≤ x[e,d] ≤ 4 sets, or a pin's sets; an exercise is one block; none in a missed session."""
     smallest, largest = smallest_block(case), case.number("largest_block_sets")
-    for session, planned in case.still_planned():
+    for session, planned in case.planned("planned"):
         pin = case.brief.preferences.pin.get(planned.exercise)
-        if pin and pin.day == session.day:
-            continue
-        if not smallest <= planned.sets <= largest:
+        if not smallest <= planned.sets <= largest and not (pin and pin.day == session.day):
             bound = smallest if planned.sets < smallest else largest
             yield Finding("breaks", f"{session.id}: sets of {planned.exercise}", planned.sets, bound, "sets")
-
-
-def once_a_session(case: Case) -> Iterator[Finding]:
-    """An exercise stands at most once in a session: its sets are one block."""
     for session in case.document.sessions:
         for key, times in Counter(planned.exercise for planned in session.exercises).items():
-            if times > 1:
-                yield Finding("breaks", f"{session.id}: blocks of {key}", times, 1, "blocks")
-
-
-def exercises_per_session(case: Case) -> Iterator[Finding]:
-    """Σe y[e,d] ≤ 6."""
-    for session in case.open_sessions:
-        if len(session.exercises) > case.number("exercises_per_session"):
-            allowed = case.number("exercises_per_session")
-            yield Finding("breaks", f"{session.id}: exercises", len(session.exercises), allowed, "exercises")
-
-
-def exercises_per_week(case: Case) -> Iterator[Finding]:
-    """Σe z[e] ≤ 9 different exercises, or those that were done already."""
-    used = len(case.sets_in_week())
-    allowed = max(case.number("exercises_per_week"), len(case.sets_done()))
-    if used > allowed:
-        yield Finding("breaks", "different exercises in the week", used, allowed, "exercises")
+            most = 0 if session.state == "missed" else 1
+            yield from exceeds(f"{session.id}: blocks of {key}", times, most, unit="blocks")
 
 
 def pins(case: Case) -> Iterator[Finding]:
     """x[e,d] = the sets that the coach pinned to that day (lighter week: half), if it is still to come."""
+    over = {session.day for session in case.document.sessions if session.state != "planned"}
     for key, pin in case.brief.preferences.pin.items():
-        if any(session.day == pin.day and session.state != "planned" for session in case.document.sessions):
-            continue
-        found = sum(p.sets for s, p in case.planned() if p.exercise == key and s.day == pin.day)
-        asked = pinned(case, pin.sets)
-        if found != asked:
-            yield Finding("breaks", f"{pin.day}: pinned sets of {key}", found, asked, "sets")
+        sets = sum(p.sets for s, p in case.planned() if p.exercise == key and s.day == pin.day)
+        if pin.day not in over and sets != pinned(case, pin.sets):
+            asked = pinned(case, pin.sets)
+            yield Finding("breaks", f"{pin.day}: pinned sets of {key}", sets, asked, "sets")
 
 
-def room(case: Case) -> Iterator[Finding]:
-    """needs[e] ⊆ equipment of the session's gym."""
-    for session, planned in case.still_planned():
-        lacking = missing_equipment(case, case.library.exercises[planned.exercise], session.gym)
-        if lacking:
-            what = f"{session.id}: {planned.exercise} needs"
-            yield Finding("breaks", what, ", ".join(lacking), f"what gym {session.gym} has")
+def admitted(case: Case) -> Iterator[Finding]:
+    """y[e,d] = 0 where pain, wishes, skill, the height of the arm, the room or a joint forbid it."""
+    for session, planned in case.planned("planned"):
+        if reasons := faults(case, planned.exercise, session.gym):
+            what = f"{session.id}: {planned.exercise}"
+            yield Finding("breaks", what, ", ".join(reasons), f"what the athlete may do in gym {session.gym}")
 
 
-def joints(case: Case) -> Iterator[Finding]:
-    """g[e,r] ≤ allowed grade: clear 2 (3 if preferred), careful 1 (2 with a change), avoid 1."""
-    for session, planned in case.still_planned():
-        for region, grade, allowed in over_grade(case, case.library.exercises[planned.exercise]):
-            yield Finding("breaks", f"{session.id}: {planned.exercise} on {region}", grade, allowed, "grade")
+@dataclass(frozen=True)
+class Row:
+    """One limit: what is used, what the table states as allowed, what can be held against the plan: `most`.
 
-
-def weekly_joint_budget(case: Case) -> Iterator[Finding]:
-    """Σ g[e,r]·x ≤ G[r] for every region with a stated budget, sets elsewhere on a named day included.
-
-    Where what is over is above G already, nothing is added to it.
+    `most` is more than allowed where sets that were done are above it already: then nothing is added to them.
     """
-    for region in case.library.regions:
-        used, allowed = joint_grade_sets(case, region), joint_budget(case, region)
-        if allowed is not None and used > max(allowed, grade_sets_over(case, region)) + case.tolerance.full:
-            yield Finding("breaks", f"joint stress on {region}", used, allowed, "grade-sets")
+
+    used: float
+    allowed: float
+    most: float
+    slack: float  # with more than this to spare it does not bind
+    tolerance: float = 0.0
+    must_stand: bool = False  # the table may not leave it out
 
 
-def never_planned(case: Case) -> Iterator[Finding]:
-    """y[e,d] = 0 for excluded and compare-only exercises."""
-    for session, planned in case.still_planned():
-        reason = barred(case, case.library.exercises[planned.exercise])
-        if reason:
-            yield Finding("breaks", f"{session.id}: {planned.exercise}", reason, "nothing of the kind")
-
-
-def trapezius(case: Case) -> Iterator[Finding]:
-    """Σ (v[e] − V)·x ≤ 0, so Σ v·x / Σ x ≤ V, for every watched head, only where the brief asks.
-
-    Where what was done is above that already, nothing is added to it.
-    """
-    if not case.brief.preferences.trapezius:
-        return
-    used, allowed = trapezius_use(case, case.sets_in_week()), case.number("trapezius_level")
-    added = trapezius_excess(case, case.sets_in_week()) > trapezius_excess(case, case.sets_done())
-    if used > allowed + case.tolerance.full and added:
-        yield Finding("breaks", "mean profile of a set for a watched head", used, allowed)
-
-
-def session_hard_cap(case: Case) -> Iterator[Finding]:
-    """Σe c[e,h]·x[e,d] ≤ 24 a head and session."""
-    allowed = case.number("session_hard_cap_sets")
+def _session_rows(case: Case) -> Iterator[tuple[str, Row]]:
+    """Warm-up + Σe (t·x + u) / 60 ≤ M[d] of the brief; Σe y ≤ 6; Σe c[e,h]·x ≤ 24 a head, of a session to come."""
+    slack, tolerance = Slack(), case.tolerance
+    count, cap = case.number("exercises_per_session"), case.number("session_hard_cap_sets")
+    written: dict[str, float] = {session.day: session.minutes for session in case.brief.session}
     for session in case.open_sessions:
+        used, allowed = session_minutes(case, session), session.minutes.allowed
+        most = written.get(session.day, allowed)
+        yield f"time:{session.id}", Row(used, allowed, most, slack.minutes, tolerance.minutes, True)
+        yield f"exercises:{session.id}", Row(len(session.exercises), count, count, slack.exercises, 0, True)
         for head in case.trained:
-            used = session_dose(case, session, head)
-            if used > allowed + case.tolerance.full:
-                yield Finding("breaks", f"{session.id}: dose of {head}", used, allowed, "sets")
+            dose = session_dose(case, session, head)
+            yield f"session_hard_cap:{head}:{session.id}", Row(dose, cap, cap, slack.sets, tolerance.dose)
 
 
-def replacements(case: Case) -> Iterator[Finding]:
-    """What is offered when a station is taken obeys room, joints, wishes and the size of a block."""
-    for session, planned in case.still_planned():
-        for other in planned.instead:
-            exercise = case.library.exercises[other.exercise]
-            most = max(case.number("largest_block_sets"), planned.sets)
-            reasons = [f"lacks {key}" for key in missing_equipment(case, exercise, session.gym)]
-            reasons += [f"{region} grade {grade}" for region, grade, _ in over_grade(case, exercise)]
-            reasons += [barred(case, exercise)] if barred(case, exercise) else []
-            reasons += [] if 1 <= other.sets <= most else [f"{other.sets} sets"]
-            if reasons:
-                what = f"{session.id}: {other.exercise} instead of {planned.exercise}"
-                yield Finding("breaks", what, ", ".join(reasons), "what the athlete may do in this gym")
+def rows(case: Case) -> dict[str, Row]:
+    """Every limit that a table may name, by name; Σe z ≤ 9; Σ g·x ≤ G[r]; after pain Σ x ≤ cap; Σ v·x / Σ x ≤ V."""
+    slack, sets, done = Slack(), case.sets(), case.sets("done")
+    table, count = dict(_session_rows(case)), case.number("exercises_per_week")
+    table["exercises:week"] = Row(len(sets), count, max(count, len(done)), slack.exercises, 0, True)
+    for region in case.library.regions:
+        budget = joint_budget(case, region)
+        if budget is not None:
+            used, before = grade_sets(case, region, sets), grade_sets(case, region, done)
+            table[f"joints:{region}"] = Row(
+                used, budget, max(budget, before), slack.grade_sets, case.tolerance.full
+            )
+    for key, cap in case.capped.items():
+        pin = case.brief.preferences.pin.get(key)
+        stands = done.get(key, 0) + (pinned(case, pin.sets) if pin else 0)
+        table[f"pain:{key}"] = Row(sets.get(key, 0), cap, max(cap, stands), slack.sets)
+    if case.brief.preferences.trapezius:
+        level, use = case.number("trapezius_level"), trapezius_use(case, sets)
+        louder = (use - level) * sum(sets.values()) > (trapezius_use(case, done) - level) * sum(done.values())
+        most = level if louder else max(level, use)
+        # a week without sets has no mean to print
+        table["trapezius"] = Row(use, level, most, slack.ratio, case.tolerance.dose, bool(sets))
+    return table
 
 
-def missed_are_empty(case: Case) -> Iterator[Finding]:
-    """x[e,d] = 0 in a session that was missed."""
-    for session in case.document.sessions:
-        if session.state == "missed" and session.exercises:
-            yield Finding("breaks", f"{session.id}: exercises in a missed session", len(session.exercises), 0)
+def grade_sets(case: Case, region: str, sets: Mapping[str, int]) -> float:
+    """Σ g·x in one region, and of sets elsewhere that have a day."""
+    elsewhere = sum(grade(case, key, region) * d.sets for key, d in case.brief.elsewhere.items() if d.day)
+    return elsewhere + sum(grade(case, key, region) * count for key, count in sets.items())
 
 
-CHECKS: tuple[Check, ...] = (
-    time,
-    blocks,
-    once_a_session,
-    exercises_per_session,
-    exercises_per_week,
-    pins,
-    room,
-    joints,
-    weekly_joint_budget,
-    never_planned,
-    trapezius,
-    session_hard_cap,
-    replacements,
-    missed_are_empty,
-)
+def joint_budget(case: Case, region: str) -> float | None:
+    """G[r]: the method's for the region or for its allowance, else as the table of limits states it."""
+    method = case.document.made_with.method
+    for name in (f"joint_budget_{region}", f"joint_budget_{allowance(case, region)}"):
+        if isinstance(method.get(name), int | float):
+            return float(method[name])
+    stated = [row.allowed for row in case.document.limits if row.limit == f"joints:{region}"]
+    return stated[0] if stated else None
+
+
+def trapezius_use(case: Case, sets: Mapping[str, int]) -> float:
+    """Σ v[e]·x / Σ x: mean profile of the sets for the watched head that has most of it; 0 without sets."""
+    whole, watched = sum(sets.values()), case.heads("watched")
+    sums = (sum(profile(case, key, head) * count for key, count in sets.items()) for head in watched)
+    return max(sums, default=0.0) / whole if whole else 0.0
+
+
+def within(case: Case) -> Iterator[Finding]:
+    """Used ≤ most, limit by limit."""
+    for name, row in rows(case).items():
+        yield from exceeds(f"use of {name}", row.used, row.most, case.tolerance.full)
+
+
+def limits_stated(case: Case) -> Iterator[Finding]:
+    """Every limit of the table exists and stands once, with its use and allowance; none that must stand is left out.
+
+    A full limit binds; one with room for another block does not; in between either word will do.
+    """
+    known, times = rows(case), Counter(row.limit for row in case.document.limits)
+    for name in known.keys() | times.keys():
+        if name not in known or times[name] > 1 or (known[name].must_stand and not times[name]):
+            once = "once" if name in known else "no such limit"
+            yield Finding("misstates", f"limit {name}", once, f"{times[name]} times")
+    for stated in case.document.limits:
+        if (row := known.get(stated.limit)) is None:
+            continue
+        what, unit, left = f"limit {stated.limit}", stated.unit, row.allowed - row.used
+        yield from differs(f"{what}, used", row.used, stated.used, row.tolerance, unit)
+        yield from differs(f"{what}, allowed", row.allowed, stated.allowed, case.tolerance.full, unit)
+        full = left <= case.tolerance.full and bool(case.sets())  # an empty week is held by nothing
+        if (full and not stated.binds) or (left > row.slack and stated.binds):
+            word = "binds" if stated.binds else "does not bind"
+            yield Finding("misstates", what, f"{left:.4g} {unit} to spare", word)
+
+
+HARD: tuple[Check, ...] = (blocks, pins, admitted, within)
+CHECKS: tuple[Check, ...] = (*HARD, limits_stated)

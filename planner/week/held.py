@@ -11,25 +11,24 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from planner.change.swap.least import least_change
 from planner.document import Plan, plan_of
 from planner.method import WeekSettings
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.inputs import Inputs
 from planner.model.problem import Held, Problem
 from planner.plain import ROUNDING
-from planner.solve.solved import Solved
-from planner.week.best_dose import BestDose, best_dose
-from planner.week.holding import Holding
-from planner.week.staying import as_solved, can_stay, still_possible
+from planner.solve.solve import BestDose, Solved, best_dose, solve_week
+from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
+from planner.week.least import least_change
 
+IN_PLACE = "plans that keep the block's exercises on their days"
 Change = Literal["none", "any", "at_least", "at_most"]
 
 
 def solve_held(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
     """Solve a week with what its block holds, and give the problem its plan is judged by; None: limits clash."""
     if not problem.anything_needed:
-        return problem, Solved({}, 0.0, 0.0, rest_value(problem, {}), 0.0, 0.0, stopped=False)
+        return problem, Solved({}, 0.0, 0.0, rest_value(problem, {}))
     if inputs.block is not None and inputs.block.lighter:
         return solve_lighter(inputs, problem)
     plan = held_plan(inputs)
@@ -45,30 +44,26 @@ def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDo
 
     `best` is the best dose that the exercises held can give.
     """
-    from planner.solve.fast import solve_fast
-
     changed = targets_changed(inputs)
     if changed != "none":
-        solved = solve_fast(replace(problem, held=Held(held_plan(inputs), blocks=True, sets=changed)))
+        solved = solve_week(replace(problem, held=Held(held_plan(inputs), blocks=True, sets=changed)))
         if solved and dose_value(problem, solved.plan) <= best.value + dose_room(problem) + ROUNDING:
-            return problem, solved
+            return problem, replace(solved, among=IN_PLACE)
     judged = replace(problem, in_force=still_possible(problem, held_plan(inputs)))
     holding, plan = replace(judged, held=held), judged.in_force or {}
-    if changed == "none" and can_stay(Holding(holding), plan, best):
+    if changed == "none" and can_stay(Keeping(holding), plan, best):
         return judged, as_solved(holding, plan, best)
     return judged, least_change(replace(holding, settings=for_one_head(problem)), best)
 
 
 def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
     """Solve a lighter week: every block stays, with half its sets at most; else every exercise does; else what can."""
-    from planner.solve.fast import solve_fast
-
     plan = held_plan(inputs)
     halved = {pair: inputs.part_of(sets) for pair, sets in plan.items()}
     for held in (Held(halved, blocks=True, sets="at_most"), Held(plan), None):
-        solved = solve_fast(replace(problem, held=held))
+        solved = solve_week(replace(problem, held=held))
         if solved is not None:
-            return problem, solved
+            return problem, replace(solved, among=IN_PLACE if held else "")
     return None
 
 
@@ -94,7 +89,7 @@ def for_one_head(problem: Problem) -> WeekSettings:
     Change is priced above dose inside the tolerance, so that a wider one would never be used for the dose.
     """
     sets = problem.settings.dose_tolerance_sets / max(1, len(problem.heads))
-    return replace(problem.settings, dose_tolerance_sets=sets)
+    return problem.settings.but(dose_tolerance_sets=sets)
 
 
 def all_possible(problem: Problem, plan: Plan) -> bool:

@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from library.equipment import with_included
-from planner.document import Plan
-from planner.model.build import reason_out
+from planner.model.admission import Admission, lacks, room_of
 from planner.model.inputs import Inputs
-from planner.model.limits import joints, time
-from planner.model.limits.admission import lacks
-from planner.model.limits.trapezius import excess
+from planner.model.limits import grade_sets, loud_sets, seconds_used
 from planner.model.problem import Problem, SessionKind, dose_of
 from planner.plain import ROUNDING, counted
 
@@ -19,16 +15,18 @@ PINS = "brief.toml: preferences.pin"
 
 def refused_pins(inputs: Inputs, problem: Problem) -> list[str]:
     """Say of each pin that breaks a hard limit which one; if none does alone, of pins that do together."""
+    admission = Admission(inputs)
     refused = [
         f"{PINS}.{key}: {counted(pin.sets, 'set')} on {pin.day}: {reason}"
         for key, pin in inputs.brief.preferences.pin.items()
-        if pin.day not in inputs.states and (reason := pin_reason(inputs, key, pin.day, pin.sets))
+        if pin.day not in inputs.states and (reason := pin_reason(admission, key, pin.day, pin.sets))
     ]
     return refused or list(overrun(problem))
 
 
-def pin_reason(inputs: Inputs, key: str, day: str, sets: int) -> str:
+def pin_reason(admission: Admission, key: str, day: str, sets: int) -> str:
     """Say why one pin cannot stand; an empty text if it can."""
+    inputs = admission.inputs
     fewest, most = inputs.week.smallest_block_sets, inputs.week.largest_block_sets
     if not fewest <= sets <= most:
         return (
@@ -36,11 +34,11 @@ def pin_reason(inputs: Inputs, key: str, day: str, sets: int) -> str:
             "set largest_block_sets or smallest_block_sets in [method]"
         )
     exercise = inputs.library.exercises[key]
-    reason = reason_out(inputs, exercise)
+    reason = admission.reason(exercise)
     if reason:
         return f"{reason}. Unpin it, or change the limit that it breaks"
     gym = next(session.gym for session in inputs.brief.session if session.day == day)
-    missing = lacks(exercise, with_included(inputs.gyms[gym].equipment))
+    missing = lacks(exercise, room_of(inputs, gym))
     if missing:
         return f"gym {gym} lacks {', '.join(missing)}. Pin it on a day in another gym, or add it to gym.toml"
     return ""
@@ -58,7 +56,7 @@ def session_overrun(problem: Problem, session: SessionKind) -> Iterator[str]:
     """Say where the pins of one session need more time, more exercises or more dose than it may hold."""
     pinned = {pair: sets for pair, sets in problem.pins.items() if pair[1] == session.id}
     names, settings = ", ".join(key for key, _ in pinned), problem.settings
-    seconds = time.seconds_used(problem, pinned, session.id)
+    seconds = seconds_used(problem, pinned, session.id)
     if seconds > session.seconds:
         yield (
             f"{PINS}: {names} on {session.id} take {seconds / 60:.1f} min of the "
@@ -83,18 +81,18 @@ def week_overrun(problem: Problem) -> Iterator[str]:
     if len(different) > most:
         yield f"{PINS}: {len(different)} different exercises ({', '.join(different)}), at most {most} a week. Pin fewer"
     for budget in problem.joints:
-        used = joints.grade_sets(problem, problem.pins, budget.region)
-        done = joints.grade_sets(problem, problem.trained, budget.region)
-        if used > max(joints.room(budget), done) + ROUNDING:
+        used = grade_sets(problem, problem.pins, budget.region)
+        done = grade_sets(problem, problem.trained, budget.region)
+        if used > max(budget.room, done) + ROUNDING:
             loading = [key for key in different if problem.candidate(key).grades.get(budget.region, 0)]
             yield (
                 f"{PINS}: {', '.join(loading)} put {used:g} grade-sets on {budget.region}, "
-                f"{joints.room(budget):g} are left of {budget.allowed:g} a week. Pin fewer sets, or raise "
+                f"{budget.room:g} are left of {budget.allowed:g} a week. Pin fewer sets, or raise "
                 "that budget in [method]"
             )
     if (
         problem.quiet_trapezius
-        and quietest(problem) > max(0.0, excess_of(problem, problem.trained)) + ROUNDING
+        and quietest(problem) > max(0.0, loud_sets(problem, problem.trained)) + ROUNDING
     ):
         level = sum(problem.candidate(key).trapezius * sets for (key, _), sets in problem.pins.items())
         yield (
@@ -109,18 +107,16 @@ def quietest(problem: Problem) -> float:
 
     Never more than that of any week with these pins: time and the other limits are left out.
     """
-    level = excess_of(problem, problem.pins)
+    level = loud_sets(problem, problem.pins)
     for session in problem.sessions:
         free = problem.settings.exercises_per_session - sum(day == session.id for _, day in problem.pins)
         offers = sorted(
-            min(excess(problem, one.key) * sets for sets in problem.choices(one.key, session))
+            min(
+                (one.trapezius - problem.settings.trapezius_level) * sets
+                for sets in problem.choices(one.key, session)
+            )
             for one in problem.candidates
             if (one.key, session.id) not in problem.pins and problem.choices(one.key, session)
         )
         level += sum(min(0.0, offer) for offer in offers[: max(0, free)])
     return level
-
-
-def excess_of(problem: Problem, plan: Plan) -> float:
-    """Trapezius level above the one allowed, times sets, of a plan."""
-    return sum(excess(problem, key) * sets for (key, _), sets in plan.items())

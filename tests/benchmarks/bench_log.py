@@ -22,8 +22,7 @@ def rows() -> list[Row]:
     from library.method import CreditSettings
     from library.read import read_library
     from planner.log.file import append_to_log, read_frame
-    from planner.train.credits import library_credits
-    from planner.train.look_back import look_back
+    from planner.train.delivered import library_credits, look_back
 
     library = read_library()
     credits = library_credits(library, CreditSettings())

@@ -45,10 +45,9 @@ def bare(values: np.ndarray) -> np.ndarray:
 
 def ours(values: np.ndarray, wanted: list) -> float:
     """Clean one channel and take every figure of every repetition."""
-    from planner.emg.clean import clean, envelope
+    from planner.emg.cleaning import Amplitude, clean, envelope
     from planner.emg.figures import repetition_figures
     from planner.emg.settings import MeasureSettings
-    from planner.emg.windows import Amplitude
 
     settings = MeasureSettings()
     cleaned = clean(values, RATE, settings)

@@ -8,14 +8,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from statistics import median, quantiles
 
+from planner.solve.fast import solve_fast
+from planner.solve.one_piece import solve_one_piece
+from planner.solve.solved import Solved
 from row import Row
 from week_cases import random_problem  # the weeks of the tests
 
 from planner.model.aims import dose_value, rest_value
 from planner.model.problem import Problem
-from planner.solve.fast import solve_fast
-from planner.solve.one_piece import solve_one_piece
-from planner.solve.solved import Solved
 
 WEEKS = 40
 BESIDE = 4  # every fourth of them is solved in one piece too, which takes minutes

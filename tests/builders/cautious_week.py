@@ -80,8 +80,8 @@ def cautious(ratios: dict[str, dict[str, float]], **more: Any) -> dict[str, Any]
             "priced_minutes": 7.5,
         },
         "heads": [
-            head("front", 7.45, 12.5, 2, "press", 0.7921),  # 4 + 3·0.35 and 2.4 elsewhere; twice that and 2.4
-            head("side", 6.2, 12.4, 3, "raise", 0.4839),
+            head("front", 7.45, 12.0, 2, "press", 0.7921),  # 4 + 3·0.35 + 2.4; 8 + 4
+            head("side", 6.2, 9.2, 3, "raise", 0.4839),
             head("rear", 3.0, 6.0, 1, "cable_fly", 1.0),
         ],
         "plain_blocks": [

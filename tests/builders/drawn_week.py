@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-
-from planner.document import Plan
-from planner.model.problem import Problem, dose_of
 from planner.week.cautious.draws import HeadDraws
 from planner.week.cautious.shortfall import expected_shortfall, priced
 from planner.week.cautious.solve import ceilings
+
+from planner.document import Plan
+from planner.model.problem import Problem, dose_of
 
 
 def scattered(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
-
 from planner.change.why.easing import Easing
 from planner.change.why.goals import goal_easings
 from planner.change.why.limits import limit_easings
+from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
+
 from planner.model.inputs import Inputs
 from planner.week.plan import gather
 

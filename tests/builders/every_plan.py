@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
+from planner.model.change import change_price
+
 from planner.document import Plan
 from planner.model.aims import dose_room, dose_value, rest_value
-from planner.model.change import change_price
 from planner.model.problem import Problem, dose_of
 
 

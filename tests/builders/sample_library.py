@@ -192,8 +192,9 @@ def _exercise(
 
 
 def _row(study: str, exercise: str) -> EvidenceRow:
+    against = "seated_dumbbell_press" if study == "practice" else None
     return EvidenceRow(
         id=f"{study}-{exercise}", kind="practice" if study == "practice" else "published", study=study,
-        citation=CITATIONS[study], exercise=exercise, head="side", phase="whole", metric="mean", unit="%MVIC", mean=40,
-        status=STATUSES[study],
+        citation=CITATIONS[study], exercise=exercise, head="side", phase="both", metric="mean", unit="%MVIC", mean=40,
+        status=STATUSES[study], against=against,
     )  # fmt: skip

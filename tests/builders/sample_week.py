@@ -20,6 +20,8 @@ from planner.document import (
     TempoSeconds,
     WeekDocument,
 )
+from planner.sheets.client import Page, pages
+from planner.sheets.page import Desk
 
 NAME = "Zoë Ångström-Müller"
 PRESS, RAISE, REAR = (
@@ -27,7 +29,7 @@ PRESS, RAISE, REAR = (
     "standing_dumbbell_lateral_raise",
     "bent_over_dumbbell_rear_raise",
 )
-LONGEST_NAME = "Half-kneeling one-arm landmine press, wide grip, slow down"[:60]
+LONGEST_NAME = "Einarmiges Schrägbank-Kurzhantelseitheben, Oberkörper gestützt"[:60]
 
 
 def planned(key: str, order: int, **changes: Any) -> PlannedExercise:
@@ -62,7 +64,15 @@ def sample_week(**changes: Any) -> WeekDocument:
         planned("band_face_pull", 6, tempo=TempoSeconds(lift=2, top=1, lower=3, bottom=1), rir=0),
     )
     thursday = (
-        planned("barbell_overhead_press", 1, load=42.5, load_unit="kg", warmup_sets=2, rest_s=150),
+        planned(
+            "barbell_overhead_press",
+            1,
+            load=42.5,
+            load_unit="kg",
+            warmup_sets=2,
+            warmup_loads=(20, 32.5),
+            rest_s=150,
+        ),
         planned(RAISE, 2, load=9, load_unit="kg", block="B"),
         planned(REAR, 3, load=8, load_unit="kg", block="B"),
         planned("pike_push_up", 4, block="C", instead=()),
@@ -75,10 +85,11 @@ def sample_week(**changes: Any) -> WeekDocument:
         ),
         "sessions": (session("Mon", monday), session("Thu", thursday, 32), session("Sat", ())),
         "dose": (
-            _dose("front", elsewhere=3.0, planned=9.4, target=10, by_movers=8.0, low90=10.6, high90=14.1),
-            _dose("side", elsewhere=0.0, planned=11.6, target=14, by_movers=12.5, low90=9.8, high90=13.2,
-                  chance_floor=0.97, chance_target90=0.31),
-            _dose("rear", elsewhere=1.5, planned=6.1, target=8, by_movers=9.0, low90=6.4, high90=8.9),
+            _dose("front", elsewhere=3.0, planned=9.4, own=10.4, helping=2.0, beyond=1.5, target=10, by_movers=8.0,
+                  low90=10.6, high90=14.1),
+            _dose("side", elsewhere=0.0, planned=11.6, own=8.0, helping=3.6, target=14, by_movers=12.5,
+                  low90=9.8, high90=13.2, chance_floor=0.97, chance_target90=0.31),
+            _dose("rear", elsewhere=1.5, planned=6.1, own=7.6, target=8, by_movers=9.0, low90=6.4, high90=8.9),
         ),
         "limits": (
             LimitUse(limit="time:Mon", used=44.3, allowed=45, unit="min", binds=True),
@@ -112,15 +123,18 @@ def pounds_week() -> WeekDocument:
     return sample_week(units="lb", sessions=(session("Mon", exercises),))
 
 
-def longest_week() -> WeekDocument:
-    """Three sessions of six exercises of four sets, every name at its 60 characters, every load unknown."""
-    keys = list(EXERCISES)[:6]
+def longest_week(most: int = 6) -> WeekDocument:
+    """Three sessions of six exercises (or less) of four sets, each name at its 60 characters, each load unknown."""
+    keys = list(EXERCISES)[:most]
 
     def full() -> tuple[PlannedExercise, ...]:
         longest = {
             "name": LONGEST_NAME,
             "sets": 4,
-            "instead": (Replacement(exercise=REAR, sets=4, reps=(12, 15)),),
+            "instead": (
+                Replacement(exercise=REAR, sets=4, reps=(12, 15), differs={"front": -1.2}),
+                Replacement(exercise=RAISE, sets=4, reps=(12, 15), differs={"rear": -1.2}),
+            ),
         }
         return tuple(
             planned(key, order, **{**longest, "warmup_sets": 1}) for order, key in enumerate(keys, 1)
@@ -145,6 +159,16 @@ def sample_brief(paper: str = "A4", **changes: Any) -> Brief:
         "joints": {"subacromial": "careful"}, "history": {"flags": ("elbow",)}, "preferences": {"paper": paper},
     }  # fmt: skip
     return Brief.model_validate({**fields, **changes})
+
+
+def sample_desk(library: Any, week: WeekDocument | None = None, paper: str = "A4", **brief: Any) -> Desk:
+    """Lay out a week (the sample where none is given) for its papers."""
+    return Desk(week or sample_week(), library, sample_brief(paper, **brief))
+
+
+def sample_page(library: Any, *exercises: PlannedExercise, **brief: Any) -> Page:
+    """Write the page of one session with these exercises."""
+    return pages(sample_desk(library, sample_week(sessions=(session("Mon", exercises),)), **brief))[0]
 
 
 def _dose(head: str, **fields: Any) -> HeadDose:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 
+from planner.solve.solved import Solved
 from week_cases import random_problem
 
 from planner.method import WeekSettings
 from planner.model.problem import Problem
-from planner.solve.solved import Solved
 
 CLOSELY = WeekSettings(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from hypothesis import strategies as st
+from planner.week.staying import still_possible
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
 from planner.model.problem import Problem
-from planner.week.staying import still_possible
 
 IN_TURNS = (  # two exercises that may alternate, and save time by it
     replace(RAISE, rest_seconds=75),

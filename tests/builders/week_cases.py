@@ -11,7 +11,14 @@ from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, Ses
 HEADS = ("front", "side", "rear")
 REGIONS = ("subacromial", "neck", "lumbar", "wrist")
 IMPLEMENTS = ("dumbbell", "cable", "barbell", "machine", "band", "bodyweight")
-FAMILIES = {  # main head and usual credits (front, side, rear)
+TRAINS = {
+    "overhead_press": "front",
+    "front_raise": "front",
+    "lateral_raise": "side",
+    "upright_pull": "side",
+    "rear_fly": "rear",
+}
+FAMILIES = {  # usual credits (front, side, rear)
     "overhead_press": (1.0, 0.85, 0.0),
     "front_raise": (0.9, 0.45, 0.0),
     "lateral_raise": (0.6, 1.0, 0.35),
@@ -75,7 +82,7 @@ def random_candidate(dice: random.Random, place: int) -> Candidate:
         implement=implement,
         station=(implement,),
         credits=credits or {"front": 0.4},
-        direct=frozenset(head for head, value in credits.items() if value >= 0.70),
+        trains=TRAINS.get(family, ""),
         grades={region: dice.choice((0, 0, 1, 1, 2)) for region in REGIONS},
         trapezius=round(dice.uniform(0.1, 1.1), 2),
         set_seconds=work * sides + rest,
@@ -94,8 +101,7 @@ def random_goal(dice: random.Random, head: str, sessions: int) -> HeadGoal:
         floor=float(dice.randint(3, max(3, target - 3))),
         target=float(target),
         ceiling=float(target + dice.randint(2, 8)),
-        elsewhere=dice.choice((0.0, 0.0, 2.5)),
-        elsewhere_direct=0.0,
+        elsewhere_helping=dice.choice((0.0, 0.0, 2.5)),
         priority=dice.choice((1.0, 1.0, 2.0)),
         sessions=min(2, sessions),
     )

@@ -28,7 +28,7 @@ def make_row() -> Callable[..., EvidenceRow]:
             "citation": study,
             "exercise": exercise,
             "head": "front",
-            "phase": "whole",
+            "phase": "both",
             "metric": "mean amplitude",
             "unit": "percent_MVIC",
             "mean": mean,

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from library.errors import FaultyInput
 from library.method import PoolSettings
-from library.pool import pool_head
+from library.pool import echoes, pool_head
 from library.pooled_head import PooledHead
 from library.schema import EvidenceRow
 
@@ -42,7 +42,7 @@ def networks(draw: st.DrawFn) -> list[tuple[str, str, float, dict[str, object]]]
             given_: dict[str, object] = {"id": f"s{number}-{place}", "sd": draw(st.none() | st.floats(1, 60))}
             given_["subjects"] = draw(st.none() | st.integers(3, 40))
             given_["status"] = draw(st.sampled_from(["read", "second-hand", "remembered"]))
-            given_["electrodes"] = draw(st.sampled_from(["", "surface", "intramuscular"]))
+            given_["doubts"] = draw(st.sampled_from(["", "peak", "patients unit"]))
             rows.append((f"s{number}", name, draw(means), given_))
     tied = sorted({name for _, name, _, _ in rows})
     for number in range(draw(st.integers(0, 3))):
@@ -54,8 +54,8 @@ def networks(draw: st.DrawFn) -> list[tuple[str, str, float, dict[str, object]]]
 
 def test_one_study_gives_the_plain_ratio_and_its_error(make_row: Make) -> None:
     pooled = pool([make_row("a", "press", 60, sd=18, subjects=12), make_row("a", "fly", 30)])
-    # (1 − 0.7)·(18/60)²/12 + 0.25²  and, nothing given,  (1 − 0.7)·0.45²/10 + 0.25²
-    variance = 0.3 * 0.09 / 12 + 0.0625 + 0.3 * 0.2025 / 10 + 0.0625
+    # (1 − 0.7)·(18/60)²/12 and, nothing given, (1 − 0.7)·0.45²/10; a ratio of two rows carries tau² once
+    variance = 0.3 * 0.09 / 12 + 0.3 * 0.2025 / 10 + 0.0625
     profile = pooled.profile("fly", 0.01)
     assert profile.ratio == pytest.approx(0.5)
     assert profile.standard_error == pytest.approx(variance**0.5)
@@ -71,15 +71,43 @@ def test_practice_is_a_ratio_with_an_error_of_its_own(make_row: Make) -> None:
     ("marks", "factor"),
     [
         ({"status": "remembered"}, 4),
-        ({"electrodes": "intramuscular"}, 2),
-        ({"status": "remembered", "electrodes": "intramuscular"}, 8),
-        ({"status": "second-hand", "electrodes": "surface"}, 1),
+        ({"status": "second-hand"}, 2),
+        ({"doubts": "peak"}, 2),
+        ({"status": "remembered", "doubts": "peak patients unit"}, 32),
+        ({"electrodes": "intramuscular"}, 1),
     ],
 )
-def test_marked_rows_weigh_less(make_row: Make, marks: dict[str, str], factor: float) -> None:
+def test_doubtful_rows_weigh_less(make_row: Make, marks: dict[str, str], factor: float) -> None:
     plain = pool([make_row("a", "press", 60), make_row("a", "fly", 30)])
     marked = pool([make_row("a", "press", 60, **marks), make_row("a", "fly", 30, **marks)])
     assert marked.covariance[1, 1] == pytest.approx(factor * plain.covariance[1, 1])
+
+
+@pytest.mark.parametrize(
+    ("marks", "echo"),
+    [
+        ({}, True),
+        ({"status": "remembered"}, False),
+        ({"doubts": "peak"}, False),
+        ({"left_out": "hold"}, False),
+    ],
+)
+def test_practice_that_echoes_a_read_pair_is_left_out(make_row: Make, marks: dict, echo: bool) -> None:
+    rows = [make_row("a", "press", 60), make_row("a", "fly", 30, **marks)]
+    rows += [make_row("p", "press", 9, against="fly"), make_row("q", "raise_a", 0.5, against="press")]
+    assert echoes(rows) == ({"p-press": "a"} if echo else {})
+    assert ("p-press" in pool(rows).rows) is not echo
+
+
+def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row: Make) -> None:
+    rows = [
+        make_row("a", "press", 60),
+        make_row("a", "fly", 30),
+        make_row("p", "raise_a", 0.5, against="fly"),
+    ]
+    pooled = pool(rows)
+    assert pooled.most_moving("raise_a") == ("p-raise_a", pytest.approx(0.35), pytest.approx(0.35))
+    assert pooled.most_moving("press") is None
 
 
 def test_left_out_rows_change_nothing(make_row: Make) -> None:
@@ -91,8 +119,8 @@ def test_left_out_rows_change_nothing(make_row: Make) -> None:
 def test_groups_of_one_study_do_not_mix(make_row: Make) -> None:
     """Another phase, metric or unit is another scale: only ratios inside a group carry over."""
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30)]
-    for field in ("phase", "metric", "unit"):
-        alone = make_row("a", "fly", 5000, id=f"other-{field}", **{field: "other"})
+    for field, other in (("phase", "lifting"), ("metric", "other"), ("unit", "other")):
+        alone = make_row("a", "fly", 5000, id=f"other-{field}", **{field: other})
         assert numbers(pool([*rows, alone])) == pytest.approx(numbers(pool(rows)))
 
 
@@ -164,6 +192,7 @@ def test_the_unit_of_a_study_changes_nothing(make_row: Make, network: list, fact
 @given(networks(), st.integers(0, 30))
 def test_more_rows_never_raise_a_standard_error(make_row: Make, network: list, kept: int) -> None:
     rows = [make_row(study, name, mean, **given_) for study, name, mean, given_ in network]
+    rows = [row for row in rows if row.id not in echoes(rows)]  # a read pair takes its echo out
     before, after = numbers(pool(rows[:kept])), numbers(pool(rows))
     for name, kind in before:
         if kind == "variance":
@@ -191,8 +220,10 @@ def test_influence_is_the_change_of_a_number_per_change_of_a_row(make_row: Make)
         make_row("b", "press", 40),
         make_row("b", "fly", 28),
         make_row("b", "raise_a", 10),
-        make_row("p", "raise_a", 0.3, against="fly"),
+        make_row("p", "raise_a", 0.3, against="press"),
+        make_row("q", "raise_b", 0.3, against="fly"),
     ]
+    rows = [row for row in rows if row.id not in echoes(rows)]
     pooled = pool(rows)
     for line, row in enumerate(rows):
         moved = list(rows)
@@ -205,7 +236,7 @@ def test_a_contrast_uses_the_full_covariance(make_row: Make) -> None:
     """Two exercises of one group share the anchor's error: their contrast is surer than independence says."""
     pooled = pool([make_row("a", "press", 60), make_row("a", "fly", 30), make_row("a", "raise_a", 20)])
     contrast = pooled.contrast("fly", "raise_a")
-    one_row = 0.3 * 0.2025 / 10 + 0.0625
+    one_row = 0.3 * 0.2025 / 10 + 0.0625 / 2
     assert contrast.log_ratio == pytest.approx(np.log(1.5))
     assert contrast.standard_error == pytest.approx((2 * one_row) ** 0.5)
     assert contrast.shares == pytest.approx({"a-press": 0, "a-fly": 0.5, "a-raise_a": 0.5})

@@ -21,7 +21,7 @@ def test_numpy_is_not_loaded_before_a_command_runs():
 
 def test_what_a_swap_stands_on_loads_no_solver_before_it_is_asked():
     code = (
-        "import sys, planner.publishing.week, planner.change.swap.swap;"
+        "import sys, planner.publish, planner.change.swap.swap;"
         "print([m for m in ('pulp', 'highspy', 'pandas', 'scipy', 'jinja2', 'rich', 'weasyprint', 'multiprocessing')"
         " if m in sys.modules])"
     )

@@ -7,10 +7,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from library.orderings import judge, read_orderings
+from library.page import judge
 from library.pool import pool_library
 from library.pooled_head import PooledHead
-from library.read import Library
+from library.read import Library, read_orderings
 
 PRESS, SMITH = "seated_dumbbell_overhead_press", "smith_machine_overhead_press"
 RAISE, BENCH, FLY = "standing_dumbbell_lateral_raise", "barbell_bench_press", "dumbbell_fly"
@@ -64,8 +64,7 @@ BOTTON_EQUAL = [
     ("side", RAISE, CABLE_RAISE),
     ("side", RAISE, REVERSE_FLY),
     ("side", RAISE, SEATED_ROW),
-    ("rear", REVERSE_FLY, SEATED_ROW),
-]
+]  # nor in the rear, for reverse fly and row, the magazine says; the abstract's means are 90 and 54 % of MVIC
 
 
 @pytest.mark.parametrize(("head", "greater", "lesser"), BOTTON_GREATER)
@@ -109,3 +108,6 @@ def test_every_carried_ordering_can_be_judged_and_misses_are_told_why(
     missed = [verdict for verdict in verdicts if not verdict.honoured]
     assert all(", by " in verdict.why for verdict in missed)
     assert len(missed) <= 0.1 * len(verdicts)
+    for order in (verdict.ordering for verdict in missed):  # none is contradicted: its interval reaches it
+        contrast = pooled[order.head].contrast(order.greater, order.lesser)
+        assert contrast.log_ratio > -1.645 * contrast.standard_error, order.id

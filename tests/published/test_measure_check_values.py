@@ -1,22 +1,26 @@
 """Check values of surface EMG that stand outside this project: analytic results and published worked examples."""
 
 import itertools
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy.signal import butter, sosfreqz
 
-from planner.emg.clean import clean, envelope, low_pass, moving_rms, odd_samples
+from library.method import OwnRowSettings
+from planner.emg.cleaning import (
+    Amplitude,
+    clean,
+    envelope,
+    low_pass,
+    median_frequency,
+    moving_rms,
+    odd_samples,
+)
 from planner.emg.figures import eccentric_share, repetition_figures
-from planner.emg.frequency import median_frequency
-from planner.emg.motion import Course
-from planner.emg.onset import efforts, energy
-from planner.emg.reference import level_of
-from planner.emg.repetitions import Repetition, from_course
+from planner.emg.ranking import MeasurementError, measurement_error, repeatability
+from planner.emg.references import level_of
+from planner.emg.repetitions import Course, Repetition, from_course
 from planner.emg.settings import MeasureSettings
-from planner.emg.trust import MDC_FACTOR, repeatability
-from planner.emg.windows import Amplitude
 
 S = MeasureSettings()
 
@@ -174,29 +178,6 @@ def test_gain_and_offset_change_no_percentage() -> None:
     assert percent(1, 5) == pytest.approx(percent(1, 0), rel=1e-6)
 
 
-# --- onset of a hold ---
-
-
-def test_energy_operator_of_a_sine() -> None:
-    """A sin(w n) gives A² sin² w everywhere: A = 2, 100 Hz at 1,000 Hz: 1.381966."""
-    operated = energy(2 * np.sin(2 * np.pi * 100 * np.arange(500) / 1000))
-    assert operated == pytest.approx(1.381966, abs=1e-6)
-    assert operated == pytest.approx(4 * np.sin(2 * np.pi * 0.1) ** 2, abs=1e-9)
-
-
-@pytest.mark.parametrize("noisy_rest", [False, True])
-def test_onset_of_noise_that_grows_tenfold(noisy_rest: bool) -> None:
-    """Simulated: SD 1, then 10 from 2.000 s: error -6 ± 2 ms (energy operator -5 ± 2), never beyond 20 ms."""
-    settings = replace(S, onset_seconds=0.025)
-    errors = []
-    for seed in range(60):
-        random = np.random.default_rng(seed)
-        signal = np.concatenate([random.standard_normal(2000), 10 * random.standard_normal(2000)])
-        errors.append(efforts(signal, 1000, settings, noisy_rest=noisy_rest)[0][0] - 2.0)
-    assert np.abs(errors).max() < 0.020
-    assert np.mean(errors) == pytest.approx(-0.0055, abs=0.003)
-
-
 # --- repetitions and figures ---
 
 
@@ -254,25 +235,22 @@ WEIR_A = [
 def test_shrout_and_fleiss_1979() -> None:
     """Shrout & Fleiss 1979, Psychol Bull 86:420-428, table 2 and the values printed there."""
     found = repeatability(SHROUT_FLEISS)
-    mean_squares = (found.msr, found.msc, found.mse, found.msw)
-    assert mean_squares == pytest.approx((11.2417, 32.4861, 1.0194, 6.2639), abs=1e-4)
-    single = (found.icc_1_1, found.icc_2_1, found.icc_3_1)
-    several = (found.icc_1_k, found.icc_2_k, found.icc_3_k)
-    assert [round(value, 2) for value in (*single, *several)] == [0.17, 0.29, 0.71, 0.44, 0.62, 0.91]
-    assert single == pytest.approx((0.1657, 0.2898, 0.7148), abs=5e-5)
-    assert several == pytest.approx((0.4428, 0.6201, 0.9093), abs=5e-5)
+    assert (round(found.icc_2_1, 2), round(found.icc_3_1, 2)) == (0.29, 0.71)
+    assert (found.icc_2_1, found.icc_3_1) == pytest.approx((0.2898, 0.7148), abs=5e-5)
+    assert found.sem**2 == pytest.approx(1.0194, abs=1e-4)
 
 
 def test_weir_2005() -> None:
-    """Weir 2005, J Strength Cond Res 19:231-240, set A: SEM 7.6 is published (page 236); the rest follows."""
+    """Weir 2005, J Strength Cond Res 19:231-240, set A: SEM 7.6 is published (page 236); the rest follows.
+
+    The detectable change is the formula printed there, SEM·1.96·sqrt(2): it is ours without bound on the freedom.
+    """
     found = repeatability(WEIR_A)
     assert round(found.sem, 1) == 7.6
-    assert (found.msr, found.msc, found.mse) == pytest.approx((2098.536, 30.250, 57.107), abs=1e-3)
-    assert found.icc_2_1 == pytest.approx(0.9500, abs=5e-5)
-    assert found.icc_3_1 == pytest.approx(0.9470, abs=5e-5)
+    assert (found.icc_2_1, found.icc_3_1) == pytest.approx((0.9500, 0.9470), abs=5e-5)
     assert found.sem == pytest.approx(7.557, abs=1e-3)
-    assert found.mdc95 == pytest.approx(20.95, abs=5e-3)
-    assert pytest.approx(2.772, abs=5e-4) == MDC_FACTOR
+    assert MeasurementError(None, 0, found.sem, 10**9).change() == pytest.approx(20.95, abs=5e-3)
+    assert MeasurementError(None, 0, 7.6, 10**9).change() == pytest.approx(7.6 * 1.96 * 2**0.5, abs=5e-3)
     differences = [one - other for one, other in WEIR_A]
     assert np.std(differences, ddof=1) == pytest.approx(np.sqrt(2) * found.sem, abs=1e-9)
 
@@ -281,21 +259,29 @@ def test_weir_2005() -> None:
 def test_iccs_agree_with_pingouin(table: list[list[float]]) -> None:
     pingouin = pytest.importorskip("pingouin", reason="the test extra with pingouin is not installed")
     pandas = pytest.importorskip("pandas")
+    places = itertools.product(range(len(table)), range(len(table[0])))
     long = pandas.DataFrame(
-        [
-            (row, column, table[row][column])
-            for row, column in itertools.product(range(len(table)), range(len(table[0])))
-        ],
-        columns=["target", "rater", "score"],
+        [(row, column, table[row][column]) for row, column in places], columns=["target", "rater", "score"]
     )
-    theirs = pingouin.intraclass_corr(long, targets="target", raters="rater", ratings="score").set_index(
-        "Type"
-    )["ICC"]
-    names = dict(zip(["ICC1", "ICC2", "ICC3", "ICC1k", "ICC2k", "ICC3k"], theirs.to_list(), strict=True))
-    ours = repeatability([[float(value) for value in row] for row in table])
-    single = (ours.icc_1_1, ours.icc_2_1, ours.icc_3_1)
-    several = (ours.icc_1_k, ours.icc_2_k, ours.icc_3_k)
-    assert (*single, *several) == pytest.approx(tuple(names.values()), abs=1e-6)
+    theirs = pingouin.intraclass_corr(long, targets="target", raters="rater", ratings="score")[
+        "ICC"
+    ].to_list()
+    ours = repeatability(table)
+    assert [ours.icc_2_1, ours.icc_3_1] == pytest.approx(theirs[1:3], abs=1e-6)
+
+
+def test_moderated_variance_of_smyth_2004() -> None:
+    """Smyth 2004, Stat Appl Genet Mol Biol 3:3, doi 10.2202/1544-6115.1027, section 4: the posterior variance
+    (d0·s0² + d·s²)/(d0 + d), tested with d0 + d degrees of freedom. By hand: d0 4, s0 12; repeats 40/44 and 60/50:
+    s² = (8 + 50)/2 = 29, d = 2, so (576 + 58)/6 = 105.667; t(6; 0.975) = 2.4469 from any table.
+    """
+    error = measurement_error([[40, 44], [60, 50], [70]], 12.0, OwnRowSettings())
+    assert (error.spread**2, error.degrees, error.freedom) == (pytest.approx(29), 2, 6)
+    assert error.sem**2 == pytest.approx(634 / 6)
+    assert error.change() == pytest.approx(2.4469 * np.sqrt(2 * 634 / 6), abs=1e-3)
+    assert measurement_error([], 12.0, OwnRowSettings()).change() == pytest.approx(
+        2.7764 * 12 * np.sqrt(2), abs=2e-3
+    )
 
 
 # --- another library's envelope, with our corners and the true rate ---

@@ -15,13 +15,10 @@ import h5py
 import numpy as np
 import pytest
 
-from planner.emg.bursts import count_bursts
-from planner.emg.clean import clean, envelope
-from planner.emg.frequency import median_frequency, slope
-from planner.emg.motion import course_of
-from planner.emg.quality.range import clipping
+from planner.emg.cleaning import clean, envelope, median_frequency, slope
+from planner.emg.quality import check_channel
 from planner.emg.recording import Channel, Recording
-from planner.emg.repetitions import from_course
+from planner.emg.repetitions import count_bursts, course_of, from_course
 from planner.emg.session import Motion
 from planner.emg.settings import MeasureSettings, QualitySettings
 
@@ -99,7 +96,7 @@ def test_fatigue_lowers_the_median_frequency() -> None:
 def test_clipped_samples_are_found_in_the_fatigue_recording() -> None:
     """The file's attributes say 12 bits, so the converter ends at 0 and at 4095."""
     channel = adc("emg_fatigue.h5")
-    (finding,) = clipping("emg_fatigue.h5", channel, Q)
+    (finding,) = [f for f in check_channel("emg_fatigue.h5", channel, Q, S) if f.check == "clipping"]
     assert [int(np.sum(channel.values == code)) for code in (0, 4095)] == [12, 26]
     assert "12 at the lowest value and 26 at the highest value" in finding.words
 

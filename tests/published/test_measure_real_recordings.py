@@ -12,23 +12,16 @@ import numpy as np
 import pytest
 from shipped import shipped_library
 
-from planner.emg.bursts import count_bursts
-from planner.emg.clean import clean, envelope, moving_rms, odd_samples
-from planner.emg.frequency import median_frequency, slope
+from planner.emg.cleaning import Amplitude, clean, envelope, median_frequency, moving_rms, odd_samples, slope
+from planner.emg.figures import MeasuredSession
 from planner.emg.measuring import measure_session
-from planner.emg.motion import course_of
-from planner.emg.quality.checks import check_channel
-from planner.emg.quality.finding import runs
-from planner.emg.read_c3d import read_c3d
+from planner.emg.quality import check_channel, runs
 from planner.emg.read_csv import read_csv
-from planner.emg.read_edf import read_edf
+from planner.emg.readers import read_c3d, read_edf
 from planner.emg.recording import Recording
-from planner.emg.repetitions import from_course
-from planner.emg.results import MeasuredSession
-from planner.emg.session import Motion
-from planner.emg.session_read import Known, read_session
+from planner.emg.repetitions import count_bursts, course_of, from_course
+from planner.emg.session import Known, Motion, read_session
 from planner.emg.settings import MeasureSettings, QualitySettings
-from planner.emg.windows import Amplitude
 
 OPEN = Path(os.environ.get("PLANNER_EMG_OPEN", Path(__file__).parents[2].parent / "shared" / "emg_open"))
 if not OPEN.is_dir():
@@ -44,8 +37,7 @@ def recording(name: str, **how: object) -> Recording:
     if file.suffix == ".c3d":
         pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
         return read_c3d(file)
-    stated = {"rate_hz": None, "delimiter": None, "time_column": None, "limits": QualitySettings()}
-    return read_csv(file, **{**stated, **how})
+    return read_csv(file, QualitySettings(), **how)
 
 
 def cleaned(found: Recording, label: str) -> tuple[np.ndarray, Amplitude]:

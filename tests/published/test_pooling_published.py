@@ -8,10 +8,9 @@ import numpy as np
 import pytest
 
 from library.method import PoolSettings
-from library.pool import pool_head, pool_library
+from library.pool import moment_spread, pool_head, pool_library
 from library.read import Library
 from library.schema import EvidenceRow
-from library.tau import moment_spread
 
 # Trials of the BCG vaccine: cases and others among the vaccinated, then among the controls.
 # Source: Colditz et al. 1994, JAMA 271:698, as the data set dat.bcg of the R package metadat prints it.
@@ -135,7 +134,7 @@ def row(study: str, exercise: str, mean: float) -> EvidenceRow:
             "citation": study,
             "exercise": exercise,
             "head": "front",
-            "phase": "whole",
+            "phase": "both",
             "metric": "mean",
             "unit": "percent_MVIC",
             "mean": mean,
@@ -151,14 +150,14 @@ def test_a_network_of_three_studies_computed_by_hand() -> None:
     b: fly 40, raise 20   → ln(raise/fly)   = −ln 2
     c: press 50, raise 20 → ln(raise/press) = −ln 2.5      direct
 
-    No SD, no n given: a row's variance is (1 − 0.7)·0.45²/10 + 0.25² = 0.006075 + 0.0625 = 0.068575, so each
-    contrast has v = 2 · 0.068575 = 0.13715. The way round has two contrasts, so weights are 2 to 1:
+    No SD, no n given: a row's variance is (1 − 0.7)·0.45²/10 + 0.25²/2 = 0.006075 + 0.03125 = 0.037325, so each
+    contrast has v = 2 · 0.037325 = 0.07465. The way round has two contrasts, so weights are 2 to 1:
 
     fly:   direct −ln 2,   way round −ln 2.5 + ln 2 = −ln 1.25 → −(2·ln 2 + ln 1.25)/3 = −ln(5)/3  → 5^(−1/3)
     raise: direct −ln 2.5, way round −ln 2 − ln 2   = −ln 4    → −(2·ln 2.5 + ln 4)/3  = −ln(25)/3 → 25^(−1/3)
 
-    Variance of each: 1/(1/v + 1/(2v)) = 2v/3 = 0.0914333. Covariance: fly against raise is the third side of the
-    same triangle, so its variance is 2v/3 too, and cov = (2v/3 + 2v/3 − 2v/3)/2 = v/3 = 0.0457167.
+    Variance of each: 1/(1/v + 1/(2v)) = 2v/3 = 0.0497667. Covariance: fly against raise is the third side of the
+    same triangle, so its variance is 2v/3 too, and cov = (2v/3 + 2v/3 − 2v/3)/2 = v/3 = 0.0248833.
     One degree of freedom is left; direct and way round differ by ln 2 − ln 1.25 = ln 1.6, with variance 3·v₀ at
     tau = 0, v₀ = 2 · 0.006075 = 0.01215: Q = ln(1.6)²/0.03645 = 0.2209/0.03645 = 6.0605.
     """
@@ -172,7 +171,7 @@ def test_a_network_of_three_studies_computed_by_hand() -> None:
     ]
     pooled = pool_head("front", "press", ("press", "fly", "raise"), rows, PoolSettings())
     assert np.exp(pooled.theta) == pytest.approx([1, 0.584804, 0.341995], abs=5e-7)
-    expected = [[0, 0, 0], [0, 0.0914333, 0.0457167], [0, 0.0457167, 0.0914333]]
+    expected = [[0, 0, 0], [0, 0.0497667, 0.0248833], [0, 0.0248833, 0.0497667]]
     assert pooled.covariance == pytest.approx(np.array(expected), abs=5e-8)
     assert (pooled.degrees_of_freedom, pooled.tau) == (1, 0.25)
     assert pooled.q == pytest.approx(6.0605, abs=5e-4)
@@ -188,7 +187,7 @@ def test_pooling_the_shipped_evidence_equals_statsmodels(library: Library, head:
     import statsmodels.api as sm
 
     anchor = library.heads[head].anchor
-    rows = [row for row in library.evidence if row.head == head and not row.left_out]
+    rows = [row for row in library.evidence if row.id in pool_library(library)[head].rows]
     frame = pd.DataFrame(
         {
             "exercise": [row.exercise for row in rows],
@@ -207,8 +206,8 @@ def test_pooling_the_shipped_evidence_equals_statsmodels(library: Library, head:
         if row.against:
             return 0.35**2
         spread = row.sd / row.mean if row.sd else 0.45
-        factor = (4 if row.status == "remembered" else 1) * (2 if row.electrodes == "intramuscular" else 1)
-        return factor * (0.3 * spread**2 / (row.subjects or 10) + pooled.tau**2)
+        factor = {"remembered": 4, "second-hand": 2}.get(row.status, 1) * 2 ** len(row.doubts)
+        return factor * (0.3 * spread**2 / (row.subjects or 10) + pooled.tau**2 / 2)
 
     fit = sm.GLS(
         np.log([row.mean for row in rows]), design, sigma=np.array([variance(row) for row in rows])

@@ -7,12 +7,9 @@ import math
 import pytest
 
 from planner.method import TrainSettings
-from planner.train.formulas import (
+from planner.train.loads import (
     FORMULAS,
-    TooManyRepetitions,
-    load_for,
     one_repetition_maximum,
-    percent_of_maximum,
     repetitions_at,
 )
 
@@ -74,24 +71,8 @@ def test_one_repetition_is_the_load_itself(formula: str) -> None:
 
 @pytest.mark.parametrize("formula", FORMULAS)
 def test_refused_above_twelve(formula: str) -> None:
-    with pytest.raises(TooManyRepetitions):
+    with pytest.raises(ValueError, match="13 repetitions"):
         one_repetition_maximum(50, 13, formula, MOST)
-
-
-# NSCA load chart, rows 1-10 (read); 11, 12, 15 are the textbook rows, from memory (the chart: 12 = 70)
-def test_load_chart() -> None:
-    chart = [percent_of_maximum(row) for row in (*range(1, 13), 15)]
-    assert chart == [100, 95, 93, 90, 87, 85, 83, 80, 77, 75, 70, 67, 65]
-
-
-def test_load_chart_ends_at_fifteen() -> None:
-    with pytest.raises(TooManyRepetitions):
-        percent_of_maximum(16)
-
-
-def test_eight_with_two_in_reserve_from_sixty() -> None:
-    # chart at 8 + 2: 75 % of 60 kg (arithmetic on the chart)
-    assert load_for(60, 8, 2) == 45
 
 
 def test_twelve_after_ten_by_ten() -> None:

@@ -15,7 +15,6 @@ from pathlib import Path
 
 import pulp
 import pytest
-
 from planner.solve.highs import Answer, Ending, Stops, solve
 
 EXACTLY = Stops(gap=0.0, nodes=100_000, seconds=60.0)

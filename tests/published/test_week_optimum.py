@@ -12,6 +12,8 @@ from dataclasses import replace
 
 import by_scipy
 import pytest
+from planner.solve.one_piece import solve_one_piece
+from planner.solve.solved import Solved
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 from week_cases import random_problem
 
@@ -19,8 +21,6 @@ from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.aims import build, dose_room, dose_value, rest_value
 from planner.model.problem import JointBudget, Problem
-from planner.solve.one_piece import solve_one_piece
-from planner.solve.solved import Solved
 from planner.week.plan import solve_problem
 
 CLOSELY = WeekSettings(dose_gap_sets=1e-6, rest_gap_minutes=0.01)

@@ -8,15 +8,15 @@ from typing import Any
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from planner.change.instead import Instead, uses_other_equipment
+from planner.week.best_dose import best_dose
+from planner.week.holding import Holding
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 from week_cases import random_problem
 
-from planner.change.instead import Instead, uses_other_equipment
 from planner.document import Plan
 from planner.model.aims import dose_value, rest_value
 from planner.model.problem import Candidate, Problem
-from planner.week.best_dose import best_dose
-from planner.week.holding import Holding
 
 CABLE = replace(RAISE, key="cable_raise", place=3, implement="cable", station=("cable_station",))
 MACHINE = replace(RAISE, key="machine_raise", place=4, implement="machine", station=("raise_machine",))

@@ -6,13 +6,13 @@ import datetime
 from pathlib import Path
 
 import pytest
+from planner.change.swap.standing import Standing, open_week
+from planner.change.swap.swap import swap_week
+from planner.change.swap.told import Options
 from small_athlete import TODAY, WEEK, keep, make_folder, planned, sets
 
 from library.errors import FaultyInput
 from planner.change.instead_list import InsteadList, instead_list, instead_text
-from planner.change.swap.standing import Standing, open_week
-from planner.change.swap.swap import swap_week
-from planner.change.swap.told import Options
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +71,7 @@ def test_the_text_has_a_line_a_choice_and_explains_its_stars(standing: Standing,
     assert all(name in text for name in names)
     starred = any(choice.said for session in found.sessions for choice in session.choices)
     assert ("* more than a tenth" in text) == starred
-    assert text.count("Changes of the week") == 1 and "minutes' worth" in text
+    assert text.count("Changes of the week") == 1 and "minute-equivalents" in text
 
 
 def test_nothing_fitting_is_said_in_words(standing: Standing, found: InsteadList) -> None:

@@ -35,7 +35,7 @@ def test_a_terminal_gets_the_same_cells_with_whole_keys(monkeypatch: pytest.Monk
     monkeypatch.setattr(command, "sys", SimpleNamespace(stdout=SimpleNamespace(isatty=lambda: True)))
     lines = run().splitlines()
     row = next(line for line in lines if "standing_dumbbell_lateral_raise" in line)
-    assert row.split() == ["standing_dumbbell_lateral_raise", "0.50", "1.00", "0.90"]
+    assert row.split() == ["standing_dumbbell_lateral_raise", "0.51", "1.00", "0.90"]
 
 
 def test_a_head_filters_and_sorts() -> None:

@@ -8,7 +8,6 @@ import typer
 from folders import SMALL_LIBRARY
 from typer.testing import CliRunner
 
-import library.read
 from library.errors import FaultyInput
 from planner.commands import pool as command
 
@@ -95,7 +94,7 @@ def test_an_untied_exercise_stops_the_pooling_and_names_it(folder: Path) -> None
 
 def test_an_installed_library_is_not_written(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     before = (folder / "profiles.csv").read_bytes()
-    monkeypatch.setattr(library.read, "shipped_folder", lambda: folder)
+    monkeypatch.setattr(command, "shipped_folder", lambda: folder)
     with pytest.raises(FaultyInput, match="belongs to an installed program"):
         run()
     run("--check")
@@ -105,6 +104,6 @@ def test_an_installed_library_is_not_written(folder: Path, monkeypatch: pytest.M
 def test_a_checkout_is_written_without_naming_a_folder(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (folder.parent / "pyproject.toml").touch()
     (folder / "profiles.csv").unlink()
-    monkeypatch.setattr(library.read, "shipped_folder", lambda: folder)
+    monkeypatch.setattr(command, "shipped_folder", lambda: folder)
     run()
     assert (folder / "profiles.csv").read_bytes() == (SMALL_LIBRARY / "profiles.csv").read_bytes()

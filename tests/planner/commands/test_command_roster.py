@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-import multiprocessing
-import os
+import signal
 import subprocess
-from concurrent.futures import ProcessPoolExecutor
+import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -14,9 +14,18 @@ import pytest
 from as_process import planner
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
-from planner.roster import work as roster_work
-from planner.roster.rows import HeadTotal, Row, exit_code, row_line, totals_line
-from planner.roster.work import Task, athletes_below, plan_all, plan_one
+from planner.roster import (
+    HeadTotal,
+    Row,
+    Task,
+    Worker,
+    athletes_below,
+    exit_code,
+    plan_all,
+    plan_one,
+    row_line,
+    totals_line,
+)
 
 BROKEN = BRIEF.replace("side = 8", 'side = "many"')
 OPERATED = BRIEF.replace("[history]", "[history]\nsurgery = { date = 2026-10-01, cleared = false }")
@@ -73,7 +82,7 @@ def test_who_fails_is_named_with_the_error_and_the_worst_ends_it(planned: dict[i
     assert told.returncode == 2
     assert f"{club / 'bea'}:\n{club / 'bea' / 'brief.toml'}: target.side" in told.stderr
     assert f"{club / 'cid'}:\n" in told.stderr
-    assert "4 athletes: 2 planned, 1 short of a target, 2 without a week" in told.stderr
+    assert "4 athletes: 2 planned, 0 with pain, 1 short of a target, 2 without a week" in told.stderr
 
 
 def test_lines_and_papers(tmp_path: Path) -> None:
@@ -83,7 +92,7 @@ def test_lines_and_papers(tmp_path: Path) -> None:
     assert told.returncode == 3
     first, second = told.stdout.splitlines()
     sheets = tmp_path / "ada" / "weeks" / WEEK / "sheets.pdf"
-    assert first.startswith(f"Ada, {WEEK}: proven; front ") and first.endswith(f"nothing short; {sheets}")
+    assert first.startswith(f"Ada, {WEEK}: nothing short; proven; front ") and first.endswith(f"; {sheets}")
     assert second.startswith(f"cid, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
     assert sheets.read_bytes().startswith(b"%PDF")
     assert not (tmp_path / "cid" / "weeks").exists()
@@ -142,32 +151,120 @@ def test_a_fault_of_ours_stops_no_other(tmp_path: Path, monkeypatch: pytest.Monk
         raise ZeroDivisionError(folder.name)
 
     monkeypatch.setattr("planner.week.plan.gather", breaks)
-    rows = list(plan_all(folders, WEEK, TODAY, write=False, jobs=1))
+    rows = list(plan_all([Task(folder, WEEK, TODAY, write=False) for folder in folders], jobs=1))
     assert [(row.exit, row.error) for row in rows] == [
         (1, "A fault of ours: ZeroDivisionError: a"),
         (1, "A fault of ours: ZeroDivisionError: b"),
     ]
 
 
-def die_for_bea(task: Task) -> Row:
-    """Stand in for the work: one athlete's process is killed, the others come back."""
-    if task.folder.name == "bea":
+# stands in for the work: bea's process is killed each time, eve's the first time, ken's works without end
+STAND_IN = """
+import os, sys, time
+from pathlib import Path
+from planner import roster
+def plan_one(task):
+    mark = Path({folder!r}, str(os.getpid()))
+    mark.touch()
+    if task.folder.name == "bea" or (task.folder.name == "eve" and len(list(mark.parent.iterdir())) == 1):
         os.kill(os.getpid(), 9)
-    return Row(str(task.folder), task.folder.name, task.week, status="proven")
+    if task.folder.name == "ken":
+        time.sleep(600)
+    return roster.Row(str(task.folder), task.folder.name, task.week, status="proven")
+roster.plan_one = plan_one
+roster.work()
+"""
 
 
-def forked(workers: int) -> ProcessPoolExecutor:
-    """Give a pool whose processes know this test's stand-in."""
-    return ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("fork"))
+def stand_in(folder: Path) -> tuple[str, ...]:
+    return (sys.executable, "-c", STAND_IN.format(folder=str(folder)))
 
 
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: the stand-in would be unknown")
-def test_a_process_that_is_killed_stops_no_other(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(roster_work, "plan_one", die_for_bea)
-    monkeypatch.setattr(roster_work, "_pool", forked)
-    rows = list(plan_all([Path("ada"), Path("bea"), Path("cid")], WEEK, TODAY, write=False, jobs=2))
-    assert [(row.name, row.exit) for row in rows] == [("ada", 0), ("bea", 1), ("cid", 0)]
-    assert "its process ended" in rows[1].error
+def test_a_process_that_is_killed_stops_no_other(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(Worker, "command", stand_in(tmp_path))
+    tasks = [Task(Path(name), WEEK, TODAY, write=False) for name in ("eve", "ada", "bea", "cid", "dan")]
+    rows = list(plan_all(tasks, jobs=2))
+    assert [(row.name, row.exit) for row in rows] == [
+        ("eve", 0),
+        ("ada", 0),
+        ("bea", 1),
+        ("cid", 0),
+        ("dan", 0),
+    ]
+    assert "its process ended" in rows[2].error
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere processes end when their input does")
+@pytest.mark.parametrize("sign", [signal.SIGINT, signal.SIGKILL])
+def test_stopped_or_killed_a_roster_leaves_nobody_at_work(sign: signal.Signals, tmp_path: Path) -> None:
+    program = (
+        "import datetime; from pathlib import Path; from planner import roster\n"
+        f"roster.Worker.command = {stand_in(tmp_path)!r}\n"
+        f"tasks = [roster.Task(Path('ken'), '{WEEK}', datetime.date.today(), False)] * 9\n"
+        "print(list(roster.plan_all(tasks, 2)))"
+    )
+    running = subprocess.Popen([sys.executable, "-c", program], stderr=subprocess.DEVNULL)
+    while len(workers := [int(mark.name) for mark in tmp_path.iterdir()]) < 2:
+        time.sleep(0.05)
+    running.send_signal(sign)
+    running.wait(20)
+    deadline = time.monotonic() + 20
+    while (
+        alive := [one for one in workers if Path(f"/proc/{one}").exists()]
+    ) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert not alive and len(list(tmp_path.iterdir())) == 2  # and nobody new was put to work
+
+
+COMMON = (
+    "socket",
+    "json",
+    "csv",
+    "random",
+    "queue",
+    "signal",
+    "pickle",
+    "typing",
+    "decimal",
+    "select",
+    "numpy",
+    "pulp",
+)
+FOREIGN = (
+    *COMMON,
+    *("scipy", "highspy", "pandas", "typer", "pydantic", "weasyprint", "jinja2", "rich", "tomllib"),
+)
+FOREIGN += (
+    "subprocess",
+    "multiprocessing",
+    "tempfile",
+    "hashlib",
+    "logging",
+    "datetime",
+    "planner",
+    "library",
+    "ctypes",
+)
+
+
+@pytest.mark.parametrize(
+    "words", [("roster", ".", "--week", WEEK, "--jobs", 2), ("doctor",), ("week", "ada", "--week", WEEK)]
+)
+def test_no_file_of_a_folder_is_ever_run(words: tuple[object, ...], tmp_path: Path) -> None:
+    for name in ("ada", "bea"):
+        make_folder(tmp_path / name)
+    assert len(FOREIGN) == 30
+    for folder in (tmp_path, tmp_path / "ada", tmp_path / "bea"):
+        for name in FOREIGN:
+            (folder / f"{name}.py").write_text(f"open({str(tmp_path / 'was-run')!r}, 'w')", encoding="utf-8")
+    told = subprocess.run(
+        [sys.executable, "-P", "-m", "planner", *map(str, words)],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+    )
+    assert told.returncode == 0, told.stderr
+    assert not (tmp_path / "was-run").exists()
 
 
 def test_the_worst_code_counts() -> None:
@@ -179,13 +276,21 @@ def test_the_worst_code_counts() -> None:
     assert exit_code([rows[0]]) == 0
 
 
-def test_what_is_short_and_what_to_read_first_stand_in_the_line() -> None:
+def test_pain_stands_first_then_what_is_short() -> None:
     heads = (HeadTotal("front", 6.0, 6), HeadTotal("side", 11.8, 14), HeadTotal("rear", 7.96, 8))
-    row = Row("f", "Zoë", WEEK, "stopped", heads, ("Pain.", "No questionnaire."), "f/sheets.pdf")
-    line = f"Zoë, {WEEK}: stopped; front 6.0 of 6, side 11.8 of 14, rear 8.0 of 8; SHORT: side by 2.2; 2 warnings"
-    assert row_line(row) == f"{line}; f/sheets.pdf"
-    assert totals_line([row]) == "1 athlete: 1 planned, 1 short of a target, 0 without a week"
-    assert (
-        row_line(Row("f", "Zoë", WEEK, "proven"))
-        == f"Zoë, {WEEK}: proven; nothing to train; nothing short; not written"
+    row = Row(
+        "f", "Zoë", WEEK, "stopped", ("Rear raise: pain 7.",), heads, ("No questionnaire.",), "f/sheets.pdf"
     )
+    line = row_line(row)
+    said = (
+        "PAIN: Rear raise: pain 7.",
+        "SHORT of target: side by 2.2",
+        "stopped",
+        "side 11.8 of 14",
+        "1 warning",
+    )
+    places = [line.index(words) for words in (*said, "f/sheets.pdf")]
+    assert places == sorted(places)
+    assert totals_line([row]) == "1 athlete: 1 planned, 1 with pain, 1 short of a target, 0 without a week"
+    empty = row_line(Row("f", "Zoë", WEEK, "proven"))
+    assert "nothing short" in empty and "nothing to train" in empty and empty.endswith("not written")

@@ -15,12 +15,12 @@ import jsonschema
 import pytest
 from folders import BRIEFS, copy_of
 from in_process import Run, program
-
-from planner.athlete.writing import write_week
 from planner.change.choices.report import Choices
-from planner.change.instead_list import InsteadList
 from planner.change.swap.report import SwapReport
 from planner.change.why.report import Why
+
+from planner.athlete.writing import write_week
+from planner.change.instead_list import InsteadList
 from planner.commands import why as why_command
 from planner.document import WeekDocument
 from planner.sheets.render import Laid

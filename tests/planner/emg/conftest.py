@@ -11,9 +11,9 @@ import pytest
 from folders import DEMO
 
 from library.read import Library
+from planner.emg.figures import MeasuredSession
 from planner.emg.measuring import measure_session
-from planner.emg.results import MeasuredSession
-from planner.emg.session_read import Known, ReadSession, read_session
+from planner.emg.session import Known, ReadSession, read_session
 
 RATE = 1000
 RECORDINGS = DEMO / "recordings"

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library.errors import FaultyInput
-from planner.emg.clean import check_rate, clean, envelope, high_corner, moving_rms
+from planner.emg.cleaning import check_rate, clean, envelope, high_corner, moving_rms
 from planner.emg.recording import Channel
 from planner.emg.settings import MeasureSettings
 
@@ -154,7 +154,7 @@ def test_channels_of_one_file_may_have_different_rates(lab):
 def test_power_is_that_of_scipys_welch_up_to_a_constant(samples):
     from scipy.signal import welch
 
-    from planner.emg.frequency import mean_power
+    from planner.emg.cleaning import mean_power
 
     values = np.random.default_rng(3).standard_normal(2700) + 5
     _, theirs = welch(values, nperseg=samples, noverlap=samples // 2, window="hann")

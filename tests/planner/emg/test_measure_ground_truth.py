@@ -11,9 +11,9 @@ import json
 import numpy as np
 import pytest
 
+from planner.emg.figures import MeasuredSession
 from planner.emg.measuring import measure_session
-from planner.emg.results import MeasuredSession
-from planner.emg.session_read import read_session
+from planner.emg.session import read_session
 
 LIMITS = {"mean": 0.04, "total": 0.04, "peak": 0.08}
 

@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 
-from planner.emg.quality.checks import check_channel
-from planner.emg.quality.finding import Finding, runs, spoiled
+from planner.emg.quality import Finding, check_channel, runs, spoiled
 from planner.emg.recording import Channel
 from planner.emg.settings import MeasureSettings, QualitySettings
 

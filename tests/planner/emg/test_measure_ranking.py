@@ -5,22 +5,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.emg.compare import Entry, Ranking, rankings, rir_windows
+from library.method import OwnRowSettings
 from planner.emg.measuring import measure_session
-from planner.emg.table import activation_table, ranking_text, session_text
-from planner.emg.trust import MDC_FACTOR, repeatability
+from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
+from planner.emg.words import activation_table, ranking_text, session_text
 
 RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
-
-
-def by_total(session, **how):
-    return [r for r in rankings(session, **how) if r.metric == "total"]
 
 
 def test_the_first_repetitions_that_all_have_are_compared(lab):
     lab.set("a.csv", 1, repetitions=6)
     lab.set("b.csv", 2, repetitions=4, scale=0.3)
-    (ranking,) = by_total(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
+    (ranking,) = rankings(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
     assert ranking.k == 4
     assert [len(entry.values[0]) for entry in ranking.entries] == [4, 4]
     assert [entry.exercise for entry in ranking.entries] == [RAISE, PRESS]
@@ -29,7 +25,7 @@ def test_the_first_repetitions_that_all_have_are_compared(lab):
 def test_a_set_with_too_few_repetitions_does_not_shorten_the_others(lab):
     lab.set("a.csv", 1, repetitions=6)
     lab.set("b.csv", 2, repetitions=2)
-    (ranking,) = by_total(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
+    (ranking,) = rankings(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
     assert ranking.k == 6 and len(ranking.entries) == 1
     assert "only 2 repetitions count" in ranking.left_out[0]
 
@@ -38,7 +34,7 @@ def test_loads_are_told_apart_and_repeats_are_joined(lab):
     for name in "abc":
         lab.set(f"{name}.csv", ord(name))
     session = lab.measure(lab.trial("a.csv", load=8), lab.trial("b.csv", load=10), lab.trial("c.csv", load=8))
-    (ranking,) = by_total(session)
+    (ranking,) = rankings(session)
     assert sorted(entry.trials for entry in ranking.entries) == [(1, 3), (2,)]
     assert {entry.label.split(", ")[1] for entry in ranking.entries} == {"8 kg", "10 kg"}
 
@@ -52,7 +48,7 @@ def test_sets_more_than_one_rir_apart_are_not_ranked_together(lab):
     )  # fmt: skip
     groups = [{t.trial.file for t in group} for group in rir_windows(session.trials, 1.0)]
     assert groups == [{"a.csv", "b.csv"}, {"c.csv"}, {"d.csv"}]
-    found = by_total(session)
+    found = rankings(session)
     assert [r.rir for r in found] == [(0, 1), (3, 3), None]
     assert "RIR not stated" in ranking_text(session, found[2])
 
@@ -77,7 +73,7 @@ def test_placements_are_ranked_apart_and_need_their_own_reference(lab):
         lab.trial("b.csv", PRESS, placement=2),
         *(lab.reference(f"h{n}.csv") for n in range(3)),
     )
-    assert [r.placement for r in by_total(session)] == [1, 2]
+    assert [r.placement for r in rankings(session)] == [1, 2]
     units = {key: reference.unit for key, reference in session.references.items()}
     assert units == {("side right", 1): "percent_MVIC", ("side right", 2): "percent_session_max"}
 
@@ -86,40 +82,30 @@ def entry(name, *trials):
     return Entry(name, name, tuple(range(len(trials))), trials)
 
 
-def ranking(*entries):
-    table = [list(values) for one in entries for values in one.values]
-    return Ranking(
-        ("side",), "right", 1, "total", "percent_MVIC", (2, 2), 3, tuple(sorted(entries, key=lambda e: -e.mean)),
-        repeatability(table), None,
-    )  # fmt: skip
+def ranking(*entries, repeats=((),)):
+    own = OwnRowSettings()
+    error = measurement_error(repeats, own.repeat_error, own)
+    ordered = tuple(sorted(entries, key=lambda e: -e.mean))
+    return Ranking(("side",), "right", 1, "percent_MVIC", (2, 2), 3, ordered, error)
 
 
 def test_exercises_closer_than_the_smallest_detectable_change_are_too_close_to_call():
-    one = ranking(entry("a", (100, 104, 96)), entry("b", (98, 99, 106)), entry("c", (60, 57, 63)))
-    assert one.mdc95 == pytest.approx(MDC_FACTOR * one.sem)
-    a, b, c = (
-        one.entries if one.entries[0].exercise == "a" else (one.entries[1], one.entries[0], one.entries[2])
-    )
-    assert one.too_close(a, b) and not one.too_close(a, c)
-    assert [one.rank(e) for e in (a, b, c)] == [1, 1, 3]
-    assert one.close_to(c) == []
+    """Without repeats: t(4; 0.975) = 2.776, so 2.776·12·sqrt(2) = 47.1 between two sets, 40.8 of one and two."""
+    one = ranking(entry("a", (80, 84, 76)), entry("b", (40, 41, 48)), entry("c", (30, 27, 33)))
+    assert one.error.change() == pytest.approx(47.12, abs=0.01)
+    assert one.error.change(1, 2) == pytest.approx(40.81, abs=0.01)
+    a, b, c = one.entries
+    assert one.too_close(a, b) and one.too_close(b, c) and not one.too_close(a, c)
+    assert [one.rank(e) for e in (a, b, c)] == [1, 1, 2]
+    assert one.close_to(a) == [b]
 
 
-def test_the_larger_of_both_errors_counts():
-    steady = repeatability([[10, 10], [20, 20]])
-    loose = repeatability([[10, 18, 12], [20, 30, 18]])
-    base = ranking(entry("a", (10, 18, 12)), entry("b", (20, 30, 18)))
-    from dataclasses import replace
-
-    assert replace(base, by_repetitions=loose, by_trials=steady).sem == loose.sem
-    assert replace(base, by_repetitions=steady, by_trials=loose).sem == loose.sem
-    assert replace(base, by_repetitions=None, by_trials=None).mdc95 is None
-
-
-@given(st.lists(st.floats(1, 200), min_size=2, max_size=8), st.floats(0.1, 30))
-def test_ranks_never_contradict_the_means(means, spread):
-    entries = [entry(f"e{n}", (mean - spread, mean, mean + spread)) for n, mean in enumerate(means)]
-    one = ranking(*entries)
+@given(
+    st.lists(st.floats(1, 200), min_size=2, max_size=8), st.lists(st.floats(1, 99), min_size=2, max_size=3)
+)
+def test_ranks_never_contradict_the_means(means, repeated):
+    entries = [entry(f"e{n}", (mean, mean, mean)) for n, mean in enumerate(means)]
+    one = ranking(*entries, repeats=[repeated])
     ranks = [one.rank(e) for e in one.entries]
     assert ranks == sorted(ranks) and ranks[0] == 1
     for first, second in zip(one.entries, one.entries[1:], strict=False):
@@ -128,9 +114,8 @@ def test_ranks_never_contradict_the_means(means, spread):
 
 def test_one_set_alone_is_not_ranked(lab):
     session = lab.measure(lab.trial(lab.set("a.csv")))
-    (found,) = by_total(session)
-    assert found.mdc95 is None
-    assert "nothing tells its error" in ranking_text(session, found)
+    (found,) = rankings(session)
+    assert found.lone
     assert "Not ranked: Standing dumbbell lateral raise" in session_text(session, [found])
 
 
@@ -163,7 +148,7 @@ def test_heads_are_summed_and_the_watched_share_is_told(lab):
         lab.trial(write_two(lab, "b.csv", 0.3, 0.3, 0.2, 5), PRESS),
         *(lab.reference(f"h{n}.csv") for n in range(3)),
     )
-    single = {r.heads: r for r in by_total(session, combinations=[("front", "side")])}
+    single = {r.heads: r for r in rankings(session, combinations=[("front", "side")])}
     summed = single["front", "side"]
     for one in summed.entries:
         parts = [
@@ -180,7 +165,7 @@ def test_heads_are_summed_and_the_watched_share_is_told(lab):
 
 def test_heads_without_a_reference_contraction_are_not_summed(lab):
     session = two_heads(lab, lab.trial(write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1)))
-    assert [r.heads for r in rankings(session, [("front", "side")], ("mean",))] == [
+    assert [r.heads for r in rankings(session, [("front", "side")])] == [
         ("front",), ("side",), ("upper_trapezius",),
     ]  # fmt: skip
     assert session.trials[0].watched_share("upper_trapezius", "right", {"front", "side"}) is None
@@ -205,17 +190,14 @@ def test_a_weak_head_beside_a_strong_one_is_named_as_possible_crosstalk(lab):
 def test_the_text_has_everything_and_is_of_one_piece(demo):
     text = session_text(demo, rankings(demo, [("front", "side")]))
     for words in (
-        "by total",
-        "by peak",
-        "too close to call with",
-        "SEM",
+        "by mean",
+        "total",
+        "peak",
+        "too close to call",
         "smallest detectable change",
         "9-24 %MVIC",
     ):
         assert words in text
-    assert "front delt + side delt right by total" in text
-    assert (
-        max(len(line) for line in text.splitlines() if "ICC" not in line and "Exercises are" not in line)
-        < 200
-    )
-    assert np.isfinite([r.sem for r in rankings(demo)]).all()
+    assert "front delt + side delt right by mean" in text
+    assert max(len(line) for line in text.splitlines() if "ICC" not in line and "Ranked by" not in line) < 200
+    assert np.isfinite([r.error.sem for r in rankings(demo)]).all()

@@ -7,9 +7,8 @@ import numpy as np
 import pytest
 
 from library.errors import FaultyInput
-from planner.emg.read_c3d import read_c3d
 from planner.emg.read_csv import read_csv
-from planner.emg.read_edf import read_edf
+from planner.emg.readers import read_c3d, read_edf
 from planner.emg.settings import QualitySettings
 
 ROWS = [(0.0, 1.5, -2.25), (0.001, 1.25, 0.5), (0.002, -3.5, 0.125), (0.003, 4.0, 8.0)]
@@ -22,8 +21,7 @@ def text(separator=",", decimal=".", header=("time_s", "EMG side (mV)", "angle_d
 
 
 def read(file, **how):
-    stated = {"rate_hz": None, "delimiter": None, "time_column": None, "limits": QualitySettings()}
-    return read_csv(file, **{**stated, **how})
+    return read_csv(file, **{"limits": QualitySettings(), **how})
 
 
 @pytest.mark.parametrize(

@@ -3,8 +3,12 @@
 import numpy as np
 import pytest
 
-from planner.emg.reference import ReferenceLevel, choose_reference, missing_tests
-from planner.emg.reference_tests import reach, read_tests, wanted_tests
+from planner.emg.references import (
+    ReferenceLevel,
+    choose_reference,
+    missing_tests,
+    reach,
+)
 from planner.emg.settings import MeasureSettings
 
 S = MeasureSettings()
@@ -27,11 +31,6 @@ def levels(tests, best=1.0, trials=3):
         for place, test in enumerate(tests)
         for n in range(trials)
     ]
-
-
-def test_the_default_set_is_the_five_tests():
-    assert wanted_tests() == WANTED
-    assert [read_tests()[key].number for key in WANTED] == [1, 3, 4, 5, 6]
 
 
 def test_the_largest_of_all_trials_of_all_tests_counts_and_a_full_set_is_not_blamed():

@@ -6,12 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.emg.marks import from_marks, kind_of
-from planner.emg.motion import Course, course_of
 from planner.emg.recording import Channel, Mark, Recording
-from planner.emg.repetitions import from_course
+from planner.emg.repetitions import Course, course_of, from_course
 from planner.emg.session import MarkWords, Motion
 from planner.emg.settings import MeasureSettings
+from planner.emg.splitting import from_marks, kind_of
 
 S = MeasureSettings()
 

@@ -6,9 +6,8 @@ import pytest
 from folders import DEMO, copy_of
 
 from library.credit import set_credit
-from planner.emg.into import add_to_athlete
-from planner.emg.rows import rows_of
-from planner.publishing.week import check_sound
+from planner.emg.evidence import add_to_athlete, rows_of
+from planner.publish import check_sound
 from planner.week.plan import gather, plan_week
 
 

@@ -132,7 +132,7 @@ def test_rates_and_units_of_sensors_count_where_the_file_has_none(lab):
 
 
 def test_without_a_renderer_the_html_is_left_and_the_error_says_where(demo_folder, tmp_path, monkeypatch):
-    from planner.emg.paper import page
+    from planner.emg import report
     from planner.sheets import render
 
     def fails(html, refine=None):
@@ -140,6 +140,6 @@ def test_without_a_renderer_the_html_is_left_and_the_error_says_where(demo_folde
 
     monkeypatch.setattr(render, "html_to_pdf", fails)
     with pytest.raises(PaperNotMade, match=r"measurement\.html"):
-        page.write_paper(tmp_path, "measurement", "<html></html>")
+        report.write_paper(tmp_path, "measurement", "<html></html>")
     assert (tmp_path / "measurement.html").read_text() == "<html></html>"
     assert PaperNotMade.exit_code == 4

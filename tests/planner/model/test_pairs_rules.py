@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from planner.model.limits.time import seconds_used
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, tiny
 from week_cases import random_problem
 
 from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.aims import rest_value
-from planner.model.limits.time import seconds_used
 from planner.model.order import in_blocks
 from planner.model.pairs import (
     leaves_a_first_lift,

@@ -9,6 +9,12 @@ import by_scipy
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from planner.model.limits.time import seconds_used
+from planner.solve.fast import solve_fast
+from planner.solve.in_turns import PairedKnapsack
+from planner.solve.one_piece import hold_row, solve_one_piece
+from planner.week.best_dose import best_dose
+from planner.week.holding import Holding
 from small_weeks import found, week_in_pairs
 from tiny_week import FLY, MONDAY, PRESS, RAISE, tiny
 from week_cases import random_problem
@@ -16,15 +22,9 @@ from week_cases import random_problem
 from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.aims import build, dose_room, dose_value, rest_value
-from planner.model.limits.time import seconds_used
 from planner.model.pairs import pairs_of
 from planner.model.problem import Problem
-from planner.solve.fast import solve_fast
-from planner.solve.in_turns import PairedKnapsack
-from planner.solve.one_piece import hold_row, solve_one_piece
 from planner.solve.patterns import Decomposition
-from planner.week.best_dose import best_dose
-from planner.week.holding import Holding
 
 
 @pytest.mark.parametrize("seed", range(9))

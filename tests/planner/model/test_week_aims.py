@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import by_scipy
 import pytest
+from planner.solve.highs import Stops
+from planner.solve.one_piece import solve_one_piece
 from tiny_week import FLY, PRESS, RAISE, goal, tiny
 from week_cases import random_problem
 
 from planner.document import Plan, State
 from planner.model.aims import build, dose_room, dose_value, misses, rest_value
 from planner.model.problem import HeadGoal, Problem
-from planner.solve.highs import Stops
-from planner.solve.one_piece import solve_one_piece
 
 EXACTLY = Stops(gap=0.0, nodes=20000, seconds=60.0)
 CLOSE = 1e-5  # the solver's own tolerance of a whole number, times the largest price

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from planner.week.filed import library_ratios
 
 from library.method import CreditSettings
 from library.read import Library
@@ -16,7 +17,6 @@ from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
-from planner.week.filed import library_ratios
 from planner.week.pins import refused_pins
 
 Make = Callable[..., Inputs]

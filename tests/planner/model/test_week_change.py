@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from planner.model.change import change_price, exercises_exchanged, price_change, sets_moved
 from tiny_week import MONDAY, TUESDAY, tiny
 
 from planner.document import Plan
-from planner.model.change import change_price, exercises_exchanged, price_change, sets_moved
 from planner.model.problem import Problem
 from planner.model.program import Program
 

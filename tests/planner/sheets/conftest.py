@@ -9,8 +9,6 @@ import pytest
 import sample_week as weeks
 from sample_library import sample_library
 
-from planner.method import SheetSettings
-from planner.sheets.desk import Desk
 from planner.sheets.paper import render_coach, render_sheets
 
 DRAWN = re.compile(rb"<((?:[0-9a-fA-F]{4})+)>")
@@ -62,23 +60,23 @@ def library():
 
 @pytest.fixture(scope="session")
 def desk(library):
-    return Desk(weeks.sample_week(), library, weeks.sample_brief(), SheetSettings())
+    return weeks.sample_desk(library)
 
 
 @pytest.fixture(scope="session")
-def sheets(library):
-    return Paper(render_sheets(weeks.sample_week(), library, weeks.sample_brief()))
+def sheets(desk):
+    return Paper(render_sheets(desk))
 
 
 @pytest.fixture(scope="session")
-def coach(library):
-    return Paper(render_coach(weeks.sample_week(), library, weeks.sample_brief()))
+def coach(desk):
+    return Paper(render_coach(desk))
 
 
 @pytest.fixture(scope="session")
 def longest(library):
     return {
-        paper: Paper(render_sheets(weeks.longest_week(), library, weeks.sample_brief(paper)))
+        paper: Paper(render_sheets(weeks.sample_desk(library, weeks.longest_week(), paper)))
         for paper in ("A4", "Letter")
     }
 
@@ -87,4 +85,4 @@ def longest(library):
 def foreign(library):
     """A name in four scripts, with signs and with markup in it."""
     week = weeks.sample_week(athlete=FOREIGN, sessions=weeks.sample_week().sessions[:1])
-    return Paper(render_sheets(week, library, weeks.sample_brief()))
+    return Paper(render_sheets(weeks.sample_desk(library, week)))

@@ -1,19 +1,18 @@
-"""What a client's page says, before it is laid out."""
+"""What a client's page says, before it is laid out: cards, warnings, cautions, sessions without a page."""
+
+import datetime
 
 import sample_week as weeks
 from hypothesis import given
 from hypothesis import strategies as st
+from sample_week import sample_desk
+from sample_week import sample_page as page
 
-from planner.document import ExerciseWarning, Replacement
-from planner.method import SheetSettings
-from planner.sheets import client
-from planner.sheets.desk import Desk
-from planner.sheets.paper import sheets_html
-
-
-def page(library, *exercises, **brief):
-    week = weeks.sample_week(sessions=(weeks.session("Mon", exercises),))
-    return client.pages(Desk(week, library, weeks.sample_brief(**brief), SheetSettings()))[0]
+from planner.document import ExerciseWarning, MadeChange, Replacement
+from planner.sheets import client, say
+from planner.sheets.client import care
+from planner.sheets.paper import coach_html, sheets_html
+from planner.sheets.table import week_table
 
 
 def test_exercises_stand_in_their_order(library):
@@ -63,25 +62,40 @@ def test_what_the_log_asks_besides_load_and_range_stands_on_the_sheet(library):
     assert (card.note, card.find) == (note, "")  # it was done before: nobody has to find the load
     assert page(library, weeks.planned(weeks.PRESS, 1)).cards[0].note == ""
     noted = weeks.session("Mon", (weeks.planned(weeks.PRESS, 1, load_note=note),))
-    assert note in sheets_html(weeks.sample_week(sessions=(noted,)), library, weeks.sample_brief())
+    assert note in sheets_html(sample_desk(library, weeks.sample_week(sessions=(noted,))))
 
 
 def test_a_set_to_the_last_rep_is_found_so_too(library):
-    assert page(library, weeks.planned(weeks.PRESS, 1, rir=0)).cards[0].find.endswith("reps leave none.")
+    assert "leave none" in page(library, weeks.planned(weeks.PRESS, 1, rir=0)).cards[0].find
 
 
-def test_a_replacement_that_gives_another_dose_says_so(library):
+def test_both_replacements_say_their_sets_and_who_gets_another_dose(library):
     other = Replacement(
         exercise=weeks.RAISE, sets=3, reps=(8, 12), differs={"front": -1.2, "rear": -0.5, "side": 0.4}
     )
-    card = page(library, weeks.planned(weeks.PRESS, 1, instead=(other,))).cards[0]
-    assert card.taken_note == "less for the front delt and rear delt, more for the side delt"
-    assert (card.taken, card.taken_dosage) == ("Standing dumbbell lateral raise", "3 × 8–12")
+    same = Replacement(exercise=weeks.REAR, sets=4, reps=(15, 15))
+    card = page(library, weeks.planned(weeks.PRESS, 1, instead=(other, same))).cards[0]
+    assert [taken[1:] for taken in card.taken] == [
+        ("3 × 8–12", "less for the front delt and rear delt, more for the side delt"),
+        ("4 × 15", ""),
+    ]
+    assert page(library, weeks.planned(weeks.PRESS, 1, instead=())).cards[0].taken == ()
 
 
-def test_no_replacement_no_line(library):
-    card = page(library, weeks.planned(weeks.PRESS, 1, instead=())).cards[0]
-    assert (card.taken, card.taken_dosage, card.taken_note) == ("", "", "")
+def test_warm_up_sets_stand_with_their_loads_where_they_are_known(library):
+    sets = {"warmup_sets": 2, "load": 40.0, "load_unit": "kg"}
+    known = weeks.planned(weeks.PRESS, 1, warmup_loads=(20, 27.5), **sets)
+    assert page(library, known).cards[0].warmup == ("20 kg", "27.5 kg")
+    assert page(library, weeks.planned(weeks.PRESS, 1, **sets)).cards[0].warmup == ("lighter", "lighter")
+
+
+def test_a_station_is_named_with_its_place_in_this_gym(library):
+    places = {"city_club": {"cable_station": "back wall"}, "home": {"cable_station": "cellar"}}
+    cable = weeks.planned("one_arm_low_cable_lateral_raise", 1)
+    week = weeks.sample_week(sessions=(weeks.session("Mon", (cable,)),))
+    desk = client.Desk(week, library, weeks.sample_brief(), places=places)
+    assert "(back wall)" in client.pages(desk)[0].cards[0].needs
+    assert "back wall" in coach_html(desk) and "cellar" not in coach_html(desk)
 
 
 def test_two_cues_at_most(library):
@@ -126,11 +140,11 @@ def warned(library, *sessions):
             ExerciseWarning(exercise=weeks.REAR, text=RISING, first_sheet=True),
         ),
     )
-    made = client.pages(Desk(week, library, weeks.sample_brief(), SheetSettings()))
+    made = client.pages(sample_desk(library, week))
     return [page.warnings for page in made]
 
 
-def test_what_an_exercise_is_warned_of_stands_on_each_sheet_that_has_it(library):
+def test_the_client_reads_what_exercises_are_warned_of_where_they_stand_and_no_remark_to_the_coach(library):
     press = weeks.planned(weeks.PRESS, 1)
     rear = weeks.planned(weeks.REAR, 2)
     monday, wednesday, saturday = (
@@ -138,8 +152,8 @@ def test_what_an_exercise_is_warned_of_stands_on_each_sheet_that_has_it(library)
         weeks.session("Wed", (rear,)),
         weeks.session("Sat", (press, rear)),
     )
-    assert warned(library, monday, wednesday, saturday) == [(ASK, RISING), (PAIN, RISING), (PAIN, RISING)]
-    assert warned(library, wednesday, monday) == [(ASK, PAIN, RISING), ()]
+    assert warned(library, monday, wednesday, saturday) == [(RISING,), (PAIN, RISING), (PAIN, RISING)]
+    assert warned(library, wednesday, monday) == [(PAIN, RISING), ()]
 
 
 def test_an_exercise_that_is_only_the_replacement_is_warned_of_too(library):
@@ -148,9 +162,126 @@ def test_an_exercise_that_is_only_the_replacement_is_warned_of_too(library):
         weeks.session(day, (weeks.planned(weeks.PRESS, 1, instead=found),))
         for day, found in (("Mon", ()), ("Sat", instead))
     ]
-    assert warned(library, *sessions) == [(ASK, RISING), (PAIN, RISING)]
+    assert warned(library, *sessions) == [(RISING,), (PAIN, RISING)]
 
 
 def test_less_load_for_an_exercise_that_no_sheet_has_is_not_the_clients_to_read(library):
     press = weeks.session("Mon", (weeks.planned(weeks.PRESS, 1),))
-    assert warned(library, press) == [(ASK, RISING)]
+    assert warned(library, press) == [(RISING,)]
+
+
+def test_a_careful_region_gets_the_change_and_a_clear_one_does_not(library):
+    press = library.exercises[weeks.PRESS]
+    careful = care(press, sample_desk(library, joints={"subacromial": "careful"}))
+    assert (
+        careful == "Stop a hand's width below shoulder height, thumbs up. Free the floor around you of plates"
+    )
+    clear = care(press, sample_desk(library, joints={}, history={}))
+    assert clear == "Free the floor around you of plates"
+
+
+def test_a_grade_below_moderate_asks_for_no_change_unless_the_region_is_to_be_avoided(library):
+    press = library.exercises[weeks.PRESS]
+    careful, avoid = (
+        sample_desk(library, joints={"elbow": word}, history={}) for word in ("careful", "avoid")
+    )
+    assert "handle" not in care(press, careful)
+    assert "handle" in care(press, avoid)
+
+
+def test_changes_are_never_left_out_and_cautions_fill_up_to_the_most(library):
+    press = library.exercises[weeks.PRESS]
+    stressed = {
+        region: press.stress["subacromial"].model_copy(update={"grade": grade, "change": f"change {region}"})
+        for region, grade in (("subacromial", 2), ("elbow", 3))
+    }
+    hurt = press.model_copy(update={"stress": stressed, "cautions": ("one", "two", "three")})
+    both = {"subacromial": "careful", "elbow": "careful"}
+    assert care(hurt, sample_desk(library, joints=both)) == "Change elbow. Change subacromial"
+    assert care(hurt, sample_desk(library, joints={}, history={})) == "One. Two"
+
+
+def test_the_same_change_for_two_regions_is_said_once(library):
+    press = library.exercises[weeks.PRESS]
+    twice = press.model_copy(update={"stress": {**press.stress, "elbow": press.stress["subacromial"]}})
+    both = {"subacromial": "careful", "elbow": "careful"}
+    assert care(twice, sample_desk(library, joints=both)).count("hand's width") == 1
+
+
+def test_the_surgeons_yes_is_asked_for_after_an_operation_alone(library):
+    caution = "After shoulder surgery only with the surgeon's written yes."
+    raised = library.exercises[weeks.RAISE].model_copy(update={"cautions": (caution,), "stress": {}})
+    assert care(raised, sample_desk(library)) == ""
+    operated = {"surgery": {"date": datetime.date(2025, 1, 1), "cleared": True}}
+    assert care(raised, sample_desk(library, history=operated)) == caution.rstrip(".")
+    assert care(raised, sample_desk(library, history={"flags": ("after_surgery",)})) == caution.rstrip(".")
+
+
+def test_sheets_warn_of_what_the_week_was_planned_with(library):
+    """The stricter of flag and [joints] counts, but a region that the coach calls clear in so many words is clear."""
+    assert sample_desk(library, joints={}).allowed["elbow"] == "careful"  # from the flag
+    assert sample_desk(library, joints={"elbow": "avoid"}).allowed["elbow"] == "avoid"
+    freed = sample_desk(library, joints={"elbow": "clear"})
+    assert freed.allowed["elbow"] == "clear"
+    assert client.careful_names(freed) == []
+
+
+def test_regions_to_go_easy_on_are_named_once_a_page(library):
+    assert client.careful_names(sample_desk(library)) == ["top of the shoulder, under the arch", "elbow"]
+
+
+def swapped():
+    week = weeks.sample_week()
+    monday = week.sessions[0].model_copy(update={"state": "done"})
+    saturday = week.sessions[2].model_copy(update={"state": "missed"})
+    changes = (
+        MadeChange(kind="minutes", name="Thu", minutes=32),
+        MadeChange(kind="without", name="pike_push_up"),
+    )
+    return weeks.sample_week(sessions=(monday, week.sessions[1], saturday), changes=changes)
+
+
+def test_what_became_of_a_session_stands_where_its_minutes_stood(library):
+    week = swapped()
+    assert [say.minutes(session) for session in week.sessions] == [
+        "trained",
+        say.minutes(week.sessions[1]),
+        "missed",
+    ]
+    html = sheets_html(sample_desk(library, week))
+    assert "· trained" in html and "Saturday, 5 December 2026: missed." in html
+
+
+def test_a_session_without_work_has_a_line_on_the_page_before_and_no_page(library):
+    press = (weeks.planned(weeks.PRESS, 1),)
+    days = (("Mon", ()), ("Tue", press), ("Thu", ()), ("Fri", press), ("Sat", ()))
+    week = weeks.sample_week(sessions=tuple(weeks.session(day, work) for day, work in days))
+    made = client.pages(sample_desk(library, week))
+    assert [page.key for page in made] == ["Tue", "Fri"]
+    assert [[line.split(",")[0] for line in page.also] for page in made] == [
+        ["Monday", "Thursday"],
+        ["Saturday"],
+    ]
+
+
+@given(st.lists(st.integers(1, 2), min_size=2, max_size=6))
+def test_a_long_session_is_cut_between_blocks_and_nothing_is_lost(sizes):
+    blocks = tuple(tuple(f"{n}{part}" for part in range(size)) for n, size in enumerate(sizes))
+    whole = client.Page("Mon", "Monday", "", 1, 1, "", "", (), blocks, (), ("Tuesday: missed.",))
+    first, second = client.split(whole, 2)
+    assert first.blocks + second.blocks == blocks and first.blocks and second.blocks
+    assert abs(len(first.cards) - len(second.cards)) <= 3
+    assert (first.also, second.also) == ((), whole.also)
+
+
+def test_the_table_says_it_too(library):
+    table = week_table(swapped(), library)
+    assert "Monday, city_club, trained" in table
+    assert "Saturday, city_club, missed\n" in table  # and not that nothing was planned
+
+
+def test_the_coach_reads_what_holds_for_this_week_alone(library):
+    html = coach_html(sample_desk(library, swapped()))
+    name = library.exercises["pike_push_up"].name
+    assert f"For this week alone: 32 min on Thursday; Without {name}." in html
+    assert "For this week alone" not in coach_html(sample_desk(library))

@@ -1,16 +1,21 @@
-"""The renderer: fetches our own files alone; when it fails, the HTML survives it."""
+"""The renderer and its PDFs: our fonts alone, tags, one fixed date, same bytes; when it fails, the HTML survives."""
 
+import os
 import sys
+import tempfile
+import time
 
 import pytest
 import sample_week as weeks
+from fontTools.ttLib import TTFont
 
 from planner.errors import PaperNotMade
-from planner.sheets.fetch import OURS, OnlyOurFiles
+from planner.sheets import render as importing
 from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
-from planner.sheets.render import html_to_pdf
+from planner.sheets.render import OURS, html_to_pdf, our_file
 
 PAGE = '<!doctype html><html lang="en"><head><title>t</title></head><body>{}</body></html>'
+OUR_FAMILIES = {"Sheet", "Sheet-Hebrew", "Sheet-Arabic", "Sheet-Signs"}
 
 
 @pytest.mark.parametrize(
@@ -44,18 +49,18 @@ def test_a_style_that_reaches_for_anything_else_is_refused(rule):
 
 def test_our_own_files_are_given():
     font = next((OURS / "fonts").glob("*.ttf"))
-    assert OnlyOurFiles().fetch(font.as_uri()).read() == font.read_bytes()
+    assert our_file(font.as_uri()) == font.read_bytes()
 
 
 @pytest.mark.parametrize("render, html_of", [(render_sheets, sheets_html), (render_coach, coach_html)])
 def test_without_the_renderer_the_html_is_carried_by_the_error(library, monkeypatch, render, html_of):
     for name in [name for name in sys.modules if name.split(".")[0] == "weasyprint"]:
         monkeypatch.setitem(sys.modules, name, None)
-    asked = (weeks.sample_week(), library, weeks.sample_brief())
+    desk = weeks.sample_desk(library)
     with pytest.raises(PaperNotMade, match="The PDF could not be made") as missing:
-        render(*asked)
+        render(desk)
     assert missing.value.exit_code == 4
-    assert missing.value.html == html_of(*asked)
+    assert missing.value.html == html_of(desk)
     assert weeks.NAME in missing.value.html
     assert "\n" not in str(missing.value)
 
@@ -79,3 +84,146 @@ def test_html_needs_no_renderer():
         "import sys, planner.sheets.paper; assert not {'weasyprint', 'jinja2', 'numpy'} & set(sys.modules)"
     )
     subprocess.run([sys.executable, "-c", script], check=True)
+
+
+def test_no_copy_of_a_font_stays_behind(desk, monkeypatch, tmp_path):
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    assert render_sheets(desk).pdf and render_coach(desk).pdf
+    assert not list(tmp_path.iterdir())
+
+
+def family(font):
+    return font.removesuffix("-Semi-Condensed").removesuffix("-Bold")
+
+
+def test_only_our_fonts_are_embedded(sheets, coach, longest, foreign):
+    for paper in (sheets, coach, foreign, *longest.values()):
+        assert {family(font) for font in paper.fonts()} <= OUR_FAMILIES
+    assert {family(font) for font in foreign.fonts()} == OUR_FAMILIES
+
+
+def test_signs_and_foreign_names_have_their_letters(foreign, coach, sheets):
+    for paper in (foreign, coach, sheets):
+        assert b"0000" not in paper.glyphs()  # glyph 0 is the empty box that stands for a missing letter
+    # a reader of PDF files may turn or join letters of Hebrew and Arabic, each letter is there all the same
+    assert set("Ωμέγα Жанна ≤ ≥ × – é ליאת ليلى") <= set(foreign.pages[0])
+
+
+def test_markup_in_a_name_is_printed_as_it_stands(foreign):
+    assert "<img src=http://example.org/a.png>" in foreign.pages[0]
+    assert "<img" not in foreign.html
+
+
+def test_marks_that_turn_the_writing_direction_are_dropped(library):
+    html = coach_html(weeks.sample_desk(library, weeks.sample_week(athlete="Zo\u202eë\u0007")))
+    assert "<bdi>Zoë</bdi>" in html
+
+
+def test_both_papers_are_tagged_with_title_and_language(sheets, coach):
+    for paper, title in ((sheets, "Training sheets"), (coach, "Coach's pages")):
+        root = paper.reader.root_object
+        assert root["/MarkInfo"]["/Marked"]
+        assert root["/StructTreeRoot"]["/K"]
+        assert root["/Lang"] == "en"
+        assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+        assert paper.reader.metadata.title == f"{title}: {weeks.NAME}, week 2026-W49"
+        assert b"pdfuaid:part" in paper.reader.root_object["/Metadata"].get_data()
+
+
+def test_the_only_date_in_a_pdf_is_the_weeks(sheets, coach):
+    for paper in (sheets, coach):
+        assert paper.reader.metadata["/CreationDate"] == "D:20261130"
+        assert "/ModDate" not in paper.reader.metadata
+
+
+def test_the_same_week_gives_the_same_bytes_on_another_day(desk, sheets, coach, monkeypatch):
+    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
+    tomorrow = time.time() + 86_400
+    monkeypatch.setattr(time, "time", lambda: tomorrow)
+    assert render_sheets(desk).pdf == sheets.pdf
+    assert render_coach(desk).pdf == coach.pdf
+    assert "SOURCE_DATE_EPOCH" not in os.environ
+
+
+def test_tables_and_headings_are_tagged_as_such(sheets, coach):
+    assert {"/H1", "/H2", "/Table", "/TH", "/TD", "/L", "/LI"} <= _kinds(sheets)
+    assert {"/H1", "/H2", "/Table", "/TH", "/TD", "/Figure"} <= _kinds(coach)
+
+
+def test_the_chart_has_words_for_those_who_cannot_see_it(coach):
+    figures = [one for one in _elements(coach) if one["/S"] == "/Figure"]
+    assert len(figures) == 1
+    assert figures[0]["/Alt"].startswith("Direct sets a week. Front delt: 12.4, 90 % interval 10.6 to 14.1")
+
+
+def test_the_shipped_fonts_are_small_and_carry_their_licence():
+    fonts = sorted((OURS / "fonts").glob("*.ttf"))
+    assert sum(font.stat().st_size for font in fonts) < 2_500_000
+    licence = (OURS / "fonts" / "OFL.txt").read_text(encoding="utf-8")
+    assert "SIL OPEN FONT LICENSE" in licence
+    for font in fonts:
+        assert font.name in licence
+        assert "SIL Open Font License" in TTFont(font)["name"].getDebugName(13)
+
+
+def _elements(paper):
+    open_ones = [paper.reader.root_object["/StructTreeRoot"]]
+    while open_ones:
+        one = open_ones.pop().get_object()
+        if isinstance(one, list):
+            open_ones += one
+        elif isinstance(one, dict):
+            open_ones += [one["/K"]] if "/K" in one else []
+            if "/S" in one:
+                yield one
+
+
+def _kinds(paper):
+    return {one["/S"] for one in _elements(paper)}
+
+
+@pytest.fixture
+def mac(monkeypatch):
+    monkeypatch.setattr(sys, "platform", "darwin")
+    monkeypatch.setenv("HOMEBREW_PREFIX", "")
+    monkeypatch.setenv(importing.SEARCH_PATH, "")  # set, so that it is put back afterwards
+    return monkeypatch
+
+
+def test_the_search_by_name_finds_a_library_in_brews_folder(mac, tmp_path):
+    dyld = pytest.importorskip(
+        "ctypes.macholib.dyld", reason="some Linux distributions leave macOS's search out"
+    )
+    library = tmp_path / "lib" / "libpango-1.0.dylib"
+    library.parent.mkdir()
+    library.touch()
+    mac.setenv("HOMEBREW_PREFIX", str(tmp_path))
+    with pytest.raises(ValueError, match="could not be found"):
+        dyld.dyld_find(library.name)
+    with importing.renderer_import():
+        assert dyld.dyld_find(library.name) == str(library)
+
+
+def test_folders_that_the_user_named_stay_first(mac):
+    mac.setenv(importing.SEARCH_PATH, "/mine:/usr/local/lib")
+    with importing.renderer_import():
+        pass
+    assert os.environ[importing.SEARCH_PATH].split(":")[:3] == [
+        "/mine",
+        "/usr/local/lib",
+        "/opt/homebrew/lib",
+    ]
+
+
+def test_elsewhere_the_environment_stays_as_it_is(monkeypatch):
+    monkeypatch.setattr(sys, "platform", "linux")
+    monkeypatch.delenv(importing.SEARCH_PATH, raising=False)
+    with importing.renderer_import():
+        pass
+    assert importing.SEARCH_PATH not in os.environ
+
+
+def test_what_the_import_says_stays_off_the_standard_output(capsys):
+    with importing.renderer_import():
+        print("could not import some external libraries")
+    assert capsys.readouterr().out == ""

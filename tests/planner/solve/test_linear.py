@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from planner.solve.hand_over import hand_over, silent
+from planner.solve.linear import relax
 from scipy.optimize import linprog
 
 from planner.model.program import INFINITE, Row, Variable
-from planner.solve.hand_over import hand_over, silent
-from planner.solve.linear import relax
 
 WHOLE = {7: Variable("a", 0, 3, whole=True), 2: Variable("b", 0, INFINITE, whole=True)}  # numbers with holes
 

@@ -6,6 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
+from planner.solve.fast import solve_fast
+from planner.solve.found import Aim, Found
+from planner.solve.highs import Answer, Ending
+from planner.solve.one_piece import solve_one_piece
+from planner.solve.solved import Solved
+from planner.week.holding import Holding
+from planner.week.proven import is_proven, proofs
 from small_weeks import found, week_with_wishes
 from tiny_week import FLY, goal, tiny
 from week_cases import random_problem
@@ -15,14 +22,7 @@ from planner.method import WeekSettings
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.problem import Problem
 from planner.solve import by_totals, search
-from planner.solve.fast import solve_fast
-from planner.solve.found import Aim, Found
-from planner.solve.highs import Answer, Ending
-from planner.solve.one_piece import solve_one_piece
 from planner.solve.search import Search
-from planner.solve.solved import Solved
-from planner.week.holding import Holding
-from planner.week.proven import is_proven, proofs
 
 DUST = 1e-5
 

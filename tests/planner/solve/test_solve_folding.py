@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from planner.solve.fast import solve_fast
+from planner.solve.folding import OF_USE, Folding
+from planner.solve.integer import can_be_broken
 from small_weeks import week_over_or_in_turns
 from tiny_week import tiny
 from week_cases import random_problem
 
 from planner.model.aims import build
 from planner.model.program import INFINITE, Row
-from planner.solve.fast import solve_fast
-from planner.solve.folding import OF_USE, Folding
-from planner.solve.integer import can_be_broken
 
 
 @pytest.mark.parametrize("pick", [min, max])

@@ -6,6 +6,9 @@ from dataclasses import replace
 
 import by_scipy
 import pytest
+from planner.solve.highs import Stops
+from planner.solve.integer import over_blocks
+from planner.solve.one_piece import hold_row
 from small_weeks import week_with_a_session_over
 from tiny_week import goal, tiny
 from week_cases import random_problem
@@ -13,9 +16,6 @@ from week_cases import random_problem
 from planner.method import WeekSettings
 from planner.model.aims import build
 from planner.model.program import Program
-from planner.solve.highs import Stops
-from planner.solve.integer import over_blocks
-from planner.solve.one_piece import hold_row
 from planner.solve.patterns import UNMET, Decomposition
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from planner.solve.found import Found
+from planner.solve.steps import Step, next_step
 
 from planner.method import SEARCH
 from planner.model.program import INFINITE
-from planner.solve.found import Found
-from planner.solve.steps import Step, next_step
 
 GAP = 2.0
 FAR, NEAR = SEARCH.far_gaps * GAP, 0.0  # what a better plan may cost above the linear bound

@@ -6,6 +6,13 @@ from dataclasses import replace
 
 import by_scipy
 import pytest
+from planner.solve.by_totals import ByTotals
+from planner.solve.fast import solve_fast
+from planner.solve.found import Aim, Found
+from planner.solve.highs import Ending, Stops
+from planner.solve.integer import minimize_blocks, over_blocks, plan_of_blocks
+from planner.solve.one_piece import hold_row
+from planner.solve.totals import Totals
 from small_weeks import week_over_or_in_turns
 from tiny_week import goal, tiny
 from week_cases import random_problem
@@ -14,15 +21,8 @@ from planner.method import SEARCH
 from planner.model.aims import build, dose_value, rest_value
 from planner.model.program import INFINITE, Program, Row, Terms
 from planner.solve import by_totals, search
-from planner.solve.by_totals import ByTotals
-from planner.solve.fast import solve_fast
-from planner.solve.found import Aim, Found
-from planner.solve.highs import Ending, Stops
-from planner.solve.integer import minimize_blocks, over_blocks, plan_of_blocks
-from planner.solve.one_piece import hold_row
 from planner.solve.patterns import Decomposition
 from planner.solve.search import Search
-from planner.solve.totals import Totals
 
 EXACT = Stops(0.0, 100_000, 60.0)
 AT_ONCE = Stops(0.0, 0, 60.0)  # finds nothing but what it starts from

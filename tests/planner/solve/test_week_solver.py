@@ -10,10 +10,10 @@ from typing import Any
 import highspy
 import pulp
 import pytest
+from planner.solve.highs import ENDINGS, THREADS, Answer, Ending, Solver, Stops, solve
 
 from planner.errors import SolverFault
 from planner.solve import highs
-from planner.solve.highs import ENDINGS, THREADS, Answer, Ending, Solver, Stops, solve
 
 FREELY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 

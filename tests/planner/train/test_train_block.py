@@ -1,4 +1,4 @@
-"""The weeks of a block."""
+"""The weeks of a block: names, targets, effort, and which are lighter."""
 
 from __future__ import annotations
 
@@ -8,63 +8,86 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.document import BlockMark
-from planner.method import TRAIN
-from planner.train.block import Dose, asked_reserve, block_weeks, is_lighter, next_target
+from library.errors import FaultyInput
+from planner.athlete.brief import Block
+from planner.method import TRAIN, TrainSettings
+from planner.train.block import (
+    BlockWeek,
+    Dose,
+    asked_reserve,
+    block_week,
+    for_skill,
+    marks_of,
+    next_target,
+)
 
-SIDE = {"side": Dose(6, 10, 20)}
+SIDE = Dose(6, 10, 20)
+FIRST = "2026-W40"
+STEADY = Block()
+SIXTH = replace(TRAIN, lighter_every_weeks=6)
 
 
-def targets(weeks: int, ramp: float) -> list[float]:
-    return [week.doses["side"].target for week in block_weeks(SIDE, weeks, ramp_share=ramp)]
+def laid_out(
+    weeks: int, ramp: float = 0.0, dose: Dose = SIDE, block: Block = STEADY, settings: TrainSettings = TRAIN
+) -> list[BlockWeek]:
+    marks = marks_of(FIRST, weeks, ramp, block, settings).values()
+    return [block_week({"side": dose}, mark, block, settings=settings) for mark in marks]
 
 
-def test_steady_by_default_with_every_sixth_week_lighter() -> None:
-    assert targets(8, 0.0) == [10, 10, 10, 10, 10, 5, 10, 10]
+def targets(weeks: int, ramp: float, settings: TrainSettings = TRAIN) -> list[float]:
+    return [week.doses["side"].target for week in laid_out(weeks, ramp, settings=settings)]
+
+
+def test_all_is_steady_unless_the_coach_asks() -> None:
+    weeks = laid_out(8)
+    assert {week.doses["side"].target for week in weeks} == {10}
+    assert {week.rir(2) for week in weeks} == {2}
+    assert not any(week.lighter for week in weeks)
+
+
+def test_the_brief_names_reserve_lighter_weeks_and_weeks_away() -> None:
+    block = Block(reserve=(3, 2, 2, 1), lighter=("2026-W43",), away=("2026-W41",))
+    assert list(marks_of(FIRST, 4, 0.0, block)) == ["2026-W40", "2026-W42", "2026-W43", "2026-W44"]
+    weeks = laid_out(4, block=block)
+    assert [week.rir(2) for week in weeks] == [3, 2, 2, 1]
+    assert [week.doses["side"].target for week in weeks] == [10, 10, 5, 10]
+
+
+def test_a_block_never_begins_with_a_week_away() -> None:
+    marks = marks_of(FIRST, 2, 0.0, Block(away=(FIRST,)))
+    assert [(name, mark.first) for name, mark in marks.items()] == [
+        ("2026-W41", "2026-W41"),
+        ("2026-W42", "2026-W41"),
+    ]
+
+
+def test_a_reserve_list_shorter_than_the_block_is_refused_by_name() -> None:
+    with pytest.raises(FaultyInput) as refused:
+        marks_of(FIRST, 3, 0.0, Block(reserve=(2, 2)))
+    (fault,) = refused.value.faults
+    assert (fault.file, fault.where) == ("brief.toml", "block.reserve")
+
+
+def test_a_lighter_week_leaves_more_in_reserve_where_none_is_named() -> None:
+    week = laid_out(2, block=Block(lighter=("2026-W41",)))[1]
+    assert (week.rir(2), week.smallest_block, week.doses["side"]) == (4, 1, Dose(3, 5, 20))
 
 
 def test_a_step_holds_two_hard_weeks_and_a_lighter_week_halves_the_step_before_it() -> None:
-    assert targets(9, 0.20) == [10, 10, 12, 12, 14, 7, 14, 16, 16]
+    assert targets(9, 0.20, SIXTH) == [10, 10, 12, 12, 14, 7, 14, 16, 16]
 
 
-def test_the_ceiling_ends_the_ramp() -> None:
-    assert max(targets(30, 0.20)) == 20
+def test_the_ramp_ends_below_the_ceiling() -> None:
+    assert max(targets(26, 0.20)) == 19
 
 
 def test_a_head_that_is_not_trained_stays_so() -> None:
-    weeks = block_weeks({"front": Dose(0, 0, 0)}, 5, ramp_share=0.2)
-    assert {week.doses["front"].target for week in weeks} == {0}
+    assert {week.doses["side"].target for week in laid_out(5, 0.2, Dose(0, 0, 0))} == {0}
 
 
-def test_effort_and_repetitions_by_week() -> None:
-    weeks = block_weeks(SIDE, 7)
-    assert [week.rir(2) for week in weeks] == [3, 2, 2, 2, 1, 4, 2]  # the last run is one week long
-    assert [week.rir(0) for week in weeks] == [1, 0, 0, 0, 0, 2, 0]
-    assert {week.reps((8, 12)) for week in weeks} == {(8, 12)}
-
-
-def test_repetitions_may_fall_by_week() -> None:
-    falling = replace(TRAIN, reps_less_each_week=2)
-    weeks = block_weeks(SIDE, 7, settings=falling)
-    assert [week.reps((8, 12)) for week in weeks][:3] == [(8, 12), (6, 10), (4, 8)]
-    assert weeks[5].reps((8, 12)) == (8, 12)
-    assert weeks[6].reps((8, 12)) == (8, 12)  # a new run begins anew
-    assert weeks[4].reps((8, 12)) == (1, 4)
-
-
-def test_no_lighter_week_if_the_coach_says_so() -> None:
-    assert not any(is_lighter(number, replace(TRAIN, lighter_every_weeks=0)) for number in range(1, 20))
-
-
-@pytest.mark.parametrize("ramp", [-0.1, 0.21])
-def test_a_ramp_beyond_the_cap_is_refused(ramp: float) -> None:
-    with pytest.raises(ValueError, match="20 %"):
-        block_weeks(SIDE, 4, ramp_share=ramp)
-
-
-def test_no_weeks_are_refused() -> None:
-    with pytest.raises(ValueError, match="at least one"):
-        block_weeks(SIDE, 0)
+def test_one_in_reserve_is_not_for_who_has_not_practised() -> None:
+    assert [for_skill(1, skill) for skill in (1, 2, 3)] == [2, 1, 1]
+    assert for_skill(3, 1) == 3
 
 
 @given(target=st.floats(1, 40), share=st.floats(0, 0.5))
@@ -74,26 +97,18 @@ def test_a_step_is_whole_and_never_above_twenty_percent_or_one_set(target: float
     assert then <= max(target + 1, 1.2 * target) + 1e-9
 
 
-@given(
-    target=st.floats(1, 30),
-    room=st.floats(0, 20),
-    weeks=st.integers(1, 24),
-    share=st.floats(0, 0.2),
-)
-def test_hard_weeks_never_fall_and_never_pass_the_ceiling(
+@given(target=st.floats(1, 30), room=st.floats(0, 20), weeks=st.integers(1, 24), share=st.floats(0, 0.2))
+def test_hard_weeks_never_fall_and_never_come_to_the_ceiling(
     target: float, room: float, weeks: int, share: float
 ) -> None:
     dose = Dose(target / 2, target, target + room)
-    laid = block_weeks({"side": dose}, weeks, ramp_share=share)
+    laid = laid_out(weeks, share, dose, settings=SIXTH)
     hard = [week.doses["side"].target for week in laid if not week.lighter]
     assert hard == sorted(hard)
-    assert max(hard) <= dose.ceiling
-    assert [week.number for week in laid] == list(range(1, weeks + 1))
+    assert max(hard) <= max(dose.ceiling - 1, target)
 
 
 def test_what_each_week_of_a_block_asked_in_reserve() -> None:
-    marks = {
-        f"2026-W{39 + number}": BlockMark(first="2026-W40", number=number, of=7, lighter=number == 6)
-        for number in range(1, 8)
-    }
-    assert list(asked_reserve(marks, 2).values()) == [3, 2, 2, 2, 1, 4, 2]
+    marks = marks_of(FIRST, 6, 0.0, STEADY, SIXTH)
+    assert list(asked_reserve(marks, 2).values()) == [2, 2, 2, 2, 2, 4]
+    assert list(asked_reserve(marks, 2, reserve=(3, 3, 2, 2, 1, 4)).values()) == [3, 3, 2, 2, 1, 4]

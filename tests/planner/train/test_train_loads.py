@@ -9,25 +9,16 @@ from hypothesis import strategies as st
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.train.loads import available_loads, heaviest_within, lightest_from
+from planner.train.loads import available_loads, heaviest_within, lightest_from, warmup_loads
 
 
 def gym_of(loads: dict[str, object]) -> Gym:
     return Gym.model_validate({"equipment": list(loads), "loads": loads})
 
 
-def test_steps_end_at_the_heaviest(exercise: Callable[..., Exercise]) -> None:
-    loads = available_loads(gym_of({"dumbbells": {"from": 2.5, "to": 10, "step": 2.5}}), exercise())
-    assert loads == (2.5, 5, 7.5, 10)
-
-
 def test_decimal_steps_show_no_binary_dust(exercise: Callable[..., Exercise]) -> None:
     loads = available_loads(gym_of({"dumbbells": {"from": 0.1, "to": 0.5, "step": 0.1}}), exercise())
     assert loads == (0.1, 0.2, 0.3, 0.4, 0.5)
-
-
-def test_a_list_is_sorted_and_named_once(exercise: Callable[..., Exercise]) -> None:
-    assert available_loads(gym_of({"dumbbells": [10, 4, 4, 6]}), exercise()) == (4, 6, 10)
 
 
 def test_nothing_listed(exercise: Callable[..., Exercise]) -> None:
@@ -49,3 +40,23 @@ def test_nearest_loads_frame_the_wanted_one(loads: list[float], wanted: int) -> 
     assert below is None or (below <= wanted and not any(below < load <= wanted for load in loads))
     assert above is None or (above >= wanted and not any(wanted <= load < above for load in loads))
     assert below is not None or above is not None
+
+
+def test_warm_up_sets_rise_to_the_work_load() -> None:
+    dumbbells = tuple(range(2, 42, 2))
+    assert warmup_loads(20, 2, dumbbells) == (8, 16)  # 40 and 80 %
+    assert warmup_loads(20, 1, dumbbells) == (12,)
+    assert warmup_loads(20, 0, dumbbells) == ()
+    assert warmup_loads(2, 2, dumbbells) == ()  # nothing lighter is here
+    assert warmup_loads(20, 2, None) == ()
+
+
+@given(
+    st.lists(st.integers(1, 100).map(float), min_size=1, unique=True), st.integers(1, 4), st.integers(1, 120)
+)
+def test_warm_up_loads_can_be_made_and_never_fall(loads: list[float], sets: int, work: int) -> None:
+    warm = warmup_loads(work, sets, loads)
+    assert len(warm) in (0, sets)
+    assert set(warm) <= set(loads)
+    assert list(warm) == sorted(warm)
+    assert all(load < work for load in warm)

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.log.record import LoggedSet, clearance
-from planner.train.progression import next_load, sets_of
+from planner.log.record import LoggedSet
+from planner.train.progression import next_load
 
 ExerciseMaker = Callable[..., Exercise]
 GymMaker = Callable[..., Gym]
@@ -27,24 +27,12 @@ def test_first_time_says_how_to_find_the_load(exercise: ExerciseMaker, gym: GymM
     assert "8–12" in answer.reason
 
 
-def test_full_range_goes_up_one_step(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
-    answer = next_load(sets(22, [12, 12, 12], [2, 2, 2]), exercise(), gym(), (8, 12), 2)
-    assert (answer.load, answer.unit, answer.reps) == (24, "kg", (8, 12))
-    assert "+9 %" in answer.reason
-
-
 def test_one_set_below_the_top_keeps_the_load(
     exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
 ) -> None:
     answer = next_load(sets(22, [12, 12, 11], [2, 2, 2]), exercise(), gym(), (8, 12), 2)
     assert answer.load == 22
     assert "12, 12, 11 last time" in answer.reason
-
-
-def test_top_reached_with_less_in_reserve_keeps_the_load(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    assert next_load(sets(22, [12, 12, 12], [2, 2, 1.5]), exercise(), gym(), (8, 12), 2).load == 22
 
 
 def test_effort_not_written_is_taken_as_asked(
@@ -113,13 +101,6 @@ def test_reserve_is_used_for_repetitions_first(
     assert stopped_short.load == 32  # 13 at the asked effort: past the top
 
 
-def test_other_repetitions_are_asked(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
-    # 10 with 2 in reserve at 30 kg: maximum 42; 4-6 at 2 in reserve is T(7) = 83 %: 34.9 → 34
-    answer = next_load(sets(30, [10, 10], [2, 2]), exercise(), gym(), (4, 6), 2)
-    assert answer.load == 34
-    assert "± 10 %" in answer.reason
-
-
 def test_station_without_listed_loads(exercise: ExerciseMaker, sets: SetsMaker) -> None:
     bare = Gym.model_construct(unit="kg", equipment=("dumbbells",), loads={})
     up = next_load(sets(40, [12, 12], [2, 2]), exercise(), bare, (8, 12), 2)
@@ -135,10 +116,25 @@ def test_pounds_are_never_read_as_kilograms(exercise: ExerciseMaker, gym: GymMak
     assert next_load(in_pounds, exercise(), gym(), (8, 12), 2).first_time
 
 
-def test_only_the_newest_session_counts(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
-    later = datetime.date(2026, 11, 9)
-    history = sets(24, [9, 9], [2, 2], date=later) + sets(22, [12, 12], [2, 2])
-    assert next_load(history, exercise(), gym(), (8, 12), 2).load == 24
+def test_all_sessions_of_the_last_trained_week_decide(
+    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
+) -> None:
+    thursday, later = datetime.date(2026, 11, 5), datetime.date(2026, 11, 9)
+    monday_short = sets(22, [12, 9], [2, 2]) + sets(22, [12, 12], [2, 2], date=thursday, session="Thu")
+    answer = next_load(monday_short, exercise(), gym(), (8, 12), 2)
+    assert (answer.load, "12, 9; 12, 12 last time" in answer.reason) == (22, True)
+    week_after = sets(22, [12, 12], [2, 2], date=later)
+    assert next_load(monday_short + week_after, exercise(), gym(), (8, 12), 2).load == 24
+
+
+def test_a_load_that_the_gym_no_longer_lists_becomes_the_next_lighter(
+    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
+) -> None:
+    answer = next_load(sets(21, [9, 9], [2, 2]), exercise(), gym(), (8, 12), 2)
+    assert answer.load == 20
+    light = next_load(sets(5, [9, 9], [2, 2]), exercise(), gym(start=10), (8, 12), 2)
+    assert light.load is None
+    assert light.sheet_note
 
 
 def test_the_working_load_is_the_most_used_one(
@@ -154,20 +150,14 @@ def test_pain_eases_the_last_load(exercise: ExerciseMaker, gym: GymMaker, sets: 
     assert "20 % less would be 17.6 kg, the next lighter here is 16 kg (-27 %)" in answer.reason
 
 
-def test_a_gym_that_has_the_share_exactly_needs_no_more_words(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    answer = next_load(sets(20, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
-    assert answer.reason.startswith("Pain last time: 16 kg (-20 %)")
-
-
 def test_pain_takes_a_set_where_nothing_lighter_is_there(
     exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
 ) -> None:
     answer = next_load(sets(20, [12], [2]), exercise(), gym(start=20), (8, 12), 2, pain_share=0.8)
     assert (answer.load, answer.fewer_sets) == (20, 1)
-    assert "1 set less" in answer.reason
-    assert answer.sheet_note == "Because of pain: leave out 1 set, same range of motion or less."
+    coarse = next_load(sets(20, [12], [2]), exercise(), gym(start=10, step=10), (8, 12), 2, pain_share=0.8)
+    assert (coarse.load, coarse.fewer_sets) == (20, 1)  # 10 kg are far lighter than the 16 asked for
+    assert answer.sheet_note == "Because of pain: 1 set less than last week, same range of motion or less."
 
 
 def test_repetitions_above_the_range_are_told_to_the_client(
@@ -178,15 +168,6 @@ def test_repetitions_above_the_range_are_told_to_the_client(
     assert f"go up to {earning.reps[1]} repetitions" in earning.sheet_note
     for plain in (sets(22, [12, 12], [2, 2]), sets(22, [9, 9], [2, 2]), []):
         assert next_load(plain, exercise(), gym(), (8, 12), 2).sheet_note == ""
-
-
-def test_a_load_that_pain_lowers_further_than_asked_says_why(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    coarse = next_load(sets(30, [10], [2]), exercise(), gym(step=10, start=10), (8, 12), 2, pain_share=0.8)
-    assert "20 % less would be 24 kg, the next lighter here is 20 kg (-33 %)" in coarse.reason
-    exact = next_load(sets(20, [10], [2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
-    assert "16 kg (-20 %), same range" in exact.reason
 
 
 def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(
@@ -208,14 +189,6 @@ def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(
     assert unwritten.load == 30
 
 
-def test_less_reserve_than_last_time_is_used_as_ever(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    history = sets(30, [9, 9], [3, 3])
-    with_then = next_load(history, exercise(), gym(), (8, 12), 2, asked_then={"2026-W45": 3})
-    assert with_then == next_load(history, exercise(), gym(), (8, 12), 2)
-
-
 def test_body_and_band_progress_by_repetitions(
     exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
 ) -> None:
@@ -229,17 +202,8 @@ def test_body_and_band_progress_by_repetitions(
     assert (eased.load, eased.fewer_sets) == (None, 1)
 
 
-def test_sets_of_keeps_stations_and_gyms_apart(sets: SetsMaker) -> None:
-    key = "seated_dumbbell_overhead_press"
-    here = sets(22, [12], [2])
-    elsewhere = sets(30, [12], [2], gym="home")
-    other = sets(8, [15], [2], exercise="lateral_raise")
-    cleared = [clearance(key, datetime.date(2026, 11, 3))]
-    assert sets_of(here + elsewhere + other + cleared, key, "club") == here
-
-
 @given(
-    load=st.integers(1, 30).map(lambda step: 2.0 * step),
+    load=st.integers(2, 60).map(float),
     done=st.lists(st.tuples(st.integers(0, 25), st.integers(0, 8)), min_size=1, max_size=5),
     low=st.integers(3, 15),
     width=st.integers(0, 6),
@@ -262,6 +226,7 @@ def test_every_answer_keeps_the_rules(
     room, asked = gym(), (low, low + width)
     lift = exercise(multi_joint=multi)
     history = sets(load, [reps for reps, _ in done], [left for _, left in done])
+    history += sets(load, [done[0][0]], [done[0][1]], date=datetime.date(2026, 11, 5), session="Thu")
     answer = next_load(history, lift, room, asked, rir, pain_share=0.8 if pain else 1.0)
     assert answer.load is not None
     assert answer.load % 2 == 0  # this gym makes even loads only
@@ -271,6 +236,6 @@ def test_every_answer_keeps_the_rules(
     elif answer.load > 1.1 * load + 1e-9:
         needed = asked[1] + 20 * (answer.load / load - 1) - 1e-6  # two repetitions for each 10 %
         earned = all(reps >= needed and left >= rir for reps, left in done)
-        assert earned or "estimated maximum" in answer.reason
+        assert earned
     elif answer.load > load:
         assert all(reps + left - rir >= asked[1] for reps, left in done)

@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from planner.verify.goal_rules import Goal
 from planner.verify.goals import missed_goals
 
 MON, THU = "document.sessions.0", "document.sessions.1"
@@ -22,56 +21,103 @@ def days(first: str, second: str) -> dict[str, Any]:
     return changes
 
 
-CASES: list[tuple[str, dict[str, Any], tuple[tuple[float, float], ...]]] = [
-    ("dose:rear", {}, ((2, 2),)),
-    ("ceiling:side", {}, ((0.4, 0.4),)),
-    ("ceiling:front", {"brief.target.front.ceiling": 12}, ((0.5, 0.5),)),  # 10.1 + 2.4
-    # half of 30; press 8; the bench press at 0.9 gives 3.6 direct sets elsewhere, counted in or not
+def instead_of(old: str, new: str) -> dict[str, Any]:
+    """Put another exercise in the place of one of the three, on both days."""
+    place = ("press", "raise", "cable_fly").index(old)
+    return {f"{day}.exercises.{place}.exercise": new for day in (MON, THU)}
+
+
+SPARSE = {f"{THU}.exercises": []}
+PRESS_ONLY = {f"{THU}.exercises.2": "<gone>", f"{THU}.exercises.1": "<gone>"}
+CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
+    ("dose:rear", {}, (2, 2)),
+    ("ceiling:side", {}, (0.2, 0.2)),
+    ("ceiling:front", {"brief.target.front.ceiling": 11}, (1, 1)),  # 8 + 4 of 4.5
+    ("own:front", {"brief.target.front": {"target": 30}}, (10, 10)),  # 0.6·30 − 8
+    # six sets of the front lift elsewhere at 0.8 are own: 0.6·30 − 4.8 − 8
     (
-        "direct:front",
-        {"brief.target.front": {"target": 30}, "own": {"front": {"bench_press": 0.9}}},
-        ((3.4, 7),),
+        "own:front",
+        {"brief.target.front": {"target": 30}, "brief.elsewhere": {"front_lift": 6}},
+        (5.2, 5.2),
     ),
     # the front lift at 0.8: 8 sets of it on press's place, smallest block 2·0.8 above half of the target 1
-    (
-        "share:front_lift:front",
-        {f"{day}.exercises.0.exercise": "front_lift" for day in (MON, THU)}
-        | {"brief.target.front": {"target": 1}},
-        ((4.8, 4.8),),
-    ),
-    ("spread:rear", {f"{THU}.exercises.2": "<gone>"}, ((1, 1),)),
-    ("spread:rear", {f"{THU}.exercises.2": "<gone>", "brief.target.rear": {"target": 3}}, ((0, 1),)),
-    # 1.99 sets on Thursday: rounded credits may make them two
-    ("spread:rear", {f"{THU}.exercises.2.sets": 2, "own": {"rear": {"cable_fly": 0.995}}}, ((0, 1),)),
-    ("session_cap:side:Mon", {"document.made_with.method.session_cap_sets": 5}, ((1.2, 1.2),)),
-    ("heavy_days:side:Wed-Thu", days("Wed", "Thu"), ((1, 1), (0.2, 0.2))),
+    ("share:front_lift:front", instead_of("press", "front_lift") | {"brief.target.front": 1}, (4.8, 4.8)),
+    ("spread:rear", {f"{THU}.exercises.2": "<gone>"}, (1, 1)),
+    # of a target of 3, own movements owe 1.8: no two days of two sets
+    ("spread:rear", {f"{THU}.exercises.2": "<gone>", "brief.target.rear": {"target": 3}}, (-1, 1)),
+    # two sets on Thursday, 1.99 direct ones: enough as sets
+    ("spread:rear", {f"{THU}.exercises.2.sets": 2, "ratios.rear.cable_fly": 0.995}, (0, 1)),
+    ("session_cap:side:Mon", {"document.made_with.method.session_cap_sets": 5}, (1.2, 1.2)),
+    ("heavy_days:side:Wed-Thu", days("Wed", "Thu"), (1, 1)),
     # Tuesday is heavier by two raises: only the lighter day's sets are too many
-    ("heavy_days:side:Mon-Tue", days("Mon", "Tue") | {f"{THU}.exercises.1.sets": 5}, ((1, 1), (0.2, 0.2))),
-    ("heavy_days:side:Mon-Sun", days("Sun", "Mon"), ((1, 1), (0.2, 0.2))),
-    ("implements", {"brief.variety.implements": 8}, ((1, 1),)),  # dumbbells, cable, bodyweight
-    ("family:push_up", {"brief.variety.families": ["push_up"]}, ((1, 1),)),
+    ("heavy_days:side:Mon-Tue", days("Mon", "Tue") | {f"{THU}.exercises.1.sets": 5}, (1, 1)),
+    ("heavy_days:side:Mon-Sun", days("Sun", "Mon"), (1, 1)),
+    ("next_day:raise:Wed-Thu", days("Wed", "Thu"), (1, 1)),
+    ("next_day:raise:Mon-Sun", days("Sun", "Mon"), (0, 1)),
+    ("booked:empty:Thu", SPARSE, (1, 1)),
+    ("booked:empty:Thu", SPARSE | {"brief.session.1.minutes": 10, f"{THU}.minutes.allowed": 6}, (0, 1)),
+    ("booked:thin:Thu", PRESS_ONLY, (1, 1)),
+    (
+        "booked:thin:Thu",
+        PRESS_ONLY | {f"{THU}.minutes.allowed": 10},
+        (0, 1),
+    ),  # 10.75 and 5 alone do not fit
+    # 23.75 of 29.17 minutes of training, 1.5·25/55 of them are its share
+    (
+        "booked:long:Mon",
+        PRESS_ONLY | {f"{THU}.exercises.0.sets": 2},
+        (3.86, 3.86),
+    ),
+    ("twins:Mon:lateral_raise:dumbbell", {f"{MON}.exercises.0.exercise": "swung_raise"}, (1, 1)),
+    ("own_families:front", {}, (1, 1)),
+    ("implements", {"brief.variety.implements": 8}, (1, 1)),  # dumbbells, cable, bodyweight
+    ("family:push_up", {"brief.variety.families": ["push_up"]}, (1, 1)),
+    (
+        "new:front",
+        {"last_week": "document"}
+        | instead_of("press", "front_lift")
+        | {
+            f"{THU}.exercises.0.exercise": "press",
+            **{f"last_week.sessions.{day}.exercises.0.exercise": "push_up" for day in (0, 1)},
+        },
+        (1, 1),
+    ),
 ]
 REACHED: list[tuple[str, dict[str, Any]]] = [
     ("heavy_days:side:Fri-Sun", days("Fri", "Sun")),
     ("heavy_days:side:Tue-Thu", days("Tue", "Thu")),
+    ("next_day:raise:Tue-Thu", days("Tue", "Thu")),
     ("session_cap:side:Mon", {}),
     ("spread:front", {}),
-    ("direct:rear", {}),
+    ("own:rear", {}),
+    (
+        "own:front",
+        {
+            "brief.target.front": {"target": 30},
+            "brief.elsewhere": {"bench_press": {"sets": 40, "whole": True}},
+        },
+    ),
+    ("booked:long:Mon", {}),
+    ("own_families:rear", {}),
+    ("own_families:front", {f"{THU}.exercises.0.exercise": "front_lift"}),
+    ("own_families:front", {"brief.target.front.target": 5}),
+    ("share:press:side", {}),  # the press only helps it
     ("implements", {}),
+    ("family:raise", {"brief.variety.families": ["raise"]}),
     ("family:high_pull", {"brief.variety.families": ["upright_pull"]}),
     ("rotation", {"last_week": "document", "brief.variety.keep": 3}),
 ]
 
 
-@pytest.mark.parametrize(("name", "changes", "spans"), CASES, ids=[case[0] for case in CASES])
+@pytest.mark.parametrize(("name", "changes", "span"), CASES, ids=[f"{n}-{len(c)}" for n, c, _ in CASES])
 def test_a_goal_is_missed_by(
-    name: str, changes: dict[str, Any], spans: tuple[tuple[float, float], ...], make_week: Callable[[], Any]
+    name: str, changes: dict[str, Any], span: tuple[float, float], make_week: Callable[[], Any]
 ) -> None:
-    found = missed_goals(make_week().change(changes).case())[name].spans
-    assert [pytest.approx(span) for span in spans] == list(found)
+    goal = missed_goals(make_week().change(changes).case())[name]
+    assert (goal.least, goal.most) == pytest.approx(span, abs=0.01)
 
 
-@pytest.mark.parametrize(("name", "changes"), REACHED, ids=[case[0] for case in REACHED])
+@pytest.mark.parametrize(("name", "changes"), REACHED, ids=[f"{n}-{len(c)}" for n, c in REACHED])
 def test_a_goal_is_reached(name: str, changes: dict[str, Any], make_week: Callable[[], Any]) -> None:
     assert name not in missed_goals(make_week().change(changes).case())
 
@@ -81,15 +127,8 @@ def test_last_week_may_be_kept_as_far_as_the_rooms_still_allow(make_week: Callab
     week = make_week().change({"last_week": "document", "brief.variety.keep": 3})
     for session in week.last_week["sessions"]:
         session["exercises"][0]["exercise"] = "push_up"
-    assert missed_goals(week.case())["rotation"].spans == ((1, 1),)
+    assert str(missed_goals(week.case())["rotation"]) == "1"
     week.brief["preferences"]["exclude"] = ["push_up"]
-    assert missed_goals(week.case())["rotation"].spans == ((0, 1),)
+    assert str(missed_goals(week.case())["rotation"]) == "0 to 1"
     week.brief["variety"]["keep"] = 1
-    assert missed_goals(week.case())["rotation"].spans == ((-1, 1),)
-
-
-def test_a_goal_with_two_readings_accepts_either() -> None:
-    goal = Goal("heavy_days:side:Mon-Tue", ((1, 1), (0.2, 0.2)))
-    assert [by for by in (0.1, 0.2, 0.6, 1.0, 1.2) if goal.accepts(by, 0.06)] == [0.2, 1.0]
-    assert goal.is_missed(0.06)
-    assert not goal.is_missed(0.3)
+    assert str(missed_goals(week.case())["rotation"]) == "-1 to 1"

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from planner.verify import goals, limit_rows, limits
+from planner.verify import goals, limits
+from planner.verify.recheck import replacements
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 DONE = {f"{MON}.state": "done"}
@@ -15,13 +16,13 @@ Changes = dict[str, Any]
 
 # each breaks Monday's plan (all of it or its press), and nothing of Thursday's
 BROKEN_LATER: list[tuple[Any, Changes]] = [
-    (limits.time, {"brief.session.0.minutes": 20}),
+    (limits.within, {"brief.session.0.minutes": 20}),
     (limits.blocks, {f"{MON}.exercises.0.sets": 7}),
-    (limits.joints, {f"{MON}.exercises.0.exercise": "high_pull"}),
-    (limits.never_planned, {f"{MON}.exercises.0.exercise": "swung_raise"}),
-    (limits.room, {f"{MON}.exercises.0.exercise": "slow_raise"}),
+    (limits.admitted, {f"{MON}.exercises.0.exercise": "high_pull"}),
+    (limits.admitted, {f"{MON}.exercises.0.exercise": "swung_raise"}),
+    (limits.admitted, {f"{MON}.exercises.0.exercise": "slow_raise"}),
     (limits.pins, {"brief.preferences.pin": {"raise": {"day": "Mon", "sets": 4}}}),
-    (limits.replacements, {f"{MON}.exercises.0.instead.0.exercise": "high_pull"}),
+    (replacements, {f"{MON}.exercises.0.instead.0.exercise": "high_pull"}),
 ]
 
 
@@ -40,24 +41,24 @@ def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week
         {"brief.method.joint_budget_careful": 10, "document.made_with.method.joint_budget_careful": 10}
     )
     week.change(DONE)
-    assert list(limits.weekly_joint_budget(week.case()))  # Thursday adds to what is above it already
+    assert list(limits.within(week.case()))  # Thursday adds to what is above it already
     week.change({THU + ".exercises": []})
-    assert not list(limits.weekly_joint_budget(week.case()))
+    assert not list(limits.within(week.case()))
 
 
 def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week: Callable[[], Any]) -> None:
     week = make_week()
     week.change({"brief.method.trapezius_level": 0.4, "document.made_with.method.trapezius_level": 0.4})
-    assert list(limits.trapezius(week.case()))
+    assert list(limits.within(week.case()))
     week.change(DONE)
     week.change({THU + ".exercises": [week.first("cable_fly", 1)]})  # 0.3 of a shrug, under the level
-    assert not list(limits.trapezius(week.case()))
+    assert not list(limits.within(week.case()))
 
 
 def test_limits_of_a_session_that_is_over_are_not_told(make_week: Callable[[], Any]) -> None:
     week = make_week()
     week.change(DONE)
-    told = {str(finding) for finding in limit_rows.limits_named(week.case())}
+    told = {str(finding) for finding in limits.limits_stated(week.case())}
     assert any("time:Mon" in text for text in told)
     assert not any("time:Thu" in text for text in told)
 
@@ -65,15 +66,15 @@ def test_limits_of_a_session_that_is_over_are_not_told(make_week: Callable[[], A
 def test_a_missed_session_is_no_day_to_spread_over(make_week: Callable[[], Any]) -> None:
     week = make_week()
     week.change({THU + ".exercises": []})
-    assert any("spread" in str(finding) for finding in goals.none_hidden(week.case()))
+    assert any("spread" in str(finding) for finding in goals.misses_stated(week.case()))
     week.change({f"{THU}.state": "missed"})
-    assert not any("spread" in str(finding) for finding in goals.none_hidden(week.case()))
+    assert not any("spread" in str(finding) for finding in goals.misses_stated(week.case()))
 
 
 def test_a_room_that_is_closed_by_now_owes_no_family(make_week: Callable[[], Any]) -> None:
     """All sessions are over: what was not trained cannot be asked for any more."""
     week = make_week()
     week.change({"brief.variety.families": ["push_up"]})
-    assert any("family:push_up" in str(finding) for finding in goals.none_hidden(week.case()))
+    assert any("family:push_up" in str(finding) for finding in goals.misses_stated(week.case()))
     week.change({f"{MON}.state": "done", f"{THU}.state": "done"})
-    assert not any("family:push_up" in str(finding) for finding in goals.none_hidden(week.case()))
+    assert not any("family:push_up" in str(finding) for finding in goals.misses_stated(week.case()))

@@ -6,10 +6,10 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from planner.solve.fast import solve_fast
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
 from planner.model.problem import JointBudget, Problem
-from planner.solve.fast import solve_fast
 from planner.week.pins import overrun, quietest
 
 EVERYTHING = frozenset({"press", "raise", "fly"})

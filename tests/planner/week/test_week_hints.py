@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from planner.week.hints import ASK, hints
 from tiny_week import FLY, PRESS, RAISE, tiny
 
 from planner.document import Plan
 from planner.model.problem import Held, Problem
-from planner.week.hints import ASK, hints
 
 RAISES: Plan = {("raise", "Mon"): 3}
 

@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from planner.solve.solved import Solved
+from planner.week.holding import Holding
 from week_cases import random_problem
 
 from planner.document import Plan
@@ -16,8 +18,6 @@ from planner.method import WeekSettings
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.limits import LIMITS
 from planner.model.problem import Problem
-from planner.solve.solved import Solved
-from planner.week.holding import Holding
 from planner.week.plan import solve_problem
 
 FINELY = WeekSettings(dose_gap_sets=1e-4, rest_gap_minutes=0.01)

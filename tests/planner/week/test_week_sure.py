@@ -6,6 +6,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+from planner.week.filed import library_ratios
+from planner.week.sure import draw_doses, draw_ratios, how_sure
 
 from library.method import CreditSettings
 from library.pool import pool_library
@@ -16,8 +18,6 @@ from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.build import credits_of
 from planner.model.inputs import Inputs
-from planner.week.filed import library_ratios
-from planner.week.sure import draw_doses, draw_ratios, how_sure
 
 ANCHOR, FACE_PULL = "standing_dumbbell_lateral_raise", "cable_face_pull"
 

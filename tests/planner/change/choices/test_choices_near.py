@@ -7,17 +7,17 @@ from pathlib import Path
 
 import pytest
 from every_plan import every_plan
+from planner.change.choices.near import exercises, near_equal_weeks, near_rows, point_of
+from planner.change.choices.report import Choices, choices_text, compared, near_equal, taken
+from planner.solve.one_piece import solve_one_piece
 from shipped import shipped_library
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 from tiny_week import goal, tiny
 
 from library.errors import FaultyInput
-from planner.change.choices.near import exercises, near_equal_weeks, near_rows, point_of
-from planner.change.choices.report import Choices, choices_text, compared, near_equal, taken
 from planner.document import MissedGoal, WeekDocument
 from planner.model.aims import build, dose_value, rest_value
 from planner.model.problem import Problem
-from planner.solve.one_piece import solve_one_piece
 from planner.verify.recheck import assert_sound
 from planner.week.plan import Asked, gather, plan_week
 

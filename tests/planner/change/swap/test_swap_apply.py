@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from planner.change.swap.apply import applied, joined
 from shipped import shipped_library
 from small_athlete import make_folder
 
@@ -12,7 +13,6 @@ from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.reading import read_athlete
-from planner.change.swap.apply import applied, joined
 from planner.document import MadeChange
 
 LIBRARY = shipped_library()

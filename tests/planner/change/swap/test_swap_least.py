@@ -8,23 +8,23 @@ import pytest
 from every_plan import every_plan, least_by_counting
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from swapped_week import IN_TURNS, PAIRS, swapped_weeks
-from tiny_week import MONDAY, TUESDAY, goal, tiny
-from week_cases import random_problem
-
-from planner.change.swap import least
 from planner.change.swap.least import columns_within, least_change, smallest_change
-from planner.document import Plan
-from planner.errors import SolverFault
-from planner.model.aims import dose_value, rest_value
 from planner.model.change import change_price
-from planner.model.problem import Problem
-from planner.model.program import INFINITE, Program, Row
 from planner.solve.highs import Answer, Ending, Stops
 from planner.solve.integer import over_blocks
 from planner.week.best_dose import BestDose, best_dose, dose_program
 from planner.week.holding import Holding
 from planner.week.staying import can_stay
+from swapped_week import IN_TURNS, PAIRS, swapped_weeks
+from tiny_week import MONDAY, TUESDAY, goal, tiny
+from week_cases import random_problem
+
+from planner.change.swap import least
+from planner.document import Plan
+from planner.errors import SolverFault
+from planner.model.aims import dose_value, rest_value
+from planner.model.problem import Problem
+from planner.model.program import INFINITE, Program, Row
 
 
 @settings(max_examples=60, deadline=None)

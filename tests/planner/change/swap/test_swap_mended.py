@@ -8,18 +8,18 @@ import pytest
 from every_plan import every_plan, keeps_limits
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from planner.change.swap.mended import mended, whole_dose
+from planner.change.swap.single_moves import Moves
+from planner.model.change import change_price
+from planner.week.best_dose import best_dose
+from planner.week.holding import Holding
 from swapped_week import IN_TURNS, swapped_weeks
 from tiny_week import MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
-from planner.change.swap.mended import mended, whole_dose
-from planner.change.swap.single_moves import Moves
 from planner.document import Plan
 from planner.model.aims import dose_value
-from planner.model.change import change_price
 from planner.model.problem import Problem
 from planner.plain import ROUNDING
-from planner.week.best_dose import best_dose
-from planner.week.holding import Holding
 
 ENOUGH = st.sampled_from([0.0, 0.75, 3.0])
 

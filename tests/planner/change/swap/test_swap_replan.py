@@ -8,16 +8,16 @@ import shutil
 from pathlib import Path
 
 import pytest
+from planner.change.swap.swap import Swapped, swap_week
+from planner.change.swap.told import Options
+from planner.week.best_dose import BestDose, best_dose
 from small_athlete import BRIEF, GYM, WEEK, keep, make_folder, planned, sets
 
 from library.errors import FaultyInput
-from planner.change.swap.swap import Swapped, swap_week
-from planner.change.swap.told import Options
 from planner.document import WeekDocument
 from planner.errors import NotCleared, NoWeekPossible
 from planner.model.problem import Problem
 from planner.verify.recheck import assert_sound
-from planner.week.best_dose import BestDose, best_dose
 
 SUNDAY = datetime.date(2026, 12, 6)  # every day of the week has come
 

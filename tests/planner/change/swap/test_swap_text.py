@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from planner.change.swap.report import SwapReport, report, says_more
+from planner.change.swap.text import swap_text
 from shipped import shipped_library
 from small_athlete import make_folder, planned
 
-from planner.change.swap.report import SwapReport, report, says_more
-from planner.change.swap.text import swap_text
 from planner.document import MadeChange, WeekDocument
 
 LIBRARY = shipped_library()

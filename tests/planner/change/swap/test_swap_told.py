@@ -7,11 +7,11 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from planner.change.swap.told import Known, Options, Told, read_options
 
 from library.errors import FaultyInput
 from library.read import Library
 from planner.athlete.brief import Brief
-from planner.change.swap.told import Known, Options, Told, read_options
 from planner.document import MadeChange
 
 MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from planner.change.why.bound import Duals, bound_under, dose_aim, linear_bound, rest_aim
+from planner.week.best_dose import best_dose
 from tiny_week import goal, tiny
 from week_cases import random_problem
 
-from planner.change.why.bound import Duals, bound_under, dose_aim, linear_bound, rest_aim
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.problem import Problem
-from planner.week.best_dose import best_dose
 
 
 def small(seed: int) -> Problem:

@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
-
-from planner.athlete.brief import Brief
 from planner.change.why.easing import Easing
 from planner.change.why.goals import goal_easings
 from planner.change.why.limits import emptiest_day, limit_easings
+from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
+
+from planner.athlete.brief import Brief
 from planner.document import MadeChange
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs

@@ -8,18 +8,18 @@ from pathlib import Path
 
 import pytest
 from eased_week import SHORT, SPARSE_GYM, easings_of, inputs_of
-from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned
-
 from planner.change.swap.swap import swap_week
 from planner.change.swap.told import Options
 from planner.change.why.gain import Gain, Promise, dose_gains, gives_nothing, in_order, rest_gain, rest_gains
 from planner.change.why.report import Held, Why, asked_for, why
 from planner.change.why.text import why_text
+from planner.week.best_dose import best_dose
+from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned
+
 from planner.errors import NoWeekPossible
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
-from planner.week.best_dose import best_dose
 from planner.week.plan import solve_problem
 
 Ticks = list[tuple[str, int]]
@@ -249,7 +249,7 @@ def test_where_all_is_met_the_text_says_so(met: tuple[Inputs, list[Gain], float]
     answer = found(folder)
     assert answer.aim == "rest"
     text = why_text(answer)
-    assert "Every target is met." in text and "minutes' worth" in text and "priced" not in text
+    assert "Every target is met." in text and "minute-equivalents" in text and "priced" not in text
 
 
 def test_what_must_hold_and_cannot_is_the_answer(tmp_path: Path) -> None:

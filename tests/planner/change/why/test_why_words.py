@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 from eased_week import SHORT, SPARSE_GYM, easings_of, inputs_of
-from small_athlete import TODAY, WEEK, make_folder
-
-from library.read import Library
 from planner.change.why.report import Eased, Why
 from planner.change.why.text import KINDS, why_text
 from planner.change.why.words import goal_said, limit_said
+from small_athlete import TODAY, WEEK, make_folder
+
+from library.read import Library
 from planner.document import LimitUse, MissedGoal
 from planner.week.plan import gather, plan_week
 
@@ -67,6 +67,7 @@ def test_goals_in_words(name: str, words: str, where: str, library: Library) -> 
 
 def test_every_kind_of_limit_that_reports_and_of_goal_has_words(tmp_path: Path) -> None:
     from planner.change.why.words import GOALS, LIMITS
+
     from planner.model import goals, limits
 
     kinds = {module.__name__.rpartition(".")[2] for module in goals.GOALS}
@@ -109,7 +110,7 @@ def test_what_gives_nothing_is_told_in_one_line_by_its_kind() -> None:
     text = text_of(*(eased_one(name, "none") for name in (*names, "goal:spread", "goal:share")))
     [line] = [line for line in text.splitlines() if line.startswith("No gain")]
     assert line == (
-        "No gain beyond 3 minutes' worth from 2 longer sessions, 1 more session, 1 more piece of equipment, "
+        "No gain beyond 3 minute-equivalents from 2 longer sessions, 1 more session, 1 more piece of equipment, "
         "1 higher limit and 2 goals dropped; --json names each."
     )
 
@@ -124,7 +125,7 @@ def test_missed_sets_are_said_to_be_priced_and_what_that_means() -> None:
 
 def test_a_gain_is_said_with_how_far_it_may_be_off() -> None:
     eased = eased_one("session:Thu", "exact", within=2.8)
-    heading, row = text_of(eased).split("in minutes' worth:\n")[1].splitlines()[:2]
+    heading, row = text_of(eased).split("in minute-equivalents:\n")[1].splitlines()[:2]
     assert heading.split("  ")[-2:] == ["to within", "minutes"] and row.split()[1:4] == ["4", "2.8", "-1"]
     assert "closer together than that are in no order" in text_of(eased)
     assert "to within" not in text_of(eased_one("session:Thu", "none"))

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from planner.model.goals import direct
 from row_printer import added, written
 from tiny_week import goal, tiny
-
-from planner.model.goals import direct
 
 
 def test_rows() -> None:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from planner.model.goals import dose
 from row_printer import added, written
 from tiny_week import goal, tiny
-
-from planner.model.goals import dose
 
 SIDE = {"heads": (goal("side", floor=2.0, target=6.0),)}  # midway is 4
 PLAN = {("raise", "Mon"): 3}  # side 3

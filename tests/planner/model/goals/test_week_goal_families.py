@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from planner.model.goals import families
 from row_printer import added, written
 from tiny_week import MONDAY, RAISE, TUESDAY, goal, tiny
-
-from planner.model.goals import families
 
 ASKED = {"families_wanted": ("raise", "rear_fly", "shrug")}
 

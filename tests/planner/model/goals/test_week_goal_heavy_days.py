@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from planner.model.goals import heavy_days
 from row_printer import added, written
 from tiny_week import MONDAY, TUESDAY, goal, tiny
-
-from planner.model.goals import heavy_days
 
 SIDE = {"heads": (goal("side"),), "settings": {"heavy_day_sets": 4.0}}
 HEAVY = {("raise", "Mon"): 3, ("fly", "Mon"): 2, ("raise", "Tue"): 3, ("press", "Tue"): 3}  # 4.6 and 4.5

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-
 from planner.model.goals.missing import Miss, miss
+
 from planner.plain import ROUNDING
 
 

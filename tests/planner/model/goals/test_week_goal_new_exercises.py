@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from planner.model.goals import new_exercises
 from row_printer import added, written
 from tiny_week import goal, tiny
-
-from planner.model.goals import new_exercises
 
 SIDE = {"heads": (goal("side"),)}
 PRESSED = {"last_week": frozenset({"press"})}

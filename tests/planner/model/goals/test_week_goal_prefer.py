@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from planner.model.goals import prefer
 from row_printer import added, written
 from tiny_week import MONDAY, TUESDAY, goal, tiny
-
-from planner.model.goals import prefer
 
 LIKED = {"preferred": ("fly", "raise", "unheard_of")}
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from planner.model.goals import rotation
 from row_printer import added, written
 from tiny_week import MONDAY, TUESDAY, tiny
-
-from planner.model.goals import rotation
 
 BEFORE = {"keep": 2, "last_week": frozenset({"press", "fly"})}
 

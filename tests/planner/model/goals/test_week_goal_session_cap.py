@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from planner.model.goals import session_cap
 from row_printer import added, written
 from tiny_week import goal, tiny
-
-from planner.model.goals import session_cap
 
 LOW = {"heads": (goal("side"), goal("rear")), "settings": {"session_cap_sets": 3.0}}
 

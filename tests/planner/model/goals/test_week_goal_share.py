@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from planner.model.goals import share
 from row_printer import added, written
 from tiny_week import RAISE, goal, tiny
-
-from planner.model.goals import share
 
 
 def test_rows() -> None:

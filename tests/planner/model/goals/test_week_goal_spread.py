@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from planner.model.goals import spread
 from row_printer import added, written
 from tiny_week import MONDAY, TUESDAY, goal, tiny
-
-from planner.model.goals import spread
 
 FRONT = {"heads": (goal("front"),)}
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from planner.model.limits.admission import highest_grade, joint_reason, lacks, out_reason
 
 from library.schema import Exercise, Stress
 from planner.method import WeekSettings
-from planner.model.limits.admission import highest_grade, joint_reason, lacks, out_reason
 
 SETTINGS = WeekSettings()
 

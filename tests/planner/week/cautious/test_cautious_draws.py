@@ -6,10 +6,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from planner.week.cautious.draws import JUDGED_ON, PLANNED_ON, draw, seed_of, sets_a_week
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
 from planner.model.build import build_problem
-from planner.week.cautious.draws import JUDGED_ON, PLANNED_ON, draw, seed_of, sets_a_week
 from planner.week.plan import Asked, gather
 
 ELSEWHERE = BRIEF + "\n[elsewhere]\nbarbell_bench_press = 6\ncable_face_pull = { sets = 2, whole = true }\n"

@@ -12,19 +12,19 @@ from pathlib import Path
 import jsonschema
 import numpy as np
 import pytest
-from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, sets
-
-from library.errors import FaultyInput
 from planner.change.swap.swap import swap_week
 from planner.change.swap.told import Options
 from planner.change.why.report import asked_for, why
+from planner.week.cautious.draws import JUDGED_ON, draw
+from planner.week.cautious.judge import Judge, gives_of
+from planner.week.cautious.plan import plan_cautious
+from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, sets
+
+from library.errors import FaultyInput
 from planner.document import BlockMark, Caution, WeekDocument, plan_of
 from planner.method import CautiousSettings
 from planner.model.build import build_problem
 from planner.verify.recheck import recheck
-from planner.week.cautious.draws import JUDGED_ON, draw
-from planner.week.cautious.judge import Judge, gives_of
-from planner.week.cautious.plan import plan_cautious
 from planner.week.plan import Asked, gather, plan_week
 
 LEVEL = 0.8
@@ -54,7 +54,7 @@ def caution(document: WeekDocument) -> Caution:
 
 def broken(asked: Asked, document: WeekDocument) -> list[str]:
     inputs = asked.inputs
-    found = recheck(document, asked.library, inputs.brief, inputs.gyms, asked.before, None, asked.pooled)
+    found = recheck(document, asked.library, inputs.brief, inputs.gyms, asked.before, inputs.profiles)
     return [str(finding) for finding in found]
 
 

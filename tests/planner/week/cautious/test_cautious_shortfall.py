@@ -7,9 +7,6 @@ import pytest
 from drawn_week import scattered
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tiny_week import MONDAY, goal, tiny
-
-from planner.model.aims import dose_value
 from planner.week.cautious.draws import HeadDraws, sets_a_week
 from planner.week.cautious.shortfall import (
     expected_shortfall,
@@ -19,6 +16,9 @@ from planner.week.cautious.shortfall import (
     priced,
     worst_weights,
 )
+from tiny_week import MONDAY, goal, tiny
+
+from planner.model.aims import dose_value
 
 LEVELS = st.floats(0.01, 0.99)
 VALUES = st.lists(st.floats(-50, 50), min_size=1, max_size=30).map(np.array)

@@ -11,15 +11,7 @@ from drawn_week import scattered, shortfall_of, under_ceilings
 from every_plan import every_plan
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tiny_week import MONDAY, TUESDAY, goal, tiny
-from week_cases import random_problem
-
-from planner.document import Plan
-from planner.method import CautiousSettings
-from planner.model.aims import build, dose_room, rest_value
 from planner.model.goals.dose import steps
-from planner.model.problem import Problem
-from planner.model.program import INFINITE, Row, Terms, add
 from planner.solve.highs import Ending, Stops
 from planner.solve.integer import over_blocks
 from planner.week.cautious.bounds import Bounds
@@ -30,6 +22,14 @@ from planner.week.cautious.likely import cheaper_week, under_tangents
 from planner.week.cautious.moves import Moves
 from planner.week.cautious.solve import Cautious, cautious_week, ceilings
 from planner.week.holding import Holding
+from tiny_week import MONDAY, TUESDAY, goal, tiny
+from week_cases import random_problem
+
+from planner.document import Plan
+from planner.method import CautiousSettings
+from planner.model.aims import build, dose_room, rest_value
+from planner.model.problem import Problem
+from planner.model.program import INFINITE, Row, Terms, add
 from planner.week.plan import solve_problem
 
 FINE = CautiousSettings(

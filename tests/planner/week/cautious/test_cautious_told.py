@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from planner.week.cautious.told import level_of, require_alone, require_own_week
 
 from library.errors import FaultyInput
 from planner.document import BlockMark
-from planner.week.cautious.told import level_of, require_alone, require_own_week
 
 
 @pytest.mark.parametrize(("text", "level"), [("0.8", 0.8), (" 80 %", 0.8), ("5%", 0.05), ("0.999", 0.999)])

@@ -1,0 +1,178 @@
+"""Edits: what inputs are once something in brief, gym or method is other; the files themselves are never written.
+
+What swap is told, what why tries and what clash lets go are all edits: a place, words, and `apply`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from library.read import Library
+from library.schema import INCLUDES
+from planner.athlete.brief import Brief
+from planner.athlete.gym import Gym
+from planner.document import MadeChange
+from planner.model.inputs import Inputs
+
+BRIEF, GYM, SWAP = "brief.toml", "gym.toml", "planner swap"
+Place = tuple[Brief, Mapping[str, Gym]]
+
+
+@dataclass(frozen=True)
+class Edit:
+    """One thing that could be other: `file` and `where` say where it stands, `apply` gives the inputs after it.
+
+    `forgets` are parts of the names of goals ("spread", a head) whose own price is no gain: they are what is
+    dropped. `loosens_dose` is False where the first aim cannot gain: no hard limit and no dose is eased.
+    `less_than` names an edit that allows all of this one and more: if that gives nothing, neither does this.
+    `medical`: not the coach's to decide alone.
+    """
+
+    name: str
+    words: str
+    file: str
+    where: str
+    apply: Callable[[Inputs], Inputs]
+    forgets: tuple[str, ...] = ()
+    loosens_dose: bool = True
+    less_than: str = ""
+    medical: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.file}: {self.where}"
+
+    def forgotten(self, goal: str) -> bool:
+        """Whether a goal is (part of) what is dropped."""
+        return not set(self.forgets).isdisjoint(goal.split(":"))
+
+
+def with_brief(inputs: Inputs, **changes: object) -> Inputs:
+    """Give inputs with parts of the brief replaced."""
+    return replace(inputs, brief=inputs.brief.model_copy(update=changes))
+
+
+def with_preferences(inputs: Inputs, **changes: object) -> Inputs:
+    """Give inputs with other preferences."""
+    return with_brief(inputs, preferences=inputs.brief.preferences.model_copy(update=changes))
+
+
+def with_variety(inputs: Inputs, **changes: object) -> Inputs:
+    """Give inputs with other wishes for variety."""
+    return with_brief(inputs, variety=inputs.brief.variety.model_copy(update=changes))
+
+
+def with_method(inputs: Inputs, **values: float) -> Inputs:
+    """Give inputs with other defaults of the week's method."""
+    return replace(inputs, week=inputs.week.but(**values))
+
+
+def with_target(inputs: Inputs, head: str, **changes: object) -> Inputs:
+    """Give inputs with another target of one head."""
+    changed = replace(inputs.targets[head], **changes)  # type: ignore[arg-type]
+    return replace(inputs, targets={**inputs.targets, head: changed})
+
+
+def with_minutes(inputs: Inputs, day: str, minutes: int) -> Inputs:
+    """Give a session other minutes."""
+    return with_brief(
+        inputs,
+        session=tuple(
+            session.model_copy(update={"minutes": minutes}) if session.day == day else session
+            for session in inputs.brief.session
+        ),
+    )
+
+
+def with_equipment(inputs: Inputs, gym: str, *names: str) -> Inputs:
+    """Give a gym more equipment."""
+    there = inputs.gyms[gym]
+    listed = tuple(dict.fromkeys((*there.equipment, *names)))
+    more = there.model_copy(update={"equipment": listed}).with_what_follows()
+    return replace(inputs, gyms={**inputs.gyms, gym: more})
+
+
+def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym], library: Library) -> Place:
+    """Give the brief and the gyms as they are after the changes, one after the other."""
+    listed = gyms
+    for change in changes:
+        if change.kind == "minutes":
+            brief = _with_minutes(brief, change)
+        elif change.name in library.exercises:
+            brief = _with_exclusion(brief, change)
+        else:
+            gyms = {
+                name: _with_equipment(gym, change) if change.gym in ("", name) else gym
+                for name, gym in gyms.items()
+            }
+    return brief, {name: _with_its_loads(gym, listed[name]) for name, gym in gyms.items()}
+
+
+def _with_minutes(brief: Brief, change: MadeChange) -> Brief:
+    sessions = tuple(
+        session.model_copy(update={"minutes": change.minutes}) if session.day == change.name else session
+        for session in brief.session
+    )
+    return brief.model_copy(update={"session": sessions})
+
+
+def _with_exclusion(brief: Brief, change: MadeChange) -> Brief:
+    others = tuple(key for key in brief.preferences.exclude if key != change.name)
+    excluded = (*others, change.name) if change.kind == "without" else others
+    preferences = brief.preferences.model_copy(update={"exclude": excluded})
+    return brief.model_copy(update={"preferences": preferences})
+
+
+def _with_equipment(gym: Gym, change: MadeChange) -> Gym:
+    """Add or take equipment; a station goes with what it includes, and what is included takes its station along."""
+    if change.kind == "with":
+        more = gym.model_copy(update={"equipment": tuple(dict.fromkeys((*gym.equipment, change.name)))})
+        return more.with_what_follows()
+    gone = {change.name, *INCLUDES.get(change.name, ())}
+    gone |= {station for station, parts in INCLUDES.items() if change.name in parts}
+    left = tuple(key for key in gym.equipment if key not in gone)
+    return gym.model_copy(update={"equipment": left})
+
+
+def _with_its_loads(gym: Gym, listed: Gym) -> Gym:
+    """Equipment that comes back has the loads that gym.toml lists; what is gone has none."""
+    loads = {key: loads for key, loads in listed.loads.items() if key in gym.equipment}
+    return gym.model_copy(update={"loads": loads})
+
+
+def joined(
+    before: Sequence[MadeChange],
+    new: Sequence[MadeChange],
+    brief: Brief,
+    gyms: Mapping[str, Gym],
+    library: Library,
+) -> tuple[MadeChange, ...]:
+    """Join what an earlier swap was told with what is told now; what changes nothing is left out.
+
+    So a piece of equipment that comes back, or minutes that are as the brief says, leave no trace.
+    """
+    kept = [old for old in before if not any(_replaces(change, old) for change in new)]
+    told = [*kept, *(change for change in new if not takes_back(change, before))]
+    whole = _place(applied(told, brief, gyms, library))
+    for change in tuple(told):
+        rest = [other for other in told if other is not change]
+        if _place(applied(rest, brief, gyms, library)) == whole:
+            told = rest
+    return tuple(told)
+
+
+def takes_back(change: MadeChange, before: Sequence[MadeChange]) -> bool:
+    """Whether a word without a gym only ends what an earlier swap was told: --with E after --without E."""
+    gone = {old.name for old in before if old.kind == "without"}
+    return change.kind == "with" and not change.gym and change.name in gone
+
+
+def _replaces(new: MadeChange, old: MadeChange) -> bool:
+    same_kind = (new.kind == "minutes") == (old.kind == "minutes")
+    return same_kind and new.name == old.name and new.gym in ("", old.gym)
+
+
+def _place(place: Place) -> object:
+    brief, gyms = place
+    rooms = {name: (frozenset(gym.equipment), gym.loads) for name, gym in gyms.items()}
+    return brief.session, frozenset(brief.preferences.exclude), rooms

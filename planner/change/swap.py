@@ -1,0 +1,309 @@
+"""Swap: re-plan the week in force after something has changed, moving as little as possible.
+
+Three ways, tried in this order: an earlier plan of this week that was made under the very same conditions comes back;
+the plan in force is kept; a new plan is made with change priced before everything but dose. A plan that was planned whole
+stays within the tolerance it was planned with. One that has lost something, or is new, misses no head by more than the
+tolerance of one: change is dearer than dose, so that it would use it all.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from planner.athlete.folder import plan_in_force, replaced, require_in_step
+from planner.change.edits import applied, joined
+from planner.change.swap_report import SwapReport, report, says_more
+from planner.change.told import Known, Options, read_options
+from planner.document import (
+    Caution,
+    MadeChange,
+    Plan,
+    PlannedExercise,
+    PlannedSession,
+    State,
+    WeekDocument,
+    plan_of,
+    states_of,
+)
+from planner.errors import NoWeekPossible
+from planner.model.aims import dose_room
+from planner.model.build import build_problem
+from planner.model.inputs import Inputs
+from planner.model.problem import Problem
+from planner.plain import counted, day_name
+from planner.solve.solve import best_dose
+from planner.week.gather import Asked, gather
+from planner.week.held import for_one_head
+from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
+from planner.week.least import least_change
+from planner.week.pins import refused_pins
+from planner.week.plan import document_of
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A plan in force and what its athlete's files say: `filed` knows no change of this week."""
+
+    filed: Asked
+    in_force: WeekDocument
+
+    @property
+    def asked(self) -> Asked:
+        """What is asked under the changes that hold already."""
+        return self.under(self.in_force.changes, {})
+
+    def under(self, changes: tuple[MadeChange, ...], states: Mapping[str, State]) -> Asked:
+        """Give what is asked under these changes, with the sessions that are over, or are told to be."""
+        inputs = changed_inputs(self.filed.inputs, changes, states, self.in_force)
+        return replace(self.filed, inputs=inputs, changes=changes)
+
+
+def open_week(folder: Path, today: datetime.date, week: str | None = None) -> Standing:
+    """Read the newest week of an athlete's folder, or the one that is named, and the files of today.
+
+    Raises FaultyInput (no plan in force, a file is wrong, plan and library out of step), NotCleared.
+    """
+    in_force = plan_in_force(folder, week, today)
+    filed = gather(folder, in_force.week, today)
+    require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
+    return Standing(filed, in_force)
+
+
+def changed_inputs(
+    inputs: Inputs, changes: tuple[MadeChange, ...], states: Mapping[str, State], in_force: WeekDocument
+) -> Inputs:
+    """Give the inputs as they are after the changes, with the sessions that are over as they stand in force."""
+    brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
+    over = {day: state for day, state in {**states_of(in_force), **states}.items() if state != "planned"}
+    trained = {
+        (line.exercise, session.id): line.sets
+        for session in in_force.sessions
+        if over.get(session.day) == "done"
+        for line in session.exercises
+    }
+    return replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
+
+
+Earlier = list[tuple[str, WeekDocument]]
+
+
+@dataclass(frozen=True)
+class Replanned:
+    """The week after a swap, and the version whose plan came back ("v1"), if one did."""
+
+    document: WeekDocument
+    problem: Problem
+    back_to: str = ""
+
+
+def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
+    """Re-plan the week that `asked` (changes applied) is about; `earlier` are its replaced plans, newest first.
+
+    Raises NoWeekPossible if what must hold cannot hold together.
+    """
+    problem = build_problem(asked.inputs)
+    refused = refused_pins(asked.inputs, problem)
+    if refused:
+        raise NoWeekPossible("\n".join(refused))
+    keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
+    best = best_dose(problem)
+    if best is None:
+        from planner.change.clash import no_week
+
+        raise no_week(asked.inputs)
+    strict = replace(problem, settings=for_one_head(problem))
+    for name, plan in plans_to_keep(asked.inputs, left, in_force, earlier):
+        is_whole = bool(name) or plan == plan_of(in_force)
+        if can_stay(keeping, plan, best, None if is_whole else dose_room(strict)):
+            staying = replace(problem, in_force=plan)
+            document = document_of(asked, staying, as_solved(staying, plan, best))
+            return Replanned(with_loads(document, in_force), staying, name)
+    before = plan_of(in_force)
+    problem, strict = replace(problem, in_force=before), replace(strict, in_force=before)
+    document = document_of(asked, problem, least_change(strict, best))
+    return Replanned(with_loads(document, in_force), problem)
+
+
+def plans_to_keep(
+    inputs: Inputs, left: Plan, in_force: WeekDocument, earlier: Earlier
+) -> Iterator[tuple[str, Plan]]:
+    """Give the plans that may stay: one that was made under these very conditions, then what is left in force."""
+    if not made_alike(in_force, inputs):
+        for name, old in earlier:
+            if made_alike(old, inputs):
+                yield name, plan_of(old)
+    yield "", left
+
+
+def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
+    """Whether a document was made under the very same conditions."""
+    made = document.made_with
+    return made.inputs == inputs.digest() and made.library == inputs.library.digest
+
+
+LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note")
+
+
+def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
+    """Carry loads over from the plan in force: all of a session that is done, else where no new one is known."""
+    known = {
+        (line.exercise, session.gym): line for session in in_force.sessions for line in session.exercises
+    }
+    return document.model_copy(
+        update={"sessions": tuple(_with_loads(session, known) for session in document.sessions)}
+    )
+
+
+def _with_loads(session: PlannedSession, known: Mapping[tuple[str, str], PlannedExercise]) -> PlannedSession:
+    lines = []
+    for line in session.exercises:
+        old = known.get((line.exercise, session.gym))
+        if old is not None and (session.state == "done" or line.load is None):
+            line = line.model_copy(update={name: getattr(old, name) for name in LOAD_FIELDS})
+        lines.append(line)
+    return session.model_copy(update={"exercises": tuple(lines)})
+
+
+FIGURES = ("cautious", "proof", "status")  # the proof of a cautious week is of its shortfall
+
+
+def with_figures(
+    replanned: Replanned, standing: Standing, earlier: Mapping[str, WeekDocument]
+) -> WeekDocument:
+    """Give the re-planned week with the figures of the cautious week whose plan it is; else as it is.
+
+    Days that are over only take away from what else could be planned, so figures and bounds hold still.
+    """
+    document = replanned.document
+    source = earlier[replanned.back_to] if replanned.back_to else standing.in_force
+    if source.cautious is None or plan_of(source) != plan_of(document):
+        return document
+    if not replanned.back_to and not _unchanged(document, standing):
+        return document
+    return document.model_copy(update={name: getattr(source, name) for name in FIGURES})
+
+
+def _unchanged(document: WeekDocument, standing: Standing) -> bool:
+    """Whether files, method and changes are those that the week in force was judged under."""
+    before = standing.in_force
+    return (
+        made_alike(before, standing.asked.inputs)
+        and document.changes == before.changes
+        and document.made_with.method == before.made_with.method
+    )
+
+
+def no_longer_cautious(week: str, caution: Caution) -> str:
+    """Say that a cautious week is planned plainly from here on: what was judged was another week."""
+    return (
+        f"{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
+        f"is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} "
+        f"--cautious {caution.level:g}"
+    )
+
+
+@dataclass(frozen=True)
+class Swapped:
+    """What came of a swap: the report with the week that holds now, and what it was asked with.
+
+    `document` is the week as re-planned; with `news` it says more than the one in force, and is to be written.
+    """
+
+    report: SwapReport
+    document: WeekDocument
+    asked: Asked
+    news: bool
+
+
+def swap_week(
+    folder: Path,
+    options: Options,
+    today: datetime.date,
+    week: str | None = None,
+) -> Swapped:
+    """Re-plan the newest week of an athlete's folder, or the one that is named; writes nothing.
+
+    Raises FaultyInput (a file or option is wrong, no plan in force, plan and library out of step), NotCleared,
+    NoWeekPossible.
+    """
+    standing = open_week(folder, today, week)
+    in_force, inputs = standing.in_force, standing.filed.inputs
+    known = Known(
+        library=inputs.library,
+        brief=inputs.brief,
+        gyms=tuple(inputs.gyms),
+        over=states_of(in_force),
+        start=datetime.date.fromisoformat(in_force.week_start),
+        today=today,
+        before=in_force.changes,
+    )
+    told = read_options(options, known)
+    changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
+    notes = list(without_effect(inputs, in_force.changes, told.changes))
+    notes += [*taken_back(in_force, told.states or {}), *unpinned(inputs, told.states or {})]
+    asked = standing.under(changes, told.states or {})
+    earlier = replaced(folder, in_force.week)
+    replanned = replan(asked, in_force, earlier)
+    document = with_figures(replanned, standing, dict(earlier))
+    news = says_more(in_force, document)
+    if in_force.cautious and news and document.cautious is None:
+        notes.append(no_longer_cautious(in_force.week, in_force.cautious))
+    holds = document if news else in_force
+    made = report(in_force, holds, replanned.back_to, emptied(replanned, in_force), tuple(notes))
+    return Swapped(made, document, asked, news)
+
+
+def taken_back(in_force: WeekDocument, states: Mapping[str, State]) -> Iterator[str]:
+    """Say of each session that was called done, and now is missed, that its sets no longer count."""
+    for session in in_force.sessions:
+        if session.state == "done" and states.get(session.day) == "missed":
+            sets = counted(sum(line.sets for line in session.exercises), "set")
+            yield f"{day_name(session.day)} was called done before: its {sets} count no longer."
+
+
+def unpinned(inputs: Inputs, states: Mapping[str, State]) -> Iterator[str]:
+    """Say of each pin on a session that was missed that it holds no longer."""
+    for key, pin in inputs.brief.preferences.pin.items():
+        if states.get(pin.day) == "missed":
+            name = inputs.library.exercises[key].name
+            yield f"{name}: pinned on {day_name(pin.day)}, which was missed; its sets go where the week wants them."
+
+
+def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:
+    """Say of each session that had exercises why nothing can be trained there any more."""
+    held = {session.id for session in in_force.sessions if session.exercises}
+    return {
+        session.id: f"Nothing can be trained in {session.gym} on {day_name(session.day)} now: the session is empty."
+        for session in replanned.problem.sessions
+        if session.id in held and not session.frozen and not possible(replanned, session.id)
+    }
+
+
+def possible(replanned: Replanned, session_id: str) -> bool:
+    """Whether any block fits into a session."""
+    problem = replanned.problem
+    session = next(one for one in problem.sessions if one.id == session_id)
+    return any(
+        candidate.seconds(sets) <= session.seconds
+        for candidate in problem.candidates
+        for sets in problem.choices(candidate.key, session)
+    )
+
+
+def without_effect(
+    inputs: Inputs, before: tuple[MadeChange, ...], told: tuple[MadeChange, ...]
+) -> Iterator[str]:
+    """Say of each change that it changes nothing: what is to go is not there, what is to come is there already."""
+    library = inputs.library
+    stands = joined(before, (), inputs.brief, inputs.gyms, library)
+    for change in told:
+        if joined(before, (change,), inputs.brief, inputs.gyms, library) == stands:
+            option = (
+                f"--minutes {change.name}={change.minutes}"
+                if change.minutes
+                else f"--{change.kind} {change.name}"
+            )
+            yield f"{option}: this is so already, nothing changes by it."

@@ -1,0 +1,222 @@
+"""What `planner swap` was told, read word by word: every fault at once, each with its option and what would do."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from pydantic import ValidationError
+
+from library.errors import Fault, FaultyInput, nearest
+from library.read import Library
+from planner.athlete.brief import DAYS, Brief, Day, Session
+from planner.change.edits import takes_back
+from planner.document import MadeChange, State
+from planner.files.shape import in_words
+from planner.files.text import as_written, listed
+from planner.plain import DAY_NAMES
+
+DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
+
+
+@dataclass(frozen=True)
+class Options:
+    """The words of the options as they were written."""
+
+    without: tuple[str, ...] = ()
+    with_: tuple[str, ...] = ()
+    minutes: tuple[str, ...] = ()
+    drop: tuple[str, ...] = ()
+    done: tuple[str, ...] = ()
+    missed: tuple[str, ...] = ()
+    back: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Told:
+    """The same as data: changes of this week, in the order of the options, and what became of days."""
+
+    changes: tuple[MadeChange, ...] = ()
+    states: Mapping[str, State] | None = None
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the words are read against: of the week in force the days that are over, and what holds for it already.
+
+    `start` is its Monday, `today` the day on which the words are said.
+    """
+
+    library: Library
+    brief: Brief
+    gyms: tuple[str, ...]
+    over: Mapping[str, State]
+    start: datetime.date
+    today: datetime.date
+    before: tuple[MadeChange, ...] = ()
+
+    def comes(self, day: Day) -> datetime.date:
+        """Give the date of a day of this week."""
+        return self.start + datetime.timedelta(days=DAYS.index(day))
+
+
+def read_options(options: Options, known: Known) -> Told:
+    """Turn words into data. Raises FaultyInput with the faults of all options."""
+    faults: list[Fault] = []
+    changes = [
+        change
+        for option, words, read in (
+            ("--without", options.without, _without),
+            ("--with", options.with_, _with),
+            ("--minutes", options.minutes, _minutes),
+            ("--drop", options.drop, _drop),
+        )
+        for word in dict.fromkeys(words)
+        for change in _taken(read(option, word, known), faults)
+    ]
+    states = _states(options, known, faults)
+    faults += _against_each_other(changes, states, known)
+    if faults:
+        raise FaultyInput(faults)
+    return Told(tuple(changes), states)
+
+
+def _taken(found: MadeChange | Fault, faults: list[Fault]) -> list[MadeChange]:
+    if isinstance(found, Fault):
+        faults.append(found)
+        return []
+    return [found]
+
+
+def _without(option: str, word: str, known: Known) -> MadeChange | Fault:
+    return _thing("without", option, word, known)
+
+
+def _with(option: str, word: str, known: Known) -> MadeChange | Fault:
+    return _thing("with", option, word, known)
+
+
+def _thing(kind: str, option: str, word: str, known: Known) -> MadeChange | Fault:
+    """Read equipment, of one gym as GYM:EQUIPMENT, or an exercise; keys and printed names will do."""
+    gym, _, name = word.rpartition(":")
+    if gym and gym not in known.gyms:
+        return Fault(
+            option, "", as_written(word), f"No gym is called {as_written(gym)}{_near(gym, known.gyms)}"
+        )
+    library = known.library
+    key = key_of(name, library.equipment) or (None if gym else key_of(name, library.exercises))
+    if key is None:
+        names = library.equipment if gym else [*library.equipment, *library.exercises]
+        remedy = f"No equipment or exercise has this name{_near(name, names)}"
+        return Fault(option, "", as_written(word), f"{remedy} library/equipment.toml lists the equipment")
+    change = MadeChange.model_validate({"kind": kind, "name": key, "gym": gym})
+    comes_new = kind == "with" and key in library.equipment and not takes_back(change, known.before)
+    if comes_new and not gym and len(known.gyms) > 1:
+        remedy = f"Say in which gym it is, such as {option} {known.gyms[0]}:{key}"
+        return Fault(option, "", as_written(word), remedy)
+    return change
+
+
+def _drop(option: str, word: str, known: Known) -> MadeChange | Fault:
+    key = key_of(word, known.library.exercises)
+    if key is None:
+        remedy = (
+            f"No exercise has this name{_near(word, known.library.exercises)} `planner library` lists them"
+        )
+        return Fault(option, "", as_written(word), remedy)
+    return MadeChange(kind="without", name=key)
+
+
+def _minutes(option: str, word: str, known: Known) -> MadeChange | Fault:
+    name, equals, number = word.partition("=")
+    remedy = (
+        f"Write a day and {in_words(Session.model_json_schema()['properties']['minutes'])}, such as Mon=30"
+    )
+    if not equals or not number.strip().isdecimal():
+        return Fault(option, "", as_written(word), remedy)
+    day = _day(option, name, known)
+    if isinstance(day, Fault):
+        return day
+    try:
+        Session(day=day, minutes=int(number), gym="any")
+    except ValidationError:
+        return Fault(option, "", as_written(word), remedy)
+    return MadeChange(kind="minutes", name=day, minutes=int(number))
+
+
+def _day(option: str, word: str, known: Known) -> Day | Fault:
+    day = DAY_WORDS.get(word.strip().lower())
+    if day is None:
+        remedy = f"No day has this name{_near(word, DAYS)} Known: {listed(DAYS)}"
+        return Fault(option, "", as_written(word), remedy)
+    days = [session.day for session in known.brief.session]
+    if day not in days:
+        return Fault(option, "", as_written(word), f"No session is on {day}. The week has {listed(days)}")
+    return day
+
+
+def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, State]:
+    told: dict[str, State] = {}
+    rows: tuple[tuple[str, tuple[str, ...], State], ...] = (
+        ("--done", options.done, "done"),
+        ("--missed", options.missed, "missed"),
+        ("--back", options.back, "planned"),
+    )
+    for option, words, state in rows:
+        for word in words:
+            day = _day(option, word, known)
+            if isinstance(day, Fault):
+                faults.append(day)
+            elif told.get(day, state) != state:
+                remedy = "A session was trained, missed or is to come: leave the others out"
+                faults.append(Fault("--done, --missed, --back", "", f"{as_written(day)} twice", remedy))
+            elif state == "done" and known.over.get(day) == "missed":
+                remedy = f"It was called missed before and its sets are gone: take that back first with --back {day}"
+                faults.append(Fault(option, "", as_written(day), remedy))
+            elif state == "done" and known.comes(day) > known.today:
+                faults.append(_not_yet(option, day, known))
+            else:
+                told[day] = state
+    return told
+
+
+def _not_yet(option: str, day: Day, known: Known) -> Fault:
+    """Say that a day has not come, and what to do instead; a session that will be missed may be told ahead."""
+    begins = "" if known.start <= known.today else f", and the whole week begins on {known.start}"
+    read = f"{as_written(day)} is {known.comes(day)}, today is {known.today}{begins}"
+    remedy = (
+        f"Say it once the session was trained; --missed {day} may be told ahead, --week names an earlier week"
+    )
+    return Fault(option, "", read, remedy)
+
+
+def _against_each_other(
+    changes: list[MadeChange], states: Mapping[str, State], known: Known
+) -> Iterator[Fault]:
+    """Two words that cannot both hold, and words against what the brief has decided."""
+    seen: dict[tuple[str, str], MadeChange] = {}
+    over = {*known.over, *states}
+    for change in changes:
+        option = "--minutes" if change.kind == "minutes" else "--with, --without"
+        before = seen.setdefault((change.name, change.gym), change)
+        if before != change:
+            yield Fault(option, "", f"{as_written(change.name)} is told twice", "Leave one of the two out")
+        if change.kind == "minutes" and change.name in over:
+            yield Fault("--minutes", "", as_written(change.name), "This session is over: its minutes stand")
+        pin = known.brief.preferences.pin.get(change.name)
+        if change.kind == "without" and pin and pin.day not in over:
+            remedy = f"brief.toml pins it on {pin.day}: take the pin out of [preferences] first"
+            yield Fault("--drop", "", as_written(change.name), remedy)
+
+
+def key_of(word: str, table: Mapping[str, object]) -> str | None:
+    """Find a key of the library by itself or by its printed name, whatever the case."""
+    if word in table:
+        return word
+    lower = word.strip().lower()
+    return next((key for key, item in table.items() if getattr(item, "name", "").lower() == lower), None)
+
+
+def _near(word: str, names: Iterable[str]) -> str:
+    return nearest(word.strip().lower().replace(" ", "_"), names) or nearest(word, names) or "."

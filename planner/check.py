@@ -1,0 +1,295 @@
+"""What an athlete's folder comes to (`planner check`): every fault of every file at once, or a page, or a document."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import asdict, dataclass
+from itertools import groupby
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from library.errors import Fault, FaultyInput
+from library.method import SettingRow, method
+from library.table import plain
+from planner.athlete.brief import Allowance, Brief
+from planner.athlete.evidence import read_all_rows
+from planner.athlete.folder import read_week, weeks
+from planner.athlete.gym import Gym, LoadRange
+from planner.athlete.method import method_of
+from planner.athlete.reading import in_units, read_brief, read_gyms
+from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
+from planner.athlete.targets import HeadTarget, weekly_targets
+from planner.document import week_start
+from planner.errors import NotCleared
+from planner.log.file import read_log
+from planner.method import OVERRIDABLE, AthleteSettings
+from planner.plain import week_of
+
+if TYPE_CHECKING:
+    from library.read import Library
+
+Read = TypeVar("Read")
+INDENT = "  "
+
+
+@dataclass(frozen=True)
+class Default:
+    """One default: its row, and the value that counts for this athlete."""
+
+    row: SettingRow
+    value: Any
+
+    @property
+    def changed(self) -> bool:
+        """Whether the brief sets another value."""
+        return bool(self.value != self.row.value)
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What an athlete's folder comes to for one week.
+
+    `not_cleared`: why nothing may be planned, or empty. `evidence_rows`, `log_lines`: how many there are.
+    """
+
+    brief: Brief
+    gyms: dict[str, Gym]
+    week: str
+    targets: dict[str, HeadTarget]
+    joints: dict[str, Allowance]
+    warnings: tuple[str, ...]
+    not_cleared: str
+    evidence_rows: int
+    log_lines: int
+    weeks: tuple[str, ...]
+    defaults: tuple[Default, ...]
+
+
+def check_athlete(folder: Path, library: Library, week: str) -> Checked:
+    """Read every file of the folder for the week named. Raises FaultyInput with every fault of every file."""
+    faults: list[Fault] = []
+    start = _tried(lambda: week_start(week), faults)
+    brief = _tried(lambda: read_brief(folder, library), faults)
+    gyms = _tried(lambda: read_gyms(folder, library), faults)
+    evidence = _tried(lambda: read_all_rows(folder, library), faults)
+    log = _tried(lambda: read_log(folder), faults)
+    planned = _weeks(folder, faults)
+    if faults or brief is None or gyms is None or start is None:
+        raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
+    settings = method_of(brief, AthleteSettings)
+    targets, lowered = weekly_targets(brief, library, settings)
+    return Checked(
+        brief=brief,
+        gyms=in_units(gyms, brief),
+        week=week,
+        targets=targets,
+        joints=joint_allowances(brief, library),
+        warnings=(*screening_warnings(brief, library, start, settings), *lowered),
+        not_cleared=_not_cleared(brief),
+        evidence_rows=len(evidence or ()),
+        log_lines=len(log or ()),
+        weeks=planned,
+        defaults=defaults_of(brief),
+    )
+
+
+def _tried(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
+    try:
+        return read()
+    except FaultyInput as error:
+        faults += error.faults
+        return None
+
+
+def _weeks(folder: Path, faults: list[Fault]) -> tuple[str, ...]:
+    names = _tried(lambda: weeks(folder), faults) or []
+    for name in names:
+        _tried(lambda name=name: read_week(folder, name), faults)  # type: ignore[misc]
+    return tuple(names)
+
+
+def _not_cleared(brief: Brief) -> str:
+    try:
+        require_clearance(brief)
+    except NotCleared as error:
+        return str(error)
+    return ""
+
+
+def defaults_of(brief: Brief) -> tuple[Default, ...]:
+    """Return every default of every settings record, with what the brief makes of it."""
+    set_by_brief = {record.table: method_of(brief, record) for record in OVERRIDABLE}
+    return tuple(
+        Default(row, getattr(set_by_brief.get(table), row.name, row.value))
+        for table, rows in method().items()
+        for row in rows.values()
+    )
+
+
+def check_document(checked: Checked) -> dict[str, Any]:
+    """Return the document: the brief resolved, warnings, weeks on disk, every default."""
+    brief = checked.brief
+    return {
+        "athlete": brief.athlete.name,
+        "week": checked.week,
+        "week_start": week_start(checked.week).isoformat(),
+        "cleared": not checked.not_cleared,
+        "warnings": list(checked.warnings),
+        "sessions": [session.model_dump() for session in brief.session],
+        "gyms": {name: gym.model_dump(by_alias=True) for name, gym in checked.gyms.items()},
+        "targets": [asdict(target) for target in checked.targets.values()],
+        "elsewhere": {key: done.model_dump() for key, done in brief.elsewhere.items()},
+        "joints": checked.joints,
+        "variety": brief.variety.model_dump(),
+        "preferences": brief.preferences.model_dump(),
+        "evidence_rows": checked.evidence_rows,
+        "log_lines": checked.log_lines,
+        "weeks": list(checked.weeks),
+        "defaults": [_default(item) for item in checked.defaults],
+    }
+
+
+def _default(item: Default) -> dict[str, Any]:
+    row = item.row
+    facts = {"unit": row.unit, "source": row.source, "text": row.text}
+    return {"table": row.table, "name": row.name, "value": item.value, "default": row.value, **facts}
+
+
+def check_text(checked: Checked, library: Library) -> str:
+    """Return the whole page."""
+    parts = {
+        _title(checked): [],
+        "Screening": _screening(checked),
+        "Sessions": _sessions(checked),
+        "Gyms": [line for name, gym in checked.gyms.items() for line in _gym(name, gym, library)],
+        "Sets a week and head": _targets(checked, library),
+        "Done elsewhere": _elsewhere(checked, library),
+        "Joints": _joints(checked, library),
+        "Variety and preferences": _wishes(checked),
+        "On record": _records(checked),
+        "Defaults": list(_defaults(checked.defaults)),
+    }
+    return "\n\n".join(
+        "\n".join([title, *(INDENT + line for line in lines)]) for title, lines in parts.items()
+    )
+
+
+def _title(checked: Checked) -> str:
+    card = checked.brief.athlete
+    weight = f", {card.bodyweight_kg:g} kg" if card.bodyweight_kg else ""
+    week = week_of(checked.week, week_start(checked.week).isoformat())
+    return f"{card.name}: {card.training_status}{weight}, loads in {card.unit}; {week}"
+
+
+def _screening(checked: Checked) -> list[str]:
+    done = checked.brief.history.questionnaire
+    lines = [f"questionnaire of {done.date.isoformat()}: {done.outcome}"] if done else []
+    flags = checked.brief.history.flags
+    lines += [f"flags: {', '.join(flags)}"] if flags else []
+    lines += [f"! {text}" for text in (checked.not_cleared, *checked.warnings) if text]
+    return lines
+
+
+def _columns(heading: list[str], rows: Iterable[list[str]]) -> list[str]:
+    return plain(heading, list(rows)).splitlines()
+
+
+def _sessions(checked: Checked) -> list[str]:
+    return [f"{item.day}  {item.minutes:3d} min  {item.gym}" for item in checked.brief.session]
+
+
+def _gym(name: str, gym: Gym, library: Library) -> Iterator[str]:
+    yield f"{name} (loads in {gym.unit})" + ("" if gym.equipment else ": no equipment")
+    for key in gym.equipment:
+        loads = f": {_loads(gym, key)}" if key in gym.loads else ""
+        yield f"{INDENT}{library.equipment[key].name}{loads}"
+
+
+def _loads(gym: Gym, key: str) -> str:
+    loads = gym.loads[key]
+    if isinstance(loads, LoadRange):
+        return f"{loads.from_:g} to {loads.to:g} in steps of {loads.step:g}"
+    return ", ".join(f"{load:g}" for load in gym.loads_of(key))
+
+
+def _targets(checked: Checked, library: Library) -> list[str]:
+    heading = ["head", "floor", "target", "ceiling", "priority", "days", "must"]
+    rows = []
+    for head, entry in library.heads.items():
+        goal = checked.targets.get(head)
+        if goal is not None:
+            doses = [f"{value:g}" for value in (goal.floor, goal.target, goal.ceiling, goal.priority)]
+            days = "default" if goal.sessions is None else str(goal.sessions)
+            rows.append([entry.name, *doses, days, "yes" if goal.must else "no"])
+        elif entry.role == "trained":
+            rows.append([entry.name, "not trained", *[""] * 5])
+    return _columns(heading, rows)
+
+
+def _elsewhere(checked: Checked, library: Library) -> list[str]:
+    lines = []
+    for key, done in checked.brief.elsewhere.items():
+        day = f", {done.day}" if done.day else ""
+        whole = ", may cover a whole target" if done.whole else ""
+        lines.append(f"{library.exercises[key].name}: {done.sets} sets a week{day}{whole}")
+    return lines or ["nothing"]
+
+
+def _joints(checked: Checked, library: Library) -> list[str]:
+    said = [
+        f"{library.regions[region].name}: {word}"
+        for region, word in checked.joints.items()
+        if word != "clear"
+    ]
+    return [*said, "all others: clear" if said else "all clear"]
+
+
+def _wishes(checked: Checked) -> list[str]:
+    asked = {**dict(checked.brief.variety), **dict(checked.brief.preferences)}
+    pins = checked.brief.preferences.pin
+    asked["pin"] = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in pins.items()]
+    return [f"{name}: {_said(value)}" for name, value in asked.items() if value not in (None, (), [], False)]
+
+
+def _records(checked: Checked) -> list[str]:
+    return [
+        f"evidence.csv: {checked.evidence_rows} rows of this athlete's own",
+        f"log.csv: {checked.log_lines} lines",
+        f"weeks: {', '.join(checked.weeks) or 'none planned yet'}",
+    ]
+
+
+def _said(value: Any) -> str:
+    if value is True:
+        return "yes"
+    return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
+
+
+def _defaults(defaults: Iterable[Default]) -> Iterator[str]:
+    """Yield every default: those that the brief changes, then record by record, those that a brief may set first."""
+    every, may_set = list(defaults), {record.table for record in OVERRIDABLE}
+    if changed := [item for item in every if item.changed]:
+        yield "Changed by brief.toml."
+        yield from _rows(changed)
+    by_table = [(table, list(items)) for table, items in groupby(every, key=lambda item: item.row.table)]
+    for table, items in sorted(by_table, key=lambda entry: entry[0] not in may_set):
+        yield f"[{table}]" + (" (may be set under [method])" if table in may_set else "")
+        yield from _rows(items)
+
+
+def _rows(items: Iterable[Default]) -> list[str]:
+    """Write defaults in columns: name, value, unit, meaning, source."""
+    rows = [
+        [INDENT + item.row.name, _value(item), item.row.unit, f"{item.row.text} [{item.row.source}]"]
+        for item in items
+    ]
+    return _columns(["", "", "", ""], rows)[1:]
+
+
+def _value(item: Default) -> str:
+    shown = _number(item.value)
+    return f"{shown} (brief; default {_number(item.row.value)})" if item.changed else shown
+
+
+def _number(value: Any) -> str:
+    return f"{value:.12g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,243 @@
+"""Whether this installation works: one look a part, each tells what it finds and what would do."""
+
+from __future__ import annotations
+
+import json
+import platform
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import version
+from importlib.resources import as_file, files
+from importlib.resources.abc import Traversable
+from typing import Any, Literal
+
+from planner.doctor.toy import OPTIMUM, TOLERANCE
+from planner.errors import PaperNotMade, PlannerError
+
+State = Literal["works", "missing", "broken"]
+Need = Literal["week", "paper", "extra"]  # what cannot be done without it; nothing depends on an extra
+
+OLDEST = (3, 11)
+PATIENCE_SECONDS = 120
+SIGNS = "0123456789×–≤≥±½°é→•"  # that the sheets print
+TABLE_SIGNS = "×–≤≥±½°é→"  # that a terminal shows
+PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
+INSTALL_AGAIN = (
+    "Install the planner again with its locked packages (in a checkout: make clean, then make demo)."
+)
+SET_RIGHT = (
+    "Install the planner again; in a checkout set the files right (planner pool rebuilds profiles.csv)."
+)
+INSTALL_PANGO = {
+    "apt-get": "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 fontconfig",
+    "dnf": "sudo dnf install pango fontconfig",
+    "brew": "brew install pango fontconfig",
+}
+UNKNOWN = "Install Pango and fontconfig with this system's package manager."
+AFTERWARDS = "Then ask again: planner doctor. Until then weeks are written as HTML, without PDF."
+INSTALL_C3D = "Only for recordings in C3D: pip install ezc3d"
+UTF8 = "Choose a UTF-8 locale (export LC_ALL=C.UTF-8), or set PYTHONUTF8=1."
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Whether a part works, what was found, and where it does not, what would do (one line an entry)."""
+
+    state: State
+    found: str
+    remedy: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the installation as printed: its name, what needs it, and the finding."""
+
+    name: str
+    need: Need
+    finding: Finding
+
+
+Look = Callable[[], Finding]
+
+
+def look_at_python() -> Finding:
+    """Tell the version of this Python, and whether the planner can run on it."""
+    version_here = f"{platform.python_version()} in {sys.prefix}"
+    if sys.version_info[:2] >= OLDEST:
+        return Finding("works", version_here)
+    oldest = ".".join(str(number) for number in OLDEST)
+    return Finding("broken", version_here, (f"Install Python {oldest} or newer, and the planner in it.",))
+
+
+@dataclass(frozen=True)
+class ToyRun:
+    """How the process with the toy program ended: its exit code and what it left on both outputs."""
+
+    exit_code: int
+    stdout: str
+    stderr: str
+
+
+@cache
+def run_toy() -> ToyRun:
+    """Solve the toy program in a process of its own (safe path: nothing is imported from the current folder)."""
+    command = [sys.executable, "-P", "-m", "planner.doctor.toy"]
+    ended = subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE_SECONDS, check=False)
+    return ToyRun(ended.returncode, ended.stdout, ended.stderr)
+
+
+def look_at_solver() -> Finding:
+    """Tell whether the toy program's optimum and its bound are the known ones."""
+    run = run_toy()
+    if run.exit_code != 0:
+        return Finding("broken", _last_line(run.stderr), (INSTALL_AGAIN,))
+    answer = json.loads(_last_line(run.stderr))
+    told = f"{answer['solver']}: {answer['value']:g}, bound {answer['bound']:g}; known optimum {OPTIMUM:g}"
+    if _right(answer):
+        return Finding("works", told)
+    return Finding("broken", f"{told} ({answer['ending']})", (INSTALL_AGAIN,))
+
+
+def look_for_banner() -> Finding:
+    """Tell whether solving leaves anything on stdout, which belongs to the result alone."""
+    said = run_toy().stdout.strip()
+    if not said:
+        return Finding("works", "solving prints nothing on the standard output")
+    told = f"solving prints {said.splitlines()[0]!r}, which would spoil --json"
+    return Finding("broken", told, ("Install highspy 1.13, which prints no banner.",))
+
+
+def _right(answer: dict[str, Any]) -> bool:
+    return all(abs(float(answer[name]) - OPTIMUM) <= TOLERANCE for name in ("value", "bound"))
+
+
+def _last_line(text: str) -> str:
+    """Give the last line with anything on it; warnings may stand before it."""
+    lines = [line for line in text.splitlines() if line.strip()]
+    return lines[-1].strip() if lines else "it ended without a word"
+
+
+def look_at_data() -> Finding:
+    """Read the shipped library whole and tell what is in it."""
+    from library.read import read_library
+
+    try:
+        library = read_library()
+    except PlannerError as error:
+        first, *others = str(error).splitlines()
+        return Finding("broken", f"{first} (and {len(others)} more)" if others else first, (SET_RIGHT,))
+    rows = f"{len(library.evidence)} evidence rows"
+    told = f"{len(library.exercises)} exercises, {rows}, version {library.digest}"
+    whole = library.exercises and library.profiles
+    return Finding("works", told) if whole else Finding("missing", told, (SET_RIGHT,))
+
+
+def look_at_paper() -> Finding:
+    """Print one page with the renderer of the sheets and tell whether a PDF came out."""
+    from planner.sheets import render
+
+    try:
+        page = render.html_to_pdf(PAGE)
+    except PaperNotMade as error:
+        return _why_not(error.__cause__ or error)
+    if not page.startswith(b"%PDF"):
+        return Finding("broken", "what the renderer printed is no PDF", (INSTALL_AGAIN,))
+    return Finding("works", f"WeasyPrint {version('weasyprint')} printed a page of {len(page) / 1000:.0f} kB")
+
+
+def _why_not(reason: BaseException) -> Finding:
+    """Tell a system library that does not load (OSError) from any other failure of the renderer."""
+    first = (str(reason).splitlines() or [type(reason).__name__])[0].split(".  ")[0]  # the rest is the search
+    if not isinstance(reason, OSError):
+        return Finding("broken", f"{type(reason).__name__}: {first}", (INSTALL_AGAIN,))
+    manager = next((name for name in INSTALL_PANGO if shutil.which(name)), "")
+    return Finding("missing", first, (INSTALL_PANGO.get(manager, UNKNOWN), AFTERWARDS))
+
+
+def look_at_fonts() -> Finding:
+    """Load every font file of planner/sheets/fonts and tell whether all signs are in them."""
+    shipped = shipped_fonts()
+    if not shipped:
+        return Finding("missing", "no font file ships with the sheets", (INSTALL_AGAIN,))
+    try:
+        lacking = without(SIGNS, shipped)
+    except Exception as error:  # a damaged file fails in many ways; each means the same here
+        return Finding("broken", f"a font file does not load: {error}", (INSTALL_AGAIN,))
+    if lacking:
+        return Finding("broken", f"no shipped font has {lacking}", (INSTALL_AGAIN,))
+    return Finding("works", f"{len(shipped)} font files, every sign of the sheets in them")
+
+
+def shipped_fonts() -> list[Traversable]:
+    """List the font files beside the sheets, by name."""
+    folder = files("planner.sheets") / "fonts"
+    fonts = [file for file in folder.iterdir() if file.name.endswith(".ttf")] if folder.is_dir() else []
+    return sorted(fonts, key=lambda file: file.name)
+
+
+def without(signs: str, fonts: Iterable[Traversable]) -> str:
+    """Return the signs that none of the fonts has; every font is read, so that a damaged one is noticed."""
+    from fontTools.ttLib import TTFont
+
+    covered: set[int] = set()
+    for font in fonts:
+        with as_file(font) as path, TTFont(path) as opened:
+            covered |= opened.getBestCmap().keys()
+    return "".join(sign for sign in signs if ord(sign) not in covered)
+
+
+def look_at_c3d() -> Finding:
+    """Tell whether C3D recordings can be read."""
+    try:
+        import ezc3d
+    except ImportError as error:
+        return Finding("missing", str(error), (INSTALL_C3D,))
+    return Finding("works", f"{ezc3d.__name__} {version('ezc3d')}")
+
+
+def look_at_terminal() -> Finding:
+    """Tell the encoding of stdout and whether the signs of a table are in it."""
+    encoding = sys.stdout.encoding or "ascii"
+    try:
+        TABLE_SIGNS.encode(encoding)
+    except (UnicodeEncodeError, LookupError):
+        return Finding("broken", f"{encoding} has no {TABLE_SIGNS}", (UTF8,))
+    return Finding("works", encoding)
+
+
+LOOKS: tuple[tuple[str, Need, Look], ...] = (
+    ("Python", "week", look_at_python),
+    ("solver", "week", look_at_solver),
+    ("quiet output", "week", look_for_banner),
+    ("library data", "week", look_at_data),
+    ("PDF", "paper", look_at_paper),
+    ("fonts", "paper", look_at_fonts),
+    ("C3D reader", "extra", look_at_c3d),
+    ("terminal", "extra", look_at_terminal),
+)
+EXIT_CODES: tuple[tuple[Need, int], ...] = (
+    ("week", 1),
+    ("paper", 4),
+)  # the graver first; extras cost nothing
+
+
+def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
+    """Look at every part, in order; a look that itself fails tells of that part alone and never ends the others."""
+
+    def safely(look: Look) -> Finding:
+        try:
+            return look()
+        except Exception as error:
+            return Finding("broken", f"{type(error).__name__}: {error}", (INSTALL_AGAIN,))
+
+    return [Part(name, need, safely(look)) for name, need, look in looks]
+
+
+def exit_code(parts: Sequence[Part]) -> int:
+    """Give 0 if weeks and paper can be made, 4 if only the paper cannot, 1 if weeks cannot."""
+    failing = {part.need for part in parts if part.finding.state != "works"}
+    return next((code for need, code in EXIT_CODES if need in failing), 0)

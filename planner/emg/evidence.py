@@ -1,0 +1,253 @@
+"""What a measured session adds to an athlete's evidence, and what that does to the athlete's credits (DESIGN §3.1)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, sqrt
+from pathlib import Path
+from statistics import mean
+from typing import TYPE_CHECKING
+
+from library.credit import expected_credit
+from library.errors import Fault, FaultyInput
+from library.method import CreditSettings, OwnRowSettings
+from library.read import Library
+from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
+from planner.athlete.method import method_of
+from planner.athlete.reading import BRIEF_FILE, read_brief
+from planner.emg.figures import MeasuredSession
+from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
+from planner.files.safe import athlete_lock
+
+if TYPE_CHECKING:
+    from library.pooled_head import PooledHead
+
+DECIMALS = 4
+SHOWN = 0.005  # direct sets a set, our choice: smaller moves are not shown
+LISTED = 12  # lines of exercises that were not measured themselves
+
+
+def rows_of(measured: MeasuredSession) -> tuple[list[OwnEvidence], list[str]]:
+    """Return one row per exercise, load, head and side, and what was left out and why.
+
+    Rows of one session are compared with each other, so only trials within `rir_apart` of each other are kept:
+    the largest such group of each placement.
+    """
+    every = rankings(measured)
+    chosen: dict[tuple[tuple[str, ...], str, int], Ranking] = {}
+    for ranking in every:
+        key = (ranking.heads, ranking.side, ranking.placement)
+        if key not in chosen or len(_numbers(ranking)) > len(_numbers(chosen[key])):
+            chosen[key] = ranking
+    rows = [_row(measured, r, entry) for r in chosen.values() for entry in r.entries if entry.mean > 0]
+    left_out = [why for ranking in chosen.values() for why in ranking.left_out]
+    kept = {number for ranking in chosen.values() for number in _numbers(ranking)}
+    others = {number for ranking in every for number in _numbers(ranking)} - kept
+    for trial in measured.trials:
+        if trial.number in others:
+            apart = f"more than {measured.read.settings.rir_apart:g} RIR from the others"
+            why = "RIR not stated, as it is of the others" if trial.trial.rir is None else apart
+            left_out.append(f"{trial.label} ({trial.trial.file}): {why}")
+    return rows, list(dict.fromkeys(left_out))
+
+
+def _numbers(ranking: Ranking) -> set[int]:
+    return {number for entry in ranking.entries for number in entry.trials}
+
+
+def _row(measured: MeasuredSession, ranking: Ranking, entry: Entry) -> OwnEvidence:
+    trials = [trial for trial in measured.trials if trial.number in entry.trials]
+    head, side = ranking.heads[0], ranking.side
+    figures = [trial.channels[f"{head} {side}"].figures for trial in trials]
+    first, error = trials[0].trial, ranking.error
+    rirs = [trial.trial.rir for trial in trials if trial.trial.rir is not None]
+    shares = [share for one in figures if (share := one.mean_of("eccentric_share", ranking.k)) is not None]
+    assumed = any(trial.assumed for trial in trials)
+    spread = error.spread * entry.mean if error.spread and error.of_logarithm else error.spread
+    return OwnEvidence.model_validate(
+        {
+            "session": measured.read.id + (f" p{ranking.placement}" if ranking.placement > 1 else ""),
+            "date": measured.read.session.session.date,
+            "exercise": entry.exercise,
+            "head": head,
+            "side": side,
+            "metric": "mean activation",
+            "unit": ranking.unit,
+            "mean": round(entry.mean, DECIMALS),
+            "sd": _rounded(entry.sd),
+            "repetitions": sum(len(values) for values in entry.values),
+            "sem": _rounded(spread),
+            "sem_degrees": error.degrees,
+            "load": first.load,
+            "load_unit": first.load_unit if first.load is not None else "",
+            "rir": _rounded(mean(rirs)) if rirs else None,
+            "eccentric_share": _rounded(mean(shares)) if shares and not assumed else None,
+            "peak": _rounded(entry.peak),
+            "total": _rounded(entry.total),
+            "note": "; ".join(dict.fromkeys(trial.trial.file for trial in trials)),
+        }
+    )
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, DECIMALS)
+
+
+@dataclass(frozen=True)
+class CreditMove:
+    """One exercise's credit in one head before and after, in direct sets a set.
+
+    `error` is how far the measurement error of the new rows alone could move it (95 %); `beyond_error` compares the
+    ratio's own move with that.
+    """
+
+    head: str
+    exercise: str
+    name: str
+    before: float
+    after: float
+    error: float
+    beyond_error: bool
+
+    @property
+    def change(self) -> float:
+        """After less before."""
+        return self.after - self.before
+
+
+@dataclass(frozen=True)
+class Added:
+    """What adding did: rows now there from this session, rows that were there, credits that moved."""
+
+    rows: tuple[OwnEvidence, ...]
+    replaced: int
+    moves: list[CreditMove]
+    untied: list[str]
+
+
+def add_to_athlete(
+    folder: Path,
+    library: Library,
+    measured: MeasuredSession,
+    rows: Sequence[OwnEvidence],
+    *,
+    same_person: bool = False,
+) -> Added:
+    """Write the session's rows into FOLDER/evidence.csv in place of its earlier ones; return what moved.
+
+    Raises FaultyInput where there is no athlete's folder, nothing to add, or another person's name in session.toml
+    without `same_person`.
+    """
+    if not (folder / BRIEF_FILE).is_file():
+        remedy = f"Name an athlete's folder (it holds {BRIEF_FILE})"
+        raise FaultyInput([Fault(str(folder), "--into", "is no athlete's folder", remedy)])
+    if not rows:
+        read = "no set gave figures that can be trusted, so nothing was added"
+        raise FaultyInput([Fault(str(measured.read.folder), "--into", read, "See what is named above")])
+    brief = read_brief(folder, library)
+    named, here = measured.read.session.session.athlete, brief.athlete.name
+    if named != here and not same_person:
+        read = f'read "{named}", but {folder / BRIEF_FILE} is of "{here}": nothing was added'
+        remedy = "Name the right folder, or add --same-person if both names are one person's"
+        place = str(measured.read.folder / "session.toml")
+        raise FaultyInput([Fault(place, "session.athlete", read, remedy)])
+    session = measured.read.id
+    with athlete_lock(folder):
+        before = read_all_rows(folder, library)
+        write_session_rows(folder, library, session, rows)
+    kept = [row for row in before if not of_session(row, session)]
+    old, new = ([r for r in some if r.status == "measured"] for some in (before, [*kept, *rows]))
+    moves, untied = credit_moves(library, old, new, method_of(brief, CreditSettings))
+    return Added(tuple(rows), len(before) - len(kept), moves, untied)
+
+
+def credit_moves(
+    library: Library,
+    before: Sequence[OwnEvidence],
+    after: Sequence[OwnEvidence],
+    credit: CreditSettings | None = None,
+) -> tuple[list[CreditMove], list[str]]:
+    """Return the credits that moved, largest first, and the measured exercises that nothing ties to the anchor.
+
+    `before` and `after` are the athlete's rows without and with the new session. Credits are at the exercise's
+    own eccentric share. Only heads that are trained earn credit.
+    """
+    from library.pool import for_athlete, pool_library
+
+    credit = credit or CreditSettings()
+    pooled = pool_library(library)
+    old, new = for_athlete(pooled, library, before), for_athlete(pooled, library, after)
+    moves: list[CreditMove] = []
+    untied: list[str] = []
+    for head in (key for key, entry in library.heads.items() if entry.role == "trained"):
+        untied += [f"{exercise} ({head})" for exercise in new[head].untied]
+        places = {exercise: place for place, exercise in enumerate(old[head].exercises)}
+        margins = _margins(new[head], before, after)
+        for place, exercise in enumerate(new[head].exercises):
+            earlier = places.get(exercise)
+            share = library.exercises[exercise].eccentric_share.value
+            theta, now = _credit(new[head], place, share, credit)
+            theta_before, was = (
+                (theta, 0.0) if earlier is None else _credit(old[head], earlier, share, credit)
+            )
+            if abs(now - was) >= SHOWN:
+                beyond = earlier is None or abs(theta - theta_before) > margins[place]
+                error = margins[place] * exp(theta)
+                name = library.exercises[exercise].name
+                moves.append(CreditMove(head, exercise, name, was, now, error, beyond))
+    return sorted(moves, key=lambda move: -abs(move.change)), untied
+
+
+def _credit(of_head: PooledHead, place: int, share: float, credit: CreditSettings) -> tuple[float, float]:
+    """Return an exercise's log ratio and what one set of it is worth."""
+    theta, spread = float(of_head.theta[place]), sqrt(max(0.0, float(of_head.covariance[place, place])))
+    return theta, expected_credit(theta, spread, share, credit)
+
+
+def _margins(of_head: PooledHead, before: Sequence[OwnEvidence], after: Sequence[OwnEvidence]) -> list[float]:
+    """Return how far the new rows' measurement error alone moves each log ratio, with 95 % probability."""
+    import numpy as np
+    from scipy.special import stdtrit
+
+    from library.pooled_head import own_row_variance
+
+    own = [row for row in after if row.head == of_head.head and row.exercise not in of_head.untied]
+    new = [row not in before for row in own]
+    if not any(new):
+        return [0.0] * len(of_head.exercises)
+    variances = np.array([own_row_variance(row) * is_new for row, is_new in zip(own, new, strict=True)])
+    influence = of_head.influence[:, -len(own) :]
+    degrees = min(row.sem_degrees if row.sem is not None else 0 for row in own)
+    multiple = float(stdtrit(OwnRowSettings().repeat_error_degrees + degrees, BOTH_SIDES_95))
+    margins: list[float] = (multiple * np.sqrt(np.square(influence) @ variances)).tolist()
+    return margins
+
+
+def added_text(added: Added, library: Library, folder: Path) -> str:
+    """Say what was added and which credits moved: measured exercises first, then those pulled along."""
+    measured = {(row.head, row.exercise) for row in added.rows}
+    own = [move for move in added.moves if (move.head, move.exercise) in measured]
+    along = [move for move in added.moves if move not in own]
+    replaced = f" in place of {added.replaced}" if added.replaced else ""
+    lines = [f"{len(added.rows)} rows{replaced} in {folder / 'evidence.csv'}"]
+    if not added.moves:
+        lines.append(f"No credit moved by as much as {SHOWN:g} of a direct set.")
+    else:
+        lines.append("Credits of this athlete that moved (direct sets a set; nobody else's change):")
+    lines += [_line(move, library) for move in own]
+    if along:
+        lines.append(f"Pulled along, because their numbers rest on the measured ones ({len(along)}):")
+        lines += [_line(move, library) for move in along[:LISTED]]
+    if len(along) > LISTED:
+        lines.append(f"  and {len(along) - LISTED} more, each by {abs(along[LISTED].change):.2f} or less")
+    lines += [f"  Not tied to the head's anchor, so without a number: {what}" for what in added.untied]
+    return "\n".join(lines)
+
+
+def _line(move: CreditMove, library: Library) -> str:
+    against = "beyond measurement error" if move.beyond_error else "within measurement error"
+    return (
+        f"  {library.heads[move.head].name:<12} {move.name:<42} {move.before:.2f} -> {move.after:.2f} "
+        f"({move.change:+.2f}, error ±{move.error:.2f}: {against})"
+    )

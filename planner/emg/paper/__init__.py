@@ -1,1 +1,0 @@
-"""The printed pages: measurement.pdf and the placement sheet, drawn in greys that survive a copier."""

@@ -1,0 +1,280 @@
+"""Ranking exercises by mean activation, and what a difference is worth.
+
+Ranked inside one session, placement and side, over the same number of repetitions, at their loads; trials more than
+`rir_apart` RIR apart are ranked apart. Two exercises that differ by less than the smallest detectable change are too
+close to call:
+
+    change = t(d0 + d; 0.975) · SEM · sqrt(1/n + 1/m),    SEM² = (d0·s0² + d·s²) / (d0 + d)
+
+n, m sets averaged; s spread of repeated sets with d degrees of freedom; s0 = 12 %MVIC with d0 = 4 (Smyth 2004's
+moderated variance). Without repeats d = 0. With d and d0 without bound it is Weir 2005's 1.96·sqrt(2)·SEM.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import exp, log, sqrt
+from statistics import fmean, mean, variance
+
+from library.method import OwnRowSettings
+from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult
+from planner.emg.references import Unit
+
+Heads = tuple[str, ...]
+BOTH_SIDES_95 = 0.975
+
+
+@dataclass(frozen=True)
+class Repeatability:
+    """Two-way analysis of a table of targets (rows) by repeats (columns): Shrout & Fleiss 1979, Weir 2005."""
+
+    icc_2_1: float | None  # a systematic shift (fatigue, say) counts as error
+    icc_3_1: float | None  # it does not
+    sem: float  # square root of the mean squared error, in the table's unit
+
+
+def repeatability(table: Sequence[Sequence[float]]) -> Repeatability | None:
+    """Return the analysis of a full table; None below two rows or two columns."""
+    import numpy as np
+
+    values = np.asarray(table, dtype=float)
+    if values.ndim < 2 or min(values.shape) < 2:
+        return None
+    n, k = values.shape
+    rows, columns = values.mean(axis=1, keepdims=True), values.mean(axis=0, keepdims=True)
+    residual = values - rows - columns + values.mean()
+    msr, msc = k * float(rows.var(ddof=1)), n * float(columns.var(ddof=1))
+    mse = float(np.square(residual).sum()) / ((n - 1) * (k - 1))
+    below = msr + (k - 1) * mse, msr + (k - 1) * mse + k * (msc - mse) / n
+    icc_3_1, icc_2_1 = ((msr - mse) / value if value else None for value in below)
+    return Repeatability(icc_2_1, icc_3_1, sqrt(mse))
+
+
+@dataclass(frozen=True)
+class MeasurementError:
+    """Error of one set's value. `spread` and `degrees` come from repeated sets alone, `sem` and `freedom` of both.
+
+    With `of_logarithm` errors grow with the level: spread and sem are of the value's logarithm.
+    """
+
+    spread: float | None
+    degrees: int
+    sem: float
+    freedom: int
+    of_logarithm: bool = False
+
+    def change(self, sets: int = 1, other_sets: int = 1) -> float:
+        """Smallest detectable change between two means of so many sets (95 %)."""
+        from scipy.special import stdtrit
+
+        return float(stdtrit(self.freedom, BOTH_SIDES_95)) * self.sem * sqrt(1 / sets + 1 / other_sets)
+
+    def too_close(self, one: float, other: float, sets: tuple[int, int]) -> bool:
+        """Tell whether two means differ by less than the smallest detectable change."""
+        if self.of_logarithm and min(one, other) > 0:
+            one, other = log(one), log(other)
+        return abs(one - other) < self.change(*sets)
+
+
+def measurement_error(
+    repeats: Iterable[Sequence[float]], usual: float, settings: OwnRowSettings, log_evidence: float = 2.0
+) -> MeasurementError:
+    """Return the error of one set from repeated ones (a sequence an exercise) and the usual error.
+
+    A systematic shift from an early to a late set counts as error, as it does between sets that are compared. Errors
+    are taken on the log scale where that makes the repeats more likely by `log_evidence` (natural logarithm).
+    """
+    groups = [group for group in repeats if len(group) > 1]
+    degrees, known = sum(len(group) - 1 for group in groups), settings.repeat_error_degrees
+    squares = sum((len(group) - 1) * variance(group) for group in groups)
+    grows = False
+    if degrees >= known and squares > 0 and min(map(min, groups)) > 0:
+        logs = [[log(value) for value in group] for group in groups]
+        log_squares = sum((len(group) - 1) * variance(group) for group in logs)
+        count, jacobian = sum(map(len, groups)), sum(map(sum, logs))
+        grows = count / 2 * log(squares / log_squares) - jacobian > log_evidence
+        if grows:
+            squares, usual = log_squares, usual / exp(jacobian / count)
+    sem = sqrt((known * usual**2 + squares) / (known + degrees))
+    spread = sqrt(squares / degrees) if degrees else None
+    return MeasurementError(spread, degrees, sem, known + degrees, grows)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One exercise at one load: `values` holds per trial the mean activation of each of the first k repetitions."""
+
+    exercise: str
+    label: str
+    trials: tuple[int, ...]
+    values: tuple[tuple[float, ...], ...]
+    total: float = 0.0
+    peak: float = 0.0
+
+    @property
+    def set_means(self) -> list[float]:
+        """Mean of each set."""
+        return [fmean(of_trial) for of_trial in self.values]
+
+    @property
+    def mean(self) -> float:
+        """Mean over sets and repetitions."""
+        return fmean(self.set_means)
+
+    @property
+    def sd(self) -> float | None:
+        """SD over repetitions inside sets, pooled over sets."""
+        spreads = [variance(of_trial) for of_trial in self.values if len(of_trial) > 1]
+        return float(mean(spreads) ** 0.5) if spreads else None
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """Exercises from highest to lowest mean activation. Values and errors are in `unit`, totals in it times s."""
+
+    heads: Heads
+    side: str
+    placement: int
+    unit: Unit
+    rir: tuple[float, float] | None  # None: not stated
+    k: int
+    entries: tuple[Entry, ...]
+    error: MeasurementError
+    by_repetitions: Repeatability | None = None  # rows trials, columns repetitions
+    left_out: tuple[str, ...] = ()
+
+    def too_close(self, one: Entry, other: Entry) -> bool:
+        """Tell whether two exercises differ by less than the smallest detectable change."""
+        return self.error.too_close(one.mean, other.mean, (len(one.values), len(other.values)))
+
+    def rank(self, entry: Entry) -> int:
+        """Return 1 + the number of exercises that are higher by more than error."""
+        return 1 + sum(other.mean > entry.mean and not self.too_close(entry, other) for other in self.entries)
+
+    def close_to(self, entry: Entry) -> list[Entry]:
+        """Return the exercises that are too close to call against this one."""
+        return [other for other in self.entries if other is not entry and self.too_close(entry, other)]
+
+    @property
+    def lone(self) -> bool:
+        """Tell whether there is nothing to rank: one exercise at one load."""
+        return len(self.entries) < 2
+
+
+def rankings(measured: MeasuredSession, combinations: Sequence[Heads] = ()) -> list[Ranking]:
+    """Return every ranking of a session: each head of the library that was recorded, then the sums of heads."""
+    session, known = measured.read.session, measured.read.known.heads
+    recorded = {sensor.muscle for sensor in session.sensor}
+    single = [(head,) for head in known if head in recorded]
+    found: list[Ranking | None] = []
+    for heads in [*single, *combinations]:
+        for side in dict.fromkeys(sensor.side for sensor in session.sensor):
+            for placement in sorted({trial.trial.placement for trial in measured.trials}):
+                here = [
+                    trial
+                    for trial in measured.trials
+                    if trial.trial.placement == placement
+                    and all(f"{head} {side}" in trial.channels for head in heads)
+                ]
+                windows = rir_windows(here, measured.read.settings.rir_apart)
+                found += [_ranking(measured, heads, side, window) for window in windows]
+    return [ranking for ranking in found if ranking is not None]
+
+
+def rir_windows(trials: Iterable[TrialResult], apart: float) -> list[list[TrialResult]]:
+    """Return the largest groups of trials whose RIR differ by at most `apart`; those without RIR on their own."""
+    trials = list(trials)
+    stated = sorted({t.trial.rir for t in trials if t.trial.rir is not None})
+    groups: list[list[TrialResult]] = []
+    for low in stated:
+        group = [t for t in trials if t.trial.rir is not None and low <= t.trial.rir <= low + apart]
+        if not any({t.number for t in group} <= {t.number for t in kept} for kept in groups):
+            groups.append(group)
+    unstated = [t for t in trials if t.trial.rir is None]
+    return [*groups, unstated] if unstated else groups
+
+
+Figures = tuple[float, float, float]  # mean, total, peak of one repetition
+
+
+def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[TrialResult]) -> Ranking | None:
+    names, settings = [f"{head} {side}" for head in heads], measured.read.settings
+    units = {trial.channels[name].unit for trial in trials for name in names}
+    left_out = []
+    kept: list[tuple[TrialResult, list[Figures]]] = []
+    for trial in trials:
+        channels = [trial.channels[name] for name in names]
+        why = next((channel.untrusted for channel in channels if channel.untrusted), "")
+        figures = [] if why else _summed(channels)
+        if len(heads) > 1 and units != {"percent_MVIC"}:
+            why = "heads can be summed only in % of a reference contraction"
+        elif not why and len(figures) < settings.fewest_repetitions:
+            why = f"only {len(figures)} repetitions count"
+        if why:
+            left_out.append(f"{trial.label} ({trial.trial.file}): {why}")
+        else:
+            kept.append((trial, figures))
+    if not kept:
+        return None
+    k = min(len(figures) for _, figures in kept)
+    entries = _entries([(trial, figures[:k]) for trial, figures in kept])
+    rirs = [t.trial.rir for t, _ in kept if t.trial.rir is not None]
+    own = OwnRowSettings()
+    usual = own.repeat_error * sqrt(len(heads))
+    return Ranking(
+        heads=heads,
+        side=side,
+        placement=kept[0][0].trial.placement,
+        unit=next(iter(units)),
+        rir=(min(rirs), max(rirs)) if rirs else None,
+        k=k,
+        entries=tuple(sorted(entries, key=lambda entry: -entry.mean)),
+        error=measurement_error([e.set_means for e in entries], usual, own, settings.log_evidence),
+        by_repetitions=repeatability([values for entry in entries for values in entry.values]),
+        left_out=tuple(left_out),
+    )
+
+
+def _summed(channels: list[ChannelResult]) -> list[Figures]:
+    """Return mean, total and peak summed over channels, per repetition that counts in all of them."""
+    counted = [{r.number: r for r in channel.figures.counted} for channel in channels]
+    numbers = [number for number in counted[0] if all(number in of_channel for of_channel in counted)]
+    return [
+        (
+            sum(of_channel[number].mean for of_channel in counted),
+            sum(of_channel[number].total for of_channel in counted),
+            sum(of_channel[number].peak for of_channel in counted),
+        )
+        for number in numbers
+    ]
+
+
+def _entries(trials: list[tuple[TrialResult, list[Figures]]]) -> list[Entry]:
+    """Join the trials of one exercise at one load."""
+    groups: dict[tuple[str, float | None, str], list[tuple[TrialResult, list[Figures]]]] = {}
+    for trial, figures in trials:
+        key = (trial.trial.exercise, trial.trial.load, trial.trial.load_unit)
+        groups.setdefault(key, []).append((trial, figures))
+    return [
+        Entry(
+            exercise=key[0],
+            label=group[0][0].label,
+            trials=tuple(trial.number for trial, _ in group),
+            values=tuple(tuple(one[0] for one in figures) for _, figures in group),
+            total=fmean(one[1] for _, figures in group for one in figures),
+            peak=fmean(one[2] for _, figures in group for one in figures),
+        )
+        for key, group in groups.items()
+    ]
+
+
+def not_ranked(rankings: Iterable[Ranking]) -> list[str]:
+    """Name the sets that stand alone in their group, and the RIR that keeps them there."""
+    words = [
+        f"{ranking.entries[0].label} ({'RIR not stated' if ranking.rir is None else f'RIR {ranking.rir[0]:g}'}, "
+        f"placement {ranking.placement}): no other set to compare it with"
+        for ranking in rankings
+        if ranking.lone
+    ]
+    return list(dict.fromkeys(words))

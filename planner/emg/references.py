@@ -1,0 +1,210 @@
+"""The maximal tests (reference_tests.toml) and the reference contraction of each sensor (emg_method §4).
+
+100 % is the largest window mean over all trials of all tests. The largest of many windows of noise lies above the
+level that was held; by how much is told, and `reference_level = "held"` takes the held level instead.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
+
+from planner.emg.cleaning import Amplitude
+from planner.emg.recording import Samples
+from planner.emg.settings import MeasureSettings
+
+Unit = Literal["percent_MVIC", "percent_session_max"]
+UNIT_WORDS: dict[Unit, str] = {"percent_MVIC": "%MVIC", "percent_session_max": "% of session's highest"}
+
+
+@dataclass(frozen=True)
+class ReferenceTest:
+    """One maximal isometric test; `alone` is per head the % of a person's own maximum that it reaches."""
+
+    key: str
+    name: str
+    how: str
+    alone: Mapping[str, int]
+    caution: str
+
+
+@cache
+def tables() -> dict[str, Any]:
+    """Return the whole of reference_tests.toml."""
+    return tomllib.loads(files("planner.emg").joinpath("reference_tests.toml").read_text("utf-8"))
+
+
+@cache
+def read_tests() -> dict[str, ReferenceTest]:
+    """Return the tests by key."""
+    return {key: ReferenceTest(key=key, **table) for key, table in tables()["test"].items()}
+
+
+def reach(recorded: Collection[str], head: str) -> tuple[str, int] | None:
+    """Return by what it is known, and what the recorded tests reach of a head's own maximum in %.
+
+    The largest known set that was recorded in full counts; else the best single test; None where nothing is known.
+    """
+    for known in sorted(tables()["set"], key=lambda known: -len(known["tests"])):
+        if set(known["tests"]) <= set(recorded) and head in known["reaches"]:
+            return known["name"], known["reaches"][head]
+    tests = read_tests()
+    alone = [(tests[key].alone[head], tests[key].name) for key in recorded if head in tests[key].alone]
+    if not alone:
+        return None
+    share, name = max(alone)
+    return f"{name}, alone", share
+
+
+def missing_tests(recorded: Collection[str]) -> list[str]:
+    """Return the printed names of the default set's tests that were not recorded."""
+    return [read_tests()[key].name for key in tables()["wanted"] if key not in recorded]
+
+
+@dataclass(frozen=True)
+class ReferenceLevel:
+    """What one trial gives for one sensor: level in the signal's unit, its second, and why it may not count."""
+
+    file: str
+    test: str
+    level: float
+    second: float
+    spike: float  # largest over median of the envelope in the hold
+    lifted: float = 1.0  # largest window mean over the median one of the hold
+    held: float | None = None  # seconds; None: the trial holds no rest to tell it by
+    left_out: str = ""
+
+
+@dataclass(frozen=True)
+class SensorReference:
+    """The reference of one sensor in one placement; `trials` are all its levels, `warnings` what to know of it."""
+
+    sensor: str
+    placement: int
+    level: float
+    unit: Unit
+    file: str
+    second_best: float | None
+    lifted: float
+    trials: tuple[ReferenceLevel, ...]
+    warnings: tuple[str, ...] = ()
+
+
+def level_of(
+    file: str, test: str, envelope: Samples, rate_hz: float, settings: MeasureSettings
+) -> ReferenceLevel:
+    """Return the level of one trial, left out where a spike made it."""
+    import numpy as np
+
+    amplitude = Amplitude(envelope, rate_hz)
+    means = amplitude.window_means(settings.window_seconds)
+    largest = float(means.max())
+    inside = np.flatnonzero(means >= settings.hold_share * largest)
+    first, last = int(inside[0]), int(inside[-1])
+    hold = envelope[first : last + round(settings.window_seconds * rate_hz)]
+    steady, median = float(np.median(means[inside])), float(np.median(hold))
+    spike = float(hold.max() / median) if median > 0 else float("inf")
+    reason = ""
+    if spike > settings.spike_ratio:
+        second = (first + int(hold.argmax())) / rate_hz
+        reason = f"a spike at second {second:.1f} ({spike:.1f} times the hold's median)"
+    return ReferenceLevel(
+        file=file,
+        test=test,
+        level=steady if settings.reference_level == "held" else largest,
+        second=amplitude.peak_second(settings.window_seconds),
+        spike=spike,
+        lifted=largest / steady if steady > 0 else 1.0,
+        held=(last - first) / rate_hz if first > 0 and last < len(means) - 1 else None,
+        left_out=reason,
+    )
+
+
+def choose_reference(
+    sensor: str, head: str, placement: int, trials: Iterable[ReferenceLevel], settings: MeasureSettings
+) -> SensorReference | None:
+    """Return the sensor's reference from the trials that count; None where none does."""
+    levels = tuple(trials)
+    counted = sorted((t for t in levels if not t.left_out), key=lambda t: -t.level)
+    if not counted or counted[0].level <= 0:
+        return None
+    best = counted[0]
+    second = next((t.level for t in counted[1:] if t.test == best.test), None)
+    warnings = [
+        *_retest(best, second, settings),
+        *_short(head, {t.test for t in counted}, settings),
+        *(f"{t.file} ({t.test}) does not give the reference: {t.left_out}" for t in levels if t.left_out),
+    ]
+    if best.held is not None and best.held < settings.hold_least_seconds:
+        warnings.append(f"its best trial ({best.file}) was held for {best.held:.1f} s only: hold for 5 s")
+    lifted = 1.0 if settings.reference_level == "held" else best.lifted
+    told = tuple(f"{sensor}: {words}" for words in warnings)
+    return SensorReference(
+        sensor, placement, best.level, "percent_MVIC", best.file, second, lifted, levels, told
+    )
+
+
+def _retest(best: ReferenceLevel, second: float | None, settings: MeasureSettings) -> list[str]:
+    name = read_tests()[best.test].name
+    if second is None:
+        return [f"one trial only of its best test ({name}): record {settings.trials_per_test}"]
+    if best.level <= (1 + settings.retest_share) * second:
+        return []
+    more = 100 * (best.level / second - 1)
+    return [f"the best trial of its best test ({name}) is {more:.0f} % above the second best: record another"]
+
+
+def _short(head: str, recorded: set[str], settings: MeasureSettings) -> list[str]:
+    """Say what a set short of the default understates of one head, where that is known."""
+    if not missing_tests(recorded):
+        return []
+    known = reach(recorded, head)
+    if known is None:
+        return [
+            "no recorded test is known to load this head, so its percentages are too high by an unknown amount"
+        ]
+    by, share = known
+    high = f", so percentages read about {100 / share:.2f} times too high"
+    enough = share >= settings.long_set_per_cent
+    return [f"{by}: {share} % of own maximum in the mean{'' if enough else high}"]
+
+
+def session_highest(
+    sensor: str, placement: int, levels: Iterable[tuple[str, float]]
+) -> SensorReference | None:
+    """Return the session's own highest exercise as the reference (file, level); ratios only."""
+    file, level = max(levels, key=lambda entry: entry[1], default=("", 0.0))
+    if level <= 0:
+        return None
+    words = (
+        f"{sensor}: no reference contraction: in % of the session's highest exercise ({file}); these rows pool "
+        "as ratios only"
+    )
+    return SensorReference(sensor, placement, level, "percent_session_max", file, None, 1.0, (), (words,))
+
+
+def swapped_sensors(references: Sequence[SensorReference], head_of: Mapping[str, str]) -> list[str]:
+    """Name two sensors whose signals look exchanged: each is highest in a test that is known to load the other's head.
+
+    `head_of` maps a sensor's name to its head; `references` are of one placement.
+    """
+    best = {}
+    for reference in references:
+        counted = [t for t in reference.trials if not t.left_out]
+        if counted:
+            best[reference.sensor] = read_tests()[max(counted, key=lambda t: t.level).test]
+    words = []
+    for name, test in best.items():
+        for other, its_test in best.items():
+            head, its_head = head_of[name], head_of[other]
+            crossed = its_head in test.alone and head in its_test.alone
+            if name < other and crossed and head not in test.alone and its_head not in its_test.alone:
+                words.append(
+                    f"{name} is highest in the test of {other} ({test.name}), {other} in that of {name} "
+                    f"({its_test.name}): their cables or channels are probably swapped; mend [[sensor]]"
+                )
+    return words

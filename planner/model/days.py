@@ -1,0 +1,212 @@
+"""Goals of the days: booked sessions are used, no twins, no repeats, heavy days apart, heads spread. Each missed for a price."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.document import Plan
+from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, exercises_in, own_sets
+from planner.model.program import Program, Terms, add
+from planner.model.rules import Goal, Miss, miss
+from planner.plain import ROUNDING
+
+
+def booked_rows(program: Program) -> None:
+    """Σe y[e,d] + thin + empty ≥ 2, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
+
+    Booked minutes are the coach's gift: an empty session costs both columns. Does not apply where so many exercises do
+    not fit, nor where nothing is needed.
+    """
+    problem, settings = program.problem, program.problem.settings
+    for session in problem.open_sessions:
+        wanted = exercises_wanted(problem, session)
+        if wanted:
+            terms = program.count(lambda _: True, session.id)
+            for price in (settings.price_thin_session, settings.price_empty_session)[-wanted:]:
+                terms[program.miss(price, most=1)] = 1.0
+            program.row("booked", terms, low=wanted, unit="exercises", day=session.id)
+        share = most_share(problem, session)
+        if share < 1:
+            terms = {column: (1 - share) * t / 60 for column, t in program.seconds(session.id).items()}
+            for other in problem.open_sessions:
+                if other.id != session.id:
+                    add(terms, program.seconds(other.id), -share / 60)
+            terms[program.miss(settings.price_long_session)] = -1.0
+            program.row("booked", terms, high=0, unit="min", about="long", day=session.id)
+
+
+def exercises_wanted(problem: Problem, session: SessionKind) -> int:
+    """Exercises that a session still to come should have: two, or as many as fit; 0 where nothing is needed."""
+    if not problem.anything_needed or session.frozen:
+        return 0
+    shortest = sorted(
+        problem.by_key[one.key].seconds(min(counts))
+        for one in problem.candidates
+        if (counts := problem.choices(one.key, session))
+    )
+    most, seconds, count = problem.settings.booked_exercises, 0, 0
+    for block in shortest[:most]:
+        seconds += block
+        count += seconds <= session.seconds
+    return count
+
+
+def most_share(problem: Problem, session: SessionKind) -> float:
+    """The part of the week's training seconds that one session should have at most: 1.5 times its share of all booked."""
+    booked = sum(one.seconds for one in problem.open_sessions)
+    return problem.settings.booked_share_most * session.seconds / booked if booked else 1.0
+
+
+def booked_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each booked session that is empty, thin, or much longer than its share of the week."""
+    settings = problem.settings
+    seconds = {one.id: seconds_straight(problem, plan, one.id) for one in problem.open_sessions}
+    for session in problem.open_sessions:
+        count = sum(day == session.id for _, day in plan)
+        wanted = exercises_wanted(problem, session)
+        if wanted and not count:
+            price = settings.price_empty_session + settings.price_thin_session * (wanted - 1)
+            yield from miss(f"booked:empty:{session.id}", 1.0, "sessions", price)
+        elif count < wanted:
+            yield from miss(f"booked:thin:{session.id}", 1.0, "exercises", settings.price_thin_session)
+        share = most_share(problem, session)
+        if share < 1:
+            by = (seconds[session.id] - share * sum(seconds.values())) / 60
+            yield from miss(f"booked:long:{session.id}", by, "min", settings.price_long_session)
+
+
+def seconds_straight(problem: Problem, plan: Plan, day: str) -> int:
+    """Seconds of a session's exercises one after the other, whatever pairs save."""
+    return sum(problem.by_key[key].seconds(sets) for (key, where), sets in plan.items() if where == day)
+
+
+def twin_rows(program: Program) -> None:
+    """Σ y[e,d] over one family with one implement − miss ≤ 1, exercises a session."""
+    problem = program.problem
+    for session in problem.open_sessions:
+        for family, implement in kinds_in(problem, session):
+            terms = program.count(lambda one, kind=(family, implement): kind_of(one) == kind, session.id)  # type: ignore[misc]
+            terms[program.miss(problem.settings.price_twins)] = -1.0
+            about = f"{family}:{implement}"
+            program.row("twins", terms, high=1, unit="exercises", about=about, day=session.id)
+
+
+def kind_of(candidate: Candidate) -> tuple[str, str]:
+    """Family and implement: two of one kind in a session are twins."""
+    return candidate.family, candidate.implement
+
+
+def kinds_in(problem: Problem, session: SessionKind) -> list[tuple[str, str]]:
+    """Kinds of which a session can hold two or more exercises."""
+    kinds = [kind_of(one) for one in problem.candidates if problem.choices(one.key, session)]
+    return [kind for kind in dict.fromkeys(kinds) if kinds.count(kind) > 1]
+
+
+def twins_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each kind of which a session has two or more."""
+    for session in problem.open_sessions:
+        kinds = [kind_of(problem.by_key[key]) for key, day in plan if day == session.id]
+        for kind in dict.fromkeys(kinds):
+            name = ":".join(("twins", session.id, *kind))
+            yield from miss(name, kinds.count(kind) - 1, "exercises", problem.settings.price_twins)
+
+
+def next_day_rows(program: Program) -> None:
+    """y[e,d] + y[e,d'] − miss ≤ 1 for neighbouring days d, d', over the week's end too."""
+    problem = program.problem
+    for first, second in problem.neighbours():
+        for candidate in problem.candidates:
+            days = [program.chosen(candidate.key, one.id) for one in (first, second)]
+            if all(days) and not (first.frozen and second.frozen):
+                terms = days[0] | days[1] | {program.miss(problem.settings.price_next_day): -1.0}
+                about, day = candidate.key, f"{first.id}-{second.id}"
+                program.row("next_day", terms, high=1, unit="days", about=about, day=day)
+
+
+def next_day_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each exercise that stands on two days running."""
+    for first, second in problem.neighbours():
+        for key in exercises_in(plan):
+            if {(key, first.id), (key, second.id)} <= plan.keys() and not (first.frozen and second.frozen):
+                name = f"next_day:{key}:{first.id}-{second.id}"
+                yield from miss(name, 1.0, "days", problem.settings.price_next_day)
+
+
+def heavy_day_rows(program: Program) -> None:
+    """Σe c[e,h]·x[e,d] ≤ 6 + 18·heavy[h,d] and heavy[h,d] + heavy[h,d'] ≤ 1 + miss for neighbouring days d, d'.
+
+    Direct sets a head and session; 18 brings a heavy day up to the hard cap of 24, or to what was trained already.
+    """
+    problem, settings = program.problem, program.problem.settings
+    pairs = problem.neighbours()
+    for goal in problem.heads if pairs else ():
+        heavy: dict[str, int] = {}
+        for session in {one.id: one for pair in pairs for one in pair}.values():
+            column = heavy[session.id] = program.variable(0, 1, whole=True)
+            trained = dose_of(problem, problem.trained, goal.head, session.id)
+            more = max(0.0, max(settings.session_hard_cap_sets, trained) - settings.heavy_day_sets)
+            terms = add(program.dose(goal.head, session.id), {column: -more})
+            high, about = settings.heavy_day_sets, goal.head
+            program.row("heavy_day", terms, high=high, unit="direct sets", about=about, day=session.id)
+        for first, second in pairs:
+            column = program.miss(settings.price_heavy_days)
+            terms = {heavy[first.id]: 1.0, heavy[second.id]: 1.0, column: -1.0}
+            day = f"{first.id}-{second.id}"
+            program.row("heavy_days", terms, high=1, unit="days", about=goal.head, day=day)
+
+
+def heavy_days_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each pair of neighbouring heavy days."""
+    settings = problem.settings
+    for goal in problem.heads:
+        for pair in problem.neighbours():
+            doses = [dose_of(problem, plan, goal.head, session.id) for session in pair]
+            by = float(all(dose > settings.heavy_day_sets + ROUNDING for dose in doses))
+            name = f"heavy_days:{goal.head}:{pair[0].id}-{pair[1].id}"
+            yield from miss(name, by, "pairs", settings.price_heavy_days)
+
+
+def spread_rows(program: Program) -> None:
+    """Σ x[e,d] over own movements of h ≥ 2·v[h,d] and Σd v[h,d] + miss ≥ min(2, sessions); v = 1: trained that day.
+
+    Fewer days where less than two own sets a day are wanted.
+    """
+    problem, settings = program.problem, program.problem.settings
+    for goal in problem.heads:
+        wanted = days_wanted(problem, goal)
+        if not wanted:
+            continue
+        days: Terms = {program.miss(settings.price_spread): 1.0}
+        for session in problem.sessions:
+            trained = program.variable(0, 1, whole=True)
+            terms = program.total(lambda one, head=goal.head: float(one.trains == head), session.id)  # type: ignore[misc]
+            terms[trained] = -settings.spread_sets
+            program.row("spread", terms, low=0, unit="sets", about=goal.head, day=session.id)
+            days[trained] = 1.0
+        program.row("spread", days, low=wanted, unit="sessions", about=goal.head)
+
+
+def days_wanted(problem: Problem, goal: HeadGoal) -> int:
+    """Sessions that should train a head by own movements; a missed session is none."""
+    sessions = min(goal.sessions, sum(session.state != "missed" for session in problem.sessions))
+    return min(sessions, int((goal.own_wanted + ROUNDING) // problem.settings.spread_sets))
+
+
+def spread_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each head trained on too few days."""
+    settings = problem.settings
+    for goal in problem.heads:
+        days = sum(
+            own_sets(problem, plan, goal.head, one.id) >= settings.spread_sets for one in problem.sessions
+        )
+        by = days_wanted(problem, goal) - days
+        yield from miss(f"spread:{goal.head}", by, "sessions", settings.price_spread)
+
+
+DAYS = (
+    Goal("booked", booked_rows, booked_missed),
+    Goal("twins", twin_rows, twins_missed),
+    Goal("next_day", next_day_rows, next_day_missed),
+    Goal("heavy_days", heavy_day_rows, heavy_days_missed),
+    Goal("spread", spread_rows, spread_missed),
+)

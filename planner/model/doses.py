@@ -1,0 +1,176 @@
+"""Goals of the dose: target, own movements, ceiling, session cap, share. Each with its inequality and unit, missed for a price.
+
+`dose` carries the first aim, all other goals the second. What a goal is missed by follows from the plan alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.document import Plan
+from planner.model.problem import Candidate, HeadGoal, Problem, counted_of, dose_of, own_of, sets_a_week
+from planner.model.program import INFINITE, Program, add
+from planner.model.rules import Goal, Miss, miss
+
+
+def dose_rows(program: Program) -> None:
+    """own[h] + aside[h] + short[h] ≥ T[h], aside ≤ helping credits + elsewhere, aside ≤ a·T[h], direct sets a week.
+
+    A missed set costs 1 down to midway to the floor, 2 from there to the floor, 4 below it, times the head's
+    priority: short[h] is the sum of three columns with those prices (convex, so they fill in order).
+    """
+    settings = program.problem.settings
+    for goal in program.problem.heads:
+        aside = program.aside[goal.head] = program.variable(0, goal.aside_most)
+        helping = add({aside: 1.0}, program.helping(goal.head), -1.0)
+        program.row("aside", helping, high=goal.elsewhere_helping, unit="direct sets", about=goal.head)
+        terms = add(program.own(goal.head), {aside: 1.0})
+        for width, price in steps(program.problem, goal):
+            column = program.variable(0, 0.0 if goal.must else width)
+            add(terms, {column: 1.0})
+            add(program.dose_price, {column: price * goal.priority})
+            add(program.rest_price, {column: price * goal.priority * settings.price_missed_set})
+        low = goal.target - goal.elsewhere_own
+        program.row("dose", terms, low=low, unit="direct sets", about=goal.head)
+
+
+def steps(problem: Problem, goal: HeadGoal) -> tuple[tuple[float, float], ...]:
+    """Widths (direct sets) and prices of the three parts of a shortfall, cheapest first."""
+    settings, half = problem.settings, (goal.target - goal.floor) / 2
+    return (
+        (half, settings.dose_price_near),
+        (half, settings.dose_price_low),
+        (goal.floor, settings.dose_price_below),
+    )
+
+
+def head_price(problem: Problem, plan: Plan, goal: HeadGoal) -> float:
+    """Price one head's shortfall, in missed sets, priority included."""
+    left, total = shortfall(problem, plan, goal), 0.0
+    for width, each in steps(problem, goal):
+        part = min(left, width)
+        total, left = total + part * each, left - part
+    return total * goal.priority
+
+
+def shortfall(problem: Problem, plan: Plan, goal: HeadGoal) -> float:
+    """Direct sets by which a plan misses a head's target."""
+    return max(0.0, goal.target - counted_of(problem, plan, goal))
+
+
+def dose_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each head below its target; inside the dose tolerance a miss is priced in the second aim too."""
+    for goal in problem.heads:
+        by = shortfall(problem, plan, goal)
+        each = problem.settings.price_missed_set * head_price(problem, plan, goal) / by if by else 0.0
+        yield from miss(f"dose:{goal.head}", by, "direct sets", each)
+
+
+def own_rows(program: Program) -> None:
+    """own[h] + miss ≥ (1 − a)·T[h] − elsewhere by own movements, direct sets a week."""
+    for goal in program.problem.heads:
+        if goal.own_wanted > 0:
+            column = program.miss(program.problem.settings.price_own)
+            terms = add(program.own(goal.head), {column: 1.0})
+            program.row("own", terms, low=goal.own_wanted, unit="direct sets", about=goal.head)
+
+
+def own_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each head with too little from movements that are chosen for it."""
+    for goal in problem.heads:
+        by = goal.own_wanted - own_of(problem, plan, goal.head)
+        yield from miss(f"own:{goal.head}", by, "direct sets", problem.settings.price_own)
+
+
+def ceiling_rows(program: Program) -> None:
+    """counted[h] − over[h] ≤ U[h], direct sets a week, counted = own + min(a·T, helping), elsewhere included.
+
+    The smaller of two, so that one yes-or-no column c says which: own + a·T·(1 − c) − over ≤ U − elsewhere own and
+    own + helping − M·(1 − c) − over ≤ U − elsewhere. Where the ceiling must hold these sessions add nothing above it.
+    """
+    problem = program.problem
+    for goal in problem.heads:
+        most = max(0.0, goal.elsewhere - goal.ceiling) if goal.must else INFINITE
+        over = program.miss(problem.settings.price_over_ceiling, most=most)
+        high, helping = goal.ceiling - goal.elsewhere_own, program.helping(goal.head)
+        own = add(program.own(goal.head), {over: -1.0})
+        about, unit = goal.head, "direct sets"
+        if not helping:
+            fixed = min(goal.aside_most, goal.elsewhere_helping)
+            program.row("ceiling", own, high=high - fixed, unit=unit, about=about)
+            continue
+        all_of_it = program.variable(0, 1, whole=True)
+        capped = {**own, all_of_it: -goal.aside_most}
+        program.row("ceiling", capped, high=high - goal.aside_most, unit=unit, about=about)
+        big = problem.settings.session_hard_cap_sets * len(problem.sessions) + goal.elsewhere_helping
+        whole = add({**own, all_of_it: big}, helping)
+        program.row("ceiling", whole, high=high - goal.elsewhere_helping + big, unit=unit, about=about)
+
+
+def ceiling_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each head above its ceiling, even if elsewhere alone is."""
+    for goal in problem.heads:
+        by = counted_of(problem, plan, goal) - goal.ceiling
+        yield from miss(f"ceiling:{goal.head}", by, "direct sets", problem.settings.price_over_ceiling)
+
+
+def session_cap_rows(program: Program) -> None:
+    """Σe c[e,h]·x[e,d] − over ≤ 11, direct sets a head and session (Remmert et al. 2025, a preprint)."""
+    settings = program.problem.settings
+    for goal in program.problem.heads:
+        for session in program.problem.sessions:
+            terms = program.dose(goal.head, session.id)
+            if terms:
+                terms[program.miss(settings.price_session_cap)] = -1.0
+                high, about = settings.session_cap_sets, goal.head
+                program.row("session_cap", terms, high=high, unit="direct sets", about=about, day=session.id)
+
+
+def session_cap_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each head and session above the cap."""
+    settings = problem.settings
+    for goal in problem.heads:
+        for session in problem.sessions:
+            by = dose_of(problem, plan, goal.head, session.id) - settings.session_cap_sets
+            name = f"session_cap:{goal.head}:{session.id}"
+            yield from miss(name, by, "direct sets", settings.price_session_cap)
+
+
+def share_rows(program: Program) -> None:
+    """c[e,h]·Σd x[e,d] − miss ≤ max(s·T[h], smin·c[e,h]), direct sets a week, for movements that train h."""
+    problem = program.problem
+    for goal in problem.heads:
+        for one in problem.own_movements(goal.head):
+            credit = one.credits.get(goal.head, 0.0)
+            terms = program.total(lambda other, key=one.key, c=credit: c if other.key == key else 0.0)  # type: ignore[misc]
+            if terms:
+                terms[program.miss(problem.settings.price_share)] = -1.0
+                about = f"{one.key}:{goal.head}"
+                high = most_of_one(problem, goal, one)
+                program.row("share", terms, high=high, unit="direct sets", about=about)
+
+
+def most_of_one(problem: Problem, goal: HeadGoal, candidate: Candidate) -> float:
+    """Direct sets a week that one exercise may give a head; one smallest block is always allowed."""
+    settings = problem.settings
+    smallest = settings.smallest_block_sets * candidate.credits.get(goal.head, 0.0)
+    return max(settings.share_of_target * goal.target, smallest)
+
+
+def share_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each exercise above its share of the head that it is chosen for."""
+    for goal in problem.heads:
+        for key, sets in sorted(sets_a_week(plan).items()):
+            one = problem.by_key[key]
+            if one.trains == goal.head and key in problem.rooms:
+                by = one.credits.get(goal.head, 0.0) * sets - most_of_one(problem, goal, one)
+                yield from miss(f"share:{key}:{goal.head}", by, "direct sets", problem.settings.price_share)
+
+
+DOSES = (
+    Goal("dose", dose_rows, dose_missed),
+    Goal("own", own_rows, own_missed),
+    Goal("ceiling", ceiling_rows, ceiling_missed),
+    Goal("session_cap", session_cap_rows, session_cap_missed),
+    Goal("share", share_rows, share_missed),
+)

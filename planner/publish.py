@@ -1,0 +1,164 @@
+"""From documents to what lies on disk: rechecked first, then papers, table and week.json, all written or nothing."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from planner.athlete.writing import write_week
+from planner.document import exercises_of
+from planner.errors import PaperNotMade
+from planner.verify.recheck import assert_sound
+
+if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
+
+    from planner.document import WeekDocument
+    from planner.sheets.page import Desk
+    from planner.week.block import PlannedBlock
+    from planner.week.gather import Asked
+
+Made = TypeVar("Made")
+Second = TypeVar("Second")
+Files = dict[str, bytes | str]
+BLOCK_PAPER = "block"  # block.pdf lies with the block's first week
+
+
+@dataclass(frozen=True)
+class Published:
+    """The weeks' folders in order, and the complaint of the PDF renderer if there was one."""
+
+    folders: tuple[Path, ...]
+    paper_fault: PaperNotMade | None
+
+    def paper(self, name: str) -> Path:
+        """Give the paper of the first week by name: sheets, coach, block; as PDF, or as the HTML in its place."""
+        return next(self.folders[0].glob(f"{name}.*"))
+
+
+def check_sound(document: WeekDocument, asked: Asked) -> None:
+    """Recheck a document by code that shares nothing with the model. Raises BrokenPlan."""
+    inputs = asked.inputs
+    known = (inputs.profiles, inputs.barred, inputs.capped)
+    assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, *known)
+
+
+def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
+    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written."""
+    from planner.sheets import paper
+
+    desk = desk_of(document, asked)
+    coach, sheets = _side_by_side(lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk))
+    files, fault = _week_files(document), _fault(sheets, coach)
+    if isinstance(sheets, PaperNotMade) or isinstance(coach, PaperNotMade):
+        files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
+    else:
+        files |= {"sheets.pdf": sheets.pdf, "coach.pdf": coach.pdf}
+    return Published((write_week(athlete, document.week, files, out),), fault)
+
+
+def publish_block(planned: PlannedBlock, athlete: Path, out: Path | None) -> Published:
+    """Write the folders of all weeks; without a PDF renderer HTML stands in. FaultyInput if they cannot be written."""
+    from planner.athlete.writing import write_weeks
+    from planner.sheets import paper
+
+    weeks = planned.document.weeks
+    desks = [desk_of(week, planned.asked[0]) for week in weeks]
+    told = [_told_before(weeks, week) for week in weeks]
+    coach, block = _side_by_side(
+        lambda: [paper.render_coach(desk, week) for desk, week in zip(desks, told, strict=True)],
+        lambda: paper.render_block(desks),
+    )
+    contents, fault = [_week_files(week) for week in weeks], _fault(block, coach)
+    if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
+        contents[0][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
+        for files, desk, week in zip(contents, desks, told, strict=True):
+            files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
+    else:
+        contents[0][f"{BLOCK_PAPER}.pdf"] = block.block.pdf
+        for files, for_client, for_coach in zip(contents, block.sheets, coach, strict=True):
+            files |= {"sheets.pdf": for_client.pdf, "coach.pdf": for_coach.pdf}
+    names = [week.week for week in weeks]
+    return Published(tuple(write_weeks(athlete, dict(zip(names, contents, strict=True)), out)), fault)
+
+
+def desk_of(document: WeekDocument, asked: Asked) -> Desk:
+    """Lay out what the papers of a week are written with."""
+    from planner.sheets.page import Desk
+
+    inputs = asked.inputs
+    places = {name: dict(getattr(gym, "place", {})) for name, gym in inputs.gyms.items()}
+    return Desk(document, inputs.library, inputs.brief, places=places)
+
+
+def _week_files(document: WeekDocument) -> Files:
+    from planner.sheets.table import week_csv
+
+    return {"week.json": document.model_dump_json(indent=2) + "\n", "week.csv": week_csv(document)}
+
+
+def _told_before(weeks: Sequence[WeekDocument], week: WeekDocument) -> str:
+    """Name the first week where its pages give the evidence for a later one too; empty for the first."""
+    first = weeks[0]
+    return first.week if week is not first and exercises_of(week) <= exercises_of(first) else ""
+
+
+def _fault(*made: Any) -> PaperNotMade | None:
+    """Give the first complaint: it tells the cause; a failed import fails otherwise the second time."""
+    return next((paper for paper in made if isinstance(paper, PaperNotMade)), None)
+
+
+def _side_by_side(
+    first: Callable[[], Made], second: Callable[[], Second]
+) -> tuple[Made | PaperNotMade, Second | PaperNotMade]:
+    """Do two jobs at once where the system can split a running process (Linux, two processors), else in turns.
+
+    Drawing a paper takes about as long as solving a week. Whatever goes wrong in the copy of this process, its job is
+    done here once more, so that errors are told as ever; a job that PaperNotMade ends gives that.
+    """
+    from planner.sheets.render import load_renderer
+
+    load_renderer()  # once, before the process is split
+    if sys.platform != "linux" or (os.cpu_count() or 1) < 2:
+        return _tried(first), _tried(second)
+    import multiprocessing
+
+    context = multiprocessing.get_context("fork")
+    here, there = context.Pipe(duplex=False)
+    copy = context.Process(target=_send, args=(first, here, there, os.getpid()), daemon=True)
+    copy.start()
+    there.close()
+    done = _tried(second)
+    try:
+        result: Made | PaperNotMade = here.recv()
+    except Exception:
+        result = _tried(first)
+    finally:
+        here.close()
+        copy.join()
+    return result, done
+
+
+def _tried(job: Callable[[], Made]) -> Made | PaperNotMade:
+    try:
+        return job()
+    except PaperNotMade as fault:
+        return fault
+
+
+def _send(job: Callable[[], object], here: Connection, there: Connection, parent: int) -> None:
+    """Send the result of a job; without one the pipe just ends. This copy never outlives the process it was made of."""
+    try:
+        import ctypes
+
+        here.close()  # else a copy whose reader is gone would wait for it without end
+        ctypes.CDLL(None).prctl(1, 9)  # PR_SET_PDEATHSIG, SIGKILL: end with the parent, however it ends
+        if os.getppid() == parent:
+            there.send(_tried(job))
+    finally:
+        there.close()
+        os._exit(0)  # nothing of the copied process may run on: no handlers, no buffers of the original

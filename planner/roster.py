@@ -1,0 +1,274 @@
+"""Every athlete below a folder, each planned alone: the work, and the row that each becomes.
+
+Each athlete is planned exactly as by `planner week`, by one thread, from that athlete's folder alone: how many are
+planned at once changes no result.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime
+import os
+import pickle
+import queue
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from library.errors import PlannerError
+from planner.athlete.reading import BRIEF_FILE
+from planner.athlete.writing import WEEKS
+from planner.files.text import refuse
+from planner.plain import UNSHOWN, counted, number
+
+# the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
+WORST_FIRST = (1, 2, 3, 4)
+FAULT_OF_OURS = 1
+DIED = "its process ended before the week was there. Plan it alone: planner week"
+
+
+@dataclass(frozen=True)
+class HeadTotal:
+    """One head's week in direct sets: `total` is these sessions and what is done elsewhere."""
+
+    head: str
+    total: float
+    target: float
+
+    @property
+    def short(self) -> float:
+        """Sets that are missing to the target; 0 if none that one decimal shows."""
+        missing = self.target - self.total
+        return round(missing, 3) if missing >= UNSHOWN else 0.0
+
+
+@dataclass(frozen=True)
+class Row:
+    """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if nowhere.
+
+    `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is read first.
+    """
+
+    folder: str
+    name: str
+    week: str
+    status: str = ""  # proven or stopped; empty: no week
+    pain: tuple[str, ...] = ()
+    heads: tuple[HeadTotal, ...] = ()
+    warnings: tuple[str, ...] = ()
+    sheets: str = ""
+    exit: int = 0
+    error: str = ""
+
+    @property
+    def short(self) -> tuple[HeadTotal, ...]:
+        """Heads that miss their target."""
+        return tuple(head for head in self.heads if head.short)
+
+    def document(self) -> dict[str, Any]:
+        """Give the record of --json; doses in direct sets a week."""
+        return {**asdict(self), "short": {head.head: head.short for head in self.short}}
+
+
+@dataclass(frozen=True)
+class Task:
+    """One athlete's week to plan; `write` False: nothing is written."""
+
+    folder: Path
+    week: str
+    today: datetime.date
+    write: bool
+
+
+def athletes_below(folder: Path) -> list[Path]:
+    """Give every folder at or below `folder` that holds a brief.toml, by name; hidden ones and weeks are passed over.
+
+    Raises FaultyInput: no such folder, or no athlete in it.
+    """
+    if not folder.is_dir():
+        remedy = "Name the folder in which the athletes' folders lie"
+        raise refuse(folder, "", "there is no such folder", remedy)
+    athletes = []
+    for place, folders, files in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith(".") and name != WEEKS)
+        if BRIEF_FILE in files:
+            athletes.append(Path(place))
+    if not athletes:
+        copies = f"{BRIEF_FILE} and gym.toml (demo_athlete has both to copy)"
+        raise refuse(
+            folder,
+            "",
+            f"no folder in it holds a {BRIEF_FILE}",
+            f"Give each athlete a folder in it with {copies}",
+        )
+    return sorted(athletes)
+
+
+def plan_all(tasks: Sequence[Task], jobs: int | None = None) -> Iterator[Row]:
+    """Plan each athlete and give the rows in order, each as soon as it is there; `jobs` at once (None: a processor)."""
+    workers = min(jobs or os.cpu_count() or 1, len(tasks))
+    if workers <= 1:
+        yield from map(plan_one, tasks)
+        return
+    idle: queue.SimpleQueue[Worker] = queue.SimpleQueue()
+    staff = [Worker() for _ in range(workers)]
+    for worker in staff:
+        idle.put(worker)
+
+    def plan(task: Task) -> Row:
+        worker = idle.get()
+        try:
+            return worker.plan(task)
+        finally:
+            idle.put(worker)
+
+    threads = ThreadPoolExecutor(workers)
+    try:
+        yield from threads.map(plan, tasks)
+    finally:  # the last row is there, or somebody pressed Ctrl-C: nobody works on
+        for worker in staff:
+            worker.dismiss()
+        threads.shutdown(cancel_futures=True)
+
+
+class Worker:
+    """A process that plans one athlete after the other: tasks in, rows out, as pickles through its pipes.
+
+    It is started with a safe path, so that no file of the current or an athlete's folder is ever imported, and ends
+    when its input does.
+    """
+
+    command = (sys.executable, "-P", "-m", "planner.roster")
+
+    def __init__(self) -> None:
+        self.dismissed = False
+        self._start()
+
+    def _start(self) -> None:
+        home = str(Path(__file__).parents[1])  # where this very program lies, installed or not
+        paths = filter(None, [home, os.environ.get("PYTHONPATH")])
+        environment = {**os.environ, "PYTHONSAFEPATH": "1", "PYTHONPATH": os.pathsep.join(paths)}
+        pipe = subprocess.PIPE
+        self.process = subprocess.Popen(self.command, env=environment, stdin=pipe, stdout=pipe)
+
+    def plan(self, task: Task) -> Row:
+        """Plan one athlete; a process that died is replaced and asked once more, then the row says so."""
+        for _ in range(2):
+            with contextlib.suppress(OSError, EOFError, pickle.UnpicklingError):
+                return self._asked(task)
+            self.process.kill()
+            self.process.wait()
+            if self.dismissed:
+                break
+            self._start()
+        return _failed(task, FAULT_OF_OURS, f"{DIED} {task.folder}")
+
+    def _asked(self, task: Task) -> Row:
+        assert self.process.stdin and self.process.stdout
+        pickle.dump(task, self.process.stdin)
+        self.process.stdin.flush()
+        row: Row = pickle.load(self.process.stdout)  # written by our own process
+        return row
+
+    def dismiss(self) -> None:
+        """End the process, whatever it is doing."""
+        self.dismissed = True
+        self.process.kill()
+        self.process.wait()
+
+
+def work() -> None:
+    """Plan what comes in as pickles, until there is no more; what anybody prints meanwhile goes to stderr."""
+    import ctypes
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent ends this process itself
+    if sys.platform == "linux":
+        ctypes.CDLL(None).prctl(1, 9)  # PR_SET_PDEATHSIG, SIGKILL: end with the parent, however it ends
+    rows = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    with contextlib.suppress(EOFError, BrokenPipeError):
+        while True:
+            task = pickle.load(sys.stdin.buffer)  # written by our own process
+            pickle.dump(plan_one(task), rows)
+            rows.flush()
+
+
+def plan_one(task: Task) -> Row:
+    """Plan, recheck and write one athlete's week; whatever goes wrong is told in the row."""
+    from planner.publish import check_sound, publish
+    from planner.week.gather import gather
+    from planner.week.plan import plan_week
+
+    try:
+        asked = gather(task.folder, task.week, task.today)
+        document = plan_week(asked)
+        check_sound(document, asked)
+        written = publish(document, asked, task.folder, None) if task.write else None
+    except PlannerError as error:
+        return _failed(task, error.exit_code, str(error))
+    except Exception as fault:  # one athlete's fault must not stop the others
+        return _failed(task, FAULT_OF_OURS, f"A fault of ours: {type(fault).__name__}: {fault}")
+    fault_of_paper = written.paper_fault if written else None
+    doses = document.dose
+    return Row(
+        folder=str(task.folder),
+        name=document.athlete,
+        week=document.week,
+        status=document.status,
+        pain=document.pain,
+        heads=tuple(HeadTotal(d.head, round(d.planned + d.elsewhere, 3), d.target) for d in doses),
+        warnings=document.warnings,
+        sheets=str(written.paper("sheets")) if written else "",
+        exit=fault_of_paper.exit_code if fault_of_paper else 0,
+        error=str(fault_of_paper or ""),
+    )
+
+
+def _failed(task: Task, code: int, error: str) -> Row:
+    name = task.folder.resolve().name
+    return Row(folder=str(task.folder), name=name, week=task.week, exit=code, error=error)
+
+
+def row_line(row: Row) -> str:
+    """Write an athlete's line: name, week, pain, what is short, status, heads against targets, where the sheets lie."""
+    if not row.status:
+        first, *more = row.error.splitlines() or ["no reason given"]
+        others = f" (and {counted(len(more), 'line')} more)" if more else ""
+        return f"{row.name}, {row.week}: NO WEEK, {row.folder}, exit {row.exit}: {first}{others}"
+    doses = ", ".join(f"{one.head} {one.total:.1f} of {number(one.target)}" for one in row.heads)
+    short = ", ".join(f"{one.head} by {number(one.short)}" for one in row.short)
+    parts = [f"PAIN: {' '.join(row.pain)}"] if row.pain else []
+    parts += [
+        f"SHORT of target: {short}" if short else "nothing short",
+        row.status,
+        doses or "nothing to train",
+    ]
+    parts += [counted(len(row.warnings), "warning")] if row.warnings else []
+    parts += [row.sheets or "not written"]
+    parts += [f"exit {row.exit}: no PDF"] if row.exit else []
+    return f"{row.name}, {row.week}: {'; '.join(parts)}"
+
+
+def totals_line(rows: Sequence[Row]) -> str:
+    """Count the weeks that are there, with pain, short of a target, and not there."""
+    made = [row for row in rows if row.status]
+    pain, short = sum(bool(row.pain) for row in made), sum(bool(row.short) for row in made)
+    counts = f"{len(made)} planned, {pain} with pain, {short} short of a target, {len(rows) - len(made)} without a week"
+    return f"{counted(len(rows), 'athlete')}: {counts}"
+
+
+def exit_code(rows: Sequence[Row]) -> int:
+    """Give the exit code of the worst athlete; 0 if all are done."""
+    codes = {row.exit for row in rows}
+    return next((code for code in WORST_FIRST if code in codes), 0)
+
+
+if __name__ == "__main__":
+    from planner import roster  # under its own name, so that the pickles of both sides fit
+
+    roster.work()

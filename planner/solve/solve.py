@@ -1,0 +1,112 @@
+"""Solving a week: dose first, then the rest; where every target can be met, one search does both."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+
+from planner.document import Plan
+from planner.errors import SolverFault
+from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
+from planner.model.problem import Problem
+from planner.model.program import INFINITE
+from planner.solve.search import Search
+from planner.solve.solver import Ending, Stops
+from planner.solve.whole import Aim, hold, over_blocks, plan_in
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A plan with what is proven of it: best dose and its bound (missed sets), bound of the rest (minute-equivalents)."""
+
+    plan: Plan
+    dose_best: float
+    dose_bound: float
+    rest_bound: float
+    dose_seconds: float = 0.0
+    rest_seconds: float = 0.0
+    stopped: bool = False
+    among: str = ""  # the plans among which the bound of the rest holds; empty: all that keep the limits
+
+
+@dataclass(frozen=True)
+class BestDose:
+    """A plan of the best dose; value and proven bound of the first aim in priced missed sets; whether a stop cut in."""
+
+    plan: Plan
+    value: float
+    bound: float
+    stopped: bool
+
+
+def solve_week(problem: Problem) -> Solved | None:
+    """Minimize the dose price, then the rest among plans within the tolerance; None: the limits clash.
+
+    Raises SolverFault if the solver ends in a way that says nothing, or a stop left no plan at all.
+    """
+    if not problem.anything_needed:
+        return Solved({}, 0.0, 0.0, rest_value(problem, {}))
+    settings, program, began = problem.settings, build(problem), time.perf_counter()
+    search, dose = Search(program), best_dose(problem)
+    if dose is None:
+        return None
+    middle = time.perf_counter()
+    held = hold(program.dose_price, dose.value + dose_room(problem))
+    rest = search.close(Aim(program.rest_price, (held,), settings.rest_gap_minutes))
+    plan = plan_in(program, rest.point) if rest.point is not None else dose.plan
+    return Solved(
+        plan=plan,
+        dose_best=dose.value,
+        dose_bound=dose.bound,
+        rest_bound=rest.bound if rest.bound < INFINITE else 0.0,
+        dose_seconds=middle - began,
+        rest_seconds=time.perf_counter() - middle,
+        stopped=dose.stopped or rest.stopped or rest.point is None,
+    )
+
+
+def best_dose(problem: Problem) -> BestDose | None:
+    """Minimize the missed sets alone; None: what must hold clashes. Raises SolverFault if a stop left no plan at all."""
+    if not problem.anything_needed:
+        return BestDose({}, 0.0, 0.0, stopped=False)
+    program = dose_program(problem)
+    found = Search(program).close(Aim(program.dose_price, (), problem.settings.dose_gap_sets))
+    if found.point is None:
+        if found.stopped:
+            raise SolverFault("The search for the best dose was stopped before it found any plan.")
+        return None
+    plan = plan_in(program, found.point)
+    value = dose_value(problem, plan)
+    return BestDose(plan, value, max(0.0, min(found.bound, value)), found.stopped)
+
+
+def is_impossible(problem: Problem) -> bool | None:
+    """Whether no plan keeps what must hold; None: a budget ran out before it was known."""
+    settings = problem.settings
+    stops = Stops(0.0, settings.node_budget, settings.emergency_seconds, target=0.0)
+    answer, _ = over_blocks(dose_program(problem)).minimize({}, stops)
+    if answer.values is not None:
+        return False
+    return True if answer.ending is Ending.INFEASIBLE else None
+
+
+def solve_one_piece(problem: Problem) -> Solved | None:
+    """The plain way, all sessions at once: slow, and the check of the fast one. None: the limits clash."""
+    settings, program = problem.settings, build(problem)
+    model, budget = over_blocks(program), (settings.node_budget, settings.emergency_seconds)
+    dose, point = model.minimize(program.dose_price, Stops(settings.dose_gap_sets / 2, *budget))
+    if dose.ending is Ending.INFEASIBLE:
+        return None
+    if dose.values is None:
+        raise SolverFault("The search for a week was stopped before it found any plan.")
+    model.add_row(hold(program.dose_price, dose.value + dose_room(problem)))
+    rest, better = model.minimize(program.rest_price, Stops(settings.rest_gap_minutes, *budget), point)
+    return Solved(
+        plan=plan_in(program, better if rest.values is not None else point),
+        dose_best=dose.value,
+        dose_bound=max(0.0, dose.bound),
+        rest_bound=rest.bound,
+        dose_seconds=dose.seconds,
+        rest_seconds=rest.seconds,
+        stopped=not {dose.ending, rest.ending} <= {Ending.OPTIMAL, Ending.TARGET},
+    )

@@ -1,0 +1,282 @@
+"""The one way to the solver: HiGHS, integer programs through PuLP and the growing linear master directly.
+
+PuLP alone calls a solve "Optimal" that ran out of time, stumbles over a node limit, hands back no bound and takes no
+start: a small subclass reads all of that from the solver itself.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING, Any
+
+import highspy
+import numpy as np
+import pulp
+
+from planner.errors import SolverFault
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+THREADS = 1  # another count inside one process makes HiGHS fail; parallelism is by process
+QUICK = {  # for small programs whose linear bound is tight already: without what costs most and is not needed there
+    "mip_allow_restart": False,
+    "mip_detect_symmetry": False,
+    "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_rens": False,
+    "mip_heuristic_run_feasibility_jump": False,
+    "mip_heuristic_run_shifting": True,
+    "mip_pool_soft_limit": 500,  # cuts kept, our choice, tried on 40 seeded weeks
+}
+FEASIBLE_POINT = 2  # HiGHS's code for "the primal solution is feasible"
+INFINITE = float("inf")
+Line = tuple[float, float, Collection[int], Collection[float]]  # low ≤ Σ value·column ≤ high: places, values
+
+
+class Ending(Enum):
+    """How a solve ended."""
+
+    OPTIMAL = "optimal"  # value and bound have met, within the gap asked for
+    INFEASIBLE = "infeasible"  # proven: no point satisfies the rows
+    UNBOUNDED = "unbounded"
+    TARGET = "a point at least as good as asked for was found"
+    NODES = "node budget used up"
+    SECONDS = "emergency stop"
+
+
+_STATUS = highspy.HighsModelStatus
+ENDINGS: Mapping[Any, Ending] = {
+    _STATUS.kOptimal: Ending.OPTIMAL,
+    _STATUS.kModelEmpty: Ending.OPTIMAL,
+    _STATUS.kInfeasible: Ending.INFEASIBLE,
+    _STATUS.kUnboundedOrInfeasible: Ending.INFEASIBLE,
+    _STATUS.kUnbounded: Ending.UNBOUNDED,
+    _STATUS.kSolutionLimit: Ending.NODES,
+    _STATUS.kIterationLimit: Ending.NODES,
+    _STATUS.kObjectiveBound: Ending.NODES,
+    _STATUS.kObjectiveTarget: Ending.TARGET,
+    _STATUS.kTimeLimit: Ending.SECONDS,
+    _STATUS.kInterrupt: Ending.SECONDS,
+}
+
+
+@dataclass(frozen=True)
+class Stops:
+    """When a solve may end: absolute gap in the objective's unit, nodes, seconds as an emergency stop, a good value."""
+
+    gap: float
+    nodes: int
+    seconds: float
+    target: float = -INFINITE
+    quick: bool = False
+    rins: bool = False  # with `quick`: look around good points all the same
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What the solver found: `values` by place (None: no point), value and bound of the objective."""
+
+    ending: Ending
+    values: Sequence[float] | None
+    value: float
+    bound: float
+    seconds: float
+    nodes: int
+
+    @property
+    def stopped(self) -> bool:
+        """Whether a budget cut the search short."""
+        return self.ending in (Ending.NODES, Ending.SECONDS)
+
+
+class Solver(pulp.HiGHS):  # type: ignore[misc]
+    """HiGHS through PuLP, with a start and an honest end."""
+
+    def __init__(self, stops: Stops, start: Sequence[float] | None = None) -> None:
+        super().__init__(
+            msg=False,
+            threads=THREADS,
+            gapAbs=stops.gap,
+            gapRel=0.0,
+            timeLimit=max(0.0, stops.seconds),
+            mip_max_nodes=stops.nodes,
+            objective_target=stops.target,
+            random_seed=0,
+            **(QUICK | {"mip_heuristic_run_rins": stops.rins} if stops.quick else {}),
+        )
+        self.start = start
+        self.answer: Answer | None = None
+
+    def buildSolverModel(self, lp: Any) -> None:
+        """Hand the program over at once; a column's or row's `index` is its place."""
+        variables, rows = lp.variables(), lp.constraints()
+        for place, variable in enumerate(variables):
+            variable.index = place
+        bounds = [(_low(variable.lowBound), _high(variable.upBound)) for variable in variables]
+        costs = [lp.objective.get(variable, 0.0) for variable in variables]
+        whole = [variable.index for variable in variables if variable.cat == pulp.LpInteger]
+        lines = []
+        for place, row in enumerate(rows):
+            row.index = place
+            terms = {variable.index: value for variable, value in row.items() if value}
+            lines.append((_low(row.getLb()), _high(row.getUb()), terms.keys(), terms.values()))
+        hand_over(lp.solverModel, bounds, costs, lines, whole)
+
+    def callSolver(self, lp: Any) -> None:
+        """Hand over the start, if there is one, and run; without presolve again where it left the end open."""
+        if self.start is not None:
+            solution = highspy.HighsSolution()
+            solution.col_value = list(self.start)
+            lp.solverModel.setSolution(solution)
+        lp.solverModel.run()
+        if lp.solverModel.getModelStatus() == _STATUS.kUnboundedOrInfeasible:
+            lp.solverModel.setOptionValue("presolve", "off")
+            lp.solverModel.run()
+
+    def findSolutionValues(self, lp: Any) -> tuple[int, int]:
+        """Read status, point, value and bound from the solver itself and keep them in `answer`."""
+        model = lp.solverModel
+        status, info = model.getModelStatus(), model.getInfo()
+        if status not in ENDINGS:
+            raise SolverFault(
+                f"The solver ended with {model.modelStatusToString(status)!r}, which says nothing."
+            )
+        ending = ENDINGS[status]
+        found = info.primal_solution_status == FEASIBLE_POINT and ending is not Ending.UNBOUNDED
+        value = float(info.objective_function_value) if found else INFINITE
+        self.answer = Answer(
+            ending=ending,
+            values=list(model.getSolution().col_value) if found else None,
+            value=value,
+            bound=_bound(ending, info, value, whole=any(v.cat == pulp.LpInteger for v in lp.variables())),
+            seconds=0.0,
+            nodes=max(0, int(info.mip_node_count)),
+        )
+        return _pulp_status(ending, found=found)
+
+
+def _low(bound: float | None) -> float:
+    return -INFINITE if bound is None else bound
+
+
+def _high(bound: float | None) -> float:
+    return INFINITE if bound is None else bound
+
+
+def _bound(ending: Ending, info: Any, value: float, *, whole: bool) -> float:
+    """Give the proven lower bound of a minimization: the dual bound of a tree, or a linear optimum itself."""
+    if ending is Ending.INFEASIBLE:
+        return INFINITE
+    if ending is Ending.UNBOUNDED:
+        return -INFINITE
+    if whole:
+        return min(float(info.mip_dual_bound), value)
+    return value if ending is Ending.OPTIMAL else -INFINITE
+
+
+def _pulp_status(ending: Ending, *, found: bool) -> tuple[int, int]:
+    """Translate an ending into PuLP's two status numbers, without calling a stopped solve optimal."""
+    if ending is Ending.OPTIMAL:
+        return pulp.LpStatusOptimal, pulp.LpSolutionOptimal
+    if ending is Ending.INFEASIBLE:
+        return pulp.LpStatusInfeasible, pulp.LpSolutionInfeasible
+    if ending is Ending.UNBOUNDED:
+        return pulp.LpStatusUnbounded, pulp.LpSolutionUnbounded
+    kind = pulp.LpSolutionIntegerFeasible if found else pulp.LpSolutionNoSolutionFound
+    return pulp.LpStatusNotSolved, kind
+
+
+def solve(lp: pulp.LpProblem, stops: Stops, start: Sequence[float] | None = None) -> Answer:
+    """Minimize a PuLP program and tell how it ended; seconds are wall time, building the solver's model included.
+
+    Raises SolverFault if the solver ends in a way that says nothing.
+    """
+    solver, began = Solver(stops, start), time.perf_counter()
+    lp.solve(solver)
+    if solver.answer is None:
+        raise SolverFault("The solver gave no answer.")
+    return Answer(**{**vars(solver.answer), "seconds": time.perf_counter() - began})
+
+
+def hand_over(
+    model: highspy.Highs,
+    bounds: Sequence[tuple[float, float]],
+    costs: Sequence[float],
+    lines: Iterable[Line],
+    whole: Sequence[int] = (),
+) -> None:
+    """Fill an empty model at once: column by column and row by row takes as long as a small solve.
+
+    `bounds` and `costs` (minimized) by column, rows, and which columns are whole numbers.
+    """
+    columns = np.arange(len(bounds), dtype=np.int32)
+    low, high = np.array(bounds, dtype=float).reshape(-1, 2).T.copy()
+    model.addVars(len(bounds), low, high)
+    model.changeColsCost(len(bounds), columns, np.array(costs, dtype=float))
+    kinds = np.full(len(whole), int(highspy.HighsVarType.kInteger), dtype=np.uint8)
+    model.changeColsIntegrality(len(whole), np.array(whole, dtype=np.int32), kinds)
+    starts, places, values, lows, highs = [], [], [], [], []  # type: ignore[var-annotated]
+    for least, most, at, value in lines:
+        starts.append(len(places))
+        places += at
+        values += value
+        lows.append(least)
+        highs.append(most)
+    model.addRows(len(lows), lows, highs, len(places), starts, places, values)
+
+
+class LinearMaster:
+    """A linear program that grows by columns and starts each time from where it ended (PuLP rebuilds instead).
+
+    Costs are divided by `scale` inside, so that the solver's tolerances fit large prices too.
+    """
+
+    def __init__(self, rows: Sequence[tuple[float, float]], scale: float = 1.0) -> None:
+        self.scale = scale
+        self.model = highspy.Highs()
+        self.model.setOptionValue("output_flag", False)
+        self.model.setOptionValue("threads", THREADS)
+        for low, high in rows:
+            self.model.addRow(low, high, 0, [], [])
+        self.penalties: list[int] = []
+
+    def add_column(
+        self,
+        cost: float,
+        low: float,
+        high: float,
+        entries: Sequence[tuple[int, float]],
+        *,
+        penalty: bool = False,
+    ) -> None:
+        """Add a column with its entries (row, value)."""
+        if penalty:
+            self.penalties.append(self.size)
+        places, values = [row for row, _ in entries], [value for _, value in entries]
+        self.model.addCol(cost / self.scale, low, high, len(places), places, values)
+
+    def minimize(self) -> tuple[float, NDArray[np.float64]]:
+        """Give the optimum and the row duals. Raises SolverFault if there is none: penalties make one exist."""
+        self.model.run()
+        status = self.model.getModelStatus()
+        if status != _STATUS.kOptimal:
+            raise SolverFault(f"The linear master ended with {self.model.modelStatusToString(status)!r}.")
+        duals = np.array(self.model.getSolution().row_dual)
+        return self.model.getObjectiveValue() * self.scale, duals * self.scale
+
+    @property
+    def size(self) -> int:
+        """Columns so far."""
+        return int(self.model.getNumCol())
+
+    def values(self) -> Sequence[float]:
+        """The optimum, column by column."""
+        return list(self.model.getSolution().col_value)
+
+    def unmet(self) -> float:
+        """Sum of the penalty columns: 0 if every row can be met."""
+        values = self.values()
+        return float(sum(values[column] for column in self.penalties))

@@ -1,0 +1,325 @@
+"""All else that is printed: credits, doses, order, minutes, library facts, loads, sources, defaults, heading, proof."""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+from planner.verify import asked as wishes
+from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
+from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
+from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
+from planner.verify.sums import session_minutes as minutes_of
+
+if TYPE_CHECKING:
+    from planner.document import PlannedExercise, PlannedSession
+
+NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
+DOSE_UNIT = "missed sets"
+
+
+def credits_stated(case: Case) -> Iterator[Finding]:
+    """Printed credit = c[e,h]; a head with a target that is not printed is worth 0."""
+    for session, planned in case.planned():
+        for head in dict.fromkeys((*wanted(case), *planned.credits)):
+            worth, stated = credit(case, planned.exercise, head), planned.credits.get(head, 0.0)
+            what = f"{session.id}: credit of {planned.exercise} for {head}"
+            yield from differs(what, worth, stated, case.tolerance.credit, "direct sets a set")
+        trains = case.library.exercises[planned.exercise].trains
+        what = f"{session.id}: head that {planned.exercise} trains"
+        yield from differs(what, trains if trains in wanted(case) else "", planned.trains)
+
+
+def doses_stated(case: Case) -> Iterator[Finding]:
+    """One line a head with a target, none for a watched one; every dose in it = the sum done anew.
+
+    Planned + elsewhere = counted = own + helping: which of the sets that help comes first is left open.
+    """
+    lines = Counter(line.head for line in case.document.dose)
+    for head in wanted(case):
+        yield from differs(f"lines of dose of {head}", 1, lines[head])
+    for head in lines.keys() - set(case.trained):
+        yield Finding("misstates", f"dose of {head}", "a head that is only watched", "a dose")
+    for line in case.document.dose:
+        wish, week = asked(case, line.head), dose(case, line.head)
+        least, most = week.elsewhere
+        movers = sum(by_movers(case, key, line.head) * sets for key, sets in case.sets().items())
+        for word, worked_out, stated in (
+            ("planned dose", week.counted - line.elsewhere, line.planned),
+            ("dose from elsewhere", min(max(line.elsewhere, least), most), line.elsewhere),
+            ("own dose", week.own + week.own_elsewhere, line.own),
+            ("helping dose", week.aside, line.helping),
+            ("dose beyond", week.helping + week.helping_elsewhere - week.aside, line.beyond),
+            ("movers' count", movers, line.by_movers),
+            ("floor", wish.floor, line.floor),
+            ("target", wish.target, line.target),
+            ("ceiling", wish.ceiling, line.ceiling),
+        ):
+            yield from differs(f"{word} of {line.head}", worked_out, stated, case.tolerance.dose, "sets")
+
+
+def chances_hold(case: Case) -> Iterator[Finding]:
+    """0 ≤ low90 ≤ total ≤ high90; 0 ≤ chance ≤ 1; the nearer of floor and 90 % of target is the likelier."""
+    for line in case.document.dose:
+        total, slack = line.planned + line.elsewhere, case.tolerance.goal
+        if line.low90 < 0 or not line.low90 - slack <= total <= line.high90 + slack:
+            stated = f"{line.low90:.4g} to {line.high90:.4g}"
+            yield Finding("misstates", f"90 % interval of {line.head}", f"total {total:.4g}", stated, "sets")
+        near, far = line.chance_floor, line.chance_target90
+        for chance in (near, far):
+            if not 0 <= chance <= 1:
+                yield Finding("misstates", f"chance for {line.head}", "a chance from 0 to 1", chance)
+        if line.floor > NINE_TENTHS * line.target:
+            near, far = far, near
+        if near < far - case.tolerance.full:
+            what = f"chances of {line.head}: the farther dose is no likelier than the nearer"
+            yield Finding("misstates", what, far, near)
+
+
+def mark_stated(case: Case) -> Iterator[Finding]:
+    """The block's mark fits: k-th week from the first, lighter where due, rise at most a fifth; RIR as asked."""
+    mark = case.document.block
+    if mark is not None:
+        what, kinds = f"week {mark.number} of the block from {mark.first}", ("hard", "lighter")
+        yield from differs(what, kinds[wishes.in_lighter_week(case)], kinds[mark.lighter])
+        yield from differs(
+            f"start of {what}", wishes.block_weeks(case)[-1].isoformat(), case.document.week_start
+        )
+        yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
+    for session, planned in case.planned():
+        what = f"{session.id}: reserve of {planned.exercise}"
+        yield from differs(what, reserve(case), planned.rir, unit="repetitions")
+
+
+def pairs_sound(case: Case) -> Iterator[Finding]:
+    """Order = 1 … n; a block letter is shared by neighbours only: by 2 where the brief asks for pairs, else by nobody.
+
+    Two in turns have as many sets, no head and no equipment in common, and neither is a heavy lift; no session
+    begins with a pair that holds a multi-joint lift.
+    """
+    most = PAIR if case.brief.preferences.paired else 1
+    for session in case.document.sessions:
+        orders = [planned.order for planned in session.exercises]
+        yield from differs(f"{session.id}: order", str(list(range(1, len(orders) + 1))), str(orders))
+        for block in blocks(session):
+            places = [session.exercises.index(planned) for planned in block]
+            if len(block) > most or places[-1] - places[0] != len(places) - 1:
+                what = f"{session.id}: exercises in block {block[0].block}"
+                yield Finding("breaks", what, len(block), most, "neighbours")
+            reasons = _unpaired(case, session, *block) if len(block) == PAIR else []
+            if reasons:
+                what = f"{session.id}: {block[0].exercise} in turns with {block[1].exercise}"
+                yield Finding("breaks", what, ", ".join(reasons), "what can be done in turns")
+
+
+def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: PlannedExercise) -> list[str]:
+    """Why two exercises cannot be done in turns."""
+    lifts = [p for p in (one, other) if case.library.exercises[p.exercise].multi_joint]
+    heavy = case.number("pair_heavy_warmup_sets")
+    reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
+    both = [h for h in case.trained if _works(case, one.exercise, h) and _works(case, other.exercise, h)]
+    reasons += [f"both for {head}" for head in both]
+    reasons += [f"both at {key}" for key in sorted(_occupied(case, one) & _occupied(case, other))]
+    reasons += [f"{lift.exercise} is a heavy lift" for lift in lifts if lift.warmup_sets >= heavy]
+    first = session.exercises[0] in (one, other)
+    return reasons + [f"{lift.exercise} begins the session" for lift in lifts if first]
+
+
+def _works(case: Case, exercise: str, head: str) -> bool:
+    """Whether a head works in an exercise, so that it cannot rest in it: chosen for it, or nearly direct sets."""
+    direct = case.number("pair_working_credit") + case.tolerance.credit
+    return case.library.exercises[exercise].trains == head or credit(case, exercise, head) > direct
+
+
+def _needs(case: Case, planned: PlannedExercise) -> frozenset[str]:
+    return frozenset(case.library.exercises[planned.exercise].needs)
+
+
+def _occupied(case: Case, planned: PlannedExercise) -> frozenset[str]:
+    needs = _needs(case, planned)
+    return needs | {also for key in needs for also in ALSO_THERE.get(key, ())}
+
+
+def stations_once(case: Case) -> Iterator[Finding]:
+    """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks.
+
+    A pair stands at two stations at once, so that some walks cannot be spared.
+    """
+    for session in case.document.sessions:
+        together = {planned.exercise: block for block in blocks(session) for planned in block}
+        for first, between, last in combinations(session.exercises, 3):
+            station = _needs(case, first)
+            there = frozenset().union(*(_needs(case, one) for one in together[between.exercise]))
+            alone = len(together[first.exercise]) == len(together[last.exercise]) == 1
+            if station and station == _needs(case, last) and there and not station & there and alone:
+                what = f"{session.id}: {last.exercise} goes back to the station of {first.exercise}"
+                yield Finding("breaks", what, "2 visits", "1 visit")
+
+
+def minutes_stated(case: Case) -> Iterator[Finding]:
+    """Printed minutes = (t·x + u) / 60, the two of a pair share theirs; a session's = general warm-up + their sum."""
+    slack = case.tolerance.minutes
+    for session in case.document.sessions:
+        for block in blocks(session):
+            minutes = block_seconds(case, block) / SECONDS_PER_MINUTE
+            what = f"{session.id}: time of {' with '.join(planned.exercise for planned in block)}"
+            stated = sum(planned.minutes for planned in block)
+            yield from differs(what, minutes, stated, slack * len(block), "min")
+        used, stated = minutes_of(case, session), session.minutes.used
+        warm_up = case.number("general_warmup_minutes")
+        if session.exercises or abs(stated - warm_up) > slack:  # an empty session may print its warm-up
+            yield from differs(f"{session.id}: minutes used", used, stated, slack, "min")
+
+
+def sessions_asked(case: Case) -> Iterator[Finding]:
+    """Days, gyms and minutes allowed = the brief's, in its order."""
+    written = [(session.day, session.gym, float(session.minutes)) for session in case.brief.session]
+    stated = [(session.day, session.gym, session.minutes.allowed) for session in case.document.sessions]
+    yield from differs("sessions", _listed(written), _listed(stated))
+    for session in case.document.sessions:
+        yield from differs("session id", session.day, session.id.split("-")[0])
+
+
+def _listed(sessions: Sequence[tuple[str, str, float]]) -> str:
+    return "; ".join(f"{day} {minutes:g} min in {gym}" for day, gym, minutes in sorted(sessions)) or "none"
+
+
+def as_in_library(case: Case) -> Iterator[Finding]:
+    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉."""
+    for session, planned in case.planned():
+        known, tempo = case.library.exercises[planned.exercise], planned.tempo
+        each = tempo.lift + tempo.top + tempo.lower + tempo.bottom
+        for word, found, stated in (
+            ("name", known.name, planned.name),
+            ("tempo", known.tempo.model_dump(), tempo.model_dump()),
+            ("rest", known.rest_seconds, planned.rest_s),
+            ("set-up", known.setup_seconds, planned.setup_s),
+            ("warm-up sets", known.warmup_sets, planned.warmup_sets),
+            ("sides", known.sides, planned.sides),
+            ("kind of load", known.load_is, planned.load_is),
+            ("repetitions", known.reps, planned.reps),
+            ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
+        ):
+            yield from differs(f"{session.id}: {word} of {planned.exercise}", str(found), str(stated))
+        for other in planned.instead:
+            reps = case.library.exercises[other.exercise].reps
+            what = f"{session.id}: repetitions of {other.exercise}"
+            yield from differs(what, str(reps), str(other.reps))
+
+
+def loads_stated(case: Case) -> Iterator[Finding]:
+    """A load has the unit of its gym and is one that the gym's list makes: from + n·step ≤ to, or a listed number."""
+    for session, planned in case.planned():
+        gym, load = case.gyms[session.gym], planned.load
+        if planned.load_unit is not None or load is not None:
+            what = f"{session.id}: unit of {planned.exercise}"
+            yield from differs(what, gym.unit, str(planned.load_unit))
+        source = case.library.exercises[planned.exercise].load_from
+        made = gym.loads.get(source) if source else None
+        if load is None or made is None:
+            continue
+        if isinstance(made, tuple):
+            fits = any(abs(each - load) < case.tolerance.full for each in made)
+        else:
+            steps = (load - made.from_) / made.step
+            fits = abs(steps - round(steps)) < case.tolerance.full and made.from_ <= load <= made.to
+        if not fits:
+            what = f"{session.id}: load of {planned.exercise}"
+            yield Finding("misstates", what, f"no such load in {session.gym}", load, gym.unit)
+
+
+def sources_stated(case: Case) -> Iterator[Finding]:
+    """Sources ⊆ evidence and the athlete's own rows; rows behind a printed credit of the library ⊆ sources."""
+    known, stated = {row.id for row in case.library.evidence}, set(case.document.sources)
+    own = {
+        head: {row for row in one.rows if row.startswith("own:")} for head, one in (case.pooled or {}).items()
+    }
+    for source in sorted(stated - known.union(*own.values())):
+        yield Finding("misstates", "source", "no such row of evidence", source)
+    for key in case.sets():
+        for head in wanted(case):
+            filed = case.library.profiles.get(head, {}).get(key)
+            missing = ", ".join(sorted(set(filed.rows) - stated)) if filed and not own.get(head) else ""
+            if missing and credit(case, key, head) > 0:
+                yield Finding("misstates", f"sources of {key} for {head}", missing, "none of these")
+
+
+def defaults_stated(case: Case) -> Iterator[Finding]:
+    """Every stated default = the brief's [method], else the method's own; all of [method] is stated."""
+    stated = case.document.made_with.method
+    for name, value in stated.items():
+        expected = case.brief.method.get(name, filed_default(name, value))
+        if not _same(expected, value):
+            yield Finding("misstates", f"default {name}", str(expected), str(value))
+    for name, value in case.brief.method.items():
+        if name not in stated and name != "counting":
+            yield Finding("misstates", f"default {name}", str(value), "nothing")
+
+
+def _same(one: Any, other: Any) -> bool:
+    if isinstance(one, int | float) and isinstance(other, int | float):
+        return abs(one - other) < WHOLE and isinstance(one, bool) == isinstance(other, bool)
+    return bool(one == other)
+
+
+def heading(case: Case) -> Iterator[Finding]:
+    """Athlete, unit, counting and library digest = brief's and library's; the week begins on its Monday."""
+    document = case.document
+    year, week = (int(part) for part in document.week.split("-W"))
+    try:
+        monday = datetime.date.fromisocalendar(year, week, 1).isoformat()
+    except ValueError:
+        monday = f"no week {document.week}"
+    counting = str(case.brief.method.get("counting", "activation"))
+    yield from differs("athlete", case.brief.athlete.name, document.athlete)
+    yield from differs("units", case.brief.athlete.unit, document.units)
+    yield from differs("week's start", monday, document.week_start)
+    yield from differs("counting", counting, document.made_with.counting)
+    yield from differs("library", case.library.digest, document.made_with.library)
+
+
+def missed_price(case: Case, total: float, wish: Asked) -> float:
+    """Price of a dose: a missed set costs 1 down to midway to the floor, 2 down to it, 4 below; × priority."""
+    missed, half = max(0.0, wish.target - total), (wish.target - wish.floor) / 2
+    near = min(missed, half)
+    lower = min(missed - near, half)
+    prices = (("near", near), ("low", lower), ("below", missed - near - lower))
+    return wish.priority * sum(sets * case.number(f"dose_price_{where}") for where, sets in prices)
+
+
+def proof_stated(case: Case) -> Iterator[Finding]:
+    """One row for the first aim (dose, of a cautious week shortfall) in missed sets, at most one for the rest.
+
+    Value of dose = Σ price of missed sets; bound ≤ value; gap = value − bound; seconds ≥ 0. Where exercises stay (a
+    later week of a block), or the price holds a change (swap), the row says among which plans its bound holds.
+    """
+    mark = case.document.block
+    later = mark is not None and mark.number > 1
+    changed = bool(case.document.changes) or len(case.open_sessions) < len(case.document.sessions)
+    count, slack = Counter(row.aim for row in case.document.proof), case.tolerance.value
+    first, other = ("shortfall", "dose") if case.document.cautious else ("dose", "shortfall")
+    if count[first] != 1 or count[other] or count["rest"] > 1:  # type: ignore[index]
+        stated = ", ".join(f"{aim} {times}" for aim, times in count.items())
+        yield Finding("misstates", "rows of proof", f"{first} 1, rest 0 or 1", stated)
+    for row in case.document.proof:
+        what = f"of the {row.aim} aim"
+        if row.aim == first:
+            yield from differs(f"unit {what}", DOSE_UNIT, row.unit)
+        if row.aim == "dose":
+            value = sum(missed_price(case, dose(case, h).counted, asked(case, h)) for h in wanted(case))
+            yield from differs(f"value {what}", value, row.value, slack, DOSE_UNIT)
+        if row.bound > row.value + slack:
+            yield Finding("misstates", f"bound {what}", f"at most {row.value:.4g}", row.bound, row.unit)
+        yield from differs(f"gap {what}", max(0.0, row.value - row.bound), row.gap, slack, row.unit)
+        if not row.among and (later or (changed and row.aim == "rest")):
+            yield Finding("misstates", f"bound {what}", "a bound among some plans", "not among which")
+        if row.seconds < 0:
+            yield Finding("misstates", f"seconds {what}", "0 or more", row.seconds, "s")
+
+
+CHECKS: tuple[Check, ...] = (credits_stated, doses_stated, chances_hold, mark_stated, pairs_sound)
+CHECKS += (stations_once, minutes_stated, sessions_asked, as_in_library, loads_stated, sources_stated)
+CHECKS += (defaults_stated, heading, proof_stated)

@@ -1,0 +1,225 @@
+"""What one set is worth to a head, the doses and the minutes that follow, computed anew (DESIGN §3.2, §3.3)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from library.method import OwnRowSettings
+from planner.verify.asked import WHOLE, asked, may_be_planned
+from planner.verify.case import Case, once
+
+if TYPE_CHECKING:
+    from planner.document import PlannedExercise, PlannedSession
+
+SECONDS_PER_MINUTE = 60
+PAIR = 2
+SLICES = 200  # of Simpson's rule: exact to 1e-6 for any spread that is one
+NO_SPREAD = 1e-3  # log ratio: an anchor's, or a number that is as good as sure
+DIGITS = 4  # of a ratio: what a file rounds decides no count
+
+
+@once
+def log_ratio(case: Case, exercise: str, head: str) -> tuple[float, float] | None:
+    """theta and s of ln R ~ N(theta, s²), R activation against the head's anchor; None where nothing is known.
+
+    The athlete's own pooled ratios, else the library's with the spread between persons; an anchor is 1.
+    """
+    pooled = (case.pooled or {}).get(head)
+    if pooled is not None:
+        if exercise not in pooled.exercises:
+            return None
+        at = pooled.exercises.index(exercise)
+        return float(pooled.theta[at]), math.sqrt(max(0.0, float(pooled.covariance[at, at])))
+    filed = case.library.profiles.get(head, {}).get(exercise)
+    if filed is None:
+        return None
+    sure = exercise == case.library.heads[head].anchor
+    spread = 0.0 if sure else math.hypot(filed.standard_error, OwnRowSettings().person_spread)
+    return math.log(filed.ratio), spread
+
+
+def profile(case: Case, exercise: str, head: str) -> float:
+    """Likeliest activation against the head's anchor; 0 where nothing is known."""
+    known = log_ratio(case, exercise, head)
+    return math.exp(known[0]) if known else 0.0
+
+
+def lowering_weight(case: Case, exercise: str) -> float:
+    """w = ((1 − q) + k·q) / ((1 − n) + k·n): q eccentric share, k its weight, n the neutral share."""
+    k, neutral = case.number("eccentric_weight"), case.number("neutral_share")
+    known = case.library.exercises.get(exercise)
+    q = known.eccentric_share.value if known else neutral
+    return ((1 - q) + k * q) / ((1 - neutral) + k * neutral)
+
+
+def expected(theta: float, s: float, floor: float) -> float:
+    """E[R·1(floor ≤ R < 1) + 1(R ≥ 1)] = floor·P(R ≥ floor) + ∫ P(R ≥ r) dr from floor to 1, by Simpson's rule."""
+    if s < NO_SPREAD:
+        return min(1.0, math.exp(theta)) if theta >= math.log(floor) - WHOLE else 0.0
+    step, total = (1 - floor) / SLICES, 0.0
+    for place in range(SLICES + 1):
+        ratio = floor + place * step
+        weight = 1 if place in (0, SLICES) else 4 if place % 2 else 2
+        total += weight * math.erfc((math.log(ratio) - theta) / (s * math.sqrt(2))) / 2
+    return floor * math.erfc((math.log(floor) - theta) / (s * math.sqrt(2))) / 2 + total * step / 3
+
+
+def by_activation(case: Case, exercise: str, head: str) -> float:
+    """c = w·E[…] over what is not known of the ratio, 0 below the least credit, in direct sets a set."""
+    known = log_ratio(case, exercise, head)
+    if known is None:
+        return 0.0
+    worth = lowering_weight(case, exercise) * expected(*known, case.number("credit_floor"))
+    return worth if worth >= case.number("least_credit") else 0.0
+
+
+def by_movers(case: Case, exercise: str, head: str) -> float:
+    """1 from a likeliest ratio of 0.70, 0.5 from 0.40, else 0: the published counting rule."""
+    ratio = round(profile(case, exercise, head), DIGITS)
+    if ratio >= case.number("movers_direct"):
+        return 1.0
+    return case.number("movers_part") if ratio >= case.number("movers_indirect") else 0.0
+
+
+@once
+def credit(case: Case, exercise: str, head: str) -> float:
+    """Worth of one set in the counting that the document was made with."""
+    count = by_movers if case.document.made_with.counting == "movers" else by_activation
+    return count(case, exercise, head)
+
+
+def is_own(case: Case, exercise: str, head: str) -> bool:
+    """Whether an exercise is chosen for a head; every other one only helps it."""
+    return case.library.exercises[exercise].trains == head
+
+
+@once
+def own_movements(case: Case, head: str, over: bool = False) -> tuple[str, ...]:
+    """Own movements that give a head something and that some session still to come (`over`: any) may hold."""
+    keys = (key for key in case.library.exercises if is_own(case, key, head) and credit(case, key, head) > 0)
+    return tuple(key for key in keys if may_be_planned(case, key, over))
+
+
+def aside_most(case: Case, head: str) -> float:
+    """a·T: what helps counts up to it; a = 1 where no room has an own movement of the head."""
+    share = case.number("aside_share") if own_movements(case, head, True) else 1.0
+    return share * asked(case, head).target
+
+
+@dataclass(frozen=True)
+class Dose:
+    """One head's week in direct sets: own and helping, of these sessions and elsewhere."""
+
+    own: float
+    helping: float
+    own_elsewhere: float
+    helping_elsewhere: float
+    aside_most: float
+
+    @property
+    def aside(self) -> float:
+        """What helps and is counted."""
+        return min(self.aside_most, self.helping + self.helping_elsewhere)
+
+    @property
+    def counted(self) -> float:
+        """Own + aside, elsewhere included."""
+        return self.own + self.own_elsewhere + self.aside
+
+    @property
+    def elsewhere(self) -> tuple[float, float]:
+        """Counted from elsewhere alone: least, where these sessions' helping sets come first, and most."""
+        least = min(self.helping_elsewhere, max(0.0, self.aside_most - self.helping))
+        return self.own_elsewhere + least, self.own_elsewhere + min(self.helping_elsewhere, self.aside_most)
+
+
+def dose(case: Case, head: str) -> Dose:
+    """Add up a head's week as printed."""
+    return dose_of(case, head, case.sets())
+
+
+def dose_of(case: Case, head: str, week: Mapping[str, int]) -> Dose:
+    """Add up a head's week. Own sets elsewhere cover at most half of the target, whole ones all of it."""
+    here, whole, own, helping = {True: 0.0, False: 0.0}, 0.0, 0.0, 0.0
+    for key, sets in week.items():
+        here[is_own(case, key, head)] += credit(case, key, head) * sets
+    for key, done in case.brief.elsewhere.items():
+        worth = credit(case, key, head) * done.sets
+        whole += worth if done.whole else 0.0
+        own += worth if not done.whole and is_own(case, key, head) else 0.0
+        helping += worth if not done.whole and not is_own(case, key, head) else 0.0
+    own = whole + min(own, case.number("elsewhere_share") * asked(case, head).target)
+    return Dose(here[True], here[False], own, helping, aside_most(case, head))
+
+
+def own_wanted(case: Case, head: str) -> float:
+    """(1 − a)·T − own sets elsewhere, at least 0."""
+    rest = asked(case, head).target - aside_most(case, head)
+    return max(0.0, rest - dose(case, head).own_elsewhere)
+
+
+def session_dose(case: Case, session: PlannedSession, head: str) -> float:
+    """Σe c[e,h]·x[e,d] of one session, helping credits included."""
+    return sum(credit(case, planned.exercise, head) * planned.sets for planned in session.exercises)
+
+
+def replaced(case: Case, key: str, sets: int) -> PlannedExercise:
+    """Give an exercise as the library has it, as far as its time and dose go."""
+    from planner.document import PlannedExercise
+
+    known = case.library.exercises[key]
+    facts: dict[str, Any] = {
+        "exercise": key,
+        "sets": sets,
+        "work_s": known.work_seconds,
+        "sides": known.sides,
+        "block": key,
+    }
+    facts |= {"rest_s": known.rest_seconds, "setup_s": known.setup_seconds, "warmup_sets": known.warmup_sets}
+    return PlannedExercise.model_construct(**facts)
+
+
+def set_seconds(planned: PlannedExercise) -> int:
+    """t = work·sides + rest."""
+    return planned.work_s * planned.sides + planned.rest_s
+
+
+def exercise_seconds(case: Case, planned: PlannedExercise) -> float:
+    """t·sets + set-up + warm-up sets·65·sides − rest: no rest follows the last set."""
+    warm_up = planned.warmup_sets * case.number("warmup_set_seconds") * planned.sides
+    return planned.sets * set_seconds(planned) + planned.setup_s + warm_up - planned.rest_s
+
+
+def blocks(session: PlannedSession) -> list[list[PlannedExercise]]:
+    """Exercises of a session by their block letter: one alone, or two that are done in turns."""
+    by_letter: dict[str, list[PlannedExercise]] = {}
+    for planned in session.exercises:
+        by_letter.setdefault(planned.block, []).append(planned)
+    return list(by_letter.values())
+
+
+def block_seconds(case: Case, block: Sequence[PlannedExercise]) -> float:
+    """One alone: t·sets + u. Two in turns: both set-ups and warm-ups, then every round t₁ + swap + t₂ + rest.
+
+    The rest of a round is the longer of the two; none follows the last round. Sets that one has more than the
+    other are done by themselves.
+    """
+    if len(block) != PAIR:
+        return sum(exercise_seconds(case, planned) for planned in block)
+    rounds, rest = min(planned.sets for planned in block), max(planned.rest_s for planned in block)
+    before = sum(exercise_seconds(case, planned) - planned.sets * set_seconds(planned) for planned in block)
+    ready = before + sum(planned.rest_s for planned in block)
+    working = sum(planned.work_s * planned.sides for planned in block)
+    left_over = sum((planned.sets - rounds) * set_seconds(planned) for planned in block)
+    return ready + rounds * (working + case.number("pair_swap_seconds") + rest) + left_over - rest
+
+
+def session_minutes(case: Case, session: PlannedSession) -> float:
+    """General warm-up + Σ blocks / 60; an empty session takes no time at all."""
+    if not session.exercises:
+        return 0.0
+    seconds = sum(block_seconds(case, block) for block in blocks(session))
+    return case.number("general_warmup_minutes") + seconds / SECONDS_PER_MINUTE

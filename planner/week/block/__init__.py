@@ -1,1 +1,0 @@
-"""A block: several weeks planned at once, the same exercises in each."""

@@ -1,0 +1,198 @@
+"""What is asked of a week: the athlete's files, the log's word on pain and loads, and the week's place in a block."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from library.method import CreditSettings
+from library.read import Library, read_library
+from planner.athlete.evidence import own_profiles
+from planner.athlete.folder import block_marks, last_hard_week, last_week
+from planner.athlete.method import method_of
+from planner.athlete.reading import read_athlete
+from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
+from planner.athlete.targets import weekly_targets
+from planner.document import BlockMark, MadeChange, WeekDocument, exercises_of, week_named, week_start
+from planner.log.file import read_log
+from planner.log.record import LoggedSet
+from planner.method import AthleteSettings, TrainSettings, WeekSettings
+from planner.model.admission import skill_of
+from planner.model.inputs import Inputs
+from planner.train.block import Dose, asked_reserve, block_week, for_skill
+from planner.train.carried import Carried, carried_over, for_later_weeks
+
+if TYPE_CHECKING:
+    from library.pooled_head import PooledHead
+
+
+@dataclass(frozen=True)
+class Filed:
+    """The files of an athlete as inputs of a week of its own (no last week, no block), and what stands beside them.
+
+    `lowered`: what is said of targets that one step does not reach. `marks`: weeks on disk that belong to a block.
+    """
+
+    folder: Path
+    inputs: Inputs
+    pooled: Mapping[str, PooledHead]
+    log: tuple[LoggedSet, ...]
+    marks: Mapping[str, BlockMark]
+    lowered: tuple[str, ...]
+    train: TrainSettings
+
+    @property
+    def lighter_weeks(self) -> frozenset[str]:
+        """Weeks on disk that were easy on purpose: they decide no load."""
+        return frozenset(week for week, mark in self.marks.items() if mark.lighter)
+
+    @property
+    def asked_then(self) -> dict[str, int]:
+        """Repetitions in reserve that weeks of blocks on disk ask."""
+        week, block = self.inputs.week, self.inputs.brief.block
+        return asked_reserve(self.marks, week.reps_in_reserve, self.train, block.reserve)
+
+    def screening(self, start: datetime.date) -> tuple[str, ...]:
+        """What the screening has to say of a week that begins on `start`."""
+        brief = self.inputs.brief
+        settings = method_of(brief, AthleteSettings)
+        return tuple(screening_warnings(brief, self.inputs.library, start, settings))
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is asked of the planner: the inputs, the week, and what the first page must say."""
+
+    inputs: Inputs
+    week: str
+    start: datetime.date
+    warnings: tuple[str, ...]
+    before: WeekDocument | None
+    filed: Filed
+    carried: Carried  # what the log says: pain, next loads, what last week left open
+    changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
+    ahead: bool = False  # planned before the week before it was trained: loads are yet to be decided
+
+    @property
+    def library(self) -> Library:
+        """The library as it is filed, where a block changes its repetitions."""
+        return self.filed.inputs.library
+
+
+def read_filed(folder: Path) -> Filed:
+    """Read library, brief, gyms, own evidence, log and the marks of blocks.
+
+    Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
+    """
+    from library.pool import pool_library
+
+    library = read_library()
+    brief, gyms = read_athlete(folder, library)
+    require_clearance(brief)
+    targets, lowered = weekly_targets(brief, library, method_of(brief, AthleteSettings))
+    profiles = own_profiles(folder, library, pool_library(library))
+    week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
+    inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
+    marks, train = block_marks(folder), method_of(brief, TrainSettings)
+    rir = for_skill(week.reps_in_reserve, skill_of(inputs), train)
+    inputs = replace(inputs, week=week.but(reps_in_reserve=rir))
+    return Filed(folder, inputs, profiles, tuple(read_log(folder)), marks, tuple(lowered), train)
+
+
+def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
+    """Read all of an athlete's folder that a week depends on; None: next week.
+
+    A week on disk that belongs to a block keeps its place in it. Raises FaultyInput (a file is wrong), NotCleared
+    (an operation without clearance).
+    """
+    name = week_named(week or "next", today)  # a wrong name is told before anything is read
+    filed = read_filed(folder)
+    mark = filed.marks.get(name)
+    hard = last_hard_week(folder, name, mark.first) if mark else None
+    return asked_in(filed, name, last_week(folder, name), mark, hard)
+
+
+def asked_in(
+    filed: Filed,
+    week: str,
+    before: WeekDocument | None,
+    mark: BlockMark | None = None,
+    hard: WeekDocument | None = None,
+) -> Asked:
+    """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
+    start = week_start(week)
+    inputs = replace(filed.inputs, last_week=exercises_of(before))
+    if mark is not None:
+        inputs = in_block(inputs, mark, filed.train, hard)
+    carried = carried_over(
+        filed.log,
+        inputs.library,
+        inputs.gyms,
+        start,
+        before,
+        inputs.week.reps_in_reserve,
+        lighter_weeks=filed.lighter_weeks,
+        asked_then=filed.asked_then,
+        settings=filed.train,
+    )
+    warnings = (*filed.screening(start), *filed.lowered)
+    return Asked(after_pain(inputs, carried), week, start, warnings, before, filed, carried)
+
+
+def asked_ahead(
+    first: Asked, week: str, before: WeekDocument, mark: BlockMark, hard: WeekDocument | None
+) -> Asked:
+    """Give what is asked of a later week of a block, planned before the weeks in between are trained.
+
+    `first` is the block's first week. Loads follow from logs yet to be written: the sheet says by which rule.
+    """
+    start, filed = week_start(week), first.filed
+    inputs = in_block(replace(filed.inputs, last_week=exercises_of(before)), mark, filed.train, hard)
+    carried = for_later_weeks(first.carried, inputs.library, filed.train)
+    return replace(
+        first,
+        inputs=after_pain(inputs, carried),
+        week=week,
+        start=start,
+        warnings=filed.screening(start),
+        before=before,
+        carried=carried,
+        ahead=True,
+    )
+
+
+def after_pain(inputs: Inputs, carried: Carried) -> Inputs:
+    """Give the inputs after what pain says: movements barred or capped, doubtful joint regions one level lower.
+
+    Nothing is diagnosed; a movement waits until the coach records it cleared. brief.toml itself is never written.
+    """
+    pain, stated = carried.pain, joint_allowances(inputs.brief, inputs.library)
+    lower = {region: pain.allowance(region, stated[region]) for region in pain.regions if region in stated}
+    brief = inputs.brief.model_copy(update={"joints": {**inputs.brief.joints, **lower}})
+    return replace(inputs, brief=brief, barred=pain.barred, capped=pain.capped)
+
+
+def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDocument | None) -> Inputs:
+    """Give the inputs of a week of its own as they are at its place in a block; `hard`: the block's last hard week.
+
+    The mark says where; what that means follows the brief's targets and method as they are now.
+    """
+    doses = {head: Dose(of.floor, of.target, of.ceiling) for head, of in inputs.targets.items()}
+    asked = block_week(doses, mark, inputs.brief.block, inputs.week.smallest_block_sets, train)
+    targets = {
+        head: replace(target, floor=dose.floor, target=dose.target, ceiling=dose.ceiling)
+        for head, target in inputs.targets.items()
+        for dose in [asked.doses[head]]
+    }
+    rir = for_skill(asked.rir(inputs.week.reps_in_reserve), skill_of(inputs), train)
+    return replace(
+        inputs,
+        targets=targets,
+        week=inputs.week.but(smallest_block_sets=asked.smallest_block, reps_in_reserve=rir),
+        block=mark.model_copy(update={"lighter": asked.lighter}),
+        hard=hard,
+        share_left=train.lighter_share if asked.lighter else 1.0,
+    )

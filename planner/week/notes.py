@@ -1,0 +1,162 @@
+"""Notes for the coach: what is different from last week and why, what a block asks, what could be asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.document import Plan, WeekDocument, exercise_names, plan_of
+from planner.model.admission import Admission
+from planner.model.aims import dose_value, rest_value
+from planner.model.days import exercises_wanted
+from planner.model.inputs import Inputs
+from planner.model.problem import Problem, exercises_in
+from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, number
+from planner.week.keeping import Keeping
+
+
+def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | None) -> Iterator[str]:
+    """Say what the block asks, what is different from the week `before`, and what the brief asks for in vain."""
+    yield from block_notes(inputs, plan)
+    if before is not None and (inputs.hard is None or exercises_in(plan) != inputs.last_week):
+        yield from since_last_week(inputs, problem, plan, before)
+    if before is not None and inputs.hard is None:  # inside a block its own notes say it
+        yield from moved_since(inputs, problem, plan, before)
+    yield from asked_in_vain(inputs, problem)
+    yield from empty_days(problem, plan)
+
+
+def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
+    """Say of each preferred exercise that cannot be planned why, and of each head without a movement of its own."""
+    admission = Admission(inputs)
+    for key in inputs.brief.preferences.prefer:
+        if key not in problem.rooms:
+            exercise = inputs.library.exercises[key]
+            reason = admission.reason(exercise) or "no session's gym has what it needs"
+            yield f"Preferred, but not possible this week: {exercise.name} ({reason})."
+    for goal in problem.heads:
+        if goal.aside_share == 1 and goal.target > goal.elsewhere_own:
+            name = inputs.library.heads[goal.head].name
+            yield f"No movement that is chosen for {name} is possible in any room: all that helps it counts in full."
+
+
+def empty_days(problem: Problem, plan: Plan) -> Iterator[str]:
+    """Say why a booked session has no work."""
+    for session in problem.open_sessions:
+        if any(day == session.id for _, day in plan):
+            continue
+        reason = "the targets are met without it"
+        if not problem.anything_needed:
+            reason = "nothing is left to train"
+        elif not exercises_wanted(problem, session):
+            reason = f"nothing that {session.gym} allows fits into its minutes"
+        yield f"No work on {day_name(session.id)}: {reason}."
+
+
+def since_last_week(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument) -> Iterator[str]:
+    """Say what was kept, what is new and what was dropped against the week `before`."""
+    names = names_in(inputs, before)
+    then, now = (dict.fromkeys(key for key, _ in sets) for sets in (plan_of(before), plan))
+    kept = [names[key] for key in now if key in then]
+    yield f"Against week {before.week}: kept {', '.join(kept) or 'nothing'}."
+    yield from (f"New: {names[key]}." for key in now if key not in then)
+    admission = Admission(inputs)
+    for key in then:
+        if key not in now:
+            yield f"Not planned again: {names[key]} ({why_dropped(inputs, admission, problem, key)})."
+
+
+def why_dropped(inputs: Inputs, admission: Admission, problem: Problem, key: str) -> str:
+    """Say why an exercise of last week is not planned again."""
+    exercise = inputs.library.exercises.get(key)
+    if exercise is None:
+        return "the library no longer has it"
+    if reason := admission.reason(exercise):
+        return reason
+    if key not in problem.rooms:
+        return "no session's gym has what it needs"
+    return "the week is better without it: see the goals missed"
+
+
+def moved_since(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument) -> Iterator[str]:
+    """Say which exercises that stayed have other sets or other days than in the week `before`, and why."""
+    names = names_in(inputs, before)
+    moved = [f"{names[key]}, {places}" for key, places in moves(plan_of(before), plan)]
+    if moved:
+        yield f"Other sets or days: {'; '.join(moved)}."
+        yield why_moved(problem, plan, before)
+
+
+def names_in(inputs: Inputs, before: WeekDocument) -> dict[str, str]:
+    """Give printed names, of exercises that left the library too."""
+    return exercise_names(before) | {key: exercise.name for key, exercise in inputs.library.exercises.items()}
+
+
+def moves(before: Plan, plan: Plan) -> Iterator[tuple[str, str]]:
+    """Give each exercise that stayed with other sets or on other days: "4 sets on Monday (3 before)"."""
+    for key in dict.fromkeys(key for key, _ in plan):
+        days = dict.fromkeys(day for name, day in (*before, *plan) if name == key)
+        changed = [day for day in days if before.get((key, day), 0) != plan.get((key, day), 0)]
+        if changed and key in exercises_in(before):
+            yield (
+                key,
+                ", ".join(_place(before.get((key, day), 0), plan.get((key, day), 0), day) for day in changed),
+            )
+
+
+def _place(was: int, now: int, day: str) -> str:
+    return f"{counted(now, 'set') if now else 'none'} on {day_name(day)} ({was or 'none'} before)"
+
+
+def why_moved(problem: Problem, plan: Plan, before: WeekDocument) -> str:
+    """Say why last week did not stay as it was: what it would break now, or what it would come to beside this one."""
+    old = plan_of(before)
+    if Keeping(problem).broken(old):
+        return f"Week {before.week} cannot stay as it was: what must hold this week rules it out."
+    doses, rests = ([value(problem, sets) for sets in (old, plan)] for value in (dose_value, rest_value))
+    if doses[0] - doses[1] >= UNSHOWN_OF_TWO:
+        return (
+            f"Why: as it was, week {before.week} would come to {doses[0]:.2f} missed sets now, this one comes "
+            f"to {doses[1]:.2f}."
+        )
+    if rests[0] - rests[1] < UNSHOWN_OF_TWO:
+        return f"Week {before.week} as it was would be as good: the two lie within the gap of the proof."
+    return (
+        f"Why: the dose is as good, and as it was week {before.week} would come to {rests[0]:.2f} {WORTH}, "
+        f"this one comes to {rests[1]:.2f}."
+    )
+
+
+def block_notes(inputs: Inputs, plan: Plan) -> Iterator[str]:
+    """Say where the week stands in its block and what differs from the block's last hard week, exercise by exercise."""
+    mark, hard = inputs.block, inputs.hard
+    if mark is None:
+        return
+    lighter = ", a lighter one" if mark.lighter else ""
+    yield (
+        f"Week {mark.number} of {mark.of} of the block that begins with {mark.first}{lighter}: "
+        f"every set stops with {inputs.week.reps_in_reserve} in reserve."
+    )
+    if hard is None:
+        return
+    before = {dose.head: dose.target for dose in hard.dose}
+    for head, target in inputs.targets.items():
+        was = before.get(head, target.target)
+        if target.target > was:
+            name = inputs.library.heads[head].name
+            yield f"Target of {name}: {number(target.target)} direct sets ({number(was)} before)."
+    old = plan_of(hard)
+    if mark.lighter:
+        same = (
+            "the same exercises on the same days" if set(old) == set(plan) else "what changed is named below"
+        )
+        total = counted(sum(plan.values()), "set")
+        yield f"Lighter week: {total} instead of {sum(old.values())} in {hard.week}, {same}. It decides no load."
+        return
+    changed = [pair for pair in dict.fromkeys((*old, *plan)) if old.get(pair, 0) != plan.get(pair, 0)]
+    if not changed:
+        yield f"The same sets on the same days as in {hard.week}."
+    for key, day in changed:
+        exercise = inputs.library.exercises.get(key)
+        name = exercise.name if exercise else key
+        now, was_sets = plan.get((key, day), 0), old.get((key, day), 0)
+        yield f"{day_name(day)}, {name}: {counted(now, 'set')} ({was_sets} in {hard.week})."

@@ -1,0 +1,232 @@
+"""coach.pdf: pain and shortfall first, then every field of the week that matters to the coach, on two pages."""
+
+import re
+
+import pytest
+import sample_week as weeks
+from sample_week import PRESS, REAR, sample_desk
+
+from library.profiles import Profile
+from planner.document import Caution, CautiousHead, HeadBets, PlainBlock, PlanFigures
+from planner.sheets import coach as pages
+from planner.sheets.caution import bets_rows, caution_lines
+from planner.sheets.coach import evidence
+from planner.sheets.paper import coach_html
+from planner.sheets.say import read_words
+from planner.sheets.table import week_table
+
+PLAIN = HeadBets(
+    dose=12.0, mean=11.7, bad=9.9, chance_floor=0.998, chance_target90=0.77, exercises=4, largest=PRESS,
+    largest_share=0.34,
+)  # fmt: skip
+SURER = HeadBets(
+    dose=14.9, mean=14.5, bad=12.1, chance_floor=1.0, chance_target90=0.98, exercises=1, largest=PRESS,
+    largest_share=1.0,
+)  # fmt: skip
+CAUTION = Caution(
+    level=0.8, draws=200, seed=1, judged_draws=10000, judged_seed=2,
+    plain=PlanFigures(own_shortfall=7.5, judged_shortfall=7.6, sets=23, exercises=7, minutes=62.6, priced_minutes=54.3),
+    cautious=PlanFigures(
+        own_shortfall=1.8, judged_shortfall=2.2, sets=28, exercises=9, minutes=71.7, priced_minutes=75.0
+    ),
+    heads=(CautiousHead(head="front", plain=PLAIN, cautious=SURER),),
+    plain_blocks=(
+        PlainBlock(session="Mon", exercise=PRESS, name="Seated press", sets=4),
+        PlainBlock(session="Thu", exercise=weeks.RAISE, name="Lateral raise", sets=2),
+    ),
+)  # fmt: skip
+
+
+def test_pain_stands_first_then_the_shortfall_then_the_rest(library):
+    pain = "Rear raise: pain 7: left out; see a doctor."
+    week = weeks.sample_week()
+    html = coach_html(
+        sample_desk(library, week.model_copy(update={"pain": (pain,), "warnings": (pain, "Ask.")}))
+    )
+    places = [
+        html.index(words) for words in (pain, "SHORT of target: Side delt by 2.4", "Ask.", "Dose against")
+    ]
+    assert places == sorted(places) and html.count(pain) == 1
+
+
+def test_no_shortfall_no_box(library):
+    met = tuple(dose.model_copy(update={"planned": dose.target}) for dose in weeks.sample_week().dose)
+    assert "SHORT" not in coach_html(sample_desk(library, weeks.sample_week(dose=met)))
+
+
+def test_own_helping_and_both_counts_with_interval_and_chances(coach):
+    for row in (
+        "Front delt 10.4 2 12.4 3 1.5 6 / 10 / 20 10.6–14.1 over 99 % 93 % 8",
+        "Side delt 8 3.6 11.6 0 0 6 / 14 / 20 9.8–13.2 97 % 31 % 12.5",
+        "Rear delt 7.6 0 7.6 1.5 0 6 / 8 / 20 6.4–8.9 over 99 % 93 % 9",
+    ):
+        assert row in coach.text
+
+
+def test_a_usual_week_takes_two_pages_with_numbers_and_no_default(coach):
+    assert len(coach.pages) == 2
+    assert all(f"page {number} of 2" in page for number, page in enumerate(coach.pages, 1))
+    assert "general warmup minutes" not in coach.text and "planner check" in coach.text
+    assert min(size for number in (0, 1) for _, _, size, _ in coach.runs(number)) >= 8.9
+
+
+def test_what_the_brief_sets_stands_on_paper(library):
+    html = coach_html(sample_desk(library, method={"largest_block_sets": 5}))
+    assert "largest block sets 5" in html
+
+
+def test_statements_on_what_activation_means(coach):
+    for key in ("selection_aid", "chances", "joint_budget", "defer", "counting"):
+        assert read_words().line[key] in coach.text
+
+
+def test_sessions_with_minutes_loads_and_equipment(coach):
+    assert (
+        "Monday city club 43.4 of 45 4 × 8–12 Seated dumbbell overhead press to full depth, 22.5 kg"
+        in coach.text
+    )
+    assert "rack with safety bars" in coach.text
+    assert "nothing planned" in coach.text
+
+
+def test_limits_goals_and_joint_budgets_in_plain_words(coach):
+    binding = coach.text.index("Limits that bind")
+    for words, binds in (
+        ("Minutes on Monday 44.3 of 45 min", True),
+        ("Joint stress, top of the shoulder, under the arch 28 of 30 grade-sets", True),
+        ("Number of exercises, whole week 8 of 9 exercises", False),
+        ("Joint stress, elbow 12 of 60 grade-sets", False),
+    ):
+        assert (binding < coach.text.index(words) < coach.text.index("With room to spare")) == binds
+    assert "Front delt: heavy days side by side, Monday and Thursday (by 1 pair)" in coach.text
+
+
+def test_proof_in_words(coach, library):
+    for words in ("2.40 missed sets", "below 2.37", "more than 0.03 missed sets", "0.3 minute-equivalents"):
+        assert words in coach.text
+    assert "priced minutes" not in coach.text
+    assert read_words().line["proven"] in coach.text
+    assert read_words().line["stopped"] in coach_html(
+        sample_desk(library, weeks.sample_week(status="stopped"))
+    )
+
+
+def test_what_it_was_made_with_and_the_week(coach):
+    for words in ("planner 0.1.0", "library 0123456789ab", "fedcba987654", "Week of 30 November (2026-W49)"):
+        assert words in coach.pages[0]
+
+
+def test_a_note_that_stands_in_a_box_is_not_said_again(library):
+    week = weeks.sample_week(warnings=("pain 4",), notes=("pain 4", "2 sets open"))
+    html = coach_html(sample_desk(library, week))
+    assert html.count("pain 4") == 1 and "2 sets open" in html
+
+
+def test_a_week_with_nothing_left_and_one_that_trains_no_head_say_so(library):
+    html = coach_html(sample_desk(library, weeks.nothing_left_week()))
+    assert read_words().line["nothing_left"] in html and "Evidence behind" not in html
+    html = coach_html(sample_desk(library, weeks.sample_week(dose=(), sessions=(), limits=())))
+    assert "<svg" not in html and "No head is trained this week." in html
+
+
+# --- evidence
+
+
+def test_each_exercise_stands_once_with_its_sets_and_every_reference_once_with_its_status(desk, coach):
+    rows, references = evidence(desk)
+    sets = {name: count for name, count, _ in rows}
+    assert len(rows) == len(sets) == 9 and sets[desk.library.exercises[REAR].name] == 6
+    assert list(references) == [
+        ("Campos et al. 2020", "read"),
+        ("Botton et al. 2013", "second-hand"),
+        ("Reinold et al. 2007", "remembered"),
+        ("common practice", "practice"),
+    ]
+    assert "Seated dumbbell overhead press to full depth 4 0.97 ± 0.08 (1–4) 0.90" in coach.text
+    assert "1 Campos et al. 2020, read" in coach.text
+
+
+def test_the_error_is_that_of_the_ratio_and_the_anchor_has_none(desk):
+    profiles = {"front": {PRESS: Profile(0.5, 0.2, ())}, "side": {PRESS: Profile(1.0, 0.0, ())}}
+    other = type(desk.library)(**{**vars(desk.library), "profiles": profiles})
+    (_, _, press), *_ = evidence(sample_desk(other))[0]
+    assert [(ratio, cited) for ratio, cited, _ in press] == [
+        ("0.50 ± 0.10", ""),
+        ("1, anchor", ""),
+        ("no row", ""),
+    ]
+
+
+# --- the chart
+
+
+def drawn(library, week=None):
+    """The numbers of every box and line of the chart, in order."""
+    svg = pages.dose_chart(sample_desk(library, week))
+    boxes = [
+        tuple(map(float, found))
+        for found in re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)"', svg)
+    ]
+    lines = [
+        tuple(map(float, found))
+        for found in re.findall(r'<line x1="([\d.]+)" y1="([\d.]+)" x2="([\d.]+)"', svg)
+    ]
+    return svg, boxes, lines
+
+
+def test_bars_marks_and_whiskers_stand_at_their_values(library):
+    _, boxes, lines = drawn(library)
+    unit = (pages.RIGHT - pages.LEFT) / 20  # the ceiling of 20 is the longest value
+    (own, _, long), (helping, _, wide), (beyond, _, _), *_ = boxes
+    assert (own, long) == pytest.approx((pages.LEFT, 10.4 * unit), abs=0.01)
+    assert (helping, wide) == pytest.approx((pages.LEFT + 10.4 * unit, 2 * unit), abs=0.01)
+    assert beyond == pytest.approx(pages.LEFT + 12.4 * unit, abs=0.01)
+    starts = [x for x, _, _ in lines]
+    for value in (10.6, 14.1, 6, 10, 20):  # interval, floor, target, ceiling
+        assert any(abs(x - pages.LEFT - value * unit) < 0.01 for x in starts)
+
+
+def test_nothing_leaves_the_drawing_and_labels_say_values(library, coach):
+    svg, boxes, lines = drawn(library)
+    width, height = map(float, re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg).groups())
+    assert max(x + wide for x, _, wide in boxes) <= pages.RIGHT + 0.01
+    assert all(0 <= x1 <= width and 0 <= y <= height and x2 <= width for x1, y, x2 in lines)
+    for label in ("floor 6", "target 14", "ceiling 20", "12.4 sets", "90 %: 9.8–13.2"):
+        assert label in coach.pages[0]
+
+
+def test_a_week_of_zeros_can_be_drawn(library):
+    zero = weeks.sample_week().dose[0]
+    nothing = {name: 0.0 for name, value in zero.model_dump().items() if isinstance(value, float)}
+    assert drawn(library, weeks.sample_week(dose=(zero.model_copy(update=nothing),)))[1] == []
+
+
+# --- a cautious week beside the plain one
+
+
+def test_a_plain_week_says_nothing_of_it(library):
+    assert caution_lines(weeks.sample_week()) == []
+    assert "beside the plain week" not in coach_html(sample_desk(library))
+
+
+def test_two_rows_a_head_on_paper_as_at_the_terminal(library):
+    rows = list(bets_rows(CAUTION))
+    assert rows == [
+        ("front", "plain", "12.0", "11.7", "9.9", "over 99 %", "77 %", "4", "34 %"),
+        ("front", "cautious", "14.9", "14.5", "12.1", "over 99 %", "98 %", "1", "100 %"),
+    ]
+    week = weeks.sample_week(cautious=CAUTION)
+    page, table = coach_html(sample_desk(library, week)), week_table(week, library)
+    assert all(f">{cell}<" in page for row in rows for cell in row[1:])
+    for words in ("2.2 instead of 7.6", "28 sets instead of 23", "75 minute-equivalents instead of 54.3"):
+        assert words in page and words in table
+    assert "Monday: 4 × Seated press" in page and "Monday: 4 x Seated press" in table
+    assert read_words().line["cautious"] in page
+
+
+def test_the_proof_names_the_aim(library):
+    week = weeks.sample_week(cautious=CAUTION)
+    proof = (week.proof[0].model_copy(update={"aim": "shortfall"}), *week.proof[1:])
+    assert "Shortfall of the worst draws: " in coach_html(
+        sample_desk(library, week.model_copy(update={"proof": proof}))
+    )

@@ -1,0 +1,202 @@
+"""planner check: all faults of all files at once, or what they come to and every default."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from library.errors import FaultyInput
+from library.method import method
+from library.read import Library
+from planner.check import Checked, check_athlete, check_document, check_text
+from planner.commands import check
+from planner.errors import NotCleared, NoWeekPossible
+
+BRIEF = """
+[athlete]
+name = "Ada <b>"
+bodyweight_kg = 61.5
+unit = "lb"
+[history]
+questionnaire = { date = 2026-09-01, outcome = "clear" }
+flags = ["subacromial"]
+[[session]]
+day = "Thu"
+minutes = 35
+gym = "home"
+[[session]]
+day = "Mon"
+minutes = 40
+gym = "club"
+[target]
+side = { target = 14, now = 5, must = true }
+rear = 0
+[elsewhere]
+barbell_bench_press = { sets = 6, day = "Tue" }
+[joints]
+subacromial = "clear"
+wrist = "avoid"
+[preferences]
+pin = { floor_prone_y_raise = { day = "Thu", sets = 3 } }
+paired = true
+[method]
+spread_sets = 3
+"""
+GYM = """
+[club]
+equipment = ["dumbbells", "dual_cable_station"]
+loads.dumbbells = { from = 2, to = 40, step = 2 }
+[home]
+unit = "lb"
+equipment = []
+"""
+WEEK = "2026-W49"
+
+
+@pytest.fixture
+def athlete(tmp_path: Path) -> Path:
+    (tmp_path / "brief.toml").write_text(BRIEF)
+    (tmp_path / "gym.toml").write_text(GYM)
+    return tmp_path
+
+
+@pytest.fixture
+def checked(athlete: Path, library: Library) -> Checked:
+    return check_athlete(athlete, library, WEEK)
+
+
+def test_the_page_says_what_the_brief_comes_to(checked: Checked, library: Library) -> None:
+    lines = {" ".join(line.split()) for line in check_text(checked, library).splitlines()}
+    assert lines >= {
+        "Ada <b>: novice, 61.5 kg, loads in lb; week of 30 November (2026-W49)",
+        "questionnaire of 2026-09-01: clear",
+        "Mon 40 min club",
+        "Thu 35 min home",
+        "dumbbells: 2 to 40 in steps of 2",
+        "cable station, one adjustable pulley",
+        "home (loads in lb): no equipment",
+        f"{library.heads['front'].name} 4 8 12 1 default no",
+        f"{library.heads['side'].name} 4 6 14 1 default yes",
+        f"{library.heads['rear'].name} not trained",
+        f"{library.exercises['barbell_bench_press'].name}: 6 sets a week, Tue",
+        f"{library.regions['wrist'].name}: avoid",
+        "all others: clear",
+        "pin: floor_prone_y_raise on Thu, 3 sets",
+        "paired: yes",
+        "weeks: none planned yet",
+    }
+    warned = [line for line in lines if line.startswith("! ")]
+    assert len(warned) == 2
+    assert any("The coach's word counts" in line for line in warned)
+    assert any("One step goes to 6" in line for line in warned)
+
+
+def test_every_default_of_every_record_is_printed_with_unit_and_source(
+    checked: Checked, library: Library
+) -> None:
+    text = check_text(checked, library)
+    lines = [" ".join(line.split()) for line in text.splitlines()]
+    for row in (row for rows in method().values() for row in rows.values()):
+        shown = [line for line in lines if line.startswith(f"{row.name} ")]
+        assert any(f"{row.unit} {row.text} [{row.source}]".strip() in line for line in shown), row
+    assert any(line.startswith("spread_sets 3 (brief; default 2) direct sets") for line in lines)
+
+
+def test_what_the_brief_changes_comes_first_then_what_it_may_change(
+    checked: Checked, library: Library
+) -> None:
+    text = check_text(checked, library)
+    defaults = text[text.index("\nDefaults\n") :]
+    places = [
+        defaults.index(words)
+        for words in ("Changed by brief.toml.", "spread_sets", "(may be set under [method])", "common_share")
+    ]
+    assert places == sorted(places) and defaults.count("(brief; default 2)") == 2
+    unchanged = replace(checked, defaults=tuple(item for item in checked.defaults if not item.changed))
+    assert "Changed by brief.toml." not in check_text(unchanged, library)
+
+
+def test_the_document_holds_the_same(checked: Checked, library: Library) -> None:
+    found = json.loads(json.dumps(check_document(checked)))
+    assert found["athlete"] == "Ada <b>"
+    assert (found["week"], found["week_start"], found["cleared"]) == (WEEK, "2026-11-30", True)
+    assert [session["day"] for session in found["sessions"]] == ["Mon", "Thu"]
+    assert {target["head"]: target["target"] for target in found["targets"]} == {"front": 8, "side": 6}
+    assert found["joints"]["wrist"] == "avoid"
+    assert found["gyms"]["club"]["loads"]["dumbbells"] == {"from": 2, "to": 40, "step": 2}
+    assert len(found["warnings"]) == 2
+    changed = [item for item in found["defaults"] if item["value"] != item["default"]]
+    assert [(item["table"], item["name"], item["value"], item["default"]) for item in changed] == [
+        ("week", "spread_sets", 3, 2)
+    ]
+
+
+def test_faults_of_every_file_are_told_together(athlete: Path, library: Library) -> None:
+    (athlete / "brief.toml").write_text(BRIEF.replace("35", "-1"))
+    (athlete / "gym.toml").write_text(GYM.replace('"dumbbells"', '"dumbells"'))
+    (athlete / "evidence.csv").write_text("nonsense\n")
+    (athlete / "log.csv").write_text("nonsense\n")
+    for week in ("2026-W40", "2026-W41"):
+        (athlete / "weeks" / week).mkdir(parents=True)
+        (athlete / "weeks" / week / "week.json").write_text('{"version": 2}')
+    with pytest.raises(FaultyInput) as error:
+        check_athlete(athlete, library, "2026-W99")
+    told = [f"{Path(fault.file).parent.name}/{Path(fault.file).name}" for fault in error.value.faults]
+    named = {name for name in told if "week.json" in name} | {Path(name).name for name in told}
+    assert named >= {"--week", "brief.toml", "gym.toml", "evidence.csv", "log.csv"}
+    assert named >= {"2026-W40/week.json", "2026-W41/week.json"}
+
+
+def test_a_missing_folder_is_told_once(tmp_path: Path, library: Library) -> None:
+    with pytest.raises(FaultyInput) as error:
+        check_athlete(tmp_path / "nobody", library, WEEK)
+    assert [fault.read for fault in error.value.faults] == ["there is no such folder"]
+
+
+@pytest.fixture
+def command(monkeypatch: pytest.MonkeyPatch, library: Library) -> Callable[..., Any]:
+    monkeypatch.setattr("library.read.read_library", lambda: library)
+    return check.run
+
+
+def test_the_command_prints_the_page_or_one_document(
+    athlete: Path, command: Callable[..., Any], capsys: pytest.CaptureFixture[str]
+) -> None:
+    command(athlete, week=WEEK, as_json=False)
+    assert capsys.readouterr().out.startswith("Ada <b>: novice")
+    command(athlete, week=None, as_json=True)
+    out, err = capsys.readouterr()
+    assert json.loads(out)["athlete"] == "Ada <b>"
+    assert err == ""
+
+
+def test_an_operation_without_clearance_is_shown_and_ends_with_exit_3(
+    athlete: Path, command: Callable[..., Any], capsys: pytest.CaptureFixture[str]
+) -> None:
+    surgery = "[history]\nsurgery = { date = 2026-05-04 }\n"
+    (athlete / "brief.toml").write_text(BRIEF.replace("[history]\n", surgery))
+    with pytest.raises(NotCleared) as error:
+        command(athlete, week=WEEK, as_json=False)
+    assert error.value.exit_code == 3
+    assert "! An operation on 2026-05-04 is recorded without clearance" in capsys.readouterr().out
+
+
+def test_a_pin_that_no_week_can_hold_is_told_after_the_page(
+    athlete: Path, command: Callable[..., Any], capsys: pytest.CaptureFixture[str]
+) -> None:
+    (athlete / "brief.toml").write_text(BRIEF.replace('day = "Thu", sets = 3', 'day = "Thu", sets = 9'))
+    with pytest.raises(NoWeekPossible, match="9 sets on Thu: an exercise has 2 to 4 sets") as error:
+        command(athlete, week=WEEK, as_json=False)
+    assert error.value.exit_code == 3
+    assert "Ada <b>" in capsys.readouterr().out
+
+
+def test_checking_writes_nothing(athlete: Path, library: Library) -> None:
+    before = sorted(athlete.rglob("*"))
+    check_athlete(athlete, library, WEEK)
+    assert sorted(athlete.rglob("*")) == before

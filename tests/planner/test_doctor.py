@@ -1,0 +1,172 @@
+"""The doctor: what each part says where all is well and where it fails, exit codes, table and document."""
+
+import builtins
+import io
+import json
+import sys
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+import library.read
+from library.errors import Fault, FaultyInput
+from planner.commands import doctor as command
+from planner.doctor import parts, toy
+from planner.doctor.parts import Finding, Part, ToyRun
+from planner.errors import PaperNotMade
+from planner.sheets import render
+
+WORKS = Finding("works", "all well")
+BROKEN = Finding("broken", "it is not", ("Do this.", "Then that."))
+MISSING = Finding("missing", "not here", ("Install it.",))
+
+
+def run(monkeypatch, *options, **findings):
+    needs = {"solver": "week", "PDF": "paper", "C3D": "extra"}
+    made = [Part(name, need, findings.get(name, WORKS)) for name, need in needs.items()]
+    monkeypatch.setattr(parts, "examine", lambda: made)
+    app = typer.Typer()
+    app.command()(command.run)
+    return CliRunner().invoke(app, list(options))
+
+
+@pytest.mark.parametrize(
+    ("findings", "code"),
+    [
+        ({}, 0),
+        ({"C3D": BROKEN}, 0),
+        ({"PDF": BROKEN, "C3D": BROKEN}, 4),
+        ({"solver": BROKEN}, 1),
+        ({"solver": BROKEN, "PDF": MISSING}, 1),
+    ],
+)
+def test_exit_codes(monkeypatch, findings, code):
+    assert run(monkeypatch, **findings).exit_code == code
+
+
+def test_json_is_one_document_with_every_part(monkeypatch):
+    document = json.loads(run(monkeypatch, "--json", PDF=MISSING).stdout)
+    assert (document["works"], document["exit"]) == (False, 4)
+    assert [part["state"] for part in document["parts"]] == ["works", "missing", "works"]
+    assert document["parts"][1]["remedy"] == ["Install it."]
+
+
+def test_the_table_shows_what_would_do_below_its_part(monkeypatch):
+    lines = [line.split() for line in run(monkeypatch, solver=BROKEN, C3D=MISSING).stdout.splitlines()]
+    assert lines[:3] == [["solver", "broken", "it", "is", "not"], ["Do", "this."], ["Then", "that."]]
+    assert "optional" in lines[4]
+
+
+def test_a_look_that_fails_ends_as_a_broken_part_and_the_others_are_looked_at():
+    def fails() -> Finding:
+        raise RuntimeError("out of order")
+
+    first, second = parts.examine([("one", "week", fails), ("two", "paper", lambda: WORKS)])
+    assert first.finding.state == "broken" and "out of order" in first.finding.found
+    assert second.finding is WORKS
+
+
+def test_all_works_where_all_is_installed():
+    """The real looks: the toy's optimum, no banner, the shipped data, a page, every sign in a font."""
+    needed = {part.name: part.finding.state for part in parts.examine() if part.need != "extra"}
+    assert len(needed) == 6 and set(needed.values()) == {"works"}
+
+
+def test_the_stated_optimum_of_the_toy_program_is_the_best_whole_point():
+    points = [(x, y) for x in range(11) for y in range(11) if 6 * x + 4 * y <= 24 and x + 2 * y <= 6]
+    assert max(5 * x + 4 * y for x, y in points) == toy.OPTIMUM
+
+
+@pytest.mark.parametrize(
+    ("exit_code", "stderr"),
+    [
+        (0, {"value": 21.0, "bound": 21.0}),
+        (0, {"value": 20.0, "bound": 20.5}),
+        (0, {"value": float("inf"), "bound": 20.0}),
+        (1, "Traceback…\nImportError: no module named highspy\n"),
+    ],
+)
+def test_a_solver_that_is_wrong_or_does_not_load_is_told(monkeypatch, exit_code, stderr):
+    answer = {"ending": "optimal", "solver": "HiGHS"}
+    said = stderr if isinstance(stderr, str) else f"a warning\n{json.dumps({**answer, **stderr})}"
+    monkeypatch.setattr(parts, "run_toy", lambda: ToyRun(exit_code, "", said))
+    finding = parts.look_at_solver()
+    assert finding.state == "broken" and finding.remedy
+    assert ("highspy" if exit_code else "known optimum 20") in finding.found
+
+
+def test_a_banner_on_stdout_is_found_and_quoted(monkeypatch):
+    monkeypatch.setattr(parts, "run_toy", lambda: ToyRun(0, "Running the solver 9.9\nmore\n", "{}"))
+    finding = parts.look_for_banner()
+    assert finding.state == "broken" and "Running the solver 9.9" in finding.found
+
+
+def test_an_old_python_is_refused(monkeypatch):
+    monkeypatch.setattr(parts, "OLDEST", (sys.version_info[0], sys.version_info[1] + 1))
+    assert parts.look_at_python().state == "broken"
+
+
+def failing(monkeypatch, reason):
+    def fails(html, refine=None):
+        raise PaperNotMade("The PDF could not be made", html) from reason
+
+    monkeypatch.setattr(render, "html_to_pdf", fails)
+
+
+def test_missing_pango_says_what_to_install_for_each_platform(monkeypatch):
+    failing(monkeypatch, OSError("cannot load library 'libpango-1.0-0'.  Searched\nmore"))
+    for manager, order in parts.INSTALL_PANGO.items():
+        monkeypatch.setattr(parts.shutil, "which", lambda name, here=manager: name == here or None)
+        finding = parts.look_at_paper()
+        assert (finding.state, finding.remedy[0]) == ("missing", order)
+        assert "Searched" not in finding.found
+    monkeypatch.setattr(parts.shutil, "which", lambda name: None)
+    assert parts.look_at_paper().remedy[0] == parts.UNKNOWN
+
+
+def test_another_failure_of_the_renderer_is_broken_and_not_missing(monkeypatch):
+    failing(monkeypatch, ImportError("No module named 'weasyprint'"))
+    assert parts.look_at_paper().state == "broken"
+    monkeypatch.setattr(render, "html_to_pdf", lambda html: b"<html>")
+    assert parts.look_at_paper().state == "broken"
+
+
+def test_a_damaged_font_or_a_sign_in_none_of_them_is_told(monkeypatch, tmp_path):
+    private = "\ue000"  # a code point set aside for private use: no shipped font draws it
+    assert parts.without("A×" + private, parts.shipped_fonts()) == private
+    damaged = tmp_path / "damaged.ttf"
+    damaged.write_bytes(b"no font")
+    for fonts, state in (([damaged], "broken"), ([], "missing")):
+        monkeypatch.setattr(parts, "shipped_fonts", lambda fonts=fonts: fonts)
+        assert parts.look_at_fonts().state == state
+
+
+def test_faulty_data_are_told_with_their_first_fault_and_the_number_of_others(monkeypatch):
+    def broken():
+        raise FaultyInput(Fault("heads.toml", f"line {n}", "was read", "Mend it") for n in (1, 2, 3))
+
+    monkeypatch.setattr(library.read, "read_library", broken)
+    finding = parts.look_at_data()
+    assert finding.state == "broken"
+    assert finding.found.startswith("heads.toml: line 1") and "2 more" in finding.found
+
+
+def test_a_missing_c3d_reader_is_missing_and_no_more(monkeypatch):
+    real = builtins.__import__
+
+    def without_ezc3d(name, *rest, **named):
+        if name == "ezc3d":
+            raise ImportError("No module named 'ezc3d'")
+        return real(name, *rest, **named)
+
+    monkeypatch.setattr(builtins, "__import__", without_ezc3d)
+    assert parts.look_at_c3d().state == "missing"
+
+
+@pytest.mark.parametrize(
+    ("encoding", "state"), [("utf-8", "works"), ("latin-1", "broken"), ("ascii", "broken")]
+)
+def test_a_terminal_without_the_signs_is_told(monkeypatch, encoding, state):
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(io.BytesIO(), encoding=encoding))
+    assert parts.look_at_terminal().state == state

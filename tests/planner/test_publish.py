@@ -1,0 +1,117 @@
+"""Papers drawn side by side: both results, every error as ever, HTML in place of PDF, and no process or font left."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+from sample_library import sample_library
+from sample_week import sample_brief, sample_week
+
+from planner import publish as publishing
+from planner.errors import PaperNotMade
+from planner.publish import _side_by_side, publish
+
+linux = pytest.mark.skipif(sys.platform != "linux", reason="only Linux splits a running process here")
+
+
+def processors(monkeypatch, count):
+    monkeypatch.setattr(publishing.os, "cpu_count", lambda: count)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_both_results_come_back_in_order(monkeypatch, count):
+    processors(monkeypatch, count)
+    assert _side_by_side(lambda: ("first", 1), lambda: ("second", 2)) == (("first", 1), ("second", 2))
+
+
+@linux
+def test_the_first_job_is_done_in_a_copy_where_there_can_be_one(monkeypatch):
+    processors(monkeypatch, 2)
+    first, second = _side_by_side(os.getpid, os.getpid)
+    assert second == os.getpid() != first
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_an_error_of_the_first_job_is_told_as_ever(monkeypatch, count):
+    processors(monkeypatch, count)
+
+    def fail():
+        raise ValueError("no such page")
+
+    with pytest.raises(ValueError, match="no such page"):
+        _side_by_side(fail, lambda: 2)
+
+
+def test_what_cannot_be_sent_is_made_here(monkeypatch):
+    processors(monkeypatch, 2)
+    made, _ = _side_by_side(lambda: lambda: 3, lambda: 2)
+    assert made() == 3
+
+
+def asked():
+    return SimpleNamespace(inputs=SimpleNamespace(library=sample_library(), brief=sample_brief(), gyms={}))
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_where_the_renderer_fails_html_stands_in_and_the_first_cause_is_told(monkeypatch, tmp_path, count):
+    processors(monkeypatch, count)
+    from planner.sheets import paper
+
+    def fails(reason):
+        def render(*_):
+            raise PaperNotMade(reason)
+
+        return render
+
+    monkeypatch.setattr(paper, "render_sheets", fails("no Pango"))
+    monkeypatch.setattr(paper, "render_coach", fails("half an import is left"))
+    published = publish(sample_week(), asked(), tmp_path, None)
+    assert str(published.paper_fault) == "no Pango"
+    assert {file.name for file in published.folders[0].iterdir()} == {
+        *("week.json", "week.csv", "sheets.html", "coach.html")
+    }
+
+
+DRAWING = r"""
+import os, sys, time
+from planner.publish import _side_by_side
+def first():
+    os.write(1, b"%d\n" % os.getpid())
+    time.sleep({seconds})
+    return b"x" * 1_000_000
+def second():
+    os.write(1, b"%d\n" % os.getpid())
+    time.sleep(600)
+import planner.publish
+planner.publish.os.cpu_count = lambda: 2
+_side_by_side(first, second)
+"""
+
+
+def alive(number):
+    try:
+        state = Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()[0]
+    except OSError:
+        return False
+    return state != "Z"
+
+
+@linux
+@pytest.mark.parametrize("seconds", [0, 600])  # the copy is writing its result, or still drawing
+def test_a_week_killed_while_papers_are_drawn_leaves_no_process(seconds):
+    drawing = subprocess.Popen(
+        [sys.executable, "-c", DRAWING.format(seconds=seconds)], stdout=subprocess.PIPE, text=True
+    )
+    numbers = [int(drawing.stdout.readline()) for _ in range(2)]
+    time.sleep(0.3)
+    os.kill(drawing.pid, signal.SIGKILL)
+    drawing.wait()
+    deadline = time.monotonic() + 20
+    while any(map(alive, numbers)) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert not any(map(alive, numbers))

@@ -1,0 +1,87 @@
+"""The desk after a session: which week the next loads are for, what decides them, and which loads are questioned."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+from folders import DEMO, copy_of
+from small_document import line, small_document
+
+from library.errors import FaultyInput
+from planner.athlete.writing import write_week
+from planner.document import BlockMark, WeekDocument
+from planner.log.file import append_to_log
+from planner.log.intake import Manner, Taken
+from planner.log.record import LoggedSet
+from planner.train.desk import Desk, LogReport
+
+PRESS = "seated_dumbbell_overhead_press"
+HARD, LIGHT, AFTER = "2026-W44", "2026-W45", "2026-W46"
+
+
+def week(name: str, rir: int = 2, load: float | None = None, lighter: bool = False) -> WeekDocument:
+    planned = line(PRESS, 2, rir=rir, load=load)
+    mark = BlockMark(first=HARD, number=int(name[-2:]) - 43, of=3, lighter=lighter)
+    return small_document({"Mon": [planned], "Thu": [planned]}, name).model_copy(update={"block": mark})
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """The demo athlete with a block of a hard week, a lighter one and another hard one; the first was trained."""
+    folder = copy_of(DEMO, tmp_path / "athlete")
+    for document in (week(HARD), week(LIGHT, rir=4, lighter=True), week(AFTER)):
+        write_week(folder, document.week, {"week.json": document.model_dump_json()})
+    trained(folder, datetime.date(2026, 10, 26), 20, 2)
+    return folder
+
+
+def trained(folder: Path, monday: datetime.date, load: float, rir: float) -> None:
+    days = (monday, monday + datetime.timedelta(days=3))
+    append_to_log(
+        folder,
+        [
+            LoggedSet(day, day.strftime("%a"), PRESS, number, load, "kg", 12, rir, gym="club")
+            for day in days
+            for number in (1, 2)
+        ],
+    )
+
+
+def report(folder: Path, day: datetime.date) -> LogReport:
+    return Desk.open(folder, day).report(Taken((), 0, 0, ()))
+
+
+def test_after_the_last_session_the_loads_are_for_the_blocks_next_week(folder: Path) -> None:
+    (press,) = report(folder, datetime.date(2026, 10, 29)).loads
+    # the lighter week asks 4 in reserve where this one asked 2: two repetitions fewer at the same load
+    assert press.next.load == 20
+    assert "2 fewer, so that 4 stay in reserve" in press.next.reason
+
+
+def test_a_lighter_week_decides_no_load(folder: Path) -> None:
+    trained(folder, datetime.date(2026, 11, 2), 10, 4)
+    (press,) = report(folder, datetime.date(2026, 11, 7)).loads
+    assert press.next.load == 22  # from the hard week before it: every set reached 12 at 20 kg
+
+
+def test_a_load_that_the_sheet_asked_for_is_never_questioned(folder: Path, tmp_path: Path) -> None:
+    write_week(folder, AFTER, {"week.json": week(AFTER, load=8).model_dump_json()})
+    file = tmp_path / "filled.csv"
+    head = "date,session,exercise,set,load,load_unit,reps,gym\n"
+    desk = Desk.open(folder, datetime.date(2026, 11, 14))
+    file.write_text(f"{head}2026-11-09,Mon,{PRESS},1,9,kg,12,club\n")
+    with pytest.raises(FaultyInput):
+        desk.take(file, Manner())
+    file.write_text(f"{head}2026-11-09,Mon,{PRESS},1,8,kg,12,club\n")
+    assert len(desk.take(file, Manner()).added) == 1
+
+
+def test_pain_stands_in_the_report(folder: Path) -> None:
+    day = datetime.date(2026, 10, 29)
+    append_to_log(folder, [LoggedSet(day, "Thu", PRESS, 3, reps=3, pain=7, kind="sharp", gym="club")])
+    said = report(folder, day)
+    assert said.document()["pain"]["barred"][PRESS]
+    assert said.loads == ()
+    assert "doctor" in said.text()

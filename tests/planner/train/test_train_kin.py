@@ -1,0 +1,98 @@
+"""Pain is of a movement, not of a name: what waits with a painful exercise, and what gains no sets."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from small_document import line, small_document
+
+from library.read import Library, read_library
+from planner.athlete.gym import Gym
+from planner.log.record import LoggedSet
+from planner.train.carried import Carried, carried_over
+
+MONDAY = datetime.date(2026, 11, 30)
+NEXT = MONDAY + datetime.timedelta(days=7)
+LIBRARY = read_library()
+KEYS = sorted(LIBRARY.exercises)
+GYMS = {"club": Gym.model_validate({"loads": {"dumbbells": {"from": 2, "to": 40, "step": 2}}})}
+
+
+def hurt(key: str, pain: float, day: datetime.date = MONDAY, **fields: object) -> LoggedSet:
+    return LoggedSet(day, "Mon", key, 1, reps=10, pain=pain, gym="club", **fields)  # type: ignore[arg-type]
+
+
+def after(log: list[LoggedSet], last: Mapping[str, int]) -> Carried:
+    before = small_document({"Mon": [line(key, sets) for key, sets in last.items()]}, week="2026-W49")
+    return carried_over(log, LIBRARY, GYMS, NEXT, before, 2)
+
+
+def grade(library: Library, key: str, region: str) -> int:
+    stress = library.exercises[key].stress.get(region)
+    return stress.grade if stress else 0
+
+
+def test_the_twin_of_a_y_raise_that_hurts_sharply_does_not_take_its_sets() -> None:
+    first, twin = [key for key in KEYS if LIBRARY.exercises[key].family == "y_raise"][:2]
+    carried = after([hurt(first, 4), hurt(twin, 7, kind="sharp")], {first: 4, twin: 3})
+    family = {key for key in KEYS if LIBRARY.exercises[key].family == "y_raise"}
+    assert family <= set(carried.pain.barred)
+    assert "doctor or physiotherapist" in carried.pain.sheet_lines[0]
+
+
+def test_a_little_pain_lets_nothing_kin_gain_sets() -> None:
+    press = "seated_dumbbell_overhead_press"
+    carried = after([hurt(press, 4)], {press: 6, "standing_dumbbell_overhead_press": 3})
+    assert not carried.pain.barred
+    assert (carried.pain.capped[press], carried.pain.capped["standing_dumbbell_overhead_press"]) == (6, 3)
+    assert "side_lying_external_rotation" not in carried.pain.capped
+
+
+def test_pain_of_an_older_week_caps_nothing_and_still_eases() -> None:
+    press = "seated_dumbbell_overhead_press"
+    log = [hurt(press, 4, MONDAY - datetime.timedelta(days=14)), hurt("cable_external_rotation", 0)]
+    carried = after(log, {press: 6})
+    assert not carried.pain.capped
+    assert carried.pain.load_share(press) == 0.8
+
+
+def test_where_no_lighter_load_is_here_a_set_less_is_planned() -> None:
+    floor = next(key for key in KEYS if LIBRARY.exercises[key].load_is == "body")
+    assert after([hurt(floor, 4)], {floor: 4}).pain.capped[floor] == 3
+
+
+complaints = st.builds(
+    hurt,
+    st.sampled_from(KEYS),
+    st.sampled_from([0.0, 3.0, 5.0, 6.0]),
+    where=st.sampled_from(["", "elbow", "subacromial", "wrist", "somewhere"]),
+    kind=st.sampled_from(["", "joint", "sharp", "muscle"]),
+)
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(complaints, min_size=1, max_size=4, unique_by=lambda row: row.exercise),
+    st.dictionaries(st.sampled_from(KEYS), st.integers(2, 8), max_size=8),
+)
+def test_after_any_pain_no_kin_gains_sets(log: list[LoggedSet], last: dict[str, int]) -> None:
+    carried = after(log, last)
+    for row in log:
+        if row.kind == "muscle" or (row.pain <= 2 and row.kind != "sharp"):
+            continue
+        painful = LIBRARY.exercises[row.exercise]
+        named = [row.where] if row.where in LIBRARY.regions else None
+        regions = named or [region for region, item in painful.stress.items() if item.grade >= 2]
+        as_much = {region: max(1, grade(LIBRARY, row.exercise, region)) for region in regions}
+        for key, other in LIBRARY.exercises.items():
+            loads = any(grade(LIBRARY, key, region) >= least for region, least in as_much.items())
+            if key != row.exercise and other.family != painful.family and not loads:
+                continue
+            if row.pain > 5 or row.kind == "sharp":
+                assert key in carried.pain.barred
+            elif row.exercise not in carried.pain.barred and key not in carried.pain.barred:
+                milder = regions and not loads and last.get(key, 0) == 0
+                assert carried.pain.capped[key] <= (last.get(row.exercise, 0) if milder else last.get(key, 0))

@@ -1,0 +1,147 @@
+"""What stands in one box of a sheet must not contradict itself (common practice, no source).
+
+A box prints an exercise's position, cues and cautions, and for each careful region the change that lowers the stress
+there: of grade 1, and of grade 2 where the exercise stays what it is. Both are read here for every exercise and region.
+"""
+
+from __future__ import annotations
+
+import re
+from itertools import combinations
+
+import pytest
+
+from library.read import Library, read_library
+from library.schema import Exercise, Stress
+
+ABOVE_SHOULDER = re.compile(r"past the shoulder|overhead|\binto? a y\b|wide v\b|to the ear", re.I)
+SHOULDER_HEIGHT = re.compile(
+    r"(?<!past )(?<!above )shoulder height|level with the shoulders|below the shoulder", re.I
+)
+STOP_AT = re.compile(r"(?:stop at|at most|up to|no higher than) (?:about )?(\d+) degrees", re.I)
+LEVEL = 100  # degrees: what ends at most here may be told to stop at shoulder height
+
+CLASHES = [  # two phrases that one box must not hold
+    (r"past the shoulder|overhead|into a y\b|wide v\b", r"(stop|end) (at|below) (the )?shoulder"),
+    (r"lean (back|away|in)", r"no lean(ing)? (back|at all)|do not lean|stand tall|stay upright"),
+    (r"lean forward", r"stay upright|sit tall|stand tall"),
+    (r"palms down", r"thumbs? (up|level)|palms facing|palm-up|neutral grip"),
+    (r"thumbs? up", r"turn out less|thumb .*\bin\b|thumbs? down|palms down"),
+    (r"palms face each other|neutral grip", r"palms (down|forward)"),
+    (r"elbows? .*past the ribs|elbow to the hip", r"stop (the elbow )?(at the ribs|level with the body)"),
+    (
+        r"touch the shoulders|to the shoulders? every time|full depth|chin or lower",
+        r"ear height|short(en|er)|no deeper",
+    ),
+    (
+        r"chest to the (bar|floor)|bar to the (lower |upper )?chest|to the floor",
+        r"stop early|short(en|er) range",
+    ),
+    (r"\bstanding\b|\bstand\b", r"\bsit\b|\bseated\b|half-kneel"),
+    (r"feet on (the|a) bench", r"hands (raised )?on a bench"),
+    (r"elbows? (stays? )?(high|at shoulder height)", r"lower the elbow|elbows? .*below|elbows? at the side"),
+    (r"half-way up", r"at the side|at the ribs"),
+    (r"elbows out", r"elbows along the ribs|neutral grip|palm-up"),
+    (r"squeeze hard|hold (for )?a (breath|moment)", r"no hold|shorter holds?|do not hold|no squeeze"),
+    (r"push the floor away|lock out", r"short of (full )?lock-out|before full lock-out|no lock-out"),
+    (r"head through", r"not push the head"),
+    (r"open the elbows|elbows wide", r"elbows? .*(in front|forward)"),
+    (r"wide grip|hands wide", r"\bnarrow"),
+]
+
+
+def printable(stress: Stress) -> bool:
+    return bool(stress.change) and (stress.grade <= 1 or (stress.grade == 2 and stress.change_keeps))
+
+
+def texts(exercise: Exercise) -> list[str]:
+    said = [exercise.position, *exercise.cues, *exercise.cautions]
+    return said + [stress.change for stress in exercise.stress.values() if printable(stress)]
+
+
+def clash(one: str, other: str) -> bool:
+    """Return whether one of the pairs stands in two texts, either way round."""
+    return any(
+        (re.search(a, one, re.I) and re.search(b, other, re.I))
+        or (re.search(b, one, re.I) and re.search(a, other, re.I))
+        for a, b in CLASHES
+    )
+
+
+@pytest.fixture(scope="module")
+def plannable() -> list[Exercise]:
+    library: Library = read_library()
+    return [exercise for exercise in library.exercises.values() if not exercise.compare_only]
+
+
+@pytest.mark.parametrize(
+    ("cue", "change"),
+    [
+        ("Raise past the shoulder in a wide V", "Stop at shoulder height."),
+        ("Lower until the dumbbells touch the shoulders", "Stop at ear height at the bottom."),
+        ("Pull the elbows past the ribs", "Stop at the ribs."),
+        ("Standing, feet hip-wide", "Sit with a back rest."),
+        ("Feet on the bench, body in one line", "Hands on a bench."),
+        ("Elbow stays at shoulder height", "Lower the elbow."),
+        ("Thumbs up, arms a third of the way forward", "Turn out less."),
+        ("Open the elbows as you press", "Elbows in front of the body."),
+    ],
+)
+def test_what_once_stood_side_by_side_is_seen_as_a_clash(cue: str, change: str) -> None:
+    assert clash(cue, change) and clash(change, cue)
+
+
+def test_no_box_holds_two_texts_that_contradict_each_other(plannable: list[Exercise]) -> None:
+    wrong = [
+        (item.key, one, other)
+        for item in plannable
+        for one, other in combinations(texts(item), 2)
+        if clash(one, other)
+    ]
+    assert wrong == []
+
+
+def test_heights_in_words_agree_with_the_top_of_the_movement(plannable: list[Exercise]) -> None:
+    wrong = []
+    for item in plannable:
+        top = item.top_angle_degrees or 0
+        for text in texts(item):
+            if ABOVE_SHOULDER.search(text) and top <= LEVEL:
+                wrong.append((item.key, top, text))
+            if re.search("stop|raise", text, re.I) and SHOULDER_HEIGHT.search(text) and top > LEVEL:
+                wrong.append((item.key, top, text))
+            wrong += [(item.key, top, text) for limit in STOP_AT.findall(text) if int(limit) < top]
+    assert wrong == []
+
+
+def test_a_printed_change_leaves_the_arm_its_way(plannable: list[Exercise]) -> None:
+    for item in plannable:
+        for region, stress in item.stress.items():
+            limit = stress.change_arm_at_most_degrees
+            if printable(stress) and limit is not None:
+                assert limit >= (item.top_angle_degrees or 0), (item.key, region)
+
+
+def test_a_change_that_names_a_lower_height_or_another_exercise_does_not_keep_it(
+    plannable: list[Exercise],
+) -> None:
+    for item in plannable:
+        for region, stress in item.stress.items():
+            if re.search(r"\binstead\b|leave it out", stress.change, re.I):
+                assert not printable(stress), (item.key, region, stress.change)
+            if (
+                re.search("stop at shoulder height", stress.change, re.I)
+                and (item.top_angle_degrees or 0) > LEVEL
+            ):
+                assert stress.change_arm_at_most_degrees == 90, (item.key, region)
+
+
+def test_work_for_anyone_cannot_trap_drop_on_or_turn_over_a_beginner(plannable: list[Exercise]) -> None:
+    """No bar over the body, no grade 3, no body weight overhead, nothing in straps on long arms: skill 2 at least."""
+    for item in plannable:
+        over_the_body = any(re.search("spotter|safety (bars|stops)", caution) for caution in item.cautions)
+        overhead = item.load_is == "body" and item.multi_joint and (item.top_angle_degrees or 0) > LEVEL
+        high = any(stress.grade == 3 for stress in item.stress.values())
+        long_arms = item.implement == "suspension" and not item.multi_joint
+        if over_the_body or overhead or high or long_arms:
+            assert item.skill >= 2, item.key
