@@ -12,12 +12,12 @@ from planner.change.clash_group import Tried, filtered, irreducible, is_impossib
 from planner.change.clash_members import Member, all_members
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
-from planner.change import clash as clash_module
 from planner.change import clash_group
-from planner.change.clash import CANNOT_ALL_HOLD, Clash, Nearest, clash_of, clash_text
 from planner.errors import NoWeekPossible
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
+from planner.week import clash as clash_module
+from planner.week.clash import CANNOT_ALL_HOLD, Clash, Nearest, clash_of, clash_text
 from planner.week.plan import gather, plan_week, solve_problem
 
 PIN = "[preferences]\npin = {{ {pins} }}\n\n[target]"
