@@ -104,9 +104,9 @@ def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[
     """Return head, side and share (fraction of one) of every watched head of a trial."""
     return [
         (head, side, share)
-        for head in measured.watched
+        for head in measured.heads("watched")
         for side in ("left", "right")
-        if (share := trial.watched_share(head, side, set(measured.trained))) is not None
+        if (share := trial.watched_share(head, side, set(measured.heads("trained")))) is not None
     ]
 
 
