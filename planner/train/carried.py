@@ -152,11 +152,9 @@ def _capped(
 ) -> dict[str, int]:
     """Cap what hurt in the last trained week, and its kin, at last week's plan; without one, at the log."""
     newest = max((row.week for row in known), default="")
-    last = Counter(row.exercise for row in known if row.week == newest and is_done(row))
-    if before is not None:
-        last = Counter()
-        for (key, _), sets in plan_of(before).items():
-            last[key] += sets
+    last = Counter(row.exercise for row in known if before is None and row.week == newest and is_done(row))
+    for (key, _), sets in plan_of(before).items() if before else ():
+        last[key] += sets
     capped = rules.pain.most_sets(newest, last, rules.library)
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)

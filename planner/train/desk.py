@@ -175,11 +175,12 @@ class Desk:
         added = []
         for row in dialogue.sets(chosen):
             before = last.get((row.exercise, row.gym))
-            if row.load and before and jumps(row.load, before) and not self.was_asked(row):
-                read = f"{row.load:g} {row.load_unit} after {before:g} {row.load_unit} last time"
-                if not confirm(read):
-                    tell("  not logged")
-                    continue
+            doubted = row.load and before and jumps(row.load, before) and not self.was_asked(row)
+            if doubted and not confirm(
+                f"{row.load:g} {row.load_unit} after {before:g} {row.load_unit} last time"
+            ):
+                tell("  not logged")
+                continue
             append_to_log(self.folder, [row])
             added.append(row)
             last |= last_loads([row])

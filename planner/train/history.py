@@ -108,8 +108,8 @@ def falling(history: Iterable[LoggedSet], unit: str | None, settings: TrainSetti
     loads = {working_load(sets) if unit is not None else 0.0 for sets in newest}
     counts = all(line.rir is not None for sets in newest for line in sets)
     means = tuple(fmean((line.reps or 0) + counts * (line.rir or 0.0) for line in sets) for sets in newest)
-    least = settings.lighter_falling_reps
-    return means if len(loads) == 1 and all(was - now >= least for was, now in pairwise(means)) else ()
+    falls = all(was - now >= settings.lighter_falling_reps for was, now in pairwise(means))
+    return means if falls and len(loads) == 1 else ()
 
 
 def _done(history: Iterable[LoggedSet], unit: str | None) -> list[LoggedSet]:

@@ -218,8 +218,7 @@ def progress_html(progress: Progress) -> str:
 
 
 def _name(progress: Progress, head: str) -> str:
-    name = progress.library.heads[head].name
-    return f"{name[:1].upper()}{name[1:]}"
+    return progress.library.heads[head].name.capitalize()
 
 
 def _sums(progress: Progress, block: Delivered | None) -> list[str]:

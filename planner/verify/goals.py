@@ -242,31 +242,27 @@ def own_families(case: Case) -> Iterator[Goal]:
             yield from _missed(f"own_families:{head}", 2 - len(used) if owed else 0, 2 - len(used & maybe))
 
 
-@once
-def main_lifts(case: Case, head: str) -> frozenset[str]:
-    """Main lifts that a head's week should have one of: its target is 6 or more, and a session has the time for two sets."""
-    if asked(case, head).target < case.number("own_families_target") or own_wanted(case, head) <= 0:
-        return frozenset()
+def main_lift(case: Case) -> Iterator[Goal]:
+    """One main lift of each head that wants one is in the week: its target is 6 or more, a session has time for it."""
     warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
     longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
-    lifts = (key for key in own_movements(case, head) if _is_main_lift(case, key))
-    pinned = case.brief.preferences.pin
-    return frozenset(
-        key
-        for key in lifts
-        if key in pinned or block_seconds(case, replaced(case, key, least)) <= 60 * longest
-    )
-
-
-def _is_main_lift(case: Case, key: str) -> bool:
-    return case.library.families[case.library.exercises[key].family].main_lift
-
-
-def main_lift(case: Case) -> Iterator[Goal]:
-    """One main lift of each head that wants one is in the week."""
+    room, pinned = sums.SECONDS_PER_MINUTE * longest, case.brief.preferences.pin
     for head in wanted(case):
-        lifts = main_lifts(case, head)
-        yield from _missed(f"main_lift:{head}", float(bool(lifts) and lifts.isdisjoint(case.sets())))
+        surely, maybe = (
+            {
+                each.key
+                for each in _candidates(case, called_for)
+                if case.library.families[each.family].main_lift and is_own(case, each.key, head)
+                if credit(case, each.key, head) > 0
+                if each.key in pinned
+                or sums.exercise_seconds(case, sums.replaced(case, each.key, least)) <= room
+            }
+            for called_for in (True, False)
+        )
+        wanted_of_it = asked(case, head).target >= case.number("own_families_target")
+        if wanted_of_it and maybe.isdisjoint(case.sets()):
+            owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)
+            yield from _missed(f"main_lift:{head}", float(owed), float(bool(maybe)))
 
 
 def rotation(case: Case) -> Iterator[Goal]:

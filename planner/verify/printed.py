@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.document import exercises_of
 from planner.verify import asked as wishes
+from planner.verify import goals
 from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
@@ -292,6 +293,12 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
     return wish.priority * sum(sets * case.number(f"dose_price_{where}") for where, sets in prices)
 
 
+def lift_price(case: Case) -> float:
+    """Price of the main lifts that a week lacks, × priority."""
+    lacking = {goal.name.partition(":")[2] for goal in goals.main_lift(case) if goal.least > 0}
+    return sum(case.number("dose_price_main_lift") * asked(case, head).priority for head in lacking)
+
+
 def proof_stated(case: Case) -> Iterator[Finding]:
     """One row for the first aim (dose, of a cautious week shortfall) in missed sets, at most one for the rest.
 
@@ -309,6 +316,7 @@ def proof_stated(case: Case) -> Iterator[Finding]:
             yield from differs(f"unit {what}", DOSE_UNIT, row.unit)
         if row.aim == "dose":
             value = sum(missed_price(case, dose(case, h).counted, asked(case, h)) for h in wanted(case))
+            value += lift_price(case)
             yield from differs(f"value {what}", value, row.value, slack, DOSE_UNIT)
         if row.bound > row.value + slack:
             yield Finding("misstates", f"bound {what}", f"at most {row.value:.4g}", row.bound, row.unit)

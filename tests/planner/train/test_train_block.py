@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -23,7 +21,7 @@ from planner.train.block import (
 
 FIRST = "2026-W40"
 STEADY = Block()
-SIXTH = replace(TRAIN, lighter_every_weeks=6)
+SIXTH = TRAIN.but(lighter_every_weeks=6)
 
 
 def side(floor: float, target: float, ceiling: float) -> HeadTarget:
