@@ -125,8 +125,10 @@ def ranking_text(measured: MeasuredSession, ranking: Ranking) -> str:
 
 def close_words(ranking: Ranking, entry: Entry) -> str:
     """Return "too close to call with 2, 3": the lines of the ranking that an exercise cannot be told from."""
-    places = [str(ranking.entries.index(other) + 1) for other in ranking.close_to(entry)]
-    return f"too close to call with {', '.join(places)}" if places else ""
+    close = ranking.close_to(entry)
+    places = ", ".join(str(ranking.entries.index(other) + 1) for other in close)
+    everyone = len(close) > 1 and len(close) == len(ranking.entries) - 1
+    return f"too close to call with {'all others' if everyone else places}" if close else ""
 
 
 def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
