@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 
 from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
 from library.files import read_toml
+from library.method import SettingRow, setting_rows
 from library.read import Library
 from library.schema import Head, Key, Tempo
 from planner.emg.references import ReferenceTest, read_tests
@@ -193,6 +194,16 @@ class ReadSession:
         """The session's own id, else its date and folder."""
         card = self.session.session
         return card.id or f"{card.date.isoformat()}-{self.folder.resolve().name}"
+
+    def used_settings(self) -> list[SettingRow]:
+        """Return every setting with the value that is used."""
+        return [*setting_rows(self.settings), *setting_rows(self.quality)]
+
+    def changes(self) -> list[str]:
+        """Return the settings that session.toml changed, as "name = value (default value)"."""
+        usual = [*setting_rows(MeasureSettings()), *setting_rows(QualitySettings())]
+        pairs = zip(self.used_settings(), usual, strict=True)
+        return [f"{a.name} = {a.value} (default {b.value})" for a, b in pairs if a.value != b.value]
 
 
 def read_session(folder: Path, known: Known) -> ReadSession:

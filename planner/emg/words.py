@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, fields
+from dataclasses import asdict
 from importlib.resources import files
 from typing import Any
 
-from library.method import OwnRowSettings, SettingRow, setting_rows
+from library.method import OwnRowSettings
 from planner.athlete.evidence import OwnEvidence
 from planner.emg.cleaning import high_corner
 from planner.emg.evidence import CreditMove
 from planner.emg.figures import METRICS, ChannelResult, MeasuredSession, SetFigures, TrialResult
 from planner.emg.ranking import Entry, Ranking, not_ranked
 from planner.emg.references import UNIT_WORDS
-from planner.emg.settings import MeasureSettings, QualitySettings
 
 VERSION = 1
 NOTHING = "–"
@@ -209,22 +208,6 @@ def method_sentence(measured: MeasuredSession) -> str:
     return " ".join(words.split())
 
 
-def used_settings(measured: MeasuredSession) -> list[SettingRow]:
-    """Return every setting with the value that was used."""
-    return [*setting_rows(measured.read.settings), *setting_rows(measured.read.quality)]
-
-
-def changed_settings(measured: MeasuredSession) -> list[str]:
-    """Return the settings that session.toml changed, as "name = value (default value)"."""
-    pairs = ((measured.read.settings, MeasureSettings()), (measured.read.quality, QualitySettings()))
-    return [
-        f"{item.name} = {getattr(used, item.name)} (default {getattr(default, item.name)})"
-        for used, default in pairs
-        for item in fields(used)
-        if getattr(used, item.name) != getattr(default, item.name)
-    ]
-
-
 def document_of(
     measured: MeasuredSession,
     rankings: Sequence[Ranking],
@@ -239,7 +222,7 @@ def document_of(
         "athlete": card.athlete,
         "date": card.date.isoformat(),
         "method": method_sentence(measured),
-        "settings": {row.name: row.value for row in used_settings(measured)},
+        "settings": {row.name: row.value for row in measured.read.used_settings()},
         "references": [asdict(reference) for reference in measured.references.values()],
         "trials": [_trial(measured, trial) for trial in measured.trials],
         "rankings": [_ranking(ranking) for ranking in rankings],
