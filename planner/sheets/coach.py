@@ -26,11 +26,10 @@ TEXT = 12.0
 
 def page_values(desk: Desk) -> dict[str, Any]:
     """Give all that the template of the coach's pages prints."""
-    document, words = desk.document, desk.words
+    document = desk.document
     limits: dict[bool, list[str]] = {True: [], False: []}
     for limit in document.limits:
-        what = say.in_words(desk.library, words.limit, limit.limit)
-        limits[limit.binds].append(f"{what} {number(limit.used)} of {number(limit.allowed)} {limit.unit}")
+        limits[limit.binds].append(say.limit(desk.library, limit))
     rows, references = evidence(desk)
     return {
         "week": say.sentence(week_of(document.week, document.week_start)),
@@ -45,7 +44,7 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "sessions": [_session(desk, session) for session in document.sessions],
         "notes": say.further(document.notes, document.warnings, document.pain),
         "loads": _loads(desk),
-        "missed": say.goals_missed(desk.library, words.goal, document.missed),
+        "missed": say.goals_missed(desk.library, document.missed),
         "binding": limits[True],
         "roomy": limits[False],
         "proofs": [_proof(desk, proof) for proof in document.proof],

@@ -12,12 +12,19 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from planner.plain import DAY_NAMES, MONTHS, UNSHOWN, change_words, decimals, joined, number
+from planner.plain import DAY_NAMES, MONTHS, UNSHOWN, change_words, decimals, joined, number, rule_words
 
 if TYPE_CHECKING:
     from library.read import Library
     from library.schema import Exercise
-    from planner.document import MadeChange, MissedGoal, PlannedExercise, PlannedSession, TempoSeconds
+    from planner.document import (
+        LimitUse,
+        MadeChange,
+        MissedGoal,
+        PlannedExercise,
+        PlannedSession,
+        TempoSeconds,
+    )
 
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 JOINERS = "\u200c\u200d"
@@ -59,8 +66,6 @@ class Words:
     only_after_surgery: str
     box: dict[str, str]
     load: dict[str, str]
-    limit: dict[str, str]
-    goal: dict[str, str]
 
 
 @cache
@@ -74,7 +79,7 @@ def read_words() -> Words:
         rules=tuple(Rule(rule["text"], tuple(rule["families"]), tuple(rule["implements"])) for rule in rules),
         stop=tuple((entry["title"], tuple(entry["signs"])) for entry in data["stop"]),
         only_after_surgery=data["only_after"]["surgery"],
-        **{table: data[table] for table in ("box", "load", "limit", "goal")},
+        **{table: data[table] for table in ("box", "load")},
     )
 
 
@@ -86,12 +91,6 @@ def plain(text: str) -> str:
 def gym(session: PlannedSession) -> str:
     """Say the gym of a session."""
     return plain(session.gym.replace("_", " "))
-
-
-def amount(value: float, unit: str) -> str:
-    """Say an amount with its unit: 2.4 direct sets, 1 pair."""
-    said = number(value)
-    return f"{said} {unit.removesuffix('s') if said == '1' and len(unit) > 1 else unit}"
 
 
 def load(planned: PlannedExercise) -> str:
@@ -205,23 +204,25 @@ def name_of(library: Library, key: str) -> str:
     return day(key.replace("_", " ")) if key != "week" else "whole week"
 
 
-def in_words(library: Library, table: dict[str, str], key: str) -> str:
-    """Say a limit ("joints:subacromial") or goal in plain words; one without a text is said by its own names."""
-    kind, *about = key.split(":")
-    names = [name_of(library, part) for part in about]
-    text = table.get(kind)
-    if text is None or text.count("{") > len(names):
-        text = ", ".join([kind.replace("_", " "), *("{}" for _ in names)])
-    return sentence(text.format(*names))
+def limit(library: Library, use: LimitUse) -> str:
+    """Say a limit in plain words, and how much of it is used; one without a text is said by its own names."""
+    text = in_words(library, use.limit, {kind: words.title for kind, words in rule_words()["limit"].items()})
+    return f"{text} {number(use.used)} of {number(use.allowed)} {use.unit}"
 
 
-def goals_missed(library: Library, table: dict[str, str], goals: Iterable[MissedGoal]) -> list[str]:
+def goals_missed(library: Library, goals: Iterable[MissedGoal]) -> list[str]:
     """Say missed goals in plain words, and by how much; what is missed by less than paper shows is not said."""
-    return [
-        f"{in_words(library, table, goal.goal)} (by {amount(goal.by, goal.unit)})"
-        for goal in goals
-        if goal.by >= UNSHOWN
-    ]
+    table = {kind: words.says for kind, words in rule_words()["goal"].items()}
+    return [in_words(library, goal.goal, table, goal.by) for goal in goals if goal.by >= UNSHOWN]
+
+
+def in_words(library: Library, key: str, table: dict[str, str], by: float = 0.0) -> str:
+    """Say a row's key ("joints:subacromial") with the text of its kind, else by its own names."""
+    kind, *about = key.split(":")
+    text = table.get(kind) or ", ".join(
+        [kind.replace("_", " "), *(f"{{{place}}}" for place in range(len(about)))]
+    )
+    return sentence(text.format(*(name_of(library, part) for part in about), by=number(by)))
 
 
 def change(library: Library, made: MadeChange) -> str:

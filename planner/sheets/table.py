@@ -93,7 +93,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
 def missed_lines(document: WeekDocument, library: Library) -> list[str]:
     """Say each goal beside the dose that the week misses, and by how much."""
     goals = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
-    return [f"missed: {said}" for said in say.goals_missed(library, say.read_words().goal, goals)]
+    return [f"missed: {said}" for said in say.goals_missed(library, goals)]
 
 
 def _session_lines(session: PlannedSession) -> Iterator[str]:

@@ -1,10 +1,7 @@
 """Texts, numbers and keys in words: every text has its source, every limit and goal of the model its words."""
 
-import re
-import string
 import tomllib
 from importlib.resources import files
-from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -12,11 +9,10 @@ from hypothesis import strategies as st
 from sample_week import planned
 from shipped import shipped_library
 
-import planner
-from planner.document import TempoSeconds
+from planner.document import LimitUse, MissedGoal, TempoSeconds
 from planner.plain import decimals, joined, number, short_lines, week_of
 from planner.sheets import say
-from planner.sheets.say import in_words, name_of, read_words, stations
+from planner.sheets.say import name_of, read_words, stations
 
 DATA = tomllib.loads((files("planner.sheets") / "words.toml").read_text(encoding="utf-8"))
 SOURCED = [(kind, key) for kind in ("line", "find", "rule") for key in DATA[kind]]
@@ -66,16 +62,6 @@ def test_a_spotter_is_asked_for_under_a_bar_overhead_and_not_for_rows():
     assert not any(library.exercises[key].family == "row" for key in concerned)
 
 
-def test_texts_of_limits_and_goals_have_at_most_two_places():
-    for text in (*read_words().limit.values(), *read_words().goal.values()):
-        places = [field for _, field, _, _ in string.Formatter().parse(text) if field is not None]
-        assert places == [str(number) for number in range(len(places))]
-        assert len(places) <= 2
-
-
-WEEK = Path(planner.__path__[0]) / "model"
-
-
 @pytest.mark.parametrize(
     ("key", "name"),
     [
@@ -94,31 +80,18 @@ def test_names(library, key, name):
     assert name_of(library, key) == name
 
 
-@pytest.mark.parametrize(
-    ("key", "said"),
-    [
-        ("time:Mon", "Minutes on Monday"),
-        ("session_hard_cap:side:Thu", "Side delt in one session, Thursday"),
-        ("trapezius", "Upper trapezius level"),
-        ("brand_new:side:Mon", "Brand new, side delt, Monday"),
-        ("time", "Time"),
-    ],
-)
-def test_limits(library, key, said):
-    assert in_words(library, read_words().limit, key) == said
-
-
-def test_every_limit_and_goal_of_the_model_has_its_words():
-    """A limit or goal that the week's model names and this room has no text for would be said in its key's words."""
-    limits = _kinds("limits", r'limit=f?"([a-z_]+)|name = f"([a-z_]+)')
-    goals = _kinds("goals", r'miss\(f?"([a-z_]+)')
-    assert {"time", "joints", "exercises"} <= limits <= set(read_words().limit)
-    assert {"dose", "ceiling", "direct", "spread"} <= goals <= set(read_words().goal)
-
-
-def _kinds(folder, pattern):
-    text = "\n".join(file.read_text(encoding="utf-8") for file in sorted((WEEK / folder).glob("*.py")))
-    return {one for found in re.finditer(pattern, text) for one in found.groups() if one}
+def test_limits_and_goals_are_said_by_printed_names_and_numbers(library):
+    limit = LimitUse(limit="joints:subacromial", used=28, allowed=30.5, unit="grade-sets", binds=True)
+    said = say.limit(library, limit)
+    assert library.regions["subacromial"].name in said and said.endswith("28 of 30.5 grade-sets")
+    unknown = limit.model_copy(update={"limit": "brand_new:side:Mon"})
+    assert say.limit(library, unknown).startswith("Brand new, side delt, Monday 28 of")
+    goals = (
+        MissedGoal(goal="dose:side", by=2.44, unit="sets"),
+        MissedGoal(goal="dose:rear", by=0.04, unit="sets"),
+    )
+    (missed,) = say.goals_missed(library, goals)
+    assert "ide delt" in missed and "2.4" in missed
 
 
 def test_equipment_in_words(library):
@@ -232,14 +205,6 @@ def test_joined():
     assert joined([]) == ""
     assert joined(["a"]) == "a"
     assert joined(["a", "b", "c"]) == "a, b and c"
-
-
-@pytest.mark.parametrize(
-    ("value", "unit", "said"),
-    [(1, "pairs", "1 pair"), (2.4, "direct sets", "2.4 direct sets"), (1, "s", "1 s")],
-)
-def test_an_amount_with_its_unit(value, unit, said):
-    assert say.amount(value, unit) == said
 
 
 @given(st.text(max_size=40))
