@@ -56,9 +56,9 @@ def test_no_shortfall_no_box(library):
 
 def test_own_helping_and_both_counts_with_interval_and_chances(coach):
     for row in (
-        "Front delt 10.4 2 12.4 3 1.5 6 / 10 / 20 10.6–14.1 over 99 % 93 % 8",
-        "Side delt 8 3.6 11.6 0 0 6 / 14 / 20 9.8–13.2 97 % 31 % 12.5",
-        "Rear delt 7.6 0 7.6 1.5 0 6 / 8 / 20 6.4–8.9 over 99 % 93 % 9",
+        "Front delt 10.4 2.0 12.4 3.0 1.5 6 / 10 / 20 10.6–14.1 over 99 % 93 % 8.0",
+        "Side delt 8.0 3.6 11.6 0.0 0.0 6 / 14 / 20 9.8–13.2 97 % 31 % 12.5",
+        "Rear delt 7.6 0.0 7.6 1.5 0.0 6 / 8 / 20 6.4–8.9 over 99 % 93 % 9.0",
     ):
         assert row in coach.text
 
