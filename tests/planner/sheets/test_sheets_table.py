@@ -38,15 +38,6 @@ def test_every_number_of_the_document_is_there():
     }  # fmt: skip
 
 
-def test_what_is_not_known_is_empty():
-    row = rows_of(weeks.sample_week())[-1]
-    assert (row["load"], row["load_unit"], row["instead"], row["instead_sets"]) == ("", "", "", "")
-
-
-def test_an_empty_week_is_the_heading():
-    assert week_csv(weeks.nothing_left_week()).count("\n") == 1
-
-
 def test_pandas_reads_it_with_numbers_as_numbers():
     table = pd.read_csv(io.StringIO(week_csv(weeks.sample_week())))
     assert table["dose_front"].sum() > 0
@@ -117,13 +108,6 @@ def test_a_pair_goes_on_without_a_rest_between_its_two(library):
     lines = week_table(weeks.sample_week(), library).splitlines()
     *_, first, second = (line for line in lines if line.startswith("  B "))
     assert first.endswith("none, go on") and not second.endswith("none, go on")
-
-
-def test_columns_stand_below_each_other(library):
-    table = week_table(weeks.sample_week(), library).splitlines()
-    start = next(number for number, line in enumerate(table) if line.startswith("Monday"))
-    column = table[start + 1].index("sets x reps")
-    assert all(line[column - 1] == " " and line[column] in "34" for line in table[start + 2 : start + 8])
 
 
 def test_a_week_with_nothing_left_and_a_stopped_one_say_so(library):
