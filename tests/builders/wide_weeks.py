@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from typing import Any
 
 from library.method import CreditSettings
@@ -82,7 +81,7 @@ def wide_inputs(seed: int, library: Library) -> Inputs:
     raw, gyms = wide_brief(seed, library)
     brief = Brief.model_validate(raw)
     targets, _ = weekly_targets(brief, library, AthleteSettings())
-    week = replace(WeekSettings(), **brief.method)
+    week = WeekSettings().but(**brief.method)
     return Inputs(library, brief, gyms, targets, profiles_of(library), week, CreditSettings())
 
 

@@ -407,7 +407,9 @@ def test_where_nothing_is_needed_no_goal_asks_for_work() -> None:
     wishes = {"preferred": ("fly",), "implements_wanted": 2, "families_wanted": ("raise",), "keep": 2, **LAST}
     full = tuple(goal(head, elsewhere_own=6.0) for head in ("front", "side", "rear"))
     problem = tiny(heads=full, **wishes)
-    assert [one for rule in RULES.values() if isinstance(rule, Goal) for one in rule.missed(problem, {})] == []
+    assert [
+        one for rule in RULES.values() if isinstance(rule, Goal) for one in rule.missed(problem, {})
+    ] == []
 
 
 def test_fly_alone_reaches_no_other_room() -> None:
