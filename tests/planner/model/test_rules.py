@@ -8,6 +8,7 @@ from dataclasses import fields
 from pathlib import Path
 
 import pytest
+
 import planner
 from planner.method import WeekSettings
 from planner.model.aims import GOALS

@@ -60,10 +60,8 @@ def counted(seed: int) -> tuple[Problem, tuple[float, float]]:
 @cache
 def drawn(seed: int, most: int = 9) -> tuple[Problem, tuple[float | None, float | None]]:
     """A week and its optimum by scipy; straight sets and default gaps where it is a larger one."""
-    if most > 9:
-        problem = replace(any_week(seed, exercises=(12, most)), paired=False)
-    else:
-        problem = any_week(seed, settings=CLOSELY)
+    larger = replace(any_week(seed, exercises=(12, most)), paired=False) if most > 9 else None
+    problem = larger or any_week(seed, settings=CLOSELY)
     return problem, by_scipy_both(problem)
 
 
