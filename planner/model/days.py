@@ -14,8 +14,8 @@ from planner.plain import ROUNDING
 def booked_rows(program: Program) -> None:
     """Σe y[e,d] + thin + empty ≥ 2, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
 
-    Booked minutes are the coach's gift: an empty session costs both columns (thin ≤ 1, empty ≤ 1). Does not apply where
-    so many exercises do not fit, nor where nothing is needed.
+    Booked minutes are the coach's gift: an empty session costs both columns (thin ≤ 1, empty ≤ 1). Does not
+    apply where so many exercises do not fit, nor where nothing is needed.
     """
     problem, settings = program.problem, program.problem.settings
     for session in problem.open_sessions:

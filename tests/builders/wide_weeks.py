@@ -1,8 +1,9 @@
-"""Seeded weeks of wide shape, shipped library: 1 to 7 sessions, 10 to 120 minutes, up to three gyms, wishes of all kinds."""
+"""Seeded weeks of wide shape from the shipped library: 1 to 7 sessions, 10 to 120 minutes, up to three gyms."""
 
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from typing import Any
 
 from library.method import CreditSettings
@@ -81,7 +82,7 @@ def wide_inputs(seed: int, library: Library) -> Inputs:
     raw, gyms = wide_brief(seed, library)
     brief = Brief.model_validate(raw)
     targets, _ = weekly_targets(brief, library, AthleteSettings())
-    week = WeekSettings().but(**brief.method)
+    week = replace(WeekSettings(), **brief.method)
     return Inputs(library, brief, gyms, targets, profiles_of(library), week, CreditSettings())
 
 
