@@ -27,6 +27,7 @@ class Admission:
 
     def __init__(self, inputs: Inputs) -> None:
         self.inputs = inputs
+        self.excluded = inputs.brief.preferences.excluded(inputs.library)
         self.allowances: Allowances = joint_allowances(inputs.brief, inputs.library)
         self.excluded = inputs.brief.preferences.excluded(inputs.library)
         self.rooms = [room_of(inputs, session.gym) for session in inputs.brief.session]
