@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
-from planner.model.change import change_price
-
 from planner.document import Plan
-from planner.model.aims import dose_room, dose_value, rest_value
+from planner.model.aims import change_price, dose_room, dose_value, rest_value
 from planner.model.problem import Problem, dose_of
 
 
