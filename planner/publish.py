@@ -79,8 +79,8 @@ def publish_block(planned: PlannedBlock, athlete: Path, out: Path | None) -> Pub
         for files, desk, week in zip(contents, desks, told, strict=True):
             files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
     else:
-        contents[0][f"{BLOCK_PAPER}.pdf"] = block.block.pdf
-        for files, for_client, for_coach in zip(contents, block.sheets, coach, strict=True):
+        contents[0][f"{BLOCK_PAPER}.pdf"] = block[0].pdf
+        for files, for_client, for_coach in zip(contents, block[1:], coach, strict=True):
             files |= {"sheets.pdf": for_client.pdf, "coach.pdf": for_coach.pdf}
     names = [week.week for week in weeks]
     return Published(tuple(write_weeks(athlete, dict(zip(names, contents, strict=True)), out)), fault)

@@ -8,8 +8,6 @@ from planner.document import Caution, HeadBets, WeekDocument
 from planner.plain import WORTH, columns, number
 from planner.sheets import say
 
-GROWTH = "Uncertainty of activation ratios; it says nothing about growth."
-
 
 def heading(caution: Caution) -> tuple[str, ...]:
     """Return the headings of the rows."""
@@ -64,6 +62,7 @@ def caution_lines(document: WeekDocument) -> list[str]:
     caution = document.cautious
     if caution is None:
         return []
-    title = f"cautious at {caution.level:g}, beside the plain week ({GROWTH.removesuffix('.')}):"
+    growth = say.read_words().line["chances"].removesuffix(".")
+    title = f"cautious at {caution.level:g}, beside the plain week ({growth}):"
     plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
     return [title, *columns([heading(caution), *bets_rows(caution)]), *sentences(caution), *plain]

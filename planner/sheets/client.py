@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Set
 from dataclasses import dataclass, replace
+from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from planner.document import PlannedExercise, PlannedSession, Replacement
-from planner.plain import decimals, joined, number, week_of
+from planner.plain import decimals, joined, name_of, number, week_of
 from planner.sheets import say
 from planner.sheets.page import Desk
 
@@ -65,38 +65,38 @@ class Page:
 
 def pages(desk: Desk) -> list[Page]:
     """Write the page of every session with work; the page before says so of the others (the first of those ahead)."""
-    sessions = desk.document.sessions
     made: list[Page] = []
-    silent: list[str] = []
-    for place, session in enumerate(sessions, start=1):
+    silent: dict[int, list[str]] = {}
+    for place, session in enumerate(desk.document.sessions, start=1):
         if session.exercises:
-            page = _page(desk, place, session, first=not made)
-            made.append(replace(page, also=tuple(silent)) if not made else page)
-        elif made:
-            made[-1] = replace(made[-1], also=(*made[-1].also, _silent(desk, session)))
+            made.append(_page(desk, place, session, first=not made))
         else:
-            silent.append(_silent(desk, session))
-    return made
+            silent.setdefault(max(0, len(made) - 1), []).append(_silent(desk, session))
+    return [replace(page, also=tuple(silent.get(at, ()))) for at, page in enumerate(made)]
 
 
 def split(page: Page, parts: int) -> list[Page]:
-    """Cut a page in halves between blocks; only the last half says what else there is."""
-    if parts == 1 or len(page.blocks) < 2:
-        return [page]
-    cards, cut = 0, 0
-    while cards + len(page.blocks[cut]) <= (len(page.cards) + 1) // 2 and cut < len(page.blocks) - 1:
-        cards, cut = cards + len(page.blocks[cut]), cut + 1
-    cut = max(1, cut)
+    """Cut a page in so many parts (or less) between blocks; the first one warns, the last says what else there is."""
+    groups: dict[int, list[tuple[Card, ...]]] = {}
+    for block, upto in zip(page.blocks, accumulate(map(len, page.blocks)), strict=True):
+        groups.setdefault((upto - 1) * parts // len(page.cards), []).append(block)
+    last = len(groups)
     return [
-        replace(page, blocks=page.blocks[:cut], also=(), parts=2),
-        replace(page, blocks=page.blocks[cut:], warnings=(), part=2, parts=2),
+        replace(
+            page,
+            blocks=tuple(blocks),
+            warnings=page.warnings if part == 1 else (),
+            also=page.also if part == last else (),
+            part=part,
+            parts=last,
+        )
+        for part, blocks in enumerate(groups.values(), start=1)
     ]
 
 
 def _silent(desk: Desk, session: PlannedSession) -> str:
     date = say.session_date(desk.document.week_start, session.day)
-    became = say.OVER.get(session.state, "")
-    what = f"{became}." if became else desk.words.line["no_session"]
+    what = f"{say.OVER[session.state]}." if session.state in say.OVER else desk.words.line["no_session"]
     return f"{say.day(session.id)}{f', {date}' if date else ''}: {what}"
 
 
@@ -124,28 +124,24 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
         of=len(document.sessions),
         gym=say.gym(session),
         minutes=say.minutes(session),
-        warnings=_warnings(desk, _printed(exercises), first),
+        warnings=_warnings(desk, exercises, first),
         blocks=blocks,
         rules=_rules(desk, exercises, [card.care for block in blocks for card in block]),
         also=(),
     )
 
 
-def _warnings(desk: Desk, printed: Set[str], first: bool) -> tuple[str, ...]:
+def _warnings(desk: Desk, exercises: list[PlannedExercise], first: bool) -> tuple[str, ...]:
     """Give what the client is warned of: of the exercises on this page, and on the first page what is for it.
 
-    All other warnings are remarks to the coach and stand on the coach's page alone.
+    A replacement is on it too. All other warnings are remarks to the coach and stand on the coach's page alone.
     """
+    printed = {key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead))}
     return tuple(
         warning.text
         for warning in desk.document.exercise_warnings
         if warning.exercise in printed or (warning.first_sheet and first)
     )
-
-
-def _printed(exercises: list[PlannedExercise]) -> frozenset[str]:
-    """The exercises that a sheet names: what is planned, and what to do if a station is taken."""
-    return frozenset(key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead)))
 
 
 def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
@@ -175,7 +171,7 @@ def _card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedEx
         cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
         care=care(exercise, desk) if exercise else "",
         taken=tuple(
-            (say.name_of(desk.library, one.exercise), _dosage(one), _difference(desk, one))
+            (name_of(desk.library, one.exercise), _dosage(one), _difference(desk, one))
             for one in planned.instead
         ),
         box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
@@ -187,10 +183,9 @@ def _card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedEx
 def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     """Say where to stop, what follows a set (a rest, or in a pair the other exercise at once) and the tempo."""
     seconds = say.rest_after(block, planned)
+    pause = f"rest {say.rest(seconds or 0)}"
     if seconds is None:
         pause = f"then {_badge(block, block[block.index(planned) + 1])} at once"
-    else:
-        pause = f"rest {say.rest(seconds)}"
     return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
 
 
@@ -223,7 +218,7 @@ def _dosage(what: PlannedExercise | Replacement) -> str:
 def _difference(desk: Desk, instead: Replacement) -> str:
     parts = []
     for word, sign in (("less", -1), ("more", 1)):
-        heads = [say.name_of(desk.library, head) for head, by in instead.differs.items() if by * sign > 0]
+        heads = [name_of(desk.library, head) for head, by in instead.differs.items() if by * sign > 0]
         parts += [f"{word} for the {joined(heads)}"] if heads else []
     return ", ".join(parts)
 

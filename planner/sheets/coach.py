@@ -6,8 +6,18 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from planner.document import HeadDose, LimitUse, PlannedExercise, PlannedSession, Proof
-from planner.plain import AIMS, UNSHOWN, change_words, gap_words, number, short_lines, unit_words, week_of
+from planner.document import HeadDose, PlannedExercise, PlannedSession, Proof
+from planner.plain import (
+    AIMS,
+    UNSHOWN,
+    gap_words,
+    goals_said,
+    limit_title,
+    number,
+    short_lines,
+    unit_words,
+    week_of,
+)
 from planner.sheets import caution, drawing, say
 from planner.sheets.page import Desk
 
@@ -19,36 +29,40 @@ References = dict[tuple[str, str], int]
 # The dose chart, in units of its own view box (720 wide, printed over the page's width).
 WIDTH, LEFT, RIGHT = 720.0, 104.0, 560.0  # of the drawing; where 0 and the longest value stand
 TOP, ROW, BAR, AXIS = 4.0, 42.0, 14.0, 18.0
-MARKS = 15.0  # the marks of a row stand so far above its bar, their labels beside them
+MARKS = 15.0  # so far above its bar stand the marks of a row
 NO_ROOM = 45.0  # a floor this near to 0 is labelled to its right
 TEXT = 12.0
 
 
 def page_values(desk: Desk) -> dict[str, Any]:
     """Give all that the template of the coach's pages prints."""
-    document, words = desk.document, desk.words
-    limits = [_limit(desk, limit) for limit in sorted(document.limits, key=lambda limit: not limit.binds)]
-    binding = sum(limit.binds for limit in document.limits)
+    document = desk.document
+    limits: dict[bool, list[str]] = {True: [], False: []}
+    for limit in document.limits:
+        limits[limit.binds].append(
+            f"{limit_title(desk.library, limit.limit)}: {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
+        )
+    rows, references = evidence(desk)
     return {
         "week": say.sentence(week_of(document.week, document.week_start)),
-        "warnings": say.further_warnings(document),
+        "warnings": say.further(document.warnings, document.pain),
         "shortfalls": short_lines(
             (desk.name(dose.head), total(dose), dose.target, dose.floor) for dose in document.dose
         ),
         "dose": list(dose_rows(desk)),
         "chart": dose_chart(desk),
         "caution": _caution(desk),
-        "changes": list(_changes(desk)),
+        "changes": [say.change(desk.library, change) for change in document.changes],
         "sessions": [_session(desk, session) for session in document.sessions],
-        "notes": say.further_notes(document),
+        "notes": say.further(document.notes, document.warnings, document.pain),
         "loads": _loads(desk),
-        "missed": say.goals_missed(desk.library, words.goal, document.missed),
-        "binding": limits[:binding],
-        "roomy": limits[binding:],
+        "missed": [said for said, _ in goals_said(desk.library, document.missed)],
+        "binding": limits[True],
+        "roomy": limits[False],
         "proofs": [_proof(desk, proof) for proof in document.proof],
         "heads": [desk.name(dose.head) for dose in document.dose],
-        "evidence": (told := evidence(desk))[0],
-        "references": told[1],
+        "evidence": rows,
+        "references": references,
         "own": [(key.replace("_", " "), _value(value)) for key, value in sorted(desk.brief.method.items())],
     }
 
@@ -89,19 +103,10 @@ def _caution(desk: Desk) -> dict[str, Any] | None:
     }
 
 
-def _changes(desk: Desk) -> Iterator[str]:
-    """Say what holds for this week alone and stands in no file."""
-    for change in desk.document.changes:
-        name = say.name_of(desk.library, change.name)
-        yield say.sentence(change_words(change.kind, name, say.plain(change.gym), change.minutes))
-
-
 def _session(desk: Desk, session: PlannedSession) -> dict[str, Any]:
     exercises, places = say.in_order(session), desk.places.get(session.gym, {})
-    known = [
-        desk.library.exercises[one.exercise] for one in exercises if one.exercise in desk.library.exercises
-    ]
-    keys = dict.fromkeys(key for exercise in known for key in exercise.needs)
+    known = (desk.library.exercises.get(one.exercise) for one in exercises)
+    keys = dict.fromkeys(key for exercise in known if exercise for key in exercise.needs)
     return {
         "day": say.day(session.id),
         "gym": say.gym(session),
@@ -120,11 +125,6 @@ def _loads(desk: Desk) -> list[tuple[str, str, str, str]]:
         if one.load_reason
     }
     return list(rows.values())
-
-
-def _limit(desk: Desk, limit: LimitUse) -> str:
-    what = say.in_words(desk.library, desk.words.limit, limit.limit)
-    return f"{what} {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
 
 
 def _proof(desk: Desk, proof: Proof) -> str:
@@ -146,9 +146,6 @@ def _value(value: Any) -> str:
     if isinstance(value, list | tuple):
         return ", ".join(map(_value, value))
     return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-# --- the evidence behind each exercise
 
 
 def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]]]], References]:
@@ -203,9 +200,6 @@ def _runs(places: list[int]) -> list[str]:
         else:
             runs.append([place])
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
-
-
-# --- the dose chart
 
 
 def dose_chart(desk: Desk) -> str:

@@ -1,6 +1,6 @@
-"""How roomy each session is printed: the roomiest step at which it stays on one page, else on two.
+"""How roomy each session is printed: the roomiest step at which it stays on one page, else on two, else on three.
 
-A level counts the steps of roominess (0 is roomiest) on one page, then the same steps on two pages.
+A level counts the steps of roominess (0 is roomiest) on one page, then the same steps on two pages, then on three.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from planner.sheets.client import Card, Page, split
 from planner.sheets.page import PAGE_MILLIMETRES
 
 MILLIMETRES_A_POINT = 25.4 / 72
+MOST_PAGES = 3  # of one session: two exercises each, the most there are
 
 # Measures of our own style sheet (sheets.css). Only the first guess rests on them: the renderer counts pages after.
 LETTER_WIDTH = 0.44  # of the point size, mean over plain text in the shipped font
@@ -29,33 +30,29 @@ SCREENING_LETTERS = 300
 SLACK_MILLIMETRES = 1.0  # a guess that fails costs a second laying out
 
 
-def steps_of(settings: SheetSettings) -> int:
-    """Count the steps of roominess."""
-    return len(settings.text_points)
+def tightest(settings: SheetSettings) -> int:
+    """Give the last level."""
+    return MOST_PAGES * len(settings.text_points) - 1
 
 
 def laid_out(page: Page, level: int, settings: SheetSettings) -> list[tuple[Page, int]]:
     """Give the pages that a session takes at a level, each with its step."""
-    parts, step = divmod(level, steps_of(settings))
+    parts, step = divmod(level, len(settings.text_points))
     return [(part, step) for part in split(page, parts + 1)]
 
 
 def guess(page: Page, paper: str, settings: SheetSettings) -> int:
     """Guess the roomiest level at which a session should fit."""
-    last = 2 * steps_of(settings) - 1
-    return next(
-        (
-            level
-            for level in range(last)
-            if all(_fits(part, step, paper, settings) for part, step in laid_out(page, level, settings))
-        ),
-        last,
-    )
+    last = tightest(settings)
+    for level in range(last):
+        if all(_fits(part, step, paper, settings) for part, step in laid_out(page, level, settings)):
+            return level
+    return last
 
 
 def tighter(levels: dict[str, int], too_long: list[str], settings: SheetSettings) -> dict[str, int] | None:
     """Move the sessions that ran over one level tighter; None when they are at the tightest already."""
-    last = 2 * steps_of(settings) - 1
+    last = tightest(settings)
     moved = {key: min(last, level + (key in too_long)) for key, level in levels.items()}
     return moved if moved != levels else None
 
@@ -92,14 +89,17 @@ def _warnings(page: Page, width: float, settings: SheetSettings) -> float:
 def _card(card: Card, step: int, width: float, settings: SheetSettings) -> float:
     text = settings.text_points[step]
     name = _lines(len(card.name) + 4, settings.name_points, width * NAME_SHARE, BOLD_WIDTH)
-    told = [card.needs, card.find, *card.cues, "Warm-up: " + " ☐ ".join(card.warmup) if card.warmup else ""]
-    marked = [card.note, f"Take care: {card.care}" if card.care else ""]
+    warmup = "Warm-up sets: " + " ☐ ".join(card.warmup) if card.warmup else ""
+    told = [card.note, card.needs, card.find, *card.cues]
+    marked = [f"Take care: {card.care}" if card.care else ""]
     if card.taken:
         marked.append("Taken? " + "; or ".join(" ".join(part) for part in card.taken))
     if step >= settings.run_in_from:
-        told, marked = [" ".join(filter(None, [*told, *marked]))], []
+        told, marked = [" ".join([*told, *marked])], []
+    elif step >= settings.tight_from:
+        told, marked = [" ".join(told)], [" ".join(marked)]
     beside = width * settings.tell_per_cent[step] / 100 - 2
-    lines = sum(_lines(len(words), text, beside) for words in [*told, *marked] if words)
+    lines = sum(_lines(len(words), text, beside) for words in [warmup, *told, *marked] if words)
     boxes = len(card.box_rows) * (SET_MILLIMETRES + 3 * settings.box_millimetres[step] + 1)
     return _height(name, settings.name_points) + _height(1, text) + max(_height(lines, text), boxes)
 

@@ -9,7 +9,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from planner.method import SheetSettings
-from planner.plain import number
+from planner.plain import name_of
 from planner.sheets import say
 
 if TYPE_CHECKING:
@@ -20,14 +20,7 @@ if TYPE_CHECKING:
 DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-SIZES = (
-    "fine_points",
-    "safe_points",
-    "name_points",
-    "day_points",
-    "coach_points",
-    "stop_millimetres",
-)  # of all pages
+SIZES = ("fine_points", "safe_points", "name_points", "day_points", "coach_points")  # of all pages
 STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess
 UNITS = {"points": "pt", "millimetres": "mm", "per_cent": "%"}
 
@@ -56,7 +49,7 @@ class Desk:
 
     def name(self, key: str) -> str:
         """Give the printed name of any key, as it begins a line."""
-        return say.sentence(say.name_of(self.library, key))
+        return say.sentence(name_of(self.library, key))
 
 
 def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) -> str:
@@ -86,7 +79,6 @@ def fill(template: str, **values: Any) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters |= {"number": number, "share": say.share, "sentence": say.sentence}
     return environment.get_template(template).render(**values)
 
 
@@ -99,7 +91,7 @@ def style(name: str, desk: Desk) -> Any:
     common = {name: getattr(settings, name) for name in SIZES}
     rules = [
         f"@page {{ size: {paper}; margin: {settings.margin_millimetres:g}mm }}",
-        _rule(":root", {"page_millimetres": height, **common}),
+        _rule(":root", {"page_millimetres": height, "stop_millimetres": settings.stop_millimetres, **common}),
     ]
     for step in range(len(settings.text_points)):
         rules.append(_rule(f".level-{step}", {name: getattr(settings, name)[step] for name in STEP_SIZES}))
@@ -109,5 +101,8 @@ def style(name: str, desk: Desk) -> Any:
 
 def _rule(what: str, sizes: dict[str, float]) -> str:
     """Write sizes as variables named by the first word of their name: text_points = 9 is --text: 9pt."""
-    parts = ((*name.split("_", 1), size) for name, size in sizes.items())
-    return f"{what} {{ {' '.join(f'--{word}: {size:g}{UNITS[unit]};' for word, unit, size in parts)} }}"  # type: ignore[index]
+    said = []
+    for name, size in sizes.items():
+        word, _, unit = name.partition("_")
+        said.append(f"--{word}: {size:g}{UNITS[unit]};")
+    return f"{what} {{ {' '.join(said)} }}"

@@ -19,14 +19,6 @@ class RenderedPaper:
     pdf: bytes
 
 
-@dataclass(frozen=True)
-class BlockPapers:
-    """block.pdf (its HTML is the overview alone), and every week's sheets in order."""
-
-    block: RenderedPaper
-    sheets: tuple[RenderedPaper, ...]
-
-
 def sheets_html(desk: Desk) -> str:
     """Write the client's sheets as one HTML text, style included, without any need for the PDF renderer."""
     pages = client.pages(desk)
@@ -91,15 +83,16 @@ def block_html(desks: Sequence[Desk]) -> str:
     )
 
 
-def render_block(desks: Sequence[Desk]) -> BlockPapers:
-    """Make block.pdf (overview, then every week's sheets) and each week's sheets.pdf. Raises PaperNotMade."""
+def render_block(desks: Sequence[Desk]) -> list[RenderedPaper]:
+    """Make block.pdf (its HTML the overview alone, its pages every week's sheets too), then each week's sheets.pdf.
+
+    Raises PaperNotMade.
+    """
     with fonts_put_away():
         overview = lay_out(block_html(desks))
         laid = [lay_out_sheets(desk) for desk in desks]
-        return BlockPapers(
-            RenderedPaper(overview.html, write_pdf([overview, *laid])),
-            tuple(RenderedPaper(paper.html, write_pdf([paper])) for paper in laid),
-        )
+        papers = [(overview, [overview, *laid]), *((paper, [paper]) for paper in laid)]
+        return [RenderedPaper(first.html, write_pdf(pages)) for first, pages in papers]
 
 
 def _levels(desk: Desk, pages: list[client.Page]) -> dict[str, int]:

@@ -15,7 +15,7 @@ import os
 import shutil
 import sys
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -105,17 +105,13 @@ def renderer_import() -> Iterator[None]:
     not be found. The search by name reads the environment anew each time; it is changed for this process alone.
     """
     if sys.platform == "darwin":
-        os.environ[SEARCH_PATH] = _mac_search_path(os.environ)
+        # what the user named first, then brew's and the system's
+        named = [folder for folder in os.environ.get(SEARCH_PATH, "").split(":") if folder]
+        brew = [f"{prefix}/lib"] if (prefix := os.environ.get("HOMEBREW_PREFIX")) else []
+        os.environ[SEARCH_PATH] = ":".join(dict.fromkeys([*named, *brew, *MAC_FOLDERS]))
     # a missing library is told on stdout, which is the result's
     with contextlib.redirect_stdout(io.StringIO()):
         yield
-
-
-def _mac_search_path(environment: Mapping[str, str]) -> str:
-    """Return the folders to look for libraries: what the user named first, then brew's and the system's."""
-    named = [folder for folder in environment.get(SEARCH_PATH, "").split(":") if folder]
-    brew = [f"{environment['HOMEBREW_PREFIX']}/lib"] if environment.get("HOMEBREW_PREFIX") else []
-    return ":".join(dict.fromkeys([*named, *brew, *MAC_FOLDERS]))
 
 
 @contextlib.contextmanager

@@ -12,12 +12,12 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from planner.plain import DAY_NAMES, MONTHS, UNSHOWN, decimals, joined, number
+from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
 
 if TYPE_CHECKING:
     from library.read import Library
     from library.schema import Exercise
-    from planner.document import MissedGoal, PlannedExercise, PlannedSession, TempoSeconds, WeekDocument
+    from planner.document import MadeChange, PlannedExercise, PlannedSession, TempoSeconds
 
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 JOINERS = "\u200c\u200d"
@@ -59,8 +59,6 @@ class Words:
     only_after_surgery: str
     box: dict[str, str]
     load: dict[str, str]
-    limit: dict[str, str]
-    goal: dict[str, str]
 
 
 @cache
@@ -74,7 +72,7 @@ def read_words() -> Words:
         rules=tuple(Rule(rule["text"], tuple(rule["families"]), tuple(rule["implements"])) for rule in rules),
         stop=tuple((entry["title"], tuple(entry["signs"])) for entry in data["stop"]),
         only_after_surgery=data["only_after"]["surgery"],
-        **{table: data[table] for table in ("box", "load", "limit", "goal")},
+        **{table: data[table] for table in ("box", "load")},
     )
 
 
@@ -96,11 +94,9 @@ def amount(value: float, unit: str) -> str:
 
 def load(planned: PlannedExercise) -> str:
     """Say the load to use, with its unit, or that it is yet to be found."""
-    return (
-        f"{decimals(planned.load)} {planned.load_unit or ''}".strip()
-        if planned.load is not None
-        else "to find"
-    )
+    if planned.load is None:
+        return "to find"
+    return f"{decimals(planned.load)} {planned.load_unit or ''}".strip()
 
 
 def share(value: float) -> str:
@@ -189,46 +185,14 @@ def session_date(week_start: str, day_key: str) -> str:
     return f"{date.day} {MONTHS[date.month - 1]} {date.year}"
 
 
-def further_notes(document: WeekDocument) -> list[str]:
-    """Give the notes that no warning and no line about pain says already: each thing is said once."""
-    return [note for note in document.notes if note not in (*document.warnings, *document.pain)]
+def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
+    """Give the lines that are not said already: each thing is said once."""
+    return [line for line in lines if not any(line in before for before in said)]
 
 
-def further_warnings(document: WeekDocument) -> list[str]:
-    """Give the warnings that no line about pain says already."""
-    return [warning for warning in document.warnings if warning not in document.pain]
-
-
-def name_of(library: Library, key: str) -> str:
-    """Give the printed name of any key: day, pair of days, head, region, exercise, family, implement, equipment."""
-    pair = DAY_PAIR.match(key)
-    if pair:
-        return f"{day(pair[1])} and {day(pair[2])}"
-    tables = (library.heads, library.regions, library.exercises)
-    for table in (*tables, library.families, library.implements, library.equipment):
-        record = table.get(key)
-        if record is not None:
-            return str(record.name)
-    return day(key.replace("_", " ")) if key != "week" else "whole week"
-
-
-def in_words(library: Library, table: dict[str, str], key: str) -> str:
-    """Say a limit ("joints:subacromial") or goal in plain words; one without a text is said by its own names."""
-    kind, *about = key.split(":")
-    names = [name_of(library, part) for part in about]
-    text = table.get(kind)
-    if text is None or text.count("{") > len(names):
-        text = ", ".join([kind.replace("_", " "), *("{}" for _ in names)])
-    return sentence(text.format(*names))
-
-
-def goals_missed(library: Library, table: dict[str, str], goals: Iterable[MissedGoal]) -> list[str]:
-    """Say missed goals in plain words, and by how much; what is missed by less than paper shows is not said."""
-    return [
-        f"{in_words(library, table, goal.goal)} (by {amount(goal.by, goal.unit)})"
-        for goal in goals
-        if goal.by >= UNSHOWN
-    ]
+def change(library: Library, made: MadeChange) -> str:
+    """Say what holds for this week alone and stands in no file."""
+    return sentence(change_words(made.kind, name_of(library, made.name), plain(made.gym), made.minutes))
 
 
 def sentence(words: str) -> str:

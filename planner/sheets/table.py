@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from planner.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.plain import columns, number, proof_line, short_lines, week_of
+from planner.plain import columns, goals_said, number, proof_line, short_lines, week_of
 from planner.sheets import say
 from planner.sheets.caution import caution_lines
 from planner.sheets.coach import own_and_helping, total
@@ -72,19 +72,20 @@ def _cell(value: object) -> str:
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
     trained = any(session.exercises for session in document.sessions)
+    notes = say.further(document.notes, document.warnings, document.pain)
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
         short_lines((dose.head, total(dose), dose.target, dose.floor) for dose in document.dose)
         + missed_lines(document, library),
-        [say.plain(warning) for warning in say.further_warnings(document)],
+        [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
         [] if trained else [say.read_words().line["nothing_left"]],
         _dose_lines(document.dose),
         caution_lines(document),
         [proof_line(proof) for proof in document.proof],
         ["The search was stopped: a better plan may exist."] if document.status == "stopped" else [],
-        [f"note: {say.plain(note)}" for note in say.further_notes(document)],
+        [f"note: {say.plain(note)}" for note in notes],
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
@@ -92,7 +93,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
 def missed_lines(document: WeekDocument, library: Library) -> list[str]:
     """Say each goal beside the dose that the week misses, and by how much."""
     goals = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
-    return [f"missed: {said}" for said in say.goals_missed(library, say.read_words().goal, goals)]
+    return [f"missed: {said}" for said, _ in goals_said(library, goals)]
 
 
 def _session_lines(session: PlannedSession) -> Iterator[str]:

@@ -82,18 +82,15 @@ class Track:
 
 
 @dataclass(frozen=True)
-class LookBack:
-    """Every week from the first logged to the last, those without a set too.
+class WeekDone:
+    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written).
 
-    `dose`: head → direct sets delivered a week. `pain`: weekly maximum 0-10, muscle soreness
-    apart; None where none was written. `done`: exercise → sets, a week.
+    Pain is 0-10, muscle soreness apart.
     """
 
-    weeks: tuple[str, ...]
-    dose: Mapping[str, tuple[float, ...]]
-    pain: tuple[float | None, ...]
-    done: tuple[Mapping[str, int], ...]
-    tracks: tuple[Track, ...]
+    done: Mapping[str, int]
+    dose: Mapping[str, float]
+    pain: float | None
 
 
 def library_credits(
@@ -203,31 +200,33 @@ def look_back(
     heads: Sequence[str],
     multi_joint: Iterable[str],
     settings: TrainSettings = TRAIN,
-) -> LookBack:
-    """Summarise a log (None: an empty one). `multi_joint`: exercises whose maximum may be estimated."""
+) -> tuple[dict[str, WeekDone], tuple[Track, ...]]:
+    """Summarise a log (None: an empty one): every week from the first to the last, and each exercise's best sets.
+
+    `multi_joint`: exercises whose maximum may be estimated.
+    """
     if frame is None:
-        return LookBack((), dict.fromkeys(heads, ()), (), (), ())
+        return {}, ()
     import numpy as np
 
     mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
-    weeks = tuple(
-        week_name(datetime.date.fromordinal(day)) for day in range(mondays.min(), mondays.max() + 1, 7)
-    )
-    table = _table(frame, (mondays - mondays.min()) // 7)
-    keys, shape = frame.values["exercise"], (len(weeks), len(frame.values["exercise"]))
-    done = table[table["done"]]
-    counts = np.bincount(done["week"] * shape[1] + done["exercise"], minlength=shape[0] * shape[1]).reshape(
-        shape
-    )
+    first, last = int(mondays.min()), int(mondays.max())
+    weeks = [week_name(datetime.date.fromordinal(day)) for day in range(first, last + 1, 7)]
+    table = _table(frame, (mondays - first) // 7)
+    done, keys = table[table["done"]], frame.values["exercise"]
+    place, size = done["week"] * len(keys) + done["exercise"], len(weeks) * len(keys)
+    counts = np.bincount(place, minlength=size).reshape(len(weeks), len(keys))
     dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
     worst = table[table["of_pain"]].groupby("week")["pain"].max().dropna().to_dict()
-    return LookBack(
-        weeks=weeks,
-        dose={head: tuple(map(float, dose[:, place])) for place, head in enumerate(heads)},
-        pain=tuple(worst.get(place) for place in range(len(weeks))),
-        done=tuple({keys[place]: int(week[place]) for place in week.nonzero()[0]} for week in counts),
-        tracks=_tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings),
-    )
+    summary = {
+        name: WeekDone(
+            {keys[place]: int(sets[place]) for place in sets.nonzero()[0]},
+            dict(zip(heads, map(float, of), strict=True)),
+            worst.get(number),
+        )
+        for number, (name, sets, of) in enumerate(zip(weeks, counts, dose, strict=True))
+    }
+    return summary, _tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings)
 
 
 def _table(frame: LogFrame, week_of: Any) -> Any:
@@ -265,7 +264,7 @@ def _tracks(
     total = (sets["reps"] + sets["rir"].fillna(0.0)).to_numpy()
     may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[sets["exercise"]]
     safe = np.where(may & (total <= settings.formula_reps_most), total, np.nan)
-    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula][0](safe))
+    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula](safe))
     score = np.where(np.isnan(maximum), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
     place = sets["exercise"].to_numpy()
     for name in ("gym", "load_unit"):

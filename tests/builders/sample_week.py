@@ -29,7 +29,7 @@ PRESS, RAISE, REAR = (
     "standing_dumbbell_lateral_raise",
     "bent_over_dumbbell_rear_raise",
 )
-LONGEST_NAME = "Einarmiges Schrägbank-Kurzhantelseitheben, Oberkörper gestützt"[:60]
+LONGEST_NAME = "Einarmiges Schrägbank-Kurzhantelseitheben, Rumpf abgestützt"[:60]
 
 
 def planned(key: str, order: int, **changes: Any) -> PlannedExercise:

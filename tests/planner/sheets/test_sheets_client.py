@@ -264,14 +264,17 @@ def test_a_session_without_work_has_a_line_on_the_page_before_and_no_page(librar
     ]
 
 
-@given(st.lists(st.integers(1, 2), min_size=2, max_size=6))
-def test_a_long_session_is_cut_between_blocks_and_nothing_is_lost(sizes):
+@given(st.lists(st.integers(1, 2), min_size=1, max_size=6), st.integers(1, 3))
+def test_a_long_session_is_cut_between_blocks_and_nothing_is_lost(sizes, parts):
     blocks = tuple(tuple(f"{n}{part}" for part in range(size)) for n, size in enumerate(sizes))
-    whole = client.Page("Mon", "Monday", "", 1, 1, "", "", (), blocks, (), ("Tuesday: missed.",))
-    first, second = client.split(whole, 2)
-    assert first.blocks + second.blocks == blocks and first.blocks and second.blocks
-    assert abs(len(first.cards) - len(second.cards)) <= 3
-    assert (first.also, second.also) == ((), whole.also)
+    also, warned = ("Tuesday: missed.",), ("Pain.",)
+    whole = client.Page("Mon", "Monday", "", 1, 1, "", "", warned, blocks, (), also)
+    made = client.split(whole, parts)
+    assert sum((page.blocks for page in made), ()) == blocks and all(page.blocks for page in made)
+    assert [page.part for page in made] == list(range(1, made[0].parts + 1))
+    assert max(len(page.cards) for page in made) <= len(whole.cards) / parts + 2
+    assert (made[0].warnings, made[-1].also) == (warned, also)
+    assert not any(page.warnings for page in made[1:]) and not any(page.also for page in made[:-1])
 
 
 def test_the_table_says_it_too(library):

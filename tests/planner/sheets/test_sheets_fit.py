@@ -10,7 +10,7 @@ from planner.sheets import client, fit
 
 SETTINGS = SheetSettings()
 STEPS = len(SETTINGS.text_points)
-LAST = 2 * STEPS - 1
+LAST = fit.tightest(SETTINGS)
 
 
 def pages(library, week, paper="A4"):
