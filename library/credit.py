@@ -42,14 +42,6 @@ def _lowering(share: float, settings: CreditSettings) -> float:
     return (1 - share) + settings.eccentric_weight * share
 
 
-def set_credit(
-    profile: float, eccentric_share: float, eccentric_weight: float, settings: CreditSettings = DEFAULTS
-) -> float:
-    """Return the credit of one set whose ratio is known, not expected: the plain rule."""
-    weighed = settings.but(eccentric_weight=eccentric_weight)
-    return expected_credit(math.log(profile), 0.0, eccentric_share, weighed) if profile > 0 else 0.0
-
-
 def movers_credit(profile: float, settings: CreditSettings = DEFAULTS) -> float:
     """Return what one set counts by movers: a whole set, a part of one, or nothing (sets)."""
     if profile >= settings.movers_direct:

@@ -59,10 +59,7 @@ def pool_head(
     rows: Iterable[EvidenceRow],
     settings: PoolSettings = DEFAULTS,
 ) -> PooledHead:
-    """Pool the rows of one head; `exercises` gives the order of the result, those without a row are left out.
-
-    Raises FaultyInput naming each exercise that no chain of rows ties to the anchor.
-    """
+    """Pool the rows of one head, in the order of `exercises`; raises FaultyInput naming each that nothing ties."""
     import numpy as np
 
     rows = list(rows)
@@ -71,20 +68,14 @@ def pool_head(
     _refuse_untied(head, anchor, used)
     named = {name for row in used for name in (row.exercise, row.against)} | {anchor}
     order = tuple(name for name in exercises if name in named)
-    free = np.flatnonzero([name != anchor for name in order])
-    design, values = _system(order, used)
-    design = np.delete(design, order.index(anchor), axis=1)
+    design, values = _system(order, anchor, used)
     variances, factors = np.array([_variance(row, settings) for row in used]).reshape(len(used), 2).T
     published = factors > 0
     spread = moment_spread(values[published], design[published], variances[published], factors[published])
     estimated = spread.degrees_of_freedom >= settings.degrees_for_tau
     tau = spread.tau_squared**0.5 if estimated else settings.tau
     whole = variances + tau**2 * factors
-    weighted = design.T / whole
-    inverse = np.linalg.inv(weighted @ design)[: len(free)]
-    influence, covariance = np.zeros((len(order), len(used))), np.zeros((len(order), len(order)))
-    influence[free] = inverse @ weighted
-    covariance[np.ix_(free, free)] = inverse[:, : len(free)]
+    influence, covariance = _solve(design, whole, order.index(anchor), len(order))
     return PooledHead(
         head=head,
         anchor=anchor,
@@ -143,8 +134,8 @@ def _refuse_untied(head: str, anchor: str, rows: list[EvidenceRow]) -> None:
         raise FaultyInput(faults)
 
 
-def _system(order: tuple[str, ...], rows: list[EvidenceRow]) -> tuple[Floats, Floats]:
-    """Return the design (rows, exercises + groups) and the log values (rows,)."""
+def _system(order: tuple[str, ...], anchor: str, rows: list[EvidenceRow]) -> tuple[Floats, Floats]:
+    """Return the design (rows, exercises without the anchor + groups) and the log values (rows,)."""
     import numpy as np
 
     groups = dict.fromkeys(row.group for row in rows if row.against is None)
@@ -152,11 +143,21 @@ def _system(order: tuple[str, ...], rows: list[EvidenceRow]) -> tuple[Floats, Fl
     design = np.zeros((len(rows), len(column)))
     for line, row in enumerate(rows):
         design[line, column[row.exercise]] = 1.0
-        if row.against is None:
-            design[line, column[row.group]] = 1.0
-        else:
-            design[line, column[row.against]] = -1.0
-    return design, np.log([row.mean for row in rows])
+        design[line, column[row.against or row.group]] = -1.0 if row.against else 1.0
+    return np.delete(design, column[anchor], axis=1), np.log([row.mean for row in rows])
+
+
+def _solve(design: Floats, variances: Floats, anchor: int, count: int) -> tuple[Floats, Floats]:
+    """Return influence (count, rows) and covariance (count, count) of the exercises; zeros at the anchor's place."""
+    import numpy as np
+
+    free = np.delete(np.arange(count), anchor)
+    weighted = design.T / variances
+    inverse = np.linalg.inv(weighted @ design)[: len(free)]
+    influence, covariance = np.zeros((count, len(variances))), np.zeros((count, count))
+    influence[free] = inverse @ weighted
+    covariance[np.ix_(free, free)] = inverse[:, : len(free)]
+    return influence, covariance
 
 
 def _variance(row: EvidenceRow, settings: PoolSettings) -> tuple[float, float]:

@@ -127,12 +127,13 @@ def tied_to(anchor: Hashable, groups: Iterable[Iterable[Hashable]]) -> set[Hasha
 def own_row_variance(row: OwnRow, settings: OwnRowSettings = DEFAULTS) -> float:
     """Variance of the logarithm of one own row: spread over k repetitions, and error of measurement.
 
-    SEM² = (4·12² + df·s²)/(4 + df): few repeats neither replace what is known of such errors nor count for nothing.
+    SEM² = (4·12² + df·s²)/(4 + df) of one set: few repeats neither replace what is known of such errors nor count
+    for nothing. A mean of several sets has its part of it.
     """
     measured, degrees = (0.0, 0) if row.sem is None else (row.sem, row.sem_degrees)
     usual, weight = settings.repeat_error, settings.repeat_error_degrees
     sem_squared = (weight * usual**2 + degrees * measured**2) / (weight + degrees)
-    return float((row.sd or 0.0) ** 2 / row.repetitions + sem_squared) / row.mean**2
+    return float((row.sd or 0.0) ** 2 / row.repetitions + sem_squared / row.sets) / row.mean**2
 
 
 def update_with_own_rows(
@@ -148,14 +149,8 @@ def update_with_own_rows(
     """
     import numpy as np
 
-    measured = [row for row in own_rows if row.head == pooled.head]
-    groups: dict[tuple[str, ...], set[str]] = {}
-    for row in measured:
-        groups.setdefault(_group(row), set()).add(row.exercise)
-    tied = tied_to(pooled.anchor, [pooled.exercises, *groups.values()])
-    untied = tuple(dict.fromkeys(row.exercise for row in measured if row.exercise not in tied))
+    mine, untied = _tied_rows(pooled, own_rows)
     spread = _between_persons(pooled, families or {}, settings)
-    mine = [row for row in measured if row.exercise in tied]
     if not mine:
         return replace(pooled, covariance=spread, untied=untied)
     exercises = tuple(dict.fromkeys([*pooled.exercises, *(row.exercise for row in mine)]))
@@ -178,6 +173,17 @@ def update_with_own_rows(
         errors=pooled.errors + tuple(own_row_variance(row, settings) ** 0.5 for row in mine),
         untied=untied,
     )
+
+
+def _tied_rows(pooled: PooledHead, own_rows: Iterable[OwnRow]) -> tuple[list[OwnRow], tuple[str, ...]]:
+    """Return the head's rows that chains of groups tie to the anchor, and the exercises of the others."""
+    measured = [row for row in own_rows if row.head == pooled.head]
+    groups: dict[tuple[str, ...], set[str]] = {}
+    for row in measured:
+        groups.setdefault(_group(row), set()).add(row.exercise)
+    tied = tied_to(pooled.anchor, [pooled.exercises, *groups.values()])
+    untied = dict.fromkeys(row.exercise for row in measured if row.exercise not in tied)
+    return [row for row in measured if row.exercise in tied], tuple(untied)
 
 
 def _between_persons(pooled: PooledHead, families: Mapping[str, str], settings: OwnRowSettings) -> Floats:

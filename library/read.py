@@ -72,19 +72,12 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
     tables, families_of = _read_tables(root, faults)
     names = _names_of(tables, families_of)
     exercises, places = _read_exercises(root / "exercises", families_of, faults)
-    evidence_faults: list[Fault] = []
-    rows = _read_evidence(root, names, evidence_faults)
-    ids = frozenset() if evidence_faults else frozenset(row.id for row in rows)
-    faults += evidence_faults
+    rows, ids = _read_evidence(root, names, faults)
     lines = read_profiles(root, faults) if profiles_needed else []
     equipment, joints = root / "equipment.toml", root / "joints.toml"
     families = read_records(root / "families.toml", tables["family"], Family, faults)
-    trains = {key: family.trains for key, family in families.items()}
     library = Library(
-        exercises={
-            key: item.model_copy(update={"trains": item.trains or trains.get(item.family)})
-            for key, item in exercises.items()
-        },
+        exercises=_with_trains(exercises, families),
         heads=read_records(root / "heads.toml", tables["head"], Head, faults),
         equipment=read_records(equipment, tables["equipment"], Equipment, faults, "equipment"),
         implements=read_records(equipment, tables["implement"], Implement, faults, "implement"),
@@ -97,8 +90,7 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
         profiles=by_head([line for _, line in lines]),
     )
     faults += _unknown(_references(library, places), names)
-    for key, exercise in exercises.items():
-        faults += _load_faults(places[key], exercise, library.equipment)
+    faults += _load_faults(library, places)
     faults += _profile_faults(str(root / PROFILES), lines, {**names, "evidence row": ids})
     if faults:
         raise FaultyInput(faults)
@@ -161,15 +153,28 @@ def _read_exercises(
     return exercises, places
 
 
-def _read_evidence(root: Traversable, names: _Names, faults: list[Fault]) -> list[EvidenceRow]:
+def _with_trains(exercises: dict[str, Exercise], families: dict[str, Family]) -> dict[str, Exercise]:
+    """Return the exercises, each with the head of its family unless it names its own."""
+    heads = {key: family.trains for key, family in families.items()}
+    return {
+        key: exercise.model_copy(update={"trains": exercise.trains or heads.get(exercise.family)})
+        for key, exercise in exercises.items()
+    }
+
+
+def _read_evidence(
+    root: Traversable, names: _Names, faults: list[Fault]
+) -> tuple[list[EvidenceRow], frozenset[str]]:
+    """Return all evidence rows and their ids; no ids where a file has faults: then none is unknown."""
     rows: list[EvidenceRow] = []
+    before = len(faults)
     for file in files_in(root / "evidence", ".csv"):
         if file.name != ORDERINGS:
             of_file = list(read_csv(file, EvidenceRow, faults))
             used = {row.id for row in rows}
             faults += _row_faults(str(file), of_file, ("exercise", "against"), names, used)
             rows += [row for _, row in of_file]
-    return rows
+    return rows, frozenset(row.id for row in rows) if len(faults) == before else frozenset()
 
 
 def _row_faults(
@@ -237,12 +242,14 @@ def _references(library: Library, places: Mapping[str, str]) -> Iterator[_Refere
             yield f"{library.folder}/joints.toml", where, "joint region", region
 
 
-def _load_faults(file: str, exercise: Exercise, equipment: Mapping[str, Equipment]) -> Iterator[Fault]:
-    word, where = exercise.load_from or "", f"{exercise.key}.load_from"
-    if word in equipment and not equipment[word].has_loads:
-        yield Fault(file, where, f'"{word}" has no loads', "Name equipment with has_loads = true")
-    elif word in equipment and word not in with_included(exercise.needs):
-        yield Fault(file, where, f'"{word}" is not among the needs', "Add it to needs, or name one of them")
+def _load_faults(library: Library, places: Mapping[str, str]) -> Iterator[Fault]:
+    for key, exercise in library.exercises.items():
+        word, where = exercise.load_from or "", f"{key}.load_from"
+        if word in library.equipment and not library.equipment[word].has_loads:
+            yield Fault(places[key], where, f'"{word}" has no loads', "Name equipment with has_loads = true")
+        elif word in library.equipment and word not in with_included(exercise.needs):
+            remedy = "Add it to needs, or name one of them"
+            yield Fault(places[key], where, f'"{word}" is not among the needs', remedy)
 
 
 def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Names) -> Iterator[Fault]:

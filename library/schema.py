@@ -160,6 +160,7 @@ class Family(Named):
     """A movement family."""
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
+    main_lift: bool = False  # one of it belongs in most weeks of its head
 
 
 class Region(Named):
@@ -253,6 +254,7 @@ class OwnRow(Record):
     mean: Annotated[float, Field(gt=0)]
     sd: Annotated[float, Field(ge=0)] | None = None  # over repetitions
     repetitions: Annotated[int, Field(ge=1)]
+    sets: Annotated[int, Field(ge=1)] = 1  # averaged in the mean
     sem: Annotated[float, Field(ge=0)] | None = None  # from repeated sets alone, not yet weighed
     sem_degrees: Annotated[int, Field(ge=0)] = 1  # of freedom of that sem: one a set beyond the first
 

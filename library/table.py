@@ -43,9 +43,8 @@ def _exercise_document(library: Library, exercise: Exercise, settings: CreditSet
     profiles = {head: of[exercise.key] for head, of in library.profiles.items() if exercise.key in of}
     trained = {head: one for head, one in profiles.items() if library.heads[head].role == "trained"}
     watched = [head.key for head in library.heads.values() if head.role == "watched"]
-    before, after = (
-        {name: _plain(exercise, name) for name in part.split()} for part in SAME_NAMES.split(";")
-    )
+    written = exercise.model_dump(mode="json") | {"work_seconds": exercise.work_seconds}
+    before, after = ({name: written[name] for name in part.split()} for part in SAME_NAMES.split(";"))
     return {
         **before,
         "profile": {head: round(one.ratio, DIGITS) for head, one in trained.items()},
@@ -57,11 +56,6 @@ def _exercise_document(library: Library, exercise: Exercise, settings: CreditSet
         **after,
         "sources": list(dict.fromkeys(row for one in profiles.values() for row in one.rows)),
     }
-
-
-def _plain(exercise: Exercise, name: str) -> Any:
-    value = getattr(exercise, name)
-    return value.model_dump() if name == "tempo" else list(value) if isinstance(value, tuple) else value
 
 
 def table_rows(

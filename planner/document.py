@@ -349,6 +349,31 @@ def _monday(name: str) -> datetime.date | None:
         return None
 
 
+def week_named(text: str, today: datetime.date) -> str:
+    """Return the name of the week that a person means. Raises FaultyInput.
+
+    "2026-W49", a date in it, "next", "this", or a number alone (49, W49): the nearest week of that number.
+    """
+    word = text.strip().lower()
+    near = {"this": week_name(today), "next": next_week(today)}
+    if word in near:
+        return near[word]
+    name = text.strip().upper()
+    if number := re.fullmatch(r"W?(\d{1,2})", name, re.ASCII):
+        years = (today.isocalendar().year + ahead for ahead in (0, 1, -1))
+        mondays = {
+            f"{year:04d}-W{int(number[1]):02d}": _monday(f"{year:04d}-W{int(number[1]):02d}")
+            for year in years
+        }
+        days_off = {name: abs((monday - today).days) for name, monday in mondays.items() if monday}
+        name = min(days_off, key=days_off.__getitem__, default=next(iter(mondays)))
+    try:
+        return week_name(datetime.date.fromisoformat(name))
+    except ValueError:
+        week_start(text)
+        return text
+
+
 def next_week(today: datetime.date) -> str:
     """Return the name of the week after the one that holds `today`: the week to plan by default."""
     return week_name(today + datetime.timedelta(days=7))

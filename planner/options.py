@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -17,11 +18,21 @@ if TYPE_CHECKING:
 AthleteFolder = Annotated[
     Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
 ]
+
+
+def _week(text: str) -> str:
+    from planner.document import week_named
+
+    return week_named(text, datetime.date.today())
+
+
+WEEK_FORMS = "A week: 2026-W49, 49, next, this, or a date in it"
 NextWeek = Annotated[
-    str | None, typer.Option("--week", help="ISO week such as 2026-W49; default: next week.")
+    str | None, typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: next.")
 ]
 WeekInForce = Annotated[
-    str | None, typer.Option("--week", help="ISO week such as 2026-W49; default: the newest planned.")
+    str | None,
+    typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: the newest planned."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
 JsonUnlessSaved = Annotated[

@@ -10,9 +10,11 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from planner.athlete.brief import DAYS
+from planner.method import TOLD
 
 if TYPE_CHECKING:
-    from planner.document import Proof
+    from library.read import Library
+    from planner.document import MissedGoal, Proof
 
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
 UNSHOWN = 0.05  # where one decimal is printed: sets, minutes, grade-sets
@@ -71,8 +73,8 @@ def short_lines(heads: Iterable[tuple[str, float, float, float]], where: str = "
     """Say which heads (name, total, target, floor in direct sets) stay short of their target, the largest gap first."""
     lines = []
     for name, total, target, floor in sorted(heads, key=lambda head: head[1] - head[2]):
-        if target - total >= UNSHOWN:
-            below = f", below the floor of {number(floor)}" if floor - total >= UNSHOWN else ""
+        if target - total >= TOLD.short_from:
+            below = f", below the floor of {number(floor)}" if floor - total >= TOLD.short_from else ""
             lines.append(f"SHORT of target{where}: {name} by {target - total:.1f} sets{below}")
     return lines
 
@@ -147,3 +149,43 @@ def rule_words() -> Mapping[str, Mapping[str, RuleWords]]:
 
     data = tomllib.loads(files("planner").joinpath("rules.toml").read_text(encoding="utf-8"))
     return {sort: {name: RuleWords(**entry) for name, entry in rules.items()} for sort, rules in data.items()}
+
+
+def name_of(library: Library, key: str) -> str:
+    """Give the printed name of any key: day, pair of days, head, region, exercise, family, implement, equipment."""
+    if key == "week":
+        return "the week"
+    if all(part in DAY_NAMES for part in key.split("-")):
+        return " and ".join(DAY_NAMES[part] for part in key.split("-"))
+    tables = (library.heads, library.regions, library.exercises, library.families)
+    for table in (*tables, library.implements, library.equipment):
+        if key in table:
+            return str(table[key].name)
+    return key.replace("_", " ")
+
+
+def rule_said(library: Library, sort: str, row: str, **numbers: str) -> tuple[str, str]:
+    """Say a row of a "limit" or "goal" ("joints:subacromial") in a sentence, and give the key that decides it."""
+    kind, *about = row.split(":")
+    rules = rule_words()[sort]
+    rule = rules.get(":".join([kind, *about[:1]])) or rules[kind]
+    keys = {f"k{at}": key for at, key in enumerate(about)}
+    text = rule.says.format(*(name_of(library, key) for key in about), **numbers)
+    return text[:1].upper() + text[1:], rule.key.format(**keys)
+
+
+def limit_title(library: Library, row: str) -> str:
+    """Name a limit for a table: "minutes on Monday"."""
+    kind, *about = row.split(":")
+    title = rule_words()["limit"][kind].title.format(*(name_of(library, key) for key in about))
+    return title[:1].upper() + title[1:]
+
+
+def goals_said(library: Library, goals: Iterable[MissedGoal]) -> list[tuple[str, str]]:
+    """Say missed goals, each with its key; what is missed by less than is worth a word is not said."""
+    least = {"dose": TOLD.short_from, "own": TOLD.short_from, "ceiling": TOLD.short_from}
+    return [
+        rule_said(library, "goal", goal.goal, by=number(goal.by))
+        for goal in goals
+        if goal.by >= least.get(goal.goal.split(":")[0], UNSHOWN)
+    ]

@@ -43,7 +43,7 @@ def weekly_targets(
             continue
         asked = brief.target.get(head, Target())
         wanted = _wanted(asked, default)
-        goal = _agreed(head, asked, default, wanted, largest_step(asked.now, settings))
+        goal = _agreed(head, asked, default, wanted, settings)
         if goal.target > 0:
             targets[head] = goal
         if goal.target < wanted:
@@ -69,11 +69,12 @@ def largest_step(now: float | None, settings: AthleteSettings) -> float:
     return round(max(now + settings.now_step_sets, settings.now_step_factor * now), 6)  # 1.2·5 is 6
 
 
-def _agreed(head: str, asked: Target, default: Doses, wanted: float, most: float) -> HeadTarget:
+def _agreed(head: str, asked: Target, default: Doses, wanted: float, settings: AthleteSettings) -> HeadTarget:
     """Fill what the coach left open: floor ≤ target ≤ ceiling; the ceiling holds the target before its cap."""
-    target = min(wanted, most)
+    target = min(wanted, largest_step(asked.now, settings))
     floor = min(default[0] if asked.floor is None else asked.floor, target)
-    ceiling = max(default[2] if asked.ceiling is None else asked.ceiling, wanted)
+    room = wanted * settings.ceiling_of_target
+    ceiling = max(default[2], room) if asked.ceiling is None else max(asked.ceiling, wanted)
     return HeadTarget(head, floor, target, ceiling, asked.priority, asked.sessions, asked.must)
 
 

@@ -11,13 +11,12 @@ from dataclasses import replace
 
 from library.errors import Fault, FaultyInput
 from library.read import Library
-from planner.change.why_text import name_of
 from planner.document import Piece, Plan, WeekDocument, exercise_names
 from planner.files.text import as_written
 from planner.model.aims import build, rest_value
 from planner.model.problem import Problem, exercises_in
 from planner.model.program import Program, Row, Terms, add
-from planner.plain import UNSHOWN, WORTH, columns, joined, signed
+from planner.plain import UNSHOWN, WORTH, columns, joined, name_of, signed
 from planner.solve.solve import Solved
 from planner.solve.solver import Stops
 from planner.solve.whole import hold, over_blocks, plan_in
@@ -196,7 +195,7 @@ def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]
 def goal_words(goal: str, library: Library) -> str:
     """Say a goal in words: its kind, and whom it is about by name."""
     kind, *about = goal.split(":")
-    return " ".join([kind.replace("_", " "), *(name_of(key, library) for key in about)])
+    return " ".join([kind.replace("_", " "), *(name_of(library, key) for key in about)])
 
 
 def require_choices(take: str | None, count: int) -> None:

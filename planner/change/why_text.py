@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from library.read import Library
 from planner.change.edits import BRIEF
 from planner.document import LimitUse, MissedGoal
-from planner.plain import DAY_NAMES, UNSHOWN, WORTH, columns, decimals, joined, number, rule_words, signed
+from planner.plain import UNSHOWN, WORTH, columns, decimals, joined, number, rule_said, signed
 
 if TYPE_CHECKING:
     from planner.change.why import Eased, InTheWay, Why
@@ -171,34 +171,11 @@ class Said:
 
 def limit_said(use: LimitUse, library: Library) -> Said:
     """Say a limit that binds."""
-    kind, *about = use.limit.split(":")
-    rule = rule_words()["limit"][kind]
-    where = "method.exercises_per_week" if about == ["week"] else rule.key
-    return said(rule.says, where, about, library, used=number(use.used), allowed=number(use.allowed))
+    words, where = rule_said(library, "limit", use.limit, used=number(use.used), allowed=number(use.allowed))
+    return Said(words, BRIEF, "method.exercises_per_week" if use.limit == "exercises:week" else where)
 
 
 def goal_said(goal: MissedGoal, library: Library) -> Said:
     """Say a goal that is missed."""
-    kind, *about = goal.goal.split(":")
-    rule = rule_words()["goal"][kind]
-    return said(rule.says, rule.key, about, library, by=number(goal.by))
-
-
-def said(words: str, where: str, about: list[str], library: Library, **numbers: str) -> Said:
-    """Fill a sentence with names, its key with keys."""
-    names = [name_of(key, library) for key in about]
-    keys = {f"k{at}": key for at, key in enumerate(about)}
-    text = words.format(*names, **numbers)
-    return Said(text[:1].upper() + text[1:], BRIEF, where.format(**keys))
-
-
-def name_of(key: str, library: Library) -> str:
-    """Give the printed name of a day, a pair of days, a head, a region, an exercise or a family."""
-    if key == "week":
-        return "the week"
-    if all(part in DAY_NAMES for part in key.split("-")):
-        return " and ".join(DAY_NAMES[part] for part in key.split("-"))
-    for table in (library.heads, library.regions, library.exercises, library.families):
-        if key in table:
-            return str(table[key].name)
-    return key.replace("_", " ")
+    words, where = rule_said(library, "goal", goal.goal, by=number(goal.by))
+    return Said(words, BRIEF, where)

@@ -77,6 +77,7 @@ def _row(measured: MeasuredSession, ranking: Ranking, entry: Entry) -> OwnEviden
             "mean": round(entry.mean, DECIMALS),
             "sd": _rounded(entry.sd),
             "repetitions": sum(len(values) for values in entry.values),
+            "sets": len(trials),
             "sem": _rounded(spread),
             "sem_degrees": error.degrees,
             "load": first.load,

@@ -106,9 +106,9 @@ def _refuse_negative(file: str, channel: Channel) -> None:
 
 
 def _ends(channels: Iterable[Channel], read: ReadSession) -> tuple[float, float]:
-    """Return the unchanging seconds at the beginning and the end, those of the channel that has most of them."""
-    ends = [constant_ends(channel, read.quality) for channel in channels]
-    return max((a for a, _ in ends), default=0.0), max((b for _, b in ends), default=0.0)
+    """Return the unchanging seconds at the beginning and the end that all channels have, flat ones apart."""
+    ends = [both for channel in channels if (both := constant_ends(channel, read.quality)) is not None]
+    return min((start for start, _ in ends), default=0.0), min((stop for _, stop in ends), default=0.0)
 
 
 def _trimmed(

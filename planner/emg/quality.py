@@ -193,8 +193,8 @@ def _uneven_time(judge: Judge, channel: Channel, limits: QualitySettings) -> lis
     return [judge.finding("rate", value, (limits.uneven_warn, never), (words, remedy), uneven[0])]
 
 
-def constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, float]:
-    """Return the seconds of unchanging samples at the beginning and at the end; (0, 0) for a flat channel.
+def constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, float] | None:
+    """Return the seconds of unchanging samples at the beginning and at the end; None for a flat channel.
 
     A file is often filled up so; shorter than `dropout_seconds` counts as none, longer than `ends_most` as a fault.
     """
@@ -202,7 +202,7 @@ def constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, flo
 
     changes = np.flatnonzero(np.diff(channel.values))
     if len(changes) == 0:
-        return 0.0, 0.0
+        return None
     ends = (float(changes[0]) + 1, float(len(channel.values) - 1 - changes[-1]))
     least, most = limits.dropout_seconds, limits.ends_most * channel.seconds
     seconds = [samples / channel.rate_hz for samples in ends]

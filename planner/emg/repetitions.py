@@ -197,7 +197,8 @@ def count_bursts(
     if not counts:
         return 0, []
     count = max(counts, key=lambda number: (counts[number], number))
-    spans = next(bursts for bursts in tried if len(bursts) == count)
+    fitting = [bursts for bursts in tried if len(bursts) == count]
+    spans = fitting[min(1, len(fitting) - 1)]  # the very lowest threshold may take a burst of noise for one
     return count, [Repetition(*span, "envelope") for span in _edges(envelope, rate_hz, spans, settings)]
 
 
@@ -215,13 +216,13 @@ def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: Measu
     import numpy as np
 
     fine = low_pass(envelope, rate_hz, settings.burst_edge_hz, settings.burst_order)
-    ends = [0.0, *((a[1] + b[0]) / 2 for a, b in pairwise(spans)), len(fine) / rate_hz]
+    places = [(round(start * rate_hz), round(stop * rate_hz)) for start, stop in spans]
+    ends = [0, *((a[1] + b[0]) // 2 for a, b in pairwise(places)), len(fine)]
     refined = []
-    for (start, stop), (begin, end) in zip(spans, pairwise(ends), strict=True):
-        first, last = round(begin * rate_hz), round(end * rate_hz)
-        part = fine[first:last]
-        rest = float(part.min())
-        rise = float(np.median(fine[round(start * rate_hz) : round(stop * rate_hz)])) - rest
+    for (start, stop), (first, last) in zip(places, pairwise(ends), strict=True):
+        part, beside = fine[first:last], np.concatenate((fine[first:start], fine[stop:last]))
+        rest = float(np.median(beside) if len(beside) else part.min())
+        rise = float(np.median(fine[start:stop])) - rest
         high = np.flatnonzero(part >= rest + rise / 2)
         low = part <= rest + settings.burst_edge_share * rise
         before, after = np.flatnonzero(low[: high[0]]), np.flatnonzero(low[high[-1] :])

@@ -10,7 +10,7 @@ from typing import Any
 from library.errors import Fault, FaultyInput
 from planner.emg import words
 from planner.emg.drawings import ranking_bars, share_bars, site_drawing, trial_drawing
-from planner.emg.figures import MeasuredSession, TrialResult
+from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import Ranking, not_ranked
 from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.settings import MeasureSettings, QualitySettings
@@ -72,84 +72,29 @@ def placement_html() -> str:
 
 def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole report as HTML."""
-    card = measured.read.session.session
+    card, shares = measured.read.session.session, _shares(measured)
     return html_of(
         "measurement.html",
         title=f"Measurement: {card.athlete}, {card.date.isoformat()}",
         measured=measured,
+        read=measured.read,
         words=words,
-        facts=_facts(measured),
-        notices=_notices(measured),
-        rankings=_rankings(measured, rankings),
+        rankings=[ranking for ranking in rankings if not ranking.lone],
+        bars=ranking_bars,
         lone=not_ranked(rankings),
-        shares=_shares(measured),
+        shares={name: share_bars(rows, name) for name, rows in shares.items()},
         window=f"{measured.read.settings.window_seconds:g}",
-        trials=[_trial(measured, trial) for trial in measured.trials],
+        course=trial_drawing,
         findings=sorted(measured.findings, key=lambda finding: (finding.level, finding.file)),
         unit_words=UNIT_WORDS,
-        raw=card.signal == "raw",
     )
 
 
-def _facts(measured: MeasuredSession) -> str:
-    read = measured.read
-    sensors = ", ".join(f"{words.head_name(measured, s.muscle)} {s.side}" for s in read.session.sensor)
-    count = f"{len(measured.trials)} of {len(read.session.trial)} sets measured"
-    facts = [f"Session {read.id}", count, sensors, read.session.session.notes]
-    return " · ".join(fact for fact in facts if fact)
-
-
-def _notices(measured: MeasuredSession) -> list[str]:
-    notices = [f"Not measured or stated wrongly: {fault}" for fault in measured.faults]
-    notices += [
-        f"{trial.label} ({trial.trial.file}), {words.sensor_name(measured, channel)} is not used: {channel.untrusted}"
-        for trial in measured.trials
-        for channel in trial.channels.values()
-        if channel.untrusted
-    ]
-    if any(reference.unit == "percent_session_max" for reference in measured.references.values()):
-        notices.append(
-            "Sensors without a reference contraction tell ratios between exercises only (see below)."
-        )
-    return notices
-
-
-def _rankings(measured: MeasuredSession, rankings: Sequence[Ranking]) -> list[dict[str, Any]]:
-    return [
-        {
-            "title": (title := words.ranking_title(measured, ranking)),
-            "unit": f"in {UNIT_WORDS[ranking.unit]}, first {ranking.k} repetitions",
-            "error": words.error_words(ranking),
-            "drawing": ranking_bars(ranking, title),
-            "left_out": ranking.left_out,
-        }
-        for ranking in rankings
-        if not ranking.lone
-    ]
-
-
-def _shares(measured: MeasuredSession) -> list[dict[str, str]]:
-    """Return a drawing of each watched head's share, per side."""
-    rows: dict[tuple[str, str], list[tuple[str, float]]] = {}
+def _shares(measured: MeasuredSession) -> dict[str, list[tuple[str, float]]]:
+    """Return each watched head's share by trial, per side."""
+    rows: dict[str, list[tuple[str, float]]] = {}
     for trial in measured.trials:
         for head, side, share in words.watched_shares(measured, trial):
-            rows.setdefault((head, side), []).append((trial.label, share))
-    named = [(f"{words.head_name(measured, head)}, {side}", shares) for (head, side), shares in rows.items()]
-    return [{"name": name, "drawing": share_bars(shares, name)} for name, shares in named]
-
-
-def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
-    source = trial.repetitions[0].source if trial.repetitions else ""
-    assumed = ", phases assumed from the stated tempo" if trial.assumed else ""
-    means = [
-        f"{words.head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}: "
-        + " ".join(f"{r.mean:.0f}{'×' if r.left_out else ''}" for r in channel.figures.repetitions)
-        for channel in trial.channels.values()
-    ]
-    return {
-        "title": f"{trial.number}  {trial.label} ({trial.trial.file}; repetitions from the {source}{assumed})",
-        "conditions": trial.conditions,
-        "left_out": words.left_out_words(measured, trial),
-        "drawing": trial_drawing(measured, trial),
-        "means": " · ".join(means),
-    }
+            name = f"{words.head_name(measured, head)}, {side}"
+            rows.setdefault(name, []).append((trial.label, share))
+    return rows

@@ -252,20 +252,17 @@ def document_of(
 
 
 def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
-    stated = trial.trial.model_dump(
-        mode="json",
-        include={"file", "exercise", "load", "load_unit", "rir", "tempo", "order", "notes", "placement"},
-    )
+    left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
     return {
         "number": trial.number,
         "name": trial.name,
-        **stated,
+        **trial.trial.model_dump(mode="json", exclude=left_out),
         "phases_assumed": trial.assumed,
         "repetitions": [asdict(repetition) for repetition in trial.repetitions],
         "channels": [_channel(channel) for channel in trial.channels.values()],
         "watched_share": [
-            {"head": head, "side": side, "share": share}
-            for head, side, share in watched_shares(measured, trial)
+            dict(zip(("head", "side", "share"), shown, strict=True))
+            for shown in watched_shares(measured, trial)
         ],
     }
 
@@ -290,31 +287,17 @@ def _channel(channel: ChannelResult) -> dict[str, Any]:
 
 
 def _ranking(ranking: Ranking) -> dict[str, Any]:
+    shown = asdict(ranking)
+    error, k = shown.pop("error"), shown.pop("k")
     entries = [
         {
-            "rank": ranking.rank(entry),
-            "exercise": entry.exercise,
-            "label": entry.label,
-            "trials": entry.trials,
-            "value": entry.mean,
-            "sd": entry.sd,
-            "total": entry.total,
-            "peak": entry.peak,
-            "too_close_to_call_with": [other.label for other in ranking.close_to(entry)],
+            **entry,
+            "rank": ranking.rank(of_entry),
+            "value": of_entry.mean,
+            "sd": of_entry.sd,
+            "too_close_to_call_with": [other.label for other in ranking.close_to(of_entry)],
         }
-        for entry in ranking.entries
+        for entry, of_entry in zip(shown.pop("entries"), ranking.entries, strict=True)
     ]
-    return {
-        "heads": ranking.heads,
-        "side": ranking.side,
-        "placement": ranking.placement,
-        "by": "mean",
-        "unit": ranking.unit,
-        "rir": ranking.rir,
-        "first_repetitions": ranking.k,
-        **asdict(ranking.error),
-        "mdc95": ranking.error.change(),
-        "repeatability": ranking.by_repetitions and asdict(ranking.by_repetitions),
-        "entries": entries,
-        "left_out": ranking.left_out,
-    }
+    mdc95 = ranking.error.change()
+    return {**shown, "by": "mean", "first_repetitions": k, **error, "mdc95": mdc95, "entries": entries}

@@ -6,6 +6,7 @@ What would do is read from the JSON schema of the model.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import lru_cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -40,10 +41,15 @@ def check_shape(
     try:
         return model.model_validate(data, context=dict(context or {})), []
     except ValidationError as error:
-        schema = model.model_json_schema()
+        schema = _schema(model)
         details = error.errors(include_url=False)
         shown = [_fault(detail, file, data, schema, show) for detail in islice(details, FOLDER.faults_shown)]
         return None, shown + _more(file, len(details) - len(shown))
+
+
+@lru_cache(maxsize=8)
+def _schema(model: type[BaseModel]) -> Schema:
+    return model.model_json_schema()
 
 
 def first_of(faults: Iterable[Fault], file: Path) -> list[Fault]:

@@ -6,6 +6,7 @@ import csv
 import datetime
 import io
 import re
+import warnings
 import zipfile
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -192,7 +193,8 @@ def _workbook_rows(file: Path, columns: Columns) -> list[tuple[int, list[str]]]:
             size = sum(part.file_size for part in parts.infolist())
         if size > LOG.workbook_bytes_most:
             raise refuse(file, "", f"{size} bytes unpacked", f"At most {LOG.workbook_bytes_most}: {remedy}")
-        return list(_filled_rows(file, data))
+        with warnings.catch_warnings(action="ignore"):  # of styles and the like, which are not read
+            return list(_filled_rows(file, data))
     except FaultyInput:
         raise
     except Exception as fault:  # a workbook is a zip of XML: the library lets through whatever its parts meet
@@ -201,6 +203,7 @@ def _workbook_rows(file: Path, columns: Columns) -> list[tuple[int, list[str]]]:
 
 def _filled_rows(file: Path, data: io.BytesIO) -> Iterator[tuple[int, list[str]]]:
     from openpyxl import load_workbook
+    from openpyxl.worksheet._reader import WorkSheetParser
 
     book = load_workbook(data, read_only=True, data_only=True)
     if not book.worksheets:
@@ -208,18 +211,18 @@ def _filled_rows(file: Path, data: io.BytesIO) -> Iterator[tuple[int, list[str]]
     sheet = book.worksheets[0]
     with sheet._get_source() as source:
         _refuse_merged(file, source.read())
-    sheet.reset_dimensions()  # what a file says of its own size is not believed
-    count = 0
-    for number, row in enumerate(sheet.iter_rows(max_col=LOG.columns_most, values_only=True), start=1):
-        if any(value is not None for value in row) and any(cells := [_typed(value) for value in row]):
-            count += 1
+    with sheet._get_source() as source:
+        # below iter_rows, which makes a row of every number up to the last: a cell far down would take minutes
+        styles = (book.epoch, book._date_formats, book._timedelta_formats)
+        parser = WorkSheetParser(source, sheet._shared_strings, True, *styles)
+        for count, (number, cells) in enumerate(parser.parse()):
             if count > LOG.rows_most:
-                raise refuse(
-                    file, f"row {number}", "too many rows", f"At most {LOG.rows_most} are read: cut the file"
-                )
-            while not cells[-1]:
-                cells.pop()
-            yield number, cells
+                raise refuse(file, f"row {number}", "too many rows", f"At most {LOG.rows_most}: cut the file")
+            texts = {cell["column"]: text for cell in cells if (text := _typed(cell["value"]))}
+            if texts:
+                last = max(texts)  # what stands beyond the columns that are looked at counts as one more
+                row = [texts.get(column, "") for column in range(1, min(last, LOG.columns_most) + 1)]
+                yield number, row if last <= LOG.columns_most else [*row, texts[last]]
 
 
 def _refuse_merged(file: Path, sheet: bytes) -> None:

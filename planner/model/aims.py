@@ -41,7 +41,7 @@ def dose_program(problem: Problem) -> Program:
     for limit in LIMITS:
         limit.rows(program)
     for goal in GOALS:
-        if goal.name in {"dose", *must}:
+        if goal.name in {"dose", "main_lift", *must}:
             goal.rows(program)
     return program
 
@@ -56,13 +56,18 @@ def price_effort(program: Program) -> None:
             price += line_price(problem, candidate)
             add(program.rest_price, {column: price})
     for column, saved in program.saved.items():
-        add(program.rest_price, {column: -settings.price_minute * saved / 60})
+        add(program.rest_price, {column: -saved_price(problem, saved)})
     if saved := sum(seconds_saved(problem, problem.trained, one.id) for one in problem.sessions):
-        add(program.rest_price, {program.variable(1, 1): -settings.price_minute * saved / 60})
+        add(program.rest_price, {program.variable(1, 1): -saved_price(problem, saved)})
     for goal in problem.heads:
         terms = add(program.own(goal.head), {program.miss(settings.price_overshoot): -1.0})
         high = max(0.0, goal.target - goal.elsewhere_own)
         program.row("overshoot", terms, high=high, unit="direct sets", about=goal.head)
+
+
+def saved_price(problem: Problem, seconds: float) -> float:
+    """Worth of the seconds that pairs save: the minutes themselves, and that the brief asked for pairs."""
+    return (problem.settings.price_minute + problem.settings.price_pair_minute) * seconds / 60
 
 
 def line_price(problem: Problem, candidate: Candidate) -> float:
@@ -89,10 +94,12 @@ def rest_value(problem: Problem, plan: Plan) -> float:
     """Value of the second aim, in minute-equivalents a week."""
     settings = problem.settings
     minutes = sum(seconds_used(problem, plan, session.id) for session in problem.sessions) / 60
+    paired = sum(seconds_saved(problem, plan, session.id) for session in problem.sessions) / 60
     return (
         sum(miss.price for miss in misses(problem, plan))
         + settings.price_joint * over_easy(problem, plan)
         + settings.price_minute * minutes
+        - settings.price_pair_minute * paired
         + settings.price_set * sum(plan.values())
         + settings.price_overshoot * overshoot(problem, plan)
         + sum(line_price(problem, problem.by_key[key]) for key, _ in plan)

@@ -100,6 +100,7 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         warmup_sets=exercise.warmup_sets,
         skill=exercise.skill,
         choice=exercise.choice,
+        main_lift=inputs.library.families[exercise.family].main_lift and bool(trains),
     )
 
 

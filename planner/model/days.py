@@ -14,16 +14,17 @@ from planner.plain import ROUNDING
 def booked_rows(program: Program) -> None:
     """Σe y[e,d] + thin + empty ≥ 2, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
 
-    Booked minutes are the coach's gift: an empty session costs both columns. Does not apply where so many exercises do
-    not fit, nor where nothing is needed.
+    Booked minutes are the coach's gift: an empty session costs both columns (thin ≤ 1, empty ≤ 1). Does not
+    apply where so many exercises do not fit, nor where nothing is needed.
     """
     problem, settings = program.problem, program.problem.settings
     for session in problem.open_sessions:
         wanted = exercises_wanted(problem, session)
         if wanted:
             terms = program.count(lambda _: True, session.id)
-            for price in (settings.price_thin_session, settings.price_empty_session)[-wanted:]:
-                terms[program.miss(price, most=1)] = 1.0
+            terms[program.miss(settings.price_empty_session, most=1)] = 1.0
+            if wanted > 1:
+                terms[program.miss(settings.price_thin_session, most=wanted - 1)] = 1.0
             program.row("booked", terms, low=wanted, unit="exercises", day=session.id)
         share = most_share(problem, session)
         if share < 1:
@@ -68,7 +69,8 @@ def booked_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
             price = settings.price_empty_session + settings.price_thin_session * (wanted - 1)
             yield from miss(f"booked:empty:{session.id}", 1.0, "sessions", price)
         elif count < wanted:
-            yield from miss(f"booked:thin:{session.id}", 1.0, "exercises", settings.price_thin_session)
+            by, price = float(wanted - count), settings.price_thin_session
+            yield from miss(f"booked:thin:{session.id}", by, "exercises", price)
         share = most_share(problem, session)
         if share < 1:
             by = (seconds[session.id] - share * sum(seconds.values())) / 60

@@ -8,7 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.document import Plan
-from planner.model.problem import Candidate, HeadGoal, Problem, counted_of, dose_of, own_of, sets_a_week
+from planner.model.problem import (
+    Candidate,
+    HeadGoal,
+    Problem,
+    counted_of,
+    dose_of,
+    exercises_in,
+    own_of,
+    sets_a_week,
+)
 from planner.model.program import INFINITE, Program, add
 from planner.model.rules import Goal, Miss, miss
 
@@ -45,12 +54,63 @@ def steps(problem: Problem, goal: HeadGoal) -> tuple[tuple[float, float], ...]:
 
 
 def head_price(problem: Problem, plan: Plan, goal: HeadGoal) -> float:
-    """Price one head's shortfall, in missed sets, priority included."""
+    """Price one head's shortfall and a missing main lift, in missed sets, priority included."""
+    total = shortfall_price(problem, plan, goal)
+    return (total + lift_price(problem, plan, goal)) * goal.priority
+
+
+def lift_price(problem: Problem, plan: Plan, goal: HeadGoal) -> float:
+    """Missed sets that a week without a head's main lift counts for, where one is possible."""
+    lifts = main_lifts(problem, goal)
+    missing = bool(lifts) and lifts.isdisjoint(exercises_in(plan))
+    return problem.settings.dose_price_main_lift if missing else 0.0
+
+
+def main_lifts(problem: Problem, goal: HeadGoal) -> frozenset[str]:
+    """A head's own movements of which one belongs in most weeks, as far as some session has the time; none of a small target."""
+    settings = problem.settings
+    if goal.target < settings.own_families_target or goal.own_wanted <= 0:
+        return frozenset()
+    longest = max((session.seconds for session in problem.open_sessions), default=0)
+    least = settings.smallest_block_sets
+    return frozenset(
+        one.key
+        for one in problem.own_movements(goal.head)
+        if one.main_lift and (one.seconds(least) <= longest or one.key in exercises_in(problem.pins))
+    )
+
+
+def lift_rows(program: Program) -> None:
+    """Σ z[e] over a head's main lifts + missing ≥ 1, exercises a week: a press belongs in most weeks.
+
+    `missing` has its price in the first aim: a week that meets targets by raises alone is not the better week.
+    """
+    problem, settings = program.problem, program.problem.settings
+    for goal in problem.heads:
+        lifts = main_lifts(problem, goal)
+        if lifts:
+            missing = program.variable(0, 1)
+            price = settings.dose_price_main_lift * goal.priority
+            add(program.dose_price, {missing: price})
+            add(program.rest_price, {missing: price * settings.price_missed_set})
+            terms = {program.used[key]: 1.0 for key in sorted(lifts)} | {missing: 1.0}
+            program.row("main_lift", terms, low=1, unit="exercises", about=goal.head)
+
+
+def lift_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each head whose week has none of its main lifts."""
+    for goal in problem.heads:
+        price = lift_price(problem, plan, goal) * goal.priority * problem.settings.price_missed_set
+        yield from miss(f"main_lift:{goal.head}", float(price > 0), "exercises", price)
+
+
+def shortfall_price(problem: Problem, plan: Plan, goal: HeadGoal) -> float:
+    """Price of the sets that a head is short of its target, without its priority."""
     left, total = shortfall(problem, plan, goal), 0.0
     for width, each in steps(problem, goal):
         part = min(left, width)
         total, left = total + part * each, left - part
-    return total * goal.priority
+    return total
 
 
 def shortfall(problem: Problem, plan: Plan, goal: HeadGoal) -> float:
@@ -62,7 +122,8 @@ def dose_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     """Name each head below its target; inside the dose tolerance a miss is priced in the second aim too."""
     for goal in problem.heads:
         by = shortfall(problem, plan, goal)
-        each = problem.settings.price_missed_set * head_price(problem, plan, goal) / by if by else 0.0
+        price = shortfall_price(problem, plan, goal) * goal.priority * problem.settings.price_missed_set
+        each = price / by if by else 0.0
         yield from miss(f"dose:{goal.head}", by, "direct sets", each)
 
 
@@ -169,6 +230,7 @@ def share_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 DOSES = (
     Goal("dose", dose_rows, dose_missed),
+    Goal("main_lift", lift_rows, lift_missed),
     Goal("own", own_rows, own_missed),
     Goal("ceiling", ceiling_rows, ceiling_missed),
     Goal("session_cap", session_cap_rows, session_cap_missed),

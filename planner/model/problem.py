@@ -36,6 +36,7 @@ class Candidate:
     rest_seconds: int = 0  # rest after a set, part of t
     warmup_sets: int = 0
     skill: int = 1
+    main_lift: bool = False  # of a family that belongs in most weeks of its head
     choice: int = 1  # 1 what coaches reach for first, 3 for a reason
 
     @property

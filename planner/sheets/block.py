@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from planner.document import PlannedExercise, WeekDocument, plan_of
-from planner.plain import UNSHOWN, gap_words, joined, number
+from planner.plain import UNSHOWN, gap_words, joined, name_of, number
 from planner.sheets import drawing, say
 from planner.sheets.coach import total
 
@@ -23,7 +23,7 @@ EVERY = 13  # from so many weeks on only every second number is written
 
 def page_values(weeks: Sequence[WeekDocument], library: Library) -> dict[str, Any]:
     """Give all that the template of the overview prints."""
-    heads = {dose.head: say.sentence(say.name_of(library, dose.head)) for week in weeks for dose in week.dose}
+    heads = {dose.head: say.sentence(name_of(library, dose.head)) for week in weeks for dose in week.dose}
     return {
         "begins": say.session_date(weeks[0].week_start, "Mon"),
         "ends": say.session_date(weeks[-1].week_start, "Sun"),
@@ -114,7 +114,7 @@ def changes(weeks: Sequence[WeekDocument], library: Library) -> Iterator[tuple[i
 def _differences(before: WeekDocument, week: WeekDocument, library: Library) -> Iterator[str]:
     was = {dose.head: dose.target for dose in before.dose}
     moved = [
-        f"{say.name_of(library, dose.head)} {number(was.get(dose.head, 0.0))} → {number(dose.target)}"
+        f"{name_of(library, dose.head)} {number(was.get(dose.head, 0.0))} → {number(dose.target)}"
         for dose in week.dose
         if abs(dose.target - was.get(dose.head, 0.0)) >= UNSHOWN
     ]
@@ -126,7 +126,7 @@ def _differences(before: WeekDocument, week: WeekDocument, library: Library) -> 
         if now != then:
             sets = f"{then} → {now} sets" if now and then else f"new, {now} sets"
             sets = sets if now else f"left out ({then} sets)"
-            yield f"{say.day(day)}, {say.name_of(library, exercise)}: {sets}"
+            yield f"{say.day(day)}, {name_of(library, exercise)}: {sets}"
 
 
 def above_ceiling(weeks: Sequence[WeekDocument], heads: dict[str, str]) -> Iterator[str]:

@@ -7,7 +7,7 @@ from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from planner.document import PlannedExercise, PlannedSession, Replacement
-from planner.plain import decimals, joined, number, week_of
+from planner.plain import decimals, joined, name_of, number, week_of
 from planner.sheets import say
 from planner.sheets.page import Desk
 
@@ -171,7 +171,7 @@ def _card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedEx
         cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
         care=care(exercise, desk) if exercise else "",
         taken=tuple(
-            (say.name_of(desk.library, one.exercise), _dosage(one), _difference(desk, one))
+            (name_of(desk.library, one.exercise), _dosage(one), _difference(desk, one))
             for one in planned.instead
         ),
         box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
@@ -183,8 +183,9 @@ def _card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedEx
 def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     """Say where to stop, what follows a set (a rest, or in a pair the other exercise at once) and the tempo."""
     seconds = say.rest_after(block, planned)
-    after = block[block.index(planned) + 1 :]
-    pause = f"rest {say.rest(seconds)}" if seconds is not None else f"then {_badge(block, after[0])} at once"
+    pause = f"rest {say.rest(seconds or 0)}"
+    if seconds is None:
+        pause = f"then {_badge(block, block[block.index(planned) + 1])} at once"
     return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
 
 
@@ -217,7 +218,7 @@ def _dosage(what: PlannedExercise | Replacement) -> str:
 def _difference(desk: Desk, instead: Replacement) -> str:
     parts = []
     for word, sign in (("less", -1), ("more", 1)):
-        heads = [say.name_of(desk.library, head) for head, by in instead.differs.items() if by * sign > 0]
+        heads = [name_of(desk.library, head) for head, by in instead.differs.items() if by * sign > 0]
         parts += [f"{word} for the {joined(heads)}"] if heads else []
     return ", ".join(parts)
 

@@ -7,7 +7,17 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from planner.document import HeadDose, PlannedExercise, PlannedSession, Proof
-from planner.plain import AIMS, UNSHOWN, gap_words, number, short_lines, unit_words, week_of
+from planner.plain import (
+    AIMS,
+    UNSHOWN,
+    gap_words,
+    goals_said,
+    limit_title,
+    number,
+    short_lines,
+    unit_words,
+    week_of,
+)
 from planner.sheets import caution, drawing, say
 from planner.sheets.page import Desk
 
@@ -29,7 +39,9 @@ def page_values(desk: Desk) -> dict[str, Any]:
     document = desk.document
     limits: dict[bool, list[str]] = {True: [], False: []}
     for limit in document.limits:
-        limits[limit.binds].append(say.limit(desk.library, limit))
+        limits[limit.binds].append(
+            f"{limit_title(desk.library, limit.limit)}: {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
+        )
     rows, references = evidence(desk)
     return {
         "week": say.sentence(week_of(document.week, document.week_start)),
@@ -44,7 +56,7 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "sessions": [_session(desk, session) for session in document.sessions],
         "notes": say.further(document.notes, document.warnings, document.pain),
         "loads": _loads(desk),
-        "missed": say.goals_missed(desk.library, document.missed),
+        "missed": [said for said, _ in goals_said(desk.library, document.missed)],
         "binding": limits[True],
         "roomy": limits[False],
         "proofs": [_proof(desk, proof) for proof in document.proof],

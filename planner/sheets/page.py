@@ -9,6 +9,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from planner.method import SheetSettings
+from planner.plain import name_of
 from planner.sheets import say
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ class Desk:
 
     def name(self, key: str) -> str:
         """Give the printed name of any key, as it begins a line."""
-        return say.sentence(say.name_of(self.library, key))
+        return say.sentence(name_of(self.library, key))
 
 
 def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) -> str:

@@ -12,19 +12,12 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from planner.plain import DAY_NAMES, MONTHS, UNSHOWN, change_words, decimals, joined, number, rule_words
+from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
 
 if TYPE_CHECKING:
     from library.read import Library
     from library.schema import Exercise
-    from planner.document import (
-        LimitUse,
-        MadeChange,
-        MissedGoal,
-        PlannedExercise,
-        PlannedSession,
-        TempoSeconds,
-    )
+    from planner.document import MadeChange, PlannedExercise, PlannedSession, TempoSeconds
 
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 JOINERS = "\u200c\u200d"
@@ -189,40 +182,6 @@ def session_date(week_start: str, day_key: str) -> str:
 def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
     """Give the lines that are not said already: each thing is said once."""
     return [line for line in lines if not any(line in before for before in said)]
-
-
-def name_of(library: Library, key: str) -> str:
-    """Give the printed name of any key: day, pair of days, head, region, exercise, family, implement, equipment."""
-    pair = DAY_PAIR.match(key)
-    if pair:
-        return f"{day(pair[1])} and {day(pair[2])}"
-    tables = (library.heads, library.regions, library.exercises)
-    for table in (*tables, library.families, library.implements, library.equipment):
-        record = table.get(key)
-        if record is not None:
-            return str(record.name)
-    return day(key.replace("_", " ")) if key != "week" else "whole week"
-
-
-def limit(library: Library, use: LimitUse) -> str:
-    """Say a limit in plain words, and how much of it is used; one without a text is said by its own names."""
-    text = in_words(library, use.limit, {kind: words.title for kind, words in rule_words()["limit"].items()})
-    return f"{text} {number(use.used)} of {number(use.allowed)} {use.unit}"
-
-
-def goals_missed(library: Library, goals: Iterable[MissedGoal]) -> list[str]:
-    """Say missed goals in plain words, and by how much; what is missed by less than paper shows is not said."""
-    table = {kind: words.says for kind, words in rule_words()["goal"].items()}
-    return [in_words(library, goal.goal, table, goal.by) for goal in goals if goal.by >= UNSHOWN]
-
-
-def in_words(library: Library, key: str, table: dict[str, str], by: float = 0.0) -> str:
-    """Say a row's key ("joints:subacromial") with the text of its kind, else by its own names."""
-    kind, *about = key.split(":")
-    text = table.get(kind) or ", ".join(
-        [kind.replace("_", " "), *(f"{{{place}}}" for place in range(len(about)))]
-    )
-    return sentence(text.format(*(name_of(library, part) for part in about), by=number(by)))
 
 
 def change(library: Library, made: MadeChange) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from planner.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.plain import columns, number, proof_line, short_lines, week_of
+from planner.plain import columns, goals_said, number, proof_line, short_lines, week_of
 from planner.sheets import say
 from planner.sheets.caution import caution_lines
 from planner.sheets.coach import own_and_helping, total
@@ -93,7 +93,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
 def missed_lines(document: WeekDocument, library: Library) -> list[str]:
     """Say each goal beside the dose that the week misses, and by how much."""
     goals = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
-    return [f"missed: {said}" for said in say.goals_missed(library, goals)]
+    return [f"missed: {said}" for said, _ in goals_said(library, goals)]
 
 
 def _session_lines(session: PlannedSession) -> Iterator[str]:

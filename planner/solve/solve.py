@@ -27,6 +27,7 @@ class Solved:
     rest_seconds: float = 0.0
     stopped: bool = False
     among: str = ""  # the plans among which the bound of the rest holds; empty: all that keep the limits
+    dose_among: str = ""  # and that of the dose
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from library.errors import Fault, FaultyInput
 from planner.athlete.brief import Block
+from planner.athlete.targets import HeadTarget
 from planner.document import BlockMark, week_name, week_start
 from planner.method import TRAIN, TrainSettings
 from planner.plain import LAST_DIGITS
@@ -22,30 +23,13 @@ ANYONE = 1  # the skill of who has not practised yet
 
 
 @dataclass(frozen=True)
-class Dose:
-    """One head's weekly dose in direct sets."""
-
-    floor: float
-    target: float
-    ceiling: float
-
-
-@dataclass(frozen=True)
 class BlockWeek:
-    """One week of a block, fewest sets of an exercise in a session, and its repetitions in reserve.
-
-    `reserve`: what the brief names for this week; None: what a week of its own asks, and `rir_change` more.
-    """
+    """One week of a block: its targets, fewest sets of an exercise in a session, and repetitions in reserve."""
 
     lighter: bool
-    doses: Mapping[str, Dose]
+    targets: Mapping[str, HeadTarget]
     smallest_block: int
-    reserve: int | None
-    rir_change: int
-
-    def rir(self, asked: int) -> int:
-        """Return the repetitions in reserve of this week where a week of its own asks `asked`."""
-        return asked + self.rir_change if self.reserve is None else self.reserve
+    rir: int
 
 
 def marks_of(
@@ -76,41 +60,34 @@ def marks_of(
 
 
 def block_week(
-    doses: Mapping[str, Dose],
+    targets: Mapping[str, HeadTarget],
     mark: BlockMark,
     block: Block,
-    smallest_block: int = 2,
+    rir: int,
+    smallest_block: int,
     settings: TrainSettings = TRAIN,
 ) -> BlockWeek:
-    """Give the week at `mark` from the doses of a week of its own, as the brief's `block` is now.
+    """Give the week at `mark` from what a week of its own asks, as the brief's `block` is now.
 
     The ramp is the rise of each target a step (at most `ramp_share_most`; 0: steady); it stops below the ceiling. A
     lighter week halves floor, target and smallest block and leaves the ramp where it was. Raises like `marks_of`.
     """
     share = min(mark.ramp_share, settings.ramp_share_most)
-    marks = list(marks_of(mark.first, mark.of, share, block, settings).values())
-    light = marks[mark.number - 1].lighter
+    *before, mark = list(marks_of(mark.first, mark.of, share, block, settings).values())[: mark.number]
     # a lighter week belongs to the hard week before it
-    hard = sum(not of.lighter for of in marks[: mark.number - 1]) - light
-    step = max(0, hard) // settings.ramp_step_weeks
-    now = {head: ramped(dose, step, share, settings) for head, dose in doses.items()}
-    if light:
-        now = {head: lighter_dose(dose, settings) for head, dose in now.items()}
+    step = max(0, sum(not of.lighter for of in before) - mark.lighter) // settings.ramp_step_weeks
+    now = {head: ramped(target, step, share, settings) for head, target in targets.items()}
+    if mark.lighter:
+        now = {head: lighter_target(target, settings) for head, target in now.items()}
         smallest_block = max(1, math.floor(smallest_block * settings.lighter_share))
-    reserve = block.reserve[mark.number - 1] if block.reserve else None
-    return BlockWeek(light, now, smallest_block, reserve, light * settings.lighter_rir_more)
+    return BlockWeek(mark.lighter, now, smallest_block, reserve_of(mark, block, rir, settings))
 
 
-def asked_reserve(
-    marks: Mapping[str, BlockMark], asked: int, settings: TrainSettings = TRAIN, reserve: Sequence[int] = ()
-) -> dict[str, int]:
-    """Give the repetitions in reserve that each week of a block asks, by its name; `asked`: of a week of its own."""
-    return {
-        week: reserve[mark.number - 1]
-        if mark.number <= len(reserve)
-        else asked + mark.lighter * settings.lighter_rir_more
-        for week, mark in marks.items()
-    }
+def reserve_of(mark: BlockMark, block: Block, rir: int, settings: TrainSettings = TRAIN) -> int:
+    """Return the repetitions in reserve of a block's week: as the brief names them, else as in a week of its own."""
+    if mark.number <= len(block.reserve):
+        return block.reserve[mark.number - 1]
+    return rir + mark.lighter * settings.lighter_rir_more
 
 
 def for_skill(rir: int, skill: int, settings: TrainSettings = TRAIN) -> int:
@@ -124,18 +101,18 @@ def next_target(target: float, share: float, settings: TrainSettings = TRAIN) ->
     return math.floor(allowed + LAST_DIGITS)  # 1.2 × 15 is 18 whole sets, not 17.999…
 
 
-def ramped(dose: Dose, steps: int, share: float, settings: TrainSettings = TRAIN) -> Dose:
-    """Return a head's dose after so many steps; a head not trained stays so.
+def ramped(target: HeadTarget, steps: int, share: float, settings: TrainSettings = TRAIN) -> HeadTarget:
+    """Return a head's target after so many steps; a head not trained stays so.
 
     The rise ends so far below the ceiling that whole sets can meet both: a target at its ceiling leaves no plan.
     """
-    target, most = dose.target, max(dose.ceiling - settings.ramp_below_ceiling_sets, dose.target)
-    for _ in range(steps if share > 0 and target > 0 else 0):
-        target = min(next_target(target, share, settings), most)
-    return replace(dose, target=target)
+    now, most = target.target, max(target.ceiling - settings.ramp_below_ceiling_sets, target.target)
+    for _ in range(steps if share > 0 and now > 0 else 0):
+        now = min(next_target(now, share, settings), most)
+    return replace(target, target=now)
 
 
-def lighter_dose(dose: Dose, settings: TrainSettings = TRAIN) -> Dose:
-    """Return a head's dose in a lighter week: floor and target halved, the ceiling as it was."""
+def lighter_target(target: HeadTarget, settings: TrainSettings = TRAIN) -> HeadTarget:
+    """Return a head's target in a lighter week: floor and target halved, the ceiling as it was."""
     share = settings.lighter_share
-    return replace(dose, floor=dose.floor * share, target=dose.target * share)
+    return replace(target, floor=target.floor * share, target=target.target * share)

@@ -18,7 +18,7 @@ from planner.document import PlannedExercise, WeekDocument, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.train.delivered import Delivered, delivered_week, is_done, left_open, library_credits
+from planner.train.delivered import delivered_week, is_done, left_open, library_credits
 from planner.train.history import NOTHING_ELSE, falling
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad, next_load
@@ -30,24 +30,13 @@ Place = tuple[str, str]  # exercise, gym: loads never carry over between station
 class Carried:
     """What the log says before a week is planned.
 
-    `loads`: (exercise, gym) → next load, for what was done there before. `delivered`: the last planned week against
-    the log; None where nothing was planned or nothing is ever logged. `lines`: what the coach's page says of it.
+    `loads`: (exercise, gym) → next load, for what was done there before. `lines`: what the coach's page says of it, and
+    what of the last planned week was left open.
     """
 
     pain: PainState
     loads: Mapping[Place, NextLoad]
-    delivered: Delivered | None
     lines: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class PlannedLoad:
-    """The next load of one exercise in one gym."""
-
-    exercise: str
-    name: str
-    gym: str
-    next: NextLoad
 
 
 @dataclass(frozen=True)
@@ -80,11 +69,9 @@ class LoadRules:
         exercise, gym = self.library.exercises.get(place[0]), self.gyms.get(place[1])
         if exercise is None or gym is None or exercise.key in self.pain.barred:
             return None
-        share, asked = self.pain.load_share(exercise.key, self.settings), reps or exercise.reps
-        then, settings = self.asked_then, self.settings
-        return next_load(
-            rows, exercise, gym, asked, rir, pain_share=share, asked_then=then, settings=settings
-        )
+        settings, asked = self.settings, reps or exercise.reps
+        share = self.pain.load_share(exercise.key, settings)
+        return next_load(rows, exercise, gym, asked, rir, share, self.asked_then, settings)
 
 
 def carried_over(
@@ -104,15 +91,13 @@ def carried_over(
     `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them.
     """
     known = [row for row in log if row.date < start]
-    rules = LoadRules(
-        library, gyms, pain_rules(known, library, start, settings), lighter_weeks, asked_then, settings
-    )
+    pain = pain_rules(known, library, start, settings)
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings)
     done = rules.by_place(known)
     decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
     loads = {place: load for place, load in decided.items() if load is not None}
-    pain = replace(rules.pain, capped=_capped(rules, loads, known, before))
+    pain = replace(pain, capped=_capped(rules, loads, known, before))
     lines = [*_pain_lines(pain, library), *lighter_asked(rules, done, week_name(start))]
-    delivered = None
     if before is not None and known:
         newest = max(row.date for row in known)
         if newest.isoformat() < before.week_start:
@@ -121,16 +106,16 @@ def carried_over(
             delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
             heads = {key: head.name for key, head in library.heads.items()}
             lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
-    return Carried(pain, loads, delivered, tuple(lines))
+    return Carried(pain, loads, tuple(lines))
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
     """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
     pain = carried.pain.lasting(library, settings)
-    return Carried(pain, {}, None, tuple(_pain_lines(pain, library)))
+    return Carried(pain, {}, tuple(_pain_lines(pain, library)))
 
 
-def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules) -> tuple[PlannedLoad, ...]:
+def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules) -> dict[Place, NextLoad]:
     """Decide the next load of each exercise of a week in the gym where it is planned, in the order of the sheets."""
     done = rules.by_place(log)
     places: dict[Place, PlannedExercise] = {}
@@ -138,14 +123,9 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
     decided = {
-        place: rules.decided(place, done.get(place, ()), item.reps, item.rir)
-        for place, item in places.items()
+        place: rules.decided(place, done.get(place, ()), of.reps, of.rir) for place, of in places.items()
     }
-    return tuple(
-        PlannedLoad(place[0], places[place].name, place[1], load)
-        for place, load in decided.items()
-        if load is not None
-    )
+    return {place: load for place, load in decided.items() if load is not None}
 
 
 def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:
@@ -160,9 +140,8 @@ def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], w
         if exercise and gym in rules.gyms and any(row.week == newest for row in rows):
             unit = None if exercise.load_is in WITHOUT_NUMBER else rules.gyms[gym].unit
             if means := falling(rows, unit, rules.settings):
-                signs.append(
-                    f"{exercise.name}: {', '.join(f'{value:.3g}' for value in means)} repetitions a set"
-                )
+                shown = ", ".join(f"{value:.3g}" for value in means)
+                signs.append(f"{exercise.name}: {shown} repetitions a set")
     if signs:
         wanted = f'A lighter week is proposed: in brief.toml, [block], write lighter = ["{week}"]'
         yield f"{wanted} ({'; '.join(signs)})"
@@ -173,11 +152,9 @@ def _capped(
 ) -> dict[str, int]:
     """Cap what hurt in the last trained week, and its kin, at last week's plan; without one, at the log."""
     newest = max((row.week for row in known), default="")
-    last = Counter(row.exercise for row in known if row.week == newest and is_done(row))
-    if before is not None:
-        last = Counter()
-        for (key, _), sets in plan_of(before).items():
-            last[key] += sets
+    last = Counter(row.exercise for row in known if before is None and row.week == newest and is_done(row))
+    for (key, _), sets in plan_of(before).items() if before else ():
+        last[key] += sets
     capped = rules.pain.most_sets(newest, last, rules.library)
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
@@ -187,7 +164,5 @@ def _capped(
 def _pain_lines(pain: PainState, library: Library) -> list[str]:
     lowered = "allowed one level less until it is cleared"
     names = {region: library.regions[region].name for region in pain.regions if region in library.regions}
-    return [
-        *pain.sheet_lines,
-        *(f"{name}: {lowered} ({pain.regions[region]})" for region, name in names.items()),
-    ]
+    regions = [f"{name}: {lowered} ({pain.regions[region]})" for region, name in names.items()]
+    return [*pain.sheet_lines, *regions]

@@ -16,7 +16,7 @@ from typing import Any
 from library.credit import expected_credit, movers_credit
 from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
-from planner.document import WeekDocument, week_name
+from planner.document import HeadDose, WeekDocument, week_name
 from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
 from planner.method import LOG, TRAIN, TrainSettings
@@ -82,18 +82,15 @@ class Track:
 
 
 @dataclass(frozen=True)
-class LookBack:
-    """Every week from the first logged to the last, those without a set too.
+class WeekDone:
+    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written).
 
-    `dose`: head → direct sets delivered a week. `pain`: weekly maximum 0-10, muscle soreness
-    apart; None where none was written. `done`: exercise → sets, a week.
+    Pain is 0-10, muscle soreness apart.
     """
 
-    weeks: tuple[str, ...]
-    dose: Mapping[str, tuple[float, ...]]
-    pain: tuple[float | None, ...]
-    done: tuple[Mapping[str, int], ...]
-    tracks: tuple[Track, ...]
+    done: Mapping[str, int]
+    dose: Mapping[str, float]
+    pain: float | None
 
 
 def library_credits(
@@ -142,6 +139,7 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
     Sets done are dealt to the places where they were planned, in order; what stays empty was skipped.
     """
     prices = {**credits, **planned_credits([document])}
+    trains = {item.exercise: item.trains for session in document.sessions for item in session.exercises}
     planned: Counter[str] = Counter()
     left, skipped = dict(done), []
     for session in document.sessions:
@@ -154,7 +152,7 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
     return Delivered(
         weeks=(document.week,),
         heads=tuple(
-            HeadDelivered(row.head, _sum(planned, row.head, prices), _sum(done, row.head, prices))
+            HeadDelivered(row.head, row.planned, _counted(row, planned, done, prices, trains))
             for row in document.dose
         ),
         planned_sets=planned.total(),
@@ -164,8 +162,22 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
     )
 
 
-def _sum(sets: Mapping[str, int], head: str, prices: Credits) -> float:
-    return round(sum(number * prices.get(key, {}).get(head, 0.0) for key, number in sets.items()), 3)
+def _counted(
+    row: HeadDose,
+    planned: Mapping[str, int],
+    done: Mapping[str, int],
+    prices: Credits,
+    trains: Mapping[str, str],
+) -> float:
+    """Direct sets of a head that count as the plan counts: where help went beyond its share, no more of it counts."""
+    own_planned, own, helping = 0.0, 0.0, 0.0
+    for key in {*planned, *done}:
+        worth, is_own = prices.get(key, {}).get(row.head, 0.0), trains.get(key) == row.head
+        own_planned += is_own * worth * planned.get(key, 0)
+        own += is_own * worth * done.get(key, 0)
+        helping += (not is_own) * worth * done.get(key, 0)
+    most = max(0.0, row.planned - own_planned) if row.beyond >= UNSHOWN else helping
+    return round(own + min(helping, most), 3)
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:
@@ -203,31 +215,33 @@ def look_back(
     heads: Sequence[str],
     multi_joint: Iterable[str],
     settings: TrainSettings = TRAIN,
-) -> LookBack:
-    """Summarise a log (None: an empty one). `multi_joint`: exercises whose maximum may be estimated."""
+) -> tuple[dict[str, WeekDone], tuple[Track, ...]]:
+    """Summarise a log (None: an empty one): every week from the first to the last, and each exercise's best sets.
+
+    `multi_joint`: exercises whose maximum may be estimated.
+    """
     if frame is None:
-        return LookBack((), dict.fromkeys(heads, ()), (), (), ())
+        return {}, ()
     import numpy as np
 
     mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
-    weeks = tuple(
-        week_name(datetime.date.fromordinal(day)) for day in range(mondays.min(), mondays.max() + 1, 7)
-    )
-    table = _table(frame, (mondays - mondays.min()) // 7)
-    keys, shape = frame.values["exercise"], (len(weeks), len(frame.values["exercise"]))
-    done = table[table["done"]]
-    counts = np.bincount(done["week"] * shape[1] + done["exercise"], minlength=shape[0] * shape[1]).reshape(
-        shape
-    )
+    first, last = int(mondays.min()), int(mondays.max())
+    weeks = [week_name(datetime.date.fromordinal(day)) for day in range(first, last + 1, 7)]
+    table = _table(frame, (mondays - first) // 7)
+    done, keys = table[table["done"]], frame.values["exercise"]
+    place, size = done["week"] * len(keys) + done["exercise"], len(weeks) * len(keys)
+    counts = np.bincount(place, minlength=size).reshape(len(weeks), len(keys))
     dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
     worst = table[table["of_pain"]].groupby("week")["pain"].max().dropna().to_dict()
-    return LookBack(
-        weeks=weeks,
-        dose={head: tuple(map(float, dose[:, place])) for place, head in enumerate(heads)},
-        pain=tuple(worst.get(place) for place in range(len(weeks))),
-        done=tuple({keys[place]: int(week[place]) for place in week.nonzero()[0]} for week in counts),
-        tracks=_tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings),
-    )
+    summary = {
+        name: WeekDone(
+            {keys[place]: int(sets[place]) for place in sets.nonzero()[0]},
+            dict(zip(heads, map(float, of), strict=True)),
+            worst.get(number),
+        )
+        for number, (name, sets, of) in enumerate(zip(weeks, counts, dose, strict=True))
+    }
+    return summary, _tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings)
 
 
 def _table(frame: LogFrame, week_of: Any) -> Any:
@@ -265,7 +279,7 @@ def _tracks(
     total = (sets["reps"] + sets["rir"].fillna(0.0)).to_numpy()
     may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[sets["exercise"]]
     safe = np.where(may & (total <= settings.formula_reps_most), total, np.nan)
-    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula][0](safe))
+    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula](safe))
     score = np.where(np.isnan(maximum), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
     place = sets["exercise"].to_numpy()
     for name in ("gym", "load_unit"):

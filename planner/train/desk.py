@@ -25,9 +25,10 @@ from planner.log.lines import LogContext, joint_region, log_context
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import counted
-from planner.train.block import asked_reserve
-from planner.train.carried import LoadRules, PlannedLoad, next_loads
+from planner.train.block import reserve_of
+from planner.train.carried import LoadRules, Place, next_loads
 from planner.train.pain import PainState, pain_rules
+from planner.train.progression import NextLoad
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
@@ -39,11 +40,12 @@ def _refused(option: str, read: str, remedy: str) -> FaultyInput:
 
 @dataclass(frozen=True)
 class LogReport:
-    """What was taken in, what pain changes from tomorrow on, and the next loads of the week in force."""
+    """What was taken in, what pain changes from tomorrow on, and next loads: (exercise, gym) → load."""
 
     taken: Taken
     pain: PainState
-    loads: tuple[PlannedLoad, ...]
+    loads: Mapping[Place, NextLoad]
+    names: Mapping[str, str]
 
     def document(self) -> dict[str, Any]:
         """Return the report as data for --json; loads in `unit`."""
@@ -54,8 +56,8 @@ class LogReport:
             "left_out": [str(fault) for fault in self.taken.left_out],
             "pain": self.pain.document(),
             "next_loads": [
-                {"exercise": item.exercise, "gym": item.gym, **{of: getattr(item.next, of) for of in SHOWN}}
-                for item in self.loads
+                {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
+                for (key, gym), load in self.loads.items()
             ],
         }
 
@@ -67,16 +69,14 @@ class LogReport:
         parts = [f"{counts}."]
         if self.pain.lines:
             parts += ["", "Pain", *(f"  {line}" for line in self.pain.sheet_lines)]
-        name, gym = (
-            max((len(getattr(item, of)) for item in self.loads), default=0) for of in ("name", "gym")
-        )
-        for place, item in enumerate(self.loads):
-            unknown = "find it" if item.next.unit else "-"
-            load = unknown if item.next.load is None else f"{item.next.load:g} {item.next.unit}"
-            parts += [] if place else ["", "Next loads"]
-            low, high = item.next.reps
-            parts.append(f"  {item.name:<{name}}  {item.gym:<{gym}}  {load:>9}  × {low}–{high}")
-            parts.append(f"      {item.next.reason}")
+        names, gyms = [self.names[key] for key, _ in self.loads], [gym for _, gym in self.loads]
+        wide, wide_gym = max(map(len, names), default=0), max(map(len, gyms), default=0)
+        parts += ["", "Next loads"] if names else []
+        for name, gym, load in zip(names, gyms, self.loads.values(), strict=True):
+            unknown = "find it" if load.unit else "-"
+            number = unknown if load.load is None else f"{load.load:g} {load.unit}"
+            parts.append(f"  {name:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {load.reps[0]}–{load.reps[1]}")
+            parts.append(f"      {load.reason}")
         return "\n".join(parts)
 
 
@@ -175,11 +175,12 @@ class Desk:
         added = []
         for row in dialogue.sets(chosen):
             before = last.get((row.exercise, row.gym))
-            if row.load and before and jumps(row.load, before) and not self.was_asked(row):
-                read = f"{row.load:g} {row.load_unit} after {before:g} {row.load_unit} last time"
-                if not confirm(read):
-                    tell("  not logged")
-                    continue
+            doubted = row.load and before and jumps(row.load, before) and not self.was_asked(row)
+            if doubted and not confirm(
+                f"{row.load:g} {row.load_unit} after {before:g} {row.load_unit} last time"
+            ):
+                tell("  not logged")
+                continue
             append_to_log(self.folder, [row])
             added.append(row)
             last |= last_loads([row])
@@ -208,12 +209,14 @@ class Desk:
         marks = block_marks(self.folder)
         document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
         if document is None:
-            return LogReport(taken, pain, ())
+            return LogReport(taken, pain, {}, {})
         asked = method_of(self.brief, WeekSettings).reps_in_reserve
-        then = asked_reserve(marks, asked, self.settings, self.brief.block.reserve)
+        block, settings = self.brief.block, self.settings
+        then = {name: reserve_of(mark, block, asked, settings) for name, mark in marks.items()}
         light = frozenset(name for name, mark in marks.items() if mark.lighter)
-        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
-        return LogReport(taken, pain, next_loads(document, log, rules))
+        rules = LoadRules(self.library, self.gyms, pain, light, then, settings)
+        names = {key: item.name for key, item in self.library.exercises.items()}
+        return LogReport(taken, pain, next_loads(document, log, rules), names)
 
     def _next_to_train(
         self, days: Sequence[datetime.date], marks: Mapping[str, BlockMark]

@@ -9,7 +9,7 @@ from itertools import groupby, pairwise
 from statistics import fmean
 
 from planner.log.record import LoggedSet
-from planner.method import TRAIN, TrainSettings
+from planner.method import TrainSettings
 
 NOTHING_ELSE: Mapping[str, int] = {}  # past weeks asked what is asked now
 
@@ -56,9 +56,9 @@ class LastTime:
         )
 
     @property
-    def reps_at_asked_effort(self) -> tuple[float, ...]:
-        """Repetitions that each set would have had at the asked reserve."""
-        return tuple(reps + rir - self.asked.rir for reps, rir in zip(self.reps, self.rirs, strict=True))
+    def to_failure(self) -> tuple[float, ...]:
+        """Repetitions and those left in reserve of every set."""
+        return tuple(reps + rir for reps, rir in zip(self.reps, self.rirs, strict=True))
 
     @property
     def shown(self) -> str:
@@ -97,9 +97,7 @@ def working_load(sets: Sequence[LoggedSet]) -> float:
     return max(uses, key=lambda load: (uses[load], load))
 
 
-def falling(
-    history: Iterable[LoggedSet], unit: str | None, settings: TrainSettings = TRAIN
-) -> tuple[float, ...]:
+def falling(history: Iterable[LoggedSet], unit: str | None, settings: TrainSettings) -> tuple[float, ...]:
     """Return mean repetitions of the newest sessions where they fall at the same load, one after another; else ().
 
     Those in reserve are added where all are written: who stops earlier on purpose does not fall.
@@ -108,12 +106,10 @@ def falling(
     if len(newest) <= settings.lighter_falling_sessions:
         return ()
     loads = {working_load(sets) if unit is not None else 0.0 for sets in newest}
-    written = all(line.rir is not None for sets in newest for line in sets)
-    means = tuple(
-        fmean((line.reps or 0) + (line.rir or 0.0 if written else 0.0) for line in sets) for sets in newest
-    )
-    least = settings.lighter_falling_reps
-    return means if len(loads) == 1 and all(was - now >= least for was, now in pairwise(means)) else ()
+    counts = all(line.rir is not None for sets in newest for line in sets)
+    means = tuple(fmean((line.reps or 0) + counts * (line.rir or 0.0) for line in sets) for sets in newest)
+    falls = all(was - now >= settings.lighter_falling_reps for was, now in pairwise(means))
+    return means if falls and len(loads) == 1 else ()
 
 
 def _done(history: Iterable[LoggedSet], unit: str | None) -> list[LoggedSet]:

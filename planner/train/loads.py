@@ -1,7 +1,6 @@
 """Loads: what a gym can make, loads of warm-up sets, and estimated one-repetition maxima.
 
-A formula is a multiplier of the load: maximum = load × multiplier(repetitions), repetitions to failure. Its inverse
-says how many repetitions a load allows, so that both directions agree whichever formula is chosen. Nobody has
+A formula is a multiplier of the load: maximum = load × multiplier(repetitions), repetitions to failure. Nobody has
 validated putting repetitions + those in reserve into one, so every result is an estimate, shown ± 10 %. All of them
 come from large lifts: raises are steered by repetitions instead (planner/train/progression.py).
 """
@@ -17,46 +16,15 @@ from planner.athlete.gym import Gym
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING
 
-MEANING = {
-    "each_hand": "in each hand",
-    "total": "in all, with the bar",
-    "stack": "on the stack",
-    "body": "the body alone",
-    "band": "the band",
-}
-
-Multiplier = Callable[[Any], Any]  # of a float or a numpy array of repetitions; plain arithmetic serves both
-Formula = tuple[Multiplier, Callable[[float], float]]  # multiplier by repetitions, repetitions by multiplier
-
-
-def _line(doubles_at: float) -> Formula:
-    """1 + r/n: the maximum is twice the load at n repetitions."""
-    return lambda r: 1 + r / doubles_at, lambda m: doubles_at * (m - 1)
-
-
-def _falling_line(top: float, at_none: float, each: float) -> Formula:
-    """t / (a − b·r): the part of the maximum that is lifted falls by the same with each repetition."""
-    return lambda r: top / (at_none - each * r), lambda m: (at_none - top / m) / each
-
-
-def _falling_curve(least: float, more: float, rate: float) -> Formula:
-    """100 / (a + b·e^(−k·r)): % of the maximum falls towards a, where repetitions have no end."""
-
-    def repetitions(multiplier: float) -> float:
-        above = (100 / multiplier - least) / more
-        return math.inf if above <= 0 else -math.log(above) / rate
-
-    return lambda r: 100 / (least + more * math.e ** (-rate * r)), repetitions
-
-
-FORMULAS: dict[str, Formula] = {
-    "epley": _line(30),  # Epley B, 1985 (from memory), form read on a calculator page
-    "brzycki": _falling_line(36, 37, 1),  # Brzycki M, 1993, JOPERD 64(1):88-90; breaks at r = 37
-    "lombardi": (lambda r: r**0.10, lambda m: float(m**10)),  # Lombardi VP, 1989
-    "lander": _falling_line(100, 101.3, 2.67123),  # Lander J, 1985, NSCA J 6(6):60-61; breaks at r = 37.92
-    "mayhew": _falling_curve(52.2, 41.9, 0.055),  # Mayhew JL et al., 1992
-    "oconner": _line(40),  # O'Conner B et al., 1989: 0.025 a repetition
-    "wathan": _falling_curve(48.8, 53.8, 0.075),  # Wathen D, 1994
+# of a float or a numpy array of repetitions; plain arithmetic serves both
+FORMULAS: dict[str, Callable[[Any], Any]] = {
+    "epley": lambda r: 1 + r / 30,  # Epley B, 1985 (from memory), form read on a calculator page
+    "brzycki": lambda r: 36 / (37 - r),  # Brzycki M, 1993, JOPERD 64(1):88-90; breaks at r = 37
+    "lombardi": lambda r: r**0.10,  # Lombardi VP, 1989
+    "lander": lambda r: 100 / (101.3 - 2.67123 * r),  # Lander J, 1985, NSCA J 6(6):60-61; breaks at 37.92
+    "mayhew": lambda r: 100 / (52.2 + 41.9 * math.e ** (-0.055 * r)),  # Mayhew JL et al., 1992
+    "oconner": lambda r: 1 + 0.025 * r,  # O'Conner B et al., 1989
+    "wathan": lambda r: 100 / (48.8 + 53.8 * math.e ** (-0.075 * r)),  # Wathen D, 1994
 }
 
 
@@ -106,12 +74,12 @@ def one_repetition_maximum(load: float, repetitions: float, formula: str, most: 
     """
     if not 1 <= repetitions <= most:
         raise ValueError(f"{repetitions:g} repetitions: a maximum is estimated from 1 to {most:g}")
-    return float(load) if repetitions == 1 else float(load * FORMULAS[formula][0](repetitions))
+    return float(load) if repetitions == 1 else float(load * FORMULAS[formula](repetitions))
 
 
-def repetitions_at(load: float, maximum: float, formula: str) -> float:
-    """Return the repetitions to failure that the formula expects at `load`; below one: too heavy for any.
+def repetitions_at(load: float, maximum: float, formula: str, most: int) -> int:
+    """Return the whole repetitions to failure, at most `most`, that the formula expects at `load`; 0: too heavy.
 
     The formula that estimated the maximum: any other would not give back the repetitions it was estimated from.
     """
-    return FORMULAS[formula][1](maximum / load)
+    return sum(load * FORMULAS[formula](reps) <= maximum + ROUNDING for reps in range(1, most + 1))

@@ -119,8 +119,7 @@ class PainState:
         """Return what pain changes as data for --json."""
         return {
             "out": [
-                {"exercise": item.exercise, "since": item.since.isoformat(), "reason": item.reason}
-                for item in self.out
+                {"exercise": of.exercise, "since": str(of.since), "reason": of.reason} for of in self.out
             ],
             "barred": dict(self.barred),
             "regions_lowered": dict(self.regions),
@@ -139,16 +138,14 @@ def pain_rules(
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     rising = rising_pain([row for row in rows if counts(row)], library, settings)
-    regions = {
-        region: f"{_name(item.exercise, library)}: {item.reason}" for item in out for region in item.regions
-    }
+    said = {item: f"{_name(item.exercise, library)}: {item.reason}" for item in out}
+    regions = {region: said[item] for item in out for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
         for key, how in kin_of(item, library).items():
-            barred.setdefault(key, f"{how} {_name(item.exercise, library)}: {item.reason}")
-    return PainState(
-        out, barred, regions, eased, rising, tuple(_lines(out, eased, rising, library, settings))
-    )
+            barred.setdefault(key, f"{how} {said[item]}")
+    lines = tuple(_lines(out, eased, rising, library, settings))
+    return PainState(out, barred, regions, eased, rising, lines)
 
 
 def kin_of(item: Painful, library: Library) -> dict[str, str]:
@@ -250,9 +247,9 @@ def _milder(key: str, item: Painful, library: Library) -> bool:
 
 
 def _lines(
-    out: Iterable[Painful],
-    eased: Iterable[Painful],
-    rising: Iterable[Rising],
+    out: Sequence[Painful],
+    eased: Sequence[Painful],
+    rising: Sequence[Rising],
     library: Library,
     settings: TrainSettings,
 ) -> Iterator[PainLine]:
@@ -262,7 +259,8 @@ def _lines(
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {back}.")
-    for rise in rising:
+    waiting = {item.exercise for item in out}
+    for rise in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         said = f"{rise.name}: pain builds week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -21,8 +21,8 @@ from planner.plain import columns
 from planner.train.delivered import (
     Credits,
     Delivered,
-    LookBack,
     Track,
+    WeekDone,
     compare,
     delivered_block,
     library_credits,
@@ -119,14 +119,9 @@ class Progress:
         best = [f"{load:g} {track.unit} × {reps}" for load, reps in zip(track.loads, track.reps, strict=True)]
         known = [f"{value:.3g}" for value in track.maxima if value is not None]
         ends = " → ".join(dict.fromkeys((known[0], known[-1]))) if known else ""
-        error = f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
-        return [
-            self.name(track.exercise),
-            track.gym,
-            best[0],
-            best[-1] if len(best) > 1 else "",
-            ends + error,
-        ]
+        ends += f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
+        latest = best[-1] if len(best) > 1 else ""
+        return [self.name(track.exercise), track.gym, best[0], latest, ends]
 
     def document(self) -> dict[str, Any]:
         """Return all as data: doses in direct sets, loads and maxima in `unit`, pain 0-10, shares 0-1."""
@@ -152,9 +147,8 @@ class Progress:
         parts.append(f"{self.brief.athlete.name}: delivered of planned, direct sets")
         parts += columns([["week", "sets done", *heads, "pain"], *(week.row() for week in self.weeks)])
         if self.block:
-            parts.append(
-                f"Over {len(self.block.weeks)} planned weeks {percent(self.block.adherence)} of the sets."
-            )
+            share = percent(self.block.adherence)
+            parts.append(f"Over {len(self.block.weeks)} planned weeks {share} of the sets.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
             parts += ["", "Best sets of the first and the latest week"]
@@ -172,26 +166,26 @@ def read_progress(folder: Path, today: datetime.date) -> Progress:
     credits |= planned_credits(documents.values())
     heads = tuple(head.key for head in library.heads.values() if head.role == "trained")
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
-    summary = look_back(read_frame(folder), credits, heads, multi_joint, settings)
+    logged, tracks = look_back(read_frame(folder), credits, heads, multi_joint, settings)
     past = {name: document for name, document in documents.items() if name <= week_name(today)}
     pain = pain_rules(read_log(folder), library, today + datetime.timedelta(days=1), settings)
-    past_weeks = tuple(_weeks(summary, past, credits))
-    return Progress(brief, library, heads, past_weeks, summary.tracks, pain, settings)
+    past_weeks = tuple(_weeks(logged, past, heads, credits))
+    return Progress(brief, library, heads, past_weeks, tracks, pain, settings)
 
 
-def _weeks(summary: LookBack, documents: Mapping[str, WeekDocument], credits: Credits) -> list[ProgressWeek]:
+def _weeks(
+    logged: Mapping[str, WeekDone],
+    documents: Mapping[str, WeekDocument],
+    heads: Sequence[str],
+    credits: Credits,
+) -> Iterator[ProgressWeek]:
     """Every week from the first that was logged or planned to the last."""
-    logged = {name: place for place, name in enumerate(summary.weeks)}
     names = sorted({*logged, *documents})
-    if not names:
-        return []
-    first, last = week_start(names[0]), week_start(names[-1])
-    rows = []
-    for name in (week_name(first + step * ONE_WEEK) for step in range((last - first) // ONE_WEEK + 1)):
-        place, document = logged.get(name), documents.get(name)
-        done = {} if place is None else summary.done[place]
-        dose = {head: 0.0 if place is None else of[place] for head, of in summary.dose.items()}
-        pain = None if place is None else summary.pain[place]
-        plan = compare(document, done, credits) if document else None
-        rows.append(ProgressWeek(name, sum(done.values()), dose, pain, plan))
-    return rows
+    day = week_start(names[0]) if names else datetime.date.max
+    while names and day <= week_start(names[-1]):
+        week = logged.get(week_name(day)) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
+        document = documents.get(week_name(day))
+        plan = compare(document, week.done, credits) if document else None
+        counted = {item.head: item.delivered for item in plan.heads} if plan else {}
+        yield ProgressWeek(week_name(day), sum(week.done.values()), {**week.dose, **counted}, week.pain, plan)
+        day += ONE_WEEK

@@ -183,7 +183,18 @@ def progress_html(progress: Progress) -> str:
         track: [dict(zip(track.weeks, track.maxima, strict=True)).get(name) for name in names]
         for track in tracks
     }
-    drawn = [track for track in tracks if sum(value is not None for value in maxima[track]) > 1]
+    error = settings.maximum_error_share
+    charts = [
+        maximum_chart(f"{progress.name(of.exercise)} ({of.gym})", of.unit, names, maxima[of], error)
+        for of in tracks
+        if sum(value is not None for value in maxima[of]) > 1
+    ][:CHARTS_MOST]
+    doses = [
+        dose_chart(
+            _name(progress, head), names, [of.dose[head] for of in weeks], [of.planned(head) for of in weeks]
+        )
+        for head in progress.heads
+    ]
     rows = sorted(progress.row(track) for track in tracks if seen[track])
     pain = [week.pain for week in weeks]
     return fill(
@@ -192,44 +203,22 @@ def progress_html(progress: Progress) -> str:
         style=Markup("\n".join([page, *styles])),
         athlete=progress.brief.athlete.name,
         weeks=names,
-        doses=[
-            Markup(
-                dose_chart(
-                    _name(progress, head),
-                    names,
-                    [week.dose[head] for week in weeks],
-                    [week.planned(head) for week in weeks],
-                )
-            )
-            for head in progress.heads
-        ],
-        pain=Markup(pain_chart(names, pain, settings.pain_go_most, settings.pain_reduce_most))
-        if weeks
-        else "",
-        maxima=[
-            Markup(
-                maximum_chart(
-                    f"{progress.name(of.exercise)} ({of.gym})",
-                    of.unit,
-                    names,
-                    maxima[of],
-                    settings.maximum_error_share,
-                )
-            )
-            for of in drawn[:CHARTS_MOST]
-        ],
+        doses=[*map(Markup, doses)],
+        pain=Markup(
+            pain_chart(names, pain, settings.pain_go_most, settings.pain_reduce_most) if weeks else ""
+        ),
+        maxima=[*map(Markup, charts)],
         rows=rows[:ROWS_MOST],
         more=max(0, len(rows) - ROWS_MOST),
         sums=_sums(progress, replace(progress, weeks=weeks).block),
         pain_lines=progress.pain.sheet_lines,
         formula=settings.formula.capitalize(),
-        error=f"{100 * settings.maximum_error_share:.0f}",
+        error=f"{100 * error:.0f}",
     )
 
 
 def _name(progress: Progress, head: str) -> str:
-    name = progress.library.heads[head].name
-    return f"{name[:1].upper()}{name[1:]}"
+    return progress.library.heads[head].name.capitalize()
 
 
 def _sums(progress: Progress, block: Delivered | None) -> list[str]:

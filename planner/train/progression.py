@@ -13,13 +13,12 @@ from dataclasses import dataclass
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.log.blank import WITHOUT_NUMBER
+from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.loads import (
-    MEANING,
     available_loads,
     heaviest_within,
     lightest_from,
@@ -63,7 +62,6 @@ def next_load(
     gym: Gym,
     asked_reps: tuple[int, int],
     asked_rir: float,
-    *,
     pain_share: float = 1.0,
     asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
@@ -106,7 +104,7 @@ class Case:
             return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
         if points >= act:
             return self._step_down(points)
-        if points <= -act and min(last.reps_at_asked_effort) >= asked.high and (step := self._fine_step()):
+        if points <= -act and min(last.to_failure) >= asked.high + asked.rir and (step := self._fine_step()):
             return self._answer(step, f"{easy}: {self._text(step)}.")
         if points <= -act:
             return self._answer(self.working, f"{easy}: same load, go on until {asked.rir:g} are in reserve.")
@@ -133,9 +131,8 @@ class Case:
         low, high = reps or (self.asked.low, self.asked.high)
         if load is not None and self.loads is not None and load not in self.loads:
             load = heaviest_within(self.loads, load)  # what was done is not on the gym's list
-            reason += (
-                " Nothing so light is listed here." if load is None else f" Here that is {self._text(load)}."
-            )
+            here = "Nothing so light is listed here" if load is None else f"Here that is {self._text(load)}"
+            reason = f"{reason} {here}."
         more = high if high > self.asked.high else 0
         return NextLoad(load, self.unit, reason, (low, high), fewer_sets=fewer_sets, more_reps=more)
 
@@ -148,10 +145,9 @@ class Case:
     def _maximum(self) -> float | None:
         """The lowest estimate of last time's sets; None for raises, and where a set is beyond the formula."""
         formula, most = self.settings.formula, self.settings.formula_reps_most
-        sets = [reps + rir for reps, rir in zip(self.last.reps, self.last.rirs, strict=True)]
-        if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(sets) > most:
+        if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(self.last.to_failure) > most:
             return None
-        return min(one_repetition_maximum(self.working, total, formula, most) for total in sets)
+        return one_repetition_maximum(self.working, min(self.last.to_failure), formula, most)
 
     def _fine_step(self) -> float | None:
         """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""
@@ -185,16 +181,13 @@ class Case:
             more = "more repetitions, or lower more slowly; a load between would help."
             return self._answer(self.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))
         if self.last.all_reached(needed):
-            return self._answer(
-                step, f"Every set reached {needed}: the coarse step is earned, {self._text(step)}."
-            )
+            earned = f"Every set reached {needed}: the coarse step is earned"
+            return self._answer(step, f"{earned}, {self._text(step)}.")
         first = f"The next load is {self._text(step)}: repetitions first, "
         first += f"{self._text(self.working)} until every set reaches {needed}."
         if self._maximum is not None:
-            expected = max(0.0, repetitions_at(step, self._maximum, self.settings.formula))
-            first += (
-                f" By the estimate {step:g} {self.unit} would be {expected:.0f} repetitions to failure now."
-            )
+            expected = repetitions_at(step, self._maximum, self.settings.formula, limit)
+            first += f" By the estimate that would be {expected} repetitions to failure now."
         return self._answer(self.working, first, (high, needed))
 
     def _step_down(self, points: float) -> NextLoad:
@@ -213,7 +206,7 @@ class Case:
 def _first_time(exercise: Exercise, asked: Asked) -> str:
     """Say how to find the load of an exercise that has no history in this gym."""
     return (
-        f"First time here: begin plainly light ({MEANING[exercise.load_is]}), do {asked.low}, rest, go up. "
+        f"First time here: begin plainly light ({MEANS[exercise.load_is]}), do {asked.low}, rest, go up. "
         f"The first set of {asked.low}–{asked.high} that leaves {asked.rir:g} in reserve has the load: "
         "three tries are enough."
     )

@@ -45,7 +45,7 @@ def asked(case: Case, head: str) -> Asked:
     if wish.now is not None:  # how far today's sets may rise at once: max(now + 1, 1.2·now)
         step = max(wish.now + case.number("now_step_sets"), case.number("now_step_factor") * wish.now)
         target = min(wished, step)
-    ceiling, left = max(_or(wish.ceiling, case.number(f"{status}_ceiling")), wished), share_left(case)
+    ceiling, left = max(_or(wish.ceiling, _default_ceiling(case, wished)), wished), share_left(case)
     return Asked(
         floor=min(floor, target) * left,
         target=(risen(case, target, ceiling) if target > 0 else target) * left,
@@ -54,6 +54,12 @@ def asked(case: Case, head: str) -> Asked:
         sessions=wish.sessions or int(case.number("spread_sessions")),
         must=wish.must,
     )
+
+
+def _default_ceiling(case: Case, wished: float) -> float:
+    """The status's, or 1.25 times what is wished, whichever is more."""
+    status = case.brief.athlete.training_status
+    return max(case.number(f"{status}_ceiling"), case.number("ceiling_of_target") * wished)
 
 
 def _or(written: float | None, default: float) -> float:

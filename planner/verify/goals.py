@@ -13,7 +13,7 @@ from planner.document import exercises_of
 from planner.verify import sums
 from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, Check, Finding, once
-from planner.verify.sums import credit, dose, is_own, own_movements, own_wanted, session_dose
+from planner.verify.sums import credit, dose, is_own, own_wanted, session_dose
 
 if TYPE_CHECKING:
     from library.schema import Exercise
@@ -98,9 +98,7 @@ def _training_minutes(case: Case, session: PlannedSession) -> float:
 
 
 def _fits(case: Case, session: PlannedSession) -> int:
-    """How many smallest blocks, up to two, surely fit into a session; none where a block holds its exercises."""
-    if case.document.block and case.document.block.number > 1:
-        return 0
+    """How many smallest blocks, up to two, surely fit into a session."""
     smallest = int(smallest_block(case))
     seconds = sorted(
         sums.exercise_seconds(case, sums.replaced(case, each.key, smallest))
@@ -180,25 +178,31 @@ def share(case: Case) -> Iterator[Goal]:
 
 
 @once
-def _candidates(case: Case, that_count: bool) -> list[Exercise]:
-    """Exercises that some session held or may hold; `that_count`: worth something to a wanted head, and usual ones."""
-    done = case.sets("done")
+def _candidates(case: Case, surely: bool) -> list[Exercise]:
+    """Exercises that some session held or may hold; `surely`: worth something to a wanted head, and called for.
+
+    What coaches reach for only with a reason is called for if it is named or stood in last week's plan; in a later week
+    of a block nothing but what stood there is.
+    """
+    wishes, before, mark = case.brief.preferences, exercises_of(case.last_week), case.document.block
+    named, done = {*wishes.prefer, *wishes.pin, *before}, case.sets("done")
     open_to_us = [e for e in case.library.exercises.values() if e.key in done or may_be_planned(case, e.key)]
+    if not surely:
+        return open_to_us
     worth = [e for e in open_to_us if any(credit(case, e.key, head) > 0 for head in wanted(case))]
-    return [e for e in worth if _is_usual(case, e)] if that_count else open_to_us
+    if mark and mark.number > 1:
+        return [e for e in worth if e.key in before]
+    return [e for e in worth if e.key in named or e.choice <= case.number("usual_choice")]
 
 
-def _is_usual(case: Case, exercise: Exercise) -> bool:
-    """Whether coaches reach for it without a reason, or it is named, or was in last week's plan."""
-    wishes, last_week = case.brief.preferences, exercises_of(case.last_week)
-    named = exercise.key in {*wishes.prefer, *wishes.pin, *last_week}
-    return named or exercise.choice <= case.number("usual_choice")
+def _planned(case: Case) -> list[Exercise]:
+    return [case.library.exercises[key] for key in case.sets()]
 
 
 def implements(case: Case) -> Iterator[Goal]:
     """Different implements ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
-    used = len({case.library.exercises[key].implement for key in case.sets()})
+    used = len({exercise.implement for exercise in _planned(case)})
     narrow, wide = (len({e.implement for e in _candidates(case, count)}) for count in (True, False))
     yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
@@ -217,22 +221,48 @@ def prefer(case: Case) -> Iterator[Goal]:
 
 def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[Goal]:
     """Miss by 1 where nothing of the week fits and something of the rooms does."""
-    if not any(fits(case.library.exercises[key]) for key in case.sets()):
+    if not any(map(fits, _planned(case))):
         narrow, wide = (float(any(map(fits, _candidates(case, count)))) for count in (True, False))
         yield from _missed(name, narrow if _owes(case) else 0.0, wide)
 
 
 def own_families(case: Case) -> Iterator[Goal]:
     """Own movements of a head with a target of 6 or more from two families, where two may be planned."""
-    known = case.library.exercises
     for head in wanted(case):
-        used = {known[key].family for key in case.sets() if is_own(case, key, head)}
-        there = [known[key] for key in own_movements(case, head)]
-        families = {each.family for each in there}
-        usual = {each.family for each in there if _is_usual(case, each)}
-        if len(families) > 1 and asked(case, head).target >= case.number("own_families_target"):
-            owed = len(usual) > 1 and own_wanted(case, head) > 0 and _owes(case)
-            yield from _missed(f"own_families:{head}", 2 - len(used) if owed else 0, 2 - len(used & families))
+        used, surely, maybe = (
+            {
+                each.family
+                for each in exercises
+                if is_own(case, each.key, head) and credit(case, each.key, head) > 0
+            }
+            for exercises in (_planned(case), _candidates(case, True), _candidates(case, False))
+        )
+        if len(maybe) > 1 and asked(case, head).target >= case.number("own_families_target"):
+            owed = len(surely) > 1 and own_wanted(case, head) > 0 and _owes(case)
+            yield from _missed(f"own_families:{head}", 2 - len(used) if owed else 0, 2 - len(used & maybe))
+
+
+def main_lift(case: Case) -> Iterator[Goal]:
+    """One main lift of each head that wants one is in the week: its target is 6 or more, a session has time for it."""
+    warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
+    longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
+    room, pinned = sums.SECONDS_PER_MINUTE * longest, case.brief.preferences.pin
+    for head in wanted(case):
+        surely, maybe = (
+            {
+                each.key
+                for each in _candidates(case, called_for)
+                if case.library.families[each.family].main_lift and is_own(case, each.key, head)
+                if credit(case, each.key, head) > 0
+                if each.key in pinned
+                or sums.exercise_seconds(case, sums.replaced(case, each.key, least)) <= room
+            }
+            for called_for in (True, False)
+        )
+        wanted_of_it = asked(case, head).target >= case.number("own_families_target")
+        if wanted_of_it and maybe.isdisjoint(case.sets()):
+            owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)
+            yield from _missed(f"main_lift:{head}", float(owed), float(bool(maybe)))
 
 
 def rotation(case: Case) -> Iterator[Goal]:
@@ -251,7 +281,7 @@ def rotation(case: Case) -> Iterator[Goal]:
 
 
 RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, heavy_days, spread, share)
-RULES += (implements, families, own_families, rotation, prefer)
+RULES += (implements, families, own_families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:
@@ -288,7 +318,7 @@ def musts_hold(case: Case) -> Iterator[Finding]:
         hard[f"ceiling:{head}"] = max(0.0, dose(case, head).elsewhere[1] - asked(case, head).ceiling)
     if case.brief.variety.must:
         hard |= {"implements": 0.0, **{f"family:{family}": 0.0 for family in case.brief.variety.families}}
-    for name, goal in missed_goals(case).items():
+    for name, goal in missed_goals(case).items() if hard else ():
         if name in hard and goal.least > hard[name] + case.tolerance.goal:
             yield Finding("breaks", f"goal {name} that must hold, missed by", str(goal), hard[name])
 

@@ -8,13 +8,16 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
+from planner.document import exercises_of
 from planner.verify import asked as wishes
+from planner.verify import goals
 from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
 from planner.verify.sums import session_minutes as minutes_of
 
 if TYPE_CHECKING:
+    from planner.athlete.gym import Loads
     from planner.document import PlannedExercise, PlannedSession
 
 NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
@@ -213,22 +216,22 @@ def as_in_library(case: Case) -> Iterator[Finding]:
 def loads_stated(case: Case) -> Iterator[Finding]:
     """A load has the unit of its gym and is one that the gym's list makes: from + n·step ≤ to, or a listed number."""
     for session, planned in case.planned():
-        gym, load = case.gyms[session.gym], planned.load
-        if planned.load_unit is not None or load is not None:
+        gym, source = case.gyms[session.gym], case.library.exercises[planned.exercise].load_from
+        loads = [*planned.warmup_loads, *([] if planned.load is None else [planned.load])]
+        if planned.load_unit is not None or loads:
             what = f"{session.id}: unit of {planned.exercise}"
             yield from differs(what, gym.unit, str(planned.load_unit))
-        source = case.library.exercises[planned.exercise].load_from
-        made = gym.loads.get(source) if source else None
-        if load is None or made is None:
-            continue
-        if isinstance(made, tuple):
-            fits = any(abs(each - load) < case.tolerance.full for each in made)
-        else:
-            steps = (load - made.from_) / made.step
-            fits = abs(steps - round(steps)) < case.tolerance.full and made.from_ <= load <= made.to
-        if not fits:
-            what = f"{session.id}: load of {planned.exercise}"
-            yield Finding("misstates", what, f"no such load in {session.gym}", load, gym.unit)
+        for load in loads:
+            if source and source in gym.loads and not _is_made(gym.loads[source], load, case.tolerance.full):
+                what = f"{session.id}: load of {planned.exercise}"
+                yield Finding("misstates", what, f"no such load in {session.gym}", load, gym.unit)
+
+
+def _is_made(made: Loads, load: float, slack: float) -> bool:
+    if isinstance(made, tuple):
+        return any(abs(each - load) < slack for each in made)
+    steps = (load - made.from_) / made.step
+    return abs(steps - round(steps)) < slack and made.from_ <= load <= made.to
 
 
 def sources_stated(case: Case) -> Iterator[Finding]:
@@ -290,15 +293,18 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
     return wish.priority * sum(sets * case.number(f"dose_price_{where}") for where, sets in prices)
 
 
+def lift_price(case: Case) -> float:
+    """Price of the main lifts that a week lacks, × priority."""
+    lacking = {goal.name.partition(":")[2] for goal in goals.main_lift(case) if goal.least > 0}
+    return sum(case.number("dose_price_main_lift") * asked(case, head).priority for head in lacking)
+
+
 def proof_stated(case: Case) -> Iterator[Finding]:
     """One row for the first aim (dose, of a cautious week shortfall) in missed sets, at most one for the rest.
 
-    Value of dose = Σ price of missed sets; bound ≤ value; gap = value − bound; seconds ≥ 0. Where exercises stay (a
-    later week of a block), or the price holds a change (swap), the row says among which plans its bound holds.
+    Value of dose = Σ price of missed sets; bound ≤ value; gap = value − bound; seconds ≥ 0. Where a later week of a block
+    keeps its exercises, or the price holds a change (swap), a bound above 0 says among which plans it holds.
     """
-    mark = case.document.block
-    later = mark is not None and mark.number > 1
-    changed = bool(case.document.changes) or len(case.open_sessions) < len(case.document.sessions)
     count, slack = Counter(row.aim for row in case.document.proof), case.tolerance.value
     first, other = ("shortfall", "dose") if case.document.cautious else ("dose", "shortfall")
     if count[first] != 1 or count[other] or count["rest"] > 1:  # type: ignore[index]
@@ -310,14 +316,28 @@ def proof_stated(case: Case) -> Iterator[Finding]:
             yield from differs(f"unit {what}", DOSE_UNIT, row.unit)
         if row.aim == "dose":
             value = sum(missed_price(case, dose(case, h).counted, asked(case, h)) for h in wanted(case))
+            value += lift_price(case)
             yield from differs(f"value {what}", value, row.value, slack, DOSE_UNIT)
         if row.bound > row.value + slack:
             yield Finding("misstates", f"bound {what}", f"at most {row.value:.4g}", row.bound, row.unit)
         yield from differs(f"gap {what}", max(0.0, row.value - row.bound), row.gap, slack, row.unit)
-        if not row.among and (later or (changed and row.aim == "rest")):
+        if not row.among and row.bound > slack and _is_among_some(case, row.aim == "rest"):
             yield Finding("misstates", f"bound {what}", "a bound among some plans", "not among which")
         if row.seconds < 0:
             yield Finding("misstates", f"seconds {what}", "0 or more", row.seconds, "s")
+
+
+def _is_among_some(case: Case, rest: bool) -> bool:
+    """Whether a bound cannot hold among all plans: the block's exercises stay, or (the rest) a change is priced."""
+    mark, before, over = (
+        case.document.block,
+        case.last_week,
+        len(case.open_sessions) < len(case.document.sessions),
+    )
+    if rest and (case.document.changes or over):
+        return bool(case.sets())
+    after_hard = before is not None and before.block is not None and not before.block.lighter
+    return bool(mark and mark.number > 1) and after_hard and exercises_of(before) == case.sets().keys()
 
 
 CHECKS: tuple[Check, ...] = (credits_stated, doses_stated, chances_hold, mark_stated, pairs_sound)

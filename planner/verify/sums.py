@@ -97,15 +97,10 @@ def is_own(case: Case, exercise: str, head: str) -> bool:
 
 
 @once
-def own_movements(case: Case, head: str, over: bool = False) -> tuple[str, ...]:
-    """Own movements that give a head something and that some session still to come (`over`: any) may hold."""
-    keys = (key for key in case.library.exercises if is_own(case, key, head) and credit(case, key, head) > 0)
-    return tuple(key for key in keys if may_be_planned(case, key, over))
-
-
 def aside_most(case: Case, head: str) -> float:
-    """a·T: what helps counts up to it; a = 1 where no room has an own movement of the head."""
-    share = case.number("aside_share") if own_movements(case, head, True) else 1.0
+    """a·T: what helps counts up to it; a = 1 where no room of the week has an own movement of the head."""
+    keys = (key for key in case.library.exercises if is_own(case, key, head) and credit(case, key, head) > 0)
+    share = case.number("aside_share") if any(may_be_planned(case, key, True) for key in keys) else 1.0
     return share * asked(case, head).target
 
 

@@ -216,7 +216,7 @@ def proofs(problem: Problem, solved: Solved) -> tuple[Proof, Proof]:
     """State value, bound and gap of both aims, of the plan as printed."""
     dose, rest = dose_value(problem, solved.plan), rest_value(problem, solved.plan)
     return (
-        proof("dose", dose, solved.dose_bound, "missed sets", solved.dose_seconds),
+        proof("dose", dose, solved.dose_bound, "missed sets", solved.dose_seconds, solved.dose_among),
         proof("rest", rest, solved.rest_bound, "priced minutes", solved.rest_seconds, solved.among),
     )
 

@@ -22,7 +22,7 @@ from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import skill_of
 from planner.model.inputs import Inputs
-from planner.train.block import Dose, asked_reserve, block_week, for_skill
+from planner.train.block import block_week, for_skill, reserve_of
 from planner.train.carried import Carried, carried_over, for_later_weeks
 
 if TYPE_CHECKING:
@@ -53,7 +53,10 @@ class Filed:
     def asked_then(self) -> dict[str, int]:
         """Repetitions in reserve that weeks of blocks on disk ask."""
         week, block = self.inputs.week, self.inputs.brief.block
-        return asked_reserve(self.marks, week.reps_in_reserve, self.train, block.reserve)
+        asked = {
+            name: reserve_of(of, block, week.reps_in_reserve, self.train) for name, of in self.marks.items()
+        }
+        return {name: for_skill(rir, skill_of(self.inputs), self.train) for name, rir in asked.items()}
 
     def screening(self, start: datetime.date) -> tuple[str, ...]:
         """What the screening has to say of a week that begins on `start`."""
@@ -181,18 +184,15 @@ def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDo
 
     The mark says where; what that means follows the brief's targets and method as they are now.
     """
-    doses = {head: Dose(of.floor, of.target, of.ceiling) for head, of in inputs.targets.items()}
-    asked = block_week(doses, mark, inputs.brief.block, inputs.week.smallest_block_sets, train)
-    targets = {
-        head: replace(target, floor=dose.floor, target=dose.target, ceiling=dose.ceiling)
-        for head, target in inputs.targets.items()
-        for dose in [asked.doses[head]]
-    }
-    rir = for_skill(asked.rir(inputs.week.reps_in_reserve), skill_of(inputs), train)
+    week = inputs.week
+    asked = block_week(
+        inputs.targets, mark, inputs.brief.block, week.reps_in_reserve, week.smallest_block_sets, train
+    )
+    rir = for_skill(asked.rir, skill_of(inputs), train)
     return replace(
         inputs,
-        targets=targets,
-        week=inputs.week.but(smallest_block_sets=asked.smallest_block, reps_in_reserve=rir),
+        targets=asked.targets,
+        week=week.but(smallest_block_sets=asked.smallest_block, reps_in_reserve=rir),
         block=mark.model_copy(update={"lighter": asked.lighter}),
         hard=hard,
         share_left=train.lighter_share if asked.lighter else 1.0,

@@ -22,6 +22,7 @@ from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
 from planner.week.least import least_change
 
 IN_PLACE = "plans that keep the block's exercises on their days"
+KEPT = "plans that keep the block's exercises"
 Change = Literal["none", "any", "at_least", "at_most"]
 
 
@@ -48,22 +49,25 @@ def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDo
     if changed != "none":
         solved = solve_week(replace(problem, held=Held(held_plan(inputs), blocks=True, sets=changed)))
         if solved and dose_value(problem, solved.plan) <= best.value + dose_room(problem) + ROUNDING:
-            return problem, replace(solved, among=IN_PLACE)
+            return problem, replace(solved, among=IN_PLACE, dose_among=IN_PLACE)
     judged = replace(problem, in_force=still_possible(problem, held_plan(inputs)))
     holding, plan = replace(judged, held=held), judged.in_force or {}
     if changed == "none" and can_stay(Keeping(holding), plan, best):
-        return judged, as_solved(holding, plan, best)
-    return judged, least_change(replace(holding, settings=for_one_head(problem)), best)
+        solved = as_solved(holding, plan, best)
+    else:
+        solved = least_change(replace(holding, settings=for_one_head(problem)), best)
+    return judged, replace(solved, dose_among=KEPT if held else "")
 
 
 def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
     """Solve a lighter week: every block stays, with half its sets at most; else every exercise does; else what can."""
     plan = held_plan(inputs)
     halved = {pair: inputs.part_of(sets) for pair, sets in plan.items()}
-    for held in (Held(halved, blocks=True, sets="at_most"), Held(plan), None):
+    ways = ((Held(halved, blocks=True, sets="at_most"), IN_PLACE), (Held(plan), KEPT), (None, ""))
+    for held, among in ways:
         solved = solve_week(replace(problem, held=held))
         if solved is not None:
-            return problem, replace(solved, among=IN_PLACE if held else "")
+            return problem, replace(solved, among=among, dose_among=among)
     return None
 
 

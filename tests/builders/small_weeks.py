@@ -1,17 +1,19 @@
-"""Random weeks that are small enough for a slow and plain way too, each named by what it may hold."""
+"""Random weeks that are small enough for a slow and plain way too."""
 
 from __future__ import annotations
 
 import random
 from dataclasses import replace
+from typing import Any
 
-from planner.solve.solved import Solved
 from week_cases import random_problem
 
+from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.problem import Problem
+from planner.solve.solve import Solved
 
-CLOSELY = WeekSettings(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
+CLOSELY = WeekSettings().but(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
 
 
 def found(solved: Solved | None) -> Solved:
@@ -20,64 +22,43 @@ def found(solved: Solved | None) -> Solved:
     return solved
 
 
-def week_with_a_session_over(seed: int) -> Problem:
-    """In every second week a session is over and a set is pinned in another."""
-    problem = _of_5_to_10_exercises(seed)
-    return problem if seed % 2 else _one_over(problem)
-
-
-def week_over_or_in_turns(seed: int) -> Problem:
-    """One week in three has a session that is over and a pin, one in three does sets in turns."""
-    problem = _of_5_to_10_exercises(seed)
-    return replace(problem, paired=seed % 3 == 1) if seed % 3 else _one_over(problem)
-
-
-def _of_5_to_10_exercises(seed: int) -> Problem:
-    return random_problem(seed, exercises=(5, 10), sessions=(2, 3), minutes=(15, 35), gyms=(1, 2))
-
-
-def _one_over(problem: Problem) -> Problem:
-    """The first session is done with two exercises, one exercise is pinned in the second."""
-    first, second, *others = problem.sessions
-    done = {(key, first.id): 3 for key in sorted(first.allowed)[:2]}
-    pinned = {(key, second.id): 2 for key in sorted(second.allowed)[:1]}
-    return replace(problem, sessions=(replace(first, state="done"), second, *others), pins={**done, **pinned})
-
-
-def week_in_pairs(seed: int, minutes: tuple[int, int] = (15, 25)) -> Problem:
-    """All in pairs and solved closely; in every third week a session is over, in every third something is pinned."""
-    problem = replace(
-        random_problem(
-            seed, exercises=(5, 8), sessions=(2, 2), minutes=minutes, gyms=(1, 2), settings=CLOSELY
-        ),
-        paired=True,
-    )
-    first, second = problem.sessions
-    if seed % 3 == 0:
-        done = {(key, first.id): 3 for key in sorted(first.allowed)[:3]}
-        return replace(problem, sessions=(replace(first, state="done"), second), pins=done)
-    if seed % 3 == 1:
-        return replace(problem, pins={(key, second.id): 2 for key in sorted(second.allowed)[:1]})
-    return problem
-
-
-def week_with_wishes(seed: int) -> Problem:
-    """Whatever a brief may bring: pins, a session that is over, wishes, last week's exercises."""
+def any_week(seed: int, exercises: tuple[int, int] = (5, 9), **more: Any) -> Problem:
+    """Whatever a brief may bring: pins, a session over, wishes, last week's exercises, pairs, a plan in force."""
     dice = random.Random(seed)
-    problem = random_problem(seed, exercises=(5, 9), sessions=(2, 3), minutes=(15, 25), gyms=(1, 2))
+    problem = random_problem(
+        seed, exercises=exercises, sessions=(2, 3), minutes=(15, 30), gyms=(1, 2), **more
+    )
     keys = [candidate.key for candidate in problem.candidates]
     first, second, *others = problem.sessions
     over = dice.choice(("planned", "planned", "done", "missed"))
-    done = (
-        {(key, first.id): dice.randint(1, 4) for key in sorted(first.allowed)[:2]} if over == "done" else {}
-    )
-    pinned = {(key, second.id): 2 for key in sorted(second.allowed)[:1]} if dice.random() < 0.4 else {}
-    return replace(
+    done: Plan = {}
+    if over == "done":
+        done = {(key, first.id): dice.randint(1, 4) for key in sorted(first.allowed)[:2]}
+    pinned: Plan = {(key, second.id): 2 for key in sorted(second.allowed)[:1]} if dice.random() < 0.3 else {}
+    problem = replace(
         problem,
         sessions=(replace(first, state=over), second, *others),
         pins={**done, **pinned},
         keep=dice.randint(0, 3),
-        last_week=frozenset(dice.sample(keys, 3)),
+        last_week=frozenset(dice.sample(keys, 3)) if dice.random() < 0.7 else frozenset(),
         preferred=tuple(dice.sample(keys, 2)),
         quiet_trapezius=dice.random() < 0.3,
+        capped={dice.choice(keys): 2} if dice.random() < 0.3 else {},
+        paired=dice.random() < 0.3,
+        heads=tuple(
+            replace(one, elsewhere_own=dice.choice((0.0, 0.0, 3.0)), aside_share=dice.choice((0.4, 0.4, 1.0)))
+            for one in problem.heads
+        ),
     )
+    return replace(problem, in_force=_in_force(problem, dice)) if dice.random() < 0.3 else problem
+
+
+def _in_force(problem: Problem, dice: random.Random) -> Plan:
+    """Write down some blocks, one of them of an exercise that is out by now."""
+    pairs = [(key, day.id) for day in problem.sessions for key in sorted(day.allowed)]
+    return dict.fromkeys([*dice.sample(pairs, min(4, len(pairs))), ("gone", problem.sessions[-1].id)], 3)
+
+
+def small_week(seed: int) -> Problem:
+    """Three exercises in two short sessions: few enough plans to count them all."""
+    return any_week(seed, exercises=(4, 5), settings=CLOSELY.but(largest_block_sets=3))

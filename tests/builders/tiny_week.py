@@ -5,13 +5,12 @@ Blocks have 2 or 3 sets. The club (Mon) has everything, the home (Tue) has no fl
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from planner.method import WeekSettings
 from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
-SETTINGS = WeekSettings(smallest_block_sets=2, largest_block_sets=3)
+SETTINGS = WeekSettings().but(smallest_block_sets=2, largest_block_sets=3)
 
 PRESS = Candidate(
     key="press",
@@ -20,7 +19,7 @@ PRESS = Candidate(
     implement="dumbbell",
     station=("dumbbells", "adjustable_bench"),
     credits={"front": 1.0, "side": 0.5},
-    direct=frozenset({"front"}),
+    trains="front",
     grades={"shoulder": 2, "wrist": 1},
     trapezius=0.5,
     set_seconds=160,
@@ -34,7 +33,7 @@ RAISE = Candidate(
     implement="dumbbell",
     station=("dumbbells",),
     credits={"front": 0.4, "side": 1.0},
-    direct=frozenset({"side"}),
+    trains="side",
     grades={"shoulder": 1},
     trapezius=0.9,
     set_seconds=120,
@@ -48,7 +47,7 @@ FLY = Candidate(
     implement="machine",
     station=("fly_machine",),
     credits={"side": 0.8, "rear": 1.0},
-    direct=frozenset({"side", "rear"}),
+    trains="rear",
     grades={"shoulder": 0},
     trapezius=0.3,
     set_seconds=100,
@@ -61,27 +60,17 @@ TUESDAY = SessionKind("Tue", "Tue", "home", 900, frozenset({"press", "raise"}))
 
 def goal(head: str, **changes: Any) -> HeadGoal:
     """A head that wants 6 direct sets, floor 2 and ceiling 8, on two days; nothing comes from elsewhere."""
-    facts: dict[str, Any] = {
-        "head": head,
-        "floor": 2.0,
-        "target": 6.0,
-        "ceiling": 8.0,
-        "elsewhere": 0.0,
-        "elsewhere_direct": 0.0,
-        "priority": 1.0,
-        "sessions": 2,
-    }
+    facts: dict[str, Any] = {"head": head, "floor": 2.0, "target": 6.0, "ceiling": 8.0}
     return HeadGoal(**facts | changes)
 
 
 def tiny(**changes: Any) -> Problem:
     """The tiny week; `settings` may be a table of changed settings, everything else replaces a field."""
-    settings = replace(SETTINGS, **changes.pop("settings", {}))
     facts: dict[str, Any] = {
         "candidates": (PRESS, RAISE, FLY),
         "sessions": (MONDAY, TUESDAY),
         "heads": (goal("front"), goal("side"), goal("rear")),
         "joints": (JointBudget("shoulder", 20.0, 0.0),),
-        "settings": settings,
+        "settings": SETTINGS.but(**changes.pop("settings", {})),
     }
     return Problem(**facts | changes)

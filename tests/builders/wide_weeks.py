@@ -1,4 +1,4 @@
-"""Seeded weeks of wide shape from the shipped library: 1 to 7 sessions, 10 to 120 minutes, up to three gyms, wishes of all kinds."""
+"""Seeded weeks of wide shape from the shipped library: 1 to 7 sessions, 10 to 120 minutes, up to three gyms."""
 
 from __future__ import annotations
 

@@ -9,9 +9,10 @@ import pytest
 from library.schema import EccentricShare, Exercise, Stress, Tempo
 from planner.athlete.brief import Block
 from planner.athlete.gym import Gym
+from planner.athlete.targets import HeadTarget
 from planner.document import BlockMark
 from planner.log.record import LoggedSet
-from planner.train.block import Dose, block_week, lighter_dose, next_target
+from planner.train.block import block_week, next_target
 from planner.train.progression import next_load
 
 
@@ -80,9 +81,12 @@ def test_twenty_percent_a_step(now: float, then: int) -> None:
 
 def test_lighter_week_halves_sets_and_leaves_two_more_in_reserve() -> None:
     # Rogerson et al. 2024 (every 5.6 weeks, same exercises); the cut is taper practice: 16 sets at 2 → 8 at 4
-    assert lighter_dose(Dose(6, 16, 20)).target == 8
+    side = HeadTarget("side", 6, 16, 20, priority=1, sessions=None, must=False)
     mark = BlockMark(first="2026-W40", number=6, of=6, lighter=True)
-    week = block_week({"side": Dose(6, 16, 20)}, mark, Block(lighter=("2026-W45",)))
-    assert week.doses["side"] == Dose(3, 8, 20)
-    assert week.rir(2) == 4
-    assert week.smallest_block == 1
+    week = block_week({"side": side}, mark, Block(lighter=("2026-W45",)), 2, 2)
+    assert (week.targets["side"].floor, week.targets["side"].target, week.targets["side"].ceiling) == (
+        3,
+        8,
+        20,
+    )
+    assert (week.rir, week.smallest_block) == (4, 1)

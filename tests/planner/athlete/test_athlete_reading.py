@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import json
 import random
 from collections.abc import Callable
 from pathlib import Path
@@ -12,36 +11,18 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from mutant import toml_file
 
-from library.errors import FaultyInput
 from library.read import Library
 from planner.athlete.brief import Brief, Preferences
 from planner.athlete.reading import read_athlete, read_brief
-from planner.files.text import is_control
 
 Write = Callable[..., Path]
 Faults = Callable[[Callable[[], Any]], list[Any]]
 
 
-def as_toml(value: Any) -> str:
-    """Write a value of a TOML file on one line."""
-    if isinstance(value, dict):
-        return (
-            "{"
-            + ", ".join(f"{json.dumps(k, ensure_ascii=False)} = {as_toml(v)}" for k, v in value.items())
-            + "}"
-        )
-    if isinstance(value, list):
-        return "[" + ", ".join(map(as_toml, value)) + "]"
-    if isinstance(value, str | bool):
-        return json.dumps(value, ensure_ascii=False)
-    return value.isoformat() if isinstance(value, datetime.date) else repr(value)
-
-
 def as_file(data: dict[str, Any]) -> str:
-    return "".join(
-        f"{json.dumps(key, ensure_ascii=False)} = {as_toml(value)}\n" for key, value in data.items()
-    )
+    return toml_file(data).decode()
 
 
 FULL: dict[str, Any] = {
@@ -153,46 +134,6 @@ def test_the_order_of_keys_changes_nothing(
     plain = read(write(as_file(FULL))).model_dump_json()
     mixed = {**FULL, "session": chance.sample(FULL["session"], 2)}
     assert read(write(as_file(shuffled(mixed, chance)))).model_dump_json() == plain
-
-
-KEYS = sorted(
-    {*Brief.model_fields, *FULL["athlete"], *FULL["session"][0], "side", "push_up", "pin", "date", "sets"}
-)
-LEAVES = st.one_of(
-    st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x7f"), max_size=8),
-    st.sampled_from(["Mon", "club", "avoid", "neck", "side", "push_up", "counting"]),
-    st.integers() | st.floats() | st.booleans() | st.dates(),
-)
-VALUES = st.recursive(
-    LEAVES,
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(KEYS), inner, max_size=4),
-    max_leaves=12,
-)
-
-
-def reads_or_says_why(read: Callable[[Path], Brief], folder: Path) -> None:
-    try:
-        read(folder)
-    except FaultyInput as error:
-        assert error.faults
-        for fault in error.faults:
-            assert fault.remedy
-            assert not any(map(is_control, str(fault)))
-
-
-@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
-@given(st.dictionaries(st.sampled_from(KEYS), VALUES, max_size=6), st.booleans())
-def test_no_soup_of_keys_and_values_raises_anything_else(
-    write: Write, read: Callable[[Path], Brief], soup: dict[str, Any], beside: bool
-) -> None:
-    brief = {**FULL, **soup} if beside else soup
-    reads_or_says_why(read, write(as_file(brief), as_file({"club": soup})))
-
-
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
-@given(st.binary(max_size=80) | st.text(max_size=80).map(lambda text: text.encode(errors="surrogatepass")))
-def test_no_noise_raises_anything_else(write: Write, read: Callable[[Path], Brief], noise: bytes) -> None:
-    reads_or_says_why(read, write(noise, noise))
 
 
 def test_all_faults_of_both_files_are_told_at_once(write: Write, library: Library, faults_of: Faults) -> None:

@@ -22,7 +22,7 @@ from planner.athlete.folder import (
     weeks,
 )
 from planner.athlete.writing import write_week
-from planner.document import VERSION, WeekDocument, next_week, week_name, week_start
+from planner.document import VERSION, WeekDocument, next_week, week_name, week_named, week_start
 from planner.files.safe import athlete_lock
 from planner.method import FolderSettings
 
@@ -157,6 +157,23 @@ def test_a_lock_in_a_folder_that_is_none(
     assert "cannot be written" in fault.read
     assert "Make the athlete's folder writable" in fault.remedy
     assert standing(tmp_path) == ["athlete"]
+
+
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [
+        ("2026-W49", "2026-W49"), ("next", "2026-W49"), ("this", "2026-W48"), ("49", "2026-W49"), ("w50", "2026-W50"),
+        ("48", "2026-W48"), ("1", "2027-W01"), ("2027-01-02", "2026-W53"),
+    ],
+)  # fmt: skip
+def test_a_week_goes_by_its_number_or_a_date(said: str, name: str) -> None:
+    assert week_named(said, datetime.date(2026, 11, 27)) == name
+
+
+@pytest.mark.parametrize("said", ["54", "0", "2026-W54", "soon", "", "2026-02-30", "2026", "49 " * 30])
+def test_what_is_no_week_is_told(said: str, faults_of: Faults) -> None:
+    (fault,) = faults_of(lambda: week_named(said, datetime.date(2026, 11, 27)))
+    assert "2026-W49" in fault.remedy
 
 
 MARK = {"first": "2026-W49", "of": 6}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -60,7 +61,8 @@ def test_the_data(athlete: Path) -> None:
     for head, dose in zip(last["heads"], document.dose, strict=True):
         assert head["planned"] == pytest.approx(dose.planned, abs=0.01)
         left = sum(item.sets * item.credits.get(dose.head, 0) for item in document.sessions[-1].exercises)
-        assert head["delivered"] == pytest.approx(dose.planned - left, abs=0.01)
+        # what helps beyond its share fills the gap that is left of it
+        assert dose.planned - left - 0.01 <= head["delivered"] <= dose.planned + 0.01
     (press,) = [track for track in data["maxima"] if track["exercise"] == "seated_dumbbell_overhead_press"]
     assert press["maxima"][0] == pytest.approx(20 * (1 + 10 / 30), abs=0.001)
     assert (press["formula"], press["error_share"]) == ("epley", 0.1)
@@ -70,7 +72,7 @@ def test_the_table_and_the_page(athlete: Path, tmp_path: Path) -> None:
     done = planner("progress", str(athlete), "--out", str(tmp_path))
     assert done.returncode == 0, done.stderr
     assert "2026-W28" in done.stdout
-    assert "26.7 kg ± 10 %" in done.stdout
+    assert re.search(r"26\.7 (kg|→ [\d.]+ kg) ± 10 %", done.stdout)
     reader = PdfReader(tmp_path / "progress.pdf")
     assert len(reader.pages) == 1
     text = reader.pages[0].extract_text()

@@ -1,16 +1,14 @@
 """Rows for an athlete: what is written, what replaces what, what moves and by how much against error."""
 
 import datetime
-import math
 from pathlib import Path
 
 import pytest
-from folders import DEMO, SMALL_LIBRARY, copy_of
+from folders import DEMO, copy_of
 
 from library.errors import FaultyInput
 from library.pool import pool_library
-from library.pooled_head import own_row_variance, update_with_own_rows
-from library.read import read_library
+from library.pooled_head import own_row_variance
 from planner.athlete.evidence import (
     NAME,
     OwnEvidence,
@@ -108,12 +106,6 @@ def test_a_session_replaces_its_own_rows_and_no_others(tmp_path, library):
     assert [(r.session, r.mean) for r in read_all_rows(tmp_path, library)] == [("s10", 70), ("s1", 60)]
 
 
-def test_rows_that_were_left_out_by_hand_do_not_pull(tmp_path, library):
-    (tmp_path / NAME).write_text(evidence_text([row(), row(PRESS, status="left_out")]))
-    assert [r.exercise for r in read_own_rows(tmp_path, library)] == [RAISE]
-    assert len(read_all_rows(tmp_path, library)) == 2
-
-
 def test_wrong_evidence_is_told_row_by_row(tmp_path, library):
     text = evidence_text([row(), row(PRESS)])
     text = text.replace(RAISE, "standing_dumbell_lateral_raise").replace("50.0", "-3")
@@ -146,18 +138,6 @@ def test_adding_moves_this_athletes_credits_and_adding_again_moves_nothing(athle
         assert (pooled.theta == before[head].theta).all()
 
 
-def test_own_rows_pull_toward_the_measured_ratio_and_not_beyond(library, demo):
-    rows, _ = rows_of(demo)
-    pooled = pool_library(library)["side"]
-    mine = update_with_own_rows(pooled, rows)
-    value = {r.exercise: r.mean for r in rows if r.head == "side"}
-    for exercise in ("incline_cable_y_raise", "machine_reverse_fly"):
-        place = pooled.exercises.index(exercise)
-        prior, posterior = float(pooled.theta[place]), float(mine.theta[place])
-        own = math.log(value[exercise] / value[RAISE])
-        assert min(prior, own) - 0.06 <= posterior <= max(prior, own) + 0.06
-
-
 def test_a_move_inside_measurement_error_is_called_so(library):
     vague = [row(mean=50, sem=40.0), row(PRESS, mean=60, sem=40.0)]
     moves, untied = credit_moves(library, [], vague)
@@ -168,12 +148,6 @@ def test_a_move_inside_measurement_error_is_called_so(library):
     text = added_text(Added(tuple(vague), 0, moves, untied), library, Path("a"))
     assert "within measurement error" in text
     assert "No credit moved" in added_text(Added((), 0, [], []), library, Path("a"))
-
-
-def test_an_exercise_that_nothing_ties_to_the_anchor_is_named():
-    small = read_library(SMALL_LIBRARY)
-    _, untied = credit_moves(small, [], [row("dumbbell_shrug")])
-    assert untied == ["dumbbell_shrug (side)"]
 
 
 def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_path, athlete, library, demo):
@@ -192,10 +166,15 @@ def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_pa
 
 def test_without_rows_an_athlete_has_the_librarys_numbers(athlete, library, demo):
     pooled = pool_library(library)
-    alone, ratios = own_profiles(athlete, library, pooled)
-    assert ratios is None and all((alone[head].theta == one.theta).all() for head, one in pooled.items())
+    alone = own_profiles(athlete, library, pooled)
+    assert all((alone[head].theta == one.theta).all() for head, one in pooled.items())
     add_to_athlete(athlete, library, demo, rows_of(demo)[0])
-    mine, ratios = own_profiles(athlete, library, pooled)
-    assert ratios["rear"]["incline_cable_y_raise"] > library.profiles["rear"]["incline_cable_y_raise"].ratio
-    assert ratios["side"][RAISE] == 1.0
-    assert mine["side"].rows[-1].startswith("own:2026-11-20-demo")
+    mine = own_profiles(athlete, library, pooled)["rear"]
+    place = mine.exercises.index("incline_cable_y_raise")
+    assert mine.theta[place] > pooled["rear"].theta[place]
+    assert mine.rows[-1].startswith("own:2026-11-20-demo")
+
+
+def test_a_mean_of_two_sets_has_half_of_a_sets_error():
+    one, two = (own_row_variance(row(sd=0, sem=None, sets=sets)) for sets in (1, 2))
+    assert one == pytest.approx((12 / 50) ** 2) and two == pytest.approx(one / 2)

@@ -62,6 +62,20 @@ def test_constant_ends_are_cut_off_and_said(lab, head, tail):
         assert other.channels["side right"].unit == "percent_MVIC"
 
 
+def test_one_sensor_that_falls_silent_costs_the_others_nothing(lab):
+    angle, effort, _ = repetitions()
+    silent = emg(effort, 2)
+    silent[-5000:] = 0.0
+    lab.csv("a.csv", front=silent, side=emg(effort, 1), arm_deg=angle)
+    sensors = "".join(
+        f'[[sensor]]\nchannel = "{head}"\nmuscle = "{head}"\nside = "right"\n' for head in ("front", "side")
+    )
+    (trial,) = measure_session(
+        lab.read(lab.card, sensors, lab.motion, lab.trial("a.csv", repetitions=6))
+    ).trials
+    assert len(trial.channels["side right"].figures.counted) == 6
+
+
 def test_stated_seconds_stay_those_of_the_file_when_its_beginning_is_cut_off(lab):
     _, effort, true = repetitions(3)
     silent = np.zeros(600)

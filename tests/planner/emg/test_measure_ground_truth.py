@@ -102,7 +102,3 @@ def test_the_committed_files_are_what_the_generator_makes(generator, demo_folder
         again, committed = edfio.read_edf(file), edfio.read_edf(demo_folder / file.name)
         for ours, theirs in zip(again.signals, committed.signals, strict=True):
             assert np.abs(ours.digital.astype(int) - theirs.digital.astype(int)).max() <= 1
-
-
-def test_the_recordings_are_small_enough_for_git(demo_folder):
-    assert sum(file.stat().st_size for file in demo_folder.glob("*.edf")) < 3_000_000

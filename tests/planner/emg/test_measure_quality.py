@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from planner.emg.quality import Finding, check_channel, runs, spoiled
+from planner.emg.quality import check_channel, spoiled
 from planner.emg.recording import Channel
 from planner.emg.settings import MeasureSettings, QualitySettings
 
@@ -22,12 +22,6 @@ def found(values, **how):
 @pytest.mark.parametrize("seed", range(5))
 def test_a_sound_channel_is_not_blamed(seed):
     assert found(sound(30, seed)) == {}
-
-
-def test_flat():
-    findings = found(np.full(5000, 0.25))
-    assert list(findings) == ["flat channel"]
-    assert findings["flat channel"].spoils_all
 
 
 @pytest.mark.parametrize(("codes", "level"), [(30, "fail"), (120, "warn")])
@@ -152,16 +146,3 @@ def test_values_above_the_reference_are_kept_and_flagged(lab, scale, level):
     assert finding.level == level and finding.second is not None
     assert channel.figures.mean_of("peak") > 100
     assert bool(channel.untrusted) == (level == "fail")
-
-
-def test_runs_are_half_open_stretches():
-    inside = np.array([0, 1, 1, 0, 1, 0, 1, 1, 1], dtype=bool)
-    assert runs(inside, 10, 2) == [(0.1, 0.3), (0.6, 0.9)]
-    assert runs(inside, 10, 1)[1] == (0.4, 0.5)
-
-
-def test_a_finding_reads_as_one_sentence():
-    finding = Finding(
-        "drop-out", "warn", "a.edf", "side", 3.25, 1, 2, "%", "one silent stretch", "Check the plug"
-    )
-    assert str(finding) == 'a.edf: channel "side", second 3.2: drop-out: one silent stretch. Check the plug'

@@ -48,16 +48,6 @@ def test_without_header_or_time_the_stated_rate_counts(tmp_path):
         read(file)
 
 
-def test_milliseconds_and_a_named_time_column(tmp_path):
-    file = tmp_path / "a.csv"
-    file.write_text("t_ms,x\n0,1\n2,2\n4,3\n6,5\n")
-    assert read(file).channel("x").rate_hz == 500
-    file.write_text("clock,x\n0,1\n0.5,2\n1,3\n1.5,5\n")
-    assert read(file, time_column="clock").channel("x").rate_hz == 2
-    with pytest.raises(FaultyInput, match="no such column"):
-        read(file, time_column="clok")
-
-
 def test_each_column_may_have_its_own_time_and_length(tmp_path):
     file = tmp_path / "a.csv"
     lines = ["X[s],emg,X[s],tilt"]
@@ -90,45 +80,6 @@ def test_wrong_csv_is_told(tmp_path, content, said):
     assert said in str(caught.value)
 
 
-def test_a_stated_delimiter_that_does_not_fit_is_told(tmp_path):
-    file = tmp_path / "a.csv"
-    file.write_text(text(";"))
-    with pytest.raises(FaultyInput, match="separated by"):
-        read(file, delimiter=",")
-
-
-def test_backwards_time_names_channel_and_second(tmp_path):
-    file = tmp_path / "a.csv"
-    file.write_text("time_s,x\n0,1\n0.1,2\n0.2,3\n0.15,4\n0.3,5\n")
-    with pytest.raises(FaultyInput) as caught:
-        read(file)
-    (fault,) = caught.value.faults
-    assert fault.where == 'channel "x", second 0.200'
-    assert "from 0.2000 to 0.1500" in fault.read
-
-
-def test_a_missing_number_names_channel_and_second(tmp_path):
-    file = tmp_path / "a.csv"
-    file.write_text("time_s,x,y\n0,1,1\n0.1,nan,2\n0.2,3,3\n0.3,4,4\n")
-    found = read(file)
-    assert found.channel("y").values == pytest.approx([1, 2, 3, 4])
-    with pytest.raises(FaultyInput) as caught:
-        found.channel("x")
-    assert caught.value.faults[0].where == 'channel "x", second 0.100'
-    assert "NaN" in caught.value.faults[0].read
-
-
-def test_the_settings_say_what_is_uneven_and_what_a_gap(tmp_path):
-    file = tmp_path / "a.csv"
-    times = np.arange(1000) / 100
-    times[500:] += 0.004
-    file.write_text("time_s,x\n" + "\n".join(f"{time:.6f},{n % 7}" for n, time in enumerate(times)))
-    found = read(file).channel("x")
-    assert (found.gaps, found.uneven) == ((), pytest.approx((4.99, 5.004)))
-    assert read(file, limits=QualitySettings(uneven_warn=0.5)).channel("x").uneven is None
-    assert read(file, limits=QualitySettings(gap_steps=1.2)).channel("x").gaps
-
-
 def test_gaps_are_bridged_and_kept_in_mind(tmp_path):
     file = tmp_path / "a.csv"
     times = np.delete(np.arange(100) / 100, range(40, 50))
@@ -139,13 +90,6 @@ def test_gaps_are_bridged_and_kept_in_mind(tmp_path):
     assert len(channel.values) == 100
     assert channel.values == pytest.approx(np.arange(100) / 100, abs=1e-6)
     assert channel.gaps == (pytest.approx((0.39, 0.5)),)
-
-
-def test_unknown_channel_names_the_nearest(tmp_path):
-    file = tmp_path / "a.csv"
-    file.write_text(text())
-    with pytest.raises(FaultyInput, match='did you mean "angle_deg"'):
-        read(file).channel("angel_deg")
 
 
 def test_a_part_of_a_file_must_lie_inside_it(tmp_path):

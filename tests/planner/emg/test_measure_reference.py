@@ -6,7 +6,6 @@ import pytest
 from planner.emg.references import (
     ReferenceLevel,
     choose_reference,
-    missing_tests,
     reach,
 )
 from planner.emg.settings import MeasureSettings
@@ -47,13 +46,6 @@ def test_the_2008_set_understates_the_rear_head():
     assert "63 % of own maximum" in words and "1.59 times too high" in words
 
 
-def test_the_short_form_is_named_and_known_to_do_well():
-    short = [key for key in WANTED if key != "abduction_90"]
-    (words,) = choose_reference("front right", "front", 1, levels(short), S).warnings
-    assert "93 % of own maximum" in words and "too high" not in words
-    assert missing_tests(set(short)) == ["straight arm out at 90°"]
-
-
 def test_a_single_test_is_named_and_one_that_does_not_load_the_head_more_so():
     (words,) = choose_reference("side right", "side", 1, levels(["abduction_90"]), S).warnings
     assert "85 %" in words and "1.18 times too high" in words
@@ -68,12 +60,6 @@ def test_a_best_trial_far_above_the_second_asks_for_another():
     assert "20 % above the second best: record another" in words
     (words,) = choose_reference("rear right", "rear", 1, levels(WANTED, trials=1), S).warnings
     assert "one trial only of its best test" in words
-
-
-def test_an_effort_that_was_let_go_early_is_told():
-    trials = [ReferenceLevel("x.edf", key, 1.0, 3.0, 1.2, held=1.4) for key in WANTED for _ in range(3)]
-    (words,) = choose_reference("rear right", "rear", 1, trials, S).warnings
-    assert "held for 1.4 s only" in words
 
 
 def test_a_spike_never_gives_the_reference(lab):
@@ -109,13 +95,6 @@ def test_without_reference_the_sessions_highest_counts_and_says_so(lab):
     low, high = (trial.channels["side right"].figures for trial in session.trials)
     assert high.mean_of("peak") == pytest.approx(97, abs=3)
     assert low.mean_of("mean") / high.mean_of("mean") == pytest.approx(0.5, abs=0.03)
-
-
-def test_missing_reference_files_are_told_and_the_rest_is_measured(lab):
-    session = lab.measure(lab.trial(lab.set("a.csv")), lab.reference("gone.csv"))
-    assert "there is no such file" in session.faults[0].read
-    assert session.references["side right", 1].unit == "percent_session_max"
-    assert session.trials[0].channels["side right"].figures.counted
 
 
 def test_left_and_right_have_their_own_reference(lab):

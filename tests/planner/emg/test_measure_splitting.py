@@ -54,14 +54,6 @@ def test_an_accelerometer_becomes_tilt():
     assert len(from_course(course, S)) == 3
 
 
-def test_position_needs_no_scale(lab):
-    angle, effort = lab.course()
-    lab.csv("a.csv", side_mV=lab.noise(effort, 1), height=0.4 + angle / 1000)
-    motion = '{ kind = "position", channels = ["height"] }'
-    trial = only(lab.measure(lab.trial("a.csv", repetitions=4, motion=motion)))
-    assert trial.repetitions[0].lift == pytest.approx((1.05, 1.95), abs=0.03)
-
-
 def test_the_coachs_list_overrides_motion(lab):
     listed = "[[1.0, 4.0, 2.0], [4.5, 7.5], [8.0, 11.0, 9.0]]"
     trial = only(lab.measure(lab.trial(lab.set("a.csv"), repetitions=listed)))
@@ -71,12 +63,6 @@ def test_the_coachs_list_overrides_motion(lab):
     figures = trial.channels["side right"].figures
     assert figures.repetitions[1].eccentric_share is None
     assert figures.repetitions[0].eccentric_share == pytest.approx(1.6 / 2.6, abs=0.03)
-
-
-def test_a_list_beyond_the_file_is_told(lab):
-    found = lab.measure(lab.trial(lab.set("a.csv"), repetitions="[[1.0, 400.0, 2.0]]"))
-    assert not found.trials
-    assert "ends at 400 s" in found.faults[0].read
 
 
 def edf(lab, marks, seconds=15, motion=False):
@@ -145,17 +131,6 @@ def test_lowering_first_is_one_repetition_too():
     assert kind_of("coffee", MarkWords()) == ""
 
 
-def test_the_envelope_gives_repetitions_and_no_phases(lab):
-    _, effort = lab.course()
-    lab.csv("a.csv", side_mV=lab.noise(effort, 1))
-    trial = only(lab.measure(lab.trial("a.csv", repetitions=4)))
-    assert [r.source for r in trial.repetitions] == ["envelope"] * 4
-    assert all(r.lift is None for r in trial.repetitions)
-    assert trial.repetitions[0].start == pytest.approx(1.0, abs=0.25)
-    assert trial.repetitions[0].stop == pytest.approx(4.0, abs=0.25)
-    assert trial.channels["side right"].figures.mean_of("eccentric_share") is None
-
-
 def test_a_count_that_cannot_be_found_says_how_many_were(lab):
     _, effort = lab.course()
     lab.csv("envelope.csv", side_mV=lab.noise(effort, 1))
@@ -193,14 +168,6 @@ def test_a_tempo_that_contradicts_the_motion_is_told_and_the_motion_kept(lab, te
     assert found.trials[0].repetitions[0].lift is not None
 
 
-def test_a_tempo_that_contradicts_the_bursts_leaves_phases_empty(lab):
-    _, effort = lab.course()
-    lab.csv("a.csv", side_mV=lab.noise(effort, 1))
-    found = lab.measure(lab.trial("a.csv", repetitions=4, tempo="{ lift = 4, lower = 8 }"))
-    assert "left empty" in found.faults[0].remedy
-    assert found.trials[0].repetitions[0].lift is None
-
-
 def test_cut_off_repetitions_are_named_and_do_not_count(lab):
     angle, effort = lab.course(4)
     signal = lab.noise(effort, 1)
@@ -211,15 +178,6 @@ def test_cut_off_repetitions_are_named_and_do_not_count(lab):
     figures = trial.channels["side right"].figures
     assert figures.repetitions[0].left_out == "cut off at the start of the file"
     assert len(figures.counted) == 2
-
-
-def test_an_arm_that_rests_a_little_higher_at_the_end_is_not_cut_off():
-    up = np.concatenate(
-        [np.full(100, 5.0), np.linspace(5, 95, 100), np.linspace(95, 15, 100), np.full(200, 15.0)]
-    )
-    (one,) = from_course(Course(up, 100, "deg"), S)
-    assert one.whole
-    assert one.lower[1] == pytest.approx(3.0, abs=0.1)
 
 
 @given(

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 from log_files import GOOD, HEADER, LOG, context, later, take, told, written
 
 from library.errors import FaultyInput
@@ -91,30 +88,3 @@ def test_a_wrong_line_says_its_file(tmp_path: Path) -> None:
     file = written(tmp_path, GOOD[0].replace(",10,", ",x,"), name="monday.csv")
     with pytest.raises(FaultyInput, match=r"monday\.csv: line 2"):
         take_file_in(tmp_path, file, context(), Manner())
-
-
-cells = st.one_of(
-    st.sampled_from(
-        ["", "0", "1", "10", "-1", "1e9", "nan", "inf", "9" * 400, "22 kg", "1,5", "cleared", "2026-11-30"]
-    ),
-    st.text(st.characters(exclude_categories=("Cs",)), max_size=12),
-)
-
-
-@given(
-    st.lists(st.lists(cells, min_size=len(HEADER.split(",")), max_size=len(HEADER.split(","))), max_size=4)
-)
-def test_whatever_stands_in_a_file_is_taken_or_refused_in_words(
-    tmp_path_factory: pytest.TempPathFactory, table: list[list[str]]
-) -> None:
-    folder = tmp_path_factory.mktemp("any")
-    file = folder / "any.csv"
-    with file.open("w", newline="", encoding="utf-8") as stream:
-        csv.writer(stream).writerows([HEADER.split(","), GOOD[0].split(","), *table])
-    try:
-        taken = take_file_in(folder, file, context(), Manner())
-    except FaultyInput as error:
-        assert all(fault.where for fault in error.faults[:20])
-        assert not (folder / LOG).exists()
-    else:
-        assert len(read_log(folder)) == len(taken.added)

@@ -2,46 +2,52 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from library.errors import FaultyInput
 from planner.athlete.brief import Block
+from planner.athlete.targets import HeadTarget
 from planner.method import TRAIN, TrainSettings
 from planner.train.block import (
     BlockWeek,
-    Dose,
-    asked_reserve,
     block_week,
     for_skill,
     marks_of,
     next_target,
+    reserve_of,
 )
 
-SIDE = Dose(6, 10, 20)
 FIRST = "2026-W40"
 STEADY = Block()
-SIXTH = replace(TRAIN, lighter_every_weeks=6)
+SIXTH = TRAIN.but(lighter_every_weeks=6)
+
+
+def side(floor: float, target: float, ceiling: float) -> HeadTarget:
+    return HeadTarget("side", floor, target, ceiling, priority=1, sessions=None, must=False)
 
 
 def laid_out(
-    weeks: int, ramp: float = 0.0, dose: Dose = SIDE, block: Block = STEADY, settings: TrainSettings = TRAIN
+    weeks: int,
+    ramp: float = 0.0,
+    dose: HeadTarget | None = None,
+    block: Block = STEADY,
+    settings: TrainSettings = TRAIN,
 ) -> list[BlockWeek]:
     marks = marks_of(FIRST, weeks, ramp, block, settings).values()
-    return [block_week({"side": dose}, mark, block, settings=settings) for mark in marks]
+    targets = {"side": dose or side(6, 10, 20)}
+    return [block_week(targets, mark, block, 2, 2, settings) for mark in marks]
 
 
 def targets(weeks: int, ramp: float, settings: TrainSettings = TRAIN) -> list[float]:
-    return [week.doses["side"].target for week in laid_out(weeks, ramp, settings=settings)]
+    return [week.targets["side"].target for week in laid_out(weeks, ramp, settings=settings)]
 
 
 def test_all_is_steady_unless_the_coach_asks() -> None:
     weeks = laid_out(8)
-    assert {week.doses["side"].target for week in weeks} == {10}
-    assert {week.rir(2) for week in weeks} == {2}
+    assert {week.targets["side"].target for week in weeks} == {10}
+    assert {week.rir for week in weeks} == {2}
     assert not any(week.lighter for week in weeks)
 
 
@@ -49,8 +55,8 @@ def test_the_brief_names_reserve_lighter_weeks_and_weeks_away() -> None:
     block = Block(reserve=(3, 2, 2, 1), lighter=("2026-W43",), away=("2026-W41",))
     assert list(marks_of(FIRST, 4, 0.0, block)) == ["2026-W40", "2026-W42", "2026-W43", "2026-W44"]
     weeks = laid_out(4, block=block)
-    assert [week.rir(2) for week in weeks] == [3, 2, 2, 1]
-    assert [week.doses["side"].target for week in weeks] == [10, 10, 5, 10]
+    assert [week.rir for week in weeks] == [3, 2, 2, 1]
+    assert [week.targets["side"].target for week in weeks] == [10, 10, 5, 10]
 
 
 def test_a_block_never_begins_with_a_week_away() -> None:
@@ -70,7 +76,7 @@ def test_a_reserve_list_shorter_than_the_block_is_refused_by_name() -> None:
 
 def test_a_lighter_week_leaves_more_in_reserve_where_none_is_named() -> None:
     week = laid_out(2, block=Block(lighter=("2026-W41",)))[1]
-    assert (week.rir(2), week.smallest_block, week.doses["side"]) == (4, 1, Dose(3, 5, 20))
+    assert (week.rir, week.smallest_block, week.targets["side"]) == (4, 1, side(3, 5, 20))
 
 
 def test_a_step_holds_two_hard_weeks_and_a_lighter_week_halves_the_step_before_it() -> None:
@@ -82,7 +88,7 @@ def test_the_ramp_ends_below_the_ceiling() -> None:
 
 
 def test_a_head_that_is_not_trained_stays_so() -> None:
-    assert {week.doses["side"].target for week in laid_out(5, 0.2, Dose(0, 0, 0))} == {0}
+    assert {week.targets["side"].target for week in laid_out(5, 0.2, side(0, 0, 0))} == {0}
 
 
 def test_one_in_reserve_is_not_for_who_has_not_practised() -> None:
@@ -101,14 +107,15 @@ def test_a_step_is_whole_and_never_above_twenty_percent_or_one_set(target: float
 def test_hard_weeks_never_fall_and_never_come_to_the_ceiling(
     target: float, room: float, weeks: int, share: float
 ) -> None:
-    dose = Dose(target / 2, target, target + room)
+    dose = side(target / 2, target, target + room)
     laid = laid_out(weeks, share, dose, settings=SIXTH)
-    hard = [week.doses["side"].target for week in laid if not week.lighter]
+    hard = [week.targets["side"].target for week in laid if not week.lighter]
     assert hard == sorted(hard)
     assert max(hard) <= max(dose.ceiling - 1, target)
 
 
 def test_what_each_week_of_a_block_asked_in_reserve() -> None:
     marks = marks_of(FIRST, 6, 0.0, STEADY, SIXTH)
-    assert list(asked_reserve(marks, 2).values()) == [2, 2, 2, 2, 2, 4]
-    assert list(asked_reserve(marks, 2, reserve=(3, 3, 2, 2, 1, 4)).values()) == [3, 3, 2, 2, 1, 4]
+    assert [reserve_of(mark, STEADY, 2) for mark in marks.values()] == [2, 2, 2, 2, 2, 4]
+    named = Block(reserve=(3, 3, 2, 2, 1, 4))
+    assert [reserve_of(mark, named, 2) for mark in marks.values()] == [3, 3, 2, 2, 1, 4]

@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 
 from planner.log.file import append_to_log, read_frame, read_log
 from planner.log.record import CLEARED, KINDS, LoggedSet
-from planner.train.delivered import LookBack, is_done, look_back
+from planner.train.delivered import Track, WeekDone, is_done, look_back
 from planner.train.loads import one_repetition_maximum
 
 DAY = datetime.date(2026, 11, 30)
 CREDITS = {"press": {"front": 1.0, "side": 0.5}, "raise": {"side": 1.0}}
 
 
-def summary(folder: Path) -> LookBack:
+def summary(folder: Path) -> tuple[dict[str, WeekDone], tuple[Track, ...]]:
     return look_back(read_frame(folder), CREDITS, ("front", "side"), ["press"])
 
 
@@ -28,18 +28,19 @@ def a_set(days: int = 0, number: int = 1, exercise: str = "press", **fields: obj
 
 
 def test_an_empty_log(tmp_path: Path) -> None:
-    assert summary(tmp_path) == LookBack((), {"front": (), "side": ()}, (), (), ())
+    assert summary(tmp_path) == ({}, ())
 
 
 def test_weeks_without_a_set_stand_too(tmp_path: Path) -> None:
     append_to_log(
         tmp_path, [a_set(), a_set(number=2), a_set(days=14, exercise="raise", pain=3.0, kind="joint")]
     )
-    found = summary(tmp_path)
-    assert found.weeks == ("2026-W49", "2026-W50", "2026-W51")
-    assert found.dose == {"front": (2.0, 0.0, 0.0), "side": (1.0, 0.0, 1.0)}
-    assert found.pain == (None, None, 3.0)
-    assert found.done == ({"press": 2}, {}, {"raise": 1})
+    found, _ = summary(tmp_path)
+    assert list(found.items()) == [
+        ("2026-W49", WeekDone({"press": 2}, {"front": 2.0, "side": 1.0}, None)),
+        ("2026-W50", WeekDone({}, {"front": 0.0, "side": 0.0}, None)),
+        ("2026-W51", WeekDone({"raise": 1}, {"front": 0.0, "side": 1.0}, 3.0)),
+    ]
 
 
 def test_the_best_set_of_a_week(tmp_path: Path) -> None:
@@ -53,7 +54,7 @@ def test_the_best_set_of_a_week(tmp_path: Path) -> None:
         a_set(exercise="raise", load=8.0, reps=10, rir=0.0),
     ]
     append_to_log(tmp_path, rows)
-    press, lateral = summary(tmp_path).tracks
+    press, lateral = summary(tmp_path)[1]
     assert (press.exercise, press.gym, press.unit) == ("press", "club", "kg")
     assert press.weeks == ("2026-W49", "2026-W50")
     assert (press.loads, press.reps) == ((30, 10), (1, 22))
@@ -63,7 +64,7 @@ def test_the_best_set_of_a_week(tmp_path: Path) -> None:
 
 def test_a_replaced_line_counts_once(tmp_path: Path) -> None:
     append_to_log(tmp_path, [a_set(), a_set(reps=0)])
-    assert summary(tmp_path).done == ({},)
+    assert summary(tmp_path)[0]["2026-W49"].done == {}
 
 
 rows = st.builds(
@@ -85,19 +86,19 @@ rows = st.builds(
 def test_columns_say_what_lines_say(tmp_path_factory: pytest.TempPathFactory, lines: list[LoggedSet]) -> None:
     folder = tmp_path_factory.mktemp("log")
     append_to_log(folder, lines)
-    found, log = summary(folder), read_log(folder)
-    for place, week in enumerate(found.weeks):
+    (found, tracks), log = summary(folder), read_log(folder)
+    for week, summed in found.items():
         of_week = [row for row in log if row.week == week]
         done = [row for row in of_week if is_done(row)]
-        assert sum(found.done[place].values()) == len(done)
+        assert sum(summed.done.values()) == len(done)
         for head in ("front", "side"):
             dose = sum(CREDITS.get(row.exercise, {}).get(head, 0.0) for row in done)
-            assert found.dose[head][place] == pytest.approx(dose)
+            assert summed.dose[head] == pytest.approx(dose)
         felt = [row.pain for row in of_week if row.kind not in ("muscle", CLEARED) and row.pain is not None]
-        assert found.pain[place] == max(felt, default=None)
+        assert summed.pain == max(felt, default=None)
     maxima = {
         (track.exercise, track.gym, week): maximum
-        for track in found.tracks
+        for track in tracks
         for week, maximum in zip(track.weeks, track.maxima, strict=True)
     }
     assert maxima == pytest.approx(expected_maxima(log), nan_ok=True)

@@ -23,7 +23,7 @@ def test_first_time_says_how_to_find_the_load(exercise: ExerciseMaker, gym: GymM
     answer = next_load([], exercise(), gym(), (8, 12), 2)
     assert answer.load is None
     assert answer.first_time
-    assert "in each hand" in answer.reason
+    assert "each hand" in answer.reason
     assert "8–12" in answer.reason
 
 

@@ -7,7 +7,6 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from planner.week.made_from import made_with
 
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
@@ -26,6 +25,7 @@ from planner.verify.case import Case, Tolerances
 from planner.verify.goals import missed_goals
 from planner.verify.printed import missed_price
 from planner.verify.sums import credit, dose, replaced
+from planner.week.compose import made_with
 
 TESTS = Path(__file__).parents[2]
 BRIEFS = [TESTS.parent / "demo_athlete", *sorted(file.parent for file in TESTS.glob("briefs/*/brief.toml"))]

@@ -63,10 +63,12 @@ LAST_WEEK: Changes = {"last_week": "document"} | {
 }
 
 
+BLOCK = {"first": "2026-W49", "number": 1, "of": 6, "lighter": False, "ramp_share": 0.0}
+
+
 def mark(**changes: Any) -> Changes:
     """The week is the first of a block of six."""
-    stands = {"first": "2026-W49", "number": 1, "of": 6, "lighter": False, "ramp_share": 0.0}
-    return {"document.block": stands | changes}
+    return {"document.block": BLOCK | changes}
 
 
 RATIOS = {
@@ -286,6 +288,7 @@ TABLE: list[tuple[str, Changes]] = [
     ("unit of press", {"gyms.club.unit": "lb"}),
     ("load of press", {f"{PRESS}.load": 11}),
     ("load of press", {f"{PRESS}.load": 42}),
+    ("load of press: found no such load in club kg", {f"{PRESS}.warmup_loads": [5]}),
     ("load of cable_fly", {f"{FLY}.load": 12.5}),
     ("the plan states front.nothing", {"document.sources.+": "front.nothing"}),
     ("the plan states own.1", {"document.sources.+": "own.1"}),
@@ -323,7 +326,10 @@ TABLE: list[tuple[str, Changes]] = [
     ("bound of the rest aim", {"document.proof.1.bound": 8}),
     ("gap of the rest aim", {"document.proof.1.gap": 0.4}),
     ("gap of the dose aim", {"document.proof.0.gap": 0.3}),
-    ("bound of the dose aim: found a bound among", mark(number=2, first="2026-W48")),
+    (
+        "bound of the dose aim: found a bound among",
+        mark(number=2, first="2026-W48") | {"last_week": "document", "last_week.block": BLOCK},
+    ),
     ("bound of the rest aim: found a bound among", {"document.changes": [WITHOUT_BANDS]}),
     ("seconds of the rest aim", {"document.proof.1.seconds": -1}),
     ("dose 1, rest 0 or 1", {"document.proof.0.aim": "shortfall"}),

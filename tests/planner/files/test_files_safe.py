@@ -1,0 +1,313 @@
+"""What a received folder, a link, a pipe or a second run must not do."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import stat
+import threading
+import time
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from log_files import GOOD, HEADER, PRESS, context, take, written
+from openpyxl import Workbook, load_workbook
+from small_document import line, small_document
+
+from library.errors import FaultyInput
+from library.read import Library
+from planner.athlete.evidence import read_all_rows
+from planner.athlete.folder import name_in_force, weeks
+from planner.athlete.reading import read_brief
+from planner.athlete.writing import write_week
+from planner.files.safe import athlete_lock, write_safely
+from planner.files.tables import read_sheet
+from planner.files.text import read_bytes
+from planner.log.blank import write_blank
+from planner.log.file import append_to_log, read_log
+from planner.log.intake import Manner, take_file_in
+from planner.log.lines import SHEET
+from planner.log.record import LoggedSet
+
+WEEK = "2026-W49"
+A_SET = LoggedSet(context().today, "Mon", PRESS, 1, reps=8, gym="club")
+
+
+def files(sheet: bytes = b"sheet", athlete: str = "Ada") -> dict[str, bytes | str]:
+    return {"week.json": json.dumps({"athlete": athlete}), "sheets.pdf": sheet}
+
+
+def refused(work: Callable[[], object]) -> str:
+    with pytest.raises(FaultyInput) as error:
+        work()
+    message = str(error.value)
+    assert len(message.encode()) <= 2048
+    return message
+
+
+# --- a received folder
+
+
+@pytest.mark.parametrize(
+    "name", ["../../Documents", "/Documents", "..", "", "2026-W49/../..", 7, None, ["x"]]
+)
+def test_a_list_of_weeks_moves_and_deletes_nothing_outside(tmp_path: Path, name: object) -> None:
+    athlete, letter = tmp_path / "athlete", tmp_path / "Documents" / "letter.txt"
+    write_week(athlete_folder(athlete), WEEK, files())
+    letter.parent.mkdir()
+    letter.write_text("kept")
+    (athlete / "weeks" / ".weeks").write_text(json.dumps([name]))
+    (tmp_path / ".Documents.new").mkdir()
+    (athlete / "weeks" / ".Documents.new").mkdir()
+    assert "set aside" in refused(lambda: weeks(athlete))
+    assert weeks(athlete) == [WEEK]  # told once; nobody is locked out
+    assert letter.read_text() == "kept"
+    write_week(athlete, WEEK, files(b"new"))
+
+
+@pytest.mark.parametrize("content", [b"", b"\0" * 512, b"[", b"{}", b"[" * 100_000, b"\xff", b"null"])
+def test_a_damaged_list_is_told_once(tmp_path: Path, content: bytes) -> None:
+    write_week(athlete_folder(tmp_path / "a"), WEEK, files())
+    (tmp_path / "a" / "weeks" / ".weeks").write_bytes(content)
+    assert "damaged" in refused(lambda: weeks(tmp_path / "a"))
+    assert weeks(tmp_path / "a") == [WEEK]
+
+
+def athlete_folder(folder: Path) -> Path:
+    folder.mkdir(exist_ok=True)
+    return folder
+
+
+def test_an_old_folder_that_is_no_weeks_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "weeks" / ".notes.old").mkdir(parents=True)
+    assert weeks(tmp_path) == []
+    assert (tmp_path / "weeks" / ".notes.old").is_dir()
+
+
+@pytest.mark.parametrize("place", ["weeks", f"weeks/{WEEK}"])
+def test_a_week_is_not_written_through_a_link(tmp_path: Path, place: str) -> None:
+    outside = athlete_folder(tmp_path / "outside")
+    (outside / "mine.txt").write_text("kept")
+    link = athlete_folder(tmp_path / "a") / place
+    link.parent.mkdir(exist_ok=True)
+    link.symlink_to(outside)
+    assert "link" in refused(lambda: write_week(tmp_path / "a", WEEK, files()))
+    assert [path.name for path in outside.iterdir() if path.name != ".lock"] == ["mine.txt"]
+
+
+def test_a_failed_out_folder_keeps_what_others_left_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = athlete_folder(tmp_path / "desk")
+    others = desk / ".holiday.new"
+    others.mkdir()
+    monkeypatch.setattr(Path, "rename", lambda *_: (_ for _ in ()).throw(OSError(28, "No space left")))
+    assert "No space left" in refused(lambda: write_week(tmp_path, WEEK, files(), desk))
+    assert others.is_dir()
+
+
+def test_two_athletes_with_one_out_folder(tmp_path: Path) -> None:
+    desk = tmp_path / "desk"
+    write_week(tmp_path, WEEK, files(b"of Ada"), desk)
+    write_week(tmp_path, WEEK, files(b"of Ada, later"), desk)
+    assert '"Ada"' in refused(lambda: write_week(tmp_path, WEEK, files(b"of Bea", "Bea"), desk))
+    assert (desk / WEEK / "sheets.pdf").read_bytes() == b"of Ada, later"
+
+
+# --- links and pipes
+
+
+def test_the_log_is_not_written_through_a_link_beside_it(tmp_path: Path) -> None:
+    (tmp_path / "letter.txt").write_text("kept")
+    (tmp_path / ".log.csv.new").symlink_to(tmp_path / "letter.txt")
+    append_to_log(tmp_path, [A_SET])
+    assert (tmp_path / "letter.txt").read_text() == "kept"
+    assert read_log(tmp_path) == (A_SET,)
+    assert not (tmp_path / ".log.csv.new").exists()
+
+
+@pytest.mark.parametrize("alive", [True, False])
+def test_a_log_that_is_a_link_is_no_empty_log(tmp_path: Path, alive: bool) -> None:
+    target = tmp_path / "elsewhere.csv"
+    folder = athlete_folder(tmp_path / "a")
+    if alive:
+        append_to_log(folder, [A_SET])
+        (folder / "log.csv").rename(target)
+    (folder / "log.csv").symlink_to(target)
+    for work in (lambda: read_log(folder), lambda: append_to_log(folder, [A_SET])):
+        assert "link" in refused(work)
+    assert (folder / "log.csv").is_symlink()
+    assert target.exists() == alive
+
+
+@pytest.mark.parametrize("name", ["log.csv", "evidence.csv", "brief.toml", "done.csv", "done.xlsx"])
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path, name: str, library: Library) -> None:
+    os.mkfifo(tmp_path / name)
+    work: dict[str, Callable[[], object]] = {
+        "log.csv": lambda: read_log(tmp_path),
+        "evidence.csv": lambda: read_all_rows(tmp_path, library),
+        "brief.toml": lambda: read_brief(tmp_path, library),
+    }
+    start = time.monotonic()
+    assert "no ordinary file" in refused(work.get(name, lambda: read_sheet(tmp_path / name, SHEET)))
+    assert time.monotonic() - start < 60
+
+
+# --- who may read
+
+
+def mode(file: Path) -> int:
+    return stat.S_IMODE(file.stat().st_mode)
+
+
+def test_what_is_an_athletes_is_for_its_owner(tmp_path: Path) -> None:
+    append_to_log(tmp_path, [A_SET])
+    write_safely(tmp_path / "evidence.csv", "x")
+    write_week(tmp_path, WEEK, files())
+    week = tmp_path / "weeks" / WEEK
+    assert {mode(file) for file in (tmp_path / "log.csv", tmp_path / "evidence.csv", week / "week.json")} == {
+        0o600
+    }
+    assert {mode(folder) for folder in (tmp_path / "weeks", week)} == {0o700}
+
+
+@pytest.mark.parametrize("wanted", [0o600, 0o640, 0o644])
+def test_a_file_keeps_its_mode(tmp_path: Path, wanted: int) -> None:
+    append_to_log(tmp_path, [A_SET])
+    (tmp_path / "log.csv").chmod(wanted)
+    append_to_log(tmp_path, [A_SET._replace(set_number=2)])
+    assert mode(tmp_path / "log.csv") == wanted
+
+
+# --- workbooks
+
+
+def book(tmp_path: Path, change: Callable[[Any], None]) -> Path:
+    sheet_book = Workbook()
+    sheet = sheet_book.active
+    sheet.append(HEADER.split(","))
+    sheet.append(GOOD[0].split(","))
+    change(sheet)
+    sheet_book.save(tmp_path / "done.xlsx")
+    return tmp_path / "done.xlsx"
+
+
+@pytest.mark.parametrize("place", ["A1048576", "XFD1048576", "XFD2"])
+def test_a_formatted_empty_cell_far_away_is_nothing(tmp_path: Path, place: str) -> None:
+    def far(sheet: Any) -> None:
+        sheet[place].number_format = "0.00"
+
+    assert len(take_file_in(tmp_path, book(tmp_path, far), context(), Manner()).added) == 1
+
+
+def test_a_value_far_to_the_right_is_told(tmp_path: Path) -> None:
+    file = book(tmp_path, lambda sheet: sheet.__setitem__("XFD2", "lost"))
+    assert "row 2" in refused(lambda: take_file_in(tmp_path, file, context(), Manner()))
+
+
+def test_a_workbook_that_unpacks_to_a_mountain_is_not_unpacked(tmp_path: Path) -> None:
+    file = book(tmp_path, lambda _: None)
+    stream = io.BytesIO(file.read_bytes())
+    with zipfile.ZipFile(stream, "a", zipfile.ZIP_DEFLATED) as parts:
+        parts.writestr("xl/mountain.xml", b" " * 70_000_000)
+    file.write_bytes(stream.getvalue())
+    assert file.stat().st_size < 200_000
+    assert "unpacked" in refused(lambda: read_sheet(file, SHEET))
+
+
+@pytest.mark.parametrize("name", ["=1+1", "+a", "@SUM(A1)", "-2"])
+@pytest.mark.parametrize("ending", ["csv", "xlsx"])
+def test_a_gym_that_looks_like_a_formula_is_none_and_comes_back(
+    tmp_path: Path, name: str, ending: str
+) -> None:
+    week = small_document({"Mon": [line(PRESS, 1)]}, gyms={"Mon": name})
+    file = tmp_path / f"blank.{ending}"
+    write_blank(week, {name: "kg"}, file)
+    if ending == "xlsx":
+        cells = [cell for row in load_workbook(file).active.iter_rows() for cell in row]
+        assert not [cell for cell in cells if cell.data_type == "f"]
+    else:
+        assert f",{name}" not in file.read_text(encoding="utf-8-sig")
+    (row,) = read_sheet(file, SHEET).lines
+    assert row.text("gym") == name
+
+
+# --- messages, sizes, dates
+
+
+def test_a_message_is_never_longer_than_a_screen(tmp_path: Path) -> None:
+    many = ["\x1b[2J" + "x" * 300 + f",Mon,{number}" for number in range(3000)]
+    message = refused(lambda: take(tmp_path, *many, header="date,exercise,set,reps"))
+    assert "\x1b" not in message
+    assert "faults more" in message
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "".join(f"key{number} = 1\n" for number in range(40_000)),
+        ".".join(["a"] * 3000) + " = 1",
+        "x = " + "9" * 400,
+        "[target]\nside = { floor = " + "9" * 400 + ", target = 3 }",
+        "day = 0000-01-01",
+        "day = 2026-02-30",
+    ],
+    ids=["40,000 keys", "3,000 parts", "400 digits", "400 digits in a target", "year 0", "30 February"],
+)
+def test_a_brief_beyond_all_measure(tmp_path: Path, library: Library, text: str) -> None:
+    (tmp_path / "brief.toml").write_text(text)
+    start = time.process_time()
+    refused(lambda: read_brief(tmp_path, library))
+    assert time.process_time() - start < 20  # 33 s and more where every key is compared with every name
+
+
+@pytest.mark.parametrize("date", ["0026-11-25", "1926-11-25", "2026-12-21", "2100-01-01", "9999-12-31"])
+def test_no_date_of_another_age_or_of_tomorrow_is_taken_in(tmp_path: Path, date: str) -> None:
+    refused(lambda: take(tmp_path, GOOD[0].replace("2026-11-30", date)))
+    assert not (tmp_path / "log.csv").exists()
+
+
+def test_a_week_planned_by_a_wrong_clock_is_not_in_force_for_good() -> None:
+    assert name_in_force([WEEK, "2100-W01"], {}, context().today) == WEEK
+
+
+def test_a_file_is_read_where_a_name_is_odd(tmp_path: Path) -> None:
+    for name in ("a\x1b[2Jb.toml", "x" * 200):
+        message = refused(lambda name=name: read_bytes(tmp_path / name, "a file"))  # type: ignore[misc]
+        assert "\x1b" not in message
+
+
+# --- two at once
+
+
+def test_a_change_is_decided_on_what_it_replaces(tmp_path: Path) -> None:
+    """Ten runs read the log, decide the next set number and add it, five at once: none is lost."""
+
+    def work() -> None:
+        for _ in range(4):
+            with athlete_lock(tmp_path):
+                number = len(read_log(tmp_path)) + 1
+                append_to_log(tmp_path, [A_SET._replace(set_number=number)])
+
+    runs = [threading.Thread(target=work) for _ in range(5)]
+    for run in runs:
+        run.start()
+    for run in runs:
+        run.join()
+    assert [row.set_number for row in read_log(tmp_path)] == list(range(1, 21))
+
+
+def test_taking_in_the_same_file_twice_at_once_adds_it_once(tmp_path: Path) -> None:
+    file = written(tmp_path, *GOOD)
+    runs = [
+        threading.Thread(target=lambda: take_file_in(tmp_path, file, context(), Manner())) for _ in range(4)
+    ]
+    for run in runs:
+        run.start()
+    for run in runs:
+        run.join()
+    assert len((tmp_path / "log.csv").read_text().splitlines()) == 1 + len(GOOD)
