@@ -317,7 +317,6 @@ def test_cautious_and_near_equal_are_two_questions(
 def test_a_cautious_week_inside_a_block_is_refused(
     athlete: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    import planner.week.filed
 
     from planner.document import BlockMark
 
