@@ -23,6 +23,11 @@ TWO_RAISES = {
     "heads": (goal("side"),),
 }
 TWO_FAMILIES = TWO_RAISES | {"candidates": (PRESS, RAISE, replace(TWIN, family="upright_pull"))}
+LIFT = {
+    "candidates": (replace(PRESS, main_lift=True), replace(RAISE, main_lift=True), FLY),
+    "heads": (goal("front", priority=2.0),),
+    "settings": {"dose_price_main_lift": 3.0},
+}
 LAST = {"last_week": frozenset({"press", "fly"})}
 SHORT_HOME = {"sessions": (MONDAY, replace(TUESDAY, seconds=250))}  # room for one block of raises
 
@@ -63,6 +68,18 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         dose:rear: 6 <= 2|3 fly:Mon + 1 #1 + 1 #2 + 1 #3 + 1 #4 direct sets
         """,
     ),
+    ("main_lift", {}, ""),
+    (
+        "main_lift",
+        LIFT,
+        """
+        #1 in 0..1 at 6 missed sets at 240 min
+        main_lift:front: 1 <= 1 press + 1 #1 exercises
+        """,
+    ),
+    ("main_lift", LIFT | {"heads": (goal("front", target=5.9),)}, ""),
+    ("main_lift", LIFT | {"heads": (goal("front", elsewhere_own=3.6),)}, ""),  # enough is done elsewhere
+    ("main_lift", LIFT | {"sessions": (replace(TUESDAY, seconds=379),)}, ""),  # two sets take 380 s
     (
         "own",
         {"heads": (goal("front", elsewhere_own=1.0), goal("rear", aside_share=1.0))},
@@ -275,6 +292,8 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
         "2 press Mon, 3 raise Mon, 3 raise Tue",
         [("dose:front", 1.6, 64)],
     ),
+    ("main_lift", LIFT, "2 press Tue", []),
+    ("main_lift", LIFT, "3 raise Mon, 3 raise Tue", [("main_lift:front", 1, 240)]),
     ("own", FRONT, "2 press Mon, 2 press Tue", []),
     ("own", FRONT, "3 press Mon, 3 raise Tue", [("own:front", 0.6, 6)]),
     ("own", {"heads": (goal("front", elsewhere_own=0.6),)}, "3 press Mon", []),
