@@ -28,7 +28,7 @@ from planner.model.problem import Problem
 from planner.publish import check_sound
 from planner.solve.solve import BestDose, best_dose
 from planner.week.keeping import Keeping
-from planner.week.least import least_change, smallest_change
+from planner.week.least import least_change
 
 SUNDAY = datetime.date(2026, 12, 6)  # every day of the week has come
 
@@ -54,7 +54,6 @@ def test_dose_then_change_then_care_as_by_counting(problem: Problem, with_known:
     dose, change, care = by_counting(problem)
     assert best.value == pytest.approx(dose, abs=problem.settings.dose_gap_sets)
     assert change_price(problem, solved.plan) == pytest.approx(change, abs=1e-6)
-    assert smallest_change(problem, best) == (pytest.approx(change, abs=1e-6), False)
     rest = rest_value(problem, solved.plan) - change
     assert care - 1e-6 <= rest <= care + problem.settings.rest_gap_minutes
     assert solved.rest_bound <= change + care + 1e-6 and solved.among
