@@ -63,7 +63,9 @@ class Redrawn:
         most = case.number("elsewhere_share") * asked(case, head).target, aside_most(case, head)
         if printed:
             worth = self._expected(head, sets)
-            shares = [min(1.0, limit / dose) if dose else 1.0 for limit, dose in zip(most, worth, strict=True)]
+            shares = [
+                min(1.0, limit / dose) if dose else 1.0 for limit, dose in zip(most, worth, strict=True)
+            ]
             return np.asarray(own + shares[0] * own_elsewhere + shares[1] * helping)
         return np.asarray(own + np.minimum(own_elsewhere, most[0]) + np.minimum(helping, most[1]))
 

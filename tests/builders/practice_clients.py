@@ -57,7 +57,9 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Client]:
     def plan(name: str) -> Client:
         status, days, minutes, wishes, room = CLIENTS[name]
         card = f'[athlete]\nname = "X"\ntraining_status = "{status}"\n'
-        sessions = "".join(f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"\n' for day in days.split())
+        sessions = "".join(
+            f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"\n' for day in days.split()
+        )
         gym = f"[club]\nequipment = {list(room)}\n".replace("'", '"')
         folder = make_folder(tmp_path_factory.mktemp("client") / "x", f"{card}{sessions}{wishes}\n", gym)
         asked = gather(folder, "2026-W49", TODAY)

@@ -54,14 +54,19 @@ def test_presses_and_rows_come_before_raises(name: str, client: Make) -> None:
     made = client(name)
     for session in made.week.sessions:
         lifts = [made.family(line.exercise) in LIFTS for line in session.exercises]
-        assert lifts == sorted(lifts, reverse=True), (session.day, [line.exercise for line in session.exercises])
+        assert lifts == sorted(lifts, reverse=True), (
+            session.day,
+            [line.exercise for line in session.exercises],
+        )
 
 
 def test_a_side_first_lifter_does_mostly_raises_for_the_side(client: Make) -> None:
     made = client("side first")
     side = next(dose for dose in made.week.dose if dose.head == "side")
     raises = sum(
-        line.credits.get("side", 0) * line.sets for line in made.lines() if made.family(line.exercise) in RAISES
+        line.credits.get("side", 0) * line.sets
+        for line in made.lines()
+        if made.family(line.exercise) in RAISES
     )
     assert raises >= 0.6 * (side.own + side.helping) - 0.01
     front = next(dose for dose in made.week.dose if dose.head == "front")

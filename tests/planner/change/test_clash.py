@@ -139,7 +139,11 @@ def test_a_search_that_stops_early_says_so(tmp_path: Path, monkeypatch: pytest.M
     assert "stopped early" in clash_text(Clash(group, None, stopped))
 
 
-LARGE = {"target.rear.must = true (10 sets, ceiling 15)", "preferences.exclude (pike_push_up)", "home.equipment"}
+LARGE = {
+    "target.rear.must = true (10 sets, ceiling 15)",
+    "preferences.exclude (pike_push_up)",
+    "home.equipment",
+}
 SMALL = {"target.side.must = true (10 sets, ceiling 15)", "session Mon: minutes = 30"}
 
 

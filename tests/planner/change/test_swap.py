@@ -109,9 +109,7 @@ def swap(folder: Path, **options: tuple[str, ...]) -> Swapped:
 
 def stations(swapped: Swapped, day: str = "") -> set[str]:
     exercises = swapped.asked.inputs.library.exercises
-    return {
-        need for key, on in sets(swapped.report.week) for need in exercises[key].needs if day in ("", on)
-    }
+    return {need for key, on in sets(swapped.report.week) for need in exercises[key].needs if day in ("", on)}
 
 
 def of_day(document: WeekDocument, *days: str) -> dict[tuple[str, str], int]:
@@ -209,8 +207,10 @@ def test_all_sessions_over_leave_nothing_to_plan(folder: Path) -> None:
 
 def test_loads_are_carried_over_with_their_warm_ups(folder: Path) -> None:
     document = swap(folder).report.week
-    line = document.sessions[0].exercises[0].model_copy(
-        update={"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)}
+    line = (
+        document.sessions[0]
+        .exercises[0]
+        .model_copy(update={"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)})
     )
     first = document.sessions[0].model_copy(update={"exercises": (line, *document.sessions[0].exercises[1:])})
     keep(folder, document.model_copy(update={"sessions": (first, *document.sessions[1:])}))
@@ -249,7 +249,9 @@ def test_the_report_adds_up(folder: Path, library: Library) -> None:
     report = swap(folder, missed=("Wed",)).report
     new = sets(report.week)
     moved = [new.get(pair, 0) - old.get(pair, 0) for pair in {*old, *new}]
-    assert report.sets_in == sum(max(0, n) for n in moved) and report.sets_out == sum(max(0, -n) for n in moved)
+    assert report.sets_in == sum(max(0, n) for n in moved) and report.sets_out == sum(
+        max(0, -n) for n in moved
+    )
     assert {one.id for one in report.new_pages} <= {"Mon", "Fri"}
     text = swap_text(report, library)
     assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text

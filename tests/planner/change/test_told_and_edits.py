@@ -43,7 +43,9 @@ def read(library: Library) -> Read:
         today: datetime.date = SUNDAY,
         **options: Any,
     ) -> Told:
-        return read_options(Options(**options), Known(library, BRIEF, gyms, over or {}, MONDAY, today, before))
+        return read_options(
+            Options(**options), Known(library, BRIEF, gyms, over or {}, MONDAY, today, before)
+        )
 
     return reader
 
@@ -111,13 +113,17 @@ def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read: Read) 
         ({"without": ("club:bands",), "with_": ("club:bands",)}, ["twice"]),
     ],
 )
-def test_a_wrong_word_is_told_with_what_would_do(options: dict[str, Any], words: list[str], read: Read) -> None:
+def test_a_wrong_word_is_told_with_what_would_do(
+    options: dict[str, Any], words: list[str], read: Read
+) -> None:
     told = "\n".join(faults(lambda: read(**options)))
     assert all(word in told for word in words), told
 
 
 def test_all_faults_are_told_at_once(read: Read) -> None:
-    assert len(faults(lambda: read(without=("qqqq",), drop=("wwww",), done=("Moon", "Sat"), back=("x",)))) == 5
+    assert (
+        len(faults(lambda: read(without=("qqqq",), drop=("wwww",), done=("Moon", "Sat"), back=("x",)))) == 5
+    )
 
 
 def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read: Read) -> None:
@@ -156,7 +162,9 @@ def test_equipment_goes_and_comes_with_what_it_includes_and_its_loads(library: L
 
 def test_exercises_and_minutes_change_the_brief_alone(library: Library) -> None:
     brief, gyms = applied([without("cable_face_pull"), minutes("Wed", 15)], BRIEF, GYMS, library)
-    assert brief.preferences.exclude == ("cable_face_pull",) and gyms["club"].equipment == GYMS["club"].equipment
+    assert (
+        brief.preferences.exclude == ("cable_face_pull",) and gyms["club"].equipment == GYMS["club"].equipment
+    )
     assert [one.minutes for one in brief.session] == [30, 15, 30]
     brief, _ = applied([bring("cable_face_pull")], BRIEF, GYMS, library)
     assert brief.preferences.exclude == ()
@@ -177,7 +185,10 @@ def test_exercises_and_minutes_change_the_brief_alone(library: Library) -> None:
     ],
 )
 def test_what_changes_nothing_leaves_no_trace(
-    before: tuple[MadeChange, ...], new: tuple[MadeChange, ...], left: tuple[MadeChange, ...], library: Library
+    before: tuple[MadeChange, ...],
+    new: tuple[MadeChange, ...],
+    left: tuple[MadeChange, ...],
+    library: Library,
 ) -> None:
     together = joined(before, new, BRIEF, GYMS, library)
     assert together == left

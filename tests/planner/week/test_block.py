@@ -78,9 +78,9 @@ def test_hard_weeks_of_a_steady_block_are_the_same_sessions(steady: PlannedBlock
     for number in HARD[1:]:
         assert sets(week(steady, number)) == sets(week(steady, 1))
         assert any("The same sets on the same days" in note for note in week(steady, number).notes)
-    assert {tuple(reserves(one)) for one in steady.document.weeks if not one.block or not one.block.lighter} == {
-        tuple(reserves(week(steady, 1)))
-    }
+    assert {
+        tuple(reserves(one)) for one in steady.document.weeks if not one.block or not one.block.lighter
+    } == {tuple(reserves(week(steady, 1)))}
 
 
 def test_a_lighter_week_halves_sets_and_keeps_every_block_in_place(either: PlannedBlock) -> None:
@@ -186,7 +186,7 @@ def test_a_limit_that_tightened_moves_no_more_than_it_must(steady: PlannedBlock)
     asked = steady.asked[1].inputs
     gone = sorted(exercises_of(week(steady, 1)))[0]
     inputs = replace(asked, barred={gone: "after pain"})
-    problem, solved = solve_asked(inputs)
+    _, solved = solve_asked(inputs)
     before = {pair: n for pair, n in plan_of(week(steady, 1)).items() if pair[0] != gone}
     assert gone not in {key for key, _ in solved.plan}
     stays = [pair for pair in before if pair in solved.plan]
@@ -211,9 +211,16 @@ def test_weeks_of_an_earlier_block_behind_the_end_are_named(tmp_path: Path) -> N
 
 @pytest.mark.parametrize(
     ("weeks", "ramp", "options"),
-    [(0, None, {"--weeks"}), (99, "x", {"--weeks", "--ramp"}), (4, "0.5", {"--ramp"}), (4, "nan", {"--ramp"})],
+    [
+        (0, None, {"--weeks"}),
+        (99, "x", {"--weeks", "--ramp"}),
+        (4, "0.5", {"--ramp"}),
+        (4, "nan", {"--ramp"}),
+    ],
 )
-def test_what_does_not_fit_is_told_at_once(weeks: int, ramp: str | None, options: set[str], folder: Path) -> None:
+def test_what_does_not_fit_is_told_at_once(
+    weeks: int, ramp: str | None, options: set[str], folder: Path
+) -> None:
     with pytest.raises(FaultyInput) as told:
         block(folder, weeks, ramp)
     assert {fault.file for fault in told.value.faults} == options

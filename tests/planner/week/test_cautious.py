@@ -186,7 +186,9 @@ def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_nev
 def test_the_figures_are_those_of_the_plan(asked: Asked, document: WeekDocument, caution: Caution) -> None:
     problem, plan = build_problem(asked.inputs), plan_of(document)
     others = draw(asked.inputs, problem, asked.inputs.week.draws, asked.inputs.week.seed, JUDGED_ON)
-    assert shortfall_of(problem, others, plan, LEVEL) == pytest.approx(caution.cautious.judged_shortfall, abs=1e-3)
+    assert shortfall_of(problem, others, plan, LEVEL) == pytest.approx(
+        caution.cautious.judged_shortfall, abs=1e-3
+    )
     for of, head in zip(problem.heads, caution.heads, strict=True):
         assert head.cautious.dose == pytest.approx(counted_of(problem, plan, of), abs=2e-3)
         gives = {key: problem.by_key[key].credits.get(of.head, 0.0) for key, _ in plan}
@@ -201,7 +203,9 @@ def test_draws_of_planning_and_judging_never_meet_and_come_again(asked: Asked) -
     assert first.min() >= 0 and first.max() <= 1
 
 
-def test_a_week_with_nothing_left_is_the_plain_one_and_a_block_is_refused(asked: Asked, tmp_path: Path) -> None:
+def test_a_week_with_nothing_left_is_the_plain_one_and_a_block_is_refused(
+    asked: Asked, tmp_path: Path
+) -> None:
     brief = BRIEF.replace("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0")
     nothing = plan_cautious(gather(make_folder(tmp_path, brief), WEEK, TODAY), LEVEL)
     assert nothing.cautious is None and not sets(nothing)

@@ -132,7 +132,10 @@ def test_the_price_is_what_the_two_aims_lose() -> None:
     instead = week(CABLE, heads=(goal("side"),))
     problem, session = instead.problem, instead.problem.sessions[0]
     for exchange in instead.of("raise", session):
-        after, (missed, priced) = exchanged(PLAN, "raise", "Mon", exchange), instead.price("raise", session, exchange)
+        after, (missed, priced) = (
+            exchanged(PLAN, "raise", "Mon", exchange),
+            instead.price("raise", session, exchange),
+        )
         assert missed == pytest.approx(dose_value(problem, after) - dose_value(problem, PLAN))
         assert priced == pytest.approx(rest_value(problem, after) - rest_value(problem, PLAN))
 
@@ -158,5 +161,7 @@ def test_every_offer_may_be_taken_and_says_what_it_moves(seed: int, must: bool) 
             assert keeping.broken(after) == [] and len(exercises_in(after)) <= 5
             assert other.grades["neck"] * exchange.sets <= wanted.grades["neck"] * sets
             for of in problem.heads:
-                gave, gives = (one.credits.get(of.head, 0.0) * n for one, n in ((wanted, sets), (other, exchange.sets)))
+                gave, gives = (
+                    one.credits.get(of.head, 0.0) * n for one, n in ((wanted, sets), (other, exchange.sets))
+                )
                 assert of.head in exchange.said or abs(gives - gave) <= 0.1 * gave + 1e-9

@@ -97,9 +97,7 @@ def test_a_day_without_work_has_its_reason(week: tuple[Asked, WeekDocument]) -> 
     ids=["too short", "nothing wanted"],
 )
 def test_each_kind_of_empty_day_says_why(old: str, new: str, gym: str, words: str, tmp_path: Path) -> None:
-    brief = BRIEF.replace(old, new).replace(
-        "[target]", '[preferences]\nexclude = ["bodyweight"]\n[target]'
-    )
+    brief = BRIEF.replace(old, new).replace("[target]", '[preferences]\nexclude = ["bodyweight"]\n[target]')
     document, told = notes_of(tmp_path, brief, gym)
     empty = [session.day for session in document.sessions if not session.exercises]
     assert empty and words in told
@@ -133,7 +131,12 @@ def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path: Path) -> No
     assert "Against week 2026-W48: kept " in told
     assert f"Not planned again: {dropped.name} (excluded by the brief)" in told
     kept = {key for key, _ in sets(first)} & {key for key, _ in sets(second)}
-    moved = {key for key in kept for pair, n in sets(first).items() if pair[0] == key and sets(second).get(pair) != n}
+    moved = {
+        key
+        for key in kept
+        for pair, n in sets(first).items()
+        if pair[0] == key and sets(second).get(pair) != n
+    }
     assert ("Other sets or days: " in told) == bool(moved)
 
 
@@ -150,7 +153,14 @@ def test_the_same_question_has_the_same_answer(week: tuple[Asked, WeekDocument])
 def test_pain_comes_into_the_document_with_its_exercise(tmp_path: Path) -> None:
     raised = "standing_dumbbell_lateral_raise"
     folder = make_folder(tmp_path / "kim")
-    cells = {"date": "2026-11-20", "session": "Fri", "exercise": raised, "set": "1", "reps": "12", "pain": "4"}
+    cells = {
+        "date": "2026-11-20",
+        "session": "Fri",
+        "exercise": raised,
+        "set": "1",
+        "reps": "12",
+        "pain": "4",
+    }
     cells |= {"load": "6", "load_unit": "kg", "rir": "2", "kind": "joint", "gym": "club"}
     row = ",".join(cells.get(name, "") for name in COLUMNS)
     (folder / "log.csv").write_text(",".join(COLUMNS) + f"\n{row}\n", encoding="utf-8")

@@ -109,8 +109,10 @@ def test_a_loud_pin_stands_where_quiet_exercises_can_make_up_for_it() -> None:
         ),
     ],
 )
-def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(pin: str, words: str, tmp_path: Path) -> None:
-    wishes = f'[preferences]\npin = {{ {pin} }}\n[target]'
+def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(
+    pin: str, words: str, tmp_path: Path
+) -> None:
+    wishes = f"[preferences]\npin = {{ {pin} }}\n[target]"
     asked = gather(make_folder(tmp_path / "kim", BRIEF.replace("[target]", wishes)), WEEK, TODAY)
     with pytest.raises(NoWeekPossible, match=words) as told:
         plan_week(asked)
@@ -143,11 +145,19 @@ def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem: Problem)
         ({"pins": {("fly", "Mon"): 2}}, {("fly", "Tue"): 2}, "block:fly:Tue"),
         ({"pins": {("fly", "Mon"): 2}}, {("press", "Mon"): 3}, "pin:fly:Mon"),
         ({"heads": (goal("front", must=True),)}, {("press", "Mon"): 3}, "dose:front"),
-        ({"heads": (goal("side", must=True, ceiling=2.0, target=2.0),)}, {("raise", "Mon"): 3}, "ceiling:side"),
+        (
+            {"heads": (goal("side", must=True, ceiling=2.0, target=2.0),)},
+            {("raise", "Mon"): 3},
+            "ceiling:side",
+        ),
         ({"sessions": (MONDAY, replace(TUESDAY, seconds=400))}, {("press", "Tue"): 3}, "time:Tue"),
         ({"implements_wanted": 2, "variety_must": True}, {("press", "Mon"): 3}, "implements"),
         ({"capped": {"raise": 2}}, {("raise", "Mon"): 2, ("raise", "Tue"): 2}, "pain:raise"),
-        ({"settings": {"exercises_per_session": 1}}, {("press", "Mon"): 2, ("fly", "Mon"): 2}, "exercises:Mon"),
+        (
+            {"settings": {"exercises_per_session": 1}},
+            {("press", "Mon"): 2, ("fly", "Mon"): 2},
+            "exercises:Mon",
+        ),
     ],
 )
 def test_what_is_broken_is_named(changes: dict[str, Any], plan: Plan, broken: str) -> None:
