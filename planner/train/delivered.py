@@ -16,7 +16,7 @@ from typing import Any
 from library.credit import expected_credit, movers_credit
 from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
-from planner.document import WeekDocument, week_name
+from planner.document import HeadDose, WeekDocument, week_name
 from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
 from planner.method import LOG, TRAIN, TrainSettings
@@ -139,6 +139,7 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
     Sets done are dealt to the places where they were planned, in order; what stays empty was skipped.
     """
     prices = {**credits, **planned_credits([document])}
+    trains = {item.exercise: item.trains for session in document.sessions for item in session.exercises}
     planned: Counter[str] = Counter()
     left, skipped = dict(done), []
     for session in document.sessions:
@@ -151,7 +152,7 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
     return Delivered(
         weeks=(document.week,),
         heads=tuple(
-            HeadDelivered(row.head, _sum(planned, row.head, prices), _sum(done, row.head, prices))
+            HeadDelivered(row.head, row.planned, _counted(row, planned, done, prices, trains))
             for row in document.dose
         ),
         planned_sets=planned.total(),
@@ -161,8 +162,22 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
     )
 
 
-def _sum(sets: Mapping[str, int], head: str, prices: Credits) -> float:
-    return round(sum(number * prices.get(key, {}).get(head, 0.0) for key, number in sets.items()), 3)
+def _counted(
+    row: HeadDose,
+    planned: Mapping[str, int],
+    done: Mapping[str, int],
+    prices: Credits,
+    trains: Mapping[str, str],
+) -> float:
+    """Direct sets of a head that count as the plan counts: where help went beyond its share, no more of it counts."""
+    own_planned, own, helping = 0.0, 0.0, 0.0
+    for key in {*planned, *done}:
+        worth, is_own = prices.get(key, {}).get(row.head, 0.0), trains.get(key) == row.head
+        own_planned += is_own * worth * planned.get(key, 0)
+        own += is_own * worth * done.get(key, 0)
+        helping += (not is_own) * worth * done.get(key, 0)
+    most = max(0.0, row.planned - own_planned) if row.beyond >= UNSHOWN else helping
+    return round(own + min(helping, most), 3)
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:

@@ -186,5 +186,6 @@ def _weeks(
         week = logged.get(week_name(day)) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
         document = documents.get(week_name(day))
         plan = compare(document, week.done, credits) if document else None
-        yield ProgressWeek(week_name(day), sum(week.done.values()), week.dose, week.pain, plan)
+        counted = {item.head: item.delivered for item in plan.heads} if plan else {}
+        yield ProgressWeek(week_name(day), sum(week.done.values()), {**week.dose, **counted}, week.pain, plan)
         day += ONE_WEEK

@@ -7,8 +7,8 @@ from pathlib import Path
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
 from planner.change.easings import all_easings
-from planner.change.edits import Edit
 from planner.model.inputs import Inputs
+from planner.week.edits import Edit
 from planner.week.gather import gather
 
 SHORT = (

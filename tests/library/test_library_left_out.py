@@ -78,17 +78,29 @@ def test_a_table_that_practice_had_not_seen(library: Library) -> None:
     rows = [row for row in library.evidence if row.study == "botton2013" and row.head == "rear"]
     practice = pooled_without(library, head, "botton2013", with_echoes=True)
     assert len(rows) == 3
-    for one, other in combinations(rows, 2):
-        stated = practice.contrast(one.exercise, other.exercise)
-        assert abs(np.log(one.mean / other.mean) - stated.log_ratio) <= WITHIN_90 * stated.standard_error
+    first, *others = rows
+    against_first = [practice.contrast(row.exercise, first.exercise) for row in others]
+    at = [practice.exercises.index(row.exercise) for row in rows]
+    contrasts = np.eye(3)[1:] - np.eye(3)[0]
+    stated = contrasts @ practice.covariance[np.ix_(at, at)] @ contrasts.T
+    off = np.array(
+        [
+            np.log(row.mean / first.mean) - each.log_ratio
+            for row, each in zip(others, against_first, strict=True)
+        ]
+    )
+    assert off @ np.linalg.solve(stated, off) <= 5.99  # chi², 2 degrees of freedom, 95 %
 
 
 @pytest.mark.parametrize("statuses", [("read",), ("read", "second-hand", "remembered")])
 def test_ranges_hold_what_a_study_that_was_left_out_found(
     library: Library, statuses: tuple[str, ...]
 ) -> None:
-    """Where this was written: all of them, chi² 0.28 a degree of freedom for read papers, 0.20 with the others."""
+    """Where this was written: 93 %, chi² 0.65 a degree of freedom for read papers; 98 %, 0.47 with the others.
+
+    Rows that were not read carry twice the variance and more: their ranges are meant to be wide.
+    """
     covered, chi_squared, degrees = judged(library, statuses)
     assert degrees >= 20
-    assert covered >= 0.80
-    assert chi_squared <= 1.5
+    assert 0.80 <= covered <= (0.97 if statuses == ("read",) else 0.99)
+    assert (0.6 if statuses == ("read",) else 0.4) <= chi_squared <= 1.5

@@ -61,7 +61,8 @@ def test_the_data(athlete: Path) -> None:
     for head, dose in zip(last["heads"], document.dose, strict=True):
         assert head["planned"] == pytest.approx(dose.planned, abs=0.01)
         left = sum(item.sets * item.credits.get(dose.head, 0) for item in document.sessions[-1].exercises)
-        assert head["delivered"] == pytest.approx(dose.planned - left, abs=0.01)
+        # what helps beyond its share fills the gap that is left of it
+        assert dose.planned - left - 0.01 <= head["delivered"] <= dose.planned + 0.01
     (press,) = [track for track in data["maxima"] if track["exercise"] == "seated_dumbbell_overhead_press"]
     assert press["maxima"][0] == pytest.approx(20 * (1 + 10 / 30), abs=0.001)
     assert (press["formula"], press["error_share"]) == ("epley", 0.1)

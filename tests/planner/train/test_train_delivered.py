@@ -21,7 +21,7 @@ def document(week: str = "2026-W45") -> WeekDocument:
     """Monday: press 3, raise 2. Thursday: raise 4."""
     monday = [line(key, sets, credits=CREDITS[key]) for key, sets in ((PRESS, 3), (RAISE, 2))]
     thursday = [line(RAISE, 4, credits=CREDITS[RAISE])]
-    dose = [head_dose(head) for head in ("front", "side")]
+    dose = [head_dose("front", planned=4.2), head_dose("side", planned=7.5)]
     return small_document({"Mon": monday, "Thu": thursday}, week, dose=dose)
 
 
@@ -80,3 +80,13 @@ def test_sets_are_dealt_once(press: int, raises: int) -> None:
         sum(item.planned - item.done for item in found.skipped) == found.planned_sets - found.done_as_planned
     )
     assert found.heads[1].delivered == pytest.approx(0.5 * press + raises)
+
+
+def test_help_beyond_its_share_does_not_make_up_for_what_was_missed() -> None:
+    lines = [line(PRESS, 4, credits=CREDITS[PRESS]), line(RAISE, 4, credits=CREDITS[RAISE], trains="side")]
+    dose = head_dose("side", planned=5).model_copy(
+        update={"beyond": 1.0}
+    )  # presses give 2, of which 1 counts
+    week = small_document({"Mon": lines}, "2026-W45", dose=[dose])
+    (side,) = delivered_week(week, done(PRESS, 4), {}).heads
+    assert (side.planned, side.delivered) == (5, 1)
