@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
-from planner.change import clash as clash_module
-from planner.change.clash import Clash, Nearest, Tried, all_members, clash_of, clash_text, small_group
-from planner.change.edits import Edit
 from planner.errors import NoWeekPossible
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.solve.solve import is_impossible, solve_week
+from planner.week import clash as clash_module
+from planner.week.clash import Clash, Nearest, Tried, all_members, clash_of, clash_text, small_group
+from planner.week.edits import Edit
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 

@@ -16,7 +16,6 @@ from small_athlete import BRIEF, GYM, TODAY, WEEK, keep, make_folder, planned
 
 from library.pool import pool_library
 from planner.change.easings import all_easings, emptiest_day
-from planner.change.edits import Edit
 from planner.change.gains import Gain, dose_gains, gives_nothing, in_order, rest_gains
 from planner.change.swap import swap_week
 from planner.change.told import Options
@@ -28,6 +27,7 @@ from planner.model.aims import rest_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.solve.solve import best_dose, solve_week
+from planner.week.edits import Edit
 from planner.week.gather import gather
 
 RICH = (

@@ -12,9 +12,9 @@ from library.errors import FaultyInput
 from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.change.edits import applied, joined, takes_back
 from planner.change.told import Known, Options, Told, read_options
 from planner.document import MadeChange
+from planner.week.edits import applied, joined, takes_back
 
 MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)
 PRESS = "seated_dumbbell_overhead_press"
