@@ -1,19 +1,21 @@
 """A third program for the model's rows: the constraint solver of OR-Tools, in whole numbers throughout.
 
-Every number of a random week is whole in thousandths, seconds are whole and the tie-breaker is whole in
-thousandths of a minute, so nothing is rounded: a row is scaled by 1,000, the prices by 60,000.
+A row is scaled by the least number that makes all its coefficients whole, the prices by 60,000. Columns that are not
+whole count in thousandths: doses are whole in them, minutes beyond a share are rounded up to one.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from fractions import Fraction
 
 from ortools.sat.python import cp_model
 
 from planner.model.program import INFINITE, Program, Row, Terms, Variable
 
-ROW_SCALE = 1000
-PRICE_SCALE = 60 * 1000
+PARTS = 1000
+PRICE_SCALE = 60 * PARTS
 FAR = 10**8  # thousandths; no miss of a small week comes near
 
 
@@ -22,17 +24,20 @@ def minimize(program: Program, prices: Terms, extra: Sequence[Row] = ()) -> floa
     model = cp_model.CpModel()
     columns = [new_column(model, one) for one in program.variables]
     for row in (*program.rows, *extra):
-        total = sum(
-            whole(value * (ROW_SCALE if program.variables[at].whole else 1)) * columns[at]
+        values = {
+            at: exact(value) / (1 if program.variables[at].whole else PARTS)
             for at, value in row.terms.items()
-        )
+        }
+        ends = [exact(end) for end in (row.low, row.high) if math.isfinite(end)]
+        scale = math.lcm(*(one.denominator for one in (*values.values(), *ends)))
+        total = sum(int(value * scale) * columns[at] for at, value in values.items())
         if row.low > -INFINITE:
-            model.add(total >= whole(row.low * ROW_SCALE))
+            model.add(total >= int(exact(row.low) * scale))
         if row.high < INFINITE:
-            model.add(total <= whole(row.high * ROW_SCALE))
+            model.add(total <= int(exact(row.high) * scale))
     model.minimize(
         sum(
-            whole(price * PRICE_SCALE / (1 if program.variables[at].whole else ROW_SCALE)) * columns[at]
+            whole(price * PRICE_SCALE / (1 if program.variables[at].whole else PARTS)) * columns[at]
             for at, price in prices.items()
         )
     )
@@ -47,9 +52,14 @@ def minimize(program: Program, prices: Terms, extra: Sequence[Row] = ()) -> floa
 
 def new_column(model: cp_model.CpModel, one: Variable) -> cp_model.IntVar:
     """A whole column as it is; any other in thousandths."""
-    scale = 1 if one.whole else ROW_SCALE
+    scale = 1 if one.whole else PARTS
     high = FAR if one.high == INFINITE else whole(one.high * scale)
     return model.new_int_var(whole(one.low * scale), high, "")
+
+
+def exact(value: float) -> Fraction:
+    """The fraction that a coefficient stands for: thousandths, or seconds over a week's seconds."""
+    return Fraction(value).limit_denominator(10**6)
 
 
 def whole(value: float) -> int:
