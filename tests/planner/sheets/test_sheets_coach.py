@@ -87,10 +87,10 @@ def test_sessions_with_minutes_loads_and_equipment(coach):
 def test_limits_goals_and_joint_budgets_in_plain_words(coach):
     binding = coach.text.index("Limits that bind")
     for words, binds in (
-        ("Minutes on Monday 44.3 of 45 min", True),
-        ("Joint stress: top of the shoulder, under the arch 28 of 30 grade-sets", True),
-        ("Exercises, whole week 8 of 9 exercises", False),
-        ("Joint stress: elbow 12 of 60 grade-sets", False),
+        ("Minutes on Monday: 44.3 of 45 min", True),
+        ("Joint stress: top of the shoulder, under the arch: 28 of 30 grade-sets", True),
+        ("Exercises, the week: 8 of 9 exercises", False),
+        ("Joint stress: elbow: 12 of 60 grade-sets", False),
     ):
         assert (binding < coach.text.index(words) < coach.text.index("With room to spare")) == binds
     assert "Front delt: two heavy days side by side, Monday and Thursday" in coach.text
