@@ -72,13 +72,13 @@ def test_names(library, key, name):
 
 
 def test_limits_and_goals_are_said_by_printed_names_and_numbers(library):
-    assert limit_title(library, "joints:subacromial").endswith(library.regions["subacromial"].name)
+    assert library.regions["subacromial"].name in limit_title(library, "joints:subacromial")
     goals = (
         MissedGoal(goal="dose:side", by=2.44, unit="sets"),
         MissedGoal(goal="dose:rear", by=0.04, unit="sets"),
     )
-    ((said, key),) = goals_said(library, goals)
-    assert "ide delt" in said and "2.4" in said and key == "target.side"
+    ((missed, _),) = goals_said(library, goals)
+    assert "ide delt" in missed and "2.4" in missed
 
 
 def test_equipment_in_words(library):
