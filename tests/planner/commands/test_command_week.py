@@ -17,7 +17,7 @@ from folders import BRIEFS, copy_of
 from in_process import Run, program
 
 import planner.week.plan
-from planner.document import WeekDocument
+from planner.document import BlockMark, WeekDocument
 from planner.errors import PaperNotMade, SolverFault
 
 WEEK = "2026-W49"
@@ -256,7 +256,7 @@ def test_a_plan_that_misstates_a_number_is_not_printed(
 def test_a_solver_that_says_nothing_is_a_fault_of_ours(
     athlete: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def silent(*_: Any) -> Any:
+    def silent(_: Any) -> Any:
         raise SolverFault("The solver gave no answer.")
 
     monkeypatch.setattr(planner.week.plan, "solve_week", silent)
@@ -317,9 +317,6 @@ def test_cautious_and_near_equal_are_two_questions(
 def test_a_cautious_week_inside_a_block_is_refused(
     athlete: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-
-    from planner.document import BlockMark
-
     marks = {WEEK: BlockMark(first=WEEK, number=1, of=4)}
     monkeypatch.setattr("planner.week.gather.block_marks", lambda _: marks)
     told = run(athlete(), "--week", WEEK, "--cautious", "0.8")
