@@ -20,7 +20,7 @@ from planner.log.blank import session_date
 from planner.log.record import NOTE_LENGTH
 from planner.method import LOG
 from planner.phone.mark import FORMAT, plan_mark
-from planner.plain import decimals, name_of
+from planner.plain import counted, decimals, name_of
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -166,7 +166,7 @@ def _of(
 ) -> Iterator[str]:
     """Compare the sets of one exercise with what was asked; `before`: sets done before it took another's place."""
     if len(rows) + before != asked.sets:
-        yield f"{name}: {len(rows) + before} sets of {asked.sets}"
+        yield f"{name}: {counted(len(rows) + before, 'set')} of {asked.sets}"
     reps = [row.reps for row in rows if not asked.reps[0] <= _number(row.reps) <= asked.reps[1]]
     if reps:
         yield f"{name}: {', '.join(reps)} repetitions, asked {asked.reps[0]}–{asked.reps[1]}"

@@ -67,6 +67,11 @@ function look(choice) {
   const hurts = all("select[name$='|pain']", choice).some((field) => Number(field.value) > 0);
   all(".pain", choice).forEach((part) => (part.hidden = !hurts));
   all("[data-most]", choice).forEach(wrong);
+  let before = "";
+  for (const load of all("[name$='|load']", choice)) {
+    if (before) load.placeholder = before; // the load of the set before is the next one's suggestion
+    before = load.value || load.placeholder;
+  }
 }
 
 function value(row, what) {
@@ -198,6 +203,7 @@ function tick(button) {
     run();
   }
   press(button, done);
+  look(button.closest(".choice"));
 }
 
 document.addEventListener("input", (event) => {
