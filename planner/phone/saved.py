@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from library.errors import FaultyInput
+from library.errors import FaultyInput, visible
 from planner.athlete.folder import read_week, replaced, weeks
 from planner.document import PlannedExercise, PlannedSession, Replacement
 from planner.files.shape import check_shape
 from planner.files.tables import Line, Sheet
 from planner.files.text import read_bytes, read_text, refuse
 from planner.log.blank import session_date
+from planner.log.lines import SHEET
 from planner.log.record import NOTE_LENGTH
 from planner.method import LOG
 from planner.phone.mark import FORMAT, plan_mark
@@ -79,7 +80,7 @@ def is_saved(file: Path) -> bool:
     ending = file.suffix.lower()
     if ending == ".json" or ending in WORKBOOKS:
         return ending == ".json"
-    start = read_bytes(file, WHAT, LOG.file_bytes_most)
+    start = read_bytes(file, SHEET.what, SHEET.bytes_most)
     return start.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"{")
 
 
@@ -117,8 +118,11 @@ def saved_sheet(file: Path, saved: Saved) -> Sheet:
 
 def differences(folder: Path, saved: Saved, library: Library) -> list[str]:
     """Say what was done otherwise than planned, and whether the plan has been replaced since."""
-    title = f"{saved.week} {saved.session}"
-    versions = list(_versions(folder, saved))
+    title = visible(f"{saved.week} {saved.session}")
+    try:
+        versions = list(_versions(folder, saved))
+    except FaultyInput:  # what was trained is logged all the same
+        return [f"{title}: its plan cannot be read, nothing was compared"]
     if not versions:
         return [f"{title}: no such session is planned here, nothing was compared"]
     mark = saved.plan

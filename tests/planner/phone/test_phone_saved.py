@@ -53,6 +53,13 @@ def test_twice_and_several_at_once_do_no_harm(athlete, saved, write):
     assert logged(athlete) == before
 
 
+def test_the_next_morning_completes_what_was_sent(athlete, saved, write):
+    saved["sets"][0] |= {"pain": "4", "kind": "joint"}
+    assert planner("log", athlete, write(saved)).returncode == 0
+    saved["sets"][0] |= {"next_morning": "not settled"}
+    assert planner("log", athlete, write(saved)).stdout.startswith("1 set added")
+
+
 def test_one_wrong_file_of_several_keeps_all_out(athlete, saved, write):
     done = planner("log", athlete, write(saved), write("{", "cut.json"))
     assert done.returncode == 2
@@ -131,6 +138,8 @@ def test_an_older_plan_is_said(athlete, saved, session, write):
     assert "older plan (v1)" in done.stdout
     assert "not kept here" in told(athlete, write(saved | {"plan": "0" * 12}))
     assert "nothing was compared" in told(athlete, write(saved | {"week": "2026-W01"}))
+    (athlete / "weeks" / saved["week"] / "week.json").write_text("{")
+    assert "cannot be read" in told(athlete, write(saved))
 
 
 def test_tables_are_no_phone_files():
