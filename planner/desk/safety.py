@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from http.cookies import CookieError, SimpleCookie
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -29,10 +30,6 @@ HEADERS = {
 NOT_YOURS = "This page is the coach's alone. Open the address that `planner desk` printed; it opens once."
 # A page, not a redirect: its own next request is the same site's wherever the first one was clicked.
 WELCOME = '<!doctype html><meta charset="utf-8"><meta http-equiv="refresh" content="0;url=/"><a href="/">To the desk</a>'
-
-
-class TooLarge(Exception):
-    """A request brings more than is taken in."""
 
 
 class Guard:
@@ -102,14 +99,12 @@ class Guard:
             message = await receive()
             taken += len(message.get("body", b""))
             if taken > UPLOAD_BYTES_MOST:
-                raise TooLarge
+                raise HTTPException(
+                    413, f"More than {UPLOAD_BYTES_MOST // 1_000_000} MB: nothing was taken in."
+                )
             return message
 
-        try:
-            await self.app(scope, counted, send)
-        except TooLarge:
-            said = f"More than {UPLOAD_BYTES_MOST // 1_000_000} MB: nothing was taken in."
-            await PlainTextResponse(said, 413)(scope, receive, send)
+        await self.app(scope, counted, send)
 
 
 def _with_headers(send: Send) -> Send:

@@ -11,7 +11,7 @@ from datetime import date
 from typing import Any
 
 import tomlkit
-from tomlkit.items import AoT, InlineTable, Table
+from tomlkit.items import AoT, InlineTable
 
 Path = tuple[str, ...]
 WHOLE, DECIMAL = re.compile(r"[+-]?\d{1,9}"), re.compile(r"[+-]?\d{1,9}[.,]\d{1,9}")
@@ -48,58 +48,50 @@ def loads_text(value: Any) -> str:
     return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
+SHORT_FORMS = {"target": "target", "elsewhere": "sets"}  # `side = 14` is short for `side = { target = 14 }`
+
+
 def value_at(data: Any, path: Path) -> Any:
-    """Give the value at a path, None where there is none; a bare number stands for its table's first key."""
-    for step in path:
+    """Give the value at a path, None where there is none; a bare number is the value that it is short for."""
+    for depth, step in enumerate(path):
         if not isinstance(data, Mapping):
-            return data if step in SHORT_FORMS and not isinstance(data, Mapping) else None
+            return data if depth == 2 and SHORT_FORMS.get(path[0]) == step else None
         data = data.get(step)
     return data
 
 
-SHORT_FORMS = ("target", "sets")  # `side = 14` is short for `side = { target = 14 }`
-
-
 def put(data: Any, path: Path, value: Any) -> None:
-    """Let the value at a path be this one; None or an empty list or table: take it away, with tables left empty."""
-    empty = value is None or value == [] or value == {}
-    now = value_at(data, path)
-    if (now is None and empty) or (now == value and type(_plain(now)) is type(_plain(value))):
+    """Let the value at a path be this one; None or an empty list takes it away, and a table in one line left empty."""
+    value = None if value == [] else value
+    if value_at(data, path) == value:
         return
     *above, last = path
+    table, short = data, SHORT_FORMS.get(path[0])
     for depth, step in enumerate(above):
-        inner = data.get(step)
-        if not isinstance(inner, Mapping):
-            short = SHORT_FORMS[0] if path[0] == "target" else SHORT_FORMS[1]
-            if inner is not None and last == short:  # the short form stays short
-                _assign(data, step, value, empty)
+        below = table.get(step)
+        if not isinstance(below, Mapping):
+            if depth == 1 and short == last:  # the short form stays short
+                _assign(table, step, value)
                 return
-            data[step] = _table(depth, len(above), {short: inner} if inner is not None else {})
-            inner = data[step]
-        data = inner
-    if isinstance(value, list) and isinstance(data.get(last), list) and not empty:
-        _as_listed(data[last], value)
+            table[step] = tomlkit.table() if depth == 0 else tomlkit.inline_table()
+            if depth == 1 and short and below is not None:
+                table[step][short] = below
+        table = table[step]
+    _assign(table, last, value)
+    if isinstance(table, InlineTable) and not table:  # what it was about is no longer said
+        put(data, tuple(above), None)
+
+
+def _assign(table: Any, key: str, value: Any) -> None:
+    if value is None:
+        del table[key]
+    elif isinstance(value, list) and isinstance(table.get(key), list):
+        _as_listed(table[key], value)
+    elif isinstance(value, dict):
+        table[key] = tomlkit.inline_table()
+        table[key].update(value)
     else:
-        _assign(data, last, value, empty)
-
-
-def _assign(data: Any, key: str, value: Any, empty: bool) -> None:
-    if empty:
-        del data[key]
-        return
-    if isinstance(value, dict):
-        table = tomlkit.inline_table()
-        table.update(value)
-        value = table
-    data[key] = value
-
-
-def _table(depth: int, above: int, content: Mapping[str, Any]) -> Any:
-    """Tables that the file names in brackets, below them tables in one line."""
-    table: Table | InlineTable = tomlkit.table() if depth == 0 and above else tomlkit.inline_table()
-    for key, value in content.items():
         table[key] = value
-    return table
 
 
 def _as_listed(array: Any, value: Sequence[Any]) -> None:
@@ -111,7 +103,8 @@ def _as_listed(array: Any, value: Sequence[Any]) -> None:
             if one not in array:
                 array.append(one)
     elif list(array) != list(value):
-        array[:] = value
+        array.clear()
+        array.extend(value)
 
 
 def put_rows(data: Any, name: str, key: str, rows: Iterable[Mapping[str, Any]]) -> None:
@@ -133,7 +126,3 @@ def put_rows(data: Any, name: str, key: str, rows: Iterable[Mapping[str, Any]]) 
             table = tomlkit.table()
             table.update(row)
             array.append(table)
-
-
-def _plain(value: Any) -> Any:
-    return value.unwrap() if hasattr(value, "unwrap") else value
