@@ -6,6 +6,7 @@ A model validated without context checks no names, so a brief can be built in co
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -96,8 +97,9 @@ def unmistakable(table: Mapping[str, Any], kind: str, info: ValidationInfo) -> M
     """Return a table whose keys are names of one kind; two keys for the same name are refused."""
     vocabulary: Vocabulary | None = (info.context or {}).get(kind)
     names = [vocabulary.name(key) if vocabulary else key for key in table]
+    times = Counter(names)
     for name, key in zip(names, table, strict=True):
-        if names.count(name) > 1:
+        if times[name] > 1:
             raise told(f"{as_written(key)} and another line both mean {as_written(name)}. Keep one of them")
     return table
 

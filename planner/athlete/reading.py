@@ -19,7 +19,7 @@ from library.errors import Fault, FaultyInput
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.method import method_faults
-from planner.athlete.names import vocabularies
+from planner.athlete.names import plain_word, vocabularies
 from planner.files.shape import check_shape, first_of
 from planner.files.text import Steps, Table, as_written, listed, place, read_toml, refuse
 from planner.method import OVERRIDABLE
@@ -161,36 +161,31 @@ def pins_on_training_days(data: Table, file: Path, _: Library) -> Iterator[Fault
 
 def wanted_or_excluded(data: Table, file: Path, library: Library) -> Iterator[Fault]:
     """What is pinned, preferred, asked for as a family or the only thing held is not excluded, nor outside `only`."""
-    excluded, only = words(data, "preferences", "exclude"), words(data, "preferences", "only")
+    excluded, only = (
+        {plain_word(name) for name in words(data, "preferences", key)} for key in ("exclude", "only")
+    )
+    groups = excluded - set(library.exercises)  # a name that is an exercise's means that exercise alone
     wanted = {
         ("preferences", "pin"): [*table(data, "preferences", "pin")],
         ("preferences", "prefer"): words(data, "preferences", "prefer"),
-        ("preferences", "only"): only,
+        ("preferences", "only"): words(data, "preferences", "only"),
         ("variety", "families"): words(data, "variety", "families"),
     }
     for steps, names in wanted.items():
         for name in dict.fromkeys(names):
-            exercise = library.exercises.get(name) if steps[1] in ("pin", "prefer") else None
-            groups = (exercise.family, exercise.implement) if exercise else ()
-            barred = [
-                word
-                for word in (name, *groups)
-                if word in excluded and (word == name or word not in library.exercises)
-            ]
-            if barred:
-                read = (
-                    as_written(name)
-                    if barred[0] == name
-                    else f"{as_written(name)}, of {as_written(barred[0])}"
-                )
-                yield Fault(
-                    file, place(steps), read, "It is excluded too. Take it out of `exclude` or from here"
-                )
+            exercise = library.exercises.get(plain_word(name)) if steps[1] in ("pin", "prefer") else None
+            of = (
+                [group for group in (exercise.family, exercise.implement) if group in groups]
+                if exercise
+                else []
+            )
+            read = as_written(name) + "".join(f", of {as_written(group)}" for group in of[:1])
+            if plain_word(name) in excluded or of:
+                remedy = "It is excluded too. Take it out of `exclude` or from here"
+                yield Fault(file, place(steps), read, remedy)
             elif exercise and only and exercise.implement not in only:
                 read = f"{as_written(name)} is held as {as_written(exercise.implement)}"
-                yield Fault(
-                    file, place(steps), read, "`only` does not list that. Add it there or take this out"
-                )
+                yield Fault(file, place(steps), read, "`only` does not list that. Add it or take this out")
 
 
 def weeks_in_one_list(data: Table, file: Path, _: Library) -> Iterator[Fault]:

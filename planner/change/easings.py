@@ -11,7 +11,13 @@ from typing import Any
 from library.schema import with_included
 from planner.athlete.brief import DAYS, Allowance, Brief, Day, History, Session
 from planner.athlete.screening import STRICTNESS, joint_allowances
-from planner.change.edits import (
+from planner.document import MadeChange
+from planner.model.admission import Admission, lacks, room_of
+from planner.model.aims import GOALS
+from planner.model.build import week_settings
+from planner.model.inputs import Inputs
+from planner.plain import day_name
+from planner.week.edits import (
     BRIEF,
     GYM,
     SWAP,
@@ -24,12 +30,6 @@ from planner.change.edits import (
     with_target,
     with_variety,
 )
-from planner.document import MadeChange
-from planner.model.admission import Admission, lacks, room_of
-from planner.model.aims import GOALS
-from planner.model.build import week_settings
-from planner.model.inputs import Inputs
-from planner.plain import day_name
 
 Changes = tuple[MadeChange, ...]
 

@@ -12,7 +12,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from planner.change.edits import Edit
 from planner.document import Plan
 from planner.model.aims import build, dose_program, dose_room, misses, rest_value
 from planner.model.build import build_problem
@@ -26,6 +25,7 @@ from planner.solve.patterns import Decomposition
 from planner.solve.sessions import NONE, Knapsack
 from planner.solve.solve import BestDose, Solved, best_dose, solve_week
 from planner.solve.whole import hold
+from planner.week.edits import Edit
 
 Duals = Mapping[str, float]  # price of each row, by its name
 Tick = Callable[[str, int], None]  # what is being tried, and how much there is to try in all

@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.athlete.folder import plan_in_force, replaced, require_in_step
-from planner.change.edits import applied, joined
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Known, Options, read_options
 from planner.document import (
@@ -35,6 +34,7 @@ from planner.model.inputs import Inputs
 from planner.model.problem import Problem
 from planner.plain import counted, day_name
 from planner.solve.solve import best_dose
+from planner.week.edits import applied, joined
 from planner.week.gather import Asked, gather
 from planner.week.held import for_one_head
 from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
@@ -111,7 +111,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
     best = best_dose(problem)
     if best is None:
-        from planner.change.clash import no_week
+        from planner.week.clash import no_week
 
         raise no_week(asked.inputs)
     strict = replace(problem, settings=for_one_head(problem))

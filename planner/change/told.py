@@ -11,11 +11,11 @@ from pydantic import ValidationError
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief, Day, Session
-from planner.change.edits import takes_back
 from planner.document import MadeChange, State
 from planner.files.shape import in_words
 from planner.files.text import as_written, listed
 from planner.plain import DAY_NAMES
+from planner.week.edits import takes_back
 
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
 

@@ -9,7 +9,6 @@ from typing import Literal
 
 from library.read import Library
 from planner.athlete.folder import in_force
-from planner.change.clash import Clash, clash_of, nearest_text
 from planner.change.easings import all_easings
 from planner.change.gains import Gain, Tick, dose_gains, rest_gains
 from planner.change.swap import open_week
@@ -21,6 +20,7 @@ from planner.model.aims import rest_value
 from planner.model.build import build_problem
 from planner.plain import UNSHOWN, day_name, number
 from planner.solve.solve import best_dose, solve_week
+from planner.week.clash import Clash, clash_of, nearest_text
 from planner.week.gather import Asked, gather
 from planner.week.keeping import as_solved
 from planner.week.pins import refused_pins

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from library.read import Library
-from planner.change.edits import BRIEF
 from planner.document import LimitUse, MissedGoal
 from planner.plain import UNSHOWN, WORTH, columns, decimals, joined, number, rule_said, signed
+from planner.week.edits import BRIEF
 
 if TYPE_CHECKING:
     from planner.change.why import Eased, InTheWay, Why
@@ -59,7 +59,7 @@ def why_text(found: Why) -> str:
 
 def clash_parts(found: Why) -> list[list[str]]:
     """Say which things cannot all hold, and the nearest week."""
-    from planner.change.clash import CANNOT_ALL_HOLD, MAY_BE_SMALLER
+    from planner.week.clash import CANNOT_ALL_HOLD, MAY_BE_SMALLER
 
     group = [CANNOT_ALL_HOLD, *(f"  {one.file}: {one.where}" for one in found.clash)]
     return [group, [MAY_BE_SMALLER] if found.stopped else [], [found.nearest]]

@@ -13,11 +13,11 @@ def run(athlete: AthleteFolder, week: NextWeek = None, as_json: AsJson = False) 
     """Print what the files come to; exit 2: every fault; 3: an operation not cleared, or a pin that cannot be."""
     from library.read import read_library
     from planner.check import check_athlete, check_document, check_text
-    from planner.document import next_week
+    from planner.document import week_named
     from planner.errors import NotCleared
 
     library, today = read_library(), datetime.date.today()
-    checked = check_athlete(athlete, library, week or next_week(today))
+    checked = check_athlete(athlete, library, week_named(week or "next", today))
     document = check_document(checked) if as_json else None
     tell(
         as_json,

@@ -34,11 +34,11 @@ def run(
     The result is the same however many are planned at once. Exit 0: all are done; else that of the worst athlete,
     2 (a file is wrong) before 3 (no week can be) before 4 (no PDF).
     """
-    from planner.document import next_week, week_start
+    from planner.document import week_named, week_start
     from planner.roster import Task, athletes_below, exit_code, plan_all, row_line, totals_line
 
     today = datetime.date.today()
-    name = week or next_week(today)
+    name = week_named(week or "next", today)
     week_start(name)  # a wrong name is told once, not by every athlete
     tasks = [Task(athlete, name, today, save or not as_json) for athlete in athletes_below(folder)]
     rows = []

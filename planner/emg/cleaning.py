@@ -18,9 +18,8 @@ DEFAULT_HIGH_HZ = MeasureSettings().band_high_hz
 
 def high_corner(rate_hz: float, settings: MeasureSettings) -> float:
     """Return the band's high corner: a stated one as it is, the default capped to the rate's share."""
-    if settings.band_high_hz != DEFAULT_HIGH_HZ:
-        return settings.band_high_hz
-    return min(settings.band_high_hz, settings.band_high_share * rate_hz)
+    stated: float = settings.band_high_hz
+    return stated if stated != DEFAULT_HIGH_HZ else min(stated, settings.band_high_share * rate_hz)
 
 
 def check_rate(file: str, channel: Channel, settings: MeasureSettings) -> None:

@@ -178,29 +178,20 @@ class TrialResult:
         """Tell whether the phases are assumed from the stated tempo."""
         return any(repetition.assumed for repetition in self.repetitions)
 
-    @property
-    def most_counted(self) -> int:
-        """The largest number of repetitions that count in any channel."""
-        return max((len(c.figures.counted) for c in self.channels.values()), default=0)
-
     def watched_share(self, head: str, side: str, trained: set[str]) -> float | None:
         """Part of a watched head in the summed mean activation of it and the trained heads of its side.
 
         Only where all that were recorded can be used and are in % of a reference contraction; fractions of one.
         """
-        here = {
-            c.sensor.muscle: c
-            for c in self.channels.values()
-            if c.sensor.side == side and c.sensor.muscle in trained | {head}
-        }
+        wanted = trained | {head}
+        here = {c.sensor.muscle: c for c in self.channels.values() if c.sensor.side == side}
+        here = {muscle: channel for muscle, channel in here.items() if muscle in wanted}
         if head not in here or len(here) < 2:
             return None
         if any(c.untrusted or c.unit != "percent_MVIC" for c in here.values()):
             return None
-        means = {muscle: c.figures.mean_of("mean") for muscle, c in here.items()}
-        total = sum(value for value in means.values() if value is not None)
-        own = means[head]
-        return own / total if own is not None and total > 0 else None
+        means = {muscle: c.figures.mean_of("mean") or 0.0 for muscle, c in here.items()}
+        return means[head] / sum(means.values()) if any(means.values()) else None
 
 
 @dataclass(frozen=True)
@@ -216,12 +207,6 @@ class MeasuredSession:
     with_heart: tuple[str, ...]
     rates_hz: tuple[float, ...]
 
-    @property
-    def trained(self) -> list[str]:
-        """Heads that are trained, in library order."""
-        return [key for key, head in self.read.known.heads.items() if head.role == "trained"]
-
-    @property
-    def watched(self) -> list[str]:
-        """Heads that are only watched."""
-        return [key for key, head in self.read.known.heads.items() if head.role == "watched"]
+    def heads(self, role: str) -> list[str]:
+        """Heads that are "trained" or only "watched", in library order."""
+        return [key for key, head in self.read.known.heads.items() if head.role == role]

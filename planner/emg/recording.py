@@ -140,8 +140,7 @@ def timed_channel(
     time = time[:length]
     _refuse_backwards(file, f'channel "{label}"', time)
     steps, shown = np.diff(time), _resolution(time)
-    usual = float(np.median(steps))
-    regular = steps < limits.gap_steps * usual if usual > 0 else steps >= 0
+    regular = (steps < limits.gap_steps * np.median(steps)) | (np.median(steps) <= 0)
     rate = 1.0 / float(steps[regular].mean())  # over the whole file: rounding spoils single steps
     rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
     wide = (steps > limits.gap_steps / rate + shown).nonzero()[0]

@@ -1,20 +1,33 @@
-"""measurement.pdf and the placement sheet: from a measured session to HTML and PDF, in the sheets' own fonts."""
+"""measurement.pdf and the placement sheet: from a measured session to drawings, HTML and PDF, in the sheets' fonts.
+
+Drawings are SVG in millimetres, in greys that survive a copier.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
+from math import hypot
 from pathlib import Path
 from typing import Any
 
 from library.errors import Fault, FaultyInput
 from planner.emg import words
-from planner.emg.drawings import ranking_bars, share_bars, site_drawing, trial_drawing
-from planner.emg.figures import MeasuredSession
+from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Ranking, not_ranked
+from planner.emg.recording import Span
 from planner.emg.references import UNIT_WORDS, read_tests, tables
+from planner.emg.repetitions import Repetition
 from planner.emg.settings import MeasureSettings, QualitySettings
 from planner.errors import PaperNotMade
+from planner.sheets import drawing as svg
+from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
+
+WIDTH, NAME_WIDTH, VALUE_WIDTH = 180.0, 62.0, 52.0  # bars
+BAR_ROW, BAR, TOP = 5.6, 3.4, 1.0
+LEFT, RIGHT, ROW, GAP, MARKS, AXIS = 26.0, 2.0, 9.6, 1.2, 4.0, 4.6  # courses
+BODY = 46.0  # width and height of a body
+ELECTRODE, APART = 1.4, 3.2  # radius, and half the distance between the two (drawn larger than life)
 
 
 def html_of(template: str, **filled: Any) -> str:
@@ -98,3 +111,150 @@ def _shares(measured: MeasuredSession) -> dict[str, list[tuple[str, float]]]:
             name = f"{words.head_name(measured, head)}, {side}"
             rows.setdefault(name, []).append((trial.label, share))
     return rows
+
+
+def ranking_bars(ranking: Ranking, title: str) -> str:
+    """Return one ranking as bars, longest first; whiskers are ± SEM; close ones are named at the end of their bar."""
+    rows = len(ranking.entries)
+    height = TOP + rows * BAR_ROW + 1
+    room = WIDTH - NAME_WIDTH - VALUE_WIDTH
+    error = 0.0 if ranking.error.of_logarithm else ranking.error.sem
+    most = max((entry.mean for entry in ranking.entries), default=1.0) + error
+    scale = room / most if most > 0 else 1.0
+    parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, TOP + rows * BAR_ROW, stroke=BLACK)]
+    for place, entry in enumerate(ranking.entries, 1):
+        y = TOP + (place - 1) * BAR_ROW + (BAR_ROW - BAR) / 2
+        middle = y + BAR / 2
+        tip = NAME_WIDTH + entry.mean * scale
+        fill = LIGHT if ranking.close_to(entry) else MIDDLE
+        parts.append(
+            svg.text(NAME_WIDTH - 1, middle + 0.9, f"{place}  {entry.label}", size=2.6, anchor="end")
+        )
+        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=fill, stroke=BLACK))
+        parts += _whisker(tip - error * scale, tip + error * scale, middle)
+        said = f"{entry.mean:.1f}   {words.close_words(ranking, entry)}".rstrip()
+        parts.append(svg.text(tip + error * scale + 1.2, middle + 0.9, said, size=2.5))
+    return svg.picture(WIDTH, height, parts, title)
+
+
+def _whisker(left: float, right: float, y: float) -> list[str]:
+    return [
+        svg.line(max(NAME_WIDTH, left), y, right, y, width=0.3),
+        svg.line(right, y - 0.8, right, y + 0.8, width=0.3),
+        svg.line(max(NAME_WIDTH, left), y - 0.8, max(NAME_WIDTH, left), y + 0.8, width=0.3),
+    ]
+
+
+def share_bars(rows: list[tuple[str, float]], title: str) -> str:
+    """Return shares (fractions of one) as bars on a scale to 100 %."""
+    room = WIDTH - NAME_WIDTH - VALUE_WIDTH
+    parts = []
+    for place, (label, share) in enumerate(rows):
+        y = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2
+        parts.append(svg.text(NAME_WIDTH - 1, y + BAR / 2 + 0.9, label, anchor="end"))
+        parts.append(svg.box(NAME_WIDTH, y, room, BAR, stroke=LIGHT))
+        parts.append(svg.box(NAME_WIDTH, y, share * room, BAR, fill=MIDDLE, stroke=BLACK))
+        parts.append(svg.text(NAME_WIDTH + room + 1.2, y + BAR / 2 + 0.9, f"{100 * share:.0f} %"))
+    return svg.picture(WIDTH, TOP + len(rows) * BAR_ROW + 1, parts, title)
+
+
+def site_drawing(site: Mapping[str, Any], view: Mapping[str, Any]) -> str:
+    """Return one site: outline, landmarks, guiding line (dashed) and both electrodes (filled)."""
+    parts = [
+        f'<path d="{path}" fill="none" stroke="{BLACK}" stroke-width="{USUAL}"/>' for path in view["outlines"]
+    ]
+    (x1, y1), (x2, y2) = site["guide"]
+    parts.append(svg.line(x1, y1, x2, y2, stroke=DARK, dashed=True, width=0.3))
+    for mark in view["landmarks"]:
+        (x, y), (right, down) = mark["at"], mark["label"]
+        parts.append(svg.circle(x, y, 0.9, fill="#fff"))
+        parts.append(svg.text(x + right, y + down, mark["name"], size=2.6))
+    length = hypot(x2 - x1, y2 - y1)
+    across, along = (x2 - x1) / length * APART, (y2 - y1) / length * APART
+    x, y = site["at"]
+    parts += [svg.circle(x + sign * across, y + sign * along, ELECTRODE, fill=BLACK) for sign in (-1, 1)]
+    parts.append(svg.text(1, 45, view["name"]))
+    return svg.picture(BODY, BODY, parts, f"{site['name']}: {site['where']}")
+
+
+def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
+    """Return one trial's drawing: lifting pale, hold white, lowering darker; what does not count is crossed out."""
+    rows = list(trial.channels.values())
+    count = len(rows) + (trial.course is not None)
+    height = MARKS + count * (ROW + GAP) + AXIS
+    scale = (WIDTH - LEFT - RIGHT) / max(trial.seconds, 1e-9)
+    bottom = MARKS + count * (ROW + GAP)
+    parts = [part for repetition in trial.repetitions for part in _bands(repetition, scale, bottom)]
+    for place, repetition in enumerate(trial.repetitions, 1):
+        said = str(place) if repetition.whole else f"{place} cut off"
+        middle = LEFT + (repetition.start + repetition.stop) / 2 * scale
+        parts.append(svg.text(middle, 2.8, said, size=2.4, anchor="middle"))
+    y = MARKS
+    if trial.course is not None:
+        parts += _row("arm", trial.course_unit, trial.course, y, scale, None)
+        y += ROW + GAP
+    for channel in rows:
+        name = f"{words.head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}"
+        parts += _row(name, UNIT_WORDS[channel.unit], channel.picture, y, scale, 0.0)
+        parts += _crosses(channel, y, scale)
+        if channel.untrusted:
+            parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
+        y += ROW + GAP
+    return svg.picture(
+        WIDTH, height, [*parts, *_axis(trial.seconds, scale, bottom)], f"{trial.label}: course and envelopes"
+    )
+
+
+def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:
+    """Draw one repetition's phases through all rows; without phases only its ends."""
+    ends = [
+        svg.line(LEFT + second * scale, MARKS - 0.5, LEFT + second * scale, bottom, stroke=DARK, dashed=True)
+        for second in (repetition.start, repetition.stop)
+    ]
+    bands = [
+        _band(span, scale, bottom, fill)
+        for span, fill in ((repetition.lift, PALE), (repetition.lower, LIGHT))
+        if span is not None
+    ]
+    return bands + ends
+
+
+def _band(span: Span, scale: float, bottom: float, fill: str) -> str:
+    return svg.box(LEFT + span[0] * scale, MARKS, (span[1] - span[0]) * scale, bottom - MARKS, fill=fill)
+
+
+def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: float | None) -> list[str]:
+    """Draw one curve with its range; `lowest` is where its scale begins (None: at its own lowest)."""
+    low = float(shown.values.min()) if lowest is None else lowest
+    high = float(shown.values.max())
+    spread = (high - low) or 1.0
+    xs = [LEFT + second * scale for second in shown.seconds.tolist()]
+    ys = [y + ROW - (value - low) / spread * (ROW - 0.5) for value in shown.values.tolist()]
+    return [
+        svg.line(LEFT, y + ROW, WIDTH - RIGHT, y + ROW, stroke=DARK),
+        svg.text(LEFT - 1.2, y + 4.4, name, size=2.5, anchor="end", bold=True),
+        svg.text(LEFT - 1.2, y + 7.4, f"{low:.0f}-{high:.0f} {unit}", size=2.0, anchor="end"),
+        svg.curve(xs, ys, width=USUAL),
+    ]
+
+
+def _crosses(channel: ChannelResult, y: float, scale: float) -> list[str]:
+    """Cross out the repetitions of one channel that do not count, and name why."""
+    parts = []
+    for repetition in channel.figures.repetitions:
+        if not repetition.left_out:
+            continue
+        left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
+        parts += [svg.line(left, y, right, y + ROW, width=0.4), svg.line(left, y + ROW, right, y, width=0.4)]
+    return parts
+
+
+def _axis(seconds: float, scale: float, bottom: float) -> list[str]:
+    """Draw seconds below the last row, a mark about every tenth of the width."""
+    step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if seconds / step <= 16)
+    marks = range(0, int(seconds) + 1, step)
+    parts = [svg.line(LEFT + m * scale, bottom, LEFT + m * scale, bottom + 0.8, stroke=BLACK) for m in marks]
+    parts += [
+        svg.text(LEFT + m * scale, bottom + 3.4, svg.number(m), size=2.2, anchor="middle") for m in marks
+    ]
+    return [*parts, svg.text(LEFT - 1.2, bottom + 3.4, "seconds", size=2.2, anchor="end")]

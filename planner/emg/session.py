@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
 from library.files import read_toml
+from library.method import SettingRow, setting_rows
 from library.read import Library
 from library.schema import Head, Key, Tempo
 from planner.emg.references import ReferenceTest, read_tests
@@ -194,6 +195,16 @@ class ReadSession:
         card = self.session.session
         return card.id or f"{card.date.isoformat()}-{self.folder.resolve().name}"
 
+    def used_settings(self) -> list[SettingRow]:
+        """Return every setting with the value that is used."""
+        return [*setting_rows(self.settings), *setting_rows(self.quality)]
+
+    def changes(self) -> list[str]:
+        """Return the settings that session.toml changed, as "name = value (default value)"."""
+        usual = [*setting_rows(MeasureSettings()), *setting_rows(QualitySettings())]
+        pairs = zip(self.used_settings(), usual, strict=True)
+        return [f"{a.name} = {a.value} (default {b.value})" for a, b in pairs if a.value != b.value]
+
 
 def read_session(folder: Path, known: Known) -> ReadSession:
     """Read FOLDER/session.toml. Raises FaultyInput with every fault of the file."""
@@ -227,39 +238,30 @@ def _name_faults(file: str, session: Session, known: Known) -> list[Fault]:
             faults.append(unknown(file, where, "exercise", trial.exercise, known.exercises))
     for number, reference in enumerate(session.reference):
         if reference.test not in known.tests:
-            listed = ", ".join(known.tests)
-            remedy = f"Use one of {listed}{nearest(reference.test, known.tests)}"
-            faults.append(
-                Fault(file, f"reference[{number}].test", f'unknown test "{reference.test}"', remedy)
-            )
+            remedy = f"Use one of {', '.join(known.tests)}{nearest(reference.test, known.tests)}"
+            read = f'unknown test "{reference.test}"'
+            faults.append(Fault(file, f"reference[{number}].test", read, remedy))
     return faults
 
 
 def _twice_faults(file: str, session: Session) -> list[Fault]:
+    """Name what stands twice: a channel, a muscle of one side, a file without parts."""
+    parts: list[tuple[str, Placed]] = [
+        *((f"reference[{n}]", part) for n, part in enumerate(session.reference)),
+        *((f"trial[{n}]", part) for n, part in enumerate(session.trial)),
+    ]
+    sensors = list(enumerate(session.sensor))
+    one = "Name each recording once, or state the start and stop of its parts"
+    named = [
+        (f"sensor[{n}].channel", s.channel, f'channel "{s.channel}"', "Name each channel once")
+        for n, s in sensors
+    ]
+    named += [(f"sensor[{n}]", s.name, s.name, "One channel for a muscle and side") for n, s in sensors]
+    named += [(f"{where}.file", str((p.file, p.start, p.stop)), f'"{p.file}"', one) for where, p in parts]
+    seen: set[tuple[str, str]] = set()
     faults = []
-    sensors = [(s.muscle, s.side) for s in session.sensor]
-    channels = [s.channel for s in session.sensor]
-    for number in _again(channels):
-        read = f'channel "{channels[number]}" is named twice'
-        faults.append(Fault(file, f"sensor[{number}].channel", read, "Name each channel once"))
-    for number in _again(sensors):
-        read = f"{' '.join(sensors[number])} is named twice"
-        faults.append(Fault(file, f"sensor[{number}]", read, "One channel for a muscle and side"))
-    parts: list[Reference | Trial] = [*session.reference, *session.trial]
-    named = [f"reference[{n}]" for n in range(len(session.reference))]
-    named += [f"trial[{n}]" for n in range(len(session.trial))]
-    for number in _again([(part.file, part.start, part.stop) for part in parts]):
-        read = f'"{parts[number].file}" is named twice'
-        remedy = "Name each recording once, or state the start and stop of its parts"
-        faults.append(Fault(file, f"{named[number]}.file", read, remedy))
+    for where, key, words, remedy in named:
+        if (remedy, key) in seen:  # the remedy tells one kind of thing from another
+            faults.append(Fault(file, where, f"{words} is named twice", remedy))
+        seen.add((remedy, key))
     return faults
-
-
-def _again(things: Iterable[Any]) -> list[int]:
-    seen: set[Any] = set()
-    again = []
-    for number, thing in enumerate(things):
-        if thing in seen:
-            again.append(number)
-        seen.add(thing)
-    return again

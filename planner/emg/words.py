@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, fields
+from dataclasses import asdict
 from importlib.resources import files
 from typing import Any
 
-from library.method import OwnRowSettings, SettingRow, setting_rows
+from library.method import OwnRowSettings
 from planner.athlete.evidence import OwnEvidence
 from planner.emg.cleaning import high_corner
 from planner.emg.evidence import CreditMove
 from planner.emg.figures import METRICS, ChannelResult, MeasuredSession, SetFigures, TrialResult
 from planner.emg.ranking import Entry, Ranking, not_ranked
 from planner.emg.references import UNIT_WORDS
-from planner.emg.settings import MeasureSettings, QualitySettings
 
 VERSION = 1
 NOTHING = "–"
@@ -104,9 +103,9 @@ def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[
     """Return head, side and share (fraction of one) of every watched head of a trial."""
     return [
         (head, side, share)
-        for head in measured.watched
+        for head in measured.heads("watched")
         for side in ("left", "right")
-        if (share := trial.watched_share(head, side, set(measured.trained))) is not None
+        if (share := trial.watched_share(head, side, set(measured.heads("trained")))) is not None
     ]
 
 
@@ -125,8 +124,10 @@ def ranking_text(measured: MeasuredSession, ranking: Ranking) -> str:
 
 def close_words(ranking: Ranking, entry: Entry) -> str:
     """Return "too close to call with 2, 3": the lines of the ranking that an exercise cannot be told from."""
-    places = [str(ranking.entries.index(other) + 1) for other in ranking.close_to(entry)]
-    return f"too close to call with {', '.join(places)}" if places else ""
+    close = ranking.close_to(entry)
+    places = ", ".join(str(ranking.entries.index(other) + 1) for other in close)
+    everyone = len(close) > 1 and len(close) == len(ranking.entries) - 1
+    return f"too close to call with {'all others' if everyone else places}" if close else ""
 
 
 def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
@@ -207,22 +208,6 @@ def method_sentence(measured: MeasuredSession) -> str:
     return " ".join(words.split())
 
 
-def used_settings(measured: MeasuredSession) -> list[SettingRow]:
-    """Return every setting with the value that was used."""
-    return [*setting_rows(measured.read.settings), *setting_rows(measured.read.quality)]
-
-
-def changed_settings(measured: MeasuredSession) -> list[str]:
-    """Return the settings that session.toml changed, as "name = value (default value)"."""
-    pairs = ((measured.read.settings, MeasureSettings()), (measured.read.quality, QualitySettings()))
-    return [
-        f"{item.name} = {getattr(used, item.name)} (default {getattr(default, item.name)})"
-        for used, default in pairs
-        for item in fields(used)
-        if getattr(used, item.name) != getattr(default, item.name)
-    ]
-
-
 def document_of(
     measured: MeasuredSession,
     rankings: Sequence[Ranking],
@@ -237,7 +222,7 @@ def document_of(
         "athlete": card.athlete,
         "date": card.date.isoformat(),
         "method": method_sentence(measured),
-        "settings": {row.name: row.value for row in used_settings(measured)},
+        "settings": {row.name: row.value for row in measured.read.used_settings()},
         "references": [asdict(reference) for reference in measured.references.values()],
         "trials": [_trial(measured, trial) for trial in measured.trials],
         "rankings": [_ranking(ranking) for ranking in rankings],

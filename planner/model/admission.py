@@ -27,7 +27,9 @@ class Admission:
 
     def __init__(self, inputs: Inputs) -> None:
         self.inputs = inputs
+        self.excluded = inputs.brief.preferences.excluded(inputs.library)
         self.allowances: Allowances = joint_allowances(inputs.brief, inputs.library)
+        self.excluded = inputs.brief.preferences.excluded(inputs.library)
         self.rooms = [room_of(inputs, session.gym) for session in inputs.brief.session]
         self.mild: frozenset[str] = frozenset()  # families of which something needs no change of the movement
         self.mild = frozenset(
@@ -49,7 +51,7 @@ class Admission:
         """Person: y = 0 where the brief excludes e, its family or implement, or it takes more skill or a higher arm."""
         brief = self.inputs.brief
         wishes = brief.preferences
-        if {exercise.key, exercise.family, exercise.implement} & set(wishes.exclude):
+        if exercise.key in self.excluded:
             return "excluded by the brief"
         if wishes.only and exercise.implement not in wishes.only:
             return f"no {' or '.join(wishes.only)}: the brief allows only those"

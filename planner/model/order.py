@@ -1,4 +1,4 @@
-"""Order inside a session: heavy lifts first, then the priority head, no station visited twice, pairs together."""
+"""Order inside a session: heavy lifts first, no station visited twice, then the priority head, pairs together."""
 
 from __future__ import annotations
 
@@ -40,11 +40,10 @@ def in_order(problem: Problem, keys: Sequence[str]) -> list[str]:
 def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> list[tuple[str, ...]]:
     """Put the blocks of one session in the order in which they are trained: single exercises and pairs.
 
-    Among the orders that go back to as few stations as can be, the one with the most urgent exercises first (large
-    and multi-joint lifts first: ACSM 2009; then the priority head, own movements before helping: our choice). What
-    follows its first
-    block is set so that as few near twins as can be stand side by side (our choice). A pair with a multi-joint lift
-    does not come first: a heavy first lift is left alone.
+    Large and multi-joint lifts come first (ACSM 2009). Among such orders those that go back to as few stations as can
+    be, and of those the one with the most urgent exercises first (the priority head, own movements before helping: our
+    choice). What follows its first block is set so that as few near twins as can be stand side by side (our choice). A
+    pair with a multi-joint lift does not come first: a heavy first lift is left alone.
     """
     priority = {goal.head: goal.priority for goal in problem.heads}
     ranked = sorted((problem.candidate(key) for key in keys), key=lambda one: urgency(one, priority))
@@ -75,14 +74,16 @@ def first_order(
 ) -> list[Block] | None:
     """Find the first order of `left`, which is most urgent first, that needs no more than what is to spare.
 
-    It begins with `first` where that is given. Where the session begins, a pair with a multi-joint lift waits.
+    It begins with `first` where that is given. Multi-joint lifts come before all others, whatever walks that costs; where
+    the session begins, a pair with such a lift waits.
     """
     if not left:
         return []
-    for block in first or left:
+    begins = walk.last is None and len(left) > 1
+    ready = [block for block in left if not (begins and is_heavy_pair(block))]
+    lifts = [block for block in ready if any(one.multi_joint for one in block)]
+    for block in first or lifts or ready:
         rest = [other for other in left if other is not block]
-        if walk.last is None and rest and is_heavy_pair(block):
-            continue
         here = stations(block)
         gone = (walk.behind | walk.at) - here
         needed_again = gone & frozenset().union(*map(stations, rest))

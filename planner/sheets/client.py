@@ -183,9 +183,8 @@ def _card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedEx
 def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     """Say where to stop, what follows a set (a rest, or in a pair the other exercise at once) and the tempo."""
     seconds = say.rest_after(block, planned)
-    pause = f"rest {say.rest(seconds or 0)}"
-    if seconds is None:
-        pause = f"then {_badge(block, block[block.index(planned) + 1])} at once"
+    after = block[block.index(planned) + 1 :]
+    pause = f"rest {say.rest(seconds)}" if seconds is not None else f"then {_badge(block, after[0])} at once"
     return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
 
 

@@ -79,14 +79,14 @@ def dose_rows(desk: Desk) -> Iterator[tuple[str, ...]]:
         chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
         interval = f"{number(dose.low90)}–{number(dose.high90)}"
         kinds = own_and_helping(dose)
-        numbers = (number(total(dose)), number(dose.elsewhere), number(dose.beyond))
-        yield (desk.name(dose.head), *kinds, *numbers, bounds, interval, *chances, number(dose.by_movers))
+        sets = [f"{value:.1f}" for value in (total(dose), dose.elsewhere, dose.beyond, dose.by_movers)]
+        yield (desk.name(dose.head), *kinds, *sets[:3], bounds, interval, *chances, sets[3])
 
 
 def own_and_helping(dose: HeadDose) -> tuple[str, str]:
     """Say both parts of the counted dose; a week that was planned before they were told apart has none."""
     known = dose.own + dose.helping > 0 or total(dose) < UNSHOWN
-    return (number(dose.own), number(dose.helping)) if known else ("–", "–")
+    return (f"{dose.own:.1f}", f"{dose.helping:.1f}") if known else ("–", "–")
 
 
 def _caution(desk: Desk) -> dict[str, Any] | None:

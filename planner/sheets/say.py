@@ -86,12 +86,6 @@ def gym(session: PlannedSession) -> str:
     return plain(session.gym.replace("_", " "))
 
 
-def amount(value: float, unit: str) -> str:
-    """Say an amount with its unit: 2.4 direct sets, 1 pair."""
-    said = number(value)
-    return f"{said} {unit.removesuffix('s') if said == '1' and len(unit) > 1 else unit}"
-
-
 def load(planned: PlannedExercise) -> str:
     """Say the load to use, with its unit, or that it is yet to be found."""
     if planned.load is None:

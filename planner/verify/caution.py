@@ -35,8 +35,11 @@ class Redrawn:
     pooled: Mapping[str, PooledHead]
     settings: Redraws = field(default_factory=Redraws)
 
-    def doses(self, head: str, number: int, sets: Sets) -> Numbers:
-        """Counted doses (draws,): own + whole elsewhere + min(own elsewhere, half of T) + min(helping, a·T)."""
+    def doses(self, head: str, number: int, sets: Sets, *, printed: bool = False) -> Numbers:
+        """Counted doses (draws,): own + whole elsewhere + min(own elsewhere, half of T) + min(helping, a·T).
+
+        `printed`: of what is limited the same share counts in every draw, so that the printed dose is their mean.
+        """
         import numpy as np
 
         case, pooled, elsewhere = self.case, self.pooled[head], self.case.brief.elsewhere
@@ -57,8 +60,24 @@ class Redrawn:
             own += credits * (whole + (sets.get(key, 0) if chosen else 0))
             own_elsewhere += credits * (part if chosen else 0)
             helping += credits * (0 if chosen else part + sets.get(key, 0))
-        most = case.number("elsewhere_share") * asked(case, head).target
-        return np.asarray(own + np.minimum(own_elsewhere, most) + np.minimum(helping, aside_most(case, head)))
+        most = case.number("elsewhere_share") * asked(case, head).target, aside_most(case, head)
+        if printed:
+            worth = self._expected(head, sets)
+            shares = [
+                min(1.0, limit / dose) if dose else 1.0 for limit, dose in zip(most, worth, strict=True)
+            ]
+            return np.asarray(own + shares[0] * own_elsewhere + shares[1] * helping)
+        return np.asarray(own + np.minimum(own_elsewhere, most[0]) + np.minimum(helping, most[1]))
+
+    def _expected(self, head: str, sets: Sets) -> tuple[float, float]:
+        """Expected credits of own sets elsewhere and of all that helps, limits left out."""
+        case, own, helping = self.case, 0.0, 0.0
+        done = {key: of.sets for key, of in case.brief.elsewhere.items() if not of.whole}
+        for key in {**sets, **done}:
+            chosen, each = is_own(case, key, head), credit(case, key, head)
+            own += each * done.get(key, 0) * chosen
+            helping += each * (done.get(key, 0) + sets.get(key, 0)) * (not chosen)
+        return own, helping
 
     def _credits(self, exercise: str, ratios: Numbers) -> Numbers:
         import numpy as np
@@ -191,7 +210,7 @@ def draws_agree(case: Case) -> Iterator[Finding]:
         worst = worst_mean(drawn.shortfalls(week.sets()), level, fewest)
         pairs = [("expected shortfall", worst, figures.judged_shortfall)]
         for number, (head, bets) in enumerate(zip(caution.heads, all_bets, strict=True)):
-            doses = drawn.doses(head.head, number, week.sets())
+            doses = drawn.doses(head.head, number, week.sets(), printed=True)
             bad, error = worst_mean(-doses, level, fewest)
             pairs += [
                 (f"mean of {head.head}", mean(doses), bets.mean),

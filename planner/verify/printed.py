@@ -328,13 +328,16 @@ def proof_stated(case: Case) -> Iterator[Finding]:
 
 
 def _is_among_some(case: Case, rest: bool) -> bool:
-    """Whether a bound cannot hold among all plans: the block's exercises stay, or (the rest) a change is priced."""
+    """Whether a bound cannot hold among all plans: the block's exercises stay, or (the rest) a change is priced.
+
+    A cautious week that stays as it is keeps its own proof, in which no change is priced.
+    """
     mark, before, over = (
         case.document.block,
         case.last_week,
         len(case.open_sessions) < len(case.document.sessions),
     )
-    if rest and (case.document.changes or over):
+    if rest and case.document.cautious is None and (case.document.changes or over):
         return bool(case.sets())
     after_hard = before is not None and before.block is not None and not before.block.lighter
     return bool(mark and mark.number > 1) and after_hard and exercises_of(before) == case.sets().keys()

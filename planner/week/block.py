@@ -16,7 +16,7 @@ from typing import Literal
 from library.errors import Fault, FaultyInput
 from planner.athlete.brief import Block
 from planner.athlete.folder import last_week
-from planner.document import BlockMark, Piece, WeekDocument, exercise_names, next_week, plan_of, week_start
+from planner.document import BlockMark, Piece, WeekDocument, exercise_names, plan_of, week_named
 from planner.files.text import as_written
 from planner.method import TrainSettings
 from planner.model.inputs import Inputs
@@ -131,9 +131,7 @@ class BlockAsked:
 
     def first_week(self, today: datetime.date) -> str:
         """Return the first week's name. Raises FaultyInput if there is no such week."""
-        name = next_week(today) if self.first is None else self.first
-        week_start(name)
-        return name
+        return week_named(self.first or "next", today)
 
     def check(self, settings: TrainSettings) -> None:
         """Raise FaultyInput with all that does not fit."""

@@ -16,7 +16,7 @@ from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
-from planner.document import BlockMark, MadeChange, WeekDocument, exercises_of, next_week, week_start
+from planner.document import BlockMark, MadeChange, WeekDocument, exercises_of, week_named, week_start
 from planner.log.file import read_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
@@ -111,8 +111,7 @@ def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     A week on disk that belongs to a block keeps its place in it. Raises FaultyInput (a file is wrong), NotCleared
     (an operation without clearance).
     """
-    name = next_week(today) if week is None else week
-    week_start(name)  # a wrong name is told before anything is read
+    name = week_named(week or "next", today)  # a wrong name is told before anything is read
     filed = read_filed(folder)
     mark = filed.marks.get(name)
     hard = last_hard_week(folder, name, mark.first) if mark else None

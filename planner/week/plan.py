@@ -43,7 +43,7 @@ def solve_asked(inputs: Inputs) -> tuple[Problem, Solved]:
         solved = solve_week(problem)
         held = (problem, solved) if solved else None
     if held is None:
-        from planner.change.clash import no_week
+        from planner.week.clash import no_week
 
         raise no_week(inputs)
     return held

@@ -1,71 +1,182 @@
-"""The search for a week on 40 seeded weeks of every size, against the one-piece program with the same solver and gaps.
+"""The search for a week: 40 seeded weeks of one shape, 60 of wide shape from the shipped library, one hard brief by the minute.
 
-Seconds are processor time of one thread, building the program included.
+Seconds are processor time of one thread, building the program included. `python bench_search.py parts` prints what the search
+is worth without each of its parts.
 """
 
+import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from statistics import median, quantiles
+from typing import TypeVar
 
-from planner.solve.fast import solve_fast
-from planner.solve.one_piece import solve_one_piece
-from planner.solve.solved import Solved
+sys.path.append(str(Path(__file__).parents[1] / "builders"))
+from folders import BRIEFS
 from row import Row
-from week_cases import random_problem  # the weeks of the tests
+from shipped import shipped_library
+from week_cases import random_problem
+from wide_weeks import wide_inputs
 
-from planner.model.aims import dose_value, rest_value
-from planner.model.problem import Problem
+from planner.method import SEARCH
+from planner.model.aims import dose_value, misses, rest_value
+from planner.model.build import build_problem
+from planner.model.problem import Problem, counted_of, own_of
+from planner.plain import UNSHOWN
+from planner.solve import search
+from planner.solve.solve import Solved, solve_one_piece, solve_week
+from planner.week.gather import read_filed
 
-WEEKS = 40
-BESIDE = 4  # every fourth of them is solved in one piece too, which takes minutes
+T = TypeVar("T")
+SEEDS, WIDE_SEEDS = range(40), range(60)
+MINUTES = range(25, 33)  # of rear_first, whose own are 25
+BESIDE = 4  # every fourth of the seeded weeks is solved in one piece too, which takes minutes
 CAP_SECONDS = 30.0  # of the one-piece program: then the ratio is at least that
 SIZES = (60, 250, 1000)
 SIZE_SEEDS = range(5)
 INSIDE = 1e-4
+OWN_LEAST = 0.6  # of a met target, by movements that are chosen for the head
+DEAR = 200.0  # minute-equivalents: dearer than any reason to repeat a movement
+NEAR = 1.0  # minute-equivalents: a week without repeats that costs no more is the better one
+REPEATS = ("twins", "next_day")
+WITHOUT: dict[str, dict[str, float]] = {  # parts of the search and what switches each off
+    "the whole search": {},
+    "no first try in one piece": {"one_piece_nodes": 0},
+    "no patterns": {"one_piece_nodes": 10**6},
+    "no polish": {"polish_share": 1e9},
+}
 
 
 @dataclass(frozen=True)
-class Search:
-    """One search: processor seconds, and the gaps of both aims as parts of those allowed."""
+class Measured:
+    """One solved week: processor seconds, and the gaps of both aims as parts of those allowed."""
 
+    problem: Problem
+    solved: Solved
     seconds: float
     dose_gap: float
     rest_gap: float
 
+    @property
+    def proven(self) -> bool:
+        """Whether both aims are within their gaps."""
+        return max(self.dose_gap, self.rest_gap) <= 1
+
+
+def weeks() -> Iterator[tuple[str, Problem]]:
+    """All weeks by name."""
+    for seed in SEEDS:
+        yield f"seeded {seed}", random_problem(seed)
+    library = shipped_library()
+    for seed in WIDE_SEEDS:
+        yield f"wide {seed}", build_problem(wide_inputs(seed, library))
+    inputs = read_filed(BRIEFS / "rear_first").inputs
+    for minutes in MINUTES:
+        sessions = tuple(one.model_copy(update={"minutes": minutes}) for one in inputs.brief.session)
+        brief = inputs.brief.model_copy(update={"session": sessions})
+        yield f"rear_first {minutes}", build_problem(replace(inputs, brief=brief))
+
+
+def measure(problem: Problem, solve: Callable[[Problem], Solved | None] = solve_week) -> Measured:
+    """Solve a week and measure."""
+    began = time.process_time()
+    solved = solve(problem)
+    spent, settings = time.process_time() - began, problem.settings
+    assert solved is not None
+    rest = rest_value(problem, solved.plan) - solved.rest_bound
+    dose = min(solved.dose_best, dose_value(problem, solved.plan)) - solved.dose_bound
+    gaps = dose / (settings.dose_gap_sets + INSIDE), rest / (settings.rest_gap_minutes + INSIDE)
+    return Measured(problem, solved, spent, *gaps)
+
 
 def rows() -> list[Row]:
-    """Measure how sure and how soon weeks are found, and how time grows with the number of exercises."""
-    problems = [random_problem(seed) for seed in range(WEEKS)]
-    searches = [searched(problem, solve_fast) for problem in problems]
-    spent = [one.seconds for one in searches]
-    faster = [
-        in_one_piece(problem) / one.seconds
-        for problem, one in list(zip(problems, searches, strict=True))[::BESIDE]
-    ]
-    sizes = [
-        median(searched(sized(count, seed), solve_fast).seconds for seed in SIZE_SEEDS) for count in SIZES
-    ]
-    dose = sum(one.dose_gap <= 1 for one in searches)
-    both = sum(max(one.dose_gap, one.rest_gap) <= 1 for one in searches)
-    slowest = f"slowest {max(spent):.2f} s"
+    """Measure how sure and how soon weeks are found, whether a coach would sign them, and how time grows with exercises."""
+    solved = {name: measure(problem) for name, problem in weeks()}
+    seeded = [one for name, one in solved.items() if name.startswith("seeded")]
+    faster = [in_one_piece(one.problem) / one.seconds for one in seeded[::BESIDE]]
+    sizes = [median(measure(sized(count, seed)).seconds for seed in SIZE_SEEDS) for count in SIZES]
     return [
-        Row("weeks with a proven dose", 100 * dose / WEEKS, 100, "%", at_least=True),
-        Row("weeks with both aims within their gaps", 100 * both / WEEKS, 95, "%", at_least=True),
-        Row("median", median(spent), 0.3, "s", note=slowest),
-        Row("95th percentile", quantiles(spent, n=20)[-1], 2, "s"),
-        Row(
-            "one piece / search, median",
-            median(faster),
-            10,
-            at_least=True,
-            note=f"capped at {CAP_SECONDS:g} s",
-        ),
+        *proofs(solved),
+        *coach(solved),
+        Row("one piece / search, median", median(faster), 10, at_least=True, note=f"capped at {CAP_SECONDS:g} s"),
         *(
             Row(f"{count} exercises / {SIZES[0]}", spent / sizes[0], limit, note=f"{spent:.2f} s")
             for count, spent, limit in zip(SIZES[1:], sizes[1:], (2.5, 8), strict=True)
         ),
+    ]  # fmt: skip
+
+
+def proofs(solved: dict[str, Measured]) -> list[Row]:
+    """How many weeks are proven, and how long they took."""
+    each, seconds = list(solved.values()), sorted((one.seconds, name) for name, one in solved.items())
+    open_dose = [name for name, one in solved.items() if one.dose_gap > 1]
+    unproven = [name for name, one in solved.items() if not one.proven]
+    spent = [one for one, _ in seconds]
+    return [
+        Row("weeks with a proven dose", share(each, lambda one: one.dose_gap <= 1), 100, "%", at_least=True,
+            note=", ".join(open_dose)),
+        Row("weeks with both aims within their gaps", share(each, lambda one: one.proven), 95, "%", at_least=True,
+            note=", ".join(unproven)),
+        Row("median", median(spent), 0.3, "s"),
+        Row("95th percentile", quantiles(spent, n=20)[-1], 2, "s"),
+        Row("slowest", spent[-1], 25, "s", note=seconds[-1][1]),
+    ]  # fmt: skip
+
+
+def coach(solved: dict[str, Measured]) -> list[Row]:
+    """What a coach looks at first: own movements, empty days, repeats that cost nothing to avoid."""
+    own = {(name, head): value for name, one in solved.items() for head, value in own_shares(one).items()}
+    low = [f"{name} {head} {value:.2f}" for (name, head), value in own.items() if value < OWN_LEAST - INSIDE]
+    empty = [name for name, one in solved.items() if is_empty_though_short(one)]
+    repeats = [name for name, one in solved.items() if one.proven and spares_repeats(one)]
+    met = share(list(own.values()), lambda value: value >= OWN_LEAST - INSIDE)
+    return [
+        Row("met targets with enough own movements", met, 100, "%", at_least=True, note=", ".join(low)),
+        Row("weeks with an empty day and a target unmet", len(empty), 0, "", note=", ".join(empty)),
+        Row("weeks with needless repeats", len(repeats), 0, "", note=", ".join(repeats)),
     ]
+
+
+def share(many: Sequence[T], holds: Callable[[T], bool]) -> float:
+    """Per cent of many for which something holds."""
+    return 100 * sum(map(holds, many)) / len(many)
+
+
+def own_shares(one: Measured) -> dict[str, float]:
+    """Own share of each met target, of heads with own movements in some room."""
+    problem, plan = one.problem, one.solved.plan
+    return {
+        goal.head: (own_of(problem, plan, goal.head) + goal.elsewhere_own) / goal.target
+        for goal in problem.heads
+        if goal.target > 0 and goal.aside_share < 1
+        if counted_of(problem, plan, goal) >= goal.target - UNSHOWN
+    }
+
+
+def is_empty_though_short(one: Measured) -> bool:
+    """Whether a session that could hold work is empty while a target is unmet."""
+    missed = [miss for miss in misses(one.problem, one.solved.plan) if miss.by > UNSHOWN]
+    names = [miss.goal for miss in missed]
+    return any(name.startswith("booked:empty") for name in names) and any(
+        name.startswith("dose:") for name in names
+    )
+
+
+def spares_repeats(one: Measured) -> bool:
+    """Whether a week with fewer twins or next days costs at most one minute-equivalent more, other prices alike."""
+    problem, plan = one.problem, one.solved.plan
+    if not any(miss.goal.split(":")[0] in REPEATS for miss in misses(problem, plan)):
+        return False
+    other = solve_week(replace(problem, settings=problem.settings.but(price_twins=DEAR, price_next_day=DEAR)))
+    assert other is not None
+    fewer = repeats_in(problem, other.plan) < repeats_in(problem, plan)
+    return fewer and rest_value(problem, other.plan) <= rest_value(problem, plan) + NEAR
+
+
+def repeats_in(problem: Problem, plan: dict[tuple[str, str], int]) -> float:
+    """Twins and next days of a plan."""
+    return sum(miss.by for miss in misses(problem, plan) if miss.goal.split(":")[0] in REPEATS)
 
 
 def sized(exercises: int, seed: int) -> Problem:
@@ -75,20 +186,24 @@ def sized(exercises: int, seed: int) -> Problem:
     )
 
 
-def searched(problem: Problem, solve: Callable[[Problem], Solved | None]) -> Search:
-    """Solve a week and measure."""
-    began = time.process_time()
-    solved = solve(problem)
-    spent, settings = time.process_time() - began, problem.settings
-    assert solved is not None
-    rest = rest_value(problem, solved.plan) - solved.rest_bound
-    dose = min(solved.dose_best, dose_value(problem, solved.plan)) - solved.dose_bound
-    return Search(
-        spent, dose / (settings.dose_gap_sets + INSIDE), rest / (settings.rest_gap_minutes + INSIDE)
-    )
-
-
 def in_one_piece(problem: Problem) -> float:
     """Processor seconds of the one-piece program, at most the cap an aim."""
-    settings = replace(problem.settings, emergency_seconds=CAP_SECONDS)
-    return min(CAP_SECONDS, searched(replace(problem, settings=settings), solve_one_piece).seconds)
+    settings = problem.settings.but(emergency_seconds=CAP_SECONDS)
+    return min(CAP_SECONDS, measure(replace(problem, settings=settings), solve_one_piece).seconds)
+
+
+def parts(every: int = 1) -> None:
+    """Print seconds and proofs of every so manieth week, with each part of the search switched off."""
+    chosen = dict(list(weeks())[::every])
+    print("| search | weeks | dose proven | both proven | median s | 95 % s | slowest s |")
+    print("|---|---|---|---|---|---|---|")
+    for name, changes in WITHOUT.items():
+        search.SEARCH = SEARCH.but(**changes)
+        first, second, *seconds = proofs({name: measure(problem) for name, problem in chosen.items()})
+        cells = (name, str(len(chosen)), f"{first.value:.0f} %", f"{second.value:.0f} %")
+        print(" | ".join(("|", *cells, *(f"{row.value:.2f}" for row in seconds), "|")), flush=True)
+    search.SEARCH = SEARCH
+
+
+if __name__ == "__main__":
+    parts(int(sys.argv[2]) if len(sys.argv) > 2 else 1)

@@ -29,12 +29,11 @@ CHANGES = (("--without", "club:shoulder_press_machine"), ("--minutes", "Mon=25")
 
 def random_week(seed: int) -> Named:
     """One of the search benchmark's weeks. Whoever moves the search moves these imports."""
-    from planner.solve.fast import solve_fast
-
     from planner.model.aims import dose_value, rest_value
+    from planner.solve.solve import solve_week
 
     problem = random_problem(seed)
-    solved = solve_fast(problem)
+    solved = solve_week(problem)
     assert solved is not None
     dose, rest, bound = dose_value(problem, solved.plan), rest_value(problem, solved.plan), solved.dose_bound
     aims = {"best dose": [min(solved.dose_best, dose), bound], "dose": [dose, bound]}

@@ -12,7 +12,8 @@ import pytest
 from folders import BRIEFS, DEMO, copy_of
 
 from planner.document import HeadDose, PlannedExercise, WeekDocument
-from planner.week.plan import Asked, gather, plan_week
+from planner.week.gather import Asked, gather
+from planner.week.plan import plan_week
 
 TODAY = datetime.date(2026, 11, 25)
 

@@ -13,7 +13,8 @@ from shipped import shipped_library
 
 from planner.errors import NoWeekPossible
 from planner.verify.recheck import recheck
-from planner.week.plan import gather, plan_week
+from planner.week.gather import gather
+from planner.week.plan import plan_week
 
 TODAY = datetime.date(2026, 11, 25)
 LIBRARY = shipped_library()

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.change.why.easing import Easing
-from planner.change.why.goals import goal_easings
-from planner.change.why.limits import limit_easings
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
+from planner.change.easings import all_easings
 from planner.model.inputs import Inputs
-from planner.week.plan import gather
+from planner.week.edits import Edit
+from planner.week.gather import gather
 
 SHORT = (
     BRIEF.replace("front = 6", "front = 10").replace("side = 8", "side = 16").replace("rear = 6", "rear = 10")
@@ -24,5 +23,5 @@ def inputs_of(folder: Path, brief: str = BRIEF, gym: str = GYM) -> Inputs:
     return gather(make_folder(folder / "kim", brief, gym), WEEK, TODAY).inputs
 
 
-def easings_of(inputs: Inputs) -> list[Easing]:
-    return [*limit_easings(inputs, (), ()), *goal_easings(inputs)]
+def easings_of(inputs: Inputs) -> list[Edit]:
+    return all_easings(inputs, (), ())

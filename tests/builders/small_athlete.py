@@ -7,7 +7,8 @@ from pathlib import Path
 
 from planner.athlete.writing import write_week
 from planner.document import WeekDocument
-from planner.week.plan import Asked, gather, plan_week
+from planner.week.gather import Asked, gather
+from planner.week.plan import plan_week
 
 TODAY = datetime.date(2026, 11, 25)
 WEEK = "2026-W49"

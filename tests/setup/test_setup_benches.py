@@ -41,11 +41,6 @@ def test_a_row_keeps_or_misses_its_limit(frame, value, limit, at_least, passes):
     assert ("MISSED" in frame("row").table([row])) is not passes
 
 
-def test_an_unknown_bench_is_refused_with_the_known_ones(frame, capsys):
-    assert frame("run").main(["nothing"]) == 2
-    assert "week" in capsys.readouterr().err
-
-
 def test_processes_are_measured_whole(frame):
     processes = frame("processes")
     parent = b"x" * 400_000_000  # what the starting process holds must not be counted

@@ -42,23 +42,6 @@ def test_a_second_set_up_installs_nothing_and_says_nothing(ready, kind):
     assert installs(ready) == before
 
 
-def test_the_test_set_up_holds_the_other_one(ready):
-    ready.run("test")
-    before = installs(ready)
-    ready.run("run")
-    assert installs(ready) == before
-
-
-def test_the_run_set_up_does_not_hold_the_test_packages(ready):
-    ready.run("run")
-    ready.run("test")
-    assert installs(ready)[2:] == [
-        "--require-hashes --requirement tests/requirements.lock",
-        EDITABLE,
-        RECORDINGS,
-    ]
-
-
 def test_a_changed_lock_is_installed(ready):
     ready.run("run")
     ready.locks("one==1.1\n")
@@ -115,30 +98,6 @@ def test_the_set_up_goes_on_where_the_recordings_cannot_be_had(without_recording
     assert [line for line in ("WARNING: again", "ERROR: more words") if line in ended.stderr] == []
 
 
-def test_the_recordings_alone_are_tried_again(without_recordings, ready):
-    without_recordings.run("test")
-    assert "cannot be had" in without_recordings.run("test").stderr
-    ready.python()  # now the registry has them
-    shutil.copy(ready.bin / "python3", ready.checkout / ".venv" / "bin" / "python")
-    assert "cannot be had" not in ready.run("test").stderr
-    assert installs(ready)[2:] == [RECORDINGS] * 3
-    assert ready.run("test").stderr == ""
-
-
-def test_a_changed_lock_of_the_recordings_is_installed_alone(ready):
-    ready.run("test")
-    (ready.checkout / "tests" / "recordings.lock").write_text("one==1.1\n", encoding="utf-8")
-    ready.run("test")
-    assert installs(ready)[3:] == [RECORDINGS]
-
-
-def test_packages_that_the_recordings_would_ask_for_are_no_conflict(ready):
-    """Else pip prints ten lines of errors with every later change of the test lock."""
-    ready.run("test")
-    calls = [call for call in ready.called("python3") if call.startswith("-m pip install")]
-    assert [call for call in calls if "--no-warn-conflicts" not in call] == []
-
-
 # --- what only makes PDFs faster
 
 
@@ -148,26 +107,3 @@ def slower(room):
     room.locks()
     room.manager("apt-get")
     return room
-
-
-def test_root_gets_the_library_for_faster_pdfs_once(slower):
-    slower.user(0)
-    assert slower.run("run").returncode == 0
-    slower.run("run")
-    assert [call for call in slower.called("apt-get") if "libharfbuzz-subset0" in call] == [
-        "install -y -q --no-install-recommends libharfbuzz-subset0"
-    ]
-
-
-def test_nobody_else_is_asked_for_it(slower):
-    slower.user(1000)
-    assert slower.run("run").returncode == 0
-    assert slower.called("apt-get") == []
-
-
-def test_the_set_up_goes_on_where_it_cannot_be_installed(slower):
-    slower.user(0)
-    slower.manager("apt-get", works=False)
-    ended = slower.run("run")
-    assert ended.returncode == 0
-    assert "PDFs are made without it" in ended.stderr

@@ -74,10 +74,5 @@ def test_the_run_lock_brings_no_test_packages():
     assert not {"pytest", "hypothesis", "ortools", "ezc3d", "mypy"} & set(locked("run"))
 
 
-def test_the_recordings_are_locked_without_what_their_package_asks_for():
-    assert list(locked("recordings")) == [canonicalize_name(one.name) for one in asked("recordings")]
-    assert not set(locked("recordings")) & set(locked("test"))
-
-
 def test_the_solver_is_the_release_that_prints_no_banner():
     assert version(locked("run")["highspy"]).startswith("1.13.")

@@ -47,7 +47,7 @@ def test_a_head_with_target_0_is_not_trained(library: Library) -> None:
     ("asked", "doses"),
     [
         (14, (4, 14, 20)),
-        (25, (4, 25, 25)),  # above the default ceiling: the ceiling follows
+        (25, (4, 25, 31.25)),  # a high target: a quarter more than it
         (3, (3, 3, 20)),  # below the default floor: the floor follows
         ({"floor": 12}, (12, 12, 20)),
         ({"ceiling": 8}, (4, 8, 8)),
@@ -85,7 +85,7 @@ def test_a_capped_target_takes_its_floor_down(library: Library) -> None:
 
 def test_a_capped_target_leaves_the_ceiling_where_the_coach_looked(library: Library) -> None:
     targets, _ = weekly_targets(brief("novice", side={"target": 30, "now": 10}), library, AthleteSettings())
-    assert (targets["side"].target, targets["side"].ceiling) == (12, 30)
+    assert (targets["side"].target, targets["side"].ceiling) == (12, 37.5)
 
 
 def test_a_target_within_one_step_is_left_alone(library: Library) -> None:

@@ -57,6 +57,14 @@ def test_a_filled_week_gives_next_loads(athlete: Path, filled: Path) -> None:
     assert again.stdout.startswith("0 sets added")
 
 
+def test_lines_that_are_in_are_no_failure_though_the_week_is_damaged(athlete: Path, filled: Path) -> None:
+    (athlete / "weeks" / WEEK / "week.json").write_text("{")
+    done = planner("log", str(athlete), str(filled))
+    assert done.returncode == 0, done.stderr
+    assert "damaged" in done.stderr
+    assert len((athlete / "log.csv").read_text().splitlines()) == len(filled.read_text().splitlines())
+
+
 def test_json_is_a_rehearsal_unless_saved(athlete: Path, filled: Path) -> None:
     report = json.loads(planner("log", str(athlete), str(filled), "--json").stdout)
     assert report["added"] > 0

@@ -70,7 +70,7 @@ def test_one_record_an_athlete_by_folder(planned: dict[int, Any], club: Path) ->
         str(club / place) for place in ("bea", "cid", "dan", "morning/ada")
     ]
     assert [row["exit"] for row in rows] == [2, 3, 0, 0]
-    assert [row["status"] for row in rows] == ["", "", "proven", "proven"]
+    assert [bool(row["status"]) for row in rows] == [False, False, True, True]
     assert [row["name"] for row in rows] == ["bea", "cid", "Dan", "Ada"]
     assert rows[3]["short"] == {}
     heads = {head["head"]: head for head in rows[2]["heads"]}
@@ -150,7 +150,7 @@ def test_a_fault_of_ours_stops_no_other(tmp_path: Path, monkeypatch: pytest.Monk
     def breaks(folder: Path, *_: object) -> None:
         raise ZeroDivisionError(folder.name)
 
-    monkeypatch.setattr("planner.week.plan.gather", breaks)
+    monkeypatch.setattr("planner.week.gather.gather", breaks)
     rows = list(plan_all([Task(folder, WEEK, TODAY, write=False) for folder in folders], jobs=1))
     assert [(row.exit, row.error) for row in rows] == [
         (1, "A fault of ours: ZeroDivisionError: a"),

@@ -46,16 +46,6 @@ def test_in_a_pair_the_longer_rest_follows_the_second(library):
     assert "rest 1 min 15 s" in said[2]
 
 
-def test_own_body_has_neither_load_nor_blank(library):
-    card = page(library, weeks.planned("pike_push_up", 1)).cards[0]
-    assert (card.load, card.blank_load, card.load_of, card.box_label) == ("", False, "", "version")
-
-
-def test_a_known_load_needs_no_way_to_find_it(library):
-    card = page(library, weeks.planned(weeks.PRESS, 1, load=0.0, load_unit="kg")).cards[0]
-    assert (card.load, card.blank_load, card.find) == ("0 kg", False, "")
-
-
 def test_what_the_log_asks_besides_load_and_range_stands_on_the_sheet(library):
     note = "Because of pain: leave out 1 set, same range of motion or less."
     card = page(library, weeks.planned(weeks.PRESS, 1, load_note=note)).cards[0]
@@ -63,10 +53,6 @@ def test_what_the_log_asks_besides_load_and_range_stands_on_the_sheet(library):
     assert page(library, weeks.planned(weeks.PRESS, 1)).cards[0].note == ""
     noted = weeks.session("Mon", (weeks.planned(weeks.PRESS, 1, load_note=note),))
     assert note in sheets_html(sample_desk(library, weeks.sample_week(sessions=(noted,))))
-
-
-def test_a_set_to_the_last_rep_is_found_so_too(library):
-    assert "leave none" in page(library, weeks.planned(weeks.PRESS, 1, rir=0)).cards[0].find
 
 
 def test_both_replacements_say_their_sets_and_who_gets_another_dose(library):
@@ -98,10 +84,6 @@ def test_a_station_is_named_with_its_place_in_this_gym(library):
     assert "back wall" in coach_html(desk) and "cellar" not in coach_html(desk)
 
 
-def test_two_cues_at_most(library):
-    assert len(page(library, weeks.planned(weeks.PRESS, 1)).cards[0].cues) == 2
-
-
 def test_a_rule_that_a_caution_says_already_is_not_said_twice(library):
     band = weeks.planned("band_face_pull", 1)
     assert any("Look the band over" in rule for rule in page(library, band).rules)
@@ -109,11 +91,6 @@ def test_a_rule_that_a_caution_says_already_is_not_said_twice(library):
     exercise = library.exercises["band_face_pull"].model_copy(update={"cautions": (said,)})
     other = type(library)(**{**vars(library), "exercises": {**library.exercises, "band_face_pull": exercise}})
     assert not any("Look the band over" in rule for rule in page(other, band).rules)
-
-
-def test_rules_come_with_their_implements_alone(library):
-    assert not any("collars" in rule for rule in page(library, weeks.planned("pike_push_up", 1)).rules)
-    assert any("collars" in rule for rule in page(library, weeks.planned("barbell_overhead_press", 1)).rules)
 
 
 @given(sets=st.integers(1, 12), most=st.integers(1, 6))

@@ -76,16 +76,6 @@ def test_a_library_of_the_system_that_does_not_load_is_told_in_one_line(monkeypa
         html_to_pdf(PAGE.format("<p>x</p>"))
 
 
-def test_html_needs_no_renderer():
-    """Nothing on the way to the HTML imports WeasyPrint."""
-    import subprocess
-
-    script = (
-        "import sys, planner.sheets.paper; assert not {'weasyprint', 'jinja2', 'numpy'} & set(sys.modules)"
-    )
-    subprocess.run([sys.executable, "-c", script], check=True)
-
-
 def test_no_copy_of_a_font_stays_behind(desk, monkeypatch, tmp_path):
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     assert render_sheets(desk).pdf and render_coach(desk).pdf
@@ -145,11 +135,6 @@ def test_the_same_week_gives_the_same_bytes_on_another_day(desk, sheets, coach, 
     assert "SOURCE_DATE_EPOCH" not in os.environ
 
 
-def test_tables_and_headings_are_tagged_as_such(sheets, coach):
-    assert {"/H1", "/H2", "/Table", "/TH", "/TD", "/L", "/LI"} <= _kinds(sheets)
-    assert {"/H1", "/H2", "/Table", "/TH", "/TD", "/Figure"} <= _kinds(coach)
-
-
 def test_the_chart_has_words_for_those_who_cannot_see_it(coach):
     figures = [one for one in _elements(coach) if one["/S"] == "/Figure"]
     assert len(figures) == 1
@@ -202,25 +187,6 @@ def test_the_search_by_name_finds_a_library_in_brews_folder(mac, tmp_path):
         dyld.dyld_find(library.name)
     with importing.renderer_import():
         assert dyld.dyld_find(library.name) == str(library)
-
-
-def test_folders_that_the_user_named_stay_first(mac):
-    mac.setenv(importing.SEARCH_PATH, "/mine:/usr/local/lib")
-    with importing.renderer_import():
-        pass
-    assert os.environ[importing.SEARCH_PATH].split(":")[:3] == [
-        "/mine",
-        "/usr/local/lib",
-        "/opt/homebrew/lib",
-    ]
-
-
-def test_elsewhere_the_environment_stays_as_it_is(monkeypatch):
-    monkeypatch.setattr(sys, "platform", "linux")
-    monkeypatch.delenv(importing.SEARCH_PATH, raising=False)
-    with importing.renderer_import():
-        pass
-    assert importing.SEARCH_PATH not in os.environ
 
 
 def test_what_the_import_says_stays_off_the_standard_output(capsys):

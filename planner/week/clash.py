@@ -12,7 +12,15 @@ from dataclasses import dataclass, field, replace
 from functools import partial, reduce
 
 from planner.athlete.screening import joint_allowances
-from planner.change.edits import (
+from planner.document import Plan
+from planner.errors import NoWeekPossible
+from planner.model.aims import misses
+from planner.model.build import build_problem
+from planner.model.inputs import Inputs
+from planner.model.problem import Problem, counted_of
+from planner.plain import UNSHOWN, joined, number
+from planner.solve.solve import is_impossible, solve_week
+from planner.week.edits import (
     BRIEF,
     GYM,
     Edit,
@@ -24,14 +32,6 @@ from planner.change.edits import (
     with_target,
     with_variety,
 )
-from planner.document import Plan
-from planner.errors import NoWeekPossible
-from planner.model.aims import misses
-from planner.model.build import build_problem
-from planner.model.inputs import Inputs
-from planner.model.problem import Problem, counted_of
-from planner.plain import UNSHOWN, joined, number
-from planner.solve.solve import is_impossible, solve_week
 
 NO_LIMIT = 10_000  # sets, exercises, grade-sets: more than any week can hold
 WHOLE_DAY = 24 * 60  # minutes

@@ -1,0 +1,241 @@
+"""From brief, gym and library to the problem: what may be planned, what it is worth, what is left to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from wide_weeks import profiles_of
+
+from library.credit import expected_credit
+from library.method import CreditSettings
+from library.read import Library
+from planner.athlete.brief import Brief
+from planner.athlete.gym import Gym
+from planner.athlete.targets import weekly_targets
+from planner.method import AthleteSettings, WeekSettings
+from planner.model.admission import Admission, lacks
+from planner.model.build import build_problem
+from planner.model.inputs import Inputs
+
+Make = Callable[..., Inputs]
+CLUB = Gym(equipment=("dumbbells", "adjustable_bench", "dual_cable_station", "rear_fly_machine"))
+HOME = Gym(equipment=("bands",))
+PRESS, PUSH_UP = "seated_dumbbell_overhead_press", "push_up"
+
+
+@pytest.fixture
+def make(library: Library) -> Make:
+    """Inputs of a brief for a novice with two sessions, changed as asked."""
+
+    def inputs(
+        week: dict[str, Any] | None = None, credit: dict[str, Any] | None = None, **brief: Any
+    ) -> Inputs:
+        sessions = [("Fri", 30, "home"), ("Mon", 40, "club")]
+        facts: dict[str, Any] = {
+            "athlete": {"name": "Somebody"},
+            "session": [{"day": day, "minutes": minutes, "gym": gym} for day, minutes, gym in sessions],
+        }
+        asked = Brief.model_validate(facts | brief)
+        targets, _ = weekly_targets(asked, library, AthleteSettings())
+        settings, credits = WeekSettings().but(**(week or {})), CreditSettings().but(**(credit or {}))
+        gyms = {"club": CLUB, "home": HOME}
+        return Inputs(library, asked, gyms, targets, profiles_of(library), settings, credits)
+
+    return inputs
+
+
+def test_sessions_in_the_order_of_the_week_without_their_warm_up(make: Make) -> None:
+    monday, friday = build_problem(make()).sessions
+    assert (monday.id, monday.gym, monday.seconds) == ("Mon", "club", 35 * 60)
+    assert (friday.id, friday.gym, friday.seconds) == ("Fri", "home", 25 * 60)
+    assert build_problem(make(week={"general_warmup_minutes": 50})).sessions[0].seconds == 0
+
+
+def test_a_room_holds_what_it_has_the_equipment_for(make: Make, library: Library) -> None:
+    monday, friday = build_problem(make()).sessions
+    assert "cable_face_pull" in monday.allowed  # two adjustable pulleys are also one
+    assert "band_lateral_raise" in friday.allowed - monday.allowed
+    assert all(not set(library.exercises[key].needs) - {"bands"} for key in friday.allowed)
+
+
+def test_candidates_stand_in_library_order_and_are_worth_something_or_named(
+    make: Make, library: Library
+) -> None:
+    order, candidates = list(library.exercises), build_problem(make()).candidates
+    places = [order.index(one.key) for one in candidates]
+    assert places == sorted(places) == [one.place for one in candidates]
+    keys = {one.key for one in candidates}
+    assert "dumbbell_shrug" not in keys  # no deltoid head above the credit floor
+    assert not any(library.exercises[key].compare_only for key in keys)
+    named = build_problem(make(preferences={"prefer": ["dumbbell_shrug"]}))
+    assert "dumbbell_shrug" in named.by_key and named.preferred == ("dumbbell_shrug",)
+
+
+def test_seconds_sides_and_warm_up_sets(make: Make, library: Library) -> None:
+    one_armed = library.exercises["one_arm_standing_dumbbell_press"]
+    inputs = make(athlete={"name": "Somebody", "training_status": "advanced"})
+    candidate = build_problem(inputs).candidate(one_armed.key)
+    assert candidate.set_seconds == 2 * one_armed.work_seconds + one_armed.rest_seconds
+    warm_up = one_armed.warmup_sets * 2 * 65
+    assert candidate.block_seconds == one_armed.setup_seconds + warm_up - one_armed.rest_seconds
+
+
+def test_credits_are_expected_ones_of_this_athlete(make: Make, library: Library) -> None:
+    inputs = make()
+    press = build_problem(inputs).candidate(PRESS)
+    assert press.credits["front"] == 1.0 and press.trains == "front"  # the anchor
+    mean, spread = inputs.log_ratios["side"][PRESS]
+    share = library.exercises[PRESS].eccentric_share.value
+    side = expected_credit(mean, spread, share, CreditSettings())
+    assert press.credits["side"] == pytest.approx(side, abs=5e-5)
+    weighed = build_problem(make(credit={"eccentric_weight": 1.25})).candidate(PRESS).credits["side"]
+    assert weighed == pytest.approx(side * ((1 - share) + 1.25 * share) / 1.125, abs=1e-4)
+    movers = build_problem(make(week={"counting": "movers"}))
+    assert {value for one in movers.candidates for value in one.credits.values()} <= {0.5, 1.0}
+
+
+def test_a_head_with_target_0_has_neither_goal_nor_credit(make: Make) -> None:
+    problem = build_problem(make(target={"rear": 0}))
+    assert [goal.head for goal in problem.heads] == ["front", "side"]
+    assert all("rear" not in one.credits and one.trains != "rear" for one in problem.candidates)
+
+
+def test_what_only_helps_counts_wholly_where_no_room_has_an_own_movement(make: Make) -> None:
+    shares = {goal.head: goal.aside_share for goal in build_problem(make()).heads}
+    assert shares == {"front": 0.4, "side": 0.4, "rear": 0.4}
+    fewer = make(preferences={"only": ["bodyweight"]})
+    trained = {one.trains for one in build_problem(fewer).candidates}
+    for goal in build_problem(fewer).heads:
+        assert goal.aside_share == (0.4 if goal.head in trained else 1.0)
+    assert {goal.aside_share for goal in build_problem(fewer).heads} >= {1.0}
+
+
+def test_elsewhere_is_own_or_helps_and_covers_at_most_half_unless_the_coach_says_so(make: Make) -> None:
+    front = build_problem(make(elsewhere={PRESS: {"sets": 6}})).heads[0]
+    assert (front.target, front.elsewhere_own, front.elsewhere_helping) == (8.0, 4.0, 0.0)
+    front = build_problem(make(elsewhere={PRESS: {"sets": 6, "whole": True}})).heads[0]
+    assert (front.elsewhere_own, front.elsewhere) == (6.0, 6.0)
+    front = build_problem(make(elsewhere={"barbell_bench_press": 8})).heads[0]
+    assert front.elsewhere_own == 0.0 and front.elsewhere_helping > front.elsewhere == 0.4 * 8
+
+
+def test_joint_stress_elsewhere_counts_where_it_has_a_day(make: Make) -> None:
+    def used(**done: Any) -> float:
+        problem = build_problem(make(elsewhere={"barbell_bench_press": done}))
+        return next(one.elsewhere for one in problem.joints if one.region == "acromioclavicular")
+
+    assert used(sets=4, day="Tue") == 8.0  # grade 2
+    assert used(sets=4) == 0.0
+
+
+def test_budgets_follow_the_stricter_of_brief_and_flags(make: Make) -> None:
+    history = {"flags": ["dislocation"]}
+    problem = build_problem(make(joints={"elbow": "careful", "wrist": "avoid"}, history=history))
+    allowed = {one.region: one.allowed for one in problem.joints}
+    assert [allowed[one] for one in ("elbow", "wrist", "anterior_capsule", "neck")] == [40, 10, 10, 60]
+
+
+def test_wishes_of_the_brief_reach_the_problem(make: Make) -> None:
+    problem = build_problem(
+        make(
+            variety={"implements": 3, "families": ["rear_fly"], "share": 0.4, "must": True, "keep": 2},
+            preferences={"pin": {PUSH_UP: {"day": "Mon", "sets": 3}}, "trapezius": True, "paired": True},
+            target={"side": {"target": 9, "priority": 2, "sessions": 1, "must": True}},
+        )
+    )
+    assert (problem.implements_wanted, problem.families_wanted, problem.variety_must, problem.keep) == (
+        *(3, ("rear_fly",), True, 2),
+    )
+    assert problem.settings.share_of_target == 0.4 and problem.paired and problem.quiet_trapezius
+    assert problem.pins == {(PUSH_UP, "Mon"): 3}
+    side = next(goal for goal in problem.heads if goal.head == "side")
+    assert (side.target, side.priority, side.sessions, side.must) == (9.0, 2.0, 1, True)
+    assert build_problem(make()).implements_wanted == WeekSettings().variety_implements
+
+
+def test_the_log_bars_caps_and_counts_what_was_done(make: Make) -> None:
+    over = {"states": {"Mon": "done"}, "trained": {(PRESS, "Mon"): 3}, "barred": {PRESS: "pain 7 on 2 May"}}
+    problem = build_problem(replace(make(), **over, capped={"band_lateral_raise": 2}))  # type: ignore[arg-type]
+    monday, friday = problem.sessions
+    assert monday.frozen and PRESS in problem.by_key and PRESS not in friday.allowed
+    assert problem.pins == problem.trained == {(PRESS, "Mon"): 3}
+    assert problem.choices("band_lateral_raise", friday) == (2,)
+
+
+def test_what_is_for_a_reason_is_called_for_only_then(make: Make, library: Library) -> None:
+    special = [key for key, one in library.exercises.items() if one.choice == 3 and not one.compare_only]
+    here = [
+        key
+        for key in special
+        if key in build_problem(make()).by_key and not lacks(library.exercises[key], CLUB.equipment)
+    ]
+    key = here[0]
+    assert key not in build_problem(make()).sessions[0].allowed
+    for inputs in (make(preferences={"prefer": [key]}), replace(make(), last_week=frozenset({key}))):
+        assert key in build_problem(inputs).sessions[0].allowed
+
+
+@pytest.mark.parametrize(
+    ("brief", "key", "reason"),
+    [
+        ({}, PRESS, ""),
+        ({"preferences": {"exclude": [PRESS]}}, PRESS, "excluded"),
+        ({"preferences": {"exclude": ["overhead_press"]}}, PRESS, "excluded"),
+        ({"preferences": {"exclude": ["dumbbell"]}}, PRESS, "excluded"),
+        (
+            {"preferences": {"exclude": [PUSH_UP]}},
+            PUSH_UP,
+            "excluded",
+        ),  # a family and an exercise: the exercise
+        ({"preferences": {"exclude": [PUSH_UP]}, "skill": 3}, "pike_push_up", ""),
+        ({"preferences": {"only": ["machine", "cable"]}}, PRESS, "no machine or cable"),
+        ({"preferences": {"only": ["machine"]}}, PUSH_UP, "no machine"),  # no equipment is no licence
+        ({"arm": 90}, PRESS, "the arm ends at"),
+        ({"arm": 180}, PRESS, ""),
+        ({"skill": 3}, "pike_push_up", ""),
+        ({"skill": 1}, "pike_push_up", "takes skill"),
+        ({"joints": {"subacromial": "avoid"}}, PRESS, "joint stress 2 in subacromial (avoid"),
+        ({"joints": {"wrist": "avoid"}}, PUSH_UP, "joint stress 2 in wrist (avoid: at most 1)"),
+        ({"skill": 3}, "parallel_bar_dip", "joint stress 3 in anterior_capsule (clear: at most 2)"),
+        ({"preferences": {"prefer": ["parallel_bar_dip"]}, "skill": 3}, "parallel_bar_dip", ""),
+    ],
+)
+def test_why_an_exercise_may_not_be_planned(brief: dict[str, Any], key: str, reason: str, make: Make) -> None:
+    asked = dict(brief)
+    if "skill" in asked:
+        asked["athlete"] = {"name": "Somebody", "skill": asked.pop("skill")}
+    if "arm" in asked:
+        asked["joints"] = {"arm_at_most_degrees": asked.pop("arm")}
+    inputs = make(**asked)
+    said = Admission(inputs).reason(inputs.library.exercises[key])
+    assert reason in said and bool(said) is bool(reason)
+
+
+def test_careful_admits_a_change_only_where_nothing_milder_of_the_family_is_there(make: Make) -> None:
+    admitted = 0
+    for region in make().library.regions:
+        admission = Admission(make(joints={region: "careful"}))
+        for exercise in admission.inputs.library.exercises.values():
+            stress = exercise.stress.get(region)
+            if stress is not None and stress.grade > 1 and not admission.reason(exercise):
+                assert stress.grade == 2 and stress.change_keeps and exercise.family not in admission.mild
+                admitted += 1
+            elif not admission.reason(exercise):
+                assert stress is None or stress.grade <= 1
+    assert admitted
+
+
+def test_the_digest_knows_what_the_plan_rests_on(make: Make) -> None:
+    same, changed = make(), make(target={"rear": 9})
+    assert make().digest() == same.digest() != changed.digest()
+    others: tuple[dict[str, Any], ...] = (
+        {"last_week": frozenset({PUSH_UP})},
+        {"gyms": {"club": CLUB, "home": CLUB}},
+        {"barred": {PUSH_UP: "pain"}},
+        {"capped": {PUSH_UP: 2}},
+        {"states": {"Mon": "missed"}},
+    )
+    assert len({same.digest(), *(replace(same, **other).digest() for other in others)}) == 6

@@ -1,0 +1,80 @@
+"""Nothing of the model goes untested, unsaid or unused: every rule its test and words, every price and default its use."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+
+import planner
+from planner.method import WeekSettings
+from planner.model.aims import GOALS
+from planner.model.limits import LIMITS
+from planner.model.rules import Goal, Limit
+from planner.plain import rule_words
+
+SETTINGS = {item.name for item in fields(WeekSettings)}  # type: ignore[arg-type]
+
+
+def cases(file: str, table: str) -> list[ast.Tuple]:
+    """The rows of a table of cases in a test file beside this one, as written."""
+    tree = ast.parse((Path(__file__).parent / file).read_text(encoding="utf-8"))
+    (rows,) = (
+        node.value.elts
+        for node in tree.body
+        if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name) and node.target.id == table
+        if isinstance(node.value, ast.List)
+    )
+    return [row for row in rows if isinstance(row, ast.Tuple)]
+
+
+@pytest.mark.parametrize(
+    ("file", "table", "rules"),
+    [
+        ("test_limits.py", "ROWS", LIMITS),
+        ("test_limits.py", "USES", LIMITS),
+        ("test_goals.py", "ROWS", GOALS),
+        ("test_goals.py", "MISSES", GOALS),
+    ],
+)
+def test_every_rule_has_its_cases(file: str, table: str, rules: tuple[Limit | Goal, ...]) -> None:
+    assert {ast.literal_eval(row.elts[0]) for row in cases(file, table)} == {one.name for one in rules}
+
+
+def test_every_goal_is_missed_by_some_plan_and_reached_by_another() -> None:
+    missed = {
+        (ast.literal_eval(row.elts[0]), bool(row.elts[3].elts)) for row in cases("test_goals.py", "MISSES")
+    }  # type: ignore[attr-defined]
+    assert missed == {(one.name, by) for one in GOALS for by in (True, False)}
+
+
+def test_every_rule_has_words_and_no_words_are_without_a_rule() -> None:
+    words = rule_words()
+    assert set(words) == {"limit", "goal"}
+    assert set(words["limit"]) == {one.name for one in LIMITS}
+    assert set(words["goal"]) == {one.name for one in GOALS}
+
+
+@pytest.mark.parametrize("goal", GOALS, ids=lambda goal: goal.name)
+def test_the_price_in_words_is_a_setting_that_the_rows_read(goal: Goal) -> None:
+    price = goal.words.price
+    assert price in SETTINGS
+    rows = inspect.getsource(goal.rows)
+    assert f"settings.{price}" in rows
+
+
+def names_read() -> set[str]:
+    """Attributes that the program reads of anything; the records themselves are none of it."""
+    read: set[str] = set()
+    for path in Path(planner.__path__[0]).rglob("*.py"):
+        if path.name != "method.py":
+            tree = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+            read |= {node.attr for node in tree if isinstance(node, ast.Attribute)}
+    return read
+
+
+def test_every_default_of_the_week_is_read_somewhere() -> None:
+    assert names_read() >= SETTINGS

@@ -1,0 +1,142 @@
+"""Our optimum of both aims is everybody's, by every way of searching, and no bound is above it.
+
+Outside programs: scipy.optimize.milp from the same rows, OR-Tools CP-SAT (a test extra). The full count knows only what a
+plan is worth and the limits as every_plan.py writes them down a second time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+
+import by_scipy
+import pytest
+from every_plan import least_by_counting
+from small_weeks import CLOSELY, any_week, small_week
+from tiny_week import MONDAY, TUESDAY, tiny
+
+from planner.method import SEARCH
+from planner.model.aims import build, dose_room, dose_value, rest_value
+from planner.model.problem import JointBudget, Problem
+from planner.solve import search
+from planner.solve.solve import Solved, best_dose, is_impossible, solve_one_piece, solve_week
+from planner.week.keeping import Keeping
+
+Solve = Callable[[Problem], Solved | None]
+
+
+@pytest.fixture(params=["whole search", "patterns alone", "one piece"])
+def solve(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Solve:
+    """Every way to solve a week; no node in one piece leaves the whole week to session patterns."""
+    if request.param == "patterns alone":
+        monkeypatch.setattr(search, "SEARCH", SEARCH.but(one_piece_nodes=0))
+    return solve_one_piece if request.param == "one piece" else solve_week
+
+
+def check(problem: Problem, solved: Solved | None, dose: float | None, rest: float | None) -> None:
+    """Value within the gap of the optimum, bound not above it, of a plan that breaks nothing."""
+    if dose is None or rest is None:
+        assert solved is None
+        return
+    assert solved is not None and not solved.stopped
+    settings, value = problem.settings, rest_value(problem, solved.plan)
+    assert dose - 1e-4 <= solved.dose_best <= dose + settings.dose_gap_sets + 1e-4
+    assert solved.dose_best - settings.dose_gap_sets - 1e-4 <= solved.dose_bound <= dose + 1e-4
+    # the tolerance counts from the best dose found, which is never below the best there is
+    assert value - settings.rest_gap_minutes - 1e-3 <= solved.rest_bound <= rest + 1e-3
+    assert value <= rest + settings.rest_gap_minutes + 1e-3
+    assert dose_value(problem, solved.plan) <= solved.dose_best + dose_room(problem) + 1e-5
+    assert Keeping(problem).broken(solved.plan) == []
+
+
+@cache
+def counted(seed: int) -> tuple[Problem, tuple[float, float]]:
+    """A week and its optimum, counted once for all ways of searching."""
+    problem = small_week(seed)
+    return problem, least_by_counting(problem)
+
+
+@cache
+def drawn(seed: int, most: int = 9) -> tuple[Problem, tuple[float | None, float | None]]:
+    """A week and its optimum by scipy; straight sets and default gaps where it is a larger one."""
+    larger = replace(any_week(seed, exercises=(12, most)), paired=False) if most > 9 else None
+    problem = larger or any_week(seed, settings=CLOSELY)
+    return problem, by_scipy_both(problem)
+
+
+def by_scipy_both(problem: Problem) -> tuple[float | None, float | None]:
+    program = build(problem)
+    dose = by_scipy.minimize(program, program.dose_price).value
+    if dose is None:
+        return None, None
+    held = by_scipy.hold(program.dose_price, dose + dose_room(problem) + 1e-6)
+    return dose, by_scipy.minimize(program, program.rest_price, [held]).value
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_as_scipy_finds_it(seed: int, solve: Solve) -> None:
+    problem, best = drawn(seed)
+    check(problem, solve(problem), *best)
+
+
+@pytest.mark.parametrize("seed", (100, 101, 102, 104, 105, 107))
+def test_as_a_constraint_solver_finds_it(seed: int) -> None:
+    pytest.importorskip("ortools", reason="OR-Tools is a test extra")
+    import by_cp_sat
+
+    problem = any_week(seed, exercises=(4, 6), settings=CLOSELY)
+    program, solved = build(problem), solve_week(problem)
+    dose = by_cp_sat.minimize(program, program.dose_price)
+    if dose is None:
+        assert solved is None
+        return
+    assert solved is not None and solved.dose_best == pytest.approx(dose, abs=0.01)
+    held = by_scipy.hold(program.dose_price, round(solved.dose_best + dose_room(problem) + 5e-4, 3))
+    rest = by_cp_sat.minimize(program, program.rest_price, [held])
+    assert rest_value(problem, solved.plan) == pytest.approx(rest, abs=by_cp_sat.NEAR)
+
+
+@pytest.mark.parametrize("seed", (0, 1, 2, 3, 4, 7, 8, 9))
+def test_as_counting_every_plan_finds_it(seed: int, solve: Solve) -> None:
+    problem, best = counted(seed)
+    check(problem, solve(problem), *best)
+
+
+TIGHT = {
+    "as it is": tiny(),
+    "short of time": tiny(sessions=(replace(MONDAY, seconds=600), replace(TUESDAY, seconds=400))),
+    "short of joints": tiny(joints=(JointBudget("shoulder", 9.0, 2.0),)),
+    "quiet trapezius": tiny(quiet_trapezius=True),
+    "few exercises": tiny(settings={"exercises_per_week": 2, "exercises_per_session": 1}),
+    "light days": tiny(settings={"heavy_day_sets": 3.0, "session_cap_sets": 4.0}),
+    "a plan in force": tiny(in_force={("press", "Tue"): 3, ("gone", "Mon"): 2}),
+}
+
+
+@pytest.mark.parametrize("name", TIGHT)
+def test_the_tiny_week_as_counting_finds_it(name: str, solve: Solve) -> None:
+    closely = TIGHT[name].settings.but(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
+    problem = replace(TIGHT[name], settings=closely)
+    check(problem, solve(problem), *least_by_counting(problem))
+
+
+@pytest.mark.parametrize("seed", range(200, 204))
+def test_default_gaps_hold_on_larger_weeks(seed: int, solve: Solve) -> None:
+    problem, best = drawn(seed, most=20)
+    check(problem, solve(problem), *best)
+
+
+def test_what_cannot_be_is_called_so(solve: Solve) -> None:
+    pins = {("press", "Mon"): 3, ("raise", "Mon"): 3, ("fly", "Mon"): 3}  # 1,150 s
+    problem = tiny(sessions=(replace(MONDAY, seconds=1149), TUESDAY), pins=pins)
+    assert solve(problem) is None
+    assert best_dose(problem) is None and is_impossible(problem) is True
+    wide = replace(problem, sessions=(replace(MONDAY, seconds=1150), TUESDAY))
+    assert solve(wide) is not None and is_impossible(wide) is False
+
+
+def test_nothing_needed_is_an_empty_week() -> None:
+    full = tuple(replace(one, elsewhere_own=6.0) for one in tiny().heads)
+    solved = solve_week(tiny(heads=full))
+    assert solved is not None and solved.plan == {} and solved.dose_best == 0.0

@@ -1,0 +1,158 @@
+"""What must hold of any solved week: more room never hurts, names and orders do not matter, limits are kept, no dice."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+from small_weeks import found
+from tiny_week import goal, tiny
+from week_cases import random_problem
+
+from planner.method import WeekSettings
+from planner.model.aims import dose_room, dose_value, rest_value
+from planner.model.limits import LIMITS
+from planner.model.problem import Problem
+from planner.solve.solve import best_dose, solve_week
+from planner.week.keeping import Keeping
+
+FINELY = WeekSettings().but(dose_gap_sets=1e-4, rest_gap_minutes=0.01)
+TIGHT = {"exercises_per_session": 3, "exercises_per_week": 5, "session_hard_cap_sets": 6.0}
+LOOSER: tuple[dict[str, Any], ...] = (
+    {"exercises_per_session": 12},
+    {"exercises_per_week": 20},
+    {"largest_block_sets": 5},
+    {"smallest_block_sets": 1},
+    {"session_hard_cap_sets": 48.0},
+    {"trapezius_level": 2.0},
+)
+SEEDS = st.integers(0, 100_000)
+few = settings(max_examples=8, deadline=None)
+
+
+def week(seed: int, given_settings: WeekSettings | None = None) -> Problem:
+    """A small random week, sometimes with last week's exercises, wishes, pairs and a watched trapezius."""
+    problem = random_problem(
+        seed, exercises=(3, 7), sessions=(1, 2), minutes=(12, 25), gyms=(1, 2), settings=given_settings
+    )
+    dice, keys = random.Random(seed), [candidate.key for candidate in problem.candidates]
+    return replace(
+        problem,
+        keep=dice.randint(0, 2),
+        last_week=frozenset(dice.sample(keys, 2)),
+        preferred=tuple(dice.sample(keys, 1)),
+        quiet_trapezius=dice.random() < 0.3,
+        paired=dice.random() < 0.2,
+    )
+
+
+def roomier(problem: Problem, seed: int, minutes: int) -> dict[str, Problem]:
+    """The same week with more of one thing."""
+    everything = frozenset(candidate.key for candidate in problem.candidates)
+    longer = tuple(replace(one, seconds=one.seconds + 60 * minutes) for one in problem.sessions)
+    wider = tuple(replace(one, allowed=everything) for one in problem.sessions)
+    looser = problem.settings.but(**LOOSER[seed % len(LOOSER)])
+    return {
+        "minutes": replace(problem, sessions=longer),
+        "equipment": replace(problem, sessions=wider),
+        "a looser limit": replace(problem, settings=looser),
+        "in turns": replace(problem, paired=True),
+        "joints": replace(problem, joints=tuple(replace(one, allowed=99.0) for one in problem.joints)),
+    }
+
+
+@given(seed=SEEDS, minutes=st.integers(1, 15))
+@example(seed=93563, minutes=1)  # once searched under other duals than its bound's, and proved too much
+@few
+def test_more_room_never_worsens_the_dose(seed: int, minutes: int) -> None:
+    tight = WeekSettings().but(**TIGHT)
+    joints = tuple(replace(one, allowed=8.0) for one in week(seed).joints)
+    problem = replace(week(seed, tight), joints=joints)
+    before = best_dose(problem)
+    assert before is not None
+    for name, wider in roomier(problem, seed, minutes).items():
+        after = best_dose(wider)
+        assert after is not None and after.bound <= before.value + 1e-6, name
+        assert after.value <= before.value + problem.settings.dose_gap_sets + 1e-6, name
+
+
+def same_values(one: Problem, other: Problem) -> None:
+    first, second = found(solve_week(one)), found(solve_week(other))
+    assert second.dose_best == pytest.approx(first.dose_best, abs=1e-3)
+    assert rest_value(other, second.plan) == pytest.approx(rest_value(one, first.plan), abs=0.02)
+
+
+@given(seed=SEEDS)
+@few
+def test_names_of_exercises_change_no_value(seed: int) -> None:
+    problem = week(seed, FINELY)
+    keys = [candidate.key for candidate in problem.candidates]
+    others = random.Random(seed).sample([f"exercise_{number:02d}" for number in range(len(keys))], len(keys))
+    names = dict(zip(keys, others, strict=True))
+    renamed = replace(
+        problem,
+        candidates=tuple(replace(one, key=names[one.key]) for one in problem.candidates),
+        sessions=tuple(
+            replace(one, allowed=frozenset(names[key] for key in one.allowed)) for one in problem.sessions
+        ),
+        last_week=frozenset(names[key] for key in problem.last_week),
+        preferred=tuple(names[key] for key in problem.preferred),
+    )
+    same_values(problem, renamed)
+
+
+@given(seed=SEEDS)
+@few
+def test_order_in_library_and_brief_changes_no_value(seed: int) -> None:
+    problem, dice = week(seed, FINELY), random.Random(seed)
+    parts = {name: getattr(problem, name) for name in ("candidates", "sessions", "heads", "joints")}
+    shuffled = {name: tuple(dice.sample(part, len(part))) for name, part in parts.items()}
+    same_values(problem, replace(problem, **shuffled))
+
+
+@given(seed=SEEDS)
+@few
+def test_doubled_priorities_double_the_dose_price(seed: int) -> None:
+    problem = week(seed, FINELY)
+    doubled = replace(problem, heads=tuple(replace(one, priority=2 * one.priority) for one in problem.heads))
+    once, twice = best_dose(problem), best_dose(doubled)
+    assert once is not None and twice is not None
+    assert twice.value == pytest.approx(2 * once.value, abs=1e-3)
+
+
+@given(seed=SEEDS)
+@few
+def test_a_plan_keeps_its_limits_its_tolerance_and_is_the_same_each_time(seed: int) -> None:
+    problem = week(seed)
+    solved = found(solve_week(problem))
+    plan = solved.plan
+    for use in (use for limit in LIMITS for use in limit.use(problem, plan)):
+        assert use.used <= use.allowed + 1e-6, use
+    assert Keeping(problem).broken(plan) == []
+    assert all(key in problem.session(day).allowed for key, day in plan)
+    assert dose_value(problem, plan) <= solved.dose_best + dose_room(problem) + 1e-6
+    assert plan == found(solve_week(week(seed))).plan
+
+
+@given(seed=SEEDS)
+@few
+def test_a_pin_is_kept(seed: int) -> None:
+    problem = replace(week(seed), quiet_trapezius=False)
+    session = problem.sessions[0]
+    there = [one for one in problem.candidates if one.key in session.allowed]
+    quickest = min(there, key=lambda one: one.seconds(1), default=None)
+    if quickest is not None and quickest.seconds(1) <= session.seconds:
+        plan = found(solve_week(replace(problem, pins={(quickest.key, session.id): 1}))).plan
+        assert plan[quickest.key, session.id] == 1
+
+
+@pytest.mark.parametrize(("target", "possible"), [(8.0, True), (8.5, False)])
+def test_a_target_that_must_be_reached_is_or_no_week_is(target: float, possible: bool) -> None:
+    # six sets of presses and at most 2 · 3 raises of 0.4; a seventh own set has no place
+    must = goal("front", target=target, ceiling=9.0, must=True)
+    solved = solve_week(tiny(heads=(must, goal("side"))))
+    assert (solved is not None) is possible

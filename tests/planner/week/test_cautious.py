@@ -1,0 +1,261 @@
+"""Cautious weeks: the expected shortfall against its definition and by counting; never worse than the plain week."""
+
+from __future__ import annotations
+
+import datetime
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from every_plan import every_plan
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, sets
+from tiny_week import goal, tiny
+
+from library.errors import FaultyInput
+from planner.change.swap import swap_week
+from planner.change.told import Options
+from planner.change.why import asked_for, why
+from planner.document import BlockMark, Caution, Plan, WeekDocument, plan_of
+from planner.method import CautiousSettings
+from planner.model.aims import dose_room, dose_value, rest_value
+from planner.model.build import build_problem
+from planner.model.problem import Problem, counted_of, dose_of
+from planner.publish import check_sound
+from planner.solve.solve import solve_week
+from planner.week.cautious import (
+    JUDGED_ON,
+    Draws,
+    HeadDraws,
+    cautious_week,
+    draw,
+    expected_shortfall,
+    level_of,
+    plan_cautious,
+    require_alone,
+    shortfall_of,
+)
+from planner.week.gather import Asked, gather
+from planner.week.plan import plan_week
+
+LEVEL = 0.8
+ON_SUNDAY = datetime.date(2026, 12, 6)  # of the week: every session may have been trained
+FINE = CautiousSettings().but(cautious_gap_sets=1e-6)
+
+
+def scattered(problem: Problem, count: int = 20, seed: int = 1, spread: float = 0.4) -> Draws:
+    """Credits times a log-normal factor, at most 1; elsewhere as it is."""
+    dice, keys, drawn = np.random.default_rng(seed), tuple(problem.by_key), {}
+    for of in problem.heads:
+        centre = np.array([problem.by_key[key].credits.get(of.head, 0.0) for key in keys])
+        credits = np.minimum(1.0, centre * np.exp(spread * dice.standard_normal((count, len(keys)))))
+        own, helping = (np.full(count, dose) for dose in (of.elsewhere_own, of.elsewhere_helping))
+        drawn[of.head] = HeadDraws(keys, credits.round(6), own, helping)
+    return drawn
+
+
+# --- the measure
+
+
+def test_the_expected_shortfall_of_ten_values_by_hand() -> None:
+    values = np.arange(1.0, 11.0)  # 1 … 10
+    assert expected_shortfall(values, 0.0) == pytest.approx(5.5)
+    assert expected_shortfall(values, 0.8) == pytest.approx(9.5)
+    assert expected_shortfall(values, 0.9) == pytest.approx(10.0)
+    assert expected_shortfall(values, 0.75) == pytest.approx((10 + 9 + 0.5 * 8) / 2.5)
+
+
+@given(st.lists(st.floats(0, 50), min_size=1, max_size=30), st.floats(0, 0.95))
+def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values: list[float], level: float) -> None:
+    """min over eta of eta + mean(max(0, v − eta)) / (1 − level) (Rockafellar and Uryasev 2000), met at some value."""
+    drawn = np.array(values)
+    least = min(eta + np.maximum(0, drawn - eta).mean() / (1 - level) for eta in values)
+    assert expected_shortfall(drawn, level) == pytest.approx(least, abs=1e-6)
+
+
+@given(st.lists(st.floats(0, 50), min_size=2, max_size=30))
+def test_more_caution_looks_at_worse_cases(values: list[float]) -> None:
+    levels = [expected_shortfall(np.array(values), level) for level in (0.0, 0.5, 0.9)]
+    assert levels == sorted(levels) or levels == pytest.approx(sorted(levels))
+
+
+def test_draws_that_are_all_alike_give_the_plain_price_of_a_plan() -> None:
+    problem = tiny(heads=(goal("front", priority=2.0), goal("side", elsewhere_helping=1.0), goal("rear")))
+    sure = scattered(problem, spread=0.0)
+    for plan in list(every_plan(problem))[::7]:
+        assert shortfall_of(problem, sure, plan, LEVEL) == pytest.approx(dose_value(problem, plan))
+
+
+# --- the plan, against counting
+
+
+def under_ceilings(problem: Problem, plain: Plan, plan: Plan) -> bool:
+    return all(
+        dose_of(problem, plan, of.head)
+        <= max(of.ceiling - of.elsewhere, dose_of(problem, plain, of.head)) + 1e-6
+        for of in problem.heads
+    )
+
+
+@settings(max_examples=12, deadline=None)
+@given(seed=st.integers(0, 999), level=st.sampled_from([0.0, 0.5, 0.8]), helped=st.booleans())
+def test_it_is_the_best_week_by_counting(seed: int, level: float, helped: bool) -> None:
+    elsewhere = {"elsewhere_helping": 2.0} if helped else {}
+    problem = tiny(heads=(goal("front"), goal("side", priority=2.0, **elsewhere), goal("rear", target=4.0)))
+    problem = replace(problem, settings=problem.settings.but(rest_gap_minutes=0.01))
+    draws, plain = scattered(problem, seed=seed), solve_week(problem)
+    assert plain is not None
+    made = cautious_week(problem, draws, level, plain.plan, FINE)
+    plans = [one for one in every_plan(problem) if under_ceilings(problem, plain.plan, one)]
+    best = min(shortfall_of(problem, draws, one, level) for one in plans)
+    plain_value = shortfall_of(problem, draws, plain.plan, level)
+    assert not made.stopped and made.bound <= best + 1e-4
+    assert best - 1e-4 <= made.value <= min(plain_value, best + dose_room(problem)) + 1e-3
+    near = [
+        one
+        for one in plans
+        if shortfall_of(problem, draws, one, level) <= min(plain_value, best + dose_room(problem)) + 1e-9
+    ]
+    cheapest = min(rest_value(problem, one) for one in near)
+    assert rest_value(problem, made.plan) <= cheapest + 0.02
+    assert made.rest_bound <= rest_value(problem, made.plan) + 1e-9
+
+
+def test_without_a_budget_it_is_the_plain_week_and_says_so() -> None:
+    problem = tiny()
+    draws, plain = scattered(problem), solve_week(problem)
+    assert plain is not None
+    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
+    made = cautious_week(none, draws, LEVEL, plain.plan, FINE.but(cautious_node_budget=0))
+    assert made.value <= shortfall_of(problem, draws, plain.plan, LEVEL) + 1e-6
+    assert made.stopped and made.bound <= made.value
+
+
+# --- an athlete's week
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make_folder(Path(tmp_path_factory.mktemp("cautious") / "kim"))
+
+
+@pytest.fixture(scope="module")
+def asked(folder: Path) -> Asked:
+    return gather(folder, WEEK, TODAY)
+
+
+@pytest.fixture(scope="module")
+def document(asked: Asked) -> WeekDocument:
+    return plan_cautious(asked, LEVEL, CautiousSettings().but(cautious_draws=40))
+
+
+@pytest.fixture(scope="module")
+def caution(document: WeekDocument) -> Caution:
+    assert document.cautious is not None
+    return document.cautious
+
+
+def test_it_is_sound_and_says_the_aim_that_it_was_solved_for(
+    asked: Asked, document: WeekDocument, caution: Caution
+) -> None:
+    check_sound(document, asked)
+    assert [row.aim for row in document.proof] == ["shortfall", "rest"]
+    assert document.proof[0].value == caution.cautious.own_shortfall
+    assert document.proof[1].value == pytest.approx(caution.cautious.priced_minutes, abs=0.05)
+    assert (caution.level, caution.draws) == (LEVEL, 40)
+    assert (caution.judged_draws, caution.judged_seed) == (asked.inputs.week.draws, asked.inputs.week.seed)
+
+
+def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_never_looked(
+    asked: Asked, caution: Caution
+) -> None:
+    assert caution.cautious.own_shortfall <= caution.plain.own_shortfall
+    assert caution.cautious.judged_shortfall < caution.plain.judged_shortfall
+    plain = plan_week(asked)
+    assert {(block.exercise, block.session): block.sets for block in caution.plain_blocks} == sets(plain)
+    for head, dose in zip(caution.heads, plain.dose, strict=True):
+        assert head.plain.dose == pytest.approx(dose.planned + dose.elsewhere, abs=2e-3)
+        assert head.plain.mean == pytest.approx(head.plain.dose, rel=0.02)
+        assert head.plain.chance_floor == dose.chance_floor
+        assert head.plain.bad < head.plain.mean and head.cautious.bad < head.cautious.mean
+
+
+def test_the_figures_are_those_of_the_plan(asked: Asked, document: WeekDocument, caution: Caution) -> None:
+    problem, plan = build_problem(asked.inputs), plan_of(document)
+    others = draw(asked.inputs, problem, asked.inputs.week.draws, asked.inputs.week.seed, JUDGED_ON)
+    assert shortfall_of(problem, others, plan, LEVEL) == pytest.approx(
+        caution.cautious.judged_shortfall, abs=1e-3
+    )
+    for of, head in zip(problem.heads, caution.heads, strict=True):
+        assert head.cautious.dose == pytest.approx(counted_of(problem, plan, of), abs=2e-3)
+        gives = {key: problem.by_key[key].credits.get(of.head, 0.0) for key, _ in plan}
+        assert head.cautious.exercises == sum(credit > 0 for credit in gives.values())
+        assert gives[head.cautious.largest] > 0
+
+
+def test_draws_of_planning_and_judging_never_meet_and_come_again(asked: Asked) -> None:
+    problem = build_problem(asked.inputs)
+    first, again, other = (draw(asked.inputs, problem, 10, 5, stream)["rear"].credits for stream in (0, 0, 1))
+    assert (first == again).all() and (first != other).any()
+    assert first.min() >= 0 and first.max() <= 1
+
+
+def test_a_week_with_nothing_left_is_the_plain_one_and_a_block_is_refused(
+    asked: Asked, tmp_path: Path
+) -> None:
+    brief = BRIEF.replace("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0")
+    nothing = plan_cautious(gather(make_folder(tmp_path, brief), WEEK, TODAY), LEVEL)
+    assert nothing.cautious is None and not sets(nothing)
+    inside = replace(asked, inputs=replace(asked.inputs, block=BlockMark(first=WEEK, number=1, of=4)))
+    with pytest.raises(FaultyInput, match="week 1 of the block"):
+        plan_cautious(inside, LEVEL)
+
+
+def test_levels_are_read_as_shares_or_percent_and_choices_are_refused() -> None:
+    assert level_of("0.8") == level_of(" 80 %") == 0.8
+    for wrong in ("1", "0", "-0.1", "nan", "often", "100%"):
+        with pytest.raises(FaultyInput):
+            level_of(wrong)
+    require_alone(1, None)
+    with pytest.raises(FaultyInput, match=r"--choices 3 and --take B"):
+        require_alone(3, "B")
+
+
+@pytest.fixture
+def in_force(folder: Path, document: WeekDocument, tmp_path: Path) -> Path:
+    shutil.copytree(folder, tmp_path / "kim")
+    keep(tmp_path / "kim", document)
+    return tmp_path / "kim"
+
+
+def test_a_swap_that_moves_nothing_keeps_its_figures(in_force: Path, document: WeekDocument) -> None:
+    assert swap_week(in_force, Options(), TODAY).report.week == document
+    done = swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY)
+    assert done.news and done.report.sets_in == done.report.sets_out == 0
+    week = done.report.week
+    assert (week.cautious, week.proof, week.status) == (document.cautious, document.proof, document.status)
+    check_sound(week, done.asked)
+
+
+def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_force: Path) -> None:
+    document = swap_week(in_force, Options(), TODAY).report.week
+    used = document.sessions[0].exercises[0].exercise
+    swapped = swap_week(in_force, Options(drop=(used,)), TODAY)
+    assert swapped.news and swapped.report.week.cautious is None
+    assert any("--cautious 0.8" in note for note in swapped.report.notes)
+    keep(in_force, swapped.document)
+    back = swap_week(in_force, Options(with_=(used,)), TODAY)
+    assert back.report.back_to == "v1" and back.report.week.cautious == document.cautious
+    keep(in_force, back.document)
+    brief = (in_force / "brief.toml").read_text(encoding="utf-8")
+    (in_force / "brief.toml").write_text(brief.replace("side = 8", "side = { target = 8, priority = 2 }"))
+    assert swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY).report.week.cautious is None
+
+
+def test_why_looks_at_it_like_at_any_week(in_force: Path) -> None:
+    asked, shown = asked_for(in_force, TODAY, WEEK)
+    assert shown is not None and shown.cautious is not None
+    assert why(asked, shown, lambda *_: None).week == WEEK

@@ -1,0 +1,180 @@
+"""What a week's document says: recomputed from its plan, with a reason for each empty day and each wish in vain."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder, planned, sets
+
+from planner.document import WeekDocument, plan_of
+from planner.log.record import COLUMNS
+from planner.model.aims import dose_value, rest_value
+from planner.model.build import build_problem
+from planner.publish import check_sound
+from planner.solve.solve import Solved
+from planner.week.compose import is_proven, proofs
+from planner.week.gather import Asked
+from planner.week.notes import notes
+from planner.week.plan import document_of, plan_week
+
+BENCH = "barbell_bench_press"
+
+
+@pytest.fixture(scope="module")
+def week(tmp_path_factory: pytest.TempPathFactory) -> tuple[Asked, WeekDocument]:
+    return planned(make_folder(tmp_path_factory.mktemp("notes") / "kim"))
+
+
+def notes_of(folder: Path, brief: str, gym: str = GYM) -> tuple[WeekDocument, str]:
+    _, document = planned(make_folder(folder / "kim", brief, gym))
+    return document, "\n".join((*document.warnings, *document.notes))
+
+
+def test_a_week_is_sound_and_its_numbers_are_those_of_its_plan(week: tuple[Asked, WeekDocument]) -> None:
+    asked, document = week
+    check_sound(document, asked)
+    problem, plan = build_problem(asked.inputs), plan_of(document)
+    values = {proof.aim: proof.value for proof in document.proof}
+    assert values == {
+        "dose": pytest.approx(dose_value(problem, plan), abs=1e-3),
+        "rest": pytest.approx(rest_value(problem, plan), abs=1e-3),
+    }
+    for dose in document.dose:
+        lines = [line for session in document.sessions for line in session.exercises]
+        own = sum(line.credits.get(dose.head, 0) * line.sets for line in lines if line.trains == dose.head)
+        helps = sum(line.credits.get(dose.head, 0) * line.sets for line in lines if line.trains != dose.head)
+        assert dose.own == pytest.approx(own, abs=2e-3)
+        assert dose.helping + dose.beyond == pytest.approx(helps, abs=2e-3)
+        assert dose.helping <= 0.4 * dose.target + 1e-9
+        assert dose.planned + dose.elsewhere == pytest.approx(dose.own + dose.helping, abs=2e-3)
+
+
+def test_lines_are_numbered_and_lettered_in_the_order_of_training(week: tuple[Asked, WeekDocument]) -> None:
+    for session in week[1].sessions:
+        assert [line.order for line in session.exercises] == list(range(1, len(session.exercises) + 1))
+        letters = [line.block for line in session.exercises]
+        assert letters == sorted(letters) and letters[:1] == ["A"]
+
+
+def test_sources_are_rows_of_the_evidence_in_its_order(week: tuple[Asked, WeekDocument]) -> None:
+    asked, document = week
+    filed = [row.id for row in asked.library.evidence]
+    places = [filed.index(row) for row in document.sources]
+    assert places and places == sorted(set(places))
+
+
+def test_proven_means_both_gaps_are_small_and_nothing_was_stopped(week: tuple[Asked, WeekDocument]) -> None:
+    asked, document = week
+    problem, plan = build_problem(asked.inputs), plan_of(document)
+    dose, rest = dose_value(problem, plan), rest_value(problem, plan)
+    settings = problem.settings
+    good = Solved(plan, dose, dose, rest - settings.rest_gap_minutes)
+    assert is_proven(problem, good)
+    assert not is_proven(problem, replace(good, stopped=True))
+    assert not is_proven(problem, replace(good, rest_bound=good.rest_bound - 0.01))
+    assert not is_proven(problem, replace(good, dose_bound=dose - settings.dose_gap_sets - 0.01))
+    above = replace(good, rest_bound=rest + 5)  # a bound is never printed above its value
+    assert proofs(problem, above)[1].gap == 0
+    kept = replace(good, among="plans that change no more")
+    assert [proof.among for proof in proofs(problem, kept)] == ["", kept.among]
+
+
+def test_a_day_without_work_has_its_reason(week: tuple[Asked, WeekDocument]) -> None:
+    asked, _ = week
+    told = list(notes(asked.inputs, build_problem(asked.inputs), {(BENCH, "Mon"): 2}, None))
+    empty = [line for line in told if line.startswith("No work on ")]
+    assert len(empty) == 2 and all(line.count(":") == 1 and line.endswith(".") for line in empty)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "gym", "words"),
+    [
+        ("[target]", "[method]\ngeneral_warmup_minutes = 24\n[target]", GYM, "fits into its minutes"),
+        ("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0", GYM, "nothing is left to train"),
+    ],
+    ids=["too short", "nothing wanted"],
+)
+def test_each_kind_of_empty_day_says_why(old: str, new: str, gym: str, words: str, tmp_path: Path) -> None:
+    brief = BRIEF.replace(old, new).replace("[target]", '[preferences]\nexclude = ["bodyweight"]\n[target]')
+    document, told = notes_of(tmp_path, brief, gym)
+    empty = [session.day for session in document.sessions if not session.exercises]
+    assert empty and words in told
+    assert told.count("No work on ") == len(empty)
+
+
+def test_what_is_preferred_in_vain_is_told_with_the_reason(tmp_path: Path) -> None:
+    wishes = '[preferences]\nprefer = ["barbell_bench_press", "machine_shoulder_press", "cable_face_pull"]\n[target]'
+    _, told = notes_of(tmp_path, BRIEF.replace("[target]", wishes))
+    lines = [line for line in told.splitlines() if line.startswith("Preferred, but not possible")]
+    assert len(lines) == 2
+    assert "takes skill 2" in told and "no session's gym has what it needs" in told
+
+
+def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path: Path) -> None:
+    """No own movement of the rear head, so that all that helps it counts."""
+    wishes = '[preferences]\nexclude = ["rear_fly", "face_pull"]\n[target]'
+    document, told = notes_of(tmp_path, BRIEF.replace("[target]", wishes))
+    rear = next(dose for dose in document.dose if dose.head == "rear")
+    assert rear.own == 0 and rear.helping > 0.4 * rear.target
+    assert "No movement that is chosen for" in told
+
+
+def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path: Path) -> None:
+    folder = make_folder(tmp_path / "kim")
+    _, first = planned(folder, "2026-W48")
+    dropped = first.sessions[0].exercises[0]
+    brief = BRIEF.replace("[target]", f'[preferences]\nexclude = ["{dropped.exercise}"]\n[target]')
+    _, second = planned(make_folder(folder, brief), WEEK)
+    told = "\n".join(second.notes)
+    assert "Against week 2026-W48: kept " in told
+    assert f"Not planned again: {dropped.name} (excluded by the brief)" in told
+    kept = {key for key, _ in sets(first)} & {key for key, _ in sets(second)}
+    moved = {
+        key
+        for key in kept
+        for pair, n in sets(first).items()
+        if pair[0] == key and sets(second).get(pair) != n
+    }
+    assert ("Other sets or days: " in told) == bool(moved)
+
+
+def test_the_same_question_has_the_same_answer(week: tuple[Asked, WeekDocument]) -> None:
+    asked, document = week
+    again = plan_week(asked)
+    for one in (again, document):
+        assert one.status == "proven"
+    assert sets(again) == sets(document) and again.made_with == document.made_with
+    other = replace(asked.inputs, capped={"cable_face_pull": 2})
+    assert other.digest() != asked.inputs.digest()
+
+
+def test_pain_comes_into_the_document_with_its_exercise(tmp_path: Path) -> None:
+    raised = "standing_dumbbell_lateral_raise"
+    folder = make_folder(tmp_path / "kim")
+    cells = {
+        "date": "2026-11-20",
+        "session": "Fri",
+        "exercise": raised,
+        "set": "1",
+        "reps": "12",
+        "pain": "4",
+    }
+    cells |= {"load": "6", "load_unit": "kg", "rir": "2", "kind": "joint", "gym": "club"}
+    row = ",".join(cells.get(name, "") for name in COLUMNS)
+    (folder / "log.csv").write_text(",".join(COLUMNS) + f"\n{row}\n", encoding="utf-8")
+    _, document = planned(folder)
+    (warning,) = document.exercise_warnings
+    assert warning.exercise == raised and not warning.first_sheet
+    assert "pain 4" in warning.text and document.pain.count(warning.text) == 1
+    assert warning.text not in document.warnings
+
+
+def test_composing_another_plan_prints_its_shortfall(week: tuple[Asked, WeekDocument]) -> None:
+    asked, _ = week
+    problem = build_problem(asked.inputs)
+    document = document_of(asked, problem, Solved({}, 0.0, 0.0, 0.0))
+    assert {goal.goal for goal in document.missed} >= {"dose:front", "dose:side", "dose:rear"}
+    assert all(dose.planned == 0 for dose in document.dose)
+    assert TODAY.isoformat() < document.week_start

@@ -1,0 +1,179 @@
+"""A pin stands or is refused with the limit that it breaks; a plan in force stays exactly if nothing is against it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from every_plan import every_plan
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from small_athlete import BRIEF, TODAY, WEEK, make_folder
+from swapped_week import PAIRS, swapped_weeks
+from tiny_week import MONDAY, TUESDAY, goal, tiny
+
+from planner.document import Plan
+from planner.errors import NoWeekPossible
+from planner.model.aims import dose_value, rest_value
+from planner.model.problem import JointBudget, Problem
+from planner.solve.solve import best_dose, solve_week
+from planner.week.gather import gather
+from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
+from planner.week.pins import overrun, quietest
+from planner.week.plan import plan_week
+
+EVERYTHING = frozenset({"press", "raise", "fly"})
+MON, TUE = replace(MONDAY, allowed=EVERYTHING), replace(TUESDAY, allowed=EVERYTHING)
+
+
+def pinned(pins: Plan, **changes: Any) -> Problem:
+    return tiny(sessions=changes.pop("sessions", (MON, TUE)), pins=pins, **changes)
+
+
+# pins, what is tight, words of the reason, what is one step wider and lets the pins stand
+CASES: dict[str, tuple[Plan, dict[str, Any], str, dict[str, Any]]] = {
+    "time": (
+        {("press", "Tue"): 4, ("raise", "Tue"): 2},  # 700 + 210 s
+        {"sessions": (MON, replace(TUE, seconds=909))},
+        "15.2 min of the 15 min",
+        {"sessions": (MON, replace(TUE, seconds=910))},
+    ),
+    "exercises a session": (
+        {("press", "Mon"): 2, ("raise", "Mon"): 2, ("fly", "Mon"): 2},
+        {"settings": {"exercises_per_session": 2}},
+        "3 exercises on Mon (press, raise, fly), at most 2",
+        {"settings": {"exercises_per_session": 3}},
+    ),
+    "exercises a week": (
+        {("press", "Mon"): 2, ("raise", "Tue"): 2, ("fly", "Mon"): 2},
+        {"settings": {"exercises_per_week": 2}},
+        "3 different exercises (press, raise, fly), at most 2",
+        {"settings": {"exercises_per_week": 3}},
+    ),
+    "hard cap": (
+        {("raise", "Mon"): 5, ("press", "Mon"): 2},  # side 5·1 + 2·0.5: helping included
+        {"settings": {"session_hard_cap_sets": 5.9}},
+        "give side 6.0 sets, never more than 5.9",
+        {"settings": {"session_hard_cap_sets": 6.0}},
+    ),
+    "joint budget": (
+        {("press", "Mon"): 3, ("raise", "Tue"): 2},  # 3·2 + 2·1
+        {"joints": (JointBudget("shoulder", 9.5, 2.0),)},
+        "8 grade-sets on shoulder, 7.5 are left of 9.5",
+        {"joints": (JointBudget("shoulder", 10.0, 2.0),)},
+    ),
+    "trapezius": (
+        {("raise", "Mon"): 4},  # 4·(0.9 − V)
+        {"quiet_trapezius": True, "settings": {"trapezius_level": 0.2}},
+        "level of 0.90, at most 0.2",
+        {"quiet_trapezius": True, "settings": {"trapezius_level": 0.9}},
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_pins_that_break_a_limit_are_refused_with_it(name: str) -> None:
+    pins, tight, words, wider = CASES[name]
+    [told] = overrun(pinned(pins, **tight))
+    assert words in told and told.startswith("brief.toml: preferences.pin: ") and "Pin " in told
+    assert solve_week(pinned(pins, **tight)) is None
+    roomy = pinned(pins, **wider)
+    assert list(overrun(roomy)) == []
+    solved = solve_week(roomy)
+    assert solved is not None and solved.plan.items() >= pins.items()
+
+
+def test_a_loud_pin_stands_where_quiet_exercises_can_make_up_for_it() -> None:
+    problem = pinned({("raise", "Mon"): 3}, quiet_trapezius=True, heads=(goal("rear"), goal("side")))
+    level = problem.settings.trapezius_level
+    least = min(
+        sum((problem.by_key[key].trapezius - level) * n for (key, _), n in plan.items())
+        for plan in every_plan(replace(problem, quiet_trapezius=False))
+    )
+    assert quietest(problem) <= least + 1e-9  # never more than any week with these pins
+    assert bool(list(overrun(problem))) == (quietest(problem) > 1e-6)
+
+
+@pytest.mark.parametrize(
+    ("pin", "words"),
+    [
+        ('machine_reverse_fly = { day = "Wed", sets = 3 }', "gym home lacks rear_fly_machine"),
+        ('machine_reverse_fly = { day = "Mon", sets = 6 }', "2 to 4 sets"),
+        ('barbell_bench_press = { day = "Mon", sets = 3 }', "takes skill 2"),
+        ('one_arm_standing_dumbbell_press = { day = "Mon", sets = 3 }', "takes skill 2"),
+        (
+            'cable_rear_fly = { day = "Wed", sets = 3 }, machine_reverse_fly = { day = "Wed", sets = 3 }',
+            "machine_reverse_fly",
+        ),
+    ],
+)
+def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(
+    pin: str, words: str, tmp_path: Path
+) -> None:
+    wishes = f"[preferences]\npin = {{ {pin} }}\n[target]"
+    asked = gather(make_folder(tmp_path / "kim", BRIEF.replace("[target]", wishes)), WEEK, TODAY)
+    with pytest.raises(NoWeekPossible, match=words) as told:
+        plan_week(asked)
+    lines = str(told.value).splitlines()
+    assert len(lines) == pin.count("day") and all(line.startswith("brief.toml: ") for line in lines)
+
+
+# --- keeping
+
+
+@settings(max_examples=40, deadline=None)
+@given(swapped_weeks(), st.sampled_from([0, 2, 3]))
+def test_keeping_says_what_counting_says(problem: Problem, sets: int) -> None:
+    plan: Plan = {pair: sets for pair in PAIRS if sets} | dict(problem.pins)
+    assert bool(Keeping(problem).broken(plan)) != (plan in list(every_plan(problem)))
+
+
+@settings(max_examples=40, deadline=None)
+@given(swapped_weeks())
+def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem: Problem) -> None:
+    plan, best = problem.in_force or {}, best_dose(problem)
+    assert best is not None
+    near = dose_value(problem, plan) <= best.value + 0.25 * 3 + 1e-9
+    assert can_stay(Keeping(problem), plan, best) == (plan in list(every_plan(problem)) and near)
+
+
+@pytest.mark.parametrize(
+    ("changes", "plan", "broken"),
+    [
+        ({"pins": {("fly", "Mon"): 2}}, {("fly", "Tue"): 2}, "block:fly:Tue"),
+        ({"pins": {("fly", "Mon"): 2}}, {("press", "Mon"): 3}, "pin:fly:Mon"),
+        ({"heads": (goal("front", must=True),)}, {("press", "Mon"): 3}, "dose:front"),
+        (
+            {"heads": (goal("side", must=True, ceiling=2.0, target=2.0),)},
+            {("raise", "Mon"): 3},
+            "ceiling:side",
+        ),
+        ({"sessions": (MONDAY, replace(TUESDAY, seconds=400))}, {("press", "Tue"): 3}, "time:Tue"),
+        ({"implements_wanted": 2, "variety_must": True}, {("press", "Mon"): 3}, "implements"),
+        ({"capped": {"raise": 2}}, {("raise", "Mon"): 2, ("raise", "Tue"): 2}, "pain:raise"),
+        (
+            {"settings": {"exercises_per_session": 1}},
+            {("press", "Mon"): 2, ("fly", "Mon"): 2},
+            "exercises:Mon",
+        ),
+    ],
+)
+def test_what_is_broken_is_named(changes: dict[str, Any], plan: Plan, broken: str) -> None:
+    assert any(name.startswith(broken) for name in Keeping(tiny(**changes)).broken(plan))
+    assert not Keeping(tiny()).broken({("press", "Mon"): 3})
+
+
+def test_what_is_still_possible_is_on_days_that_are_left() -> None:
+    problem = tiny(sessions=(replace(MONDAY, state="missed"), TUESDAY))
+    plan = {("press", "Mon"): 3, ("press", "Tue"): 3, ("fly", "Tue"): 2, ("raise", "Tue"): 9}
+    assert still_possible(problem, plan) == {("press", "Tue"): 3}
+
+
+def test_a_plan_that_stays_says_among_which_it_is_the_best() -> None:
+    problem = tiny()
+    best = best_dose(problem)
+    assert best is not None
+    stays = as_solved(problem, best.plan, best)
+    assert stays.among and stays.rest_bound == rest_value(problem, best.plan)
