@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -131,7 +132,8 @@ def _side_by_side(
     from planner.sheets.render import load_renderer
 
     load_renderer()  # once, before the process is split
-    if sys.platform != "linux" or (os.cpu_count() or 1) < 2:
+    alone = threading.active_count() == 1  # a copy of one thread of several may wait for the others without end
+    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or not alone:
         return _tried(first), _tried(second)
     import multiprocessing
 
