@@ -21,7 +21,9 @@ def files(*folders: str) -> list[Path]:
         ["git", "ls-files", "--cached", "--others", "--exclude-standard", *folders],
         cwd=ROOT, capture_output=True, text=True, check=True,
     )  # fmt: skip
-    return [ROOT / name for name in listed.stdout.split("\n") if name.endswith(".py") and (ROOT / name).is_file()]
+    return [
+        ROOT / name for name in listed.stdout.split("\n") if name.endswith(".py") and (ROOT / name).is_file()
+    ]
 
 
 def long_functions(path: Path) -> Iterator[str]:
@@ -41,7 +43,9 @@ def questions() -> list[int]:
     """Files that DEVELOPERS names for each question of a newcomer."""
     page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     part = page.partition("## Three questions of a newcomer")[2].partition("\n## ")[0]
-    return [len(set(re.findall(r"`([\w/.]+\.\w+)`", line))) for line in part.split("\n") if line.startswith("| ")][1:]
+    return [
+        len(set(re.findall(r"`([\w/.]+\.\w+)`", line))) for line in part.split("\n") if line.startswith("| ")
+    ][1:]
 
 
 def rows() -> list[Row]:
