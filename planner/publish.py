@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from planner.athlete.evidence import read_own_rows
 from planner.athlete.writing import write_week
 from planner.document import exercises_of
 from planner.errors import PaperNotMade
@@ -94,7 +95,8 @@ def desk_of(document: WeekDocument, asked: Asked) -> Desk:
 
     inputs = asked.inputs
     places = {name: dict(getattr(gym, "place", {})) for name, gym in inputs.gyms.items()}
-    return Desk(document, inputs.library, inputs.brief, places=places)
+    recorded = {row.date.isoformat() for row in read_own_rows(asked.filed.folder, asked.library)}
+    return Desk(document, inputs.library, inputs.brief, places=places, recorded=tuple(sorted(recorded)))
 
 
 def _week_files(document: WeekDocument) -> Files:

@@ -27,13 +27,17 @@ UNITS = {"points": "pt", "millimetres": "mm", "per_cent": "%"}
 
 @dataclass(frozen=True)
 class Desk:
-    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there."""
+    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there.
+
+    `recorded`: days (ISO) of the athlete's own recordings that count in the week.
+    """
 
     document: WeekDocument
     library: Library
     brief: Brief
     settings: SheetSettings = DEFAULTS
     places: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    recorded: tuple[str, ...] = ()
 
     @cached_property
     def words(self) -> say.Words:
