@@ -78,9 +78,10 @@ def line_price(problem: Problem, candidate: Candidate) -> float:
 
 
 def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
-    """Price of a block of so many sets: a heavy lift in few sets, and an exercise of last week's plan out of its place."""
-    settings, heavy = problem.settings, problem.by_key[pair[0]].is_heavy
-    price = settings.price_short_lift if heavy and sets < settings.short_lift_sets else 0.0
+    """Price of a block of so many sets: few sets for a set-up or a warm-up, and an exercise of last week out of its place."""
+    settings, price = problem.settings, 0.0
+    if sets < settings.short_block_sets:
+        price = settings.price_short_lift if problem.by_key[pair[0]].is_heavy else settings.price_short_block
     moved = bool(problem.last_plan) and pair[0] in problem.last_week and problem.last_plan.get(pair) != sets
     return price + (settings.price_unsettled if moved else 0.0)
 
