@@ -161,8 +161,11 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
 
 @once
 def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
-    """Whether some session still to come (`over`: any session) may hold an exercise."""
+    """Whether some session still to come (`over`: any session, whatever pain leaves of it) may hold an exercise."""
     sessions = case.document.sessions if over else case.open_sessions
+    fewest, pin = smallest_block(case), case.brief.preferences.pin.get(key)
+    if not over and case.capped.get(key, fewest) < fewest:
+        sessions = tuple(session for session in sessions if pin and session.day == pin.day)
     return any(not faults(case, key, session.gym) for session in sessions)
 
 

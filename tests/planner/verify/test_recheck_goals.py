@@ -70,6 +70,13 @@ CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
     ),
     ("twins:Mon:lateral_raise:dumbbell", {f"{MON}.exercises.0.exercise": "swung_raise"}, (1, 1)),
     ("own_families:front", {}, (1, 1)),
+    ("own_families:front", {"capped": {"front_lift": 2}}, (1, 1)),
+    # a pin stands whatever pain leaves
+    (
+        "own_families:front",
+        {"capped": {"front_lift": 0}, "brief.preferences.pin": {"front_lift": {"day": "Thu", "sets": 2}}},
+        (1, 1),
+    ),
     ("implements", {"brief.variety.implements": 8}, (1, 1)),  # dumbbells, cable, bodyweight
     ("family:push_up", {"brief.variety.families": ["push_up"]}, (1, 1)),
     (
@@ -101,6 +108,8 @@ REACHED: list[tuple[str, dict[str, Any]]] = [
     ("own_families:rear", {}),
     ("own_families:front", {f"{THU}.exercises.0.exercise": "front_lift"}),
     ("own_families:front", {"brief.target.front.target": 5}),
+    # after pain no smallest block of the front lift is left: nothing else could have been planned
+    ("own_families:front", {"capped": {"front_lift": 1}}),
     ("share:press:side", {}),  # the press only helps it
     ("implements", {}),
     ("family:raise", {"brief.variety.families": ["raise"]}),
