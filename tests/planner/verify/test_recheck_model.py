@@ -23,7 +23,7 @@ from planner.model.problem import Problem
 from planner.verify.asked import asked, faults, wanted
 from planner.verify.case import Case, Tolerances
 from planner.verify.goals import missed_goals
-from planner.verify.printed import missed_price
+from planner.verify.printed import lift_price, missed_price
 from planner.verify.sums import credit, dose, replaced
 from planner.week.compose import made_with
 
@@ -95,6 +95,7 @@ def test_both_miss_the_same_goals_by_the_same(folder: Path) -> None:
         for name, by in theirs.items():
             assert mine[name].least - SLACK.goal <= by <= mine[name].most + SLACK.goal, name
         value = sum(missed_price(case, dose(case, h).counted, asked(case, h)) for h in wanted(case))
+        value += lift_price(case, theirs)
         assert value == pytest.approx(dose_value(problem, plan), abs=SLACK.value)
 
 
