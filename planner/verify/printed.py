@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from planner.document import exercises_of
 from planner.verify import asked as wishes
+from planner.verify import goals
 from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
@@ -292,9 +293,10 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
     return wish.priority * sum(sets * case.number(f"dose_price_{where}") for where, sets in prices)
 
 
-def lift_price(case: Case, missed: Iterable[str]) -> float:
-    """Price of the main lifts that a week lacks, × priority; `missed`: names of goals, as judged or as stated."""
-    lacking = [name.partition(":")[2] for name in missed if name.startswith("main_lift:")]
+def lift_price(case: Case) -> float:
+    """Price of the main lifts that a week lacks, × priority."""
+    stated = {missed.goal for missed in case.document.missed}  # `goals` says whether each may be stated
+    lacking = {goal.name.partition(":")[2] for goal in goals.main_lift(case) if goal.name in stated}
     return sum(case.number("dose_price_main_lift") * asked(case, head).priority for head in lacking)
 
 
@@ -315,7 +317,7 @@ def proof_stated(case: Case) -> Iterator[Finding]:
             yield from differs(f"unit {what}", DOSE_UNIT, row.unit)
         if row.aim == "dose":
             value = sum(missed_price(case, dose(case, h).counted, asked(case, h)) for h in wanted(case))
-            value += lift_price(case, (goal.goal for goal in case.document.missed))  # judged beside
+            value += lift_price(case)
             yield from differs(f"value {what}", value, row.value, slack, DOSE_UNIT)
         if row.bound > row.value + slack:
             yield Finding("misstates", f"bound {what}", f"at most {row.value:.4g}", row.bound, row.unit)

@@ -77,6 +77,7 @@ def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete: Path, run: Run) -
         "v1",
         "week.json",
         "week.csv",
+        "phone",
         "sheets.pdf",
         "coach.pdf",
     }
