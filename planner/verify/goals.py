@@ -80,7 +80,7 @@ def booked(case: Case) -> Iterator[Goal]:
     A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
     without the warm-up, pairs one after the other.
     """
-    warm_up, most = case.number("general_warmup_minutes"), case.number("booked_share_most")
+    warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
     room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
     used = {session.id: _training_minutes(case, session) for session in case.open_sessions}
     for session in case.open_sessions:
@@ -96,7 +96,7 @@ def booked(case: Case) -> Iterator[Goal]:
                 for wish in (fits if _owes(case) else 0, _called(case, session))
             )
             yield from _missed(f"booked:few:{session.id}", *map(float, few))
-        share = most * room[session.id] / (sum(room.values()) or 1)
+        share = share_most * room[session.id] / (sum(room.values()) or 1)
         yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
 
 
