@@ -2,37 +2,71 @@
 
 from __future__ import annotations
 
+import secrets
+import socket
+import webbrowser
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from library.errors import Fault, FaultyInput
+from planner.files.text import refuse
 from planner.options import whole_number
+
+LOOPBACK = "127.0.0.1"
+Folder = Annotated[
+    Path, typer.Argument(metavar="[FOLDER]", help="Where the athletes' folders lie; default: here.")
+]
+Port = Annotated[
+    int | None,
+    typer.Option(metavar="N", parser=whole_number("--port", 1024, 65535), help="Default: a free one."),
+]
 
 
 def run(
-    folder: Annotated[
-        Path, typer.Argument(metavar="[FOLDER]", help="The folder in which the athletes' folders lie.")
-    ] = Path(),
-    port: Annotated[
-        int | None,
-        typer.Option(
-            metavar="N", parser=whole_number("--port", 1024, 65535), help="Default: one that is free."
-        ),
-    ] = None,
-    open_browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
+    folder: Folder = Path(),
+    port: Port = None,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
 ) -> None:
     """Open the desk and stay until Ctrl-C. The address holds a token that opens once; nothing leaves this computer."""
-    from library.errors import Fault, FaultyInput
-    from planner.files.text import refuse
-
     if not folder.is_dir():
         raise refuse(
             folder, "", "there is no such folder", "Name the folder in which the athletes' folders lie"
         )
     try:
-        from planner.desk.serve import serve
+        import uvicorn
+
+        from planner.desk.app import make_app
+        from planner.desk.room import Room
+        from planner.desk.safety import Guard
     except ModuleNotFoundError as missing:
         read, remedy = f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[desk]"'
         raise FaultyInput([Fault("planner desk", "", read, remedy)]) from None
-    serve(folder.resolve(), port or 0, open_browser)
+    listener = _listener(port or 0)
+    host, token = f"{LOOPBACK}:{listener.getsockname()[1]}", secrets.token_urlsafe(32)
+    address = f"http://{host}/open/{token}"
+    typer.echo(
+        f"The desk for {folder.resolve()}; this address opens once, Ctrl-C ends it:\n{address}", err=True
+    )
+    app = Guard(make_app(Room(folder.resolve())), host, token)
+    settings = uvicorn.Config(
+        app, access_log=False, log_level="error", server_header=False, ws="none", lifespan="off"
+    )
+    if browser:
+        webbrowser.open(address)
+    uvicorn.Server(settings).run(sockets=[listener])
+
+
+def _listener(port: int) -> socket.socket:
+    """Listen on this computer alone. Raises FaultyInput where the port is taken."""
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((LOOPBACK, port))
+        listener.listen()
+    except OSError as fault:
+        raise FaultyInput(
+            [Fault("--port", "", f"{port}: {fault.strerror}", "Leave it out, or name another")]
+        ) from None
+    return listener

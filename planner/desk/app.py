@@ -18,7 +18,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from library.errors import PlannerError
+from library.errors import Fault, PlannerError
 from planner.desk.proposals import Proposals
 from planner.desk.room import Room
 
@@ -96,7 +96,7 @@ def templates() -> jinja2.Environment:
 
 def make_app(room: Room) -> Starlette:
     """Give the application, without its guard."""
-    from planner.desk import brief_page, log_page, pages, week_page
+    from planner.desk import brief_page, pages, week_page
 
     desk = Desk(room)
 
@@ -123,8 +123,8 @@ def make_app(room: Room) -> Starlette:
             route("/instead/{key:path}", "instead", week_page.instead),
             route("/why/{key:path}", "why", week_page.why_page),
             route("/paper/{paper}/{key:path}", "paper", week_page.paper),
-            route("/log/{key:path}", "log", log_page.log, "GET", "POST"),
-            route("/progress/{key:path}", "progress", log_page.progress, "POST"),
+            route("/log/{key:path}", "log", pages.log, "GET", "POST"),
+            route("/progress/{key:path}", "progress", pages.progress, "POST"),
             route("/library", "library", pages.library),
             route("/library/{name}", "exercise", pages.exercise),
         ]
@@ -143,6 +143,11 @@ def answer(visit: Visit, page: Page) -> Response:
     except Exception as fault:
         said = f"A fault of ours: {type(fault).__name__}: {fault}"
         return visit.page("fault.html", 500, faults=[said], back=None)
+
+
+def said(fault: Fault) -> str:
+    """Say a fault with the file's name alone: where a form or an upload lay meanwhile is no concern of the coach."""
+    return str(Fault(Path(fault.file).name, fault.where, fault.read, fault.remedy))
 
 
 def told(error: PlannerError) -> list[str]:

@@ -6,7 +6,8 @@ import difflib
 import hashlib
 import re
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -18,236 +19,165 @@ from library.errors import Fault, FaultyInput
 from planner.athlete.brief import DAYS
 from planner.athlete.reading import BRIEF_FILE, BRIEF_IS, GYM_FILE, GYM_IS, read_athlete
 from planner.desk import fields
-from planner.desk.app import Visit
-from planner.desk.toml_edit import number_of, put, put_rows, value_at
+from planner.desk.app import Visit, said
+from planner.desk.toml_edit import number_of, put, put_rows
 from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
-from planner.files.text import read_text, read_toml
-from planner.method import AthleteSettings
+from planner.files.text import read_bytes, read_text, read_toml
 
-FOLDER_LETTERS = re.compile(r"[^a-z0-9]+")
-FOLDER_LONGEST = 40
-Files = dict[str, str]
+NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
+NAME_LONGEST = 40  # of a folder
 
 
 def brief(visit: Visit) -> Response:
     """Show brief.toml as a form; save it."""
     library = visit.desk.room.library
-    text = _text(visit.folder, BRIEF_FILE, BRIEF_IS)
-    data = tomlkit.parse(text)
-    status = str(value_at(data, ("athlete", "training_status")) or "novice")
-    doses = AthleteSettings().doses(status if status in ("novice", "intermediate", "advanced") else "novice")
-    groups = fields.groups(library, doses)
-    every = [field for group in groups for field in group.fields]
-    values = {
+    form = Form.open(visit, BRIEF_FILE, BRIEF_IS)
+    groups = fields.groups(library, form.data)
+    try:
+        gyms = list(read_toml(visit.folder / GYM_FILE, GYM_IS))
+    except FaultyInput:  # told at the top of the form
+        gyms = []
+    form.values = {
         "groups": groups,
         "days": DAYS,
-        "gyms": list(_data(visit.folder, GYM_FILE)),
-        "exercises": [(key, one.name) for key, one in library.exercises.items() if not one.compare_only],
-        "by_family": _by_family(visit),
+        "gyms": gyms,
+        "exercises": library.exercises,
+        "wishes": fields.wish_groups(library),
         "rows_needed": fields.rows_needed,
     }
-    if visit.request.method == "GET":
-        return _form(
-            visit, BRIEF_FILE, text, fields.answers_of(data, every), _faults(visit.folder, {}, visit), values
-        )
-    answers = _answers(visit)
-    return _save(visit, BRIEF_FILE, text, answers, values, lambda new: fields.fill_in(new, every, answers))
+    every = [field for group in groups for field in group.fields]
+    return form.answer(
+        fields.answers_of(form.data, every), lambda data, given: fields.fill_in(data, every, given)
+    )
 
 
 def gym(visit: Visit) -> Response:
     """Show gym.toml as a form; save it. A name in the field "new" adds a room."""
     library = visit.desk.room.library
-    text = _text(visit.folder, GYM_FILE, GYM_IS)
-    data = tomlkit.parse(text)
-    answers = _answers(visit)
+    form = Form.open(visit, GYM_FILE, GYM_IS)
     new = visit.text("new")
-    names = [*data, *([new] if new and new not in data else [])]
-    values = {"gyms": names, "equipment": library.equipment}
-    if visit.request.method == "GET":
-        return _form(
-            visit, GYM_FILE, text, fields.gym_answers(data), _faults(visit.folder, {}, visit), values
-        )
+    names = [name for name, room in form.data.items() if isinstance(room, Mapping)]
+    form.values = {"gyms": names, "equipment": library.equipment}
 
-    def change(new_data: Any) -> None:
-        if new and new not in new_data:
-            new_data[new] = tomlkit.table()
-            new_data[new]["equipment"] = ["dumbbells"]
-            answers[f"{new}.equipment"] = ["dumbbells"]
-        fields.fill_in_gyms(new_data, names, library, answers)
+    def change(data: Any, given: fields.Answers) -> None:
+        fields.fill_in_gyms(data, names, library, given)
+        if new and new not in data:
+            put(data, (new, "equipment"), ["dumbbells"])
 
-    return _save(visit, GYM_FILE, text, answers, values, change)
+    return form.answer(fields.gym_answers(form.data), change)
 
 
 def new(visit: Visit) -> Response:
     """Make the two files of somebody new, in a folder named after the person; then show them as forms."""
     room = visit.desk.room
+    values: dict[str, Any] = {"days": DAYS, "equipment": room.library.equipment, "form": visit.form}
     if visit.request.method == "GET":
-        return visit.page("new.html", days=DAYS, equipment=room.library.equipment, form={})
-    name, gym_name = visit.text("name"), visit.text("gym") or "gym"
-    brief_data, gym_data = tomlkit.document(), tomlkit.document()
-    status = visit.text("training_status")
-    put(brief_data, ("athlete", "name"), name or None)
-    put(brief_data, ("athlete", "training_status"), status or None)
-    minutes = {day: visit.text(f"minutes.{day}") for day in DAYS}
-    sessions = [
-        {"day": day, "minutes": number_of(text), "gym": gym_name} for day, text in minutes.items() if text
-    ]
-    put_rows(brief_data, "session", "day", sessions)
-    equipment = [str(key) for key in visit.form.getlist("equipment")]
-    put(gym_data, (gym_name, "equipment"), equipment)
-    made = {BRIEF_FILE: tomlkit.dumps(brief_data), GYM_FILE: tomlkit.dumps(gym_data)}
-    faults = _faults(None, made, visit)
-    if not faults:
-        folder = room.folder / (
-            FOLDER_LETTERS.sub("_", name.casefold()).strip("_")[:FOLDER_LONGEST] or "athlete"
-        )
-        if folder.exists():
-            faults = [
-                Fault("new athlete", "name", f"a folder {folder.name} is there already", "Write another name")
-            ]
+        return visit.page("new.html", **values)
+    name, made = visit.text("name"), _new_files(visit)
+    folder = room.folder / (NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST] or "athlete")
+    faults = faults_of(visit, made)
+    if not faults and folder.exists():
+        read = f"a folder {folder.name} is there already"
+        faults = [Fault("new athlete", "name", read, "Write another name")]
     if faults:
-        return visit.page(
-            "new.html",
-            422,
-            faults=list(map(said, faults)),
-            days=DAYS,
-            equipment=room.library.equipment,
-            form=visit.form,
-        )
+        return visit.page("new.html", 422, faults=[*map(said, faults)], **values)
     folder.mkdir(OWNER_FOLDER)
     with athlete_lock(folder):
-        for file in (GYM_FILE, BRIEF_FILE):
-            write_safely(folder / file, made[file])
+        for file, text in made.items():
+            write_safely(folder / file, text)
     visit.desk.said.append(
-        f"{folder.name} is made. Everything else has a default: change what you know better."
+        f"{name} has a folder, {folder.name}. All else has a default: change what you know better."
     )
     return RedirectResponse(visit.request.url_for("brief", key=folder.name).path, 303)
 
 
-def _save(
-    visit: Visit,
-    file: str,
-    text: str,
-    answers: dict[str, list[str]],
-    values: dict[str, Any],
-    change: Callable[[Any], None],
-) -> Response:
-    """Write the file with its answers put in, if nothing is wrong with them and it is as it was when the form opened."""
-    data = tomlkit.parse(text)
-    change(data)
-    made = tomlkit.dumps(data)
-    with athlete_lock(visit.folder):
-        if visit.text("was") != _digest(_text(visit.folder, file, file)):
-            faults = [
-                Fault(file, "", "it was changed since this form was opened", "Nothing was written: see below")
-            ]
-            return _form(
-                visit, file, text, answers, faults, {**values, "difference": _difference(text, made)}
-            )
-        faults = _faults(visit.folder, {file: made}, visit)
-        if faults:
-            return _form(visit, file, text, answers, faults, values, data)
-        if made != text:
-            write_safely(visit.folder / file, made)
-    return visit.go(
-        file.removesuffix(".toml"), f"{file} is saved." if made != text else f"{file} stays as it was."
-    )
+def _new_files(visit: Visit) -> dict[str, str]:
+    brief_data, gym_data = tomlkit.document(), tomlkit.document()
+    room = visit.text("gym") or "gym"
+    for name in ("name", "training_status"):
+        put(brief_data, ("athlete", name), visit.text(name) or None)
+    minutes = {day: visit.text(f"minutes.{day}") for day in DAYS}
+    rows = [{"day": day, "minutes": number_of(text), "gym": room} for day, text in minutes.items() if text]
+    put_rows(brief_data, "session", "day", rows, DAYS)
+    put(gym_data, (room, "equipment"), [str(key) for key in visit.form.getlist("equipment")])
+    return {GYM_FILE: tomlkit.dumps(gym_data), BRIEF_FILE: tomlkit.dumps(brief_data)}
 
 
-def _form(
-    visit: Visit,
-    file: str,
-    text: str,
-    answers: dict[str, list[str]],
-    faults: Sequence[Fault],
-    values: dict[str, Any],
-    data: Any = None,
-) -> Response:
-    """Show a form with its answers; each fault at the top, and at its field where it has one."""
-    at_field: dict[str, list[str]] = {}
-    for fault in faults:
-        if Path(fault.file).name == file:
-            name = fields.place_in_form(fault.where, tomlkit.parse(text) if data is None else data)
-            at_field.setdefault(name, []).append(f"{fault.read}. {fault.remedy}")
-    values = {"difference": "", **values, "answers": answers, "at_field": at_field, "was": _digest(text)}
-    wishes = (name.partition(".") for name, given in answers.items() if given[0])
-    values["wished"] = [word for sort, _, word in wishes if sort == "wish"]
-    template = "brief.html" if file == BRIEF_FILE else "gym.html"
-    failed = visit.request.method == "POST"
-    return visit.page(
-        template, 422 if failed else 200, faults=list(map(said, faults)), key=visit.key, **values
-    )
+@dataclass
+class Form:
+    """One file of an athlete as a form: `text` and `data` as the file is, `values` what its template needs besides."""
+
+    visit: Visit
+    file: str
+    text: str
+    data: Any
+    values: dict[str, Any]
+
+    @classmethod
+    def open(cls, visit: Visit, file: str, what: str) -> Form:
+        """Read the file. Raises FaultyInput where it is no TOML."""
+        path = visit.folder / file
+        read_toml(path, what)
+        text = read_text(path, what)
+        try:
+            return cls(visit, file, text, tomlkit.parse(text), {})
+        except TOMLKitError as fault:
+            raise FaultyInput([Fault(path, "", str(fault), "Mend it with an editor")]) from None
+
+    def answer(self, filed: fields.Answers, change: Callable[[Any, fields.Answers], None]) -> Response:
+        """Show the form as `filed`; if it was sent, write the file, unless something is wrong or it has changed."""
+        if self.visit.request.method == "GET":
+            return self.page(filed, faults_of(self.visit, {}, self.visit.folder), self.data)
+        given = {name: [str(one) for one in self.visit.form.getlist(name)] for name in self.visit.form}
+        data = tomlkit.parse(self.text)
+        change(data, given)
+        made = tomlkit.dumps(data)
+        path = self.visit.folder / self.file
+        with athlete_lock(self.visit.folder):
+            if read_text(path, self.file) != self.text or self.visit.text("was") != self.digest:
+                read = "it was changed since this form was opened"
+                faults = [
+                    Fault(self.file, "", read, "Nothing was written: see what your form would change in it")
+                ]
+                return self.page(given, faults, data, made)
+            if faults := faults_of(self.visit, {self.file: made}, self.visit.folder):
+                return self.page(given, faults, data)
+            if made != self.text:
+                write_safely(path, made)
+        done = "is saved" if made != self.text else "stays as it was"
+        return self.visit.go(self.file.removesuffix(".toml"), f"{self.file} {done}.")
+
+    @property
+    def digest(self) -> str:
+        """Which file the form was filled from."""
+        return hashlib.sha256(self.text.encode()).hexdigest()
+
+    def page(self, answers: fields.Answers, faults: Sequence[Fault], data: Any, made: str = "") -> Response:
+        """Show the form; each fault at the top, and at its field where it has one."""
+        at_field: dict[str, list[str]] = {}
+        for fault in faults:
+            if Path(fault.file).name == self.file:
+                name = fields.place_in_form(fault.where, data)
+                at_field.setdefault(name, []).append(f"{fault.read}. {fault.remedy}")
+        lines = difflib.unified_diff(
+            self.text.splitlines(), (made or self.text).splitlines(), "the file now", "your form", lineterm=""
+        )
+        values = {**self.values, "answers": answers, "at_field": at_field, "was": self.digest}
+        values |= {"difference": "\n".join(lines), "faults": [*map(said, faults)], "key": self.visit.key}
+        status = 200 if self.visit.request.method == "GET" else 422
+        return self.visit.page(self.file.replace(".toml", ".html"), status, **values)
 
 
-def _answers(visit: Visit) -> dict[str, list[str]]:
-    answers: dict[str, list[str]] = {}
-    for name, value in visit.form.multi_items():
-        if isinstance(value, str):
-            answers.setdefault(name, []).append(value)
-    return answers
-
-
-def _text(folder: Path, file: str, what: str) -> str:
-    """Read a file that is to be changed. Raises FaultyInput with what is broken."""
-    read_toml(folder / file, what)
-    text = read_text(folder / file, what)
-    try:
-        tomlkit.parse(text)
-    except TOMLKitError as fault:
-        raise FaultyInput([Fault(folder / file, "", str(fault), "Mend it with an editor")]) from None
-    return text
-
-
-def _data(folder: Path, file: str) -> dict[str, Any]:
-    try:
-        return read_toml(folder / file, file)
-    except FaultyInput:
-        return {}
-
-
-def _faults(folder: Path | None, changed: Files, visit: Visit) -> list[Fault]:
+def faults_of(visit: Visit, changed: Mapping[str, str], folder: Path | None = None) -> list[Fault]:
     """Read an athlete's two files, some of them changed, as every command does; give what is wrong."""
     with tempfile.TemporaryDirectory() as place:
-        room = Path(place)
         for file in (BRIEF_FILE, GYM_FILE):
-            text = changed.get(file)
-            if text is None and folder is not None and (folder / file).is_file():
-                text = (folder / file).read_text(encoding="utf-8-sig")
-            if text is not None:
-                (room / file).write_text(text, encoding="utf-8")
+            if file in changed:
+                (Path(place) / file).write_text(changed[file], encoding="utf-8")
+            elif folder is not None and (folder / file).exists():
+                (Path(place) / file).write_bytes(read_bytes(folder / file, file))
         try:
-            read_athlete(room, visit.desk.room.library)
+            read_athlete(Path(place), visit.desk.room.library)
         except FaultyInput as error:
             return list(error.faults)
     return []
-
-
-def said(fault: Fault) -> str:
-    """Say a fault with the file's name alone."""
-    return str(Fault(Path(fault.file).name, fault.where, fault.read, fault.remedy))
-
-
-def _digest(text: str) -> str:
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
-def _difference(now: str, yours: str) -> str:
-    lines = difflib.unified_diff(
-        now.splitlines(), yours.splitlines(), "the file now", "with this form", lineterm=""
-    )
-    return "\n".join(lines)
-
-
-def _by_family(visit: Visit) -> list[tuple[str, str, list[tuple[str, str]]]]:
-    """Give families with their exercises, and implements, for the list of wishes."""
-    library = visit.desk.room.library
-    rows = [
-        (
-            key if key not in library.exercises else "",
-            family.name,
-            [(one.key, one.name) for one in library.exercises.values() if one.family == key],
-        )
-        for key, family in library.families.items()
-    ]
-    held = [(key, one.name) for key, one in library.implements.items() if key not in library.exercises]
-    return [*(row for row in rows if row[2]), ("", "Implements", held)]

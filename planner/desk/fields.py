@@ -6,13 +6,14 @@ import re
 import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, get_args
 
 from library.read import Library
-from planner.athlete.brief import DAYS
+from planner.athlete.brief import DAYS, Card, Status
+from planner.athlete.reading import DOSES
 from planner.desk.toml_edit import Path, date_of, loads_of, loads_text, number_of, put, put_rows, value_at
+from planner.method import AthleteSettings
 
 SPARE_ROWS = 3  # empty lines below what is there: sets elsewhere, pins
 Answers = Mapping[str, Sequence[str]]  # a form: name of a field, what was written or ticked
@@ -44,50 +45,55 @@ class Group:
     fields: tuple[Field, ...]
 
 
-def groups(library: Library, doses: Sequence[float]) -> list[Group]:
-    """Give the form's groups; `doses`: default floor, target, ceiling of the athlete's status."""
-    numbers = dict(zip(("floor", "target", "ceiling"), (f"{dose:g}" for dose in doses), strict=True))
+def groups(library: Library, data: Any) -> list[Group]:
+    """Give the form's groups for a brief; default targets are those of the athlete's status."""
+    status, settings = value_at(data, ("athlete", "training_status")), AthleteSettings()
+    doses = settings.doses(
+        status if status in get_args(Status) else Card.model_fields["training_status"].default
+    )
+    words = dict(zip(DOSES, (f"{dose:g}" for dose in doses), strict=True))
+    text = files("planner.desk").joinpath("fields.toml").read_text(encoding="utf-8")
     return [
-        Group(
-            group["title"],
-            group.get("help", ""),
-            tuple(
-                field
-                for entry in _each(group["field"], library)
-                for field in _fields(entry, library, numbers)
-            ),
-        )
-        for group in _read()
+        Group(group["title"], group.get("help", ""), tuple(_fields(group["field"], library, words)))
+        for group in tomllib.loads(text)["group"]
     ]
 
 
-@cache
-def _read() -> list[dict[str, Any]]:
-    text = files("planner.desk").joinpath("fields.toml").read_text(encoding="utf-8")
-    return list(tomllib.loads(text)["group"])
+def _fields(
+    entries: Sequence[Mapping[str, Any]], library: Library, words: Mapping[str, str]
+) -> Iterator[Field]:
+    """Give the fields of a group; what stands for every record of a table comes first, record by record."""
+    tables = dict.fromkeys(entry["each"] for entry in entries if "each" in entry)
+    for table in tables:
+        for key, record in getattr(library, table).items():
+            if getattr(record, "role", "trained") == "trained":
+                said = {**words, "key": key, "name": record.name.capitalize()}
+                yield from (_field(entry, library, said) for entry in entries if entry.get("each") == table)
+    yield from (_field(entry, library, words) for entry in entries if "each" not in entry)
 
 
-def _each(entries: Sequence[Mapping[str, Any]], library: Library) -> Iterator[dict[str, Any]]:
-    """Repeat what stands for every record of a table, record by record."""
-    single = [dict(entry) for entry in entries if "each" not in entry]
-    for name in dict.fromkeys(entry["each"] for entry in entries if "each" in entry):
-        for key, record in getattr(library, name).items():
-            if getattr(record, "role", "trained") != "trained":
-                continue
-            for entry in entries:
-                if entry.get("each") == name:
-                    yield {**entry, "key": key, "name": record.name}
-    yield from single
+def _field(entry: Mapping[str, Any], library: Library, words: Mapping[str, str]) -> Field:
+    path, label, default = (str(entry[name]).format(**words) for name in ("path", "label", "default"))
+    named = getattr(library, entry["names"]).items() if "names" in entry else ()
+    choices = (
+        *((key, record.name) for key, record in named),
+        *((str(one),) * 2 for one in entry.get("choices", ())),
+    )
+    return Field(path, label, entry["kind"], default, entry.get("help", ""), choices)
 
 
-def _fields(entry: Mapping[str, Any], library: Library, numbers: Mapping[str, str]) -> Iterator[Field]:
-    words = {"key": entry.get("key", ""), "name": str(entry.get("name", "")).capitalize(), **numbers}
-    choices = [(str(word), str(word)) for word in entry.get("choices", ())]
-    if "names" in entry:
-        choices = [(key, record.name) for key, record in getattr(library, entry["names"]).items()]
-    path, label = (str(entry[name]).format(**words) for name in ("path", "label"))
-    default = entry.get("default", "").format(**words)
-    yield Field(path, label, entry["kind"], default, entry.get("help", ""), tuple(choices))
+def wish_groups(library: Library) -> list[tuple[str, list[tuple[str, str]], bool]]:
+    """Give what may be preferred or excluded: each family and what belongs to it; implements only excluded.
+
+    A family that has an exercise's name is not offered as a whole: the name means the exercise.
+    """
+    rows = []
+    for key, family in library.families.items():
+        own = [(one.key, one.name) for one in library.exercises.values() if one.family == key]
+        whole = [(key, "the whole family")] if key not in library.exercises else []
+        rows.append((family.name, [*whole, *own], True))
+    held = [(key, one.name) for key, one in library.implements.items() if key not in library.exercises]
+    return [*rows, ("what is held", held, False)]
 
 
 Reader = Callable[[Sequence[str], Any], Any]
@@ -132,56 +138,60 @@ def answers_of(data: Any, fields: Iterable[Field]) -> dict[str, list[str]]:
         rows = value_at(data, TABLES[table]) or {}
         for number, key in enumerate(rows):
             answers[f"{table}.{number}.exercise"] = [key]
-            for column in columns:
-                value = value_at(rows, (key, column))
-                answers[f"{table}.{number}.{column}"] = written("yes" if column == "whole" else "text", value)
+            for column, kind in columns.items():
+                value = value_at(data, (*TABLES[table], key, column))
+                answers[f"{table}.{number}.{column}"] = written(kind, value)
     return answers
 
 
 TABLES: Mapping[str, Path] = {"elsewhere": ("elsewhere",), "pin": ("preferences", "pin")}
-ROWS: Mapping[str, tuple[str, ...]] = {"elsewhere": ("sets", "day", "whole"), "pin": ("day", "sets")}
+ROWS: Mapping[str, Mapping[str, str]] = {
+    "elsewhere": {"sets": "number", "day": "choice", "whole": "yes"},
+    "pin": {"day": "choice", "sets": "number"},
+}
 
 
 def rows_needed(answers: Answers, table: str) -> range:
     """Give the numbers of a table's rows: those filled, and some to spare."""
-    filled = [int(name.split(".")[1]) for name in answers if name.startswith(f"{table}.")]
-    return range(max(filled, default=-1) + 1 + (0 if len(filled) > 60 else SPARE_ROWS))
+    places = (
+        name.split(".")[1] for name, given in answers.items() if name.startswith(f"{table}.") and given[0]
+    )
+    filled = [int(place) for place in places if place.isdecimal() and len(place) < 4]
+    return range(max(filled, default=-1) + 1 + SPARE_ROWS)
 
 
 def fill_in(data: Any, fields: Iterable[Field], answers: Answers) -> None:
-    """Put a form's answers into a brief; what they do not change is not touched."""
+    """Put a form's answers into a brief; what they do not change, and what the form does not show, is not touched."""
     for field in fields:
         given = answers.get(field.path) or [""]
         put(data, field.steps, READERS[field.kind](given, value_at(data, field.steps)))
-    sessions = []
-    for day in DAYS:
-        minutes, gym = (answers.get(f"session.{day}.{name}", [""])[0].strip() for name in ("minutes", "gym"))
-        if minutes:
-            sessions.append({"day": day, "minutes": number_of(minutes), "gym": gym})
-    put_rows(data, "session", "day", sessions)
-    wishes = [
-        (name.removeprefix("wish."), given[0]) for name, given in answers.items() if name.startswith("wish.")
+    rows = [
+        {"day": day, "minutes": number_of(minutes), "gym": first(answers, f"session.{day}.gym")}
+        for day in DAYS
+        if (minutes := first(answers, f"session.{day}.minutes"))
     ]
+    put_rows(data, "session", "day", rows, DAYS)
     for name in ("exclude", "prefer"):
-        put(data, ("preferences", name), [word for word, wish in wishes if wish == name])
+        kept = [word for word in value_at(data, ("preferences", name)) or () if f"wish.{word}" not in answers]
+        wished = [word.removeprefix("wish.") for word, given in answers.items() if given[0] == name]
+        put(data, ("preferences", name), kept + wished)
     for table in ROWS:
         _fill_rows(data, table, answers)
+
+
+def first(answers: Answers, name: str) -> str:
+    """Give what was written in a field."""
+    return (answers.get(name) or [""])[0].strip()
 
 
 def _fill_rows(data: Any, table: str, answers: Answers) -> None:
     steps, names = TABLES[table], []
     for number in rows_needed(answers, table):
-        row = {
-            name: answers.get(f"{table}.{number}.{name}", [""])[0].strip()
-            for name in ("exercise", *ROWS[table])
-        }
-        key = row.pop("exercise")
-        if not key:
-            continue
-        names.append(key)
-        for column, text in row.items():
-            kind = {"sets": "number", "day": "choice", "whole": "yes"}[column]
-            put(data, (*steps, key, column), READERS[kind]([text], value_at(data, (*steps, key, column))))
+        if key := first(answers, f"{table}.{number}.exercise"):
+            names.append(key)
+            for column, kind in ROWS[table].items():
+                path, given = (*steps, key, column), [first(answers, f"{table}.{number}.{column}")]
+                put(data, path, READERS[kind](given, value_at(data, path)))
     for key in [key for key in value_at(data, steps) or () if key not in names]:
         put(data, (*steps, key), None)
 
@@ -199,21 +209,20 @@ def gym_answers(data: Any) -> dict[str, list[str]]:
     """Fill the form of the rooms from gym.toml as it is written."""
     answers = {}
     for gym, room in data.items():
-        answers[f"{gym}.unit"] = [str(room.get("unit", ""))]
-        answers[f"{gym}.equipment"] = [str(key) for key in room.get("equipment", ())]
-        for key, loads in (room.get("loads") or {}).items():
-            answers[f"{gym}.loads.{key}"] = [loads_text(loads)]
+        if isinstance(room, Mapping):
+            answers[f"{gym}.unit"] = [str(room.get("unit", ""))]
+            answers[f"{gym}.equipment"] = [str(key) for key in room.get("equipment", ())]
+            for key, loads in (room.get("loads") or {}).items():
+                answers[f"{gym}.loads.{key}"] = [loads_text(loads)]
     return answers
 
 
-def fill_in_gyms(data: Any, gyms: Sequence[str], library: Library, answers: Answers) -> None:
+def fill_in_gyms(data: Any, gyms: Iterable[str], library: Library, answers: Answers) -> None:
     """Put the answers about the rooms into gym.toml."""
     for gym in gyms:
-        unit = answers.get(f"{gym}.unit", [""])[0]
-        put(data, (gym, "unit"), unit or None)
-        equipment = [key for key in answers.get(f"{gym}.equipment", ()) if key]
-        put(data, (gym, "equipment"), equipment)
+        put(data, (gym, "unit"), first(answers, f"{gym}.unit") or None)
+        put(data, (gym, "equipment"), [key for key in answers.get(f"{gym}.equipment", ()) if key])
         for key in library.equipment:
-            text = answers.get(f"{gym}.loads.{key}", [""])[0].strip()
-            if text != loads_text(value_at(data, (gym, "loads", key)) or ""):
-                put(data, (gym, "loads", key), loads_of(text) if text else None)
+            text, path = first(answers, f"{gym}.loads.{key}"), (gym, "loads", key)
+            if text != loads_text(value_at(data, path) or ""):
+                put(data, path, loads_of(text) if text else None)

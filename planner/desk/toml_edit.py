@@ -6,7 +6,7 @@ Only what differs from what the file says is touched, so that a form that is sav
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -14,7 +14,7 @@ import tomlkit
 from tomlkit.items import AoT, InlineTable
 
 Path = tuple[str, ...]
-WHOLE, DECIMAL = re.compile(r"[+-]?\d{1,9}"), re.compile(r"[+-]?\d{1,9}[.,]\d{1,9}")
+WHOLE, DECIMAL = re.compile(r"[+-]?\d{1,18}"), re.compile(r"[+-]?\d{1,18}[.,]\d{1,18}")
 RANGE = re.compile(r"\s*([\d.]+)\s*(?:to|-|–)\s*([\d.]+)\s*(?:by|step)\s*([\d.]+)\s*")
 
 
@@ -107,15 +107,16 @@ def _as_listed(array: Any, value: Sequence[Any]) -> None:
         array.extend(value)
 
 
-def put_rows(data: Any, name: str, key: str, rows: Iterable[Mapping[str, Any]]) -> None:
-    """Let the tables [[name]] be these, known by their `key`; a row that stays keeps its comments."""
-    wanted = {row[key]: row for row in rows}
-    array = data.get(name)
-    if not isinstance(array, AoT):
-        array = tomlkit.aot()
-        data[name] = array
+def put_rows(data: Any, name: str, key: str, rows: Sequence[Mapping[str, Any]], known: Sequence[str]) -> None:
+    """Let the tables [[name]] be these, by their `key`; a row that stays keeps its comments.
+
+    Only rows whose key is one of `known` go: what the form cannot show stays for its reader to tell.
+    """
+    if not isinstance(data.get(name), list):
+        data[name] = tomlkit.aot()
+    array, wanted = data[name], {row[key]: row for row in rows}
     for place in reversed(range(len(array))):
-        if array[place].get(key) not in wanted:
+        if array[place].get(key) in known and array[place][key] not in wanted:
             del array[place]
     stay = {table.get(key): table for table in reversed(list(array))}
     for word, row in wanted.items():
@@ -123,6 +124,6 @@ def put_rows(data: Any, name: str, key: str, rows: Iterable[Mapping[str, Any]]) 
             for field, value in row.items():
                 put(stay[word], (field,), value)
         else:
-            table = tomlkit.table()
+            table = tomlkit.table() if isinstance(array, AoT) else tomlkit.inline_table()
             table.update(row)
             array.append(table)

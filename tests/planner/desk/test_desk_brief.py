@@ -126,6 +126,40 @@ def test_a_file_that_is_no_toml_is_told_with_its_line(client, athlete):
     assert "line 1" in words(client.get("/"))
 
 
+@pytest.mark.parametrize(
+    ("was", "wrong"),
+    [
+        ('"dumbbell_upright_row", ', '"dumbell_upright_rows", '),
+        ('day = "Mon"', 'day = "Mo"'),
+        ('subacromial = "careful"', 'subacromal = "careful"'),
+        ('flags = ["subacromial"]', 'flags = ["subacromal"]'),
+    ],
+)
+def test_saving_drops_nothing_that_the_form_cannot_show(client, athlete, was, wrong):
+    file = athlete / "brief.toml"
+    before = file.read_text().replace(was, wrong)
+    assert wrong in before
+    file.write_text(before)
+    assert told(client.get(f"/brief/{KEY}"))
+    page = client.post(f"/brief/{KEY}", data=brief_form(client) | {"session.Wed.minutes": ["50"]})
+    assert page.status_code == 422 and told(page)
+    assert file.read_text() == before
+
+
+def test_sessions_in_one_line_stay_so(client, athlete):
+    file = athlete / "brief.toml"
+    file.write_text(
+        'session = [{ day = "Mon", minutes = 40, gym = "club" }] # as written\n[athlete]\nname = "Kim"\nskill = 2\n'
+    )
+    before = file.read_bytes()
+    assert client.post(f"/brief/{KEY}", data=brief_form(client)).status_code == 200
+    assert file.read_bytes() == before
+    form = brief_form(client) | {"session.Tue.minutes": ["30"], "session.Tue.gym": ["home"]}
+    assert client.post(f"/brief/{KEY}", data=form).status_code == 200
+    assert [row["day"] for row in tomllib.loads(file.read_text())["session"]] == ["Mon", "Tue"]
+    assert "# as written" in file.read_text()
+
+
 def test_loads_as_range_and_as_list(client, athlete):
     form = brief_form(client, "gym")
     form["home.loads.dumbbells"] = ["2 to 20 by 2"]
