@@ -72,12 +72,12 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
     )
 
 
-def fill(template: str, **values: Any) -> str:
+def fill(template: str, folder: Any = HERE / "templates", **values: Any) -> str:
     """Fill in a template of ours; a name that the template knows and the caller forgot is an error."""
     import jinja2
 
     environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(str(HERE / "templates")),
+        loader=jinja2.FileSystemLoader(str(folder)),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
