@@ -76,7 +76,8 @@ def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete: Path, run: Run) -
     assert {entry.name for entry in week.iterdir()} == {
         "v1",
         "week.json",
-        "week.csv", "phone",
+        "week.csv",
+        "phone",
         "sheets.pdf",
         "coach.pdf",
     }
