@@ -125,10 +125,10 @@ class Added:
     """
 
     rows: tuple[OwnEvidence, ...]
-    before: tuple[OwnEvidence, ...]
     replaced: int
     moves: list[CreditMove]
     untied: list[str]
+    before: tuple[OwnEvidence, ...] = ()
 
 
 def add_to_athlete(
@@ -164,7 +164,7 @@ def add_to_athlete(
     kept = [row for row in before if not of_session(row, session)]
     old, new = ([r for r in some if r.status == "measured"] for some in (before, [*kept, *rows]))
     moves, untied = credit_moves(library, old, new, method_of(brief, CreditSettings))
-    return Added(tuple(rows), tuple(old), len(before) - len(kept), moves, untied)
+    return Added(tuple(rows), len(before) - len(kept), moves, untied, tuple(old))
 
 
 def credit_moves(

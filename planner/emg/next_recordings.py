@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from library.credit import expected_credit
 from library.errors import Fault, FaultyInput
-from library.pooled_head import own_row_variance
+from library.pooled_head import error_variance
 from library.read import Library
 from library.schema import Exercise, OwnRow
 from planner.document import Plan
@@ -155,7 +155,7 @@ def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: RecordingPla
         places={key: at for at, key in enumerate(profile.exercises)},
         covariance=profile.covariance,
         slopes=np.array(slopes),
-        errors=np.array([own_row_variance(row) for row in rows]),
+        errors=np.array([error_variance(row) for row in rows]),
         price=goal.priority**2,
     )
 
