@@ -49,7 +49,7 @@ def log(visit: Visit) -> Response:
     try:
         with tempfile.TemporaryDirectory() as room:
             file = _uploaded(upload, Path(room)) if isinstance(upload, UploadFile) and handed_in else None
-            taken = desk.take(file or _typed(rows, Path(room)), manner)
+            taken = desk.take([file or _typed(rows, Path(room))], manner)
     except FaultyInput as error:
         return _page(visit, [] if handed_in else rows, 422, faults=error.faults)
     left_out = [said(fault) for fault in taken.left_out]
