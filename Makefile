@@ -1,6 +1,6 @@
 # Everyday commands; `make help` lists them. The work is done by .ci/setup.sh, so nothing here needs a prepared machine.
 .DEFAULT_GOAL := help
-.PHONY: help demo desk test check bench soak lock schema clean setup
+.PHONY: help demo desk test check bench house soak lock schema clean setup
 export PYTHON WITHOUT_PDF UPGRADE
 
 BIN := .venv/bin
@@ -34,6 +34,9 @@ check: setup ## formatting, lint, types and shell scripts
 
 bench: setup ## measure speed and memory, mostly as ratios within one run
 	@$(BIN)/python tests/benchmarks/run.py $(BENCH)
+
+house: setup ## how large the house is, beside what it should at most be
+	@$(BIN)/python tests/benchmarks/house.py
 
 soak: setup ## the long tests
 	@$(BIN)/python -m pytest -m soak

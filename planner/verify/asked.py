@@ -149,14 +149,23 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
         yield f"{exercise.implement}, not one of {', '.join(wishes.only)}"
     if exercise.skill > able:
         yield f"skill {exercise.skill} above {able}"
+    if (
+        exercise.trains
+        and exercise.trains not in wanted(case)
+        and exercise.key not in {*wishes.prefer, *wishes.pin}
+    ):
+        yield f"chosen for {exercise.trains}, which is not trained"
     if most is not None and (exercise.top_angle_degrees or 0) > most:
         yield f"arm at {exercise.top_angle_degrees} degrees, at most {most}"
 
 
 @once
 def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
-    """Whether some session still to come (`over`: any session) may hold an exercise."""
+    """Whether some session still to come (`over`: any session, whatever pain leaves of it) may hold an exercise."""
     sessions = case.document.sessions if over else case.open_sessions
+    fewest, pin = smallest_block(case), case.brief.preferences.pin.get(key)
+    if not over and case.capped.get(key, fewest) < fewest:
+        sessions = tuple(session for session in sessions if pin and session.day == pin.day)
     return any(not faults(case, key, session.gym) for session in sessions)
 
 

@@ -249,7 +249,7 @@ def test_nothing_is_sent_anywhere() -> None:
         for path in (ROOT / package).rglob("*.py")
         for rest in talks.findall(path.read_text(encoding="utf-8"))
     ]
-    assert found == [("fetch.py", " import url2pathname")]  # a spelling of paths, no connection
+    assert found == [("render.py", " import url2pathname")]  # a spelling of paths, no connection
 
 
 def test_the_first_paragraph_is_the_job() -> None:
