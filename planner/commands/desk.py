@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-import socket
 import webbrowser
 from pathlib import Path
 from typing import Annotated
@@ -27,7 +26,7 @@ Port = Annotated[
 def run(
     folder: Folder = Path(),
     port: Port = None,
-    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="Print the address alone.")] = False,
 ) -> None:
     """Open the desk and stay until Ctrl-C. The address holds a token that opens once; nothing leaves this computer."""
     if not folder.is_dir():
@@ -43,30 +42,29 @@ def run(
     except ModuleNotFoundError as missing:
         read, remedy = f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[desk]"'
         raise FaultyInput([Fault("planner desk", "", read, remedy)]) from None
-    listener = _listener(port or 0)
+    settings = uvicorn.Config(
+        "",
+        LOOPBACK,
+        port or 0,
+        access_log=False,
+        log_level="critical",
+        server_header=False,
+        ws="none",
+        lifespan="off",
+    )
+    try:
+        listener = settings.bind_socket()
+    except SystemExit:
+        raise FaultyInput(
+            [Fault("--port", "", f"{port} is taken", "Leave it out, or name another")]
+        ) from None
+    listener.listen()
     host, token = f"{LOOPBACK}:{listener.getsockname()[1]}", secrets.token_urlsafe(32)
     address = f"http://{host}/open/{token}"
     typer.echo(
         f"The desk for {folder.resolve()}; this address opens once, Ctrl-C ends it:\n{address}", err=True
     )
-    app = Guard(make_app(Room(folder.resolve())), host, token)
-    settings = uvicorn.Config(
-        app, access_log=False, log_level="error", server_header=False, ws="none", lifespan="off"
-    )
-    if browser:
+    settings.app = Guard(make_app(Room(folder.resolve())), host, token)
+    if not no_browser:
         webbrowser.open(address)
     uvicorn.Server(settings).run(sockets=[listener])
-
-
-def _listener(port: int) -> socket.socket:
-    """Listen on this computer alone. Raises FaultyInput where the port is taken."""
-    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        listener.bind((LOOPBACK, port))
-        listener.listen()
-    except OSError as fault:
-        raise FaultyInput(
-            [Fault("--port", "", f"{port}: {fault.strerror}", "Leave it out, or name another")]
-        ) from None
-    return listener

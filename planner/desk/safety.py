@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable
-from http.cookies import CookieError, SimpleCookie
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
+from starlette.requests import cookie_parser
 from starlette.responses import HTMLResponse, PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -81,14 +81,8 @@ class Guard:
         await page(scope, receive, send)
 
     def _knows(self, cookies: Iterable[str]) -> bool:
-        for text in cookies:
-            try:
-                given = SimpleCookie(text).get(COOKIE)
-            except CookieError:
-                continue
-            if given and secrets.compare_digest(given.value.encode(), self.key.encode()):
-                return True
-        return False
+        given = [cookie_parser(text).get(COOKIE, "") for text in cookies]
+        return any(secrets.compare_digest(one.encode(), self.key.encode()) for one in given)
 
     async def _limited(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Hand the request on, counting what it brings."""
