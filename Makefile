@@ -1,11 +1,12 @@
 # Everyday commands; `make help` lists them. The work is done by .ci/setup.sh, so nothing here needs a prepared machine.
 .DEFAULT_GOAL := help
-.PHONY: help demo test check bench soak lock schema clean setup
+.PHONY: help demo desk test check bench house soak lock schema clean setup
 export PYTHON WITHOUT_PDF UPGRADE
 
 BIN := .venv/bin
 SETUP := sh .ci/setup.sh
 PYTEST_ARGS ?= -n auto
+ATHLETES ?= athletes
 
 help: ## list these commands
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1|\2/p' Makefile | while IFS='|' read -r name text; do printf '%-13s %s\n' "$$name" "$$text"; done
@@ -16,6 +17,11 @@ setup: ## install what is missing, with the packages for tests and checks
 demo: ## install what is missing, then plan the week of demo_athlete
 	@$(SETUP) run
 	@$(BIN)/planner week demo_athlete
+
+desk: ## install what is missing, then open a copy of the demo in the browser (ATHLETES=folder: your own)
+	@$(SETUP) run
+	@[ -d $(ATHLETES) ] || { mkdir -p $(ATHLETES)/demo_athlete && cp demo_athlete/*.toml demo_athlete/*.csv $(ATHLETES)/demo_athlete; }
+	@$(BIN)/planner desk $(ATHLETES)
 
 test: setup ## install what is missing, then run the tests
 	@$(BIN)/python -m pytest $(PYTEST_ARGS)
@@ -28,6 +34,9 @@ check: setup ## formatting, lint, types and shell scripts
 
 bench: setup ## measure speed and memory, mostly as ratios within one run
 	@$(BIN)/python tests/benchmarks/run.py $(BENCH)
+
+house: setup ## how large the house is, beside what it should at most be
+	@$(BIN)/python tests/benchmarks/house.py
 
 soak: setup ## the long tests
 	@$(BIN)/python -m pytest -m soak

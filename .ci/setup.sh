@@ -120,13 +120,19 @@ install_system_parts() {
     [ -z "$missing" ] || stop "Still missing after installing: $missing. Without PDFs: make demo WITHOUT_PDF=1"
 }
 
-# Where root may install without asking, what only makes PDFs faster is tried once, and nothing is lost without it.
-install_wishes() {
-    [ -n "$(missing_parts subsetter)" ] || return 0
+# Where root may install without asking, what only makes PDFs faster or lets more tests run is tried once.
+install_wish() {
     [ "$(package_manager)" = apt-get ] && [ "$(id -u)" -eq 0 ] || return 0
-    say "Installing $SUBSETTER, for faster PDFs"
-    { apt-get update -q && apt-get install -y -q --no-install-recommends "$SUBSETTER"; } >/dev/null 2>&1 ||
-        say "$SUBSETTER could not be installed; PDFs are made without it."
+    say "Installing $1"
+    { apt-get update -q && apt-get install -y -q --no-install-recommends "$1"; } >/dev/null 2>&1 ||
+        say "$1 could not be installed; $2"
+}
+
+install_wishes() {
+    [ -n "${WITHOUT_PDF:-}" ] || [ -z "$(missing_parts subsetter)" ] ||
+        install_wish "$SUBSETTER" "PDFs are made without it."
+    [ "$1" != test ] || command -v chromium >/dev/null ||
+        install_wish chromium "the tests that need a browser are skipped."
 }
 
 # A virtual environment that was moved, or whose Python went away or no longer fits, is made anew.
@@ -156,7 +162,7 @@ stamp() { fingerprint "$2" >".venv/.$1-ready"; }
 
 install_locked() {
     stamped "$1" "$2" && return 0
-    [ -n "${WITHOUT_PDF:-}" ] || install_wishes
+    install_wishes "$1"
     say "Installing the locked packages of $2 (a minute or two the first time)"
     pip_install --require-hashes --requirement "$2"
     pip_install --no-deps --editable .

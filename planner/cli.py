@@ -15,6 +15,7 @@ COMMANDS = (
     # in the order of a coach's day; each is planner/commands/<name>.py with a function `run`
     "week",
     "roster",
+    "desk",
     "block",
     "swap",
     "why",

@@ -181,11 +181,17 @@ def limit_title(library: Library, row: str) -> str:
     return title[:1].upper() + title[1:]
 
 
+UNSAID = frozenset(
+    {"own_families", "share"}
+)  # tastes of the tool: where a room cannot do better, nobody needs to be told
+
+
 def goals_said(library: Library, goals: Iterable[MissedGoal]) -> list[tuple[str, str]]:
-    """Say missed goals, each with its key; what is missed by less than is worth a word is not said."""
+    """Say missed goals, each with its key; what is missed by less than is worth a word is not said, nor are tastes."""
     least = {"dose": TOLD.short_from, "own": TOLD.short_from, "ceiling": TOLD.short_from}
     return [
         rule_said(library, "goal", goal.goal, by=number(goal.by))
         for goal in goals
         if goal.by >= least.get(goal.goal.split(":")[0], UNSHOWN)
+        if goal.goal.split(":")[0] not in UNSAID
     ]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
+import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from planner.athlete.evidence import read_own_rows
 from planner.athlete.writing import write_week
 from planner.document import exercises_of
 from planner.errors import PaperNotMade
@@ -53,7 +55,7 @@ def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | Non
 
     desk = desk_of(document, asked)
     coach, sheets = _side_by_side(lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk))
-    files, fault = _week_files(document), _fault(sheets, coach)
+    files, fault = _week_files(document) | _phone(desk, asked), _fault(sheets, coach)
     if isinstance(sheets, PaperNotMade) or isinstance(coach, PaperNotMade):
         files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
     else:
@@ -73,7 +75,8 @@ def publish_block(planned: PlannedBlock, athlete: Path, out: Path | None) -> Pub
         lambda: [paper.render_coach(desk, week) for desk, week in zip(desks, told, strict=True)],
         lambda: paper.render_block(desks),
     )
-    contents, fault = [_week_files(week) for week in weeks], _fault(block, coach)
+    fault = _fault(block, coach)
+    contents = [_week_files(desk.document) | _phone(desk, planned.asked[0]) for desk in desks]
     if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
         contents[0][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
         for files, desk, week in zip(contents, desks, told, strict=True):
@@ -92,13 +95,21 @@ def desk_of(document: WeekDocument, asked: Asked) -> Desk:
 
     inputs = asked.inputs
     places = {name: dict(getattr(gym, "place", {})) for name, gym in inputs.gyms.items()}
-    return Desk(document, inputs.library, inputs.brief, places=places)
+    recorded = {row.date.isoformat() for row in read_own_rows(asked.filed.folder, asked.library)}
+    return Desk(document, inputs.library, inputs.brief, places=places, recorded=tuple(sorted(recorded)))
 
 
 def _week_files(document: WeekDocument) -> Files:
     from planner.sheets.table import week_csv
 
     return {"week.json": document.model_dump_json(indent=2) + "\n", "week.csv": week_csv(document)}
+
+
+def _phone(desk: Desk, asked: Asked) -> Files:
+    from planner.phone.pages import phone_pages
+
+    units = {name: gym.unit for name, gym in asked.inputs.gyms.items()}
+    return dict(phone_pages(desk, asked.filed.log, units))
 
 
 def _told_before(weeks: Sequence[WeekDocument], week: WeekDocument) -> str:
@@ -123,7 +134,10 @@ def _side_by_side(
     from planner.sheets.render import load_renderer
 
     load_renderer()  # once, before the process is split
-    if sys.platform != "linux" or (os.cpu_count() or 1) < 2:
+    alone = (
+        threading.active_count() == 1
+    )  # a copy of one thread of several may wait for the others without end
+    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or not alone:
         return _tried(first), _tried(second)
     import multiprocessing
 

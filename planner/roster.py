@@ -93,11 +93,7 @@ def athletes_below(folder: Path) -> list[Path]:
     if not folder.is_dir():
         remedy = "Name the folder in which the athletes' folders lie"
         raise refuse(folder, "", "there is no such folder", remedy)
-    athletes = []
-    for place, folders, files in os.walk(folder):
-        folders[:] = sorted(name for name in folders if not name.startswith(".") and name != WEEKS)
-        if BRIEF_FILE in files:
-            athletes.append(Path(place))
+    athletes = folders_with_brief(folder)
     if not athletes:
         copies = f"{BRIEF_FILE} and gym.toml (demo_athlete has both to copy)"
         raise refuse(
@@ -106,6 +102,16 @@ def athletes_below(folder: Path) -> list[Path]:
             f"no folder in it holds a {BRIEF_FILE}",
             f"Give each athlete a folder in it with {copies}",
         )
+    return athletes
+
+
+def folders_with_brief(folder: Path) -> list[Path]:
+    """Give every folder at or below `folder` that holds a brief.toml, by name; none is no fault here."""
+    athletes = []
+    for place, folders, files in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith(".") and name != WEEKS)
+        if BRIEF_FILE in files:
+            athletes.append(Path(place))
     return sorted(athletes)
 
 

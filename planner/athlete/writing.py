@@ -25,6 +25,7 @@ from planner.files.text import as_written, is_there, read_bytes, refuse
 WEEKS = "weeks"
 WEEK_FILE = "week.json"
 LIST_FILE = ".weeks"
+PLAIN_NAME = re.compile(r"\A(?:\w[\w-]*/)?\w[\w.-]*\Z")  # at most one folder deep, such as phone/Mon.html
 VERSION_FOLDER = re.compile(r"\Av(\d{1,6})\Z", re.ASCII)
 Contents = Mapping[str, bytes | str]
 
@@ -42,7 +43,7 @@ def write_weeks(folder: Path, weeks: Mapping[str, Contents], out: Path | None = 
     """
     for week, files in weeks.items():
         week_start(week)  # a name that is no week is told as that
-        if WEEK_FILE not in files or any(Path(name).name != name for name in files):
+        if WEEK_FILE not in files or not all(map(PLAIN_NAME.match, files)):
             raise ValueError(f"a week needs {WEEK_FILE} and plain file names, not {sorted(files)}")
     base = folder / WEEKS if out is None else out
     with athlete_lock(folder), _or_nothing(base, weeks):
@@ -108,7 +109,10 @@ def _make_beside(base: Path, week: str, files: Contents) -> None:
     if current.exists():
         _keep_replaced(current, new)
     for name in sorted(files, key=lambda name: (name == WEEK_FILE, name)):
+        (new / name).parent.mkdir(OWNER_FOLDER, exist_ok=True)
         write_through(new / name, files[name])
+    for inner in {(new / name).parent for name in files} - {new}:
+        flush_folder(inner)
     flush_folder(new)
 
 

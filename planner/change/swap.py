@@ -146,7 +146,7 @@ def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
     return made.inputs == inputs.digest() and made.library == inputs.library.digest
 
 
-LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note")
+LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "warmup_loads")
 
 
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:

@@ -182,7 +182,7 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
         [f"this week: {said(change, library)}" for change in report.changes],
         list(_sessions(report)),
         [_summary(report)],
-        _costs(report),
+        costs(report),
         list(_pages(report)),
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines)
@@ -242,7 +242,8 @@ def _names(report: SwapReport, keys: tuple[str, ...]) -> list[str]:
     return [known.get(key, key) for key in keys]
 
 
-def _costs(report: SwapReport) -> list[str]:
+def costs(report: SwapReport) -> list[str]:
+    """Set every head's dose and the minutes before and after side by side."""
     rows = [
         (
             head.head,

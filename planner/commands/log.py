@@ -1,4 +1,4 @@
-"""Take in what was done, as a file or set by set; say the next loads and what pain changes."""
+"""Take in what was done, as files or set by set; say the next loads and what pain changes."""
 
 from __future__ import annotations
 
@@ -15,8 +15,9 @@ from library.errors import Fault, FaultyInput, PlannerError
 
 def run(
     athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
-    file: Annotated[
-        Path | None, typer.Argument(metavar="FILE", help="What was done, as CSV or XLSX.")
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="FILE…", help="What was done: CSV, XLSX, or what a phone sheet saved."),
     ] = None,
     blank: Annotated[
         Path | None, typer.Option(help="Write a sheet to fill, from the week in force: .xlsx or .csv.")
@@ -38,22 +39,20 @@ def run(
         bool, typer.Option("--keep-good", help="Take the good lines of a faulty file.")
     ] = False,
     yes: Annotated[bool, typer.Option("--yes", help="Believe loads that jump to half or double.")] = False,
-    correct: Annotated[
-        bool, typer.Option("--correct", help="Let the file replace what the log says.")
-    ] = False,
+    correct: Annotated[bool, typer.Option("--correct", help="Let a file replace what the log says.")] = False,
     as_json: Annotated[
         bool,
-        typer.Option("--json", help="One JSON document; FILE is rehearsed, not written, without --save."),
+        typer.Option("--json", help="One JSON document; FILE… is rehearsed, not written, without --save."),
     ] = False,
     save: Annotated[bool, typer.Option("--save", help="With --json: write all the same.")] = False,
 ) -> None:
-    """Do one of four things: take a file in, write a blank sheet, ask set by set, record a clearance."""
+    """Do one of four things: take files in, write a blank sheet, ask set by set, record a clearance."""
     from planner.files.safe import athlete_lock
     from planner.log.blank import write_blank
     from planner.log.intake import Manner
     from planner.train.desk import Desk
 
-    named = [file is not None, blank is not None, interactive, cleared is not None]
+    named = [bool(files), blank is not None, interactive, cleared is not None]
     if sum(named) != 1:
         raise FaultyInput([Fault("planner log", "", *_one_thing(athlete, sum(named)))])
     today = datetime.date.today()
@@ -67,8 +66,8 @@ def run(
             typer.echo(desk.clear(cleared, desk.day(date)))
         return
     confirm = (lambda _: True) if yes else _believed if sys.stdin.isatty() or interactive else None
-    if file is not None:
-        taken = desk.take(file, Manner(keep_good, confirm, correct, save=save or not as_json))
+    if files:
+        taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
     else:
         taken = desk.ask(session, desk.day(date) if date else None, _answer, _tell, confirm or _believed)
     for fault in taken.left_out:

@@ -1,18 +1,21 @@
-"""Measure surface-EMG recordings: activation table, ranking and report; --into adds the rows to an athlete."""
+"""Measure surface-EMG recordings: table, ranking, report; --into adds the rows to an athlete, --plan says what to record."""
 
 from __future__ import annotations
 
+import datetime
 import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from library.errors import Fault, FaultyInput, unknown
+from library.errors import Fault, FaultyInput, PlannerError, unknown
 
 if TYPE_CHECKING:
     from library.read import Library
+    from planner.emg.evidence import Added
     from planner.emg.figures import MeasuredSession
+    from planner.emg.week_beside import WeekBeside
 
 
 def run(
@@ -37,8 +40,15 @@ def run(
     placement: Annotated[
         bool, typer.Option("--placement", help="Make the sheet on sensor placement and maximal tests.")
     ] = False,
+    plan: Annotated[
+        Path | None,
+        typer.Option(metavar="ATHLETE", help="Say which recordings would tell most of next week."),
+    ] = None,
 ) -> None:
-    """Measure a folder of recordings, or make the placement sheet."""
+    """Measure a folder of recordings, make the placement sheet, or plan what to record."""
+    if plan is not None:
+        _plan(plan, out, as_json)
+        return
     if placement:
         from planner.emg.report import placement_html, write_paper
 
@@ -63,18 +73,51 @@ def run(
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
     added = into and add_to_athlete(into, library, measured, rows, same_person=same_person)
+    beside = _week_beside(into, library, added) if into and added else None
     if as_json:
         document = document_of(measured, ranked, rows, added.moves if added else None)
+        if beside:
+            document["next_week"] = beside.document()
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     else:
         typer.echo(session_text(measured, ranked))
         if added and into:
             typer.echo("\n" + added_text(added, library, into))
+        if beside:
+            typer.echo("\n" + beside.text())
     if not as_json or out is not None:
         file = write_paper(out or folder, "measurement", report_html(measured, ranked))
         typer.echo(f"Report: {file}", err=True)
     if measured.faults:
         raise typer.Exit(FaultyInput.exit_code)
+
+
+def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
+    """Propose recordings; --json writes nothing unless --out."""
+    from planner.emg.next_recordings import plan_recordings
+    from planner.emg.next_recordings_sheet import FOLDER, plan_text, write_plan
+    from planner.week.gather import gather
+
+    planned = plan_recordings(gather(athlete, None, datetime.date.today()))
+    written = write_plan(planned, out or athlete / FOLDER) if out or not as_json else ()
+    typer.echo(
+        json.dumps(planned.document(), ensure_ascii=False, indent=1) if as_json else plan_text(planned)
+    )
+    for file in written:
+        typer.echo(f"Written: {file}", err=True)
+
+
+def _week_beside(folder: Path, library: Library, added: Added) -> WeekBeside | None:
+    """Plan next week with and without the new rows; where no week can be planned, say why and go on: they are filed."""
+    from planner.emg.week_beside import week_beside
+
+    if not added.moves:
+        return None
+    try:
+        return week_beside(folder, library, added, datetime.date.today())
+    except PlannerError as error:
+        typer.echo(f"The rows are filed; next week cannot be planned: {error}", err=True)
+        return None
 
 
 def _heads(words: str, library: Library) -> tuple[str, ...]:

@@ -119,12 +119,16 @@ class CreditMove:
 
 @dataclass(frozen=True)
 class Added:
-    """What adding did: rows now there from this session, rows that were there, credits that moved."""
+    """What adding did: rows now there from this session, rows that were there, credits that moved.
+
+    `before`: all rows that counted before, an earlier measurement of the session among them.
+    """
 
     rows: tuple[OwnEvidence, ...]
     replaced: int
     moves: list[CreditMove]
     untied: list[str]
+    before: tuple[OwnEvidence, ...] = ()
 
 
 def add_to_athlete(
@@ -160,7 +164,7 @@ def add_to_athlete(
     kept = [row for row in before if not of_session(row, session)]
     old, new = ([r for r in some if r.status == "measured"] for some in (before, [*kept, *rows]))
     moves, untied = credit_moves(library, old, new, method_of(brief, CreditSettings))
-    return Added(tuple(rows), len(before) - len(kept), moves, untied)
+    return Added(tuple(rows), len(before) - len(kept), moves, untied, tuple(old))
 
 
 def credit_moves(

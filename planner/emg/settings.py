@@ -22,6 +22,11 @@ class QualitySettings(Settings, table="quality"):
     """Limits of the quality checks: above the first a channel is warned about, above the second it fails."""
 
 
+@dataclass(frozen=True)
+class RecordingPlanSettings(Settings, table="recording_plan"):
+    """What is proposed to be recorded."""
+
+
 AnySettings = TypeVar("AnySettings", MeasureSettings, QualitySettings)
 BANDS: tuple[tuple[type[Any], str, str], ...] = (  # what a filter is made of
     (MeasureSettings, "band_low_hz", "band_high_hz"),

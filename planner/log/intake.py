@@ -41,12 +41,26 @@ class Manner:
 
 @dataclass(frozen=True)
 class Taken:
-    """What was taken in: lines added, sets known already, sets left empty, faults of lines left out."""
+    """What was taken in: lines added, sets known already, sets left empty, faults of lines left out.
+
+    `differs`: what a phone's file says otherwise than the plan that it was filled in on.
+    """
 
     added: tuple[LoggedSet, ...]
     known: int
     empty: int
     left_out: tuple[Fault, ...]
+    differs: tuple[str, ...] = ()
+
+    def and_then(self, other: Taken) -> Taken:
+        """Return this together with what was taken in after it."""
+        return Taken(
+            self.added + other.added,
+            self.known + other.known,
+            self.empty + other.empty,
+            self.left_out + other.left_out,
+            self.differs + other.differs,
+        )
 
 
 @dataclass(frozen=True)
@@ -74,21 +88,42 @@ def take_file_in(folder: Path, file: Path, context: LogContext, manner: Manner) 
 
     Raises FaultyInput with the faults of the file, each with its line or cell. Nothing is added then.
     """
-    sheet = read_sheet(file, SHEET)
-    names = {context.exercise(line.text("exercise")) for line in sheet.lines}
+    return take_sheets_in(folder, [read_sheet(file, SHEET)], context, manner)
+
+
+def take_sheets_in(folder: Path, sheets: Sequence[Sheet], context: LogContext, manner: Manner) -> Taken:
+    """Take several files in one after the other: all of them, or nothing is added and FaultyInput raised."""
+    names = {context.exercise(line.text("exercise")) for sheet in sheets for line in sheet.lines}
+    faults: list[Fault] = []
+    taken = Taken((), 0, 0, ())
     with athlete_lock(folder):
         log = by_identity(lines_about(folder, [key for key in names if key]))
-        intake = take_in(sheet, log, context, correct=manner.correct)
-        believed, disbelieved = _believed(intake.doubts, manner.confirm)
-        of_file = [fault for line, fault in intake.faults if line is None]
-        faults = [fault for _, fault in sorted([*intake.faults, *disbelieved], key=lambda item: item[0] or 0)]
-        if of_file or (faults and not manner.keep_good):
-            raise FaultyInput(first_of(of_file or faults, file))
-        added = (*intake.new, *believed)
-        if believed:  # back among the others: by day, session and set as a sheet is filled
-            added = tuple(sorted(added, key=lambda row: row.date))
+        for sheet in sheets:
+            try:
+                of_sheet = _taken(sheet, log, context, manner)
+            except FaultyInput as error:
+                faults += error.faults
+                continue
+            log |= by_identity(of_sheet.added)
+            taken = taken.and_then(of_sheet)
+        if faults:
+            raise FaultyInput(faults)
         if manner.save:
-            append_to_log(folder, added)
+            append_to_log(folder, taken.added)
+    return taken
+
+
+def _taken(sheet: Sheet, log: Mapping[Identity, LoggedSet], context: LogContext, manner: Manner) -> Taken:
+    """Read one file against the log and ask about its doubts. Raises FaultyInput."""
+    intake = take_in(sheet, log, context, correct=manner.correct)
+    believed, disbelieved = _believed(intake.doubts, manner.confirm)
+    of_file = [fault for line, fault in intake.faults if line is None]
+    faults = [fault for _, fault in sorted([*intake.faults, *disbelieved], key=lambda item: item[0] or 0)]
+    if of_file or (faults and not manner.keep_good):
+        raise FaultyInput(first_of(of_file or faults, sheet.file))
+    added = (*intake.new, *believed)
+    if believed:  # back among the others: by day, session and set as a sheet is filled
+        added = tuple(sorted(added, key=lambda row: row.date))
     return Taken(added, intake.known, intake.empty, tuple(faults))
 
 

@@ -30,6 +30,7 @@ class Admission:
         self.excluded = inputs.brief.preferences.excluded(inputs.library)
         self.allowances: Allowances = joint_allowances(inputs.brief, inputs.library)
         self.excluded = inputs.brief.preferences.excluded(inputs.library)
+        self.idle = set(inputs.library.heads) - set(inputs.targets)  # heads that the brief gives no sets
         self.rooms = [room_of(inputs, session.gym) for session in inputs.brief.session]
         self.mild: frozenset[str] = frozenset()  # families of which something needs no change of the movement
         self.mild = frozenset(
@@ -61,6 +62,8 @@ class Admission:
         highest, top = brief.arm_at_most_degrees, exercise.top_angle_degrees
         if highest is not None and top is not None and top > highest:
             return f"the arm ends at {top} degrees, at most {highest} is allowed"
+        if exercise.trains in self.idle and exercise.key not in {*wishes.prefer, *wishes.pin}:
+            return "it is chosen for a head that is not trained"
         return ""
 
     def _joints(self, exercise: Exercise, *, changed: bool) -> str:

@@ -53,7 +53,7 @@ def price_effort(program: Program) -> None:
         for sets, column in program.blocks[candidate.key, session.id].items():
             minutes = candidate.seconds(sets) / 60
             price = settings.price_minute * minutes + settings.price_set * sets
-            price += line_price(problem, candidate)
+            price += line_price(problem, candidate) + block_price(problem, (candidate.key, session.id), sets)
             add(program.rest_price, {column: price})
     for column, saved in program.saved.items():
         add(program.rest_price, {column: -saved_price(problem, saved)})
@@ -75,6 +75,15 @@ def line_price(problem: Problem, candidate: Candidate) -> float:
     settings = problem.settings
     taste = settings.price_skill * (candidate.skill - 1) + settings.price_choice * (candidate.choice - 1)
     return settings.price_exercise + taste + settings.tie_break * candidate.place
+
+
+def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
+    """Price of a block of so many sets: few sets for a set-up or a warm-up, and an exercise of last week out of its place."""
+    settings, price = problem.settings, 0.0
+    if sets < settings.short_block_sets:
+        price = settings.price_short_lift if problem.by_key[pair[0]].is_heavy else settings.price_short_block
+    moved = bool(problem.last_plan) and pair[0] in problem.last_week and problem.last_plan.get(pair) != sets
+    return price + (settings.price_unsettled if moved else 0.0)
 
 
 def overshoot(problem: Problem, plan: Plan) -> float:
@@ -103,6 +112,7 @@ def rest_value(problem: Problem, plan: Plan) -> float:
         + settings.price_set * sum(plan.values())
         + settings.price_overshoot * overshoot(problem, plan)
         + sum(line_price(problem, problem.by_key[key]) for key, _ in plan)
+        + sum(block_price(problem, pair, sets) for pair, sets in plan.items())
         + change_price(problem, plan)
     )
 

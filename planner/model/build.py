@@ -39,6 +39,7 @@ def build_problem(inputs: Inputs) -> Problem:
         variety_must=variety.must,
         keep=len(inputs.last_week) if variety.keep is None else variety.keep,
         last_week=inputs.last_week & {candidate.key for candidate in candidates},
+        last_plan=inputs.last_plan,
         preferred=tuple(key for key in brief.preferences.prefer if key in known),
         pins=pinned_sets(inputs),
         capped={key: most for key, most in inputs.capped.items() if key in known},
@@ -114,16 +115,20 @@ def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Ses
 
 
 def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) -> bool:
-    """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or nothing usual does its work.
+    """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or too little usual does its work.
 
-    What was in last week's plan may stay.
+    A main lift has its work done by usual main lifts alone, another own movement of a head by two usual ones, what helps
+    by any. What was in last week's plan may stay.
     """
     wishes, usual = inputs.brief.preferences, inputs.week.usual_choice
     if candidate.choice <= usual or candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week}:
         return True
     head = candidate.main_head
     rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]
-    return not any(bool(one.trains) >= bool(candidate.trains) for one in rest)
+    if not candidate.trains:
+        return not rest
+    own = [one for one in rest if one.trains and one.main_lift >= candidate.main_lift]
+    return len(own) < (1 if candidate.main_lift else inputs.week.usual_own_movements)
 
 
 def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:

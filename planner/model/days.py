@@ -12,10 +12,11 @@ from planner.plain import ROUNDING
 
 
 def booked_rows(program: Program) -> None:
-    """Σe y[e,d] + thin + empty ≥ 2, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
+    """Σe y[e,d] + few + thin + empty ≥ n, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
 
-    Booked minutes are the coach's gift: an empty session costs both columns (thin ≤ 1, empty ≤ 1). Does not
-    apply where so many exercises do not fit, nor where nothing is needed.
+    n: one for each 10 booked minutes, at most 3. Booked minutes are the coach's gift: an empty session costs all columns
+    (empty ≤ 1, thin ≤ 1, few what is left). Does not apply where so many exercises do not fit, nor where nothing is
+    needed.
     """
     problem, settings = program.problem, program.problem.settings
     for session in problem.open_sessions:
@@ -24,7 +25,9 @@ def booked_rows(program: Program) -> None:
             terms = program.count(lambda _: True, session.id)
             terms[program.miss(settings.price_empty_session, most=1)] = 1.0
             if wanted > 1:
-                terms[program.miss(settings.price_thin_session, most=wanted - 1)] = 1.0
+                terms[program.miss(settings.price_thin_session, most=1)] = 1.0
+            if wanted > 2:
+                terms[program.miss(settings.price_few_exercises, most=wanted - 2)] = 1.0
             program.row("booked", terms, low=wanted, unit="exercises", day=session.id)
         share = most_share(problem, session)
         if share < 1:
@@ -37,7 +40,7 @@ def booked_rows(program: Program) -> None:
 
 
 def exercises_wanted(problem: Problem, session: SessionKind) -> int:
-    """Exercises that a session still to come should have: two, or as many as fit; 0 where nothing is needed."""
+    """Exercises that a session still to come should have: one for each 10 minutes, at most 3, as many as fit; 0: none."""
     if not problem.anything_needed or session.frozen:
         return 0
     shortest = sorted(
@@ -45,7 +48,11 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
         for one in problem.candidates
         if (counts := problem.choices(one.key, session))
     )
-    most, seconds, count = problem.settings.booked_exercises, 0, 0
+    minutes = session.seconds / 60 + problem.settings.general_warmup_minutes
+    most = min(
+        problem.settings.booked_exercises, max(1, int(minutes // problem.settings.booked_minutes_each))
+    )
+    seconds = count = 0
     for block in shortest[:most]:
         seconds += block
         count += seconds <= session.seconds
@@ -65,12 +72,15 @@ def booked_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     for session in problem.open_sessions:
         count = sum(day == session.id for _, day in plan)
         wanted = exercises_wanted(problem, session)
+        few = max(0, wanted - max(2, count))
         if wanted and not count:
-            price = settings.price_empty_session + settings.price_thin_session * (wanted - 1)
+            price = settings.price_empty_session + settings.price_thin_session * (wanted > 1)
+            price += settings.price_few_exercises * few
             yield from miss(f"booked:empty:{session.id}", 1.0, "sessions", price)
-        elif count < wanted:
-            by, price = float(wanted - count), settings.price_thin_session
-            yield from miss(f"booked:thin:{session.id}", by, "exercises", price)
+        else:
+            thin = float(min(wanted, 2) - count)
+            yield from miss(f"booked:thin:{session.id}", thin, "exercises", settings.price_thin_session)
+            yield from miss(f"booked:few:{session.id}", float(few), "exercises", settings.price_few_exercises)
         share = most_share(problem, session)
         if share < 1:
             by = (seconds[session.id] - share * sum(seconds.values())) / 60

@@ -38,6 +38,7 @@ class Inputs:
     week: WeekSettings
     credit: CreditSettings
     last_week: frozenset[str] = frozenset()
+    last_plan: Plan = field(default_factory=dict)  # what last week planned
     barred: Mapping[str, str] = field(default_factory=dict)  # exercise -> reason, from the log's pain rules
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets, kin of what hurts
     states: Mapping[str, State] = field(default_factory=dict)  # day -> what became of it, where it is over
@@ -91,7 +92,7 @@ class Inputs:
                 head: {key: [round(value, DIGITS) for value in known] for key, known in sorted(of.items())}
                 for head, of in sorted(self.log_ratios.items())
             },
-            "last_week": sorted(self.last_week),
+            "last_week": [*sorted(self.last_week), *sorted(self.last_plan.items())],
             "barred": sorted(self.barred),
             "capped": sorted(self.capped.items()),
         }

@@ -81,7 +81,7 @@ def first_order(
         return []
     begins = walk.last is None and len(left) > 1
     ready = [block for block in left if not (begins and is_heavy_pair(block))]
-    lifts = [block for block in ready if any(one.multi_joint for one in block)]
+    lifts = [block for block in ready if any(one.is_heavy for one in block)]
     for block in first or lifts or ready:
         rest = [other for other in left if other is not block]
         here = stations(block)
@@ -104,7 +104,7 @@ def are_twins(one: Block, other: Block) -> bool:
 
 def is_heavy_pair(block: Block) -> bool:
     """Whether a block is a pair that holds a multi-joint lift."""
-    return len(block) > 1 and any(one.multi_joint for one in block)
+    return len(block) > 1 and any(one.is_heavy for one in block)
 
 
 def stations(block: Block) -> Stations:
@@ -118,7 +118,13 @@ def station(candidate: Candidate) -> Stations:
 
 
 def urgency(candidate: Candidate, priority: Mapping[str, float]) -> Rank:
-    """Give a sort key: heavy presses and pulls first, then the head of highest priority, own before helping."""
+    """Give a sort key: main lifts, heavy pulls, other multi-joint, then the head of highest priority, own before helping."""
     wanted = priority.get(candidate.main_head, 0.0)
-    heavy, helps = 0 if candidate.multi_joint else 1, 0 if candidate.trains else 1
-    return heavy, -wanted, helps, -candidate.set_seconds, candidate.place
+    kinds = (candidate.main_lift, candidate.is_heavy, candidate.multi_joint)
+    return (
+        kinds.index(True) if True in kinds else len(kinds),
+        -wanted,
+        0 if candidate.trains else 1,
+        -candidate.set_seconds,
+        candidate.place,
+    )

@@ -45,6 +45,11 @@ class Candidate:
         return self.set_seconds - self.rest_seconds
 
     @property
+    def is_heavy(self) -> bool:
+        """Whether it is a lift of several joints that is warmed up for."""
+        return self.multi_joint and self.warmup_sets > 0
+
+    @property
     def main_head(self) -> str:
         """The head it is chosen for, else the one that it helps most; empty if it reaches none."""
         return self.trains or max(sorted(self.credits), key=lambda head: self.credits[head], default="")
@@ -168,6 +173,7 @@ class Problem:
     variety_must: bool = False
     keep: int = 0  # how many of last week's exercises should stay
     last_week: frozenset[str] = frozenset()
+    last_plan: Plan = field(default_factory=dict)  # last week's sets: they stay where nothing is better
     preferred: tuple[str, ...] = ()
     pins: Mapping[tuple[str, str], int] = field(default_factory=dict)
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets this week, after pain

@@ -113,7 +113,7 @@ def already_done(desk: Desk) -> list[str]:
 def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
     exercises, document = say.in_order(session), desk.document
     blocks = tuple(
-        tuple(_card(desk, session.gym, block, one) for one in block) for block in say.blocks(exercises)
+        tuple(card(desk, session.gym, block, one) for one in block) for block in say.blocks(exercises)
     )
     return Page(
         key=session.id,
@@ -126,7 +126,7 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
         minutes=say.minutes(session),
         warnings=_warnings(desk, exercises, first),
         blocks=blocks,
-        rules=_rules(desk, exercises, [card.care for block in blocks for card in block]),
+        rules=_rules(desk, exercises, [one.care for block in blocks for one in block]),
         also=(),
     )
 
@@ -149,7 +149,8 @@ def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     return f"{letter}{block.index(planned) + 1}" if len(block) > 1 else letter
 
 
-def _card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExercise) -> Card:
+def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExercise) -> Card:
+    """Turn one exercise of a block into ready words."""
     exercise = desk.library.exercises.get(planned.exercise)
     implement = exercise.implement if exercise else ""
     weighed = planned.load_is not in ("body", "band")

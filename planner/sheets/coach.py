@@ -12,6 +12,7 @@ from planner.plain import (
     UNSHOWN,
     gap_words,
     goals_said,
+    joined,
     limit_title,
     number,
     short_lines,
@@ -54,7 +55,7 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "caution": _caution(desk),
         "changes": [say.change(desk.library, change) for change in document.changes],
         "sessions": [_session(desk, session) for session in document.sessions],
-        "notes": say.further(document.notes, document.warnings, document.pain),
+        "notes": [*_recorded(desk), *say.further(document.notes, document.warnings, document.pain)],
         "loads": _loads(desk),
         "missed": [said for said, _ in goals_said(desk.library, document.missed)],
         "binding": limits[True],
@@ -101,6 +102,12 @@ def _caution(desk: Desk) -> dict[str, Any] | None:
         "sentences": list(caution.sentences(told)),
         "plain_week": list(caution.plain_week(told)),
     }
+
+
+def _recorded(desk: Desk) -> Iterator[str]:
+    """Say that the athlete's own recordings count."""
+    if desk.recorded:
+        yield desk.words.line["recorded"].format(days=joined(desk.recorded))
 
 
 def _session(desk: Desk, session: PlannedSession) -> dict[str, Any]:

@@ -27,13 +27,17 @@ UNITS = {"points": "pt", "millimetres": "mm", "per_cent": "%"}
 
 @dataclass(frozen=True)
 class Desk:
-    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there."""
+    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there.
+
+    `recorded`: days (ISO) of the athlete's own recordings that count in the week.
+    """
 
     document: WeekDocument
     library: Library
     brief: Brief
     settings: SheetSettings = DEFAULTS
     places: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    recorded: tuple[str, ...] = ()
 
     @cached_property
     def words(self) -> say.Words:
@@ -68,12 +72,12 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
     )
 
 
-def fill(template: str, **values: Any) -> str:
+def fill(template: str, folder: Any = HERE / "templates", **values: Any) -> str:
     """Fill in a template of ours; a name that the template knows and the caller forgot is an error."""
     import jinja2
 
     environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(str(HERE / "templates")),
+        loader=jinja2.FileSystemLoader(str(folder)),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,

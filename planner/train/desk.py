@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
@@ -17,13 +17,15 @@ from planner.athlete.gym import Gym
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.document import BlockMark, PlannedSession, WeekDocument
+from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, read_log
-from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_file_in
-from planner.log.lines import LogContext, joint_region, log_context
+from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
+from planner.log.lines import SHEET, LogContext, joint_region, log_context
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
+from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
 from planner.train.block import reserve_of
 from planner.train.carried import LoadRules, Place, next_loads
@@ -54,6 +56,7 @@ class LogReport:
             "known": self.taken.known,
             "left_empty": self.taken.empty,
             "left_out": [str(fault) for fault in self.taken.left_out],
+            "differs": list(self.taken.differs),
             "pain": self.pain.document(),
             "next_loads": [
                 {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
@@ -67,6 +70,8 @@ class LogReport:
         if self.taken.empty:
             counts += f", {self.taken.empty} planned and left empty"
         parts = [f"{counts}."]
+        if self.taken.differs:
+            parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
         if self.pain.lines:
             parts += ["", "Pain", *(f"  {line}" for line in self.pain.sheet_lines)]
         names, gyms = [self.names[key] for key, _ in self.loads], [gym for _, gym in self.loads]
@@ -144,9 +149,21 @@ class Desk:
         """Each gym's unit."""
         return {name: gym.unit for name, gym in self.gyms.items()}
 
-    def take(self, file: Path, manner: Manner) -> Taken:
-        """Take a file in; raises FaultyInput with its faults."""
-        return take_file_in(self.folder, file, self.context, manner)
+    def take(self, files: Sequence[Path], manner: Manner) -> Taken:
+        """Take files in, all or none; raises FaultyInput with the faults of all of them."""
+        sheets, faults, differs = [], [], []
+        for file in files:
+            try:
+                saved = read_saved(file) if is_saved(file) else None
+                sheets.append(read_sheet(file, SHEET) if saved is None else saved_sheet(file, saved))
+            except FaultyInput as error:
+                faults += error.faults
+                continue
+            differs += [] if saved is None else differences(self.folder, saved, self.library)
+        if faults:
+            raise FaultyInput(faults)
+        taken = take_sheets_in(self.folder, sheets, self.context, manner)
+        return replace(taken, differs=tuple(differs))
 
     def clear(self, word: str, date: datetime.date) -> str:
         """Record that an exercise may come back, and say so. Raises FaultyInput where it is unknown or was not out."""

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from library.schema import Exercise
     from planner.document import PlannedSession
 
-BOOKED_EXERCISES = 2
+PAIR = 2
 
 
 @dataclass(frozen=True)
@@ -80,16 +80,23 @@ def booked(case: Case) -> Iterator[Goal]:
     A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
     without the warm-up, pairs one after the other.
     """
-    warm_up, most = case.number("general_warmup_minutes"), case.number("booked_share_most")
+    warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
     room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
     used = {session.id: _training_minutes(case, session) for session in case.open_sessions}
     for session in case.open_sessions:
         count, fits = len(session.exercises), _fits(case, session)
         if count == 0:
             yield from _missed(f"booked:empty:{session.id}", float(fits > 0 and _owes(case)), 1)
-        elif count < BOOKED_EXERCISES:
-            yield from _missed(f"booked:thin:{session.id}", float(fits > count and _owes(case)), 1)
-        share = most * room[session.id] / (sum(room.values()) or 1)
+        else:
+            most = min(PAIR, _called(case, session))
+            least = min(most, fits) if _owes(case) else 0
+            yield from _missed(f"booked:thin:{session.id}", least - count, most - count)
+            few = (
+                max(0, wish - max(PAIR, count))
+                for wish in (fits if _owes(case) else 0, _called(case, session))
+            )
+            yield from _missed(f"booked:few:{session.id}", *map(float, few))
+        share = share_most * room[session.id] / (sum(room.values()) or 1)
         yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
 
 
@@ -97,8 +104,14 @@ def _training_minutes(case: Case, session: PlannedSession) -> float:
     return sum(sums.exercise_seconds(case, each) for each in session.exercises) / sums.SECONDS_PER_MINUTE
 
 
+def _called(case: Case, session: PlannedSession) -> int:
+    """Exercises that a session's booked minutes call for: one for each ten, at most three."""
+    each = max(1, int(session.minutes.allowed // case.number("booked_minutes_each")))
+    return min(int(case.number("booked_exercises")), each)
+
+
 def _fits(case: Case, session: PlannedSession) -> int:
-    """How many smallest blocks, up to two, surely fit into a session."""
+    """How many smallest blocks, up to what is called for, surely fit into a session."""
     smallest = int(smallest_block(case))
     seconds = sorted(
         sums.exercise_seconds(case, sums.replaced(case, each.key, smallest))
@@ -106,7 +119,9 @@ def _fits(case: Case, session: PlannedSession) -> int:
         if not faults(case, each.key, session.gym) and each.key not in case.capped
     )
     room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    return sum(sum(seconds[:count]) <= room for count in range(1, min(len(seconds), BOOKED_EXERCISES) + 1))
+    return sum(
+        sum(seconds[:count]) <= room for count in range(1, min(len(seconds), _called(case, session)) + 1)
+    )
 
 
 def twins(case: Case) -> Iterator[Goal]:

@@ -295,7 +295,8 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
 
 def lift_price(case: Case) -> float:
     """Price of the main lifts that a week lacks, × priority."""
-    lacking = {goal.name.partition(":")[2] for goal in goals.main_lift(case) if goal.least > 0}
+    stated = {missed.goal for missed in case.document.missed}  # `goals` says whether each may be stated
+    lacking = {goal.name.partition(":")[2] for goal in goals.main_lift(case) if goal.name in stated}
     return sum(case.number("dose_price_main_lift") * asked(case, head).priority for head in lacking)
 
 

@@ -16,7 +16,15 @@ from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
-from planner.document import BlockMark, MadeChange, WeekDocument, exercises_of, week_named, week_start
+from planner.document import (
+    BlockMark,
+    MadeChange,
+    WeekDocument,
+    exercises_of,
+    plan_of,
+    week_named,
+    week_start,
+)
 from planner.log.file import read_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
@@ -105,6 +113,11 @@ def read_filed(folder: Path) -> Filed:
     return Filed(folder, inputs, profiles, tuple(read_log(folder)), marks, tuple(lowered), train)
 
 
+def after_last_week(inputs: Inputs, before: WeekDocument | None) -> Inputs:
+    """Give the inputs with what last week planned."""
+    return replace(inputs, last_week=exercises_of(before), last_plan=plan_of(before) if before else {})
+
+
 def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     """Read all of an athlete's folder that a week depends on; None: next week.
 
@@ -127,7 +140,9 @@ def asked_in(
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
     start = week_start(week)
-    inputs = replace(filed.inputs, last_week=exercises_of(before))
+    inputs = replace(
+        filed.inputs, last_week=exercises_of(before), last_plan=plan_of(before) if before else {}
+    )
     if mark is not None:
         inputs = in_block(inputs, mark, filed.train, hard)
     carried = carried_over(
@@ -153,7 +168,12 @@ def asked_ahead(
     `first` is the block's first week. Loads follow from logs yet to be written: the sheet says by which rule.
     """
     start, filed = week_start(week), first.filed
-    inputs = in_block(replace(filed.inputs, last_week=exercises_of(before)), mark, filed.train, hard)
+    inputs = in_block(
+        after_last_week(filed.inputs, before),
+        mark,
+        filed.train,
+        hard,
+    )
     carried = for_later_weeks(first.carried, inputs.library, filed.train)
     return replace(
         first,

@@ -28,7 +28,9 @@ METHOD: dict[str, tuple[Any, ...]] = {
     "spread_sessions": (3,),
     "session_cap_sets": (5,),
     "session_hard_cap_sets": (8,),
-    "direct_set": (0.6,),
+    "aside_share": (0.2, 0.6),
+    "booked_exercises": (1, 3),
+    "usual_choice": (1, 3),
     "elsewhere_share": (0.8,),
     "exercises_per_session": (3,),
     "joint_budget_careful": (12,),
@@ -52,6 +54,8 @@ def brief(dice: random.Random, library: Library) -> Iterator[str]:
     planned = [key for key, one in library.exercises.items() if not one.compare_only]
     yield "[athlete]\nname = 'Somebody'"
     yield f"training_status = '{dice.choice(('novice', 'intermediate', 'advanced'))}'"
+    if dice.random() < 0.3:
+        yield f"skill = {dice.randint(1, 3)}"
     days = [DAYS[day] for day in sorted(dice.sample(range(7), dice.randint(1, 3)))]
     for day in days:
         yield f"[[session]]\nday = '{day}'\nminutes = {dice.choice((15, 20, 30))}\ngym = '{dice.choice('ab')}'"
@@ -70,12 +74,16 @@ def brief(dice: random.Random, library: Library) -> Iterator[str]:
         yield "[joints]"
         for region in dice.sample(list(library.regions), 2):
             yield f"{region} = '{dice.choice(('clear', 'careful', 'avoid'))}'"
+        yield from [f"arm_at_most_degrees = {dice.choice((60, 90, 120))}"] if dice.random() < 0.4 else ()
     if dice.random() < 0.5:
         yield f"[variety]\nimplements = {dice.randint(1, 5)}\nshare = {dice.choice((0.3, 0.8))}"
         yield f"families = {json.dumps(dice.sample(list(library.families), 2))}"
     if dice.random() < 0.6:
         yield f"[preferences]\ntrapezius = {json.dumps(dice.random() < 0.4)}"
-        yield f"prefer = {json.dumps(dice.sample(planned, 3))}"
+        preferred = dice.sample(planned, 3)
+        yield f"prefer = {json.dumps(preferred)}"
+        others = [key for key in planned if key not in (*preferred, "push_up")]
+        yield f"exclude = {json.dumps(dice.sample(others, dice.choice((0, 3, 20))))}"
         yield f"pin = {table({'push_up': {'day': dice.choice(days), 'sets': dice.randint(1, 4)}})}"
     yield f"[method]\nnode_budget = {NODES}"
     if dice.random() < 0.6:

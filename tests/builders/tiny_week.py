@@ -5,6 +5,7 @@ Blocks have 2 or 3 sets. The club (Mon) has everything, the home (Tue) has no fl
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from planner.method import WeekSettings
@@ -74,3 +75,22 @@ def tiny(**changes: Any) -> Problem:
         "settings": SETTINGS.but(**changes.pop("settings", {})),
     }
     return Problem(**facts | changes)
+
+
+# changes of the tiny week that several tests make
+FRONT = {"heads": (goal("front"),)}
+DONE = {"sessions": (replace(MONDAY, state="done"), TUESDAY)}
+TWIN = replace(RAISE, key="twin", place=3, credits={"side": 0.9})
+TWO_RAISES = {
+    "candidates": (PRESS, RAISE, TWIN),
+    "sessions": (replace(MONDAY, allowed=frozenset({"press", "raise", "twin"})), TUESDAY),
+    "heads": (goal("side"),),
+}
+TWO_FAMILIES = TWO_RAISES | {"candidates": (PRESS, RAISE, replace(TWIN, family="upright_pull"))}
+LIFT = {
+    "candidates": (replace(PRESS, main_lift=True), replace(RAISE, main_lift=True), FLY),
+    "heads": (goal("front", priority=2.0),),
+    "settings": {"dose_price_main_lift": 3.0},
+}
+LAST = {"last_week": frozenset({"press", "fly"})}
+SHORT_HOME = {"sessions": (MONDAY, replace(TUESDAY, seconds=250))}  # room for one block of raises

@@ -90,6 +90,7 @@ def random_candidate(dice: random.Random, place: int) -> Candidate:
         multi_joint=press,
         rest_seconds=rest,
         warmup_sets=warmups,
+        main_lift=family == "overhead_press",
     )
 
 

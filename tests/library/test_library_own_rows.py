@@ -7,12 +7,13 @@ from typing import cast
 
 import numpy as np
 import pytest
+import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
 from library.method import OwnRowSettings, PoolSettings
 from library.pool import for_athlete, pool_head
-from library.pooled_head import PooledHead, own_row_variance, update_with_own_rows
+from library.pooled_head import PooledHead, error_variance, own_row_variance, update_with_own_rows
 from library.read import Library
 from library.schema import EvidenceRow
 
@@ -60,11 +61,18 @@ def test_the_moderated_variance_of_limma() -> None:
         assert known == pytest.approx((4 * 12.0**2 + degrees * sem**2) / (4 + degrees))
 
 
+def test_an_error_whose_size_is_estimated_has_the_variance_of_students_t():
+    for sem, degrees in ((None, 1), (5.0, 2), (5.0, 56)):
+        row = Own("fly", 40, sem=sem, sem_degrees=degrees)
+        wider = error_variance(row) / own_row_variance(row)
+        assert wider == pytest.approx(scipy.stats.t.var(4 + (degrees if sem else 0)))
+
+
 def test_two_rows_against_the_anchor_by_hand(pooled: PooledHead) -> None:
     """One session with the anchor is one normal contrast: the posterior is the weighted mean."""
     own = [Own("press", 50), Own("fly", 45)]
     prior_variance = pooled.covariance[1, 1] + 0.25**2
-    row_variance = own_row_variance(own[0]) + own_row_variance(own[1])
+    row_variance = error_variance(own[0]) + error_variance(own[1])
     weight = prior_variance / (prior_variance + row_variance)
     after = update_with_own_rows(pooled, own)
     assert after.theta[1] == pytest.approx((1 - weight) * pooled.theta[1] + weight * np.log(45 / 50))
@@ -100,7 +108,7 @@ def test_posterior_equals_the_dense_formula(pooled: PooledHead) -> None:
         ],
         dtype=float,
     )
-    noise = np.diag([own_row_variance(row) for row in own])
+    noise = np.diag([error_variance(row) for row in own])
     values = np.log([row.mean for row in own])
     gain = prior @ design.T @ np.linalg.inv(design @ prior @ design.T + noise)
     after = update_with_own_rows(pooled, own)

@@ -133,8 +133,8 @@ def test_the_document_has_the_keys_that_others_build_on(small: Path) -> None:
         "setup_seconds warmup_sets cues cautions sources"
     )
     assert raise_["profile"] == {"front": 0.5, "side": 1.0}
-    # of ln R ~ N(ln 0.5, 0.262² + 0.25²) cut at 0.30 and 1, by trapezoids on a fine grid; the anchor is 1
-    assert raise_["credit"] == {"front": pytest.approx(0.5091, abs=1e-4), "side": 1.0}
+    # of ln R ~ N(ln 0.5, 0.170² + 0.25²) cut at 0.30 and 1, by trapezoids on a fine grid; the anchor is 1
+    assert raise_["credit"] == {"front": pytest.approx(0.5100, abs=1e-4), "side": 1.0}
     assert raise_["upper_trapezius"] == 0.9
     assert raise_["stress"] == {"subacromial": 1}
     assert raise_["sources"][0] == "a2001-front-press" and len(raise_["sources"]) == 4

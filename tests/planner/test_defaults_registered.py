@@ -28,7 +28,7 @@ def test_every_default_says_what_it_is_and_is_read_somewhere() -> None:
             assert row.source.strip() and row.text.strip(), name
             uses = sum(len(re.findall(rf"\b{name}\b", source)) for source in SOURCES)
             parts = name.split("_")[0] in ("novice", "intermediate", "advanced")  # named by status
-            assert uses > 1 or parts, f"nothing reads {name}"
+            assert uses or parts, f"nothing reads {name}"
 
 
 def test_what_a_brief_may_set_has_one_meaning() -> None:

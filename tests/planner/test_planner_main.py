@@ -19,9 +19,9 @@ def test_numpy_is_not_loaded_before_a_command_runs():
     assert ended.stdout.strip() == "[]"
 
 
-def test_what_a_swap_stands_on_loads_no_solver_before_it_is_asked():
+def test_what_writes_a_week_loads_nothing_heavy_before_it_is_asked():
     code = (
-        "import sys, planner.publish, planner.change.swap.swap;"
+        "import sys, planner.publish;"
         "print([m for m in ('pulp', 'highspy', 'pandas', 'scipy', 'jinja2', 'rich', 'weasyprint', 'multiprocessing')"
         " if m in sys.modules])"
     )

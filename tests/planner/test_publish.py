@@ -54,7 +54,10 @@ def test_what_cannot_be_sent_is_made_here(monkeypatch):
 
 
 def asked():
-    return SimpleNamespace(inputs=SimpleNamespace(library=sample_library(), brief=sample_brief(), gyms={}))
+    return SimpleNamespace(
+        inputs=SimpleNamespace(library=sample_library(), brief=sample_brief(), gyms={}),
+        filed=SimpleNamespace(log=()),
+    )
 
 
 @pytest.mark.parametrize("count", [1, 2])
@@ -73,7 +76,7 @@ def test_where_the_renderer_fails_html_stands_in_and_the_first_cause_is_told(mon
     published = publish(sample_week(), asked(), tmp_path, None)
     assert str(published.paper_fault) == "no Pango"
     assert {file.name for file in published.folders[0].iterdir()} == {
-        *("week.json", "week.csv", "sheets.html", "coach.html")
+        *("week.json", "week.csv", "sheets.html", "coach.html", "phone")
     }
 
 

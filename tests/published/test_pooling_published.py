@@ -169,7 +169,7 @@ def test_a_network_of_three_studies_computed_by_hand() -> None:
         row("c", "press", 50),
         row("c", "raise", 20),
     ]
-    pooled = pool_head("front", "press", ("press", "fly", "raise"), rows, PoolSettings())
+    pooled = pool_head("front", "press", ("press", "fly", "raise"), rows, PoolSettings().but(tau=0.25))
     assert np.exp(pooled.theta) == pytest.approx([1, 0.584804, 0.341995], abs=5e-7)
     expected = [[0, 0, 0], [0, 0.0497667, 0.0248833], [0, 0.0248833, 0.0497667]]
     assert pooled.covariance == pytest.approx(np.array(expected), abs=5e-8)
@@ -204,7 +204,7 @@ def test_pooling_the_shipped_evidence_equals_statsmodels(library: Library, head:
 
     def variance(row: EvidenceRow) -> float:
         if row.against:
-            return 0.35**2
+            return PoolSettings().practice_error ** 2
         spread = row.sd / row.mean if row.sd else 0.45
         factor = {"remembered": 4, "second-hand": 2}.get(row.status, 1) * 2 ** len(row.doubts)
         return factor * (0.3 * spread**2 / (row.subjects or 10) + pooled.tau**2 / 2)

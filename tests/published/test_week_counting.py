@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from cautious_week import sure_heads
 
 from library.method import CreditSettings
 from library.read import Library
@@ -17,7 +18,7 @@ from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings, WeekSettings
-from planner.model.build import build_problem, credits_of, make_candidate
+from planner.model.build import build_problem, make_candidate
 from planner.model.inputs import Inputs
 from planner.model.problem import dose_of
 
@@ -47,21 +48,21 @@ def inputs(library: Library, **credit: float) -> Inputs:
         brief=asked,
         gyms={"club": Gym(equipment=("dumbbells", "adjustable_bench", "rear_fly_machine"))},
         targets=targets,
-        ratios=RATIOS,
-        week=WeekSettings(counting="movers"),
-        credit=CreditSettings(**credit),
+        profiles=sure_heads(RATIOS),
+        week=WeekSettings().but(counting="movers"),
+        credit=CreditSettings().but(**credit),
     )
 
 
 def test_one_set_counts_one_a_half_or_nothing(library: Library) -> None:
-    counted = {key: credits_of(inputs(library), library.exercises[key]) for key in (PRESS, RAISE, FLY)}
+    counted = {key: inputs(library).credits_of(library.exercises[key]) for key in (PRESS, RAISE, FLY)}
     assert counted == {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"side": 1.0}, FLY: {"rear": 1.0}}
 
 
 def test_the_count_by_movers_stands_beside_any_plan(library: Library) -> None:
-    by_activation = credits_of(inputs(library), library.exercises[PRESS], "activation")
+    by_activation = inputs(library).credits_of(library.exercises[PRESS], "activation")
     assert by_activation == {"front": 1.0, "side": 0.5}  # 0.2 for the rear could be a neighbour's signal
-    assert credits_of(inputs(library), library.exercises[RAISE], "activation") == {"front": 0.39, "side": 1.0}
+    assert inputs(library).credits_of(library.exercises[RAISE], "activation") == {"front": 0.39, "side": 1.0}
 
 
 @pytest.mark.parametrize(("part", "middle"), [(0.5, 9.0), (0.32, 7.92)])

@@ -45,9 +45,10 @@ class Room:
             esac""",
         )
 
-    def subsetter_is_here(self) -> None:
-        """Pretend that the library which makes PDFs faster is installed."""
+    def wishes_are_here(self) -> None:
+        """Pretend that the library which makes PDFs faster and the browser of the tests are installed."""
         Path(f"{self.calls}.subsetter").touch()
+        self.pretend("chromium", "")
 
     def user(self, number: int) -> None:
         """Pretend to be root (0) or somebody else."""

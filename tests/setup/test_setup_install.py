@@ -19,7 +19,7 @@ def installs(room) -> list[str]:
 def ready(room):
     room.python()
     room.locks()
-    room.subsetter_is_here()
+    room.wishes_are_here()
     return room
 
 

@@ -16,9 +16,10 @@ from folders import ROOT
 
 from library.errors import PlannerError
 
-LINES_A_MODULE = 300
+LINES_A_MODULE = 400
+LONG_MODULES = (300, 5)  # lines above which a module is long, and how many long ones there may be
 LINES_A_FUNCTION = 40  # of its body, docstring and signature left out: the options of a command stand there
-ERRORS_STAND_IN = ("planner.errors", "planner.train.formulas")  # those that reach a person
+ERRORS_STAND_IN = ("planner.errors", "planner.train.loads")  # those that reach a person
 VAGUE = {"utils", "util", "helpers", "helper", "common", "misc"}
 PACKAGES = ("library", "planner")
 MODULES = [path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py"))]
@@ -85,6 +86,11 @@ def lines_of(node: Function) -> int:
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
 def test_no_module_gets_away(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LINES_A_MODULE
+
+
+def test_few_modules_are_long() -> None:
+    lines, most = LONG_MODULES
+    assert sum(len(path.read_text(encoding="utf-8").splitlines()) > lines for path in MODULES) <= most
 
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)

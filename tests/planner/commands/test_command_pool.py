@@ -42,7 +42,7 @@ def test_nothing_moves_where_the_evidence_is_the_same(folder: Path) -> None:
 def test_what_moved_is_printed_and_written(folder: Path) -> None:
     spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
     told, aside = run("--library", str(folder))
-    assert told == "side  swung_dumbbell_lateral_raise  0.800 (±0.350) → 0.880 (±0.350)  +10.0%\n"
+    assert told == "side  swung_dumbbell_lateral_raise  0.800 (±0.220) → 0.880 (±0.220)  +10.0%\n"
     assert aside == "10 numbers, 1 moved\n"
     assert "swung_dumbbell_lateral_raise,side,0.880000" in (folder / "profiles.csv").read_text(
         encoding="utf-8"

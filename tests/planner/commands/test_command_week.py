@@ -17,7 +17,7 @@ from folders import BRIEFS, copy_of
 from in_process import Run, program
 
 import planner.week.plan
-from planner.document import WeekDocument
+from planner.document import BlockMark, WeekDocument
 from planner.errors import PaperNotMade, SolverFault
 
 WEEK = "2026-W49"
@@ -52,7 +52,7 @@ def test_a_week_as_json_saved_elsewhere(athlete: Callable[..., Path], tmp_path: 
     jsonschema.validate(document, schema)
     assert (document["athlete"], document["week"], document["status"]) == ("Aroha Kingi", WEEK, "proven")
     written = {path.name for path in (out / WEEK).iterdir()}
-    assert written == {"week.json", "week.csv", "sheets.pdf", "coach.pdf"}
+    assert written == {"week.json", "week.csv", "sheets.pdf", "coach.pdf", "phone"}
     assert json.loads((out / WEEK / "week.json").read_text(encoding="utf-8")) == document
     assert str(out / WEEK) in done.stderr
     assert not (folder / "weeks").exists()
@@ -230,7 +230,7 @@ def test_without_a_renderer_the_pages_are_written_as_html(
     told = run(folder, "--week", WEEK)
     assert told.code == 4 and "Pango is missing" in told.err
     written = {path.name for path in (folder / "weeks" / WEEK).iterdir()}
-    assert written == {"week.json", "week.csv", "sheets.html", "coach.html"}
+    assert written == {"week.json", "week.csv", "sheets.html", "coach.html", "phone"}
 
 
 def test_a_plan_that_misstates_a_number_is_not_printed(
@@ -259,7 +259,7 @@ def test_a_solver_that_says_nothing_is_a_fault_of_ours(
     def silent(_: Any) -> Any:
         raise SolverFault("The solver gave no answer.")
 
-    monkeypatch.setattr(planner.week.plan, "solve_problem", silent)
+    monkeypatch.setattr(planner.week.plan, "solve_week", silent)
     folder = athlete()
     told = run(folder, "--week", WEEK)
     assert (told.code, told.out) == (1, "")
@@ -317,14 +317,8 @@ def test_cautious_and_near_equal_are_two_questions(
 def test_a_cautious_week_inside_a_block_is_refused(
     athlete: Callable[..., Path], run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    import planner.week.filed
-
-    import planner.athlete.folder
-    from planner.document import BlockMark
-
-    assert planner.athlete.folder.block_marks
     marks = {WEEK: BlockMark(first=WEEK, number=1, of=4)}
-    monkeypatch.setattr(planner.week.filed, "block_marks", lambda _: marks)
+    monkeypatch.setattr("planner.week.gather.block_marks", lambda _: marks)
     told = run(athlete(), "--week", WEEK, "--cautious", "0.8")
     assert (told.code, told.out) == (2, "")
     assert f"week 1 of the block that begins with {WEEK}" in told.err

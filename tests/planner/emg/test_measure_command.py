@@ -82,6 +82,9 @@ def test_into_says_what_moved(demo_folder, tmp_path):
     copy_of(DEMO, tmp_path)
     result = run(demo_folder, "--into", tmp_path, "--out", tmp_path)
     assert "24 rows in" in result.stdout and "measurement error" in result.stdout
+    sets, doses = result.stdout.split("before and after")[1].split("Direct sets a head")
+    assert re.search(r"  \S.*  \d+ +\d+\n", sets) and all(head in doses for head in ("front", "side", "rear"))
+    assert not (tmp_path / "weeks").exists()
     again = json.loads(run(demo_folder, "--into", tmp_path, "--json").stdout)
     assert again["moved"] == [] and len(again["rows"]) == 24
     assert len((tmp_path / "evidence.csv").read_text().splitlines()) == 25

@@ -49,15 +49,15 @@ def test_equal_exercises_are_called_different_in_one_session_of_twenty(design):
     assert 0.03 < different / sessions < 0.07
 
 
-@pytest.mark.parametrize(("true", "said"), [(5.0, 0.07), (9.0, 0.07), (12.0, 0.07)])
+@pytest.mark.parametrize("true", [5.0, 9.0, 12.0])
 @pytest.mark.parametrize("design", DESIGNS)
-def test_equal_exercises_are_not_called_different_more_often_where_sets_differ_less(design, true, said):
+def test_equal_exercises_are_not_called_different_more_often_where_sets_differ_less(design, true):
     random, different, sessions = np.random.default_rng(2), 0, 1000
     for _ in range(sessions):
         sets = [[60 + true * random.standard_normal() for _ in range(count)] for count in DESIGNS[design]]
         error = measurement_error(sets, OWN.repeat_error, OWN)
         different += not error.too_close(np.mean(sets[0]), np.mean(sets[2]), (len(sets[0]), len(sets[2])))
-    assert different / sessions <= said
+    assert different / sessions <= 0.07
 
 
 def session(random, theta, places, names, design, kind, level=45.0):
@@ -108,5 +108,5 @@ def test_the_90_per_cent_range_of_an_athletes_ratio_holds_the_truth(library, des
     error = 100 * math.sqrt(0.09 / sessions)
     print(f"{design}, {kind}: 90 % range holds {100 * held / count:.1f} ± {error:.1f} %")
     print(f"{design}, {kind}: beyond error {per_cent(beyond, moved)}")
-    assert (0.87 if kind == "fixed" else 0.84) - 0.01 <= held / count <= 0.94
+    assert 0.87 <= held / count <= 0.93
     assert beyond / moved <= 0.05

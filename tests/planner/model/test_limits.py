@@ -7,14 +7,12 @@ from typing import Any
 
 import pytest
 from row_printer import RULES, added, written
-from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
+from tiny_week import DONE, FLY, FRONT, MONDAY, PRESS, RAISE, TUESDAY, tiny
 
 from planner.model.limits import over_easy
 from planner.model.problem import Held, JointBudget
 from planner.model.rules import Limit
 
-FRONT = {"heads": (goal("front"),)}
-DONE = {"sessions": (replace(MONDAY, state="done"), TUESDAY)}
 PAIRED = {
     "paired": True,
     "candidates": (

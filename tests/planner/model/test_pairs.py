@@ -19,6 +19,7 @@ from planner.model.problem import Candidate, Problem
 from planner.solve.solve import solve_one_piece, solve_week
 
 DEFAULT = WeekSettings()
+WORKING = DEFAULT.pair_working_credit
 LATERAL = replace(RAISE, rest_seconds=75)  # works 45 s
 REVERSE = replace(FLY, rest_seconds=60, credits={"rear": 1.0})  # works 40 s
 LIFT = replace(PRESS, rest_seconds=120, warmup_sets=1)  # works 40 s, multi-joint
@@ -44,8 +45,8 @@ def test_what_a_pair_saves_by_hand() -> None:
     ("changes", "may"),
     [
         ({}, True),
-        ({"credits": {"rear": 1.0, "side": 0.69}}, True),  # the side has its rest
-        ({"credits": {"rear": 1.0, "side": 0.7}}, False),
+        ({"credits": {"rear": 1.0, "side": WORKING - 0.01}}, True),  # the side has its rest
+        ({"credits": {"rear": 1.0, "side": WORKING}}, False),
         ({"credits": {"side": 0.6, "rear": 0.5}, "trains": ""}, False),  # most of it goes to the side
         ({"credits": {}, "trains": ""}, False),  # of no head at all
         ({"station": ("dumbbells", "flat_bench")}, False),
@@ -122,7 +123,7 @@ def test_pairs_are_sound_and_minutes_add_up(seed: int) -> None:
     assert sum(seconds_of(problem, plan, key, day) for key, _ in plan) == pytest.approx(used)
     saved = seconds_used(straight, plan, day) - used
     assert saved >= 0 and (saved > 0) == bool(pairs)
-    minute = problem.settings.price_minute
+    minute = problem.settings.price_minute + problem.settings.price_pair_minute
     assert rest_value(straight, plan) - rest_value(problem, plan) == pytest.approx(minute * saved / 60)
 
 

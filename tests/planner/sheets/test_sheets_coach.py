@@ -1,6 +1,7 @@
 """coach.pdf: pain and shortfall first, then every field of the week that matters to the coach, on two pages."""
 
 import re
+from dataclasses import replace
 
 import pytest
 import sample_week as weeks
@@ -87,10 +88,10 @@ def test_sessions_with_minutes_loads_and_equipment(coach):
 def test_limits_goals_and_joint_budgets_in_plain_words(coach):
     binding = coach.text.index("Limits that bind")
     for words, binds in (
-        ("Minutes on Monday 44.3 of 45 min", True),
-        ("Joint stress: top of the shoulder, under the arch 28 of 30 grade-sets", True),
-        ("Exercises, whole week 8 of 9 exercises", False),
-        ("Joint stress: elbow 12 of 60 grade-sets", False),
+        ("Minutes on Monday: 44.3 of 45 min", True),
+        ("Joint stress: top of the shoulder, under the arch: 28 of 30 grade-sets", True),
+        ("Exercises, the week: 8 of 9 exercises", False),
+        ("Joint stress: elbow: 12 of 60 grade-sets", False),
     ):
         assert (binding < coach.text.index(words) < coach.text.index("With room to spare")) == binds
     assert "Front delt: two heavy days side by side, Monday and Thursday" in coach.text
@@ -206,3 +207,9 @@ def test_two_rows_a_head_on_paper_as_at_the_terminal(library):
         assert words in page and words in table
     assert "Monday: 4 × Seated press" in page and "Monday: 4 x Seated press" in table
     assert read_words().line["cautious"] in page
+
+
+def test_own_recordings_that_count_are_named_by_their_days(library):
+    desk = sample_desk(library)
+    assert "2026-11-20" in coach_html(replace(desk, recorded=("2026-11-20",)))
+    assert "Own recordings" not in coach_html(desk)

@@ -60,9 +60,9 @@ def test_pain_is_said_first_then_shortfalls_then_warnings(library):
     assert warned == week.warnings[0]
 
 
-@pytest.mark.parametrize(("by", "said"), [(0.049, None), (0.05, "0.1 sets")])
+@pytest.mark.parametrize(("by", "said"), [(0.049, None), (0.05, "0.1 days")])
 def test_a_goal_missed_by_less_than_is_printed_is_not_told(library, by, said):
-    week = weeks.sample_week(missed=(MissedGoal(goal="own:side", by=by, unit="direct sets"),))
+    week = weeks.sample_week(missed=(MissedGoal(goal="spread:side", by=by, unit="days"),))
     told = [line for line in week_table(week, library).splitlines() if line.startswith("missed: ")]
     assert [said in line for line in told] == ([] if said is None else [True])
     assert (said is not None) == (str(said) in coach_html(weeks.sample_desk(library, week)))

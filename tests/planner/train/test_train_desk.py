@@ -73,9 +73,9 @@ def test_a_load_that_the_sheet_asked_for_is_never_questioned(folder: Path, tmp_p
     desk = Desk.open(folder, datetime.date(2026, 11, 14))
     file.write_text(f"{head}2026-11-09,Mon,{PRESS},1,9,kg,12,club\n")
     with pytest.raises(FaultyInput):
-        desk.take(file, Manner())
+        desk.take([file], Manner())
     file.write_text(f"{head}2026-11-09,Mon,{PRESS},1,8,kg,12,club\n")
-    assert len(desk.take(file, Manner()).added) == 1
+    assert len(desk.take([file], Manner()).added) == 1
 
 
 def test_pain_stands_in_the_report(folder: Path) -> None:

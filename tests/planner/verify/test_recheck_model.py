@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from library.read import read_library
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.athlete.targets import weekly_targets
-from planner.document import Plan, WeekDocument
+from planner.document import MissedGoal, Plan, WeekDocument
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.aims import dose_value, misses
 from planner.model.build import build_problem
@@ -23,7 +24,7 @@ from planner.model.problem import Problem
 from planner.verify.asked import asked, faults, wanted
 from planner.verify.case import Case, Tolerances
 from planner.verify.goals import missed_goals
-from planner.verify.printed import missed_price
+from planner.verify.printed import lift_price, missed_price
 from planner.verify.sums import credit, dose, replaced
 from planner.week.compose import made_with
 
@@ -95,6 +96,8 @@ def test_both_miss_the_same_goals_by_the_same(folder: Path) -> None:
         for name, by in theirs.items():
             assert mine[name].least - SLACK.goal <= by <= mine[name].most + SLACK.goal, name
         value = sum(missed_price(case, dose(case, h).counted, asked(case, h)) for h in wanted(case))
+        said = tuple(MissedGoal(goal=name, by=by, unit="") for name, by in theirs.items())
+        value += lift_price(replace(case, document=case.document.model_copy(update={"missed": said})))
         assert value == pytest.approx(dose_value(problem, plan), abs=SLACK.value)
 
 

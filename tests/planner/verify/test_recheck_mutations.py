@@ -241,7 +241,10 @@ TABLE: list[tuple[str, Changes]] = [
     ("block A", {f"{RAISE}.block": "A", f"{FLY}.block": "A", "brief.preferences.paired": True}),
     ("4 and 3 sets", in_turns(PRESS, FLY)),
     ("both for side", in_turns(RAISE, FLY) | {f"{FLY}.exercise": "high_pull"}),
-    ("both for front", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"}),
+    (
+        "both for front",
+        in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"} | default("pair_working_credit", 0.7),
+    ),
     ("both at dumbbells", in_turns(PRESS, RAISE)),
     ("press is a heavy lift", in_turns(PRESS, FLY) | default("pair_heavy_warmup_sets", 1)),
     ("press begins the session", in_turns(PRESS, RAISE)),

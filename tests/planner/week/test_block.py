@@ -188,7 +188,7 @@ def test_a_limit_that_tightened_moves_no_more_than_it_must(steady: PlannedBlock)
     asked = steady.asked[1].inputs
     gone = sorted(exercises_of(week(steady, 1)))[0]
     inputs = replace(asked, barred={gone: "after pain"})
-    problem, solved = solve_asked(inputs)
+    _, solved = solve_asked(inputs)
     before = {pair: n for pair, n in plan_of(week(steady, 1)).items() if pair[0] != gone}
     assert gone not in {key for key, _ in solved.plan}
     stays = [pair for pair in before if pair in solved.plan]

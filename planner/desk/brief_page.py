@@ -1,0 +1,183 @@
+"""The athlete's files as forms: brief.toml, gym.toml, and both for somebody new; the commands never write them."""
+
+from __future__ import annotations
+
+import difflib
+import hashlib
+import re
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from starlette.responses import RedirectResponse, Response
+from tomlkit.exceptions import TOMLKitError
+
+from library.errors import Fault, FaultyInput
+from planner.athlete.brief import DAYS
+from planner.athlete.reading import BRIEF_FILE, BRIEF_IS, GYM_FILE, GYM_IS, read_athlete
+from planner.desk import fields
+from planner.desk.app import Visit, said
+from planner.desk.toml_edit import number_of, put, put_rows
+from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
+from planner.files.text import read_bytes, read_text, read_toml
+
+NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
+NAME_LONGEST = 40  # of a folder
+
+
+def brief(visit: Visit) -> Response:
+    """Show brief.toml as a form; save it."""
+    library = visit.desk.room.library
+    form = Form.open(visit, BRIEF_FILE, BRIEF_IS)
+    groups = fields.groups(library, form.data)
+    try:
+        gyms = list(read_toml(visit.folder / GYM_FILE, GYM_IS))
+    except FaultyInput:  # told at the top of the form
+        gyms = []
+    form.values = {
+        "groups": groups,
+        "days": DAYS,
+        "gyms": gyms,
+        "exercises": library.exercises,
+        "wishes": fields.wish_groups(library),
+        "rows_needed": fields.rows_needed,
+    }
+    every = [field for group in groups for field in group.fields]
+    return form.answer(
+        fields.answers_of(form.data, every), lambda data, given: fields.fill_in(data, every, given)
+    )
+
+
+def gym(visit: Visit) -> Response:
+    """Show gym.toml as a form; save it. A name in the field "new" adds a room."""
+    library = visit.desk.room.library
+    form = Form.open(visit, GYM_FILE, GYM_IS)
+    new = visit.text("new")
+    names = [name for name, room in form.data.items() if isinstance(room, Mapping)]
+    form.values = {"gyms": names, "equipment": library.equipment}
+
+    def change(data: Any, given: fields.Answers) -> None:
+        fields.fill_in_gyms(data, names, library, given)
+        if new and new not in data:
+            put(data, (new, "equipment"), ["dumbbells"])
+
+    return form.answer(fields.gym_answers(form.data), change)
+
+
+def new(visit: Visit) -> Response:
+    """Make the two files of somebody new, in a folder named after the person; then show them as forms."""
+    room = visit.desk.room
+    values: dict[str, Any] = {"days": DAYS, "equipment": room.library.equipment, "form": visit.form}
+    if visit.request.method == "GET":
+        return visit.page("new.html", **values)
+    name, made = visit.text("name"), _new_files(visit)
+    folder = room.folder / (NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST] or "athlete")
+    faults = faults_of(visit, made)
+    if not faults and folder.exists():
+        read = f"a folder {folder.name} is there already"
+        faults = [Fault("new athlete", "name", read, "Write another name")]
+    if faults:
+        return visit.page("new.html", 422, faults=[*map(said, faults)], **values)
+    folder.mkdir(OWNER_FOLDER)
+    with athlete_lock(folder):
+        for file, text in made.items():
+            write_safely(folder / file, text)
+    visit.desk.said.append(
+        f"{name} has a folder, {folder.name}. All else has a default: change what you know better."
+    )
+    return RedirectResponse(visit.request.url_for("brief", key=folder.name).path, 303)
+
+
+def _new_files(visit: Visit) -> dict[str, str]:
+    brief_data, gym_data = tomlkit.document(), tomlkit.document()
+    room = visit.text("gym") or "gym"
+    for name in ("name", "training_status"):
+        put(brief_data, ("athlete", name), visit.text(name) or None)
+    minutes = {day: visit.text(f"minutes.{day}") for day in DAYS}
+    rows = [{"day": day, "minutes": number_of(text), "gym": room} for day, text in minutes.items() if text]
+    put_rows(brief_data, "session", "day", rows, DAYS)
+    put(gym_data, (room, "equipment"), [str(key) for key in visit.form.getlist("equipment")])
+    return {GYM_FILE: tomlkit.dumps(gym_data), BRIEF_FILE: tomlkit.dumps(brief_data)}
+
+
+@dataclass
+class Form:
+    """One file of an athlete as a form: `text` and `data` as the file is, `values` what its template needs besides."""
+
+    visit: Visit
+    file: str
+    text: str
+    data: Any
+    values: dict[str, Any]
+
+    @classmethod
+    def open(cls, visit: Visit, file: str, what: str) -> Form:
+        """Read the file. Raises FaultyInput where it is no TOML."""
+        path = visit.folder / file
+        read_toml(path, what)
+        text = read_text(path, what)
+        try:
+            return cls(visit, file, text, tomlkit.parse(text), {})
+        except TOMLKitError as fault:
+            raise FaultyInput([Fault(path, "", str(fault), "Mend it with an editor")]) from None
+
+    def answer(self, filed: fields.Answers, change: Callable[[Any, fields.Answers], None]) -> Response:
+        """Show the form as `filed`; if it was sent, write the file, unless something is wrong or it has changed."""
+        if self.visit.request.method == "GET":
+            return self.page(filed, faults_of(self.visit, {}, self.visit.folder), self.data)
+        given = {name: [str(one) for one in self.visit.form.getlist(name)] for name in self.visit.form}
+        data = tomlkit.parse(self.text)
+        change(data, given)
+        made = tomlkit.dumps(data)
+        path = self.visit.folder / self.file
+        with athlete_lock(self.visit.folder):
+            if read_text(path, self.file) != self.text or self.visit.text("was") != self.digest:
+                read = "it was changed since this form was opened"
+                faults = [
+                    Fault(self.file, "", read, "Nothing was written: see what your form would change in it")
+                ]
+                return self.page(given, faults, data, made)
+            if faults := faults_of(self.visit, {self.file: made}, self.visit.folder):
+                return self.page(given, faults, data)
+            if made != self.text:
+                write_safely(path, made)
+        done = "is saved" if made != self.text else "stays as it was"
+        return self.visit.go(self.file.removesuffix(".toml"), f"{self.file} {done}.")
+
+    @property
+    def digest(self) -> str:
+        """Which file the form was filled from."""
+        return hashlib.sha256(self.text.encode()).hexdigest()
+
+    def page(self, answers: fields.Answers, faults: Sequence[Fault], data: Any, made: str = "") -> Response:
+        """Show the form; each fault at the top, and at its field where it has one."""
+        at_field: dict[str, list[str]] = {}
+        for fault in faults:
+            if Path(fault.file).name == self.file:
+                name = fields.place_in_form(fault.where, data)
+                at_field.setdefault(name, []).append(f"{fault.read}. {fault.remedy}")
+        lines = difflib.unified_diff(
+            self.text.splitlines(), (made or self.text).splitlines(), "the file now", "your form", lineterm=""
+        )
+        values = {**self.values, "answers": answers, "at_field": at_field, "was": self.digest}
+        values |= {"difference": "\n".join(lines), "faults": [*map(said, faults)], "key": self.visit.key}
+        status = 200 if self.visit.request.method == "GET" else 422
+        return self.visit.page(self.file.replace(".toml", ".html"), status, **values)
+
+
+def faults_of(visit: Visit, changed: Mapping[str, str], folder: Path | None = None) -> list[Fault]:
+    """Read an athlete's two files, some of them changed, as every command does; give what is wrong."""
+    with tempfile.TemporaryDirectory() as place:
+        for file in (BRIEF_FILE, GYM_FILE):
+            if file in changed:
+                (Path(place) / file).write_text(changed[file], encoding="utf-8")
+            elif folder is not None and (folder / file).exists():
+                (Path(place) / file).write_bytes(read_bytes(folder / file, file))
+        try:
+            read_athlete(Path(place), visit.desk.room.library)
+        except FaultyInput as error:
+            return list(error.faults)
+    return []

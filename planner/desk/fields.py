@@ -1,0 +1,228 @@
+"""The form of a brief: its fields (fields.toml), filled from a file, and a form's answers put back into the file."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from importlib.resources import files
+from typing import Any, get_args
+
+from library.read import Library
+from planner.athlete.brief import DAYS, Card, Status
+from planner.athlete.reading import DOSES
+from planner.desk.toml_edit import Path, date_of, loads_of, loads_text, number_of, put, put_rows, value_at
+from planner.method import AthleteSettings
+
+SPARE_ROWS = 3  # empty lines below what is there: sets elsewhere, pins
+Answers = Mapping[str, Sequence[str]]  # a form: name of a field, what was written or ticked
+
+
+@dataclass(frozen=True)
+class Field:
+    """One field of the form; `default` says what holds where it is left empty."""
+
+    path: str
+    label: str
+    kind: str
+    default: str = ""
+    help: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def steps(self) -> Path:
+        """Where its value stands in the file."""
+        return tuple(self.path.split("."))
+
+
+@dataclass(frozen=True)
+class Group:
+    """Fields that belong together."""
+
+    title: str
+    help: str
+    fields: tuple[Field, ...]
+
+
+def groups(library: Library, data: Any) -> list[Group]:
+    """Give the form's groups for a brief; default targets are those of the athlete's status."""
+    status, settings = value_at(data, ("athlete", "training_status")), AthleteSettings()
+    doses = settings.doses(
+        status if status in get_args(Status) else Card.model_fields["training_status"].default
+    )
+    words = dict(zip(DOSES, (f"{dose:g}" for dose in doses), strict=True))
+    text = files("planner.desk").joinpath("fields.toml").read_text(encoding="utf-8")
+    return [
+        Group(group["title"], group.get("help", ""), tuple(_fields(group["field"], library, words)))
+        for group in tomllib.loads(text)["group"]
+    ]
+
+
+def _fields(
+    entries: Sequence[Mapping[str, Any]], library: Library, words: Mapping[str, str]
+) -> Iterator[Field]:
+    """Give the fields of a group; what stands for every record of a table comes first, record by record."""
+    tables = dict.fromkeys(entry["each"] for entry in entries if "each" in entry)
+    for table in tables:
+        for key, record in getattr(library, table).items():
+            if getattr(record, "role", "trained") == "trained":
+                said = {**words, "key": key, "name": record.name.capitalize()}
+                yield from (_field(entry, library, said) for entry in entries if entry.get("each") == table)
+    yield from (_field(entry, library, words) for entry in entries if "each" not in entry)
+
+
+def _field(entry: Mapping[str, Any], library: Library, words: Mapping[str, str]) -> Field:
+    path, label, default = (str(entry[name]).format(**words) for name in ("path", "label", "default"))
+    named = getattr(library, entry["names"]).items() if "names" in entry else ()
+    choices = (
+        *((key, record.name) for key, record in named),
+        *((str(one),) * 2 for one in entry.get("choices", ())),
+    )
+    return Field(path, label, entry["kind"], default, entry.get("help", ""), choices)
+
+
+def wish_groups(library: Library) -> list[tuple[str, list[tuple[str, str]], bool]]:
+    """Give what may be preferred or excluded: each family and what belongs to it; implements only excluded.
+
+    A family that has an exercise's name is not offered as a whole: the name means the exercise.
+    """
+    rows = []
+    for key, family in library.families.items():
+        own = [(one.key, one.name) for one in library.exercises.values() if one.family == key]
+        whole = [(key, "the whole family")] if key not in library.exercises else []
+        rows.append((family.name, [*whole, *own], True))
+    held = [(key, one.name) for key, one in library.implements.items() if key not in library.exercises]
+    return [*rows, ("what is held", held, False)]
+
+
+Reader = Callable[[Sequence[str], Any], Any]
+READERS: Mapping[str, Reader] = {
+    "text": lambda given, _: given[0].strip() or None,
+    "choice": lambda given, now: _alike(given[0], now) if given[0] else None,
+    "number": lambda given, _: number_of(given[0]) if given[0].strip() else None,
+    "date": lambda given, _: date_of(given[0].strip()) if given[0].strip() else None,
+    "yes": lambda given, now: True if given[0] else (None if now is None else False),
+    "ticks": lambda given, _: [word for word in given if word],
+    "words": lambda given, _: given[0].replace(",", " ").split(),
+    "numbers": lambda given, _: [number_of(word) for word in given[0].replace(",", " ").split()],
+}
+
+
+def _alike(word: str, now: Any) -> Any:
+    """A choice of numbers is a number."""
+    return number_of(word) if word.isdecimal() or isinstance(now, int) else word
+
+
+def written(kind: str, value: Any) -> list[str]:
+    """Give a value of the file as the form holds it."""
+    if kind in ("ticks", "words", "numbers") and isinstance(value, list):
+        words = [str(one) for one in value]
+        return words if kind == "ticks" else [", ".join(words)]
+    if kind == "yes":
+        return ["yes" if value is True else ""]
+    return ["" if value is None else str(value)]
+
+
+def answers_of(data: Any, fields: Iterable[Field]) -> dict[str, list[str]]:
+    """Fill the form from a brief as it is written."""
+    answers = {field.path: written(field.kind, value_at(data, field.steps)) for field in fields}
+    sessions = data.get("session") if isinstance(data.get("session"), list) else []
+    for session in reversed(sessions):
+        for name in ("minutes", "gym"):
+            answers[f"session.{session.get('day')}.{name}"] = [str(session.get(name, ""))]
+    for name in ("exclude", "prefer"):
+        for word in value_at(data, ("preferences", name)) or ():
+            answers[f"wish.{word}"] = [name]
+    for table, columns in ROWS.items():
+        rows = value_at(data, TABLES[table]) or {}
+        for number, key in enumerate(rows):
+            answers[f"{table}.{number}.exercise"] = [key]
+            for column, kind in columns.items():
+                value = value_at(data, (*TABLES[table], key, column))
+                answers[f"{table}.{number}.{column}"] = written(kind, value)
+    return answers
+
+
+TABLES: Mapping[str, Path] = {"elsewhere": ("elsewhere",), "pin": ("preferences", "pin")}
+ROWS: Mapping[str, Mapping[str, str]] = {
+    "elsewhere": {"sets": "number", "day": "choice", "whole": "yes"},
+    "pin": {"day": "choice", "sets": "number"},
+}
+
+
+def rows_needed(answers: Answers, table: str) -> range:
+    """Give the numbers of a table's rows: those filled, and some to spare."""
+    places = (
+        name.split(".")[1] for name, given in answers.items() if name.startswith(f"{table}.") and given[0]
+    )
+    filled = [int(place) for place in places if place.isdecimal() and len(place) < 4]
+    return range(max(filled, default=-1) + 1 + SPARE_ROWS)
+
+
+def fill_in(data: Any, fields: Iterable[Field], answers: Answers) -> None:
+    """Put a form's answers into a brief; what they do not change, and what the form does not show, is not touched."""
+    for field in fields:
+        given = answers.get(field.path) or [""]
+        put(data, field.steps, READERS[field.kind](given, value_at(data, field.steps)))
+    rows = [
+        {"day": day, "minutes": number_of(minutes), "gym": first(answers, f"session.{day}.gym")}
+        for day in DAYS
+        if (minutes := first(answers, f"session.{day}.minutes"))
+    ]
+    put_rows(data, "session", "day", rows, DAYS)
+    for name in ("exclude", "prefer"):
+        kept = [word for word in value_at(data, ("preferences", name)) or () if f"wish.{word}" not in answers]
+        wished = [word.removeprefix("wish.") for word, given in answers.items() if given[0] == name]
+        put(data, ("preferences", name), kept + wished)
+    for table in ROWS:
+        _fill_rows(data, table, answers)
+
+
+def first(answers: Answers, name: str) -> str:
+    """Give what was written in a field."""
+    return (answers.get(name) or [""])[0].strip()
+
+
+def _fill_rows(data: Any, table: str, answers: Answers) -> None:
+    steps, names = TABLES[table], []
+    for number in rows_needed(answers, table):
+        if key := first(answers, f"{table}.{number}.exercise"):
+            names.append(key)
+            for column, kind in ROWS[table].items():
+                path, given = (*steps, key, column), [first(answers, f"{table}.{number}.{column}")]
+                put(data, path, READERS[kind](given, value_at(data, path)))
+    for key in [key for key in value_at(data, steps) or () if key not in names]:
+        put(data, (*steps, key), None)
+
+
+def place_in_form(where: str, data: Any) -> str:
+    """Give the form's name of a place in the file that a fault names."""
+    match = re.match(r"session\[(\d+)\]\.(minutes|gym)", where)
+    if match:
+        session = data["session"][int(match[1]) - 1]
+        return f"session.{session.get('day')}.{match[2]}"
+    return re.sub(r"\[\d+\]", "", where)
+
+
+def gym_answers(data: Any) -> dict[str, list[str]]:
+    """Fill the form of the rooms from gym.toml as it is written."""
+    answers = {}
+    for gym, room in data.items():
+        if isinstance(room, Mapping):
+            answers[f"{gym}.unit"] = [str(room.get("unit", ""))]
+            answers[f"{gym}.equipment"] = [str(key) for key in room.get("equipment", ())]
+            for key, loads in (room.get("loads") or {}).items():
+                answers[f"{gym}.loads.{key}"] = [loads_text(loads)]
+    return answers
+
+
+def fill_in_gyms(data: Any, gyms: Iterable[str], library: Library, answers: Answers) -> None:
+    """Put the answers about the rooms into gym.toml."""
+    for gym in gyms:
+        put(data, (gym, "unit"), first(answers, f"{gym}.unit") or None)
+        put(data, (gym, "equipment"), [key for key in answers.get(f"{gym}.equipment", ()) if key])
+        for key in library.equipment:
+            text, path = first(answers, f"{gym}.loads.{key}"), (gym, "loads", key)
+            if text != loads_text(value_at(data, path) or ""):
+                put(data, path, loads_of(text) if text else None)

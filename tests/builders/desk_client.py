@@ -1,0 +1,67 @@
+"""A browser at the desk: its folder, its day, its cookie."""
+
+from __future__ import annotations
+
+import datetime
+import html
+import re
+from pathlib import Path
+from typing import Any
+
+from starlette.testclient import TestClient
+
+from planner.desk.app import make_app
+from planner.desk.room import Room
+from planner.desk.safety import Guard
+
+HOST = "127.0.0.1:8765"
+SUNDAY = datetime.date(2026, 11, 29)
+OWN = {"sec-fetch-site": "same-origin"}
+
+
+def stranger(folder: Path, today: datetime.date = SUNDAY, token: str = "token") -> TestClient:
+    """A client that was given no cookie; `today` is the desk's day."""
+    app = Guard(make_app(Room(folder, lambda: today)), HOST, token)
+    return TestClient(app, base_url=f"http://{HOST}")
+
+
+def at_desk(folder: Path, today: datetime.date = SUNDAY) -> TestClient:
+    """A browser that opened the address."""
+    client = stranger(folder, today)
+    client.get("/open/token")
+    client.headers.update(OWN)
+    return client
+
+
+def words(page: Any) -> str:
+    """What a page says, in one line."""
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page.text)))
+
+
+def told(page: Any) -> str:
+    """What a page says in its status region and of faults."""
+    regions = re.findall(r'<div (?:role="status"|class="faults").*?</div>', page.text, re.DOTALL)
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", " ".join(regions))))
+
+
+INPUT = re.compile(r"<(input|select)\b([^>]*)>(.*?)(?=<input|<select|</form)", re.DOTALL)
+
+
+def form_of(page: Any, action: str) -> dict[str, list[str]]:
+    """What a browser would send of the form with this action, as it stands."""
+    forms = re.findall(rf'<form [^>]*action="{re.escape(action)}"[^>]*>.*?</form>', page.text, re.DOTALL)
+    assert forms, f"no form {action}"
+    sent: dict[str, list[str]] = {}
+    for tag, inner, rest in INPUT.findall(forms[-1]):
+        name = re.search(r'name="([^"]*)"', inner)
+        value = re.search(r'value="([^"]*)"', inner)
+        if not name or ('type="checkbox"' in inner and not inner.rstrip().endswith("checked")):
+            continue
+        given = value[1] if value else ""
+        if tag == "select":
+            options = re.findall(r"<option([^>]*)>([^<]*)", rest)
+            chosen = [one for one in options if "selected" in one[0]] or options[:1]
+            valued = re.search(r'value="([^"]*)"', chosen[-1][0]) if chosen else None
+            given = valued[1] if valued else chosen[-1][1] if chosen else ""
+        sent.setdefault(html.unescape(name[1]), []).append(html.unescape(given))
+    return sent

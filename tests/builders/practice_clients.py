@@ -1,0 +1,68 @@
+"""Weeks of invented clients in one well equipped room, each planned once: cases for what a coach would and would not sign."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from functools import cache
+
+import pytest
+from small_athlete import make_folder
+
+from planner.document import PlannedExercise, WeekDocument
+from planner.week.gather import Asked, gather
+from planner.week.plan import plan_week
+
+TODAY = datetime.date(2026, 11, 25)
+MACHINES = (
+    "shoulder_press_machine", "lateral_raise_machine", "rear_fly_machine", "chest_press_machine",
+    "seated_row_station", "pulldown_station",
+)  # fmt: skip
+CLUB = (
+    *MACHINES, "dumbbells", "barbell", "rack", "plates", "flat_bench", "adjustable_bench", "dual_cable_station",
+)  # fmt: skip
+CLIENTS: dict[str, tuple[str, str, int, str, tuple[str, ...]]] = {  # status, days, minutes, wishes, room
+    "side first": ("advanced", "Mon Tue Thu Fri", 60, "[target]\nside = { target = 20, ceiling = 26, priority = 2 }", CLUB),
+    "room of machines": ("novice", "Mon Thu", 40, "", MACHINES),
+    "machines alone": ("novice", "Mon Thu", 40, '[preferences]\nonly = ["machine"]', CLUB),
+    "outer collar-bone": ("intermediate", "Mon Wed Fri", 45, '[history]\nflags = ["ac_joint"]', CLUB),
+    "careful novice": ("novice", "Mon Wed Fri", 40, '[joints]\nsubacromial = "careful"', CLUB),
+    "five short, paired": ("intermediate", "Mon Tue Wed Thu Fri", 20, "[preferences]\npaired = true", CLUB),
+    "novice": ("novice", "Mon Wed Fri", 30, "", CLUB),
+    "one hour": ("intermediate", "Wed", 60, "", CLUB),
+}  # fmt: skip
+
+
+class Client:
+    """A client's question and week."""
+
+    def __init__(self, asked: Asked, week: WeekDocument) -> None:
+        self.asked, self.week, self.library = asked, week, asked.library
+
+    def lines(self) -> list[PlannedExercise]:
+        return [line for session in self.week.sessions for line in session.exercises]
+
+    def offered(self) -> set[str]:
+        """What is planned, and what the sheets offer in its place."""
+        instead = {one.exercise for line in self.lines() for one in line.instead}
+        return {line.exercise for line in self.lines()} | instead
+
+    def family(self, key: str) -> str:
+        return self.library.exercises[key].family
+
+
+@pytest.fixture(scope="session")
+def client(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Client]:
+    @cache
+    def plan(name: str) -> Client:
+        status, days, minutes, wishes, room = CLIENTS[name]
+        card = f'[athlete]\nname = "X"\ntraining_status = "{status}"\n'
+        sessions = "".join(
+            f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"\n' for day in days.split()
+        )
+        gym = f"[club]\nequipment = {list(room)}\n".replace("'", '"')
+        folder = make_folder(tmp_path_factory.mktemp("client") / "x", f"{card}{sessions}{wishes}\n", gym)
+        asked = gather(folder, "2026-W49", TODAY)
+        return Client(asked, plan_week(asked))
+
+    return plan

@@ -1,0 +1,214 @@
+"""Clashing groups: infeasible together, feasible without any one member, each with its file and key."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import reduce
+from pathlib import Path
+
+import pytest
+from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
+
+from planner.errors import NoWeekPossible
+from planner.model.build import build_problem
+from planner.model.inputs import Inputs
+from planner.solve.solve import is_impossible, solve_week
+from planner.week import clash as clash_module
+from planner.week.clash import Clash, Nearest, Tried, all_members, clash_of, clash_text, small_group
+from planner.week.edits import Edit
+from planner.week.gather import gather
+from planner.week.plan import plan_week
+
+ROOMY = BRIEF.replace("minutes = 30", "minutes = 60").replace("minutes = 25", "minutes = 60")
+
+
+def must(target: float, head: str = "rear", brief: str = BRIEF) -> str:
+    old = next(line for line in brief.splitlines() if line.startswith(f"{head} = "))
+    return brief.replace(old, f"{head} = {{ target = {target}, ceiling = {target + 5}, must = true }}")
+
+
+def more(lines: str, brief: str = BRIEF) -> str:
+    return brief.replace("[target]", f"{lines}\n[target]")
+
+
+# brief, gym, words that must be in the group, words that must not
+CASES: dict[str, tuple[str, str, list[str], list[str]]] = {
+    "a target that the minutes cannot hold": (
+        must(40), GYM, ["target.rear.must", "session Fri: minutes"], ["target.side", "pin"],
+    ),
+    "two targets, one of them alone too high": (
+        must(40, brief=must(6, "side")), GYM, ["target.rear.must"], ["target.side"],
+    ),
+    "equipment and no time at all to blame": (
+        must(30, brief=ROOMY), '[club]\nequipment = ["bands"]\n[home]\nequipment = ["bands"]\n',
+        ["target.rear.must"], ["target.side", "pin"],
+    ),
+    "what alone is allowed": (
+        more('[preferences]\nonly = ["machine"]', must(36, brief=ROOMY.replace('"home"', '"club"'))), GYM,
+        ["target.rear.must", "preferences.only"], ["target.front"],
+    ),
+    "an arm that may not go far": (
+        more('[joints]\narm_at_most_degrees = 20', must(20, brief=ROOMY)), GYM,
+        ["target.rear.must", "arm_at_most_degrees"], ["target.front"],
+    ),
+    "implements that must be there, too few exercises": (
+        more("[variety]\nimplements = 3\nmust = true\n[method]\nexercises_per_week = 2", ROOMY), GYM,
+        ["variety.must", "method.exercises_per_week"], ["target."],
+    ),
+    "a ceiling that a pin of another day breaks": (
+        more(
+            '[preferences]\npin = { machine_reverse_fly = { day = "Mon", sets = 4 } }',
+            ROOMY.replace("rear = 6", "rear = { floor = 1, target = 2, ceiling = 2.5, must = true }"),
+        ),
+        GYM, ["target.rear.must", "preferences.pin.machine_reverse_fly"], ["session", "gym.toml"],
+    ),
+}  # fmt: skip
+
+
+def inputs_of(folder: Path, brief: str, gym: str = GYM) -> Inputs:
+    return gather(make_folder(folder, brief, gym), WEEK, TODAY).inputs
+
+
+@pytest.fixture(params=CASES, scope="module")
+def case(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[str, Inputs, Clash]:
+    brief, gym, _, _ = CASES[request.param]
+    inputs = inputs_of(tmp_path_factory.mktemp("clash") / "kim", brief, gym)
+    assert solve_week(build_problem(inputs)) is None
+    return request.param, inputs, clash_of(inputs)
+
+
+def only(inputs: Inputs, kept: Sequence[Edit]) -> Inputs:
+    """Let everything go but these."""
+    names = {str(member) for member in kept}
+    others = [member for member in all_members(inputs) if str(member) not in names]
+    return reduce(lambda old, member: member.apply(old), others, inputs)
+
+
+def test_the_group_clashes_and_would_not_without_any_one_member(case: tuple[str, Inputs, Clash]) -> None:
+    _, inputs, clash = case
+    assert clash.members and not clash.stopped
+    assert is_impossible(build_problem(only(inputs, clash.members))) is True
+    for member in clash.members:
+        rest = [other for other in clash.members if other is not member]
+        assert is_impossible(build_problem(only(inputs, rest))) is False, str(member)
+
+
+def test_the_group_names_what_clashes_and_nothing_else(case: tuple[str, Inputs, Clash]) -> None:
+    name, _, clash = case
+    members = "\n".join(map(str, clash.members))
+    assert all(word in members for word in CASES[name][2]), members
+    assert not any(word in members for word in CASES[name][3]), members
+    assert all(str(one).startswith(("brief.toml: ", "gym.toml: ")) for one in clash.members)
+    assert members.splitlines()[0] in clash_text(clash)
+
+
+def test_the_nearest_week_is_one_and_misses_something(case: tuple[str, Inputs, Clash]) -> None:
+    _, inputs, clash = case
+    assert clash.nearest is not None
+    assert [head for head, _, _ in clash.nearest.heads] == list(inputs.targets)
+    short = any(target - dose > 0.04 for _, dose, target in clash.nearest.heads)
+    assert short or clash.nearest.missed or clash.nearest.unpinned
+    assert "nearest week" in clash_text(clash)
+
+
+def test_the_nearest_week_gives_nothing_away_that_must_hold(tmp_path: Path) -> None:
+    inputs = inputs_of(tmp_path / "kim", must(40))
+    nearest = clash_of(inputs).nearest
+    alone = replace(inputs, targets={"rear": replace(inputs.targets["rear"], must=False)})
+    solved = solve_week(build_problem(alone))
+    assert nearest is not None and solved is not None
+    best = clash_module.doses(build_problem(alone), solved.plan)[0][1]
+    assert next(dose for head, dose, _ in nearest.heads if head == "rear") >= best - 1.0
+
+
+def test_planning_raises_the_group(tmp_path: Path) -> None:
+    asked = gather(make_folder(tmp_path / "kim", must(40)), WEEK, TODAY)
+    with pytest.raises(NoWeekPossible, match=r"target\.rear\.must = true \(40 sets, ceiling 45\)") as error:
+        plan_week(asked)
+    assert error.value.exit_code == 3
+
+
+def test_a_search_that_stops_early_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    inputs = inputs_of(tmp_path / "kim", must(40))
+    monkeypatch.setattr(clash_module, "is_impossible", lambda _: None)
+    group, stopped = small_group(inputs)
+    assert stopped and [str(one) for one in group] == [str(one) for one in all_members(inputs)]
+    assert "stopped early" in clash_text(Clash(group, None, stopped))
+
+
+LARGE = {
+    "target.rear.must = true (10 sets, ceiling 15)",
+    "preferences.exclude (pike_push_up)",
+    "home.equipment",
+}
+SMALL = {"target.side.must = true (10 sets, ceiling 15)", "session Mon: minutes = 30"}
+
+
+@pytest.fixture
+def clashing_twice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Inputs, list[frozenset[str]]]:
+    """Inputs in which these two groups clash and nothing else, and what is solved of them."""
+    brief = more('[preferences]\nexclude = ["pike_push_up"]', must(10, "side", must(10)))
+    solved: list[frozenset[str]] = []
+
+    def proven(tried: Tried, kept: Sequence[Edit]) -> bool:
+        key = frozenset(map(str, kept))
+        if key not in tried.known:
+            solved.append(key)
+            tried.known[key] = any(group <= {one.where for one in kept} for group in (LARGE, SMALL))
+        return bool(tried.known[key])
+
+    monkeypatch.setattr(Tried, "proven", proven)
+    return inputs_of(tmp_path / "kim", brief), solved
+
+
+def test_the_smaller_of_two_groups_is_given_and_no_set_is_solved_twice(
+    clashing_twice: tuple[Inputs, list[frozenset[str]]],
+) -> None:
+    inputs, solved = clashing_twice
+    group, stopped = small_group(inputs)
+    assert {one.where for one in group} == SMALL and not stopped
+    assert len(set(solved)) == len(solved) <= 3 * len(all_members(inputs))
+    text = clash_text(Clash(group, None, False))
+    assert "at least one must give way" in text and "others may clash after that" in text
+
+
+def test_what_was_only_taken_to_follow_is_proven_before_it_is_printed(
+    clashing_twice: tuple[Inputs, list[frozenset[str]]],
+) -> None:
+    inputs, _ = clashing_twice
+    members = all_members(inputs)
+    tried = Tried(inputs, members)
+    tried.known[frozenset(map(str, members))] = False  # as if some pin had made room
+    assert tried.likely([one for one in members if "rear" not in one.where]) is False
+    assert {one.where for one in clash_module.irreducible(tried, members)} in (SMALL, LARGE)
+
+
+def test_pins_that_are_given_up_and_what_is_missed_are_named() -> None:
+    missed = (("implements", 1.0, "implements"), ("ceiling:rear", 0.049, "direct sets"))
+    nearest = Nearest((("side", 3.26, 8.0), ("rear", 9.0, 8.0)), missed, ("brief.toml: preferences.pin.x",))
+    told = clash_text(Clash((), nearest, False))
+    assert "side gets 3.3 of 8 sets" in told and "preferences.pin.x" in told and "rear" not in told
+
+
+def test_everything_that_must_hold_is_a_member_and_let_go_it_is_gone(tmp_path: Path) -> None:
+    lines = (
+        '[joints]\nwrist = "careful"\narm_at_most_degrees = 150\n[variety]\nmust = true\n'
+        '[preferences]\nexclude = ["pike_push_up"]\nonly = ["machine", "cable", "dumbbell", "band"]\n'
+        'trapezius = true\npin = { machine_reverse_fly = { day = "Mon", sets = 2 } }'
+    )
+    brief = more(lines, must(6)).replace("[history]\n", '[history]\nflags = ["subacromial"]\n')
+    inputs = replace(inputs_of(tmp_path / "kim", brief), capped={"cable_face_pull": 2})
+    members = all_members(inputs)
+    for place in (
+        "target.rear.must", "preferences.pin.machine_reverse_fly", "joints.wrist", "(history.flags)",
+        "club.equipment", "home.equipment", "session Wed: minutes", "preferences.exclude", "preferences.only",
+        "preferences.trapezius", "arm_at_most_degrees", "variety.must", "method.exercises_per_week", "kindred",
+    ):  # fmt: skip
+        assert sum(place in str(one) for one in members) == 1, place
+    free = build_problem(reduce(lambda old, one: one.apply(old), members, inputs))
+    assert not free.pins and not free.capped and not free.variety_must and not free.quiet_trapezius
+    assert not any(goal.must for goal in free.heads)
+    assert len(free.candidates) > len(build_problem(inputs).candidates)

@@ -1,0 +1,299 @@
+"""What could be eased, each written where it says; gains are what solving again gives."""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from eased_week import SHORT, SPARSE_GYM, easings_of, inputs_of
+from shipped import shipped_library
+from small_athlete import BRIEF, GYM, TODAY, WEEK, keep, make_folder, planned
+
+from library.pool import pool_library
+from planner.change.easings import all_easings, emptiest_day
+from planner.change.gains import Gain, dose_gains, gives_nothing, in_order, rest_gains
+from planner.change.swap import swap_week
+from planner.change.told import Options
+from planner.change.why import Why, asked_for, why
+from planner.change.why_text import why_text
+from planner.document import MadeChange
+from planner.errors import NoWeekPossible
+from planner.model.aims import rest_value
+from planner.model.build import build_problem
+from planner.model.inputs import Inputs
+from planner.solve.solve import best_dose, solve_week
+from planner.week.edits import Edit
+from planner.week.gather import gather
+
+RICH = (
+    BRIEF.replace("rear = 6", "rear = { target = 6, must = true }")
+    .replace("[history]\n", '[history]\nflags = ["subacromial"]\n')
+    .replace(
+        "[target]",
+        '[joints]\nwrist = "avoid"\n[variety]\nfamilies = ["row"]\nmust = true\n'
+        '[preferences]\nexclude = ["cable_face_pull", "front_raise", "band"]\n'
+        'prefer = ["cable_rear_fly"]\ntrapezius = true\n[target]',
+    )
+)
+FLAGGED = RICH.replace('["subacromial"]', '["subacromial", "biceps_slap", "dislocation"]').replace(
+    '[joints]\nwrist = "avoid"', '[joints]\nsubacromial = "careful"'
+)
+
+
+def edit(data: dict[str, Any], where: str) -> None:
+    """Do to a file what the place says: values by their key, a session by its day, one word in or out of a list."""
+    if found := re.fullmatch(r"session (\w+): minutes = (\d+)", where):
+        next(one for one in data["session"] if one["day"] == found[1])["minutes"] = int(found[2])
+    elif where.startswith("[[session]] "):
+        data["session"].append(tomllib.loads(f"new = {{ {where.removeprefix('[[session]] ')} }}")["new"])
+    elif found := re.fullmatch(r'preferences\.exclude: "(\w+)"', where):
+        data["preferences"]["exclude"].remove(found[1])
+    elif found := re.fullmatch(r'(\w+)\.equipment: "(\w+)"', where):
+        data[found[1]]["equipment"].append(found[2])
+    else:
+        for line in where.split("; "):
+            merge(data, tomllib.loads(line))
+
+
+def merge(data: dict[str, Any], more: dict[str, Any]) -> None:
+    for key, value in more.items():
+        if isinstance(value, dict) and isinstance(data.setdefault(key, {}), dict):
+            merge(data[key], value)
+        elif isinstance(value, dict):  # `side = 8` becomes a table
+            data[key] = {"target": data[key], **value}
+        else:
+            data[key] = value
+
+
+def inline(value: Any) -> str:
+    """Write a value of TOML in one line."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {inline(inner)}" for key, inner in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(inline, value)) + "]"
+    return json.dumps(value) if isinstance(value, str | bool | int | float) else str(value)
+
+
+@pytest.mark.parametrize("brief", [RICH, FLAGGED], ids=["rich", "flagged"])
+def test_each_easing_written_into_its_file_gives_the_very_problem(
+    brief: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    library = shipped_library()
+    pooled = pool_library(library)
+    monkeypatch.setattr("library.pool.pool_library", lambda _: pooled)  # once for all files
+    monkeypatch.setattr("planner.week.gather.read_library", lambda: library)
+    before = gather(make_folder(tmp_path / "kim", brief), WEEK, TODAY).inputs
+    easings = list(all_easings(before, (), ("exercises:week", "exercises:Mon")))
+    assert len({one.name for one in easings}) == len(easings) > 30
+    kinds = {one.name.split(":")[0] for one in easings}
+    assert {"minutes", "session", "equipment", "joints", "exclude", "trapezius", "goal", "must"} <= kinds
+    several = [one for one in easings if one.name.split(":")[0] in ("equipment", "minutes")]
+    for number, easing in enumerate([one for one in easings if one not in several[::2]]):
+        files = {"brief.toml": tomllib.loads(brief), "gym.toml": tomllib.loads(GYM)}
+        edit(files[easing.file], easing.where)
+        text = [
+            "\n".join(f"{key} = {inline(value)}" for key, value in data.items()) for data in files.values()
+        ]
+        after = gather(make_folder(tmp_path / f"{number}", *text), WEEK, TODAY).inputs
+        assert build_problem(after) == build_problem(easing.apply(before)), (easing.name, easing.where)
+
+
+def by_name(inputs: Inputs, changes: tuple[MadeChange, ...] = ()) -> dict[str, Edit]:
+    return {one.name: one for one in all_easings(inputs, changes, ())}
+
+
+def test_what_this_week_alone_changed_is_taken_back_by_swap(tmp_path: Path) -> None:
+    inputs = gather(make_folder(tmp_path / "kim", RICH), WEEK, TODAY).inputs
+    changes = (
+        MadeChange(kind="minutes", name="Mon", minutes=30),
+        MadeChange(kind="without", name="cable_face_pull"),
+        MadeChange(kind="without", name="barbell", gym="club"),
+    )
+    eased = by_name(inputs, changes)
+    assert eased["minutes:Mon:10"].where == "--minutes Mon=40"
+    assert eased["exclude:cable_face_pull"].where == "--with cable_face_pull"
+    assert eased["exclude:front_raise"].file == "brief.toml"
+    assert "exclude:barbell_bench_press" not in eased  # only what some room could hold
+    assert all(one.medical == one.name.startswith("joints:") for one in eased.values())
+
+
+def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_path: Path) -> None:
+    inputs = gather(make_folder(tmp_path / "kim", BRIEF), WEEK, TODAY).inputs
+    over = replace(inputs, states={"Mon": "done", "Wed": "missed"})
+    assert {name for name in by_name(over) if name.startswith("minutes:")} == {
+        "minutes:Fri:5",
+        "minutes:Fri:10",
+    }
+    assert emptiest_day(inputs.brief, set()) in ("Sat", "Sun", "Tue", "Thu")
+    assert emptiest_day(inputs.brief, {"Fri"}) in ("Sat", "Sun")
+    every = inputs.brief.session[0]
+    full = [
+        every.model_copy(update={"day": day}) for day in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+    ]
+    assert emptiest_day(inputs.brief.model_copy(update={"session": tuple(full)}), set()) is None
+
+
+def test_easings_leave_the_inputs_as_they_were_and_the_only_head_stays(tmp_path: Path) -> None:
+    only = BRIEF.replace("front = 6", "front = 0").replace("side = 8", "side = 0")
+    inputs = gather(make_folder(tmp_path / "kim", only), WEEK, TODAY).inputs
+    before = inputs.digest()
+    assert not any(name.startswith("goal:dose:") for name in by_name(inputs))
+    for easing in by_name(inputs).values():
+        easing.apply(inputs)
+    assert inputs.digest() == before
+
+
+# --- gains
+
+
+@pytest.fixture(scope="module")
+def short(tmp_path_factory: pytest.TempPathFactory) -> tuple[Inputs, list[Gain]]:
+    """A week whose targets are out of reach, and its gains."""
+    inputs = inputs_of(tmp_path_factory.mktemp("short"), SHORT, SPARSE_GYM)
+    problem = build_problem(inputs)
+    base = best_dose(problem)
+    assert base is not None and base.value > 1
+    return inputs, dose_gains(inputs, problem, base, easings_of(inputs), lambda *_: None)
+
+
+def test_gains_in_dose_are_what_solving_again_gives(short: tuple[Inputs, list[Gain]]) -> None:
+    inputs, gains = short
+    base = best_dose(build_problem(inputs))
+    assert base is not None and {gain.kind for gain in gains} == {"exact", "none"}
+    for gain in gains:
+        if gain.easing.name.startswith("goal:dose:"):
+            continue  # what the dropped head itself was short of is no gain
+        again = best_dose(build_problem(gain.easing.apply(inputs)))
+        assert again is not None
+        assert gain.missed_sets == pytest.approx(base.value - again.value, abs=0.06), gain.easing.name
+        if gain.kind == "exact":
+            assert gain.within == pytest.approx(
+                max(base.value - base.bound, again.value - again.bound), abs=1e-6
+            )
+            assert sum(sets for sets in gain.heads.values() if sets > 0) > 0
+    worth = [gain.missed_sets for gain in gains]
+    assert worth == sorted(worth, reverse=True) and min(worth) >= 0
+
+
+def test_goals_that_only_cost_a_price_cannot_help_the_dose(short: tuple[Inputs, list[Gain]]) -> None:
+    kinds = {gain.easing.name: gain.kind for gain in short[1]}
+    assert {kinds[f"goal:{name}"] for name in ("share", "spread", "implements", "own", "booked")} == {"none"}
+
+
+@pytest.fixture(scope="module")
+def met(tmp_path_factory: pytest.TempPathFactory) -> tuple[Inputs, list[Gain], float]:
+    """A week whose targets are all met, and its gains in the second aim."""
+    inputs = inputs_of(
+        tmp_path_factory.mktemp("met"), BRIEF.replace("[target]", '[joints]\nelbow = "careful"\n[target]')
+    )
+    problem = build_problem(inputs)
+    solved = solve_week(problem)
+    assert solved is not None and solved.dose_best <= problem.settings.dose_gap_sets
+    gains, within = rest_gains(inputs, problem, solved, easings_of(inputs), lambda *_: None)
+    return inputs, gains, within
+
+
+def test_gains_of_the_rest_are_what_solving_again_gives(met: tuple[Inputs, list[Gain], float]) -> None:
+    inputs, gains, within = met
+    problem = build_problem(inputs)
+    base = solve_week(problem)
+    assert base is not None
+    whole, exact = rest_value(problem, base.plan), [one for one in gains if one.kind == "exact"]
+    nothing = [one for one in gains if one.kind == "none" and not one.easing.forgets][::25]
+    for gain in [one for one in exact if not one.easing.forgets] + nothing:
+        eased = build_problem(gain.easing.apply(inputs))
+        again = solve_week(eased)
+        assert again is not None
+        gained = whole - rest_value(eased, again.plan)
+        if gain.kind == "exact":
+            assert gain.priced_minutes == pytest.approx(gained, abs=1e-6)
+        else:
+            assert gained <= within + 1e-6, gain.easing.name
+
+
+def test_no_more_weeks_are_solved_than_the_method_says(met: tuple[Inputs, list[Gain], float]) -> None:
+    few = replace(met[0], week=met[0].week.but(why_solves=0))
+    problem = build_problem(few)
+    base = solve_week(problem)
+    assert base is not None
+    gains, within = rest_gains(few, problem, base, easings_of(few), lambda *_: None)
+    assert {gain.kind for gain in gains} <= {"at most", "none"}
+    assert all(gain.priced_minutes > within for gain in gains if gain.kind == "at most")
+
+
+def test_what_was_solved_stands_before_what_is_only_bounded(met: tuple[Inputs, list[Gain], float]) -> None:
+    easing = met[1][0].easing
+    mixed = [
+        Gain(easing, "none"),
+        Gain(easing, "at most", priced_minutes=9),
+        Gain(easing, "exact", priced_minutes=4),
+    ]
+    assert [gain.kind for gain in in_order(mixed)] == ["exact", "at most", "none"]
+    assert (
+        gives_nothing(mixed[0])
+        and not gives_nothing(None)
+        and not gives_nothing(replace(mixed[0], stopped=True))
+    )
+
+
+# --- the answer
+
+
+def answer(folder: Path) -> Why:
+    return why(*asked_for(folder, TODAY, None), lambda *_: None)
+
+
+def test_the_answer_is_about_the_week_in_force_with_its_changes(tmp_path: Path) -> None:
+    folder = make_folder(tmp_path / "kim", SHORT)
+    planned(folder)
+    keep(
+        folder, swap_week(folder, Options(without=("cable_station",), minutes=("Fri=12",)), TODAY).report.week
+    )
+    told = answer(folder)
+    assert (told.week, told.aim) == (WEEK, "dose")
+    links = {(one.file, one.where) for one in told.eased}
+    assert {("planner swap", "--with club:cable_station"), ("planner swap", "--minutes Fri=22")} <= links
+    assert any(one.where == "session Fri: minutes" for one in told.binding)
+    assert any(one.where == "target.side" for one in told.missed)
+    text = why_text(told)
+    assert all(one.words in text for one in told.eased if one.gain == "exact")
+    assert ("* Not the coach's" in text) == any(one.medical and one.gain == "exact" for one in told.eased)
+
+
+def test_where_all_is_met_it_says_what_would_be_better_at_no_cost_of_dose(tmp_path: Path) -> None:
+    """Unused minutes of a long session, days too thin, two versions of one movement in a session."""
+    folder = make_folder(tmp_path / "kim", BRIEF.replace("minutes = 30", "minutes = 90"))
+    _, document = planned(folder)
+    goals = (
+        {"goal": "booked:empty:Wed", "by": 1, "unit": "exercises"},
+        {"goal": "twins:Mon:rear_fly:dumbbell", "by": 1, "unit": "exercises"},
+        {"goal": "next_day:cable_face_pull:Mon-Tue", "by": 1, "unit": "days"},
+    )
+    missed = document.model_validate({**document.model_dump(), "missed": goals})
+    keep(folder, missed)
+    told = answer(folder)
+    assert told.aim == "rest" and "Every target is met." in why_text(told)
+    unused = [line for line in told.free if "unused" in line]
+    assert {line.split(":")[0] for line in unused} == {"Monday", "Friday"}
+    assert len(told.free) == len(unused) + 3
+    assert all(line in why_text(told) for line in told.free)
+
+
+def test_what_cannot_be_is_the_answer_without_a_week(tmp_path: Path) -> None:
+    folder = make_folder(
+        tmp_path / "kim", BRIEF.replace("rear = 6", "rear = { target = 40, ceiling = 45, must = true }")
+    )
+    told = answer(folder)
+    assert told.aim == "clash" and not (folder / "weeks").exists()
+    text = why_text(told)
+    assert "brief.toml: target.rear.must = true" in text and "nearest week" in text
+    assert "stopped" in why_text(told.model_copy(update={"stopped": True}))
+    pin = '[preferences]\npin = { barbell_bench_press = { day = "Mon", sets = 3 } }\n[target]'
+    with pytest.raises(NoWeekPossible, match=r"pin\.barbell_bench_press"):
+        answer(make_folder(tmp_path / "pinned", BRIEF.replace("[target]", pin)))
+    assert asked_for(folder, TODAY, "2026-W51")[0].week == "2026-W51"

@@ -1,0 +1,322 @@
+"""Swaps: the least change by counting; movement before name; what is taken back brings the old plan back."""
+
+from __future__ import annotations
+
+import datetime
+import random
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from every_plan import every_plan
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from small_athlete import BRIEF, GYM, WEEK, keep, make_folder, planned, sets
+from swapped_week import swapped_weeks
+from tiny_week import FLY, PRESS, RAISE, goal, tiny
+
+from library.errors import FaultyInput
+from library.read import Library
+from planner.change.swap import Swapped, swap_week
+from planner.change.swap_report import swap_text
+from planner.change.told import Options
+from planner.document import WeekDocument
+from planner.errors import NotCleared, NoWeekPossible, SolverFault
+from planner.model.aims import change_price, dose_room, dose_value, rest_value
+from planner.model.problem import Problem
+from planner.publish import check_sound
+from planner.solve.solve import BestDose, best_dose
+from planner.week.keeping import Keeping
+from planner.week.least import least_change
+
+SUNDAY = datetime.date(2026, 12, 6)  # every day of the week has come
+
+# --- least change, against counting every plan
+
+
+def by_counting(problem: Problem) -> tuple[float, float, float]:
+    """Best dose; within its tolerance the least change; of those the least of all else."""
+    plans = list(every_plan(problem))
+    best = min(dose_value(problem, plan) for plan in plans)
+    near = [plan for plan in plans if dose_value(problem, plan) <= best + dose_room(problem) + 1e-9]
+    least = min(change_price(problem, plan) for plan in near)
+    same = [plan for plan in near if change_price(problem, plan) <= least + 1e-9]
+    return best, least, min(rest_value(problem, plan) - least for plan in same)
+
+
+@settings(max_examples=40, deadline=None)
+@given(swapped_weeks(), st.booleans())
+def test_dose_then_change_then_care_as_by_counting(problem: Problem, with_known: bool) -> None:
+    best = best_dose(problem)
+    assert best is not None
+    solved = least_change(problem, best, best.plan if with_known else None)
+    dose, change, care = by_counting(problem)
+    assert best.value == pytest.approx(dose, abs=problem.settings.dose_gap_sets)
+    assert change_price(problem, solved.plan) == pytest.approx(change, abs=1e-6)
+    rest = rest_value(problem, solved.plan) - change
+    assert care - 1e-6 <= rest <= care + problem.settings.rest_gap_minutes
+    assert solved.rest_bound <= change + care + 1e-6 and solved.among
+    assert not Keeping(problem).broken(solved.plan)
+
+
+def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first() -> None:
+    """The raise is gone; a cable raise and an upright pull give the side the same: the raise's family takes its place."""
+    pull = replace(RAISE, key="pull", place=1, family="upright_pull")
+    cable = replace(RAISE, key="cable_raise", place=4, implement="cable")
+    sessions = tuple(
+        replace(one, allowed=frozenset({"press", "pull", "cable_raise", "fly"}), seconds=1200)
+        for one in tiny().sessions
+    )
+    problem = tiny(candidates=(PRESS, pull, FLY, cable), sessions=sessions, heads=(goal("side", target=3.0),))
+    for day in ("Mon", "Tue"):
+        before = replace(problem, in_force={("raise", day): 3}, lost_families={"raise": "lateral_raise"})
+        best = best_dose(before)
+        assert best is not None
+        assert least_change(before, best).plan == {("cable_raise", day): 3}
+
+
+def test_a_search_without_a_budget_says_so_or_is_a_fault_of_ours() -> None:
+    problem = tiny(in_force={("press", "Mon"): 3}, settings={"emergency_seconds": 0.0, "node_budget": 0})
+    with pytest.raises(SolverFault, match="stopped"):
+        least_change(problem, BestDose({}, -1.0, -1.0, stopped=False))
+
+
+# --- an athlete's week
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = make_folder(tmp_path_factory.mktemp("first") / "kim")
+    planned(folder)
+    return folder
+
+
+@pytest.fixture
+def folder(first: Path, tmp_path: Path) -> Path:
+    shutil.copytree(first, tmp_path / "kim")
+    return tmp_path / "kim"
+
+
+def swap(folder: Path, **options: tuple[str, ...]) -> Swapped:
+    """Swap, recheck what came of it, and keep it if there is news."""
+    swapped = swap_week(folder, Options(**options), SUNDAY)
+    check_sound(swapped.report.week, swapped.asked)
+    if swapped.news:
+        keep(folder, swapped.report.week)
+    return swapped
+
+
+def stations(swapped: Swapped, day: str = "") -> set[str]:
+    exercises = swapped.asked.inputs.library.exercises
+    return {need for key, on in sets(swapped.report.week) for need in exercises[key].needs if day in ("", on)}
+
+
+def of_day(document: WeekDocument, *days: str) -> dict[tuple[str, str], int]:
+    return {pair: n for pair, n in sets(document).items() if pair[1] in days}
+
+
+def test_nothing_told_changes_nothing(folder: Path) -> None:
+    before = (folder / "weeks" / WEEK / "week.json").read_bytes()
+    report = swap(folder).report
+    assert report.sets_in == report.sets_out == 0 and not report.new_pages
+    assert (folder / "weeks" / WEEK / "week.json").read_bytes() == before
+    assert not swap(folder, minutes=("Mon=45",)).report.sets_in  # more room alone moves nothing
+
+
+def test_equipment_that_is_out_is_not_used_and_comes_back_with_the_old_plan(folder: Path) -> None:
+    old = sets(swap(folder).report.week)
+    taken = next(iter(sorted(stations(swap(folder), "Mon") - {"adjustable_bench"})))
+    away = swap(folder, without=(taken,))
+    assert taken not in stations(away)
+    assert [change.name for change in away.report.changes] == [taken]
+    assert away.report.week.proof[1].among
+    back = swap(folder, with_=(taken,))
+    assert (sets(back.report.week), back.report.back_to, back.report.changes) == (old, "v1", ())
+    assert swap(folder, without=(taken,)).report.back_to == "v2"
+
+
+def test_an_exercise_that_is_dropped_gives_way_to_its_family_where_that_will_do(folder: Path) -> None:
+    """What comes in for it is of its family, or nothing new comes in at all; and it all comes back."""
+    week = swap(folder).report.week
+    family = {key: one.family for key, one in swap(folder).asked.inputs.library.exercises.items()}
+    replaced = []
+    for key in sorted({key for key, _ in sets(week)}):
+        report = swap_week(folder, Options(drop=(key,)), SUNDAY).report
+        assert report.left[0] == key
+        kin = [new for new in report.joined if family[new] == family[key]]
+        assert kin or not report.joined or family[key] in {family[new] for new, _ in sets(report.week)}, key
+        replaced += kin
+    assert replaced
+    swap(folder, drop=(key,))
+    assert sets(swap(folder, with_=(key,)).report.week) == sets(week)
+
+
+def test_changes_stay_until_they_are_taken_back(folder: Path) -> None:
+    swap(folder, without=("rear_fly_machine",))
+    later = swap(folder, minutes=("Fri=15",))
+    assert "rear_fly_machine" not in stations(later)
+    assert {change.name for change in later.report.changes} == {"rear_fly_machine", "Fri"}
+    assert later.report.week.sessions[2].minutes.used <= 15
+
+
+def test_equipment_out_in_one_gym_is_still_used_in_the_other(tmp_path: Path) -> None:
+    folder = make_folder(tmp_path / "kim", gym=GYM.replace('["dumbbells", "bands"]', '["dumbbells"]'))
+    planned(folder)
+    swapped = swap(folder, without=("club:dumbbells",))
+    assert "dumbbells" not in stations(swapped, "Mon") | stations(swapped, "Fri")
+    assert "dumbbells" in stations(swapped, "Wed")
+
+
+def test_what_was_done_stands_and_counts(folder: Path) -> None:
+    monday = of_day(swap(folder, done=("Mon",)).report.week, "Mon")
+    swapped = swap(folder, without=("rear_fly_machine", "dumbbells"), minutes=("Fri=60",))
+    week = swapped.report.week
+    assert of_day(week, "Mon") == monday  # even on what is gone now
+    assert [session.state for session in week.sessions] == ["done", "planned", "planned"]
+    assert not any(line.instead for line in week.sessions[0].exercises)
+    assert not {"rear_fly_machine", "dumbbells"} & stations(swapped, "Fri")
+
+
+def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder: Path) -> None:
+    old = sets(swap(folder).report.week)
+    missed = swap(folder, missed=("Wed",))
+    assert not of_day(missed.report.week, "Wed")
+    assert not [row for row in missed.report.week.limits if row.limit.endswith(":Wed")]
+    for head in missed.report.heads:
+        assert head.after >= head.target - 0.8
+    back = swap(folder, back=("Wed",))
+    assert back.report.week.sessions[1].state == "planned" and sets(back.report.week) == old
+    swap(folder, done=("Mon",))
+    taken = swap(folder, back=("Mon",))
+    assert taken.report.week.sessions[0].state == "planned" and sets(taken.report.week) == old
+
+
+def test_what_was_called_done_and_now_missed_is_told(folder: Path) -> None:
+    swap(folder, done=("Mon",))
+    swapped = swap(folder, missed=("Mon",))
+    assert any("called done before" in note for note in swapped.report.notes)
+    assert not of_day(swapped.report.week, "Mon")
+
+
+def test_all_sessions_over_leave_nothing_to_plan(folder: Path) -> None:
+    old = swap(folder).report.week
+    swapped = swap(folder, done=("Mon", "Fri"), missed=("Wed",))
+    assert sets(swapped.report.week) == of_day(old, "Mon", "Fri")
+
+
+def test_loads_are_carried_over_with_their_warm_ups(folder: Path) -> None:
+    document = swap(folder).report.week
+    line = (
+        document.sessions[0]
+        .exercises[0]
+        .model_copy(update={"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)})
+    )
+    first = document.sessions[0].model_copy(update={"exercises": (line, *document.sessions[0].exercises[1:])})
+    keep(folder, document.model_copy(update={"sessions": (first, *document.sessions[1:])}))
+    week = swap_week(folder, Options(done=("Mon",), minutes=("Fri=20",)), SUNDAY).report.week
+    kept = next(one for one in week.sessions[0].exercises if one.exercise == line.exercise)
+    assert (kept.load, kept.load_unit, kept.warmup_loads) == (10.0, "kg", (6.0,))
+
+
+def test_a_new_plan_misses_no_head_by_more_than_the_tolerance_of_one(folder: Path) -> None:
+    for options in ({"missed": ("Mon",)}, {"without": ("dumbbells",)}, {"minutes": ("Wed=10", "Fri=15")}):
+        dose = swap_week(folder, Options(**options), SUNDAY).report.week.proof[0]  # type: ignore[arg-type]
+        assert dose.value <= dose.bound + 0.25 + 0.05
+
+
+def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder: Path) -> None:
+    bare = '[club]\nequipment = ["dumbbells"]\n[home]\nequipment = ["dumbbells"]\n'
+    (folder / "gym.toml").write_text(bare)
+    wishes = '[preferences]\nexclude = ["bodyweight"]\n\n[target]'
+    (folder / "brief.toml").write_text(BRIEF.replace("[target]", wishes))
+    swapped = swap(folder, without=("home:dumbbells",))
+    assert not of_day(swapped.report.week, "Wed")
+    [told] = [session.emptied for session in swapped.report.sessions if session.emptied]
+    assert "home" in told
+
+
+def test_what_changes_nothing_is_noted(folder: Path, library: Library) -> None:
+    for options in ({"without": ("barbell",)}, {"minutes": ("Mon=30",)}):
+        swapped = swap_week(folder, Options(**options), SUNDAY)  # type: ignore[arg-type]
+        assert len(swapped.report.notes) == 1 and "nothing changes" in swapped.report.notes[0]
+    text = swap_text(swap(folder).report, library)
+    assert "Monday: as before" in text and "in  " not in text
+
+
+def test_the_report_adds_up(folder: Path, library: Library) -> None:
+    old = sets(swap(folder).report.week)
+    report = swap(folder, missed=("Wed",)).report
+    new = sets(report.week)
+    moved = [new.get(pair, 0) - old.get(pair, 0) for pair in {*old, *new}]
+    assert report.sets_in == sum(max(0, n) for n in moved) and report.sets_out == sum(
+        max(0, -n) for n in moved
+    )
+    assert {one.id for one in report.new_pages} <= {"Mon", "Fri"}
+    text = swap_text(report, library)
+    assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text
+
+
+def test_files_that_were_edited_are_followed(folder: Path) -> None:
+    (folder / "gym.toml").write_text(GYM.replace(', "rear_fly_machine"', ""))
+    swapped = swap(folder)
+    assert swapped.report.changes == () and "rear_fly_machine" not in stations(swapped)
+    (folder / "brief.toml").write_text(BRIEF.replace('"Wed"', '"Thu"'))
+    moved = swap(folder)
+    assert {day for _, day in sets(moved.report.week)} <= {"Mon", "Thu", "Fri"}
+    assert [one.id for one in moved.report.sessions if one.gone] == ["Wed"]
+
+
+def test_a_pin_without_its_equipment_is_refused_and_asks_nothing_on_a_missed_day(folder: Path) -> None:
+    pin = '[preferences]\npin = { machine_reverse_fly = { day = "Mon", sets = 3 } }\n\n[target]'
+    (folder / "brief.toml").write_text(BRIEF.replace("[target]", pin))
+    with pytest.raises(NoWeekPossible, match=r"pin.machine_reverse_fly.*lacks rear_fly_machine"):
+        swap(folder, without=("rear_fly_machine",))
+    swapped = swap(folder, missed=("Mon",))
+    assert not of_day(swapped.report.week, "Mon")
+    assert any("pinned on Monday" in note for note in swapped.report.notes)
+
+
+def test_what_must_hold_and_cannot_is_told(folder: Path) -> None:
+    (folder / "brief.toml").write_text(BRIEF.replace("rear = 6", "rear = { target = 6, must = true }"))
+    with pytest.raises(NoWeekPossible, match=r"target\.rear"):
+        swap(folder, missed=("Mon", "Wed", "Fri"))
+    surgery = 'surgery = { date = 2026-01-05, cleared = false }\n\n[[session]]\nday = "Mon"'
+    (folder / "brief.toml").write_text(BRIEF.replace('[[session]]\nday = "Mon"', surgery, 1))
+    with pytest.raises(NotCleared):
+        swap(folder)
+
+
+def test_weeks_out_of_step_are_told_with_what_would_do(folder: Path, tmp_path: Path) -> None:
+    with pytest.raises(FaultyInput, match="there is no such folder"):
+        swap_week(tmp_path / "nobody", Options(), SUNDAY)
+    with pytest.raises(FaultyInput, match="no plan is in force"):
+        swap(make_folder(tmp_path / "new" / "kim"))
+    with pytest.raises(FaultyInput, match="2026-W50"):
+        swap_week(folder, Options(), SUNDAY, "2026-W50")
+    document = swap(folder).report.week
+    line = document.sessions[0].exercises[0].model_copy(update={"exercise": "old_raise"})
+    session = document.sessions[0].model_copy(update={"exercises": (line,)})
+    keep(folder, document.model_copy(update={"sessions": (session, *document.sessions[1:])}))
+    with pytest.raises(FaultyInput, match='no longer has "old_raise"'):
+        swap(folder)
+
+
+THERE_AND_BACK: list[tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]] = [
+    ({"without": ("cable_station",)}, {"with_": ("cable_station",)}),
+    ({"without": ("bands", "rear_fly_machine")}, {"with_": ("bands", "rear_fly_machine")}),
+    ({"with_": ("club:barbell",)}, {"without": ("barbell",)}),
+    ({"minutes": ("Mon=15", "Fri=15")}, {"minutes": ("Mon=30", "Fri=30")}),
+    ({"missed": ("Wed",)}, {"back": ("Wed",)}),
+]
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_whatever_was_swapped_before_there_and_back_returns(seed: int, folder: Path) -> None:
+    steps = random.Random(seed).sample(THERE_AND_BACK, 3)
+    stack = [sets(swap(folder).report.week)]
+    for there, _ in steps:
+        stack.append(sets(swap(folder, **there).report.week))
+    for _, back in reversed(steps):
+        stack.pop()
+        assert sets(swap(folder, **back).report.week) == stack[-1]

@@ -1,0 +1,63 @@
+"""A planned week of the demo athlete, in the past of any day on which this runs, and what its phone pages save."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from as_process import planner
+from folders import DEMO, copy_of
+
+from planner.athlete.folder import read_week
+from planner.document import PlannedSession
+from planner.phone.mark import plan_mark
+
+WEEK, DATE = "2026-W30", "2026-07-20"
+
+
+@pytest.fixture(scope="session")
+def planned(tmp_path_factory):
+    folder = copy_of(DEMO, tmp_path_factory.mktemp("demo"))
+    done = planner("week", str(folder), "--week", WEEK, "--json", "--save")
+    assert done.returncode in (0, 4), done.stderr
+    return folder
+
+
+@pytest.fixture
+def athlete(planned, tmp_path):
+    return Path(shutil.copytree(planned, tmp_path / "athlete"))
+
+
+@pytest.fixture
+def session(planned) -> PlannedSession:
+    return read_week(planned, WEEK).sessions[0]
+
+
+@pytest.fixture
+def saved(session):
+    """What the first session's page saves if every set was done as asked."""
+    return {
+        "planner_phone": 1, "athlete": "Robin Vale", "week": WEEK, "session": session.id, "gym": session.gym,
+        "plan": plan_mark(session), "date": DATE,
+        "sets": [row(item, number) for item in session.exercises for number in range(1, item.sets + 1)],
+    }  # fmt: skip
+
+
+def row(item, number):
+    unit = item.load_unit or ""
+    figures = {"load": "10" if unit else "", "load_unit": unit, "reps": str(item.reps[0]), "rir": "2"}
+    return {"exercise": item.exercise, "set": str(number), **figures, "pain": "0"}
+
+
+@pytest.fixture
+def write(tmp_path):
+    """Write what a phone saved to a file; text is written as it is."""
+
+    def write(data, name="saved.json"):
+        file = tmp_path / name
+        file.write_text(data if isinstance(data, str) else json.dumps(data, indent=1), encoding="utf-8")
+        return file
+
+    return write

@@ -1,0 +1,166 @@
+"""The phone's page as text, and filled in by a thumb in a real browser."""
+
+from __future__ import annotations
+
+import datetime
+import re
+import shutil
+from html.parser import HTMLParser
+
+import pytest
+import sample_week as weeks
+from as_process import planner
+from sample_library import sample_library
+
+from planner.log.file import read_log
+from planner.log.record import LoggedSet
+from planner.phone.pages import phone_pages
+from planner.sheets import client
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FOREIGN = '<img src=http://example.org/a.png> "ליאת" & Жанна'
+
+
+class Tags(HTMLParser):
+    def __init__(self, text):
+        super().__init__()
+        self.seen, self.words = [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.seen.append((tag, dict(attrs)))
+
+    def handle_data(self, data):
+        self.words.append(data)
+
+
+@pytest.fixture(scope="module")
+def desk():
+    return weeks.sample_desk(sample_library())
+
+
+@pytest.fixture(scope="module")
+def made(desk):
+    return phone_pages(desk, [], {})
+
+
+def test_each_session_with_work_has_a_page_with_the_words_of_the_sheet(desk, made):
+    pages = client.pages(desk)
+    assert list(made) == [f"phone/{page.key}.html" for page in pages]
+    for page, text in zip(pages, made.values(), strict=True):
+        words = " ".join("".join(Tags(text).words).split())
+        for card in page.cards:
+            assert all(part in words for part in (card.name, card.dosage, card.effort, card.care))
+        for line in (desk.words.line["pain"], desk.words.line["defer"], *desk.words.stop[0][1], *page.rules):
+            assert line in words
+
+
+def test_a_page_asks_for_nothing_and_is_small(made):
+    for text in made.values():
+        assert len(text.encode()) < 150_000
+        policy = next(tag["content"] for name, tag in Tags(text).seen if tag.get("http-equiv"))
+        assert policy.startswith("default-src 'none'; style-src 'sha256-")
+        assert "unsafe" not in policy
+        asks = [
+            tag for _, tag in Tags(text).seen if {"src", "srcset", "action", "style", "onclick"} & set(tag)
+        ]
+        assert not asks
+        assert not re.findall(r"https?://", text)
+
+
+def test_every_field_has_a_label(made):
+    for text in made.values():
+        fields = re.findall(r"<(?:input|select|textarea)\b", text)
+        inside = re.findall(
+            r"<label[^>]*>[^<]*\w[^<]*<(?:input|select|textarea)\b|<input[^>]*> \w+</label>", text
+        )
+        assert len(fields) == len(inside)
+
+
+def test_names_with_markup_are_text():
+    week = weeks.sample_week(athlete=FOREIGN)
+    text = phone_pages(weeks.sample_desk(sample_library(), week), [], {})["phone/Mon.html"]
+    assert "<img" not in text
+    assert FOREIGN in "".join(Tags(text).words)
+
+
+def test_last_time_is_the_suggestion(desk):
+    session = desk.document.sessions[0]
+    item = session.exercises[0]
+    before = datetime.date.fromisoformat(desk.document.week_start) - datetime.timedelta(days=7)
+    log = [LoggedSet(before, "Mon", item.exercise, 1, item.load, "kg", 9, 1, 0, gym=session.gym)]
+    text = phone_pages(desk, log, {})["phone/Mon.html"]
+    field = next(
+        tag for name, tag in Tags(text).seen if tag.get("name", "").endswith(f"|{item.exercise}|1|reps")
+    )
+    assert field["placeholder"] == "9"
+    assert "Last time" in text
+
+
+@pytest.fixture
+def browser():
+    if not CHROMIUM:
+        pytest.skip("no chromium here")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+def test_a_session_is_filled_in_reloaded_finished_and_logged(browser, athlete, session, tmp_path):
+    page = browser.new_page(viewport={"width": 360, "height": 740}, has_touch=True)
+    requests, faults = [], []
+    page.on("request", lambda request: requests.append(request.url))
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("console", lambda message: faults.append(message.text))
+    file = athlete / "weeks" / "2026-W30" / "phone" / f"{session.id}.html"
+    page.goto(file.as_uri())
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    page.fill("[name=date]", "2026-07-20")
+
+    def fill(place, exercise, number, reps, load="12,5"):
+        row = page.locator(f"[data-place='{place}'] .set[data-exercise='{exercise}'][data-set='{number}']")
+        if row.locator("[name$='|load']").count():
+            row.locator("[name$='|load']").fill(load)
+        row.locator("[name$='|reps']").fill(reps)
+        row.locator(".tick").tap()
+        return row
+
+    first, second = session.exercises[:2]
+    badges = page.locator(".choice:not([hidden])").evaluate_all("all => all.map(one => one.dataset.place)")
+    row = fill(badges[0], first.exercise, 1, "9")
+    row.locator("[name$='|pain']").select_option("3")
+    about = page.locator(f".choice[data-choice='{first.exercise}'][data-place='{badges[0]}']")
+    about.locator("[name$='||where']").select_option("subacromial")
+    about.locator("[name$='||kind']").select_option("joint")
+    about.locator("textarea").fill("<i>slow</i>")
+    assert re.fullmatch(r"\d:\d\d", page.inner_text("#rest"))
+
+    page.reload()
+    assert row.locator("[name$='|reps']").input_value() == "9"
+    assert row.locator(".tick").get_attribute("aria-pressed") == "true"
+    page.locator(f".choice[data-choice='{second.exercise}'] summary", has_text="Station taken").tap()
+    instead = second.instead[0]
+    page.locator(f".choice[data-choice='{second.exercise}'] .swap[data-to='{instead.exercise}']").tap()
+    wrong = fill(badges[1], instead.exercise, 1, "900")
+    page.tap("#finish")
+    assert wrong.locator("[name$='|reps']").get_attribute("aria-invalid") == "true"
+    wrong.locator("[name$='|reps']").fill("11")
+    with page.expect_download() as download:
+        page.tap("#finish")
+    saved = tmp_path / download.value.suggested_filename
+    download.value.save_as(saved)
+    assert page.input_value("#text") == saved.read_text(encoding="utf-8")
+    assert (requests, faults) == ([file.as_uri()] * 2 + requests[2:], [])
+    assert all(url.startswith("blob:") for url in requests[2:])
+
+    done = planner("log", athlete, saved, "--yes")
+    assert done.returncode == 0, done.stderr
+    log = {row.exercise: row for row in read_log(athlete)}
+    assert (log[first.exercise].reps, log[first.exercise].load, log[first.exercise].pain) == (9, 12.5, 3)
+    assert log[first.exercise][9:11] == ("subacromial", "joint")
+    assert log[first.exercise].note == "<i>slow</i>"
+    assert log[instead.exercise].reps == 11
+    assert f"instead of {second.name}" in done.stdout
