@@ -197,6 +197,24 @@ def test_a_file_is_taken_in_once(athlete):
     assert not list(athlete.parent.parent.rglob("evil*"))
 
 
+def test_a_table_of_another_plan_is_not_taken_for_this_one(athlete):
+    client = at_desk(athlete.parent, datetime.date(2026, 12, 1))
+    form = form_of(client.get("/log/demo"), "/log/demo") | {"0.reps": ["10"]}
+    edit(client, "demo", "missed", "Mon")
+    assert signed(client, "demo").status_code == 200
+    before = (athlete / "log.csv").read_bytes()
+    assert client.post("/log/demo", data=form).status_code == 422
+    assert (athlete / "log.csv").read_bytes() == before
+
+
+def test_a_phone_sheet_goes_out_and_what_it_saved_comes_in(athlete):
+    client = at_desk(athlete.parent)
+    page = client.get("/paper/Mon/demo", params={"week": WEEK})
+    assert page.status_code == 200 and page.headers["content-disposition"].startswith("attachment")
+    page = client.post("/log/demo", files={"file": ("Mon.json", b"{}")})
+    assert page.status_code == 422 and "your file.json" in told(page)
+
+
 def test_a_file_of_another_kind_is_refused(athlete):
     page = at_desk(athlete.parent).post("/log/demo", files={"file": ("log.exe", b"MZ")})
     assert page.status_code == 422 and ".csv" in words(page)
