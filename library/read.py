@@ -206,6 +206,7 @@ def _names_of(tables: _Tables, families: _Tables) -> _Names:
     trained = [key for key, head in heads.items() if isinstance(head, dict) and head.get("role") == "trained"]
     return {
         "exercise": frozenset(exercises),
+        "family": frozenset(tables["family"]),
         "head": frozenset(heads),
         "trained head": frozenset(trained),
         "equipment": frozenset(tables["equipment"]),
@@ -234,6 +235,8 @@ def _references(library: Library, places: Mapping[str, str]) -> Iterator[_Refere
             yield file, f"{key}.stress.{region}", "joint region", region
     for family in library.families.values():
         yield f"{library.folder}/families.toml", f"{family.key}.trains", "trained head", family.trains
+        for word in family.kin:
+            yield f"{library.folder}/families.toml", f"{family.key}.kin", "family", word
     for head in library.heads.values():
         yield f"{library.folder}/heads.toml", f"{head.key}.anchor", "exercise", head.anchor
     for flag in library.flags.values():

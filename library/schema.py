@@ -161,10 +161,15 @@ class Family(Named):
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
     main_lift: bool = False  # one of it belongs in most weeks of its head
+    kin: tuple[
+        Key, ...
+    ] = ()  # families that wait too while one of its exercises is out with pain in the shoulder
 
 
 class Region(Named):
-    """A joint region, as joints.toml lists it."""
+    """A joint region, as joints.toml lists it; `shoulder`: pain there is of the whole raising of the arm."""
+
+    shoulder: bool = False
 
 
 class Flag(Named):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -325,6 +325,14 @@ def week_name(day: datetime.date) -> str:
     """Return the name of the week that holds `day`."""
     year, week, _ = day.isocalendar()
     return f"{year:04d}-W{week:02d}"
+
+
+def with_weeks_away(weeks: Sequence[WeekDocument]) -> dict[str, WeekDocument | None]:
+    """Give the weeks by name from the first to the last; None where there is none: the athlete is away."""
+    known = {week.week: week for week in weeks}
+    first, last = week_start(weeks[0].week), week_start(weeks[-1].week)
+    between = (first + datetime.timedelta(days=days) for days in range(0, (last - first).days, 7))
+    return {name: known.get(name) for name in sorted({*known, *map(week_name, between)})}
 
 
 def week_start(name: str) -> datetime.date:

@@ -38,7 +38,7 @@ from planner.week.edits import applied, joined
 from planner.week.gather import Asked, gather
 from planner.week.held import for_one_head
 from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
-from planner.week.least import least_change
+from planner.week.least import FRESH, least_change
 from planner.week.pins import refused_pins
 from planner.week.plan import document_of
 
@@ -92,11 +92,12 @@ Earlier = list[tuple[str, WeekDocument]]
 
 @dataclass(frozen=True)
 class Replanned:
-    """The week after a swap, and the version whose plan came back ("v1"), if one did."""
+    """The week after a swap, the version whose plan came back ("v1"), if one did, and whether it was planned anew."""
 
     document: WeekDocument
     problem: Problem
     back_to: str = ""
+    fresh: bool = False
 
 
 def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
@@ -123,8 +124,9 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
             return Replanned(with_loads(document, in_force), staying, name)
     before = plan_of(in_force)
     problem, strict = replace(problem, in_force=before), replace(strict, in_force=before)
-    document = document_of(asked, problem, least_change(strict, best))
-    return Replanned(with_loads(document, in_force), problem)
+    solved = least_change(strict, best)
+    document = document_of(asked, problem, solved)
+    return Replanned(with_loads(document, in_force), problem, fresh=not solved.among)
 
 
 def plans_to_keep(
@@ -247,6 +249,7 @@ def swap_week(
     asked = standing.under(changes, told.states or {})
     earlier = replaced(folder, in_force.week)
     replanned = replan(asked, in_force, earlier)
+    notes += [FRESH] if replanned.fresh else []
     document = with_figures(replanned, standing, dict(earlier))
     news = says_more(in_force, document)
     if in_force.cautious and news and document.cautious is None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from planner.document import PlannedExercise, WeekDocument, plan_of
+from planner.document import PlannedExercise, WeekDocument, plan_of, with_weeks_away
 from planner.plain import UNSHOWN, gap_words, joined, name_of, number
 from planner.sheets import drawing, say
 from planner.sheets.coach import total
@@ -30,6 +31,7 @@ def page_values(weeks: Sequence[WeekDocument], library: Library) -> dict[str, An
         "last": weeks[-1].week,
         "heads": list(heads.values()),
         "rows": [_week_row(number, week, list(heads)) for number, week in enumerate(weeks, start=1)],
+        "away": {before.week: names for before, names in away_after(weeks)},
         "charts": [_chart(weeks, head, name) for head, name in heads.items()],
         "sessions": _session_sets(weeks),
         "changes": list(changes(weeks, library)),
@@ -37,6 +39,13 @@ def page_values(weeks: Sequence[WeekDocument], library: Library) -> dict[str, An
         "rises": bool(weeks[0].block and weeks[0].block.ramp_share),
         "proven": all(week.status == "proven" for week in weeks),
     }
+
+
+def away_after(weeks: Sequence[WeekDocument]) -> Iterator[tuple[WeekDocument, list[str]]]:
+    """Give the weeks after which the athlete is away, with the names of those weeks."""
+    for before, after in pairwise(weeks):
+        if names := [name for name, week in with_weeks_away((before, after)).items() if week is None]:
+            yield before, names
 
 
 def is_lighter(week: WeekDocument) -> bool:

@@ -6,7 +6,7 @@ import time
 from dataclasses import dataclass
 
 from planner.document import Plan
-from planner.errors import SolverFault
+from planner.errors import NoWeekPossible, SolverFault
 from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
 from planner.model.problem import Problem
 from planner.model.program import INFINITE
@@ -72,13 +72,25 @@ def best_dose(problem: Problem) -> BestDose | None:
         return BestDose({}, 0.0, 0.0, stopped=False)
     program = dose_program(problem)
     found = Search(program).close(Aim(program.dose_price, (), problem.settings.dose_gap_sets))
-    if found.point is None:
-        if found.stopped:
-            raise SolverFault("The search for the best dose was stopped before it found any plan.")
+    if found.point is None and not found.stopped:
         return None
-    plan = plan_in(program, found.point)
+    plan = plan_in(program, found.point) if found.point is not None else least_plan(problem)
     value = dose_value(problem, plan)
     return BestDose(plan, value, max(0.0, min(found.bound, value)), found.stopped)
+
+
+def least_plan(problem: Problem) -> Plan:
+    """The plan of a search that was stopped before it found any: what is pinned alone. Raises NoWeekPossible.
+
+    Where more must hold than limits, such a plan need not keep it: then no week is given, and what to ease is said.
+    """
+    if problem.held is not None or problem.variety_must or any(goal.must for goal in problem.heads):
+        seconds = problem.settings.emergency_seconds
+        raise NoWeekPossible(
+            f"No week was found in {seconds:g} seconds, and none was shown to be impossible. Take out a `must`, shorten the "
+            "week, or give more time: emergency_seconds in [method]."
+        )
+    return dict(problem.pins)
 
 
 def is_impossible(problem: Problem) -> bool | None:

@@ -84,10 +84,13 @@ def block_week(
 
 
 def reserve_of(mark: BlockMark, block: Block, rir: int, settings: TrainSettings = TRAIN) -> int:
-    """Return the repetitions in reserve of a block's week: as the brief names them, else as in a week of its own."""
-    if mark.number <= len(block.reserve):
-        return block.reserve[mark.number - 1]
-    return rir + mark.lighter * settings.lighter_rir_more
+    """Return the repetitions in reserve of a block's week: as the brief names them, else as in a week of its own.
+
+    A lighter week has no less than it would by itself, whatever the list says at its place.
+    """
+    alone = rir + mark.lighter * settings.lighter_rir_more
+    named = block.reserve[mark.number - 1] if mark.number <= len(block.reserve) else alone
+    return max(named, alone) if mark.lighter else named
 
 
 def for_skill(rir: int, skill: int, settings: TrainSettings = TRAIN) -> int:

@@ -5,7 +5,8 @@ slipping, or not settled the next morning: out until the coach records it cleare
 the joint region is allowed one level less. Muscle soreness alone changes nothing.
 
 Pain is of a movement, not of a name. Kin of an exercise are its family and whatever loads the painful region at least
-as much: kin of what is out wait with it, kin of what hurts a little gain no sets.
+as much: kin of what is out wait with it, kin of what hurts a little gain no sets. With what is out by pain in the
+shoulder wait the families that raise the arm the same way, and in the week after it nothing hard on a joint is new.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
 LIGHTER = "on the sheet it is lowered already where the gym has a lighter one"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
-LEAST_GRADE = 1  # where the library sees no load on the painful region, whatever it sees loading it is kin
+LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 
 
 @dataclass(frozen=True)
@@ -106,9 +107,11 @@ class PainState:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
 
         Kin that last week did not hold stays out, unless it loads every painful region less: then it may take the
-        painful exercise's place.
+        painful exercise's place. Where something was put out, nothing new that stresses a joint comes in.
         """
         capped: dict[str, int] = {}
+        if any(week_name(item.since) == week for item in self.out):
+            capped = {key: 0 for key in library.exercises if not last.get(key) and _is_hard(key, library)}
         for item in (item for item in self.eased if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and _milder(key, item, library) else key
@@ -142,7 +145,7 @@ def pain_rules(
     regions = {region: said[item] for item in out for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
-        for key, how in kin_of(item, library).items():
+        for key, how in {**kin_of(item, library), **raised_alike(item, library)}.items():
             barred.setdefault(key, f"{how} {said[item]}")
     lines = tuple(_lines(out, eased, rising, library, settings))
     return PainState(out, barred, regions, eased, rising, lines)
@@ -156,9 +159,17 @@ def kin_of(item: Painful, library: Library) -> dict[str, str]:
         if key != item.exercise and painful is not None and other.family == painful.family:
             kin[key] = "is of one family with"
         for region in item.regions if key != item.exercise else ():
-            if _grade(key, region, library) >= max(_grade(item.exercise, region, library), LEAST_GRADE):
+            if _grade(key, region, library) >= (_grade(item.exercise, region, library) or LEAST_GRADE):
                 kin.setdefault(key, f"loads the {library.regions[region].name} as much as")
     return kin
+
+
+def raised_alike(item: Painful, library: Library) -> dict[str, str]:
+    """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there."""
+    painful = library.exercises.get(item.exercise)
+    shoulder = not item.regions or any(library.regions[region].shoulder for region in item.regions)
+    families = library.families[painful.family].kin if painful and shoulder else ()
+    return {key: "raises the arm as" for key, other in library.exercises.items() if other.family in families}
 
 
 def counts(row: LoggedSet) -> bool:
@@ -246,6 +257,10 @@ def _milder(key: str, item: Painful, library: Library) -> bool:
     return key != item.exercise and bool(item.regions) and all(less)
 
 
+def _is_hard(key: str, library: Library, settings: TrainSettings = TRAIN) -> bool:
+    return any(of.grade >= settings.pain_grade_new for of in library.exercises[key].stress.values())
+
+
 def _lines(
     out: Sequence[Painful],
     eased: Sequence[Painful],
@@ -255,7 +270,9 @@ def _lines(
 ) -> Iterator[PainLine]:
     for item in out:
         exercise = library.exercises.get(item.exercise)
-        kin = [f"its family ({library.families[exercise.family].name})"] if exercise else []
+        families = dict.fromkeys(library.exercises[key].family for key in raised_alike(item, library))
+        names = [library.families[key].name for key in ([exercise.family] if exercise else []) + [*families]]
+        kin = [f"its kin ({', '.join(names)})"] if names else []
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {back}.")

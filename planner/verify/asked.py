@@ -237,9 +237,9 @@ def skill(case: Case) -> int:
 
 
 def reserve(case: Case) -> int:
-    """RIR asked: the brief's for this week of its block, else the method's, 2 more if lighter; 2 or more of skill 1."""
-    mark, named = case.document.block, case.brief.block.reserve
-    rir = case.number("reps_in_reserve") + case.number("lighter_rir_more") * in_lighter_week(case)
+    """RIR asked: the brief's for this week of its block, else the method's; 2 more than it if lighter; 2 of skill 1."""
+    mark, named, lighter = case.document.block, case.brief.block.reserve, in_lighter_week(case)
+    rir = case.number("reps_in_reserve") + case.number("lighter_rir_more") * lighter
     if mark is not None and named:
-        rir = named[mark.number - 1]
+        rir = max(named[mark.number - 1], rir if lighter else 0)
     return int(max(rir, case.number("rir_least_unpractised")) if skill(case) == 1 else rir)

@@ -16,7 +16,15 @@ from typing import Literal
 from library.errors import Fault, FaultyInput
 from planner.athlete.brief import Block
 from planner.athlete.folder import last_week
-from planner.document import BlockMark, Piece, WeekDocument, exercise_names, plan_of, week_named
+from planner.document import (
+    BlockMark,
+    Piece,
+    WeekDocument,
+    exercise_names,
+    plan_of,
+    week_named,
+    with_weeks_away,
+)
 from planner.files.text import as_written
 from planner.method import TrainSettings
 from planner.model.inputs import Inputs
@@ -184,7 +192,11 @@ def week_lines(weeks: Sequence[WeekDocument]) -> list[str]:
     """Write a line a week: kind, reserve, sets, dose of each head against its target, and how near the best it is."""
     heads = list(dict.fromkeys(dose.head for week in weeks for dose in week.dose))
     heading = ("", "week", "kind", "in reserve", "sets", *heads, "dose within", "the rest within")
-    rows = (_week_row(at, week, heads) for at, week in enumerate(weeks, start=1))
+    numbers = {week.week: at for at, week in enumerate(weeks, start=1)}
+    rows = (
+        _week_row(numbers[name], week, heads) if week else ("", name, "away", *("-" for _ in heading[3:]))
+        for name, week in with_weeks_away(weeks).items()
+    )
     return [*columns([heading, *rows]), WITHIN]
 
 

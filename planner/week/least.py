@@ -7,6 +7,9 @@ changes up to a small price first and doubles it until a plan is found. What was
 
 from __future__ import annotations
 
+from contextlib import suppress
+from dataclasses import replace
+
 from planner.document import Plan
 from planner.errors import SolverFault
 from planner.model.aims import (
@@ -22,64 +25,73 @@ from planner.model.problem import Problem
 from planner.model.program import INFINITE, Program, Row, Terms
 from planner.plain import ROUNDING
 from planner.solve.search import Clock
-from planner.solve.solve import BestDose, Solved
+from planner.solve.solve import BestDose, Solved, solve_week
 from planner.solve.solver import Answer, Stops
 from planner.solve.whole import hold, over_blocks, plan_in
 
 STEP = 0.4  # of the lowest price of change: two changes at our prices differ by half of it at least
 AMONG = "plans of this dose that change no more"
+FRESH = "The search for the smallest change found none in its time: the week is planned anew, as near as it can be."
 
 
 def least_change(problem: Problem, best: BestDose, known: Plan | None = None) -> Solved:
     """Solve a problem with a plan in force whose best dose is known; `known`: some plan within its tolerance.
 
-    `rest_bound` of the result holds among plans within the tolerance of the best dose that change no more.
-    Raises SolverFault if a stop left no plan.
+    `rest_bound` of the result holds among plans within the tolerance of the best dose that change no more. Where a stop
+    left no plan, the week is planned anew: then the bound holds among all plans, and `among` is empty.
     """
     clock = Clock.of(problem.settings.emergency_seconds)
-    change, stopped = smallest_change(problem, best, clock, known)
+    change, nearest, stopped = smallest_change(problem, best, clock, known)
+    if nearest is None:
+        return anew(problem, best)
     settings, program = problem.settings, build(problem)
     answer, plan = search(
         program, program.rest_price, best, change + ROUNDING, settings.rest_gap_minutes, clock
     )
-    if answer.values is None:
-        if known is None:
-            raise SolverFault("The search for the week that changes least was stopped before it found one.")
-        plan, stopped = known, True
     return Solved(
-        plan=plan,
+        plan=nearest if answer.values is None else plan,
         dose_best=best.value,
         dose_bound=best.bound,
         rest_bound=answer.bound if answer.bound < INFINITE else 0.0,
         rest_seconds=answer.seconds,
-        stopped=stopped or best.stopped or answer.stopped,
+        stopped=stopped or best.stopped or answer.stopped or answer.values is None,
         among=AMONG,
     )
 
 
+def anew(problem: Problem, best: BestDose) -> Solved:
+    """Plan the week as if for the first time, with change priced beside the rest; at the least the best dose's plan."""
+    with suppress(SolverFault):
+        if fresh := solve_week(problem):
+            return replace(fresh, stopped=True)
+    return Solved(best.plan, best.value, best.bound, rest_bound=0.0, stopped=True)
+
+
 def smallest_change(
     problem: Problem, best: BestDose, clock: Clock, known: Plan | None = None
-) -> tuple[float, bool]:
-    """Give the smallest price of change that the best dose allows, and whether a stop leaves a doubt.
+) -> tuple[float, Plan | None, bool]:
+    """Give the smallest price of change that the best dose allows, a plan of it, and whether a stop leaves a doubt.
 
     With a known plan, only one that changes less by a step is looked for; to find none proves the known one's price.
+    No plan: a stop came before any was seen.
     """
     settings, program = problem.settings, dose_program(problem)
     step = STEP * min(settings.price_moved_set, settings.price_exchanged)
     terms, empty = change_terms(program), change_price(problem, {})
     if known is not None:
         price = change_price(problem, known)
-        answer, _ = search(program, terms, best, price - step, step, clock)
-        return (price if answer.values is None else empty + answer.value), answer.stopped
+        answer, plan = search(program, terms, best, price - step, step, clock)
+        changed = (price, known) if answer.values is None else (empty + answer.value, plan)
+        return *changed, answer.stopped
     most, stopped = settings.price_moved_set * settings.smallest_block_sets, False
     while True:
         whole = most >= empty + sum(max(0.0, price) for price in terms.values())
-        answer, _ = search(program, terms, best, INFINITE if whole else most, step, clock)
+        answer, plan = search(program, terms, best, INFINITE if whole else most, step, clock)
         stopped = stopped or answer.stopped
         if answer.values is not None:
-            return empty + answer.value, stopped
+            return empty + answer.value, plan, stopped
         if whole:
-            raise SolverFault("The search for the smallest change was stopped before it found a plan.")
+            return INFINITE, None, True
         most *= 2
 
 

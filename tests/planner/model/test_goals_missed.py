@@ -95,9 +95,9 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
     ("booked", SHORT_HOME, "2 press Mon, 2 fly Mon", [("booked:empty:Tue", 1, 45)]),
     (
         "booked",
-        {"settings": {"booked_exercises": 3}, "sessions": (MONDAY,)},
+        {"settings": {"booked_minutes_each": 8}, "sessions": (MONDAY,)},
         "2 fly Mon",
-        [("booked:thin:Mon", 2, 30)],
+        [("booked:thin:Mon", 1, 15), ("booked:few:Mon", 1, 3)],
     ),
     ("booked", DONE, "2 press Mon, 2 raise Tue, 2 press Tue", []),  # what is over is not thin
     ("twins", TWO_RAISES, "2 raise Mon, 2 twin Mon", [("twins:Mon:lateral_raise:dumbbell", 1, 20)]),
@@ -131,8 +131,8 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
     ("family", {"families_wanted": ("raise",)}, "2 raise Mon", []),
     ("family", {"families_wanted": ("raise", "row")}, "2 press Mon", [("family:raise", 1, 10)]),
     ("own_families", TWO_FAMILIES, "2 raise Mon, 2 twin Mon", []),
-    ("own_families", TWO_FAMILIES, "2 raise Mon, 2 press Mon", [("own_families:side", 1, 15)]),
-    ("own_families", TWO_FAMILIES, "", [("own_families:side", 2, 30)]),
+    ("own_families", TWO_FAMILIES, "2 raise Mon, 2 press Mon", [("own_families:side", 1, 1)]),
+    ("own_families", TWO_FAMILIES, "", [("own_families:side", 2, 2)]),
     ("rotation", LAST | {"keep": 1}, "2 fly Mon, 2 raise Mon", []),
     ("rotation", LAST | {"keep": 2}, "2 fly Mon, 2 raise Mon", [("rotation", 1, 10)]),
     ("new", LAST, "2 raise Mon", []),

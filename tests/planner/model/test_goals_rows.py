@@ -138,11 +138,12 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
     ),
     (
         "booked",
-        {"settings": {"booked_exercises": 3}, "sessions": (MONDAY,)},
+        {"settings": {"booked_minutes_each": 8}, "sessions": (MONDAY,)},
         """
         #1 in 0..1 at 45 min
-        #2 in 0..2 at 15 min
-        booked:Mon: 3 <= 1|1 press:Mon + 1|1 raise:Mon + 1|1 fly:Mon + 1 #1 + 1 #2 exercises
+        #2 in 0..1 at 15 min
+        #3 in 0..1 at 3 min
+        booked:Mon: 3 <= 1|1 press:Mon + 1|1 raise:Mon + 1|1 fly:Mon + 1 #1 + 1 #2 + 1 #3 exercises
         """,
     ),
     ("booked", {"heads": (goal("front", elsewhere_own=6.0),), "sessions": (MONDAY,)}, ""),
@@ -217,7 +218,7 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         "own_families",
         TWO_FAMILIES,
         """
-        #1 in 0..inf at 15 min
+        #1 in 0..inf at 1 min
         #2 in 0..1
         #3 in 0..1
         in_use: 0 <= 1 raise + -1 #2 exercises

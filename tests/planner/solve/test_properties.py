@@ -13,6 +13,7 @@ from small_weeks import found
 from tiny_week import goal, tiny
 from week_cases import random_problem
 
+from planner.errors import NoWeekPossible
 from planner.method import WeekSettings
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.limits import LIMITS
@@ -156,3 +157,16 @@ def test_a_target_that_must_be_reached_is_or_no_week_is(target: float, possible:
     must = goal("front", target=target, ceiling=9.0, must=True)
     solved = solve_week(tiny(heads=(must, goal("side"))))
     assert (solved is not None) is possible
+
+
+@pytest.mark.parametrize("must", [False, True])
+def test_no_time_gives_the_pinned_week_or_says_what_to_ease(must: bool) -> None:
+    problem = random_problem(5, settings=WeekSettings().but(emergency_seconds=1e-9))
+    problem = replace(problem, paired=False, heads=tuple(replace(goal, must=must) for goal in problem.heads))
+    if must:
+        with pytest.raises(NoWeekPossible, match="emergency_seconds"):
+            solve_week(problem)
+    else:
+        solved = solve_week(problem)
+        assert solved is not None and solved.stopped
+        assert solved.plan == dict(problem.pins)

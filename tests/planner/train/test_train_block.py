@@ -55,7 +55,7 @@ def test_the_brief_names_reserve_lighter_weeks_and_weeks_away() -> None:
     block = Block(reserve=(3, 2, 2, 1), lighter=("2026-W43",), away=("2026-W41",))
     assert list(marks_of(FIRST, 4, 0.0, block)) == ["2026-W40", "2026-W42", "2026-W43", "2026-W44"]
     weeks = laid_out(4, block=block)
-    assert [week.rir for week in weeks] == [3, 2, 2, 1]
+    assert [week.rir for week in weeks] == [3, 2, 4, 1]
     assert [week.targets["side"].target for week in weeks] == [10, 10, 5, 10]
 
 
@@ -119,3 +119,5 @@ def test_what_each_week_of_a_block_asked_in_reserve() -> None:
     assert [reserve_of(mark, STEADY, 2) for mark in marks.values()] == [2, 2, 2, 2, 2, 4]
     named = Block(reserve=(3, 3, 2, 2, 1, 4))
     assert [reserve_of(mark, named, 2) for mark in marks.values()] == [3, 3, 2, 2, 1, 4]
+    forgotten = Block(reserve=(3, 3, 2, 2, 1, 1))
+    assert [reserve_of(mark, forgotten, 2) for mark in marks.values()] == [3, 3, 2, 2, 1, 4]

@@ -64,6 +64,28 @@ def test_where_no_lighter_load_is_here_a_set_less_is_planned() -> None:
     assert after([hurt(floor, 4)], {floor: 4}).pain.capped[floor] == 3
 
 
+def test_after_sharp_pain_in_a_raise_no_raise_or_upright_pull_comes_and_nothing_new_is_hard_on_a_joint() -> (
+    None
+):
+    last = {
+        "standing_dumbbell_lateral_raise": 3,
+        "machine_reverse_fly": 4,
+        "seated_dumbbell_overhead_press": 3,
+    }
+    row = hurt("standing_dumbbell_lateral_raise", 7, kind="sharp", where="anterior_capsule")
+    pain = after([row], last).pain
+    raising = {"lateral_raise", "scapular_raise", "y_raise", "front_raise", "upright_pull"}
+    assert {key for key in KEYS if LIBRARY.exercises[key].family in raising} <= set(pain.barred)
+    hard = {key for key in KEYS if any(of.grade >= 2 for of in LIBRARY.exercises[key].stress.values())}
+    assert all(pain.capped[key] == 0 for key in hard - set(last))
+    assert "machine_reverse_fly" not in pain.barred and "machine_reverse_fly" not in pain.capped
+
+
+def test_sharp_pain_in_the_elbow_leaves_other_ways_of_raising_the_arm() -> None:
+    pain = after([hurt("cable_lateral_raise_from_front", 7, kind="sharp", where="elbow")], {}).pain
+    assert "standing_dumbbell_scapular_raise" not in pain.barred
+
+
 complaints = st.builds(
     hurt,
     st.sampled_from(KEYS),
@@ -86,7 +108,7 @@ def test_after_any_pain_no_kin_gains_sets(log: list[LoggedSet], last: dict[str, 
         painful = LIBRARY.exercises[row.exercise]
         named = [row.where] if row.where in LIBRARY.regions else None
         regions = named or [region for region, item in painful.stress.items() if item.grade >= 2]
-        as_much = {region: max(1, grade(LIBRARY, row.exercise, region)) for region in regions}
+        as_much = {region: grade(LIBRARY, row.exercise, region) or 2 for region in regions}
         for key, other in LIBRARY.exercises.items():
             loads = any(grade(LIBRARY, key, region) >= least for region, least in as_much.items())
             if key != row.exercise and other.family != painful.family and not loads:
