@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import html
 import json
 import re
 
@@ -146,6 +147,17 @@ def test_a_discarded_proposal_writes_nothing(athlete):
     }
 
 
+@pytest.mark.parametrize("name", ["club ä/kim #1", "what?", "100 % & more", "a+b;c"])
+def test_folders_may_have_any_name(tmp_path, name):
+    copy_of_demo(tmp_path / name)
+    client = at_desk(tmp_path)
+    link = re.search(r'href="(/week/[^"]+)"', client.get("/").text)
+    assert link and client.get(html.unescape(link[1])).status_code == 200
+    action = link[1].replace("/week/", "/discard/")
+    page = client.post(html.unescape(action))
+    assert page.status_code == 200 and "discarded" in told(page)
+
+
 def test_a_word_that_the_command_refuses_is_told(athlete):
     page = edit(at_desk(athlete.parent), "demo", "minutes", "lots", "Mon=")
     assert page.status_code == 422 and "lots" in words(page)
@@ -222,6 +234,6 @@ def test_a_file_of_another_kind_is_refused(athlete):
 
 def test_the_library_gives_the_rows_of_an_exercise(athlete):
     client = at_desk(athlete.parent)
-    assert "machine_reverse_fly" in words(client.get("/library"))
+    assert "Machine reverse fly" in words(client.get("/library"))
     assert "[machine_reverse_fly]" in words(client.get("/library/machine_reverse_fly"))
     assert client.get("/library/nothing").status_code == 404
