@@ -9,6 +9,7 @@ from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -64,7 +65,7 @@ class Visit:
     def go(self, address: str, *said: str) -> Response:
         """Show another page next, and say there what was done."""
         self.desk.said += said
-        return RedirectResponse(self.request.url_for(address, key=self.key).path, 303)
+        return RedirectResponse(f"/{address}/{quote(self.key)}", 303)
 
 
 @dataclass

@@ -88,7 +88,7 @@ def new(visit: Visit) -> Response:
     visit.desk.said.append(
         f"{name} has a folder, {folder.name}. All else has a default: change what you know better."
     )
-    return RedirectResponse(visit.request.url_for("brief", key=folder.name).path, 303)
+    return RedirectResponse(f"/brief/{folder.name}", 303)
 
 
 def _new_files(visit: Visit) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -13,14 +14,16 @@ from starlette.responses import FileResponse, Response
 
 from library.errors import Fault, FaultyInput, PlannerError
 from planner.athlete.folder import in_force
-from planner.desk.app import Visit, said, told
+from planner.desk.app import Visit, said
+from planner.errors import PaperNotMade
 from planner.files.tables import csv_text, no_formula
+from planner.files.text import as_written, refuse
 from planner.log.blank import SHEET_COLUMNS, blank_rows
 from planner.log.intake import Manner
 from planner.log.record import KINDS, NOT_SETTLED, SETTLED
 from planner.train.desk import Desk as LogDesk
 
-FILE_ENDINGS = (".csv", ".xlsx")
+FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
 TYPED = ("load", "reps", "rir", "pain", "where", "kind", "next_morning", "note")
 SHOWN = ("exercise", "set", "asked")
 Row = dict[str, Any]
@@ -36,37 +39,43 @@ def sunday(visit: Visit) -> Response:
 def log(visit: Visit) -> Response:
     """Show the table to fill; take in what was typed or handed in."""
     desk = LogDesk.open(visit.folder, visit.desk.room.today())
-    rows = planned_rows(visit, desk)
-    if visit.request.method == "GET":
-        return _page(visit, rows)
-    upload = visit.form.get("file")
-    handed_in = isinstance(upload, UploadFile) and bool(upload.filename)
-    manner = Manner(
-        keep_good=bool(visit.text("keep_good")),
-        confirm=(lambda _: True) if visit.text("yes") else None,
-        correct=bool(visit.text("correct")),
-    )
-    try:
-        with tempfile.TemporaryDirectory() as room:
-            file = _uploaded(upload, Path(room)) if isinstance(upload, UploadFile) and handed_in else None
-            taken = desk.take([file or _typed(rows, Path(room))], manner)
-    except FaultyInput as error:
-        return _page(visit, [] if handed_in else rows, 422, faults=error.faults)
-    left_out = [said(fault) for fault in taken.left_out]
-    return _page(
-        visit, planned_rows(visit, desk, blank=True), report=desk.report(taken).text(), left_out=left_out
-    )
-
-
-def planned_rows(visit: Visit, desk: LogDesk, *, blank: bool = False) -> list[Row]:
-    """Give a row for each planned set of the week in force, with what the form brought; none without a week."""
     document = in_force(visit.folder, visit.desk.room.today())
     rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
-    if blank:
-        return rows
-    for number, row in enumerate(rows):
-        row |= {column: text for column in TYPED if (text := visit.text(f"{number}.{column}"))}
-    return rows
+    if visit.request.method == "GET":
+        return _log_page(visit, rows)
+    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
+    filled = rows if uploads else _filled(visit, rows)
+    yes = (lambda _: True) if visit.text("yes") else None
+    manner = Manner(bool(visit.text("keep_good")), yes, bool(visit.text("correct")))
+    try:
+        with tempfile.TemporaryDirectory() as room:
+            if not uploads and visit.text("rows") != _mark(rows):
+                raise refuse(
+                    Path("the table"), "", "the week was planned anew since it was opened", "Fill it in anew"
+                )
+            files = [_uploaded(one, Path(room)) for one in uploads] or [_typed(filled, Path(room))]
+            taken = desk.take(files, manner)
+    except FaultyInput as error:
+        return _log_page(visit, filled, 422, faults=error.faults, uploaded=bool(uploads))
+    try:
+        report = desk.report(taken).text()
+    except PlannerError as error:  # a damaged week, say: the lines are in all the same
+        report = f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}"
+    return _log_page(visit, rows, report=report, faults=taken.left_out, uploaded=True)
+
+
+def _filled(visit: Visit, rows: Sequence[Row]) -> list[Row]:
+    """Give each planned set with what the table brought."""
+    return [
+        {**row, **{column: text for column in TYPED if (text := visit.text(f"{number}.{column}"))}}
+        for number, row in enumerate(rows)
+    ]
+
+
+def _mark(rows: Sequence[Row]) -> str:
+    """Tell one table of planned sets from another: what is typed in belongs to a line by its number."""
+    planned = [[row.get(name) for name in ("date", "session", "exercise", "set")] for row in rows]
+    return hashlib.sha256(repr(planned).encode()).hexdigest()
 
 
 def _typed(rows: Sequence[Row], room: Path) -> Path:
@@ -81,32 +90,48 @@ def _uploaded(upload: UploadFile, room: Path) -> Path:
     """Lay an uploaded file on the disk under a name of ours; only its ending is the sender's."""
     ending = Path(upload.filename or "").suffix.lower()
     if ending not in FILE_ENDINGS:
-        read = f"it ends in {ending or 'nothing'}"
-        raise FaultyInput(
-            [Fault("your file", "", read, f"Hand in a file that ends in {' or '.join(FILE_ENDINGS)}")]
-        )
-    file = room / f"your file{ending}"
+        remedy = f"Hand in files that end in {', '.join(FILE_ENDINGS)}"
+        raise refuse(Path("your file"), "", f"it ends in {as_written(ending)}", remedy)
+    place = room / str(len(list(room.iterdir())))
+    place.mkdir()
+    file = place / f"your file{ending}"
     file.write_bytes(upload.file.read())
     return file
 
 
-def _page(
+def _log_page(
     visit: Visit,
     rows: Sequence[Row],
     status: int = 200,
     *,
     faults: Sequence[Fault] = (),
     report: str = "",
-    left_out: Sequence[str] = (),
+    uploaded: bool = False,
 ) -> Response:
+    """Fill in the log's page; faults of a typed table stand below their rows too."""
     at_row: dict[int, list[str]] = {}
     for fault in faults:
         line = fault.where.removeprefix("line ").partition(",")[0]
-        if rows and line.isdecimal():  # the heading is line 1
+        if line.isdecimal() and not uploaded:  # the heading is line 1
             at_row.setdefault(int(line) - 2, []).append(said(fault))
-    values = {"rows": rows, "at_row": at_row, "typed": TYPED, "shown": SHOWN, "report": report}
-    values |= {"choices": {"kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}, "key": visit.key}
-    return visit.page("log.html", status, faults=[*map(said, faults), *left_out], **values)
+    choices = {"kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
+    values = {
+        "rows": rows,
+        "mark": _mark(rows),
+        "at_row": at_row,
+        "typed": TYPED,
+        "shown": SHOWN,
+        "report": report,
+    }
+    return visit.page(
+        "log.html",
+        status,
+        faults=[*map(said, faults)],
+        choices=choices,
+        key=visit.key,
+        endings=FILE_ENDINGS,
+        **values,
+    )
 
 
 def progress(visit: Visit) -> Response:
@@ -116,8 +141,8 @@ def progress(visit: Visit) -> Response:
 
     try:
         file = write_page(read_progress(visit.folder, visit.desk.room.today()), visit.folder)
-    except PlannerError as error:
-        raise HTTPException(422, "\n".join(told(error))) from None
+    except PaperNotMade:  # its HTML is written
+        file = visit.folder / "progress.html"
     return FileResponse(file, filename=file.name, content_disposition_type="inline")
 
 

@@ -15,7 +15,7 @@ from tomlkit.items import AoT, InlineTable
 
 Path = tuple[str, ...]
 WHOLE, DECIMAL = re.compile(r"[+-]?\d{1,18}"), re.compile(r"[+-]?\d{1,18}[.,]\d{1,18}")
-RANGE = re.compile(r"\s*([\d.]+)\s*(?:to|-|–)\s*([\d.]+)\s*(?:by|step)\s*([\d.]+)\s*")
+RANGE = re.compile(r"\s*([\d.,]+)\s*(?:to|-|–)\s*([\d.,]+)\s*(?:by|step)\s*([\d.,]+)\s*")
 
 
 def number_of(text: str) -> int | float | str:

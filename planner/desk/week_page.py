@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -15,7 +16,7 @@ from planner.desk.proposals import EDITS, Proposal
 from planner.document import HeadDose, WeekDocument, next_week, week_named
 from planner.plain import day_name, goals_said, number, proof_line, short_lines, week_of
 
-PAPERS = ("sheets", "coach")
+PAPERS = {"sheets": "Client's sheets", "coach": "Coach's page"}
 ENDINGS = (".pdf", ".html")
 
 
@@ -41,6 +42,7 @@ def shown(
     except PlannerError as error:
         gyms, faults = {}, [*faults, *told(error)]
     heads = [(d.head, d.planned + d.elsewhere, d.target, d.floor) for d in document.dose] if document else []
+    papers = papers_of(folder, document.week) if document and not proposal else {}
     values: dict[str, Any] = {
         "key": visit.key,
         "document": document,
@@ -55,9 +57,7 @@ def shown(
         "title": week_of(document.week, document.week_start) if document else "No week is planned yet",
         "day_name": day_name,
         "number": number,
-        "papers": [
-            name for name in PAPERS if document and not proposal and paper_of(visit, document.week, name)
-        ],
+        "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
     }
     return visit.page("week.html", status, faults=faults, **values)
 
@@ -165,16 +165,18 @@ def _named(visit: Visit) -> str | None:
 
 
 def paper(visit: Visit) -> Response:
-    """Show a paper of a signed week."""
-    name = _named(visit)
-    of = str(visit.request.path_params["paper"])
-    file = paper_of(visit, name, of) if name and of in PAPERS else None
+    """Show a paper of a signed week; a phone sheet is to be kept and sent, it needs what our pages may not do."""
+    name, of = _named(visit), str(visit.request.path_params["paper"])
+    file = papers_of(visit.folder, name).get(of) if name else None
     if file is None:
         raise HTTPException(404, "There is no such paper.")
-    return FileResponse(file, filename=f"{name}-{file.name}", content_disposition_type="inline")
+    shown_as = "inline" if file.stem in PAPERS else "attachment"
+    return FileResponse(file, filename=f"{name}-{file.name}", content_disposition_type=shown_as)
 
 
-def paper_of(visit: Visit, week: str, name: str) -> Any:
-    """Give the file of a paper, HTML where no PDF could be made; None if there is none."""
-    places = (week_folder(visit.folder, week) / f"{name}{ending}" for ending in ENDINGS)
-    return next((file for file in places if file.is_file() and not file.is_symlink()), None)
+def papers_of(folder: Path, week: str) -> dict[str, Path]:
+    """Give the papers of a week by name: sheets and coach, as HTML where no PDF could be made, and phone sheets."""
+    base = week_folder(folder, week)
+    files = [base / f"{name}{ending}" for name in PAPERS for ending in reversed(ENDINGS)]
+    phone = sorted((base / "phone").glob("*.html"))
+    return {file.stem: file for file in (*files, *phone) if file.is_file() and not file.is_symlink()}

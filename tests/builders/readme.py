@@ -97,25 +97,33 @@ def as_fence(command: str, where: Path) -> str:
 
 
 def counted(week: str, where: Path) -> str:
-    """The sums of the demo's week as a table: sets, what they make for each head, and what elsewhere adds."""
+    """The sums of the demo's week as a table: sets, what they make for each head (own in bold), and what elsewhere adds."""
     told = printed("week", DEMO.name, "--week", week, "--json", home=where)
     document = WeekDocument.model_validate_json(told)
     heads = [dose.head for dose in document.dose]
     sets: dict[str, int] = {}
     credits: dict[str, dict[str, float]] = {}
+    trains: dict[str, str] = {}
     for line in (line for session in document.sessions for line in session.exercises):
         sets[line.name] = sets.get(line.name, 0) + line.sets
-        credits[line.name] = line.credits
+        credits[line.name], trains[line.name] = line.credits, line.trains
     rows = [["exercise", "sets", *heads], ["---"] * (2 + len(heads))]
     for name, count in sets.items():
-        worth = [credits[name].get(head, 0.0) for head in heads]
-        rows.append(
-            [name, str(count), *(f"{count} × {one:.2f} = {count * one:.1f}" if one else "" for one in worth)]
-        )
+        cells = []
+        for head in heads:
+            one = credits[name].get(head, 0.0)
+            cell = f"{count} × {one:.2f} = {count * one:.1f}" if one else ""
+            cells.append(f"**{cell}**" if cell and trains[name] == head else cell)
+        rows.append([name, str(count), *cells])
     rows.append(
         [elsewhere(), "", *(f"{dose.elsewhere:.1f}" if dose.elsewhere else "" for dose in document.dose)]
     )
-    rows.append(["**dose**", "", *(f"**{dose.planned + dose.elsewhere:.1f}**" for dose in document.dose)])
+    sums = {
+        "own": [dose.own for dose in document.dose],
+        "helping, as far as it counts": [dose.helping for dose in document.dose],
+        "**dose**": [dose.planned + dose.elsewhere for dose in document.dose],
+    }
+    rows += [[name, "", *(f"{value:.1f}" for value in values)] for name, values in sums.items()]
     return "\n".join("| " + " | ".join(row) + " |" for row in rows)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import html
 import json
 import re
 
@@ -146,6 +147,17 @@ def test_a_discarded_proposal_writes_nothing(athlete):
     }
 
 
+@pytest.mark.parametrize("name", ["club ä/kim #1", "what?", "100 % & more", "a+b;c"])
+def test_folders_may_have_any_name(tmp_path, name):
+    copy_of_demo(tmp_path / name)
+    client = at_desk(tmp_path)
+    link = re.search(r'href="(/week/[^"]+)"', client.get("/").text)
+    assert link and client.get(html.unescape(link[1])).status_code == 200
+    action = link[1].replace("/week/", "/discard/")
+    page = client.post(html.unescape(action))
+    assert page.status_code == 200 and "discarded" in told(page)
+
+
 def test_a_word_that_the_command_refuses_is_told(athlete):
     page = edit(at_desk(athlete.parent), "demo", "minutes", "lots", "Mon=")
     assert page.status_code == 422 and "lots" in words(page)
@@ -197,6 +209,24 @@ def test_a_file_is_taken_in_once(athlete):
     assert not list(athlete.parent.parent.rglob("evil*"))
 
 
+def test_a_table_of_another_plan_is_not_taken_for_this_one(athlete):
+    client = at_desk(athlete.parent, datetime.date(2026, 12, 1))
+    form = form_of(client.get("/log/demo"), "/log/demo") | {"0.reps": ["10"]}
+    edit(client, "demo", "missed", "Mon")
+    assert signed(client, "demo").status_code == 200
+    before = (athlete / "log.csv").read_bytes()
+    assert client.post("/log/demo", data=form).status_code == 422
+    assert (athlete / "log.csv").read_bytes() == before
+
+
+def test_a_phone_sheet_goes_out_and_what_it_saved_comes_in(athlete):
+    client = at_desk(athlete.parent)
+    page = client.get("/paper/Mon/demo", params={"week": WEEK})
+    assert page.status_code == 200 and page.headers["content-disposition"].startswith("attachment")
+    page = client.post("/log/demo", files={"file": ("Mon.json", b"{}")})
+    assert page.status_code == 422 and "your file.json" in told(page)
+
+
 def test_a_file_of_another_kind_is_refused(athlete):
     page = at_desk(athlete.parent).post("/log/demo", files={"file": ("log.exe", b"MZ")})
     assert page.status_code == 422 and ".csv" in words(page)
@@ -204,6 +234,6 @@ def test_a_file_of_another_kind_is_refused(athlete):
 
 def test_the_library_gives_the_rows_of_an_exercise(athlete):
     client = at_desk(athlete.parent)
-    assert "machine_reverse_fly" in words(client.get("/library"))
+    assert "Machine reverse fly" in words(client.get("/library"))
     assert "[machine_reverse_fly]" in words(client.get("/library/machine_reverse_fly"))
     assert client.get("/library/nothing").status_code == 404
