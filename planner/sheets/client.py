@@ -33,7 +33,9 @@ class Card:
     needs: str
     cues: tuple[str, ...]
     care: str
-    taken: tuple[tuple[str, str, str], ...]  # if the station is taken: name, dosage, who gets less or more
+    taken: tuple[
+        tuple[str, str, str], ...
+    ]  # if the station is taken: name, dosage, who gets less or more (on the phone)
     box_rows: tuple[tuple[int, ...], ...]
     box_label: str
     both_sides: bool
@@ -56,6 +58,7 @@ class Page:
     also: tuple[str, ...]  # sessions beside it that have no page, and why
     part: int = 1
     parts: int = 1
+    warmup: str = ""  # how to warm up, and how high the arm may go
 
     @property
     def cards(self) -> list[Card]:
@@ -128,7 +131,17 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
         blocks=blocks,
         rules=_rules(desk, exercises, [one.care for block in blocks for one in block]),
         also=(),
+        warmup=_head_line(desk, exercises),
     )
+
+
+def _head_line(desk: Desk, exercises: list[PlannedExercise]) -> str:
+    """Say how to warm up, lighter sets only where some exercise has them, and how high the arm may go."""
+    line, highest = desk.words.line, desk.brief.arm_at_most_degrees
+    lighter = line["warmup_lighter"] if any(one.warmup_sets for one in exercises) else ""
+    said = [line["warmup"].format(lighter=lighter)]
+    said += [] if highest is None else [line["arm_at_most"].format(degrees=highest)]
+    return " ".join(said)
 
 
 def _warnings(desk: Desk, exercises: list[PlannedExercise], first: bool) -> tuple[str, ...]:

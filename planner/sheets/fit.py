@@ -21,7 +21,7 @@ LINE_HEIGHT = 1.2  # of the point size
 NAME_SHARE = 0.72  # part of the width that a name has beside sets and load
 HEAD_MILLIMETRES = 16.0
 BOX_MILLIMETRES = 4.1  # rule, padding and margin of a box of warnings
-WARMUP_LETTERS = 140  # of the warm-up line, before the rules of the room
+WARMUP_LETTERS = 70  # of what follows the warm-up line, before the rules of the room
 BLOCK_MILLIMETRES = 2.2  # rule and padding of a block
 PAIR_MILLIMETRES = 5.0
 SET_MILLIMETRES = 4.6  # the line of set numbers above the boxes
@@ -60,7 +60,11 @@ def tighter(levels: dict[str, int], too_long: list[str], settings: SheetSettings
 def _fits(page: Page, step: int, paper: str, settings: SheetSettings) -> bool:
     width, height = (side - 2 * settings.margin_millimetres for side in PAGE_MILLIMETRES[paper])
     text = settings.text_points[step]
-    letters = WARMUP_LETTERS + sum(len(rule) + 1 for rule in page.rules[: settings.rules_most[step]])
+    letters = (
+        WARMUP_LETTERS
+        + len(page.warmup)
+        + sum(len(rule) + 1 for rule in page.rules[: settings.rules_most[step]])
+    )
     pairs = sum(len(block) > 1 for block in page.blocks)
     used = (
         HEAD_MILLIMETRES
@@ -93,7 +97,7 @@ def _card(card: Card, step: int, width: float, settings: SheetSettings) -> float
     told = [card.note, card.needs, card.find, *card.cues]
     marked = [f"Take care: {card.care}" if card.care else ""]
     if card.taken:
-        marked.append("Taken? " + "; or ".join(" ".join(part) for part in card.taken))
+        marked.append("Taken? " + "; or ".join(" ".join(part[:2]) for part in card.taken))
     if step >= settings.run_in_from:
         told, marked = [" ".join([*told, *marked])], []
     elif step >= settings.tight_from:

@@ -275,7 +275,8 @@ def _lines(
         kin = [f"its kin ({', '.join(names)})"] if names else []
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
-        yield PainLine(f"{_name(item.exercise, library)} is left out: {item.reason}. {back}.")
+        said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
+        yield PainLine(said, item.exercise if exercise else "", first_sheet=True)
     waiting = {item.exercise for item in out}
     for rise in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in rise.maxima)

@@ -68,6 +68,13 @@ def test_both_replacements_say_their_sets_and_who_gets_another_dose(library):
     assert page(library, weeks.planned(weeks.PRESS, 1, instead=())).cards[0].taken == ()
 
 
+def test_the_head_line_names_lighter_sets_only_where_there_are_some_and_how_high_the_arm_may_go(library):
+    bare, warmed = (page(library, weeks.planned(weeks.PRESS, 1, warmup_sets=sets)).warmup for sets in (0, 2))
+    assert "lighter" in warmed and "lighter" not in bare
+    low = sample_desk(library, weeks.sample_week(), joints={"arm_at_most_degrees": 80})
+    assert all("80 degrees" in one.warmup for one in client.pages(low)) and "degrees" not in bare
+
+
 def test_warm_up_sets_stand_with_their_loads_where_they_are_known(library):
     sets = {"warmup_sets": 2, "load": 40.0, "load_unit": "kg"}
     known = weeks.planned(weeks.PRESS, 1, warmup_loads=(20, 27.5), **sets)

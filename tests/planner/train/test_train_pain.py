@@ -69,7 +69,7 @@ def test_out_until_cleared(library: Library, complaint: dict[str, object]) -> No
     assert found.is_out(PRESS)
     assert found.load_share(PRESS) == 1.0  # out is not eased
     assert "See a doctor or physiotherapist" in found.sheet_lines[0]
-    assert found.lines[0].exercise == ""  # on no sheet: the first one says it
+    assert found.lines[0].exercise == PRESS  # on no sheet: the first one says it
     cleared = state(library, sick, clearance(PRESS, day(3)))
     assert not cleared.out
     assert not cleared.regions
