@@ -14,7 +14,7 @@ from planner.method import TOLD
 
 if TYPE_CHECKING:
     from library.read import Library
-    from planner.document import MissedGoal, Proof
+    from planner.document import LimitUse, MissedGoal, Proof
 
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
 UNSHOWN = 0.05  # where one decimal is printed: sets, minutes, grade-sets
@@ -186,12 +186,29 @@ UNSAID = frozenset(
 )  # tastes of the tool: where a room cannot do better, nobody needs to be told
 
 
-def goals_said(library: Library, goals: Iterable[MissedGoal]) -> list[tuple[str, str]]:
-    """Say missed goals, each with its key; what is missed by less than is worth a word is not said, nor are tastes."""
+OF_A_SHORT_HEAD = ("own", "own_families", "share", "session_cap")
+
+
+def limit_said(library: Library, limit: LimitUse) -> str:
+    """Say how much of a limit a week uses."""
+    return (
+        f"{limit_title(library, limit.limit)}: {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
+    )
+
+
+def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = True) -> list[tuple[str, str]]:
+    """Say missed goals, each with its key; what is missed by less than is worth a word is not said, nor are tastes.
+
+    Of a head that is short of its dose nothing is said that only says so again; `doses`: whether shortfalls are.
+    """
     least = {"dose": TOLD.short_from, "own": TOLD.short_from, "ceiling": TOLD.short_from}
+    short = {goal.goal for goal in goals if goal.goal.startswith("dose:") and goal.by >= TOLD.short_from}
     return [
         rule_said(library, "goal", goal.goal, by=number(goal.by))
         for goal in goals
         if goal.by >= least.get(goal.goal.split(":")[0], UNSHOWN)
-        if goal.goal.split(":")[0] not in UNSAID
+        if goal.goal.split(":")[0] not in (UNSAID if doses else (*UNSAID, "dose"))
+        if not (
+            goal.goal.split(":")[0] in OF_A_SHORT_HEAD and short & {f"dose:{x}" for x in goal.goal.split(":")}
+        )
     ]

@@ -63,17 +63,17 @@ def more_minutes(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
             if session.day in inputs.states or session.minutes + more > longest:
                 continue
             minutes, told = session.minutes + more, session.day in changed
+            most, brief = (
+                f"minutes:{session.day}:{2 * settings.why_minutes}",
+                f"session {session.day}: minutes = {minutes}",
+            )
             yield Edit(
                 name=f"minutes:{session.day}:{more}",
                 words=f"{more} minutes more on {day_name(session.day)}",
                 file=SWAP if told else BRIEF,
-                where=f"--minutes {session.day}={minutes}"
-                if told
-                else f"session {session.day}: minutes = {minutes}",
+                where=f"--minutes {session.day}={minutes}" if told else brief,
                 apply=partial(with_minutes, day=session.day, minutes=minutes),
-                less_than=f"minutes:{session.day}:{2 * settings.why_minutes}"
-                if more == settings.why_minutes
-                else "",
+                less_than=most if more == settings.why_minutes else "",
             )
 
 
@@ -299,6 +299,5 @@ def prices_dropped(inputs: Inputs) -> Iterator[Edit]:
         price, words = goal.words.price, goal.words.dropped
         if words and (goal.name != "new" or inputs.last_week):
             where, apply = f"method.{price} = 0", partial(with_method, **{price: 0.0})  # type: ignore[arg-type]
-            yield Edit(
-                f"goal:{goal.name}", words, BRIEF, where, apply, forgets=(goal.name,), loosens_dose=False
-            )
+            name, forgets = f"goal:{goal.name}", (goal.name,)
+            yield Edit(name, words, BRIEF, where, apply, forgets=forgets, loosens_dose=False)

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from planner.athlete.folder import plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
-from planner.change.told import Known, Options, read_options
+from planner.change.told import Known, Options, read_options, without_effect
 from planner.document import (
     Caution,
     MadeChange,
@@ -294,19 +294,3 @@ def possible(replanned: Replanned, session_id: str) -> bool:
         for candidate in problem.candidates
         for sets in problem.choices(candidate.key, session)
     )
-
-
-def without_effect(
-    inputs: Inputs, before: tuple[MadeChange, ...], told: tuple[MadeChange, ...]
-) -> Iterator[str]:
-    """Say of each change that it changes nothing: what is to go is not there, what is to come is there already."""
-    library = inputs.library
-    stands = joined(before, (), inputs.brief, inputs.gyms, library)
-    for change in told:
-        if joined(before, (change,), inputs.brief, inputs.gyms, library) == stands:
-            option = (
-                f"--minutes {change.name}={change.minutes}"
-                if change.minutes
-                else f"--{change.kind} {change.name}"
-            )
-            yield f"{option}: this is so already, nothing changes by it."

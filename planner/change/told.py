@@ -14,8 +14,9 @@ from planner.athlete.brief import DAYS, Brief, Day, Session
 from planner.document import MadeChange, State
 from planner.files.shape import in_words
 from planner.files.text import as_written, listed
+from planner.model.inputs import Inputs
 from planner.plain import DAY_NAMES
-from planner.week.edits import takes_back
+from planner.week.edits import joined, takes_back
 
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
 
@@ -220,3 +221,19 @@ def key_of(word: str, table: Mapping[str, object]) -> str | None:
 
 def _near(word: str, names: Iterable[str]) -> str:
     return nearest(word.strip().lower().replace(" ", "_"), names) or nearest(word, names) or "."
+
+
+def without_effect(
+    inputs: Inputs, before: tuple[MadeChange, ...], told: tuple[MadeChange, ...]
+) -> Iterator[str]:
+    """Say of each change that it changes nothing: what is to go is not there, what is to come is there already."""
+    library = inputs.library
+    stands = joined(before, (), inputs.brief, inputs.gyms, library)
+    for change in told:
+        if joined(before, (change,), inputs.brief, inputs.gyms, library) == stands:
+            option = (
+                f"--minutes {change.name}={change.minutes}"
+                if change.minutes
+                else f"--{change.kind} {change.name}"
+            )
+            yield f"{option}: this is so already, nothing changes by it."

@@ -76,15 +76,11 @@ def run(
     beside = _week_beside(into, library, added) if into and added else None
     if as_json:
         document = document_of(measured, ranked, rows, added.moves if added else None)
-        if beside:
-            document["next_week"] = beside.document()
+        document |= {"next_week": beside.document()} if beside else {}
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     else:
-        typer.echo(session_text(measured, ranked))
-        if added and into:
-            typer.echo("\n" + added_text(added, library, into))
-        if beside:
-            typer.echo("\n" + beside.text())
+        parts = [session_text(measured, ranked), added_text(added, library, into) if added and into else ""]
+        typer.echo("\n\n".join(filter(None, [*parts, beside.text() if beside else ""])))
     if not as_json or out is not None:
         file = write_paper(out or folder, "measurement", report_html(measured, ranked))
         typer.echo(f"Report: {file}", err=True)

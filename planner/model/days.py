@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.document import Plan
-from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, exercises_in, own_sets
+from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, exercises_in
 from planner.model.program import Program, Terms, add
 from planner.model.rules import Goal, Miss, miss
 from planner.plain import ROUNDING
@@ -176,6 +176,13 @@ def heavy_days_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
             by = float(all(dose > settings.heavy_day_sets + ROUNDING for dose in doses))
             name = f"heavy_days:{goal.head}:{pair[0].id}-{pair[1].id}"
             yield from miss(name, by, "pairs", settings.price_heavy_days)
+
+
+def own_sets(problem: Problem, plan: Plan, head: str, session: str) -> int:
+    """Sets of a session of movements that are chosen for a head."""
+    return sum(
+        sets for (key, day), sets in plan.items() if day == session and problem.by_key[key].trains == head
+    )
 
 
 def spread_rows(program: Program) -> None:

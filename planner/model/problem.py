@@ -1,13 +1,11 @@
-"""The week's question as plain data: who may be trained with what, when, and how much is wanted; and sums over a plan.
-
-Nothing here knows files, the solver or paper. Seconds are whole, doses are direct sets a week.
-"""
+"""The week's question as plain data, and sums over a plan. Seconds are whole, doses are direct sets a week."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import combinations
 from math import fsum
 from typing import Literal
 
@@ -252,12 +250,10 @@ class Problem:
         """Pairs of sessions on neighbouring days, Sunday and Monday included."""
         from planner.athlete.brief import DAYS
 
-        places = [(DAYS.index(session.day), session) for session in self.sessions]
+        near, place = (1, DAYS_A_WEEK - 1), {one.id: DAYS.index(one.day) for one in self.sessions}
+        pairs = combinations(self.sessions, 2)
         return [
-            (first, second)
-            for at, (day, first) in enumerate(places)
-            for other, second in places[at + 1 :]
-            if (other - day) % DAYS_A_WEEK in (1, DAYS_A_WEEK - 1)
+            (one, other) for one, other in pairs if (place[other.id] - place[one.id]) % DAYS_A_WEEK in near
         ]
 
 
@@ -299,11 +295,4 @@ def _sum(problem: Problem, plan: Plan, head: str, session: str | None, own: tupl
         problem.by_key[key].credits.get(head, 0.0) * sets
         for (key, day), sets in plan.items()
         if (session is None or day == session) and (problem.by_key[key].trains == head) in own
-    )
-
-
-def own_sets(problem: Problem, plan: Plan, head: str, session: str) -> int:
-    """Sets of a session of movements that are chosen for a head."""
-    return sum(
-        sets for (key, day), sets in plan.items() if day == session and problem.by_key[key].trains == head
     )

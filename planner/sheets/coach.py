@@ -13,7 +13,7 @@ from planner.plain import (
     gap_words,
     goals_said,
     joined,
-    limit_title,
+    limit_said,
     number,
     short_lines,
     unit_words,
@@ -40,9 +40,8 @@ def page_values(desk: Desk) -> dict[str, Any]:
     document = desk.document
     limits: dict[bool, list[str]] = {True: [], False: []}
     for limit in document.limits:
-        limits[limit.binds].append(
-            f"{limit_title(desk.library, limit.limit)}: {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
-        )
+        if limit.binds or limit.used >= UNSHOWN:
+            limits[limit.binds].append(limit_said(desk.library, limit))
     rows, references = evidence(desk)
     return {
         "week": say.sentence(week_of(document.week, document.week_start)),
@@ -78,7 +77,7 @@ def dose_rows(desk: Desk) -> Iterator[tuple[str, ...]]:
     for dose in desk.document.dose:
         bounds = " / ".join(map(number, (dose.floor, dose.target, dose.ceiling)))
         chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
-        interval = f"{number(dose.low90)}–{number(dose.high90)}"
+        interval = f"{dose.low90:.1f}–{dose.high90:.1f}"
         kinds = own_and_helping(dose)
         sets = [f"{value:.1f}" for value in (total(dose), dose.elsewhere, dose.beyond, dose.by_movers)]
         yield (desk.name(dose.head), *kinds, *sets[:3], bounds, interval, *chances, sets[3])
@@ -142,7 +141,7 @@ def _proof(desk: Desk, proof: Proof) -> str:
         value=f"{proof.value:.{places}f}",
         bound=f"{proof.bound:.{places}f}",
         gap=gap_words(proof),
-        unit=unit_words(proof.unit),
+        unit=f"{'weighted ' if proof.aim == 'dose' else ''}{unit_words(proof.unit)}",
         among=proof.among or desk.words.line["proof_among_all"],
     )
 
@@ -250,7 +249,7 @@ def _row(desk: Desk, dose: HeadDose, y: float, scale: float) -> Iterator[str]:
         yield drawing.line(x, middle - 5, x, middle + 5, width=1.8)
     yield from _marks(dose, y, scale)
     yield drawing.text(WIDTH, middle - 1, f"{number(total(dose))} sets", size=15, anchor="end", bold=True)
-    interval = f"90 %: {number(dose.low90)}–{number(dose.high90)}"
+    interval = f"90 %: {dose.low90:.1f}–{dose.high90:.1f}"
     yield drawing.text(WIDTH, middle + 12, interval, size=TEXT, anchor="end")
 
 

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from planner.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.plain import columns, goals_said, number, proof_line, short_lines, week_of
+from planner.method import TOLD
+from planner.plain import columns, goals_said, limit_said, number, proof_line, short_lines, week_of
 from planner.sheets import say
 from planner.sheets.caution import caution_lines
 from planner.sheets.coach import own_and_helping, total
@@ -77,6 +78,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
         short_lines((dose.head, total(dose), dose.target, dose.floor) for dose in document.dose)
+        + _held_back(document, library)
         + missed_lines(document, library),
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
@@ -92,8 +94,14 @@ def week_table(document: WeekDocument, library: Library) -> str:
 
 def missed_lines(document: WeekDocument, library: Library) -> list[str]:
     """Say each goal beside the dose that the week misses, and by how much."""
-    goals = [goal for goal in document.missed if not goal.goal.startswith("dose:")]
-    return [f"missed: {said}" for said, _ in goals_said(library, goals)]
+    return [f"missed: {said}" for said, _ in goals_said(library, document.missed, doses=False)]
+
+
+def _held_back(document: WeekDocument, library: Library) -> list[str]:
+    """Say which joint budgets are used up, where a head is short."""
+    full = [limit for limit in document.limits if limit.binds and limit.limit.startswith("joints:")]
+    short = any(dose.target - total(dose) >= TOLD.short_from for dose in document.dose)
+    return [f"used up: {limit_said(library, limit)}" for limit in full if short]
 
 
 def _session_lines(session: PlannedSession) -> Iterator[str]:

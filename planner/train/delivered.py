@@ -1,7 +1,6 @@
 """What was really done: against what was planned, and the whole log week by week.
 
-A set counts once its repetitions are written and above none. Nothing is carried over: what a week left open is said,
-and the coach decides. The whole log is summed as columns: a hundred thousand sets take little longer than reading them.
+A set counts once its repetitions are written and above none. Nothing is carried over: what a week left open is said.
 """
 
 from __future__ import annotations
@@ -68,8 +67,7 @@ class Delivered:
 class Track:
     """How one exercise went in one gym: the best set of each week in which it was done, oldest first.
 
-    Best is the highest estimate, else the heaviest load, then most repetitions. `maxima`: estimated
-    one-repetition maxima in `unit`; None for raises and above the formula's end.
+    Best: highest estimate, heaviest load, most repetitions. `maxima`: in `unit`; None for raises and above the formula's end.
     """
 
     exercise: str

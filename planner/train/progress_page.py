@@ -6,7 +6,7 @@ The charts read in grey: bars are grey, what was planned is a black mark, thresh
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from importlib.resources import files
@@ -20,7 +20,7 @@ from planner.plain import LAST_DIGITS
 from planner.sheets import drawing
 from planner.sheets.page import fill
 from planner.sheets.render import html_to_pdf
-from planner.train.delivered import Delivered
+from planner.train.delivered import Delivered, Track
 from planner.train.loads import percent
 from planner.train.progress import Progress
 
@@ -178,24 +178,14 @@ def progress_html(progress: Progress) -> str:
     weeks = progress.weeks[-settings.progress_weeks :]
     names = [week.week for week in weeks]
     seen = {track: len(set(track.weeks) & set(names)) for track in progress.tracks}
-    tracks = sorted(progress.tracks, key=lambda track: (-seen[track], track.exercise))
-    maxima = {
-        track: [dict(zip(track.weeks, track.maxima, strict=True)).get(name) for name in names]
-        for track in tracks
-    }
-    error = settings.maximum_error_share
-    charts = [
-        maximum_chart(f"{progress.name(of.exercise)} ({of.gym})", of.unit, names, maxima[of], error)
-        for of in tracks
-        if sum(value is not None for value in maxima[of]) > 1
-    ][:CHARTS_MOST]
+    charts = _maxima(progress, names, seen)
     doses = [
         dose_chart(
             _name(progress, head), names, [of.dose[head] for of in weeks], [of.planned(head) for of in weeks]
         )
         for head in progress.heads
     ]
-    rows = sorted(progress.row(track) for track in tracks if seen[track])
+    rows = sorted(progress.row(track) for track in progress.tracks if seen[track])
     pain = [week.pain for week in weeks]
     return fill(
         "progress.html",
@@ -213,8 +203,23 @@ def progress_html(progress: Progress) -> str:
         sums=_sums(progress, replace(progress, weeks=weeks).block),
         pain_lines=progress.pain.sheet_lines,
         formula=settings.formula.capitalize(),
-        error=f"{100 * error:.0f}",
+        error=f"{100 * settings.maximum_error_share:.0f}",
     )
+
+
+def _maxima(progress: Progress, names: list[str], seen: Mapping[Track, int]) -> list[str]:
+    """Draw the estimated maxima of the exercises that were trained in most of these weeks."""
+    tracks = sorted(progress.tracks, key=lambda track: (-seen[track], track.exercise))
+    maxima = {
+        track: [dict(zip(track.weeks, track.maxima, strict=True)).get(name) for name in names]
+        for track in tracks
+    }
+    error = progress.settings.maximum_error_share
+    return [
+        maximum_chart(f"{progress.name(of.exercise)} ({of.gym})", of.unit, names, maxima[of], error)
+        for of in tracks
+        if sum(value is not None for value in maxima[of]) > 1
+    ][:CHARTS_MOST]
 
 
 def _name(progress: Progress, head: str) -> str:

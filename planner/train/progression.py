@@ -193,7 +193,7 @@ class Case:
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        said = f"{self.last.shown} last time, {points:.2g} points harder than was asked"
+        said = f"{self.last.shown} last time, {points:.2g} repetition{'' if points == 1 else 's'} closer to failure than asked"
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))

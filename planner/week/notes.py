@@ -10,7 +10,7 @@ from planner.model.aims import dose_value, rest_value
 from planner.model.days import exercises_wanted
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem, exercises_in
-from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, number
+from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, joined, number
 from planner.week.keeping import Keeping
 
 
@@ -58,11 +58,14 @@ def since_last_week(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDo
     then, now = (dict.fromkeys(key for key, _ in sets) for sets in (plan_of(before), plan))
     kept = [names[key] for key in now if key in then]
     yield f"Against week {before.week}: kept {', '.join(kept) or 'nothing'}."
-    yield from (f"New: {names[key]}." for key in now if key not in then)
-    admission = Admission(inputs)
-    for key in then:
-        if key not in now:
-            yield f"Not planned again: {names[key]} ({why_dropped(inputs, admission, problem, key)})."
+    if new := [names[key] for key in now if key not in then]:
+        yield f"New: {', '.join(new)}."
+    admission, dropped = Admission(inputs), dict[str, list[str]]()
+    for key in (key for key in then if key not in now):
+        dropped.setdefault(why_dropped(inputs, admission, problem, key), []).append(names[key])
+    if dropped:
+        reasons = (f"{joined(gone)} ({reason})" for reason, gone in dropped.items())
+        yield f"Not planned again: {'; '.join(reasons)}."
 
 
 def why_dropped(inputs: Inputs, admission: Admission, problem: Problem, key: str) -> str:

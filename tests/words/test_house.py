@@ -186,8 +186,6 @@ def test_exit_codes_are_those_of_the_design() -> None:
     codes = {one.__name__: one.exit_code for one in error_classes()}
     assert codes == {
         "FaultyInput": 2,
-        "UnknownFormula": 2,
-        "TooManyRepetitions": 2,
         "NoWeekPossible": 3,
         "NotCleared": 3,
         "PaperNotMade": 4,

@@ -98,7 +98,12 @@ def test_limits_goals_and_joint_budgets_in_plain_words(coach):
 
 
 def test_proof_in_words(coach, library):
-    for words in ("2.40 missed sets", "below 2.37", "more than 0.03 missed sets", "0.3 minute-equivalents"):
+    for words in (
+        "2.40 weighted missed sets",
+        "below 2.37",
+        "more than 0.03 weighted",
+        "0.3 minute-equivalents",
+    ):
         assert words in coach.text
     assert "priced minutes" not in coach.text
     assert read_words().line["proven"] in coach.text

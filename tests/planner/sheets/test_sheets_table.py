@@ -56,11 +56,11 @@ def test_pain_is_said_first_then_shortfalls_then_warnings(library):
     title, said, short, warned, *_ = lines.split("\n\n")
     assert weeks.NAME in title and "week of 30 November (2026-W49)" in title
     assert said == f"PAIN: {pain}" and lines.count(pain) == 1
-    assert [line.partition(": ")[2][:4] for line in short.splitlines()] == ["side", "rear", "Fron"]
+    assert [line.partition(": ")[2][:4] for line in short.splitlines()] == ["side", "rear", "Join", "Fron"]
     assert warned == week.warnings[0]
 
 
-@pytest.mark.parametrize(("by", "said"), [(0.049, None), (0.05, "0.1 days")])
+@pytest.mark.parametrize(("by", "said"), [(0.049, None), (0.05, "by 0.1")])
 def test_a_goal_missed_by_less_than_is_printed_is_not_told(library, by, said):
     week = weeks.sample_week(missed=(MissedGoal(goal="spread:side", by=by, unit="days"),))
     told = [line for line in week_table(week, library).splitlines() if line.startswith("missed: ")]

@@ -183,7 +183,7 @@ def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(
     assert low.load == 28
     # where that session's sets were harder than it asked, they were too hard
     hard = next_load(sets(30, [12, 12], [0, 0]), exercise(), gym(), (8, 12), 3, asked_then=then)
-    assert (hard.load, "1 points harder than was asked" in hard.reason) == (28, True)
+    assert (hard.load, "1 repetition closer to failure than asked" in hard.reason) == (28, True)
     # nothing is concluded from an effort that was not written
     unwritten = next_load(sets(30, [12, 12], [None, None]), exercise(), gym(), (8, 12), 3, asked_then=then)
     assert unwritten.load == 30
