@@ -45,3 +45,9 @@ def test_a_port_that_is_none_is_told(tmp_path: Path) -> None:
 def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
     done = subprocess.run([*DESK, str(tmp_path / "none")], capture_output=True, text=True, check=False)
     assert done.returncode == 2 and "none" in done.stderr
+
+
+@pytest.mark.parametrize("port", ["80", "many"])
+def test_a_port_that_cannot_be_is_told(tmp_path: Path, port: str) -> None:
+    done = subprocess.run([*DESK, str(tmp_path), "--port", port], capture_output=True, text=True, check=False)
+    assert done.returncode == 2 and port in done.stderr
