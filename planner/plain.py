@@ -181,9 +181,8 @@ def limit_title(library: Library, row: str) -> str:
     return title[:1].upper() + title[1:]
 
 
-UNSAID = frozenset(
-    {"own_families", "share"}
-)  # tastes of the tool: where a room cannot do better, nobody needs to be told
+# tastes of the tool: where a room cannot do better, nobody needs to be told
+UNSAID = ("own_families:", "share:", "booked:few:")
 
 
 OF_A_SHORT_HEAD = ("own", "own_families", "share", "session_cap")
@@ -207,7 +206,7 @@ def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = T
         rule_said(library, "goal", goal.goal, by=number(goal.by))
         for goal in goals
         if goal.by >= least.get(goal.goal.split(":")[0], UNSHOWN)
-        if goal.goal.split(":")[0] not in (UNSAID if doses else (*UNSAID, "dose"))
+        if not goal.goal.startswith(UNSAID if doses else (*UNSAID, "dose:"))
         if not (
             goal.goal.split(":")[0] in OF_A_SHORT_HEAD and short & {f"dose:{x}" for x in goal.goal.split(":")}
         )

@@ -63,17 +63,14 @@ def more_minutes(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
             if session.day in inputs.states or session.minutes + more > longest:
                 continue
             minutes, told = session.minutes + more, session.day in changed
-            most, brief = (
-                f"minutes:{session.day}:{2 * settings.why_minutes}",
-                f"session {session.day}: minutes = {minutes}",
-            )
+            brief = f"session {session.day}: minutes = {minutes}"
             yield Edit(
                 name=f"minutes:{session.day}:{more}",
                 words=f"{more} minutes more on {day_name(session.day)}",
                 file=SWAP if told else BRIEF,
                 where=f"--minutes {session.day}={minutes}" if told else brief,
                 apply=partial(with_minutes, day=session.day, minutes=minutes),
-                less_than=most if more == settings.why_minutes else "",
+                less_than=f"minutes:{session.day}:{2 * more}" if more == settings.why_minutes else "",
             )
 
 

@@ -34,18 +34,25 @@ def run(
             folder, "", "there is no such folder", "Name the folder in which the athletes' folders lie"
         )
     try:
-        import uvicorn
-
-        from planner.desk.app import make_app
-        from planner.desk.room import Room
-        from planner.desk.safety import Guard
+        import planner.desk.app  # noqa: F401
     except ModuleNotFoundError as missing:
         read, remedy = f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[desk]"'
         raise FaultyInput([Fault("planner desk", "", read, remedy)]) from None
+    _serve(folder.resolve(), port or 0, no_browser)
+
+
+def _serve(folder: Path, port: int, no_browser: bool) -> None:
+    """Listen on this computer alone until Ctrl-C. Raises FaultyInput where the port is taken."""
+    import uvicorn
+
+    from planner.desk.app import make_app
+    from planner.desk.room import Room
+    from planner.desk.safety import Guard
+
     settings = uvicorn.Config(
         "",
         LOOPBACK,
-        port or 0,
+        port,
         access_log=False,
         log_level="critical",
         server_header=False,
@@ -61,10 +68,8 @@ def run(
     listener.listen()
     host, token = f"{LOOPBACK}:{listener.getsockname()[1]}", secrets.token_urlsafe(32)
     address = f"http://{host}/open/{token}"
-    typer.echo(
-        f"The desk for {folder.resolve()}; this address opens once, Ctrl-C ends it:\n{address}", err=True
-    )
-    settings.app = Guard(make_app(Room(folder.resolve())), host, token)
+    typer.echo(f"The desk for {folder}; this address opens once, Ctrl-C ends it:\n{address}", err=True)
+    settings.app = Guard(make_app(Room(folder)), host, token)
     if not no_browser:
         webbrowser.open(address)
     uvicorn.Server(settings).run(sockets=[listener])

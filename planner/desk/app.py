@@ -125,6 +125,7 @@ def make_app(room: Room) -> Starlette:
             route("/why/{key:path}", "why", week_page.why_page),
             route("/paper/{paper}/{key:path}", "paper", week_page.paper),
             route("/log/{key:path}", "log", pages.log, "GET", "POST"),
+            route("/cleared/{key:path}", "cleared", pages.cleared, "POST"),
             route("/progress/{key:path}", "progress", pages.progress, "POST"),
             route("/library", "library", pages.library),
             route("/library/{name}", "exercise", pages.exercise),

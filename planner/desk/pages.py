@@ -16,12 +16,16 @@ from library.errors import Fault, FaultyInput, PlannerError
 from planner.athlete.folder import in_force
 from planner.desk.app import Visit, said
 from planner.errors import PaperNotMade
+from planner.files.safe import athlete_lock
 from planner.files.tables import csv_text, no_formula
 from planner.files.text import as_written, refuse
 from planner.log.blank import SHEET_COLUMNS, blank_rows
+from planner.log.file import read_log
 from planner.log.intake import Manner
 from planner.log.record import KINDS, NOT_SETTLED, SETTLED
+from planner.train.desk import ONE_DAY
 from planner.train.desk import Desk as LogDesk
+from planner.train.pain import pain_rules
 
 FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
 TYPED = ("load", "reps", "rir", "pain", "where", "kind", "next_morning", "note")
@@ -118,6 +122,7 @@ def _log_page(
     values = {
         "rows": rows,
         "mark": _mark(rows),
+        "waiting": _waiting(visit),
         "at_row": at_row,
         "typed": TYPED,
         "shown": SHOWN,
@@ -132,6 +137,22 @@ def _log_page(
         endings=FILE_ENDINGS,
         **values,
     )
+
+
+def cleared(visit: Visit) -> Response:
+    """Record that an exercise may come back after pain, as `planner log --cleared` does: the coach's word."""
+    desk = LogDesk.open(visit.folder, visit.desk.room.today())
+    with athlete_lock(visit.folder):  # whether it is out is read and written in one
+        return visit.go("log", desk.clear(visit.text("exercise"), desk.today))
+
+
+def _waiting(visit: Visit) -> dict[str, str]:
+    """Give the exercises that wait for the coach's word after pain, with their names."""
+    desk, books = LogDesk.open(visit.folder, visit.desk.room.today()), visit.desk.room.library
+    out = pain_rules(read_log(visit.folder), books, desk.today + ONE_DAY, desk.settings).out
+    return {
+        one.exercise: books.exercises[one.exercise].name for one in out if one.exercise in books.exercises
+    }
 
 
 def progress(visit: Visit) -> Response:

@@ -99,6 +99,14 @@ def test_brief_and_gyms_are_never_written(athlete: Path, run: Run) -> None:
     assert [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")] == files
 
 
+def test_a_missed_session_can_be_taken_back(athlete: Path, run: Run) -> None:
+    before = in_force(athlete)
+    day = before.sessions[-1].day
+    run("swap", athlete, "--missed", day)
+    assert run("swap", athlete, "--back", day).code == 0
+    assert [session.state for session in in_force(athlete).sessions] == [one.state for one in before.sessions]
+
+
 def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete: Path, run: Run) -> None:
     old, key = in_force(athlete), planned(athlete)
     told = run("swap", athlete, "--drop", key, "--json")

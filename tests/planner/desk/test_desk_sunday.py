@@ -227,6 +227,21 @@ def test_a_phone_sheet_goes_out_and_what_it_saved_comes_in(athlete):
     assert page.status_code == 422 and "your file.json" in told(page)
 
 
+def test_what_pain_took_out_comes_back_by_the_coachs_word_alone(athlete):
+    client = at_desk(athlete.parent)
+    assert client.post("/cleared/demo", data={"exercise": "machine_reverse_fly"}).status_code == 422
+    head = "date,session,exercise,set,load,load_unit,reps,rir,gym,pain,where,kind\n"
+    line = "2026-11-28,Sat,machine_reverse_fly,1,25,kg,12,2,club,8,subacromial,sharp\n"
+    page = client.post("/log/demo", files={"file": ("log.csv", head + line)})
+    assert page.status_code == 200, told(page)
+    form = form_of(client.get("/log/demo"), "/cleared/demo")
+    assert form == {"exercise": ["machine_reverse_fly"]}
+    later = at_desk(athlete.parent, datetime.date(2026, 12, 1))
+    page = later.post("/cleared/demo", data=form)
+    assert page.status_code == 200 and "cleared" in told(page)
+    assert "/cleared/" not in page.text
+
+
 def test_a_file_of_another_kind_is_refused(athlete):
     page = at_desk(athlete.parent).post("/log/demo", files={"file": ("log.exe", b"MZ")})
     assert page.status_code == 422 and ".csv" in words(page)
