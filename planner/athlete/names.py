@@ -36,6 +36,8 @@ class Vocabulary:
     also: Mapping[str, str] = field(
         default_factory=dict
     )  # trade names, as `plain_word` writes them, to the name
+    # exercise -> family, where a family will do too
+    family_of: Mapping[str, str] = field(default_factory=dict)
 
     def name(self, word: str) -> str:
         """Return the name that `word` stands for, or the word itself."""
@@ -48,8 +50,18 @@ class Vocabulary:
         if word in self.refused:
             return self.refused[word]
         known = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed
-        hint = nearest(word[:100], self.names) or _containing(word[:100], self.names)
+        hint = (
+            self._family(word[:100]) or nearest(word[:100], self.names) or _containing(word[:100], self.names)
+        )
         return f"No {self.noun} has this name{hint}{'' if hint else '.'} Known: {known}"
+
+    def _family(self, word: str) -> str:
+        """Offer the family whose exercises are the only ones to hold every part: "upright_rows" finds upright_pull."""
+        parts = [part.removesuffix("s") for part in plain_word(word).split("_")]
+        holding = [key for key in self.family_of if len(parts) > 1 and all(part in key for part in parts)]
+        families = {self.family_of[key] for key in holding}
+        alone = len(holding) > 1 and len(families) == 1
+        return f"; did you mean {as_written(families.pop())}, the whole family?" if alone else ""
 
 
 def plain_word(text: str) -> str:
@@ -129,6 +141,7 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
             "`planner library` lists them",
             also={plain_word(item.name): key for key, item in library.families.items()}
             | {plain_word(item.name): key for key, item in library.exercises.items()},
+            family_of={key: item.family for key, item in library.exercises.items()},
         ),
     }
     if gyms is not None:

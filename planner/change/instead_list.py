@@ -107,7 +107,7 @@ def planned_key(standing: Standing, word: str) -> str:
 
 def choices(library: Library, instead: Instead, key: str, session: SessionKind) -> Iterator[Choice]:
     """Put every exchange into words and numbers."""
-    for exchange in instead.of(key, session):
+    for exchange in instead.of(key, session, twins=True):
         exercise = library.exercises[exchange.key]
         missed, priced = instead.price(key, session, exchange)
         yield Choice(
