@@ -128,7 +128,10 @@ def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) 
     if not candidate.trains:
         return not rest
     own = [one for one in rest if one.trains and one.main_lift >= candidate.main_lift]
-    return len(own) < (1 if candidate.main_lift else inputs.week.usual_own_movements)
+    alone = (
+        candidate.main_lift or not candidate.station
+    )  # what needs nothing is never a room's second movement
+    return len(own) < (1 if alone else inputs.week.usual_own_movements)
 
 
 def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:

@@ -56,7 +56,7 @@ def test_what_cannot_be_sent_is_made_here(monkeypatch):
 def asked():
     return SimpleNamespace(
         inputs=SimpleNamespace(library=sample_library(), brief=sample_brief(), gyms={}),
-        filed=SimpleNamespace(log=()),
+        filed=SimpleNamespace(log=(), folder=Path()),
     )
 
 

@@ -22,11 +22,11 @@ from planner.change.swap import Swapped, swap_week
 from planner.change.swap_report import swap_text
 from planner.change.told import Options
 from planner.document import WeekDocument
-from planner.errors import NotCleared, NoWeekPossible, SolverFault
+from planner.errors import NotCleared, NoWeekPossible
 from planner.model.aims import change_price, dose_room, dose_value, rest_value
 from planner.model.problem import Problem
 from planner.publish import check_sound
-from planner.solve.solve import BestDose, best_dose
+from planner.solve.solve import best_dose
 from planner.week.keeping import Keeping
 from planner.week.least import least_change
 
@@ -74,12 +74,6 @@ def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first
         best = best_dose(before)
         assert best is not None
         assert least_change(before, best).plan == {("cable_raise", day): 3}
-
-
-def test_a_search_without_a_budget_says_so_or_is_a_fault_of_ours() -> None:
-    problem = tiny(in_force={("press", "Mon"): 3}, settings={"emergency_seconds": 0.0, "node_budget": 0})
-    with pytest.raises(SolverFault, match="stopped"):
-        least_change(problem, BestDose({}, -1.0, -1.0, stopped=False))
 
 
 # --- an athlete's week
