@@ -43,7 +43,11 @@ class Redrawn:
         import numpy as np
 
         case, pooled, elsewhere = self.case, self.pooled[head], self.case.brief.elsewhere
-        keys = [key for key in pooled.exercises if key in sets or key in elsewhere]
+        keys = [
+            key
+            for key in pooled.exercises
+            if (key in sets or key in elsewhere) and credit(case, key, head) > 0
+        ]
         own, own_elsewhere, helping = (np.zeros(self.settings.redraws) for _ in range(3))
         if not keys:
             return own

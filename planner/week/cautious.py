@@ -42,7 +42,7 @@ from planner.solve.solver import Stops
 from planner.solve.whole import hold, over_blocks, plan_in
 from planner.week.compose import proof
 from planner.week.gather import Asked
-from planner.week.interval import Sureness, draw_doses, draw_ratios, drawn_credit
+from planner.week.interval import Sureness, draw_doses, draw_ratios, drawn_credit, drawn_keys
 from planner.week.plan import document_of, solve_asked, sureness
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ def draw(inputs: Inputs, problem: Problem, count: int, seed: int, stream: int) -
     elsewhere, drawn = inputs.brief.elsewhere, {}
     for number, goal in enumerate(problem.heads):
         profile = inputs.profiles[goal.head]
-        keys = [key for key in profile.exercises if key in problem.by_key or key in elsewhere]
+        keys = drawn_keys(inputs, goal, {*problem.by_key, *elsewhere})
         head_seed = int(np.random.SeedSequence([seed, stream, number]).generate_state(1)[0])
         ratios = draw_ratios(profile, keys, count, head_seed)
         credits = {key: drawn_credit(inputs, key, ratios[:, at]) for at, key in enumerate(keys)}

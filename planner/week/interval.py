@@ -6,7 +6,7 @@ elsewhere counts is a fixed share of them in every draw, so that the printed dos
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -99,12 +99,18 @@ def draw_doses(inputs: Inputs, goal: HeadGoal, sets: Mapping[str, float]) -> Num
     import numpy as np
 
     profile, weights = inputs.profiles[goal.head], weights_of(inputs, goal, sets)
-    keys = [key for key in profile.exercises if key in weights]
+    keys = drawn_keys(inputs, goal, weights)
     ratios = draw_ratios(profile, keys, inputs.week.draws, inputs.week.seed)
     total = np.zeros(inputs.week.draws)
     for at, key in enumerate(keys):
         total += weights[key] * drawn_credit(inputs, key, ratios[:, at])
     return total
+
+
+def drawn_keys(inputs: Inputs, goal: HeadGoal, keys: Container[str]) -> list[str]:
+    """Exercises among `keys` whose sets count for a head; what is expected to give next to nothing gives nothing in any draw."""
+    known = (key for key in inputs.profiles[goal.head].exercises if key in keys)
+    return [key for key in known if inputs.credit_of(inputs.library.exercises[key], goal.head) > 0]
 
 
 def draw_ratios(profile: PooledHead, keys: list[str], draws: int, seed: int) -> Numbers:

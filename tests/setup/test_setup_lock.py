@@ -41,7 +41,7 @@ def version(requirement: Requirement) -> str:
 @pytest.mark.parametrize("kind", LOCKS)
 def test_no_host_and_no_path_of_a_machine(kind):
     text = LOCKS[kind].read_text(encoding="utf-8")
-    found = re.findall(r"https?|://|index-url|find-links|(?<![\w.-])/[a-z]+|\.\.", text)
+    found = re.findall(r"https?:|://|index-url|find-links|(?<![\w.-])/[a-z]+|\.\.", text)
     assert found == []
 
 
