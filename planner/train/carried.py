@@ -155,7 +155,7 @@ def _capped(
     last = Counter(row.exercise for row in known if before is None and row.week == newest and is_done(row))
     for (key, _), sets in plan_of(before).items() if before else ():
         last[key] += sets
-    capped = rules.pain.most_sets(newest, last, rules.library)
+    capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     return capped

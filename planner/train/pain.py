@@ -103,15 +103,18 @@ class PainState:
         """Return the share of the last load that pain allows; 1: all of it."""
         return settings.pain_load_share if any(item.exercise == exercise for item in self.eased) else 1.0
 
-    def most_sets(self, week: str, last: Mapping[str, int], library: Library) -> dict[str, int]:
+    def most_sets(
+        self, week: str, last: Mapping[str, int], library: Library, settings: TrainSettings
+    ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
 
-        Kin that last week did not hold stays out, unless it loads every painful region less: then it may take the
-        painful exercise's place. Where something was put out, nothing new that stresses a joint comes in.
+        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint.
         """
         capped: dict[str, int] = {}
         if any(week_name(item.since) == week for item in self.out):
-            capped = {key: 0 for key in library.exercises if not last.get(key) and _is_hard(key, library)}
+            new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
+            least = settings.pain_grade_new
+            capped = {one.key: 0 for one in new if any(of.grade >= least for of in one.stress.values())}
         for item in (item for item in self.eased if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and _milder(key, item, library) else key
@@ -255,10 +258,6 @@ def _milder(key: str, item: Painful, library: Library) -> bool:
     """Whether an exercise loads every region that another one hurts in less than that one does."""
     less = (_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions)
     return key != item.exercise and bool(item.regions) and all(less)
-
-
-def _is_hard(key: str, library: Library, settings: TrainSettings = TRAIN) -> bool:
-    return any(of.grade >= settings.pain_grade_new for of in library.exercises[key].stress.values())
 
 
 def _lines(
