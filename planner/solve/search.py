@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from planner.document import Plan
 from planner.method import SEARCH
 from planner.model.program import INFINITE, Program
 from planner.plain import ROUNDING
@@ -83,16 +84,34 @@ class Search:
         """The program split by sessions, made when it is first asked."""
         return Decomposition(self.program)
 
-    def close(self, aim: Aim, start: Point | None = None) -> Found:
-        """Find a plan and a bound that lie within the aim's gap; `point` None and bound infinite: no plan is possible."""
+    def close(self, aim: Aim, start: Plan | None = None) -> Found:
+        """Find a plan and a bound that lie within the aim's gap; `point` None and bound infinite: no plan is possible.
+
+        `start`: a plan to begin from, where it keeps all that must hold.
+        """
         clock, found = Clock.of(self.settings.emergency_seconds), Found()
-        self._in_one_piece(aim, found, clock, start)
+        self._in_one_piece(aim, found, clock, self._point_of(aim, start, clock) if start else None)
         if found.open(aim.gap) and not self.program.problem.paired:
             found.stopped = False
             self._by_patterns(aim, found, clock)
         if found.value - found.bound > SEARCH.polish_share * aim.gap:
             self._polish(aim, found, clock)
         return found
+
+    def _point_of(self, aim: Aim, plan: Plan, clock: Clock) -> Point | None:
+        """Every column of the best week that is made of a plan's blocks alone; None if that is no week."""
+        kept = {
+            by_count[plan[pair]]
+            for pair, by_count in self.program.blocks.items()
+            if plan.get(pair) in by_count
+        }
+        stops = Stops(aim.gap, SEARCH.polish_nodes, clock.left)
+        answer, point = minimize_blocks(self.program, aim, kept, INFINITE, stops)
+        return (
+            {**dict.fromkeys(range(len(self.program.variables)), 0.0), **point}
+            if answer.values is not None
+            else None
+        )
 
     def _polish(self, aim: Aim, found: Found, clock: Clock) -> None:
         """Look around the best plan for a better one: its exercises in other places, and others of their heads in theirs."""

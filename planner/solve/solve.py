@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.document import Plan
 from planner.errors import NoWeekPossible, SolverFault
@@ -48,12 +48,16 @@ def solve_week(problem: Problem) -> Solved | None:
     if not problem.anything_needed:
         return Solved({}, 0.0, 0.0, rest_value(problem, {}))
     settings, program, began = problem.settings, build(problem), time.perf_counter()
-    search, dose = Search(program), best_dose(problem)
+    alone = solve_week(replace(problem, paired=False)) if problem.paired else None
+    start = (
+        alone.plan if alone else None
+    )  # a week without pairs is found soon: the search for pairs begins there
+    search, dose = Search(program), best_dose(problem, start)
     if dose is None:
         return None
     middle = time.perf_counter()
     held = hold(program.dose_price, dose.value + dose_room(problem))
-    rest = search.close(Aim(program.rest_price, (held,), settings.rest_gap_minutes))
+    rest = search.close(Aim(program.rest_price, (held,), settings.rest_gap_minutes), start)
     plan = plan_in(program, rest.point) if rest.point is not None else dose.plan
     return Solved(
         plan=plan,
@@ -66,12 +70,12 @@ def solve_week(problem: Problem) -> Solved | None:
     )
 
 
-def best_dose(problem: Problem) -> BestDose | None:
+def best_dose(problem: Problem, start: Plan | None = None) -> BestDose | None:
     """Minimize the missed sets alone; None: what must hold clashes. Raises SolverFault if a stop left no plan at all."""
     if not problem.anything_needed:
         return BestDose({}, 0.0, 0.0, stopped=False)
     program = dose_program(problem)
-    found = Search(program).close(Aim(program.dose_price, (), problem.settings.dose_gap_sets))
+    found = Search(program).close(Aim(program.dose_price, (), problem.settings.dose_gap_sets), start)
     if found.point is None and not found.stopped:
         return None
     plan = plan_in(program, found.point) if found.point is not None else least_plan(problem)

@@ -57,6 +57,7 @@ def asked():
     return SimpleNamespace(
         inputs=SimpleNamespace(library=sample_library(), brief=sample_brief(), gyms={}),
         filed=SimpleNamespace(log=(), folder=Path()),
+        library=sample_library(),
     )
 
 
