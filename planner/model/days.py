@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.document import Plan
 from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, exercises_in
@@ -43,6 +44,8 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
     """Exercises that a session still to come should have: one for each 10 minutes, at most 3, as many as fit; 0: none."""
     if not problem.anything_needed or session.frozen:
         return 0
+    if problem.held is not None:  # what a block holds asks for no fewer: a plan is worth the same, held or not
+        problem = replace(problem, held=None)
     shortest = sorted(
         problem.by_key[one.key].seconds(min(counts))
         for one in problem.candidates
