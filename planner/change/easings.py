@@ -35,10 +35,7 @@ Changes = tuple[MadeChange, ...]
 
 
 def all_easings(inputs: Inputs, changes: Changes, binding: Collection[str]) -> list[Edit]:
-    """Give every limit eased by one step, then every goal dropped.
-
-    `changes` are those of this week alone, which stand in no file; `binding` the limits that the plan fills.
-    """
+    """Every limit eased by one step, then every goal dropped. `changes`: of this week alone; `binding`: limits that are full."""
     return [
         *more_minutes(inputs, changes),
         *one_more_session(inputs),
@@ -161,10 +158,10 @@ def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
             if now.reason(exercise) and not then.reason(exercise) and inputs.credits_of(exercise)
         )
         if any(not lacks(exercise, room) for exercise in back for room in rooms):
-            exercise = library.exercises.get(key)
+            named = library.exercises[key].name if key in library.exercises else key.replace("_", " ")
             yield Edit(
                 name=f"exclude:{key}",
-                words=f"{exercise.name if exercise else key.replace('_', ' ')} allowed",
+                words=f"{named} allowed",
                 file=SWAP if key in told else BRIEF,
                 where=f"--with {key}" if key in told else f'preferences.exclude: "{key}"',
                 apply=partial(with_preferences, exclude=freed.brief.preferences.exclude),

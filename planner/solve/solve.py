@@ -88,7 +88,8 @@ def least_plan(problem: Problem) -> Plan:
 
     Where more must hold than limits, such a plan need not keep it: then no week is given, and what to ease is said.
     """
-    if problem.held is not None or problem.variety_must or any(goal.must for goal in problem.heads):
+    must = problem.held is not None or problem.variety_must or any(goal.must for goal in problem.heads)
+    if must or problem.quiet_trapezius:
         seconds = problem.settings.emergency_seconds
         raise NoWeekPossible(
             f"No week was found in {seconds:g} seconds, and none was shown to be impossible. Take out a `must`, shorten the "

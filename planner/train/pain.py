@@ -150,7 +150,9 @@ def pain_rules(
     for item in out:
         for key, how in {**kin_of(item, library), **raised_alike(item, library)}.items():
             barred.setdefault(key, f"{how} {said[item]}")
-    done = tuple(item for item in eased if item.exercise not in barred)  # what is out asks for no lighter load
+    done = tuple(
+        item for item in eased if item.exercise not in barred
+    )  # what is out asks for no lighter load
     lines = tuple(_lines(out, done, rising, library, settings))
     return PainState(out, barred, regions, eased, rising, lines)
 

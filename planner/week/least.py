@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import replace
 
 from planner.document import Plan
-from planner.errors import SolverFault
+from planner.errors import NoWeekPossible, SolverFault
 from planner.model.aims import (
     block_change,
     build,
@@ -61,8 +61,9 @@ def least_change(problem: Problem, best: BestDose, known: Plan | None = None) ->
 
 def anew(problem: Problem, best: BestDose) -> Solved:
     """Plan the week as if for the first time, with change priced beside the rest; at the least the best dose's plan."""
-    with suppress(SolverFault):
-        if fresh := solve_week(problem):
+    with suppress(SolverFault, NoWeekPossible):
+        fresh = solve_week(problem)
+        if fresh and fresh.dose_best <= best.value + dose_room(problem):
             return replace(fresh, stopped=True)
     return Solved(best.plan, best.value, best.bound, rest_bound=0.0, stopped=True)
 
