@@ -1,12 +1,9 @@
 """What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed.
 
-The day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or
-slipping, or not settled the next morning: out until the coach records it cleared (kind `cleared` in the log), and
-the joint region is allowed one level less. Muscle soreness alone changes nothing.
-
-Pain is of a movement, not of a name. Kin of an exercise are its family and whatever loads the painful region at least
-as much: kin of what is out wait with it, kin of what hurts a little gain no sets. With what is out by pain in the
-shoulder wait the families that raise the arm the same way, and in the week after it nothing hard on a joint is new.
+The day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or slipping, or
+not settled the next morning: out until the coach records it cleared (kind `cleared` in the log), and the joint region is
+allowed one level less. Kin of an exercise are its family and whatever loads the painful region at least as much: kin of what
+is out wait with it (and families that raise the arm the same way), kin of what hurts a little gain no sets.
 """
 
 from __future__ import annotations
