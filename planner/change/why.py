@@ -105,7 +105,7 @@ def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:
     full = [use.limit for use in shown.limits if use.binds]
     easings = all_easings(inputs, asked.changes, full)
     if short or solved is None:
-        gains, within = dose_gains(inputs, problem, base, easings, tick), settings.dose_gap_sets
+        gains, within = dose_gains(inputs, problem, base, easings, tick)
         return told(shown, inputs.library, "dose", base.value, within, gains)
     gains, within = rest_gains(inputs, problem, solved, easings, tick)
     return told(shown, inputs.library, "rest", rest_value(problem, solved.plan), within, gains)

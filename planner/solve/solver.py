@@ -1,4 +1,4 @@
-"""The one way to the solver: HiGHS, integer programs through PuLP and the growing linear master directly.
+"""The one way to the solver: HiGHS, through PuLP.
 
 PuLP alone calls a solve "Optimal" that ran out of time, stumbles over a node limit, hands back no bound and takes no
 start: a small subclass reads all of that from the solver itself.
@@ -7,7 +7,7 @@ start: a small subclass reads all of that from the solver itself.
 from __future__ import annotations
 
 import time
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Any
@@ -19,13 +19,12 @@ import pulp
 from planner.errors import SolverFault
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    pass
 
 THREADS = 1  # another count inside one process makes HiGHS fail; parallelism is by process
 QUICK = {  # for small programs whose linear bound is tight already: without what costs most and is not needed there
     "mip_allow_restart": False,
     "mip_detect_symmetry": False,
-    "mip_heuristic_run_rins": False,
     "mip_heuristic_run_rens": False,
     "mip_heuristic_run_feasibility_jump": False,
     "mip_heuristic_run_shifting": True,
@@ -33,7 +32,6 @@ QUICK = {  # for small programs whose linear bound is tight already: without wha
 }
 FEASIBLE_POINT = 2  # HiGHS's code for "the primal solution is feasible"
 INFINITE = float("inf")
-Line = tuple[float, float, Collection[int], Collection[float]]  # low ≤ Σ value·column ≤ high: places, values
 
 
 class Ending(Enum):
@@ -72,7 +70,6 @@ class Stops:
     seconds: float
     target: float = -INFINITE
     quick: bool = False
-    rins: bool = False  # with `quick`: look around good points all the same
 
 
 @dataclass(frozen=True)
@@ -105,25 +102,39 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             mip_max_nodes=stops.nodes,
             objective_target=stops.target,
             random_seed=0,
-            **(QUICK | {"mip_heuristic_run_rins": stops.rins} if stops.quick else {}),
+            **(QUICK if stops.quick else {}),
         )
         self.start = start
         self.answer: Answer | None = None
 
     def buildSolverModel(self, lp: Any) -> None:
-        """Hand the program over at once; a column's or row's `index` is its place."""
-        variables, rows = lp.variables(), lp.constraints()
+        """Hand the program over at once: column by column and row by row takes as long as a small solve.
+
+        A column's or row's `index` is its place.
+        """
+        variables, model = lp.variables(), lp.solverModel
         for place, variable in enumerate(variables):
             variable.index = place
-        bounds = [(_low(variable.lowBound), _high(variable.upBound)) for variable in variables]
-        costs = [lp.objective.get(variable, 0.0) for variable in variables]
-        whole = [variable.index for variable in variables if variable.cat == pulp.LpInteger]
-        lines = []
-        for place, row in enumerate(rows):
+        columns = np.arange(len(variables), dtype=np.int32)
+        low, high = (
+            np.array([_bounds(one.lowBound, one.upBound) for one in variables]).reshape(-1, 2).T.copy()
+        )
+        model.addVars(len(variables), low, high)
+        costs = np.array([lp.objective.get(variable, 0.0) for variable in variables], dtype=float)
+        model.changeColsCost(len(variables), columns, costs)
+        whole = np.array([one.index for one in variables if one.cat == pulp.LpInteger], dtype=np.int32)
+        kinds = np.full(len(whole), int(highspy.HighsVarType.kInteger), dtype=np.uint8)
+        model.changeColsIntegrality(len(whole), whole, kinds)
+        starts, places, values, limits = [], [], [], []  # type: ignore[var-annotated]
+        for place, row in enumerate(lp.constraints()):
             row.index = place
+            starts.append(len(places))
+            limits.append(_bounds(row.getLb(), row.getUb()))
             terms = {variable.index: value for variable, value in row.items() if value}
-            lines.append((_low(row.getLb()), _high(row.getUb()), terms.keys(), terms.values()))
-        hand_over(lp.solverModel, bounds, costs, lines, whole)
+            places += terms
+            values += terms.values()
+        least, most = np.array(limits).reshape(-1, 2).T.copy()
+        model.addRows(len(limits), least, most, len(places), starts, places, values)
 
     def callSolver(self, lp: Any) -> None:
         """Hand over the start, if there is one, and run; without presolve again where it left the end open."""
@@ -158,12 +169,8 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
         return _pulp_status(ending, found=found)
 
 
-def _low(bound: float | None) -> float:
-    return -INFINITE if bound is None else bound
-
-
-def _high(bound: float | None) -> float:
-    return INFINITE if bound is None else bound
+def _bounds(low: float | None, high: float | None) -> tuple[float, float]:
+    return -INFINITE if low is None else low, INFINITE if high is None else high
 
 
 def _bound(ending: Ending, info: Any, value: float, *, whole: bool) -> float:
@@ -199,84 +206,3 @@ def solve(lp: pulp.LpProblem, stops: Stops, start: Sequence[float] | None = None
     if solver.answer is None:
         raise SolverFault("The solver gave no answer.")
     return Answer(**{**vars(solver.answer), "seconds": time.perf_counter() - began})
-
-
-def hand_over(
-    model: highspy.Highs,
-    bounds: Sequence[tuple[float, float]],
-    costs: Sequence[float],
-    lines: Iterable[Line],
-    whole: Sequence[int] = (),
-) -> None:
-    """Fill an empty model at once: column by column and row by row takes as long as a small solve.
-
-    `bounds` and `costs` (minimized) by column, rows, and which columns are whole numbers.
-    """
-    columns = np.arange(len(bounds), dtype=np.int32)
-    low, high = np.array(bounds, dtype=float).reshape(-1, 2).T.copy()
-    model.addVars(len(bounds), low, high)
-    model.changeColsCost(len(bounds), columns, np.array(costs, dtype=float))
-    kinds = np.full(len(whole), int(highspy.HighsVarType.kInteger), dtype=np.uint8)
-    model.changeColsIntegrality(len(whole), np.array(whole, dtype=np.int32), kinds)
-    starts, places, values, lows, highs = [], [], [], [], []  # type: ignore[var-annotated]
-    for least, most, at, value in lines:
-        starts.append(len(places))
-        places += at
-        values += value
-        lows.append(least)
-        highs.append(most)
-    model.addRows(len(lows), lows, highs, len(places), starts, places, values)
-
-
-class LinearMaster:
-    """A linear program that grows by columns and starts each time from where it ended (PuLP rebuilds instead).
-
-    Costs are divided by `scale` inside, so that the solver's tolerances fit large prices too.
-    """
-
-    def __init__(self, rows: Sequence[tuple[float, float]], scale: float = 1.0) -> None:
-        self.scale = scale
-        self.model = highspy.Highs()
-        self.model.setOptionValue("output_flag", False)
-        self.model.setOptionValue("threads", THREADS)
-        for low, high in rows:
-            self.model.addRow(low, high, 0, [], [])
-        self.penalties: list[int] = []
-
-    def add_column(
-        self,
-        cost: float,
-        low: float,
-        high: float,
-        entries: Sequence[tuple[int, float]],
-        *,
-        penalty: bool = False,
-    ) -> None:
-        """Add a column with its entries (row, value)."""
-        if penalty:
-            self.penalties.append(self.size)
-        places, values = [row for row, _ in entries], [value for _, value in entries]
-        self.model.addCol(cost / self.scale, low, high, len(places), places, values)
-
-    def minimize(self) -> tuple[float, NDArray[np.float64]]:
-        """Give the optimum and the row duals. Raises SolverFault if there is none: penalties make one exist."""
-        self.model.run()
-        status = self.model.getModelStatus()
-        if status != _STATUS.kOptimal:
-            raise SolverFault(f"The linear master ended with {self.model.modelStatusToString(status)!r}.")
-        duals = np.array(self.model.getSolution().row_dual)
-        return self.model.getObjectiveValue() * self.scale, duals * self.scale
-
-    @property
-    def size(self) -> int:
-        """Columns so far."""
-        return int(self.model.getNumCol())
-
-    def values(self) -> Sequence[float]:
-        """The optimum, column by column."""
-        return list(self.model.getSolution().col_value)
-
-    def unmet(self) -> float:
-        """Sum of the penalty columns: 0 if every row can be met."""
-        values = self.values()
-        return float(sum(values[column] for column in self.penalties))

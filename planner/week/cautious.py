@@ -36,10 +36,9 @@ from planner.model.limits import seconds_used
 from planner.model.problem import HeadGoal, Problem, counted_of, dose_of, sets_a_week
 from planner.model.program import INFINITE, Program, Terms
 from planner.plain import ROUNDING
-from planner.solve.search import Clock
+from planner.solve.search import Clock, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.solve.solver import Stops
-from planner.solve.whole import hold, over_blocks, plan_in
 from planner.week.compose import proof
 from planner.week.gather import Asked
 from planner.week.interval import Sureness, draw_doses, draw_ratios, drawn_credit, drawn_keys
@@ -189,18 +188,18 @@ def cautious_week(
         )
     terms, model_gap = shortfall_terms(program, draws, level), settings.cautious_gap_sets
     model, nodes = over_blocks(program), settings.cautious_node_budget
-    clock = Clock.of(problem.settings.emergency_seconds)
-    answer, point = model.minimize(terms, Stops(model_gap, nodes, clock.left, quick=True, rins=True))
+    clock = Clock(problem.settings.emergency_seconds)
+    answer, point = model.minimize(terms, Stops(model_gap, nodes, clock.left, quick=True))
     plan = plan_in(program, point) if answer.values is not None else plain
     plain_value = shortfall_of(problem, draws, plain, level)
     if shortfall_of(problem, draws, plan, level) > plain_value:
         plan = plain
     value, middle = shortfall_of(problem, draws, plan, level), time.perf_counter()
     most = min(value + dose_room(problem), plain_value) + ROUNDING
-    clock = Clock.of(problem.settings.emergency_seconds)
+    clock = Clock(problem.settings.emergency_seconds)
     model.add_row(hold(terms, most, "shortfall"))
     gap = problem.settings.rest_gap_minutes
-    rest, better = model.minimize(program.rest_price, Stops(gap, nodes, clock.left, quick=True, rins=True))
+    rest, better = model.minimize(program.rest_price, Stops(gap, nodes, clock.left, quick=True))
     known = [plan, *([plain] if plain_value <= most else [])]
     known += [plan_in(program, better)] if rest.values is not None else []
     best = min(known, key=lambda one: rest_value(problem, one))

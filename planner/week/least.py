@@ -24,10 +24,9 @@ from planner.model.aims import (
 from planner.model.problem import Problem
 from planner.model.program import INFINITE, Program, Row, Terms
 from planner.plain import ROUNDING
-from planner.solve.search import Clock
+from planner.solve.search import Clock, hold, over_blocks, plan_in
 from planner.solve.solve import BestDose, Solved, solve_week
 from planner.solve.solver import Answer, Stops
-from planner.solve.whole import hold, over_blocks, plan_in
 
 STEP = 0.4  # of the lowest price of change: two changes at our prices differ by half of it at least
 AMONG = "plans of this dose that change no more"
@@ -40,7 +39,7 @@ def least_change(problem: Problem, best: BestDose, known: Plan | None = None) ->
     `rest_bound` of the result holds among plans within the tolerance of the best dose that change no more. Where a stop
     left no plan, the week is planned anew: then the bound holds among all plans, and `among` is empty.
     """
-    clock = Clock.of(problem.settings.emergency_seconds)
+    clock = Clock(problem.settings.emergency_seconds)
     change, nearest, stopped = smallest_change(problem, best, clock, known)
     if nearest is None:
         return anew(problem, best)

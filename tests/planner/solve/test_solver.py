@@ -12,7 +12,7 @@ import pytest
 
 from planner.errors import SolverFault
 from planner.solve import solver
-from planner.solve.solver import ENDINGS, THREADS, Ending, LinearMaster, Stops, solve
+from planner.solve.solver import ENDINGS, THREADS, Ending, Stops, solve
 
 FREELY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 
@@ -144,17 +144,6 @@ def test_one_thread_and_the_same_point_every_time() -> None:
     first, second = (solve(lp, Stops(gap=0.0, nodes=3, seconds=60.0)) for lp in lps)
     assert all(lp.solverModel.getOptionValue("threads")[1] == THREADS for lp in lps)
     assert (first.values, first.bound, first.nodes) == (second.values, second.bound, second.nodes)
-
-
-def test_a_linear_master_grows_and_says_what_is_unmet() -> None:
-    master = LinearMaster([(3.0, float("inf")), (1.0, 1.0)], scale=10.0)
-    master.add_column(1000.0, 0, float("inf"), [(0, 1.0)], penalty=True)
-    master.add_column(0.0, 0, float("inf"), [(1, 1.0)])
-    assert master.minimize()[0] == pytest.approx(3000.0) and master.unmet() == pytest.approx(3.0)
-    master.add_column(8.0, 0, float("inf"), [(0, 4.0), (1, 1.0)])
-    value, duals = master.minimize()
-    assert value == pytest.approx(6.0) and master.unmet() == pytest.approx(0.0)  # three quarters of it
-    assert duals == pytest.approx([2.0, 0.0]) and master.values() == pytest.approx([0, 0.25, 0.75])
 
 
 def test_not_a_word_on_stdout() -> None:
