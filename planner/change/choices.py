@@ -17,9 +17,8 @@ from planner.model.aims import build, rest_value
 from planner.model.problem import Problem, exercises_in
 from planner.model.program import Program, Row, Terms, add
 from planner.plain import UNSHOWN, WORTH, columns, joined, name_of, signed
-from planner.solve.search import hold, over_blocks, plan_in
+from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
-from planner.solve.solver import Stops
 from planner.week.gather import Asked
 from planner.week.plan import document_of, solve_asked
 

@@ -1,21 +1,62 @@
-"""The integer program as PuLP sees it, and the search for one aim: the whole week at once, then around the best plan."""
+"""The search for one aim: the whole week at once, then around the best plan; what is asked of the solver and what it answers."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-
-import pulp
+from enum import Enum
+from typing import TYPE_CHECKING
 
 from planner.document import Plan
 from planner.method import SEARCH
-from planner.model.program import INFINITE, Program, Row, Terms, Variable
+from planner.model.program import INFINITE, Program, Row, Terms
 from planner.plain import ROUNDING
-from planner.solve.solver import Answer, Stops, solve
+
+if TYPE_CHECKING:
+    from planner.solve.solver import IntegerProgram
 
 CHOSEN = 0.5  # a whole column above it is 1
 Point = Mapping[int, float]
+
+
+class Ending(Enum):
+    """How a solve ended."""
+
+    OPTIMAL = "optimal"  # value and bound have met, within the gap asked for
+    INFEASIBLE = "infeasible"  # proven: no point satisfies the rows
+    UNBOUNDED = "unbounded"
+    TARGET = "a point at least as good as asked for was found"
+    NODES = "node budget used up"
+    SECONDS = "emergency stop"
+
+
+@dataclass(frozen=True)
+class Stops:
+    """When a solve may end: absolute gap in the objective's unit, nodes, seconds as an emergency stop, a good value."""
+
+    gap: float
+    nodes: int
+    seconds: float
+    target: float = -INFINITE
+    quick: bool = False
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What the solver found: `values` by place (None: no point), value and bound of the objective."""
+
+    ending: Ending
+    values: Sequence[float] | None
+    value: float
+    bound: float
+    seconds: float
+    nodes: int
+
+    @property
+    def stopped(self) -> bool:
+        """Whether a budget cut the search short."""
+        return self.ending in (Ending.NODES, Ending.SECONDS)
 
 
 @dataclass(frozen=True)
@@ -54,59 +95,15 @@ class Clock:
         return max(0.0, self.seconds - (time.perf_counter() - self.began))
 
 
-class IntegerProgram:
-    """Columns and rows handed to PuLP once, with running numbers for names; minimized for one aim at a time."""
-
-    def __init__(self, variables: Mapping[int, Variable], rows: Iterable[Row]) -> None:
-        self.lp = pulp.LpProblem("week", pulp.LpMinimize)
-        self.row_count = 0
-        self.numbers = list(variables)
-        self.columns = {
-            number: self.lp.add_variable(
-                f"v{place:06d}",
-                column.low,
-                None if column.high == INFINITE else column.high,
-                pulp.LpInteger if column.whole else pulp.LpContinuous,
-            )
-            for place, (number, column) in enumerate(variables.items())
-        }
-        self.lp.addVariables(self.columns.values())
-        for row in rows:
-            self.add_row(row)
-
-    def add_row(self, row: Row) -> None:
-        """Add low ≤ Σ terms ≤ high, over the columns that are here; a row that these cannot break is left out."""
-        terms = {at: value for at, value in row.terms.items() if at in self.columns}
-        if not can_be_broken(terms, row.low, row.high):
-            return
-        self.row_count += 1
-        name, expression = f"r{self.row_count:06d}", self._expression(terms)
-        if row.low > -INFINITE:
-            self.lp.addConstraint(pulp.LpConstraint(expression, pulp.LpConstraintGE, f"{name}l", row.low))
-        if row.high < INFINITE:
-            self.lp.addConstraint(pulp.LpConstraint(expression, pulp.LpConstraintLE, f"{name}h", row.high))
-
-    def _expression(self, terms: Terms) -> pulp.LpAffineExpression:
-        columns = self.columns
-        return pulp.LpAffineExpression([(columns[at], value) for at, value in terms.items() if at in columns])
-
-    def minimize(
-        self, terms: Terms, stops: Stops, start: Point | None = None
-    ) -> tuple[Answer, dict[int, float]]:
-        """Minimize Σ terms: the answer, and its point by column number (empty if none was found)."""
-        self.lp.setObjective(self._expression(terms))
-        values = None if start is None else [start.get(number, 0.0) for number in self.numbers]
-        answer = solve(self.lp, stops, values)
-        return answer, dict(zip(self.numbers, answer.values or (), strict=False))
-
-
 def over_blocks(
     program: Program, kept: Collection[int] | None = None, holds: Iterable[Row] = ()
 ) -> IntegerProgram:
     """Give the program, or what is left of it if only some block columns are kept, with more rows that hold.
 
-    Exercises that keep no block are left out too.
+    Exercises that keep no block are left out too. The solver is loaded here: a command that solves nothing starts sooner.
     """
+    from planner.solve.solver import IntegerProgram
+
     gone: set[int] = set()
     if kept is not None:
         gone = set(program.columns) - set(kept)
@@ -116,13 +113,6 @@ def over_blocks(
         gone |= {column for key, column in program.used.items() if key not in staying}
     variables = {at: column for at, column in enumerate(program.variables) if at not in gone}
     return IntegerProgram(variables, [*program.rows, *holds])
-
-
-def can_be_broken(terms: Terms, low: float, high: float) -> bool:
-    """Whether low ≤ Σ terms ≤ high says anything of columns that are never negative: some term must pull that way."""
-    too_little = low > 0 or (low > -INFINITE and any(value < 0 for value in terms.values()))
-    too_much = high < 0 or (high < INFINITE and any(value > 0 for value in terms.values()))
-    return too_little or too_much
 
 
 def plan_in(program: Program, point: Point) -> Plan:
@@ -142,6 +132,8 @@ def hold(terms: Terms, most: float, rule: str = "hold") -> Row:
 
 def linear_bound(aim: Aim) -> float:
     """Optimum of the linear relaxation, which no plan of the program is below; infinite if it has none."""
+    from planner.solve.solver import IntegerProgram
+
     variables = {at: replace(column, whole=False) for at, column in enumerate(aim.program.variables)}
     model = IntegerProgram(variables, [*aim.program.rows, *aim.holds])
     seconds = aim.program.problem.settings.emergency_seconds

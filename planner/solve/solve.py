@@ -11,8 +11,7 @@ from planner.model.aims import build, dose_program, dose_room, dose_value, rest_
 from planner.model.problem import Problem
 from planner.model.program import INFINITE
 from planner.plain import ROUNDING
-from planner.solve.search import Aim, close, hold, over_blocks, plan_in
-from planner.solve.solver import Ending, Stops
+from planner.solve.search import Aim, Ending, Stops, close, hold, over_blocks, plan_in
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The one way to the solver: HiGHS, through PuLP.
+"""The one way to the solver: HiGHS, through PuLP; nothing else imports either.
 
 PuLP alone calls a solve "Optimal" that ran out of time, stumbles over a node limit, hands back no bound and takes no
 start: a small subclass reads all of that from the solver itself.
@@ -7,19 +7,16 @@ start: a small subclass reads all of that from the solver itself.
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from enum import Enum
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 import highspy
 import numpy as np
 import pulp
 
 from planner.errors import SolverFault
-
-if TYPE_CHECKING:
-    pass
+from planner.model.program import INFINITE, Row, Terms, Variable
+from planner.solve.search import Answer, Ending, Point, Stops
 
 THREADS = 1  # another count inside one process makes HiGHS fail; parallelism is by process
 QUICK = {  # for small programs whose linear bound is tight already: without what costs most and is not needed there
@@ -31,20 +28,6 @@ QUICK = {  # for small programs whose linear bound is tight already: without wha
     "mip_pool_soft_limit": 500,  # cuts kept, our choice, tried on 40 seeded weeks
 }
 FEASIBLE_POINT = 2  # HiGHS's code for "the primal solution is feasible"
-INFINITE = float("inf")
-
-
-class Ending(Enum):
-    """How a solve ended."""
-
-    OPTIMAL = "optimal"  # value and bound have met, within the gap asked for
-    INFEASIBLE = "infeasible"  # proven: no point satisfies the rows
-    UNBOUNDED = "unbounded"
-    TARGET = "a point at least as good as asked for was found"
-    NODES = "node budget used up"
-    SECONDS = "emergency stop"
-
-
 _STATUS = highspy.HighsModelStatus
 ENDINGS: Mapping[Any, Ending] = {
     _STATUS.kOptimal: Ending.OPTIMAL,
@@ -59,34 +42,6 @@ ENDINGS: Mapping[Any, Ending] = {
     _STATUS.kTimeLimit: Ending.SECONDS,
     _STATUS.kInterrupt: Ending.SECONDS,
 }
-
-
-@dataclass(frozen=True)
-class Stops:
-    """When a solve may end: absolute gap in the objective's unit, nodes, seconds as an emergency stop, a good value."""
-
-    gap: float
-    nodes: int
-    seconds: float
-    target: float = -INFINITE
-    quick: bool = False
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What the solver found: `values` by place (None: no point), value and bound of the objective."""
-
-    ending: Ending
-    values: Sequence[float] | None
-    value: float
-    bound: float
-    seconds: float
-    nodes: int
-
-    @property
-    def stopped(self) -> bool:
-        """Whether a budget cut the search short."""
-        return self.ending in (Ending.NODES, Ending.SECONDS)
 
 
 class Solver(pulp.HiGHS):  # type: ignore[misc]
@@ -206,3 +161,56 @@ def solve(lp: pulp.LpProblem, stops: Stops, start: Sequence[float] | None = None
     if solver.answer is None:
         raise SolverFault("The solver gave no answer.")
     return Answer(**{**vars(solver.answer), "seconds": time.perf_counter() - began})
+
+
+class IntegerProgram:
+    """Columns and rows handed to PuLP once, with running numbers for names; minimized for one aim at a time."""
+
+    def __init__(self, variables: Mapping[int, Variable], rows: Iterable[Row]) -> None:
+        self.lp = pulp.LpProblem("week", pulp.LpMinimize)
+        self.row_count = 0
+        self.numbers = list(variables)
+        self.columns = {
+            number: self.lp.add_variable(
+                f"v{place:06d}",
+                column.low,
+                None if column.high == INFINITE else column.high,
+                pulp.LpInteger if column.whole else pulp.LpContinuous,
+            )
+            for place, (number, column) in enumerate(variables.items())
+        }
+        self.lp.addVariables(self.columns.values())
+        for row in rows:
+            self.add_row(row)
+
+    def add_row(self, row: Row) -> None:
+        """Add low ≤ Σ terms ≤ high, over the columns that are here; a row that these cannot break is left out."""
+        terms = {at: value for at, value in row.terms.items() if at in self.columns}
+        if not can_be_broken(terms, row.low, row.high):
+            return
+        self.row_count += 1
+        name, expression = f"r{self.row_count:06d}", self._expression(terms)
+        if row.low > -INFINITE:
+            self.lp.addConstraint(pulp.LpConstraint(expression, pulp.LpConstraintGE, f"{name}l", row.low))
+        if row.high < INFINITE:
+            self.lp.addConstraint(pulp.LpConstraint(expression, pulp.LpConstraintLE, f"{name}h", row.high))
+
+    def _expression(self, terms: Terms) -> pulp.LpAffineExpression:
+        columns = self.columns
+        return pulp.LpAffineExpression([(columns[at], value) for at, value in terms.items() if at in columns])
+
+    def minimize(
+        self, terms: Terms, stops: Stops, start: Point | None = None
+    ) -> tuple[Answer, dict[int, float]]:
+        """Minimize Σ terms: the answer, and its point by column number (empty if none was found)."""
+        self.lp.setObjective(self._expression(terms))
+        values = None if start is None else [start.get(number, 0.0) for number in self.numbers]
+        answer = solve(self.lp, stops, values)
+        return answer, dict(zip(self.numbers, answer.values or (), strict=False))
+
+
+def can_be_broken(terms: Terms, low: float, high: float) -> bool:
+    """Whether low ≤ Σ terms ≤ high says anything of columns that are never negative: some term must pull that way."""
+    too_little = low > 0 or (low > -INFINITE and any(value < 0 for value in terms.values()))
+    too_much = high < 0 or (high < INFINITE and any(value > 0 for value in terms.values()))
+    return too_little or too_much

@@ -36,9 +36,8 @@ from planner.model.limits import seconds_used
 from planner.model.problem import HeadGoal, Problem, counted_of, dose_of, sets_a_week
 from planner.model.program import INFINITE, Program, Terms
 from planner.plain import ROUNDING
-from planner.solve.search import Clock, hold, over_blocks, plan_in
+from planner.solve.search import Clock, Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
-from planner.solve.solver import Stops
 from planner.week.compose import proof
 from planner.week.gather import Asked
 from planner.week.interval import Sureness, draw_doses, draw_ratios, drawn_credit, drawn_keys

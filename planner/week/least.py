@@ -24,9 +24,8 @@ from planner.model.aims import (
 from planner.model.problem import Problem
 from planner.model.program import INFINITE, Program, Row, Terms
 from planner.plain import ROUNDING
-from planner.solve.search import Clock, hold, over_blocks, plan_in
+from planner.solve.search import Answer, Clock, Stops, hold, over_blocks, plan_in
 from planner.solve.solve import BestDose, Solved, solve_week
-from planner.solve.solver import Answer, Stops
 
 STEP = 0.4  # of the lowest price of change: two changes at our prices differ by half of it at least
 AMONG = "plans of this dose that change no more"

@@ -16,7 +16,8 @@ from pathlib import Path
 import pulp
 import pytest
 
-from planner.solve.solver import Answer, Ending, Stops, solve
+from planner.solve.search import Answer, Ending, Stops
+from planner.solve.solver import solve
 
 EXACTLY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 DAYS = 365

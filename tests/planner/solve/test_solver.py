@@ -12,7 +12,8 @@ import pytest
 
 from planner.errors import SolverFault
 from planner.solve import solver
-from planner.solve.solver import ENDINGS, THREADS, Ending, Stops, solve
+from planner.solve.search import Ending, Stops
+from planner.solve.solver import ENDINGS, THREADS, solve
 
 FREELY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 
@@ -148,7 +149,8 @@ def test_one_thread_and_the_same_point_every_time() -> None:
 
 def test_not_a_word_on_stdout() -> None:
     code = (
-        "import pulp; from planner.solve.solver import Stops, solve; lp = pulp.LpProblem('a', pulp.LpMinimize);"
+        "import pulp; from planner.solve.search import Stops; from planner.solve.solver import solve;"
+        "lp = pulp.LpProblem('a', pulp.LpMinimize);"
         "x = pulp.LpVariable('x', 0, 9, pulp.LpInteger); lp.addVariables([x]); lp += x; lp += 2 * x >= 3;"
         "print(solve(lp, Stops(0.0, 9, 9.0)).value)"
     )
