@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -224,48 +224,64 @@ def plan_cautious(asked: Asked, level: float, settings: CautiousSettings | None 
         return document_of(asked, problem, plain)
     draws = draw(inputs, problem, settings.cautious_draws, settings.cautious_seed, PLANNED_ON)
     made = cautious_week(problem, draws, level, plain.plan, settings)
-    sure = sureness(asked, problem, plain.plan), sureness(asked, problem, made.plan)
-    others = draw(inputs, problem, inputs.week.draws, inputs.week.seed, JUDGED_ON)
-    figures = [
-        plan_figures(problem, plan, (shortfall_of(problem, of, plan, level) for of in (draws, others)))
-        for plan in (plain.plan, made.plan)
-    ]
-    caution = Caution(
-        level=level,
-        draws=settings.cautious_draws,
-        seed=settings.cautious_seed,
-        judged_draws=inputs.week.draws,
-        judged_seed=inputs.week.seed,
-        plain=figures[0],
-        cautious=figures[1],
-        heads=tuple(
-            CautiousHead(
-                head=goal.head,
-                plain=bets(inputs, problem, goal, plain.plan, sure[0][goal.head], level),
-                cautious=bets(inputs, problem, goal, made.plan, sure[1][goal.head], level),
-            )
-            for goal in problem.heads
-        ),
-        plain_blocks=plain_blocks(inputs, problem, plain.plan),
-    )
+    plans = plain.plan, made.plan
+    sure = [sureness(asked, problem, plan) for plan in plans]
     solved = Solved(made.plan, plain.dose_best, plain.dose_bound, made.rest_bound, stopped=made.stopped)
-    document = document_of(asked, problem, solved, sure[1])
     proofs = (
         proof("shortfall", made.value, made.bound, "missed sets", made.seconds[0]),
         proof("rest", rest_value(problem, made.plan), made.rest_bound, "priced minutes", made.seconds[1]),
     )
     status = "stopped" if made.stopped else "proven"
+    caution = judged(inputs, problem, plans, draws, sure, level, settings)
+    document = document_of(asked, problem, solved, sure[1])
     return document.model_copy(update={"cautious": caution, "proof": proofs, "status": status})
 
 
-def plan_figures(problem: Problem, plan: Plan, shortfalls: object) -> PlanFigures:
-    """Judge a plan as a whole; `shortfalls` on its own and on the judging draws."""
-    own, judged = shortfalls  # type: ignore[misc]
+def judged(
+    inputs: Inputs,
+    problem: Problem,
+    plans: tuple[Plan, Plan],
+    draws: Draws,
+    sure: Sequence[Mapping[str, Sureness]],
+    level: float,
+    settings: CautiousSettings,
+) -> Caution:
+    """Hold the plain and the cautious plan against each other, on the draws planned on and on others."""
+    others = draw(inputs, problem, inputs.week.draws, inputs.week.seed, JUDGED_ON)
+    plain, cautious = (
+        plan_figures(problem, plan, *(shortfall_of(problem, of, plan, level) for of in (draws, others)))
+        for plan in plans
+    )
+    heads = (
+        (
+            goal.head,
+            [
+                bets(inputs, problem, goal, plan, of[goal.head], level)
+                for plan, of in zip(plans, sure, strict=True)
+            ],
+        )
+        for goal in problem.heads
+    )
+    return Caution(
+        level=level,
+        draws=settings.cautious_draws,
+        seed=settings.cautious_seed,
+        judged_draws=inputs.week.draws,
+        judged_seed=inputs.week.seed,
+        plain=plain,
+        cautious=cautious,
+        heads=tuple(CautiousHead(head=head, plain=one, cautious=other) for head, (one, other) in heads),
+        plain_blocks=plain_blocks(inputs, problem, plans[0]),
+    )
+
+
+def plan_figures(problem: Problem, plan: Plan, own: float, others: float) -> PlanFigures:
+    """Judge a plan as a whole; its shortfalls on the draws planned on and on others."""
     used = [seconds_used(problem, plan, session.id) for session in problem.sessions]
     warmup = problem.settings.general_warmup_minutes
     return PlanFigures(
-        own_shortfall=round(own, 3),  # type: ignore[has-type]
-        judged_shortfall=round(judged, 3),  # type: ignore[has-type]
+        own_shortfall=round(own, 3),
+        judged_shortfall=round(others, 3),
         sets=sum(plan.values()),
         exercises=len(sets_a_week(plan)),
         minutes=round(sum(seconds / SECONDS_A_MINUTE + warmup for seconds in used if seconds), 1),
