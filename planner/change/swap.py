@@ -36,11 +36,16 @@ from planner.plain import counted, day_name
 from planner.solve.solve import BestDose, best_dose
 from planner.week.edits import applied, joined
 from planner.week.gather import Asked, gather
-from planner.week.held import for_one_head
-from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
-from planner.week.least import FRESH, least_change
-from planner.week.pins import refused_pins
-from planner.week.plan import document_of
+from planner.week.keeping import (
+    FRESH,
+    Keeping,
+    as_solved,
+    can_stay,
+    for_one_head,
+    least_change,
+    still_possible,
+)
+from planner.week.plan import document_of, refused_pins
 
 
 @dataclass(frozen=True)

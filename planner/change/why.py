@@ -23,8 +23,7 @@ from planner.solve.solve import best_dose, solve_week
 from planner.week.clash import Clash, clash_of, nearest_text
 from planner.week.gather import Asked, gather
 from planner.week.keeping import as_solved
-from planner.week.pins import refused_pins
-from planner.week.plan import document_of
+from planner.week.plan import document_of, refused_pins
 
 FREE_GOALS = ("booked", "twins", "next_day")
 

@@ -27,8 +27,7 @@ from planner.model.aims import change_price, dose_room, dose_value, rest_value
 from planner.model.problem import Problem
 from planner.publish import check_sound
 from planner.solve.solve import best_dose
-from planner.week.keeping import Keeping
-from planner.week.least import least_change
+from planner.week.keeping import Keeping, least_change
 
 SUNDAY = datetime.date(2026, 12, 6)  # every day of the week has come
 
