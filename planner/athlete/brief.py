@@ -72,7 +72,7 @@ Degrees = Annotated[
 class Part(BaseModel):
     """Base of all parts of a brief: unknown keys are refused, values never change after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 class Card(Part):

@@ -30,19 +30,24 @@ from planner.document import (
 from planner.errors import NoWeekPossible
 from planner.log.blank import session_date
 from planner.log.record import LoggedSet
-from planner.model.aims import dose_room
+from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
 from planner.plain import counted, day_name
-from planner.solve.solve import best_dose
+from planner.solve.solve import BestDose, best_dose
 from planner.week.edits import applied, joined
 from planner.week.gather import Asked, gather
-from planner.week.held import for_one_head
-from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
-from planner.week.least import FRESH, least_change
-from planner.week.pins import refused_pins
-from planner.week.plan import document_of
+from planner.week.keeping import (
+    FRESH,
+    Keeping,
+    as_solved,
+    can_stay,
+    for_one_head,
+    least_change,
+    still_possible,
+)
+from planner.week.plan import document_of, refused_pins
 
 
 @dataclass(frozen=True)
@@ -121,7 +126,11 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     if refused:
         raise NoWeekPossible("\n".join(refused))
     keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
-    best = best_dose(problem)
+    best: BestDose | None = BestDose(left, 0.0, 0.0, stopped=False)
+    if dose_value(problem, left) or keeping.broken(
+        left
+    ):  # else no plan has a better dose: nothing is to be solved
+        best = best_dose(problem)
     if best is None:
         from planner.week.clash import no_week
 

@@ -61,9 +61,11 @@ def run(
     With no option: fit the plan in force to brief and gyms as they are now. The old plan stays in v1, v2 …
     """
     from planner.change.swap import swap_week
+    from planner.change.swap_report import swap_text
     from planner.change.told import Options
     from planner.files.safe import athlete_lock
     from planner.publish import check_sound, publish
+    from planner.sheets.table import missed_lines
 
     options = Options(*(tuple(words or ()) for words in (without, with_, minutes, drop, done, missed, back)))
     write = save or not as_json
@@ -76,12 +78,6 @@ def run(
         written = publish(swapped.document, swapped.asked, athlete, out) if write else None
     for note in report.notes:
         typer.echo(note, err=True)
-
-    def text() -> str:
-        from planner.change.swap_report import swap_text
-        from planner.sheets.table import missed_lines
-
-        return swap_text(report, library, missed_lines(report.week, library))
-
-    tell(as_json, lambda: report.model_dump_json(indent=2), text)
+    missed = missed_lines(report.week, library)
+    tell(as_json, lambda: report.model_dump_json(indent=2), lambda: swap_text(report, library, missed))
     tell_written(written, ())
