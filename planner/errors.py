@@ -4,8 +4,6 @@
 1 a fault of ours. Nothing here carries a traceback to the user.
 """
 
-from __future__ import annotations
-
 from library.errors import Fault, FaultyInput, PlannerError, nearest
 
 __all__ = [

@@ -3,8 +3,6 @@
 Recordings have their own in planner/emg/settings.py, the library in library/method.py.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from library.method import CreditSettings, Settings

@@ -4,8 +4,6 @@ Each athlete is planned exactly as by `planner week`, by one thread, from that a
 planned at once changes no result.
 """
 
-from __future__ import annotations
-
 import contextlib
 import datetime
 import os

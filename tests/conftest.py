@@ -1,7 +1,5 @@
 """What holds for all tests: numpy on one thread, as the program runs it (said before numpy is loaded); the library."""
 
-from __future__ import annotations
-
 import os
 
 import pytest

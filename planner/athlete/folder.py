@@ -1,7 +1,5 @@
 """The athlete's weeks on disk: which there are, which is in force, what the last one was."""
 
-from __future__ import annotations
-
 import datetime
 import json
 from collections.abc import Iterator, Mapping, Sequence

@@ -1,7 +1,5 @@
 """Plan several weeks at once: the same exercises, a lighter week, all on one paper."""
 
-from __future__ import annotations
-
 import datetime
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """Read every file of an athlete, tell all that is wrong or what it comes to, and print every default."""
 
-from __future__ import annotations
-
 import datetime
 import json
 from pathlib import Path

@@ -1,7 +1,5 @@
 """The same work in the browser, on this computer alone: Sunday page, briefs as forms, weeks to sign, the log."""
 
-from __future__ import annotations
-
 import secrets
 import webbrowser
 from pathlib import Path

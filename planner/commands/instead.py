@@ -1,7 +1,5 @@
 """List what could be trained instead of an exercise of the week in force, with its price."""
 
-from __future__ import annotations
-
 import datetime
 from typing import Annotated
 

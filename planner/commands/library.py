@@ -1,7 +1,5 @@
 """Show the exercises and what a set of each is worth, or one exercise with every row behind its numbers."""
 
-from __future__ import annotations
-
 import json
 import sys
 from pathlib import Path

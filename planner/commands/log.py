@@ -1,7 +1,5 @@
 """Take in what was done, as files or set by set; say the next loads and what pain changes."""
 
-from __future__ import annotations
-
 import datetime
 import json
 import sys

@@ -1,7 +1,5 @@
 """Pool the evidence of the library anew into profiles.csv, and print what moved."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """Look back: planned and delivered dose, estimated maxima and pain over time; a table and one page."""
 
-from __future__ import annotations
-
 import datetime
 import json
 from pathlib import Path

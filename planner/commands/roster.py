@@ -1,7 +1,5 @@
 """Plan the week of every athlete below a folder, several at once; one line an athlete."""
 
-from __future__ import annotations
-
 import datetime
 import json
 from pathlib import Path

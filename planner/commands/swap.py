@@ -1,7 +1,5 @@
 """Re-plan the week in force after something has changed, moving as little as possible."""
 
-from __future__ import annotations
-
 import datetime
 from contextlib import nullcontext
 from typing import Annotated

@@ -1,7 +1,5 @@
 """Whether this installation works: one look a part, each tells what it finds and what would do."""
 
-from __future__ import annotations
-
 import json
 import platform
 import shutil

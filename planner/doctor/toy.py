@@ -4,8 +4,6 @@ Maximize 5x + 4y with 6x + 4y ≤ 24, x + 2y ≤ 6, whole numbers: 20 at (4, 0),
 numbers it would be 21 at (3, 1.5), so a solver that forgets them is found out.
 """
 
-from __future__ import annotations
-
 import json
 import sys
 from importlib.metadata import version

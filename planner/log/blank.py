@@ -1,7 +1,5 @@
 """Asking for what was done: a sheet ready to fill from the week in force, or set by set at the terminal."""
 
-from __future__ import annotations
-
 import datetime
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence

@@ -4,8 +4,6 @@ A log repeats few texts (sixty exercises, thirty loads): each distinct text of a
 for the same set replaces the earlier one on reading. Writing: the whole file is made beside and renamed.
 """
 
-from __future__ import annotations
-
 import io
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

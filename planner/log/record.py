@@ -5,8 +5,6 @@ A line is one set, or one *clearance*: the coach's word that an exercise may com
 itself is only added to. A parser takes a cell's text and raises `CellFault`; None stands for what is not written.
 """
 
-from __future__ import annotations
-
 import datetime
 import re
 from collections.abc import Callable, Mapping

@@ -5,8 +5,6 @@ asks otherwise. A lighter week is not needed for growth either: it comes where t
 propose one; the exercises stay the same.
 """
 
-from __future__ import annotations
-
 import datetime
 import math
 from collections.abc import Mapping

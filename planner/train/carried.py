@@ -4,8 +4,6 @@ The week takes `pain` (exercises barred or capped, regions lowered) and `loads`;
 that was left open is added to the new week: it is said, and the coach decides.
 """
 
-from __future__ import annotations
-
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence

@@ -3,8 +3,6 @@
 A set counts once its repetitions are written and above none. Nothing is carried over: what a week left open is said.
 """
 
-from __future__ import annotations
-
 import datetime
 import math
 from collections import Counter

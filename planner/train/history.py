@@ -1,7 +1,5 @@
 """What the last trained week says about a load: its sets at the working load, judged against what was asked."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass

@@ -5,8 +5,6 @@ validated putting repetitions + those in reserve into one, so every result is an
 come from large lifts: raises are steered by repetitions instead (planner/train/progression.py).
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Sequence
 from typing import Any

@@ -5,8 +5,6 @@ smallest step is more than 10 %, repetitions bridge it. Effort off what was aske
 lifts) progress by repetitions: no formula was made for them. What was done counts in the same gym and unit only.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

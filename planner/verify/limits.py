@@ -1,7 +1,5 @@
 """The hard limits, recomputed from the printed plan, and the printed table of them (DESIGN §3.3)."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass

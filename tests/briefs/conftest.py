@@ -1,7 +1,5 @@
 """Ten briefs and the demo, each planned once for all tests of this folder, for the week after 25 November 2026."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable
 from dataclasses import dataclass

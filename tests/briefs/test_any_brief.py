@@ -1,7 +1,5 @@
 """Any brief that may be written gives a week that the recheck has nothing against, or says why there is none."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """The demo and ten more briefs: each week is sound, proven, and what a coach would expect."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Running the program in a process of its own, as its users do."""
 
-from __future__ import annotations
-
 import os
 import subprocess
 import sys

@@ -1,7 +1,5 @@
 """Running the program inside the test's own process, as its users call it."""
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -4,8 +4,6 @@ The demo's week of README is planned in a copy, and page 1 of its sheets.pdf is 
 for git, and proof that the sheet reads without colour.
 """
 
-from __future__ import annotations
-
 import tempfile
 from pathlib import Path
 

@@ -3,8 +3,6 @@
 A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lines up to the first empty one.
 """
 
-from __future__ import annotations
-
 import re
 import shlex
 import tempfile

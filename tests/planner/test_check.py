@@ -1,7 +1,5 @@
 """planner check: all faults of all files at once, or what they come to and every default."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Callable
 from dataclasses import replace

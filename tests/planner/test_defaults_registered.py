@@ -1,7 +1,5 @@
 """No number hides: every default of method.toml belongs to a record that something reads."""
 
-from __future__ import annotations
-
 import re
 from pathlib import Path
 

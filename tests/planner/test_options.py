@@ -1,7 +1,5 @@
 """Whole numbers among the options: what is read, what is refused, and in which words, command by command."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

@@ -4,8 +4,6 @@ A box prints an exercise's position, cues and cautions, and for each careful reg
 there: of grade 1, and of grade 2 where the exercise stays what it is. Both are read here for every exercise and region.
 """
 
-from __future__ import annotations
-
 import re
 from itertools import combinations
 

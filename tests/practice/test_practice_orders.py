@@ -4,8 +4,6 @@ The stated practice rows alone must say the same. Once read rows are pooled in, 
 library/README.md must name exactly the exercises that then pass in front.
 """
 
-from __future__ import annotations
-
 import dataclasses
 import math
 import re

@@ -1,7 +1,5 @@
 """Weeks that a coach would sign (common practice, no source): each case once could not be signed."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from itertools import pairwise
 

@@ -1,7 +1,5 @@
 """The map of the house in DEVELOPERS is the house: every import follows an arrow, and every arrow is used."""
 
-from __future__ import annotations
-
 import ast
 import re
 from collections import defaultdict

@@ -1,7 +1,5 @@
 """DEVELOPERS says what is there: places, make targets, fields of data files, and changes in their own form."""
 
-from __future__ import annotations
-
 import re
 from importlib import import_module
 

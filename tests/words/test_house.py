@@ -1,7 +1,5 @@
 """The rules of the house, held by reading the code: sizes, docstrings, no names of machines, nothing untested."""
 
-from __future__ import annotations
-
 import ast
 import re
 import subprocess

@@ -1,7 +1,5 @@
 """With --json every command prints one document and nothing else, and writes nothing unless --save stands beside it."""
 
-from __future__ import annotations
-
 import csv
 import json
 import shutil

@@ -3,8 +3,6 @@
 `planner check` prints the settings, so a number anywhere else is one that no coach sees.
 """
 
-from __future__ import annotations
-
 import ast
 from collections.abc import Iterator
 

@@ -1,7 +1,5 @@
 """README says what is there, all of it, and nothing else: commands, options, keys, numbers, and lines that run."""
 
-from __future__ import annotations
-
 import os
 import re
 import shlex

@@ -1,7 +1,5 @@
 """Briefs, gyms and weeks on disk."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Callable
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Files that are none, files that cannot be read, and what a gym can make."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable
 from pathlib import Path

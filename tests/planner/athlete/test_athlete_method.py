@@ -1,7 +1,5 @@
 """[method]: a brief's own values reach the settings records, with their types, and nothing else does."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, fields

@@ -1,7 +1,5 @@
 """Reading a good brief, or many faults at once; whatever the files hold, only FaultyInput comes out."""
 
-from __future__ import annotations
-
 import datetime
 import random
 from collections.abc import Callable

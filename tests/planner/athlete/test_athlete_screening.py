@@ -1,7 +1,5 @@
 """Screening and history: what is warned about, what stops planning, what each joint region allows."""
 
-from __future__ import annotations
-
 import datetime
 from typing import Any
 

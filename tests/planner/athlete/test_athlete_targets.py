@@ -1,7 +1,5 @@
 """Weekly targets: defaults by status, what the coach wrote, and the step up from today's sets."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import pytest

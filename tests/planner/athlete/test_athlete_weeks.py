@@ -1,7 +1,5 @@
 """The athlete's weeks on disk: their names, the one in force, a week that cannot be read, the lock."""
 
-from __future__ import annotations
-
 import datetime
 import subprocess
 import sys

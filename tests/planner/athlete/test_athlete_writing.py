@@ -1,7 +1,5 @@
 """Writing a week: replaced plans kept, failures that leave nothing behind, and a kill at any moment survived."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """Writing several weeks as one: all stand or none, after a failure and after a kill at any moment."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """Every fault that brief.toml and gym.toml can have: file, key, what was read, what would do."""
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Callable
 from pathlib import Path

@@ -1,7 +1,5 @@
 """`planner block` from end to end: what it prints and writes, and how it refuses."""
 
-from __future__ import annotations
-
 import json
 import re
 from importlib.resources import files

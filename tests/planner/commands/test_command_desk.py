@@ -1,7 +1,5 @@
 """`planner desk` as a process: it listens on this computer alone and says where."""
 
-from __future__ import annotations
-
 import re
 import signal
 import subprocess

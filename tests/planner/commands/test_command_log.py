@@ -1,7 +1,5 @@
 """`planner log` as a whole: a planned demo week, its blank sheet filled, taken in and reported."""
 
-from __future__ import annotations
-
 import csv
 import json
 import shutil

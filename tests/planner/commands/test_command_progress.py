@@ -1,7 +1,5 @@
 """`planner progress` as a whole: a planned demo week, sets done and skipped, the table, the data and the page."""
 
-from __future__ import annotations
-
 import datetime
 import json
 import re

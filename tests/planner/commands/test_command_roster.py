@@ -1,7 +1,5 @@
 """`planner roster` from end to end: every athlete below a folder, whoever fails, however many at once."""
 
-from __future__ import annotations
-
 import json
 import signal
 import subprocess

@@ -1,7 +1,5 @@
 """`planner swap`, `why`, `instead` and `week --choices` from end to end: output, exit codes, what is written."""
 
-from __future__ import annotations
-
 import datetime
 import json
 import shutil

@@ -1,7 +1,5 @@
 """`planner week` from end to end: what it prints, what it writes, and how it refuses."""
 
-from __future__ import annotations
-
 import csv
 import json
 import shutil

@@ -1,7 +1,5 @@
 """The demo athlete's three invented weeks: sound, made with loads that the gyms have, and with something to decide."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Loads in the wrong unit, jumps, gyms that are not known, dates that can be read two ways."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

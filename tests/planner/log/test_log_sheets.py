@@ -1,7 +1,5 @@
 """Blank sheets, workbooks and the dialogue at the terminal."""
 
-from __future__ import annotations
-
 import csv
 import datetime
 from collections.abc import Callable, Iterator

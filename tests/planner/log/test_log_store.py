@@ -1,7 +1,5 @@
 """The log on disk: read as it was written, only added to, and whole after a kill at any moment."""
 
-from __future__ import annotations
-
 import datetime
 import os
 import random

@@ -1,7 +1,5 @@
 """Taking in what a coach hands in: what is added, what is known, which cells are refused and where they stand."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Files that are wrong as a whole: two athletes, another header, noise, a damaged log; whatever stands in a file."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

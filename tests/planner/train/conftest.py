@@ -1,7 +1,5 @@
 """Exercises, a gym and logged sets for the tests of training; invented."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable, Sequence
 

@@ -1,7 +1,5 @@
 """The weeks of a block: names, targets, effort, and which are lighter."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st

@@ -1,7 +1,5 @@
 """What the log carries into the next week, and next loads for a whole plan."""
 
-from __future__ import annotations
-
 import datetime
 
 import pytest

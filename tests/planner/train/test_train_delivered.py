@@ -1,7 +1,5 @@
 """Delivered dose against planned."""
 
-from __future__ import annotations
-
 import datetime
 
 import pytest

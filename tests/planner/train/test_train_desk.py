@@ -1,7 +1,5 @@
 """The desk after a session: which week the next loads are for, what decides them, and which loads are questioned."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

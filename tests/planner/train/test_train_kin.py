@@ -1,7 +1,5 @@
 """Pain is of a movement, not of a name: what waits with a painful exercise, and what gains no sets."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Mapping
 

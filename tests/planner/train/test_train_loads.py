@@ -1,7 +1,5 @@
 """The loads a gym can make."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from hypothesis import given

@@ -1,7 +1,5 @@
 """The summary of a whole log, against the same figures counted line by line."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

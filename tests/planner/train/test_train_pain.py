@@ -1,7 +1,5 @@
 """What pain changes, and what it does not."""
 
-from __future__ import annotations
-
 import datetime
 
 import pytest

@@ -1,7 +1,5 @@
 """The small charts: what stands where, and that it is told in words too."""
 
-from __future__ import annotations
-
 import re
 from itertools import pairwise
 

@@ -1,7 +1,5 @@
 """The next load: each branch of the rules, and what must hold in all of them."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable
 

@@ -1,7 +1,5 @@
 """Three planned weeks of the demo athlete and their log drive a fourth, which says why each load is what it is."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

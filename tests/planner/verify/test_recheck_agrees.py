@@ -1,7 +1,5 @@
 """The recheck and the planner read the method alike, though neither knows the other, on any brief."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from typing import Any

@@ -1,7 +1,5 @@
 """A cautious week under recheck: sound as it stands, drawn anew, and what chance and few draws excuse."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any

@@ -1,7 +1,5 @@
 """What stands exactly at its limit passes, and what no rule forbids is not found."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

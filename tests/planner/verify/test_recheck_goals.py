@@ -1,7 +1,5 @@
 """How far each goal is missed, worked out by hand, and which readings of it are accepted."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

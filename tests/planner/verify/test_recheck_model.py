@@ -1,7 +1,5 @@
 """Model and recheck, which share no code, read the method alike: on any plan of the sample briefs, good or bad."""
 
-from __future__ import annotations
-
 import random
 from dataclasses import replace
 from functools import cache

@@ -4,8 +4,6 @@ A path names what is changed: `document.sessions.0.exercises.1.sets`; GONE takes
 ends in `+` appends. Defaults are changed in brief and document alike, so that no other check sees them.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 from typing import Any

@@ -1,7 +1,5 @@
 """Sessions that are over: what was done counts and breaks no limit, what was missed gives none."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Any number of a sound week, changed by a visible amount, is found."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Sound weeks pass: the hand-made one and its kin; a plan that fails is told in words."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any

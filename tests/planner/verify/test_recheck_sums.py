@@ -1,7 +1,5 @@
 """The sums themselves, at points worked out by hand or printed elsewhere."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from typing import Any
