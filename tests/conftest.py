@@ -1,19 +1,43 @@
-"""What holds for all tests: numpy on one thread, as the program runs it (said before numpy is loaded); the library."""
+"""What holds for all tests: numpy on one thread, as the program runs it (said before numpy is loaded); no clocks."""
 
 import os
+from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
-from library.read import Library
 from planner.__main__ import ONE_THREAD
 
 for name in ONE_THREAD:
     os.environ.setdefault(name, "1")
 
+# the machine may be busy; a file that an example writes anew may lie in the test's own folder
+unhurried = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture]
+settings.register_profile("ours", deadline=None, max_examples=50, suppress_health_check=unhurried)
+settings.load_profile("ours")
+
 
 @pytest.fixture(scope="session")
-def library() -> Library:
+def library():
     """The shipped library; a folder whose tests need another one has its own fixture of this name."""
     from shipped import shipped_library
 
     return shipped_library()
+
+
+@pytest.fixture(scope="session")
+def demo_planned(tmp_path_factory) -> Path:
+    """The demo athlete without its log, week 2026-W30 planned with papers: once for all processes of a run."""
+    from filelock import FileLock
+    from folders import DEMO, copy_of
+    from in_process import planner
+
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "demo_planned"
+    with FileLock(f"{folder}.lock"):
+        if not folder.exists():
+            made = copy_of(DEMO, Path(f"{folder}.new"))
+            done = planner("week", made, "--week", "2026-W30", "--json", "--save")
+            assert done.returncode in (0, 4), done.stderr
+            made.rename(folder)
+    return folder

@@ -8,8 +8,8 @@ import tempfile
 from pathlib import Path
 
 import pypdfium2  # type: ignore[import-untyped]
-from as_process import printed
 from folders import DEMO, ROOT, copy_of_demo
+from in_process import printed
 
 PICTURE = DEMO / "sheet.png"
 WEEK = "2026-W49"  # the week that README shows

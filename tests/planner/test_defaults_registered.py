@@ -16,11 +16,11 @@ SOURCES = [
 ]
 
 
-def test_every_table_has_its_record_and_every_record_its_table() -> None:
+def test_every_table_has_its_record_and_every_record_its_table():
     assert {record.table for record in Settings.__subclasses__()} == set(method())
 
 
-def test_every_default_says_what_it_is_and_is_read_somewhere() -> None:
+def test_every_default_says_what_it_is_and_is_read_somewhere():
     for rows in method().values():
         for name, row in rows.items():
             assert row.source.strip() and row.text.strip(), name
@@ -29,6 +29,6 @@ def test_every_default_says_what_it_is_and_is_read_somewhere() -> None:
             assert uses or parts, f"nothing reads {name}"
 
 
-def test_what_a_brief_may_set_has_one_meaning() -> None:
+def test_what_a_brief_may_set_has_one_meaning():
     names = [name for record in OVERRIDABLE for name in method()[record.table]]
     assert len(names) == len(set(names))

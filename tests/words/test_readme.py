@@ -5,12 +5,10 @@ import re
 import shlex
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 from command_line import OPTIONS
 from folders import DEMO, ROOT, copy_of_demo
-from pydantic import BaseModel
 from readme import README, commands, fenced, made, made_anew, outside_fences, parts
 from shipped import shipped_library
 
@@ -46,22 +44,22 @@ FOR_ALL = {"--json", "--save", "--help"}  # said once, of all commands
 # --- commands and options
 
 
-def test_every_command_is_explained() -> None:
+def test_every_command_is_explained():
     assert [name for name in OPTIONS if f"planner {name}" not in PARTS] == []
 
 
 @pytest.mark.parametrize("name", OPTIONS)
-def test_every_option_is_explained(name: str) -> None:
+def test_every_option_is_explained(name):
     said = set(re.findall(OPTION, PARTS[f"planner {name}"].text))
     assert OPTIONS[name] - FOR_ALL - said == set()
 
 
-def test_what_all_commands_have_is_said_once() -> None:
+def test_what_all_commands_have_is_said_once():
     assert set(re.findall(OPTION, PARTS["Commands"].text)) == FOR_ALL
 
 
 @pytest.mark.parametrize("text", [TEXT, DEVELOPERS], ids=["README", "DEVELOPERS"])
-def test_every_command_line_that_is_named_exists(text: str) -> None:
+def test_every_command_line_that_is_named_exists(text):
     lines = [words for words in commands(text) if words[0].islower()]  # planner COMMAND stands for any
     assert lines
     for name, *rest in lines:
@@ -71,22 +69,22 @@ def test_every_command_line_that_is_named_exists(text: str) -> None:
 
 
 @pytest.mark.parametrize("name", OPTIONS)
-def test_a_part_names_options_of_its_own_command_alone(name: str) -> None:
+def test_a_part_names_options_of_its_own_command_alone(name):
     said = set(re.findall(OPTION, PARTS[f"planner {name}"].text))
     assert said <= OPTIONS[name]
 
 
-def shown() -> list[str]:
+def shown():
     """Every line that README shows for a terminal, but for make, which installs."""
     return [line for line in fenced(TEXT, "sh") if not line.startswith("make ")]
 
 
-def test_every_command_is_shown_with_a_line_that_runs() -> None:
+def test_every_command_is_shown_with_a_line_that_runs():
     assert {shlex.split(line)[1] for line in shown() if line.startswith("planner ")} == set(OPTIONS)
 
 
 @pytest.mark.slow
-def test_the_lines_run_one_after_the_other(tmp_path: Path) -> None:
+def test_the_lines_run_one_after_the_other(tmp_path):
     """In a fresh folder with the demo; between the two lines of the log the coach fills the sheet in."""
     copy_of_demo(tmp_path / DEMO.name)
     ours = tmp_path / "programs" / "planner"
@@ -105,7 +103,7 @@ def test_the_lines_run_one_after_the_other(tmp_path: Path) -> None:
 
 # --- keys of the files
 
-TABLES: dict[str, tuple[type[BaseModel], ...]] = {
+TABLES = {
     "[athlete]": (Card,),
     "[[session]]": (Session,),
     "[target]": (Target,),
@@ -118,19 +116,19 @@ TABLES: dict[str, tuple[type[BaseModel], ...]] = {
 
 
 @pytest.mark.parametrize("title", TABLES)
-def test_every_key_has_its_row(title: str) -> None:
+def test_every_key_has_its_row(title):
     wanted = {name for model in TABLES[title] for name in model.model_fields}
     assert set(PARTS[title].keys) == wanted
 
 
-def test_every_table_of_the_brief_has_its_part() -> None:
+def test_every_table_of_the_brief_has_its_part():
     lists = {"session"}
     beside = {ARM}  # a key of [joints]
     titles = {f"[[{name}]]" if name in lists else f"[{name}]" for name in set(Brief.model_fields) - beside}
     assert titles - set(PARTS) == set()
 
 
-def test_history_joints_and_what_stands_in_braces() -> None:
+def test_history_joints_and_what_stands_in_braces():
     history = PARTS["[history]"]
     assert set(history.keys) == set(History.model_fields) | set(LIBRARY.flags)
     inner = {*Questionnaire.model_fields, *Surgery.model_fields}
@@ -140,7 +138,7 @@ def test_history_joints_and_what_stands_in_braces() -> None:
     assert [key for key in steps if f"`{key}`" not in PARTS["gym.toml: the rooms"].text] == []
 
 
-def test_flags_and_regions_go_by_their_printed_names() -> None:
+def test_flags_and_regions_go_by_their_printed_names():
     flags = {row[0].strip("`"): row[1] for row in PARTS["[history]"].rows if len(row) == 2}
     assert flags == {key: flag.name for key, flag in LIBRARY.flags.items()}
     assert f"`{ARM} = " in PARTS["[joints]"].text
@@ -148,14 +146,14 @@ def test_flags_and_regions_go_by_their_printed_names() -> None:
     assert regions == {key: region.name for key, region in LIBRARY.regions.items()}
 
 
-def test_families_and_equipment_are_listed_whole() -> None:
+def test_families_and_equipment_are_listed_whole():
     families = PARTS["[variety]"].text.partition("Kinds of movement:")[2]
     assert set(re.findall(r"`([a-z_]+)`", families)) == set(LIBRARY.families)
     equipment = PARTS["gym.toml: the rooms"].text.partition("\nEquipment:")[2]
     assert set(re.findall(r"`([a-z_]+)`", equipment)) == set(LIBRARY.equipment)
 
 
-def test_every_column_of_the_log_has_its_row() -> None:
+def test_every_column_of_the_log_has_its_row():
     after = PARTS["planner log"].text.partition("<!-- columns: log -->")[2]
     assert re.findall(r"^\| `(\w+)` \|", after, re.MULTILINE) == list(COLUMNS)
 
@@ -163,22 +161,22 @@ def test_every_column_of_the_log_has_its_row() -> None:
 # --- numbers
 
 
-def test_default_targets_are_those_of_the_settings() -> None:
+def test_default_targets_are_those_of_the_settings():
     said = " ".join(PARTS["[target]"].text.split())
     for status in ("novice", "intermediate", "advanced"):
         floor, target, ceiling = AthleteSettings().doses(status)
         assert f"{status} {floor:g}, {target:g}, {ceiling:g}" in said
 
 
-def test_every_way_to_end_is_told() -> None:
-    codes: list[type[PlannerError]] = [PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade]
+def test_every_way_to_end_is_told():
+    codes = [PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade]
     assert {int(key) for key in PARTS["How a command ends"].keys} == {
         0,
         *(error.exit_code for error in codes),
     }
 
 
-def test_what_the_ratios_rest_on() -> None:
+def test_what_the_ratios_rest_on():
     """README's count of ratios, of those that rest mostly or wholly on stated practice, and of published numbers."""
     status = {row.id: row.status for row in LIBRARY.evidence}
     practice = [
@@ -198,7 +196,7 @@ def test_what_the_ratios_rest_on() -> None:
     assert f"{second} are quoted by others, {remembered} are from memory" in said
 
 
-def test_anchors_are_those_of_the_library() -> None:
+def test_anchors_are_those_of_the_library():
     said = {row[0]: row[1].partition(",")[0] for row in PARTS["How a set is counted"].rows if len(row) == 2}
     assert said == {
         key: LIBRARY.exercises[head.anchor].name.lower()
@@ -208,7 +206,7 @@ def test_anchors_are_those_of_the_library() -> None:
 
 
 @pytest.mark.slow
-def test_the_printed_week_and_its_sums_are_the_demos(tmp_path: Path) -> None:
+def test_the_printed_week_and_its_sums_are_the_demos(tmp_path):
     """If this fails and the new week is right: `python tests/builders/readme.py`, then tests/builders/picture.py."""
     kinds = [kind for kind, _, _ in made(TEXT)]
     assert kinds.count("printed") == kinds.count("counted") == 1
@@ -218,7 +216,7 @@ def test_the_printed_week_and_its_sums_are_the_demos(tmp_path: Path) -> None:
 # --- pictures and places
 
 
-def test_the_picture_is_there_and_small() -> None:
+def test_the_picture_is_there_and_small():
     picture = (ROOT / "demo_athlete" / "sheet.png").read_bytes()
     assert picture.startswith(b"\x89PNG")
     assert 20_000 < len(picture) < 200_000
@@ -226,7 +224,7 @@ def test_the_picture_is_there_and_small() -> None:
 
 
 @pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md", "library/README.md"])
-def test_links_lead_somewhere(name: str) -> None:
+def test_links_lead_somewhere(name):
     page = ROOT / name
     text = page.read_text(encoding="utf-8")
     anchors = {re.sub(r"[^\w -]", "", title.lower()).replace(" ", "-") for title in parts(text)}
@@ -237,7 +235,7 @@ def test_links_lead_somewhere(name: str) -> None:
             assert (page.parent / link).exists(), link
 
 
-def test_nothing_is_sent_anywhere() -> None:
+def test_nothing_is_sent_anywhere():
     """No module of ours opens a connection; the paper's renderer is held by its own tests."""
     talkers = r"socket|ssl|http|ftplib|smtplib|requests|urllib\.request"
     talks = re.compile(rf"^\s*(?:from|import) (?:{talkers})\b(.*)$", re.MULTILINE)
@@ -250,7 +248,7 @@ def test_nothing_is_sent_anywhere() -> None:
     assert found == [("render.py", " import url2pathname")]  # a spelling of paths, no connection
 
 
-def test_the_first_paragraph_is_the_job() -> None:
+def test_the_first_paragraph_is_the_job():
     paragraph = TEXT.split("\n\n")[1]
     assert paragraph.count(". ") >= 3 and not paragraph.startswith(("#", "|", "!"))
     assert "make demo" in fenced(TEXT, "sh")
