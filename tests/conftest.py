@@ -41,3 +41,23 @@ def demo_planned(tmp_path_factory) -> Path:
             assert done.returncode in (0, 4), done.stderr
             made.rename(folder)
     return folder
+
+
+@pytest.fixture
+def quick_paper(monkeypatch):
+    """PDFs of a few bytes, made in this process: for tests of what stands around them."""
+    from planner.sheets.render import Laid
+
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
+    monkeypatch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
+    for module in ("planner.sheets.render", "planner.sheets.paper"):
+        monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
+
+
+@pytest.fixture
+def few_draws(monkeypatch):
+    """Cautious weeks on a tenth of the draws."""
+    from planner.method import CautiousSettings
+
+    few = CautiousSettings().but(cautious_draws=20)
+    monkeypatch.setattr("planner.week.cautious.CautiousSettings", lambda: few)

@@ -20,7 +20,6 @@ from planner.change.swap_report import SwapReport
 from planner.change.why import Why
 from planner.commands import why as why_command
 from planner.document import WeekDocument
-from planner.sheets.render import Laid
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
@@ -28,13 +27,10 @@ WEEK = "2026-W49"
 
 
 @pytest.fixture(autouse=True)
-def last_day_without_pdf(monkeypatch):
-    """It is the week's Sunday for `swap`, and no PDF is drawn."""
+def last_day(monkeypatch, quick_paper):
+    """It is the week's Sunday for `swap`."""
     at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
     monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=at_the_end))
-    monkeypatch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
-    for module in ("planner.sheets.render", "planner.sheets.paper"):
-        monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
 
 
 @pytest.fixture(scope="module")

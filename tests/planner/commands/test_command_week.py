@@ -252,7 +252,7 @@ def test_a_solver_that_says_nothing_is_a_fault_of_ours(athlete, monkeypatch):
 # --- planned cautiously
 
 
-def test_a_cautious_week_stands_beside_the_plain_one(athlete):
+def test_a_cautious_week_stands_beside_the_plain_one(athlete, few_draws):
     folder = athlete("no_equipment")
     told = run(folder, "--week", WEEK, "--cautious", "80%")
     assert told.code == 0, told.err
@@ -266,13 +266,12 @@ def test_a_cautious_week_stands_beside_the_plain_one(athlete):
     assert (folder / "weeks" / WEEK / "coach.pdf").read_bytes().startswith(b"%PDF-")
 
 
-def test_a_cautious_week_as_json_alone_writes_nothing(athlete, tmp_path):
+def test_a_cautious_week_as_json_is_written_only_with_save(athlete, few_draws, quick_paper, tmp_path):
     folder = athlete("no_equipment")
-    told = run(folder, "--week", WEEK, "--cautious", "0.5", "--json")
-    assert told.code == 0, told.err
-    assert json.loads(told.out)["cautious"]["level"] == 0.5
-    assert not (folder / "weeks").exists()
-    saved = run(folder, "--week", WEEK, "--cautious", "0.5", "--json", "--save", "--out", tmp_path / "there")
+    words = (folder, "--week", WEEK, "--cautious", "0.5", "--json")
+    alone = json.loads(run(*words).out)
+    assert alone["cautious"]["level"] == 0.5 and not (folder / "weeks").exists()
+    saved = run(*words, "--save", "--out", tmp_path / "there")
     assert json.loads((tmp_path / "there" / WEEK / "week.json").read_text("utf-8")) == json.loads(saved.out)
 
 
