@@ -26,7 +26,7 @@ from planner.roster import (
 
 BROKEN = BRIEF.replace("side = 8", 'side = "many"')
 OPERATED = BRIEF.replace("[history]", "[history]\nsurgery = { date = 2026-10-01, cleared = false }")
-SHORT = BRIEF.replace("side = 8", "side = 40")
+SHORT = BRIEF.replace("side = 8", "side = 40") + "\n[method]\nnode_budget = 200\n"
 
 
 def named(brief, name):
@@ -243,7 +243,7 @@ FOREIGN += (
 
 
 @pytest.mark.parametrize(
-    "words", [("roster", ".", "--week", WEEK, "--jobs", 2), ("doctor",), ("week", "ada", "--week", WEEK)]
+    "words", [("roster", ".", "--week", WEEK, "--jobs", 2, "--json"), ("doctor",), ("week", "ada", "--week", WEEK)]
 )
 def test_no_file_of_a_folder_is_ever_run(words, tmp_path):
     for name in ("ada", "bea"):

@@ -101,8 +101,9 @@ def test_nothing_left_to_train_is_a_week_that_says_so(athlete):
     assert (folder / "weeks" / WEEK / "sheets.pdf").exists()
 
 
-def test_a_target_out_of_reach_is_said_first_and_is_no_error(athlete):
-    told = run(athlete("out_of_reach"), "--week", WEEK)
+def test_a_target_out_of_reach_is_said_first_and_is_no_error(athlete, quick_paper):
+    folder = athlete("out_of_reach", "[target]", "[method]\nnode_budget = 200\n[target]")
+    told = run(folder, "--week", WEEK)
     assert told.code == 0
     head = told.out.split("Tuesday")[0]
     assert "SHORT of target: side by" in head  # the shortfall stands above the sessions
