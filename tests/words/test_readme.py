@@ -11,6 +11,7 @@ from in_process import planner
 from readme import README, commands, fenced, made, made_anew, outside_fences, parts
 from shipped import shipped_library
 
+from library.errors import FaultyInput, PlannerError
 from library.pool import pool_library
 from planner.athlete.brief import (
     Block,
@@ -28,7 +29,7 @@ from planner.athlete.brief import (
 )
 from planner.athlete.gym import Gym, LoadRange
 from planner.athlete.names import ARM
-from planner.errors import FaultyInput, NotCleared, NoWeekPossible, PaperNotMade, PlannerError
+from planner.errors import NotCleared, NoWeekPossible, PaperNotMade
 from planner.log.record import COLUMNS
 from planner.method import AthleteSettings
 

@@ -243,7 +243,8 @@ FOREIGN += (
 
 
 @pytest.mark.parametrize(
-    "words", [("roster", ".", "--week", WEEK, "--jobs", 2, "--json"), ("doctor",), ("week", "ada", "--week", WEEK)]
+    "words",
+    [("roster", ".", "--week", WEEK, "--jobs", 2, "--json"), ("doctor",), ("week", "ada", "--week", WEEK)],
 )
 def test_no_file_of_a_folder_is_ever_run(words, tmp_path):
     for name in ("ada", "bea"):
