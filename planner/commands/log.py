@@ -4,45 +4,32 @@ import datetime
 import json
 import sys
 from pathlib import Path
-from typing import Annotated
 
 import typer
+from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError
+from planner import options
+
+FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
+DATE = "With --interactive or --cleared: the day, such as 2026-11-30; else today."
+CLEARED = "Record that an exercise may come back after pain."
+JSON = "One JSON document; FILE… is rehearsed, not written, without --save."
 
 
 def run(
-    athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
-    files: Annotated[
-        list[Path] | None,
-        typer.Argument(metavar="FILE…", help="What was done: CSV, XLSX, or what a phone sheet saved."),
-    ] = None,
-    blank: Annotated[
-        Path | None, typer.Option(help="Write a sheet to fill, from the week in force: .xlsx or .csv.")
-    ] = None,
-    interactive: Annotated[
-        bool, typer.Option("--interactive", help="Ask set by set at the terminal.")
-    ] = False,
-    session: Annotated[
-        str | None, typer.Option(help="With --interactive: the session, such as Mon; else today's.")
-    ] = None,
-    date: Annotated[
-        str | None,
-        typer.Option(help="With --interactive or --cleared: the day, such as 2026-11-30; else today."),
-    ] = None,
-    cleared: Annotated[
-        str | None, typer.Option(metavar="EXERCISE", help="Record that an exercise may come back after pain.")
-    ] = None,
-    keep_good: Annotated[
-        bool, typer.Option("--keep-good", help="Take the good lines of a faulty file.")
-    ] = False,
-    yes: Annotated[bool, typer.Option("--yes", help="Believe loads that jump to half or double.")] = False,
-    correct: Annotated[bool, typer.Option("--correct", help="Let a file replace what the log says.")] = False,
-    as_json: Annotated[
-        bool,
-        typer.Option("--json", help="One JSON document; FILE… is rehearsed, not written, without --save."),
-    ] = False,
-    save: Annotated[bool, typer.Option("--save", help="With --json: write all the same.")] = False,
+    athlete: options.AthleteFolder,
+    files: list[Path] = Argument((), metavar="FILE…", help=FILES),
+    blank: Path | None = Option(None, help="Write a sheet to fill, from the week in force: .xlsx or .csv."),
+    interactive: bool = Option(False, "--interactive", help="Ask set by set at the terminal."),
+    session: str | None = Option(None, help="With --interactive: the session, such as Mon; else today's."),
+    date: str | None = Option(None, help=DATE),
+    cleared: str | None = Option(None, metavar="EXERCISE", help=CLEARED),
+    keep_good: bool = Option(False, "--keep-good", help="Take the good lines of a faulty file."),
+    yes: bool = Option(False, "--yes", help="Believe loads that jump to half or double."),
+    correct: bool = Option(False, "--correct", help="Let a file replace what the log says."),
+    as_json: bool = Option(False, "--json", help=JSON),
+    save: bool = Option(False, "--save", help="With --json: write all the same."),
 ) -> None:
     """Do one of four things: take files in, write a blank sheet, ask set by set, record a clearance."""
     from planner.files.safe import athlete_lock
