@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -60,9 +61,10 @@ def whole_number(option: str, low: int | None = None, high: int | None = None) -
     return read
 
 
-def tell(as_json: bool, document: Callable[[], str], text: Callable[[], str]) -> None:
-    """Print the result, the only thing on stdout: one JSON document, or text."""
-    typer.echo(document() if as_json else text())
+def tell(as_json: bool, document: Callable[[], str | dict[str, Any]], text: Callable[[], str]) -> None:
+    """Print the result, the only thing on stdout: one JSON document (made or as data), or text."""
+    result = document() if as_json else text()
+    typer.echo(result if isinstance(result, str) else json.dumps(result, ensure_ascii=False, indent=1))
 
 
 def tell_written(written: Published | None, papers: tuple[tuple[str, str], ...]) -> None:

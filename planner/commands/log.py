@@ -1,15 +1,21 @@
 """Take in what was done, as files or set by set; say the next loads and what pain changes."""
 
+from __future__ import annotations
+
 import datetime
-import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError
 from planner import options
+
+if TYPE_CHECKING:
+    from planner.log.intake import Taken
+    from planner.train.desk import Desk
 
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
 DATE = "With --interactive or --cleared: the day, such as 2026-11-30; else today."
@@ -40,11 +46,9 @@ def run(
     named = [bool(files), blank is not None, interactive, cleared is not None]
     if sum(named) != 1:
         raise FaultyInput([Fault("planner log", "", *_one_thing(athlete, sum(named)))])
-    today = datetime.date.today()
-    desk = Desk.open(athlete, today)
+    desk = Desk.open(athlete, datetime.date.today())
     if blank is not None:
-        count = write_blank(desk.week(), desk.units, blank)
-        typer.echo(f"{blank}: {count} sets to fill.")
+        typer.echo(f"{blank}: {write_blank(desk.week(), desk.units, blank)} sets to fill.")
         return
     if cleared is not None:
         with athlete_lock(athlete):  # whether it is out is read and written in one
@@ -57,19 +61,19 @@ def run(
         taken = desk.ask(session, desk.day(date) if date else None, _answer, _tell, confirm or _believed)
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
+    _report(desk, taken, as_json, save)
+
+
+def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
     try:
         report = desk.report(taken)
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
         if as_json and not save:
             raise
-        typer.echo(
-            f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}", err=True
-        )
-        return
-    if as_json:
-        typer.echo(json.dumps(report.document(), ensure_ascii=False, indent=1))
+        counts = f"{len(taken.added)} sets added, {taken.known} known already"
+        typer.echo(f"{counts}; no next loads: {error}", err=True)
     else:
-        typer.echo(report.text())
+        options.tell(as_json, report.document, report.text)
 
 
 def _one_thing(athlete: Path, named: int) -> tuple[str, str]:

@@ -11,6 +11,7 @@ import typer
 from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError, unknown
+from planner.options import tell
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -45,7 +46,13 @@ def run(
     if folder is None:
         remedy = "Name a folder with session.toml"
         raise FaultyInput([Fault("planner measure", "FOLDER", "is missing", remedy)])
+    _measure(folder, into, same_person, combine, out, as_json)
 
+
+def _measure(
+    folder: Path, into: Path | None, same_person: bool, combine: list[str], out: Path | None, as_json: bool
+) -> None:
+    """Measure, file the rows and say what next week becomes with them."""
     from library.read import read_library
     from planner.emg.evidence import add_to_athlete, added_text, rows_of
     from planner.emg.measuring import measure_session
@@ -84,9 +91,7 @@ def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
 
     planned = plan_recordings(gather(athlete, None, datetime.date.today()))
     written = write_plan(planned, out or athlete / FOLDER) if out or not as_json else ()
-    typer.echo(
-        json.dumps(planned.document(), ensure_ascii=False, indent=1) if as_json else plan_text(planned)
-    )
+    tell(as_json, planned.document, lambda: plan_text(planned))
     for file in written:
         typer.echo(f"Written: {file}", err=True)
 

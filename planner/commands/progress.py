@@ -1,7 +1,6 @@
 """Look back: planned and delivered dose, estimated maxima and pain over time; a table and one page."""
 
 import datetime
-import json
 from pathlib import Path
 
 from typer import Option, echo
@@ -22,10 +21,7 @@ def run(
     from planner.train.progress import read_progress
 
     progress = read_progress(athlete, datetime.date.today()).newest(weeks)
-    if as_json:
-        echo(json.dumps(progress.document(), ensure_ascii=False, indent=1))
-    else:
-        echo(progress.text())
+    options.tell(as_json, progress.document, progress.text)
     if save or not as_json:
         from planner.train.progress_page import write_page
 

@@ -1,11 +1,17 @@
 """Re-plan the week in force after something has changed, moving as little as possible."""
 
+from __future__ import annotations
+
 import datetime
 from contextlib import nullcontext
+from typing import TYPE_CHECKING
 
 from typer import Option, echo
 
 from planner import options
+
+if TYPE_CHECKING:
+    from planner.change.swap import Swapped
 
 WITHOUT = "Equipment (or GYM:EQUIPMENT) or an exercise that is out this week."
 WITH = "Equipment (or GYM:EQUIPMENT) or an exercise that is there."
@@ -40,18 +46,20 @@ def run(
     # what is read is what is replaced
     with athlete_lock(athlete) if write and athlete.is_dir() else nullcontext():
         swapped = swap_week(athlete, told, datetime.date.today(), week)
-        report, library = swapped.report, swapped.asked.inputs.library
         check_sound(swapped.document, swapped.asked)
-        write = swapped.news and write
-        written = publish(swapped.document, swapped.asked, athlete, out) if write else None
+        news = swapped.news and write
+        written = publish(swapped.document, swapped.asked, athlete, out) if news else None
+    report = swapped.report
     for note in report.notes:
         echo(note, err=True)
 
-    def text() -> str:
-        from planner.change.swap_report import swap_text
-        from planner.sheets.table import missed_lines
-
-        return swap_text(report, library, missed_lines(report.week, library))
-
-    options.tell(as_json, lambda: report.model_dump_json(indent=2), text)
+    options.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: _text(swapped))
     options.tell_written(written, ())
+
+
+def _text(swapped: Swapped) -> str:
+    from planner.change.swap_report import swap_text
+    from planner.sheets.table import missed_lines
+
+    report, library = swapped.report, swapped.asked.inputs.library
+    return swap_text(report, library, missed_lines(report.week, library))
