@@ -1,4 +1,4 @@
-"""One room: its equipment and the loads it can make (gym.toml, DESIGN §4)."""
+"""One room: its equipment and the loads it can make (gym.toml)."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
 from library.schema import INCLUDES, with_included
-from planner.athlete.brief import Brief, Number, Part
+from planner.athlete.brief import Brief, Number, Part, in_order
 from planner.athlete.names import known
 from planner.files.shape import told
 
@@ -48,14 +48,11 @@ def _form(value: Any) -> str:
     return "<range>" if isinstance(value, dict | LoadRange) else "<list>"
 
 
+REMEDY = {"remedy": "a range such as { from = 2, to = 40, step = 2 } or a list such as [4, 8, 12]"}
 Loads = Annotated[
     Annotated[LoadRange, Tag("<range>")] | Annotated[tuple[Load, ...], AfterValidator(_some), Tag("<list>")],
     Discriminator(_form),
-    Field(
-        json_schema_extra={
-            "remedy": "a range such as { from = 2, to = 40, step = 2 } or a list such as [4, 8, 12]"
-        }
-    ),
+    Field(json_schema_extra=REMEDY),
 ]
 
 
@@ -66,10 +63,7 @@ class Gym(Part):
     equipment: tuple[EquipmentKey, ...] = ()
     loads: dict[LoadedKey, Loads] = Field(default={})
 
-    @field_validator("loads")
-    @classmethod
-    def _by_key(cls, value: dict[str, Any]) -> dict[str, Any]:
-        return dict(sorted(value.items()))
+    _by_key = field_validator("loads")(in_order)
 
     def loads_of(self, equipment: str) -> tuple[float, ...]:
         """Loads that `equipment` can make here, rising, in the gym's unit; empty where none are listed."""

@@ -33,10 +33,8 @@ class Vocabulary:
     names: tuple[str, ...]
     where_listed: str
     refused: Mapping[str, str] = field(default_factory=dict)
-    also: Mapping[str, str] = field(
-        default_factory=dict
-    )  # trade names, as `plain_word` writes them, to the name
-    # exercise -> family, where a family will do too
+    # trade names, as `plain_word` writes them, to the name; exercise -> family, where a family will do too
+    also: Mapping[str, str] = field(default_factory=dict)
     family_of: Mapping[str, str] = field(default_factory=dict)
 
     def name(self, word: str) -> str:
@@ -50,9 +48,8 @@ class Vocabulary:
         if word in self.refused:
             return self.refused[word]
         known = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed
-        hint = (
-            self._family(word[:100]) or nearest(word[:100], self.names) or _containing(word[:100], self.names)
-        )
+        short = word[:100]
+        hint = self._family(short) or nearest(short, self.names) or _containing(short, self.names)
         return f"No {self.noun} has this name{hint}{'' if hint else '.'} Known: {known}"
 
     def _family(self, word: str) -> str:
@@ -118,29 +115,22 @@ def unmistakable(table: Mapping[str, Any], kind: str, info: ValidationInfo) -> M
 
 def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[str, Vocabulary]:
     """Return every vocabulary; without `gyms` (gym.toml unreadable) gym names go unchecked."""
+    joints, named = "library/joints.toml lists them", (library.families, library.exercises)
     words = {
         "exercise": Vocabulary("exercise", tuple(library.exercises), "`planner library` lists them"),
         "planned": _planned(library),
         "head": _trained(library),
         "equipment": Vocabulary("equipment", tuple(library.equipment), "library/equipment.toml lists it"),
         "loaded": _loaded(library),
-        "region": Vocabulary(
-            "joint region",
-            (*library.regions, ARM),
-            "library/joints.toml lists them",
-            also=region_names(library),
-        ),
-        "flag": Vocabulary(
-            "history flag", tuple(library.flags), "library/joints.toml lists them", also=_flag_names(library)
-        ),
+        "region": Vocabulary("joint region", (*library.regions, ARM), joints, also=region_names(library)),
+        "flag": Vocabulary("history flag", tuple(library.flags), joints, also=_flag_names(library)),
         "family": Vocabulary("movement family", tuple(library.families), "library/families.toml lists them"),
         "implement": Vocabulary("implement", tuple(library.implements), "library/equipment.toml lists them"),
         "excluded": Vocabulary(
             "exercise, movement family or implement",
             (*library.exercises, *library.families, *library.implements),
             "`planner library` lists them",
-            also={plain_word(item.name): key for key, item in library.families.items()}
-            | {plain_word(item.name): key for key, item in library.exercises.items()},
+            also={plain_word(item.name): key for table in named for key, item in table.items()},
             family_of={key: item.family for key, item in library.exercises.items()},
         ),
     }

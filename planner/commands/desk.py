@@ -12,14 +12,14 @@ from planner.files.text import refuse
 from planner.options import whole_number
 
 LOOPBACK = "127.0.0.1"
-PORT = whole_number("--port", 1024, 65535)
+FREE = "Default: a free one."
 
 
 def run(
     folder: Path = Argument(
         Path(), metavar="[FOLDER]", help="Where the athletes' folders lie; default: here."
     ),
-    port: int | None = Option(None, metavar="N", parser=PORT, help="Default: a free one."),
+    port: int | None = Option(None, metavar="N", parser=whole_number("--port", 1024, 65535), help=FREE),
     no_browser: bool = Option(False, "--no-browser", help="Print the address alone."),
 ) -> None:
     """Open the desk and stay until Ctrl-C. The address holds a token that opens once; nothing leaves this computer."""
