@@ -30,12 +30,9 @@ PATIENCE_SECONDS = 120
 SIGNS = "0123456789×–≤≥±½°é→•"  # that the sheets print
 TABLE_SIGNS = "×–≤≥±½°é→"  # that a terminal shows
 PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
-INSTALL_AGAIN = (
-    "Install the planner again with its locked packages (in a checkout: make clean, then make demo)."
-)
-SET_RIGHT = (
-    "Install the planner again; in a checkout set the files right (planner pool rebuilds profiles.csv)."
-)
+AGAIN = "Install the planner again"
+INSTALL_AGAIN = f"{AGAIN} with its locked packages (in a checkout: make clean, then make demo)."
+SET_RIGHT = f"{AGAIN}; in a checkout set the files right (planner pool rebuilds profiles.csv)."
 INSTALL_PANGO = {
     "apt-get": "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 fontconfig",
     "dnf": "sudo dnf install pango fontconfig",
@@ -229,10 +226,7 @@ LOOKS: tuple[tuple[str, Need, Look], ...] = (
     ("C3D reader", "extra", look_at_c3d),
     ("terminal", "extra", look_at_terminal),
 )
-EXIT_CODES: tuple[tuple[Need, int], ...] = (
-    ("week", 1),
-    ("paper", 4),
-)  # the graver first; extras cost nothing
+EXIT_CODES: dict[Need, int] = {"week": 1, "paper": 4}  # the graver first; extras cost nothing
 
 
 def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
@@ -250,7 +244,7 @@ def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
 def exit_code(parts: Sequence[Part]) -> int:
     """Give 0 if weeks and paper can be made, 4 if only the paper cannot, 1 if weeks cannot."""
     failing = {part.need for part in parts if part.finding.state != "works"}
-    return next((code for need, code in EXIT_CODES if need in failing), 0)
+    return next((code for need, code in EXIT_CODES.items() if need in failing), 0)
 
 
 if __name__ == "__main__":

@@ -16,9 +16,8 @@ from library.errors import Fault, FaultyInput
 if TYPE_CHECKING:
     from planner.publish import Published
 
-AthleteFolder = Annotated[
-    Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
-]
+FOLDER = "The athlete's folder (brief.toml, gym.toml)."
+AthleteFolder = Annotated[Path, typer.Argument(metavar="ATHLETE", help=FOLDER)]
 
 
 def _week(text: str) -> str:
@@ -27,18 +26,16 @@ def _week(text: str) -> str:
     return week_named(text, datetime.date.today())
 
 
-WEEK_FORMS = "A week: 2026-W49, 49, next, this, or a date in it"
-NextWeek = Annotated[
-    str | None, typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: next.")
-]
-WeekInForce = Annotated[
-    str | None,
-    typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: the newest planned."),
-]
+def _week_or(default: str) -> Any:
+    words = f"A week: 2026-W49, 49, next, this, or a date in it; default: {default}."
+    return typer.Option("--week", parser=_week, metavar="WEEK", help=words)
+
+
+NextWeek = Annotated[str | None, _week_or("next")]
+WeekInForce = Annotated[str | None, _week_or("the newest planned")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
-JsonUnlessSaved = Annotated[
-    bool, typer.Option("--json", help="Print one JSON document; write nothing unless --save.")
-]
+REHEARSED = "Print one JSON document; write nothing unless --save."
+JsonUnlessSaved = Annotated[bool, typer.Option("--json", help=REHEARSED)]
 Save = Annotated[bool, typer.Option("--save", help="With --json: write the week's folder too.")]
 OutFolder = Annotated[Path | None, typer.Option("--out", help="Write here instead of ATHLETE/weeks.")]
 

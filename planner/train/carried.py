@@ -120,9 +120,7 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
     for session in document.sessions:
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
-    decided = {
-        place: rules.decided(place, done.get(place, ()), of.reps, of.rir) for place, of in places.items()
-    }
+    decided = {at: rules.decided(at, done.get(at, ()), item.reps, item.rir) for at, item in places.items()}
     return {place: load for place, load in decided.items() if load is not None}
 
 

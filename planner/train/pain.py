@@ -147,9 +147,8 @@ def pain_rules(
     for item in out:
         for key, how in {**kin_of(item, library), **raised_alike(item, library)}.items():
             barred.setdefault(key, f"{how} {said[item]}")
-    done = tuple(
-        item for item in eased if item.exercise not in barred
-    )  # what is out asks for no lighter load
+    # what is out asks for no lighter load
+    done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
     return PainState(out, barred, regions, eased, rising, lines)
 
@@ -191,9 +190,7 @@ def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
 
 
-def rising_pain(
-    rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = TRAIN
-) -> tuple[Rising, ...]:
+def rising_pain(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
     """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain.
 
     An exercise must have been done in all of them; a region without a complaint in a week stands at 0.
@@ -260,12 +257,11 @@ def _milder(key: str, item: Painful, library: Library) -> bool:
     return key != item.exercise and bool(item.regions) and all(less)
 
 
+Pains = Sequence[Painful]
+
+
 def _lines(
-    out: Sequence[Painful],
-    eased: Sequence[Painful],
-    rising: Sequence[Rising],
-    library: Library,
-    settings: TrainSettings,
+    out: Pains, eased: Pains, rising: Sequence[Rising], library: Library, settings: TrainSettings
 ) -> Iterator[PainLine]:
     for item in out:
         exercise = library.exercises.get(item.exercise)

@@ -16,14 +16,8 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
-from planner.train.loads import (
-    available_loads,
-    heaviest_within,
-    lightest_from,
-    one_repetition_maximum,
-    percent,
-    repetitions_at,
-)
+from planner.train.loads import available_loads, heaviest_within, lightest_from, percent, repetitions_at
+from planner.train.loads import one_repetition_maximum as maximum_of
 
 AFTER_PAIN = "same range of motion or less."
 
@@ -145,7 +139,7 @@ class Case:
         formula, most = self.settings.formula, self.settings.formula_reps_most
         if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(self.last.to_failure) > most:
             return None
-        return one_repetition_maximum(self.working, min(self.last.to_failure), formula, most)
+        return maximum_of(self.working, min(self.last.to_failure), formula, most)
 
     def _fine_step(self) -> float | None:
         """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""

@@ -149,11 +149,8 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
         yield f"{exercise.implement}, not one of {', '.join(wishes.only)}"
     if exercise.skill > able:
         yield f"skill {exercise.skill} above {able}"
-    if (
-        exercise.trains
-        and exercise.trains not in wanted(case)
-        and exercise.key not in {*wishes.prefer, *wishes.pin}
-    ):
+    named = exercise.key in {*wishes.prefer, *wishes.pin}
+    if exercise.trains and exercise.trains not in wanted(case) and not named:
         yield f"chosen for {exercise.trains}, which is not trained"
     if most is not None and (exercise.top_angle_degrees or 0) > most:
         yield f"arm at {exercise.top_angle_degrees} degrees, at most {most}"

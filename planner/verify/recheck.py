@@ -1,4 +1,4 @@
-"""Recheck a week: every limit, goal, dose and number, by sums of its own (DESIGN §3.2, §3.3)."""
+"""Recheck a week: every limit, goal, dose and number, by sums of its own."""
 
 from __future__ import annotations
 

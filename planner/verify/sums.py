@@ -1,4 +1,4 @@
-"""What one set is worth to a head, the doses and the minutes that follow, computed anew (DESIGN §3.2, §3.3)."""
+"""What one set is worth to a head, the doses and the minutes that follow, computed anew."""
 
 from __future__ import annotations
 
@@ -166,13 +166,8 @@ def replaced(case: Case, key: str, sets: int) -> PlannedExercise:
     from planner.document import PlannedExercise
 
     known = case.library.exercises[key]
-    facts: dict[str, Any] = {
-        "exercise": key,
-        "sets": sets,
-        "work_s": known.work_seconds,
-        "sides": known.sides,
-        "block": key,
-    }
+    facts: dict[str, Any] = {"exercise": key, "sets": sets, "block": key}
+    facts |= {"work_s": known.work_seconds, "sides": known.sides}
     facts |= {"rest_s": known.rest_seconds, "setup_s": known.setup_seconds, "warmup_sets": known.warmup_sets}
     return PlannedExercise.model_construct(**facts)
 

@@ -133,7 +133,7 @@ def test_own_ratios_are_believed_and_their_rows_named(make_week):
 
 
 def test_without_own_recordings_persons_differ_from_the_library(make_week):
-    """ln R ~ N(ln 0.35, 0.1² + 0.25²): by the closed form (DESIGN §3.2) 0.2903, not 0.35; an anchor stays 1."""
+    """ln R ~ N(ln 0.35, 0.1² + 0.25²): by the closed form 0.2903, not 0.35; an anchor stays 1."""
     week = make_week().change({"ratios": {}})
     assert credit(week.case(), "raise", "front") == pytest.approx(0.2903, abs=1e-4)
     assert credit(week.case(), "press", "front") == 1

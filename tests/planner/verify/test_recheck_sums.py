@@ -38,7 +38,7 @@ def test_both_sides_are_warmed_up(make_week):
     assert exercise_seconds(case, case.document.sessions[0].exercises[2]) == 550
 
 
-# the golden values of DESIGN §3.2, from its closed form, where the recheck integrates
+# golden values of the closed form, where the recheck integrates
 GOLDEN = ((1.0, 0.35, 0.886029), (0.92, 0.35, 0.851197), (0.634, 0.229, 0.648525), (0.4, 0.35, 0.373437))
 
 
