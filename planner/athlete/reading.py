@@ -40,11 +40,8 @@ class Gyms(RootModel[dict[GymKey, Gym]]):
     """The whole of gym.toml."""
 
 
-def read_brief(folder: Path, library: Library, records: Iterable[type[Any]] | None = None) -> Brief:
-    """Read ATHLETE/brief.toml. `records`: settings that [method] may change; None: all that there are.
-
-    Raises FaultyInput with every fault of the file.
-    """
+def read_brief(folder: Path, library: Library) -> Brief:
+    """Read ATHLETE/brief.toml. Raises FaultyInput with every fault of the file."""
     require_folder(folder)
     file = folder / BRIEF_FILE
     data = read_toml(file, BRIEF_IS)
@@ -53,7 +50,7 @@ def read_brief(folder: Path, library: Library, records: Iterable[type[Any]] | No
     except FaultyInput:  # its own reader says why
         gyms = None
     brief, faults = check_shape(Brief, data, file, vocabularies(library, gyms))
-    faults += method_faults(table(data, "method"), file, OVERRIDABLE if records is None else records)
+    faults += method_faults(table(data, "method"), file, OVERRIDABLE)
     faults = _with_rules(faults, (fault for rule in BRIEF_RULES for fault in rule(data, file, library)), file)
     if faults or not isinstance(brief, Brief):
         raise FaultyInput(faults)

@@ -19,10 +19,6 @@ ALL = ["demo_athlete", *BRIEFS]
 PROVEN_TO = 0.05  # missed sets
 
 
-def test_there_are_ten():
-    assert len(BRIEFS) == 10
-
-
 @pytest.mark.parametrize("name", ALL)
 def test_the_recheck_finds_nothing(name, planned):
     made = planned(name)

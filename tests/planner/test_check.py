@@ -179,9 +179,3 @@ def test_a_pin_that_no_week_can_hold_is_told_after_the_page(athlete, command, ca
         command(athlete, week=WEEK, as_json=False)
     assert error.value.exit_code == 3
     assert "Ada <b>" in capsys.readouterr().out
-
-
-def test_checking_writes_nothing(athlete, library):
-    before = sorted(athlete.rglob("*"))
-    check_athlete(athlete, library, WEEK)
-    assert sorted(athlete.rglob("*")) == before

@@ -7,7 +7,6 @@ import library
 import planner
 import planner.emg.settings
 from library.method import Settings, method
-from planner.method import OVERRIDABLE
 
 WORDS = {
     word
@@ -27,8 +26,3 @@ def test_every_default_says_what_it_is_and_is_read_somewhere():
             assert row.source.strip() and row.text.strip(), name
             by_status = name.split("_")[0] in ("novice", "intermediate", "advanced")
             assert name in WORDS or by_status, f"nothing reads {name}"
-
-
-def test_what_a_brief_may_set_has_one_meaning():
-    names = [name for record in OVERRIDABLE for name in method()[record.table]]
-    assert len(names) == len(set(names))

@@ -5,7 +5,6 @@
 
 import ast
 
-import pytest
 from readme import ROOT
 
 # what a constant is that is no setting, by its name
@@ -69,21 +68,6 @@ FOUND = [
     if not path.name.endswith("settings.py")
     for name in constants(path.read_text(encoding="utf-8"))
 ]
-
-
-@pytest.mark.parametrize(
-    ("text", "names"),
-    [
-        ("BEAT_HZ = (5.0, 30.0)", ["BEAT_HZ"]),
-        ("LOW, HIGH = 0.05, 0.95", ["LOW", "HIGH"]),
-        ("ASKS: dict[str, int] = {'careful': 2}", ["ASKS"]),
-        ("LEVELS = tuple(0.1 * step for step in steps)", ["LEVELS"]),
-        ("NAME = 'brief.toml'\nON = True\nNOTHING: int\nShare = Annotated[float, Field(ge=0, le=1)]", []),
-        ("from here import settings\n\ndef run():\n    HERE = 2", []),
-    ],
-)
-def test_what_counts_as_a_number_in_a_module(text, names):
-    assert list(constants(text)) == names
 
 
 def test_a_number_that_is_no_setting_is_on_the_list():

@@ -247,9 +247,3 @@ def test_nothing_is_sent_anywhere():
         for rest in talks.findall(path.read_text(encoding="utf-8"))
     ]
     assert found == [("render.py", " import url2pathname")]  # a spelling of paths, no connection
-
-
-def test_the_first_paragraph_is_the_job():
-    paragraph = TEXT.split("\n\n")[1]
-    assert paragraph.count(". ") >= 3 and not paragraph.startswith(("#", "|", "!"))
-    assert "make demo" in fenced(TEXT, "sh")

@@ -7,8 +7,6 @@ from typing import Literal
 
 import pytest
 
-from library.errors import FaultyInput
-from planner.athlete import method
 from planner.athlete.brief import Brief, Card, Session
 from planner.athlete.method import method_faults, method_of
 from planner.athlete.reading import read_brief
@@ -56,11 +54,6 @@ def test_values_of_the_brief_and_else_defaults():
     assert method_of(brief(), Record) == Record()
 
 
-def test_without_a_method_nothing_is_checked(monkeypatch):
-    monkeypatch.setattr(method, "create_model", None)
-    assert method_faults({}, Path("brief.toml"), (Record,)) == []
-
-
 @pytest.mark.parametrize(
     ("name", "value", "remedy"),
     [
@@ -92,11 +85,6 @@ def test_values_that_a_record_itself_refuses():
     assert fault.remedy == "Write `sets` no larger than `most`"
 
 
-def test_good_values_are_no_fault():
-    good = {"share": 1, "grade": 3, "sets": 0, "way": "two", "name": "x", "on": True, "width": 2.5}
-    assert method_faults(good, Path("brief.toml"), [Record, Other]) == []
-
-
 def test_names_are_unique_among_the_records_that_a_brief_may_change():
     names = Counter(item.name for record in OVERRIDABLE for item in fields(record))
     assert [name for name, times in names.items() if times > 1] == []
@@ -108,12 +96,3 @@ def test_every_default_may_be_written_down_as_it_is(write, library):
     text = '[athlete]\nname = "Ada"\n[[session]]\nday = "Mon"\nminutes = 40\ngym = "club"\n[method]\n' + lines
     asked = read_brief(write(text), library)
     assert all(method_of(asked, record) == record() for record in OVERRIDABLE)
-
-
-def test_records_can_be_handed_in(write, library):
-    text = (
-        '[athlete]\nname = "Ada"\n[[session]]\nday = "Mon"\nminutes = 40\ngym = "club"\n[method]\nwidth = 4\n'
-    )
-    assert read_brief(write(text), library, records=[Other]).method == {"width": 4}
-    with pytest.raises(FaultyInput, match=r"method\.width: 4"):
-        read_brief(write(text), library)

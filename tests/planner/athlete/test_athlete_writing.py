@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from killed import killed_at, needs_fork
 
-from planner.athlete.folder import in_force, week_folder, weeks
+from planner.athlete.folder import in_force, week_folder
 from planner.athlete.writing import write_week
 
 WEEK = "2026-W49"
@@ -148,15 +148,3 @@ def test_replacing_a_week(tmp_path, files, standing):
         return died
 
     assert moments(run) > 30  # a child that never dies would prove nothing
-
-
-@needs_fork
-def test_a_first_week(tmp_path, files):
-    def run(moment):
-        folder = tmp_path / str(moment)
-        folder.mkdir()
-        died = killed_at(moment, lambda: write_week(folder, WEEK, files(WEEK, b"new")))
-        assert not weeks(folder) or whole(folder) == b"new"
-        return died
-
-    assert moments(run) > 5

@@ -30,14 +30,6 @@ def test_all_weeks_are_written_and_replaced_plans_kept(tmp_path, files, standing
     assert sorted(path.name for path in (tmp_path / "weeks").iterdir()) == list(NAMES)
 
 
-def test_another_output_folder(tmp_path, files, standing):
-    athlete = tmp_path / "athlete"
-    athlete.mkdir()
-    write_weeks(athlete, block(files, b"block"), out=tmp_path / "desk")
-    assert standing(athlete) == []
-    assert {path.partition("/")[0] for path in standing(tmp_path / "desk")} == set(NAMES)
-
-
 def test_a_wrong_week_is_refused_before_anything_is_written(tmp_path, files, standing):
     with pytest.raises(ValueError, match=r"week\.json"):
         write_weeks(tmp_path, {NAMES[0]: files(NAMES[0]), NAMES[1]: {"sheets.pdf": b""}})

@@ -101,11 +101,6 @@ def test_all_that_is_wrong_is_said_at_once(athlete):
     assert "--weeks" in told.err and "--ramp" in told.err
 
 
-def test_a_week_that_is_no_week(athlete):
-    told = run(athlete, "--weeks", 2, "--week", "2026-W60")
-    assert told.code == 2 and "2026-W60" in told.err
-
-
 def test_a_week_that_cannot_satisfy_what_must_hold_writes_none(tmp_path):
     brief = BRIEF.replace("side = 8", "side = { target = 19, ceiling = 20, must = true }").replace(
         'minutes = 25\ngym = "home"', 'minutes = 10\ngym = "home"'

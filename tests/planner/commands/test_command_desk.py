@@ -34,11 +34,6 @@ def test_the_address_that_is_printed_opens_the_desk(tmp_path):
         assert "Traceback" not in desk.stderr.read()
 
 
-def test_a_port_that_is_none_is_told(tmp_path):
-    done = subprocess.run([*DESK, str(tmp_path), "--port", "80"], capture_output=True, text=True, check=False)
-    assert done.returncode == 2 and "1024" in done.stderr
-
-
 def test_a_folder_that_is_not_there_is_told(tmp_path):
     done = subprocess.run([*DESK, str(tmp_path / "none")], capture_output=True, text=True, check=False)
     assert done.returncode == 2 and "none" in done.stderr

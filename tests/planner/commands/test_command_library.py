@@ -65,12 +65,6 @@ def test_unknown_names_offer_the_nearest():
     )
 
 
-def test_a_name_near_to_none_says_what_lists_them():
-    with pytest.raises(FaultyInput) as caught:
-        run("qqqq")
-    assert str(caught.value) == 'NAME: "qqqq". No exercise has this name. `planner library` lists them'
-
-
 @pytest.mark.parametrize(
     ("word", "offered"),
     [

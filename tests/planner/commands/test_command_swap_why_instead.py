@@ -3,7 +3,6 @@
 import datetime
 import json
 import shutil
-import sys
 from importlib.resources import files
 from pathlib import Path
 from types import SimpleNamespace
@@ -18,7 +17,6 @@ from planner.change.choices import Choices
 from planner.change.instead_list import InsteadList
 from planner.change.swap_report import SwapReport
 from planner.change.why import Why
-from planner.commands import why as why_command
 from planner.document import WeekDocument
 from planner.week.gather import gather
 from planner.week.plan import plan_week
@@ -107,12 +105,6 @@ def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete):
     assert in_force(athlete).sessions == report.week.sessions
 
 
-def test_a_swap_may_be_written_elsewhere(athlete, tmp_path):
-    run("swap", athlete, "--drop", planned(athlete), "--out", tmp_path / "out")
-    assert (tmp_path / "out" / WEEK / "week.json").exists()
-    assert not (athlete / "weeks" / WEEK / "v1").exists()
-
-
 def test_words_that_change_nothing_are_noted_on_stderr(athlete):
     assert "this is so already" in run("swap", athlete, "--without", "landmine").err
 
@@ -198,22 +190,6 @@ def test_why_is_text_without_it(athlete, monkeypatch):
         run("why", athlete).out
         == f"Kim, week {WEEK}\n\nEvery target is met.\n\nNothing that could be eased gives more than the plan has.\n"
     )
-
-
-def test_why_shows_its_progress_on_a_terminal_only(monkeypatch):
-    shown = []
-    terminal = SimpleNamespace(isatty=lambda: True, write=shown.append, flush=lambda: None, encoding="utf-8")
-    monkeypatch.setattr(why_command, "sys", SimpleNamespace(stderr=terminal))
-    monkeypatch.setattr(sys, "stderr", terminal)
-    with why_command.progress() as tick:
-        tick("five minutes more", 2)
-        tick("one more session", 2)
-    assert shown
-    monkeypatch.setattr(why_command, "sys", SimpleNamespace(stderr=SimpleNamespace(isatty=lambda: False)))
-    before = len(shown)
-    with why_command.progress() as tick:
-        tick("five minutes more", 2)
-    assert len(shown) == before
 
 
 def test_choices_are_compared_and_the_first_is_written(athlete):

@@ -116,13 +116,6 @@ def test_an_unknown_exercise_offers_the_nearest(tmp_path):
     assert f'did you mean "{PRESS}"?' in fault
 
 
-def test_reps_of_400(tmp_path):
-    (fault,) = told(tmp_path, GOOD[0].replace(",22,10,", ",22,400,"))
-    assert "line 2, column reps" in fault
-    assert '"400"' in fault
-    assert "0 to 100" in fault
-
-
 @pytest.mark.parametrize(
     ("column", "cell"),
     [

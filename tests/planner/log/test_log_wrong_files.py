@@ -60,12 +60,6 @@ def test_noise_is_refused_in_words(tmp_path, content):
     assert not (tmp_path / LOG).exists()
 
 
-def test_a_missing_file_and_a_folder(tmp_path):
-    for file in (tmp_path / "gone.csv", tmp_path / "gone.xlsx", tmp_path):
-        with pytest.raises(FaultyInput):
-            take_file_in(tmp_path, file, context(), Manner())
-
-
 def test_a_damaged_log_is_told_before_anything_is_added(tmp_path):
     take(tmp_path, *GOOD)
     log = tmp_path / LOG

@@ -11,22 +11,9 @@ def gym_of(loads):
     return Gym.model_validate({"equipment": list(loads), "loads": loads})
 
 
-def test_decimal_steps_show_no_binary_dust(exercise):
-    loads = available_loads(gym_of({"dumbbells": {"from": 0.1, "to": 0.5, "step": 0.1}}), exercise())
-    assert loads == (0.1, 0.2, 0.3, 0.4, 0.5)
-
-
 def test_nothing_listed(exercise):
     assert available_loads(gym_of({"barbell": [20, 30]}), exercise()) is None
     assert available_loads(gym_of({"dumbbells": [4]}), exercise(load_from=None, load_is="body")) is None
-
-
-def test_a_dual_station_gives_the_loads_of_one_pulley(exercise):
-    cable = exercise(needs=("cable_station",), load_from="cable_station")
-    both = gym_of({"dual_cable_station": [5, 10]}).with_what_follows()
-    assert available_loads(both, cable) == (5, 10)
-    own = gym_of({"dual_cable_station": [5, 10], "cable_station": [2.5, 5]}).with_what_follows()
-    assert available_loads(own, cable) == (2.5, 5)
 
 
 @given(st.lists(st.integers(1, 100).map(float), min_size=1, unique=True), st.integers(1, 100))
