@@ -3,9 +3,9 @@
 import json
 
 import pytest
+from small_document import small_document
 
 from library.errors import FaultyInput
-from planner.document import VERSION
 from planner.files.safe import LOCK_FILE
 
 BRIEF = """
@@ -65,17 +65,8 @@ def faults_of():
 
 
 def _document(week, /, **changes):
-    made_with = {"tool": "0", "library": "0", "inputs": "0", "counting": "activation", "method": {}}
-    card = {
-        "version": VERSION,
-        "athlete": "Ada",
-        "week": week,
-        "week_start": "",
-        "units": "kg",
-        "status": "proven",
-    }
-    lists = {name: [] for name in ("sessions", "dose", "limits", "missed", "proof", "sources")}
-    return json.dumps({**card, "made_with": made_with, **lists, **changes})
+    empty = small_document({}, week).model_dump(mode="json")
+    return json.dumps({**empty, "week_start": "", **changes})
 
 
 @pytest.fixture(scope="session")

@@ -11,18 +11,8 @@ import pytest
 from in_process import planner
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
-from planner.roster import (
-    HeadTotal,
-    Row,
-    Task,
-    Worker,
-    athletes_below,
-    exit_code,
-    plan_all,
-    plan_one,
-    row_line,
-    totals_line,
-)
+from planner import roster
+from planner.roster import HeadTotal, Row, Task, Worker, plan_all, row_line
 
 BROKEN = BRIEF.replace("side = 8", 'side = "many"')
 OPERATED = BRIEF.replace("[history]", "[history]\nsurgery = { date = 2026-10-01, cleared = false }")
@@ -37,12 +27,8 @@ def named(brief, name):
 def club(tmp_path_factory):
     """Four athletes: two whose week can be, one of them short of a target, one with a wrong brief, one not cleared."""
     folder = tmp_path_factory.mktemp("club")
-    for place, brief in (
-        ("morning/ada", named(BRIEF, "Ada")),
-        ("bea", BROKEN),
-        ("cid", OPERATED),
-        ("dan", named(SHORT, "Dan")),
-    ):
+    briefs = {"morning/ada": named(BRIEF, "Ada"), "bea": BROKEN, "cid": OPERATED, "dan": named(SHORT, "Dan")}
+    for place, brief in briefs.items():
         make_folder(folder / place, brief)
     return folder
 
@@ -108,7 +94,7 @@ def test_hidden_folders_and_weeks_hold_no_athlete(tmp_path):
     for place in ("b/kim", "a", ".old/kim", "a/weeks/2026-W49"):
         make_folder(tmp_path / place)
     (tmp_path / "empty").mkdir()
-    assert athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
+    assert roster.athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
 
 
 @pytest.mark.parametrize(
@@ -132,7 +118,7 @@ def test_paper_that_cannot_be_made_is_told_and_the_week_stands(tmp_path, monkeyp
         raise OSError("no renderer")
 
     monkeypatch.setattr("planner.sheets.render._laid", fails)
-    row = plan_one(Task(make_folder(tmp_path / "kim"), WEEK, TODAY, write=True))
+    row = roster.plan_one(Task(make_folder(tmp_path / "kim"), WEEK, TODAY, write=True))
     assert (row.exit, row.status) == (4, "proven")
     assert "no renderer" in row.error
     assert row.sheets.endswith("sheets.html")
@@ -179,13 +165,7 @@ def test_a_process_that_is_killed_stops_no_other(monkeypatch, tmp_path):
     monkeypatch.setattr(Worker, "command", stand_in(tmp_path))
     tasks = [Task(Path(name), WEEK, TODAY, write=False) for name in ("eve", "ada", "bea", "cid", "dan")]
     rows = list(plan_all(tasks, jobs=2))
-    assert [(row.name, row.exit) for row in rows] == [
-        ("eve", 0),
-        ("ada", 0),
-        ("bea", 1),
-        ("cid", 0),
-        ("dan", 0),
-    ]
+    assert {row.name: row.exit for row in rows} == {"eve": 0, "ada": 0, "bea": 1, "cid": 0, "dan": 0}
     assert "its process ended" in rows[2].error
 
 
@@ -211,35 +191,8 @@ def test_stopped_or_killed_a_roster_leaves_nobody_at_work(sign, tmp_path):
     assert not alive and len(list(tmp_path.iterdir())) == 2  # and nobody new was put to work
 
 
-COMMON = (
-    "socket",
-    "json",
-    "csv",
-    "random",
-    "queue",
-    "signal",
-    "pickle",
-    "typing",
-    "decimal",
-    "select",
-    "numpy",
-    "pulp",
-)
-FOREIGN = (
-    *COMMON,
-    *("scipy", "highspy", "pandas", "typer", "pydantic", "weasyprint", "jinja2", "rich", "tomllib"),
-)
-FOREIGN += (
-    "subprocess",
-    "multiprocessing",
-    "tempfile",
-    "hashlib",
-    "logging",
-    "datetime",
-    "planner",
-    "library",
-    "ctypes",
-)
+FOREIGN = """socket json csv random queue signal pickle typing decimal select numpy pulp scipy highspy pandas typer pydantic
+    weasyprint jinja2 rich tomllib subprocess multiprocessing tempfile hashlib logging datetime planner library ctypes"""
 
 
 @pytest.mark.parametrize(
@@ -249,27 +202,18 @@ FOREIGN += (
 def test_no_file_of_a_folder_is_ever_run(words, tmp_path):
     for name in ("ada", "bea"):
         make_folder(tmp_path / name)
-    assert len(FOREIGN) == 30
     for folder in (tmp_path, tmp_path / "ada", tmp_path / "bea"):
-        for name in FOREIGN:
+        for name in FOREIGN.split():
             (folder / f"{name}.py").write_text(f"open({str(tmp_path / 'was-run')!r}, 'w')", encoding="utf-8")
-    told = subprocess.run(
-        [sys.executable, "-P", "-m", "planner", *map(str, words)],
-        cwd=tmp_path,
-        capture_output=True,
-        text=True,
-    )
+    line = [sys.executable, "-P", "-m", "planner", *map(str, words)]
+    told = subprocess.run(line, cwd=tmp_path, capture_output=True, text=True)
     assert told.returncode == 0, told.stderr
     assert not (tmp_path / "was-run").exists()
 
 
 def test_the_worst_code_counts():
-    rows = {code: Row("f", "n", WEEK, exit=code) for code in range(5)}
-    assert exit_code([rows[0], rows[4]]) == 4
-    assert exit_code([rows[4], rows[3], rows[0]]) == 3
-    assert exit_code([rows[3], rows[2], rows[4]]) == 2
-    assert exit_code([rows[2], rows[1]]) == 1
-    assert exit_code([rows[0]]) == 0
+    rows = [Row("f", "n", WEEK, exit=code) for code in (0, 4, 3, 2, 1)]  # each worse than those before it
+    assert [roster.exit_code(rows[: place + 1]) for place in range(5)] == [0, 4, 3, 2, 1]
 
 
 def test_pain_stands_first_then_what_is_short():
@@ -278,15 +222,12 @@ def test_pain_stands_first_then_what_is_short():
         "f", "Zoë", WEEK, "stopped", ("Rear raise: pain 7.",), heads, ("No questionnaire.",), "f/sheets.pdf"
     )
     line = row_line(row)
-    said = (
-        "PAIN: Rear raise: pain 7.",
-        "SHORT of target: side by 2.2",
-        "stopped",
-        "side 11.8 of 14",
-        "1 warning",
-    )
-    places = [line.index(words) for words in (*said, "f/sheets.pdf")]
+    said = ("PAIN: Rear raise: pain 7.", "SHORT of target: side by 2.2", "stopped", "side 11.8 of 14")
+    places = [line.index(words) for words in (*said, "1 warning", "f/sheets.pdf")]
     assert places == sorted(places)
-    assert totals_line([row]) == "1 athlete: 1 planned, 1 with pain, 1 short of a target, 0 without a week"
+    assert (
+        roster.totals_line([row])
+        == "1 athlete: 1 planned, 1 with pain, 1 short of a target, 0 without a week"
+    )
     empty = row_line(Row("f", "Zoë", WEEK, "proven"))
     assert "nothing short" in empty and "nothing to train" in empty and empty.endswith("not written")
