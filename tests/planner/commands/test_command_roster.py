@@ -16,7 +16,7 @@ from planner.roster import HeadTotal, Row, Task, Worker, plan_all, row_line
 
 BROKEN = BRIEF.replace("side = 8", 'side = "many"')
 OPERATED = BRIEF.replace("[history]", "[history]\nsurgery = { date = 2026-10-01, cleared = false }")
-SHORT = BRIEF.replace("side = 8", "side = 40") + "\n[method]\nnode_budget = 200\n"
+SHORT = BRIEF.replace("side = 8", "side = 20").replace("minutes = 30", "minutes = 20").replace("= 25", "= 15")
 
 
 def named(brief, name):
