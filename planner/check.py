@@ -1,15 +1,14 @@
 """What an athlete's folder comes to (`planner check`): every fault of every file at once, or a page, or a document."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from library.errors import Fault, FaultyInput
 from library.method import SettingRow, method
+from library.read import Library
 from library.table import plain
 from planner.athlete.brief import Allowance, Brief
 from planner.athlete.evidence import read_all_rows
@@ -24,9 +23,6 @@ from planner.errors import NotCleared
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
 from planner.plain import week_of
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 INDENT = "  "
 

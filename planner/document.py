@@ -4,12 +4,10 @@ Doses are direct sets a week, seconds whole, minutes to a tenth. `week.schema.js
 by `make schema` and ships beside them.
 """
 
-from __future__ import annotations
-
 import datetime
 import re
 from collections.abc import Mapping, Sequence
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -191,7 +189,7 @@ class BlockMark(Piece):
     ramp_share: Annotated[float, Field(ge=0, le=1)] = 0.0
 
     @model_validator(mode="after")
-    def _inside(self) -> BlockMark:
+    def _inside(self) -> Self:
         if self.number > self.of:
             raise ValueError(f"week {self.number} of a block of {self.of}")
         return self

@@ -1,20 +1,15 @@
 """Plain text for terminals and paper: lines that every table shares, and how near is the same."""
 
-from __future__ import annotations
-
 import datetime
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING
 
+from library.read import Library
 from planner.athlete.brief import DAYS
+from planner.document import LimitUse, MissedGoal, Proof
 from planner.method import TOLD
-
-if TYPE_CHECKING:
-    from library.read import Library
-    from planner.document import LimitUse, MissedGoal, Proof
 
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
 UNSHOWN = 0.05  # where one decimal is printed: sets, minutes, grade-sets

@@ -4,11 +4,9 @@ Names are checked where a context is given (planner.athlete.names); what several
 stands in planner.athlete.reading, so that one fault does not hide another.
 """
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import (
     AfterValidator,
@@ -22,12 +20,10 @@ from pydantic import (
 )
 from pydantic import ValidationInfo as Info
 
+from library.read import Library
 from planner.athlete.names import ARM, known, unmistakable
 from planner.document import is_week
 from planner.files.shape import told
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 DAYS: tuple[Day, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

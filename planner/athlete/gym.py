@@ -1,8 +1,6 @@
 """One room: its equipment and the loads it can make (gym.toml)."""
 
-from __future__ import annotations
-
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
@@ -25,7 +23,7 @@ class LoadRange(Part):
     step: Annotated[Number, Field(gt=0, le=100, description="in the gym's unit")]
 
     @model_validator(mode="after")
-    def _makes_loads(self) -> LoadRange:
+    def _makes_loads(self) -> Self:
         if self.from_ > self.to:
             raise told("Write a `from` that does not exceed `to`")
         if (self.to - self.from_) / self.step > MOST_LOADS:
@@ -70,12 +68,12 @@ class Gym(Part):
         listed = self.loads.get(equipment, ())
         return listed.loads() if isinstance(listed, LoadRange) else tuple(sorted(set(listed)))
 
-    def in_unit_of(self, brief: Brief) -> Gym:
+    def in_unit_of(self, brief: Brief) -> Self:
         """Return the gym with the athlete's unit where gym.toml states none."""
         stated = "unit" in self.model_fields_set
         return self if stated else self.model_copy(update={"unit": brief.athlete.unit})
 
-    def with_what_follows(self) -> Gym:
+    def with_what_follows(self) -> Self:
         """Return the gym with what its equipment includes; the loads of a station serve what it includes."""
         rooms = {*self.equipment}
         loads = dict(self.loads)

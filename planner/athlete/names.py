@@ -3,22 +3,18 @@
 A model validated without context checks no names, so a brief can be built in code without a library.
 """
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pydantic import AfterValidator, ValidationInfo
 
 from library.errors import nearest
+from library.read import Library
 from planner.files.shape import told
 from planner.files.text import as_written, listed
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 ARM = "arm_at_most_degrees"  # stands among the regions of [joints] in the file, beside them in the brief
 FEW = 15  # so many names are listed whole in a message

@@ -5,17 +5,16 @@ and passes over whatever has not the expected shape. So a wrong number in one se
 share a day.
 """
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+from typing import Annotated, Any, TypeVar
 
 from pydantic import Field, RootModel
 
 from library.errors import Fault, FaultyInput
+from library.read import Library
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.method import method_faults
@@ -23,9 +22,6 @@ from planner.athlete.names import plain_word, vocabularies
 from planner.files.shape import check_shape, first_of
 from planner.files.text import Steps, Table, as_written, listed, place, read_toml, refuse
 from planner.method import OVERRIDABLE
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 BRIEF_FILE = "brief.toml"
 GYM_FILE = "gym.toml"

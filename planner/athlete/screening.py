@@ -1,17 +1,12 @@
 """Before anything is planned: questionnaire, operation, history flags. Nothing is diagnosed here."""
 
-from __future__ import annotations
-
 import calendar
 import datetime
-from typing import TYPE_CHECKING
 
+from library.read import Library
 from planner.athlete.brief import Allowance, Brief
 from planner.errors import NotCleared
 from planner.method import AthleteSettings
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 STRICTNESS: tuple[Allowance, ...] = ("clear", "careful", "avoid")
 ASK = "Ask for one before the first session and record its date and outcome in [history]"

@@ -3,13 +3,11 @@
 All of it, or the good lines if the coach says so; the lock is held from before the log is read until it is written.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from operator import attrgetter
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 from library.errors import Fault, FaultyInput
 from planner.files.safe import athlete_lock
@@ -55,9 +53,9 @@ class Taken:
     left_out: tuple[Fault, ...]
     differs: tuple[str, ...] = ()
 
-    def and_then(self, other: Taken) -> Taken:
+    def and_then(self, other: Self) -> Self:
         """Return this together with what was taken in after it."""
-        return Taken(*(one + more for one, more in zip(_parts(self), _parts(other), strict=True)))
+        return type(self)(*(one + more for one, more in zip(_parts(self), _parts(other), strict=True)))
 
 
 _parts = attrgetter("added", "known", "empty", "left_out", "differs")

@@ -1,13 +1,11 @@
 """The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library, read_library
@@ -97,7 +95,7 @@ class Desk:
     today: datetime.date
 
     @classmethod
-    def open(cls, folder: Path, today: datetime.date) -> Desk:
+    def open(cls, folder: Path, today: datetime.date) -> Self:
         """Read an athlete's files. Raises FaultyInput."""
         library = read_library()
         brief, gyms = read_athlete(folder, library)

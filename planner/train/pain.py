@@ -6,12 +6,10 @@ allowed one level less. Kin of an exercise are its family and whatever loads the
 is out wait with it (and families that raise the arm the same way), kin of what hurts a little gain no sets.
 """
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Self
 
 from library.read import Library
 from planner.athlete.brief import Allowance
@@ -91,10 +89,10 @@ class PainState:
         """Return what a region allows, given what the brief says: one level less where pain points at it."""
         return ONE_LEVEL_LESS[stated] if region in self.regions else stated
 
-    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> PainState:
+    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> Self:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
         lines = tuple(_lines(self.out, (), (), library, settings))
-        return PainState(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
+        return type(self)(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""

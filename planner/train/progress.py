@@ -1,12 +1,10 @@
 """Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 from library.method import CreditSettings
 from library.read import Library, read_library
@@ -90,7 +88,7 @@ class Progress:
     pain: PainState
     settings: TrainSettings
 
-    def newest(self, count: int | None) -> Progress:
+    def newest(self, count: int | None) -> Self:
         """Return the newest so many weeks; None: all."""
         return self if count is None else replace(self, weeks=self.weeks[-count:])
 

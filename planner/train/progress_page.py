@@ -3,15 +3,13 @@
 The charts read in grey: bars are grey, what was planned is a black mark, thresholds are dashed and labelled.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 from planner.errors import PaperNotMade
 from planner.files.safe import write_safely
@@ -75,7 +73,7 @@ class Chart:
         """Write beside the drawing."""
         self.parts.append(drawing.text(x, y, text, size=TEXT, anchor=anchor, bold=bold))
 
-    def framed(self) -> Chart:
+    def framed(self) -> Self:
         """Draw title, ticks and as many week names as have room, the last one always."""
         self.words(0, 11, self.title, bold=True)
         for value in self.ticks:

@@ -1,19 +1,14 @@
 """What the coach asked for, resolved anew: doses a head, grades, what may be planned, and what a block changes."""
 
-from __future__ import annotations
-
 import datetime
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from library.schema import Exercise
 from planner.athlete.brief import Target
 from planner.method import GradeLimits
 from planner.verify.case import Case, once
-
-if TYPE_CHECKING:
-    from library.schema import Exercise
 
 ALSO_THERE = {"dual_cable_station": ("cable_station",)}  # what a listed piece of equipment can do besides
 STRICTNESS = {"clear": 0, "careful": 1, "avoid": 2}

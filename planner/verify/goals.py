@@ -1,23 +1,17 @@
 """By how much each goal is missed, recomputed from the printed plan, and the printed list of misses."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING
 
+from library.schema import Exercise
 from planner.athlete.brief import DAYS
-from planner.document import exercises_of
+from planner.document import PlannedSession, exercises_of
 from planner.verify import sums
 from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, Check, Finding, once
 from planner.verify.sums import credit, dose, is_own, own_wanted, session_dose
-
-if TYPE_CHECKING:
-    from library.schema import Exercise
-    from planner.document import PlannedSession
 
 PAIR = 2
 

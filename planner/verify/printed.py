@@ -1,24 +1,19 @@
 """All else that is printed: credits, doses, order, minutes, library facts, loads, sources, defaults, heading, proof."""
 
-from __future__ import annotations
-
 import datetime
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import combinations
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from planner.document import exercises_of
+from planner.athlete.gym import Loads
+from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
 from planner.verify import goals
 from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
 from planner.verify.sums import session_minutes as minutes_of
-
-if TYPE_CHECKING:
-    from planner.athlete.gym import Loads
-    from planner.document import PlannedExercise, PlannedSession
 
 NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
 DOSE_UNIT = "missed sets"

@@ -1,18 +1,14 @@
 """What one set is worth to a head, the doses and the minutes that follow, computed anew."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from library.method import OwnRowSettings
+from planner.document import PlannedExercise, PlannedSession
 from planner.verify.asked import WHOLE, asked, may_be_planned
 from planner.verify.case import Case, once
-
-if TYPE_CHECKING:
-    from planner.document import PlannedExercise, PlannedSession
 
 SECONDS_PER_MINUTE = 60
 PAIR = 2
