@@ -17,7 +17,7 @@ from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.train.delivered import delivered_week, is_done, left_open, library_credits
-from planner.train.history import NOTHING_ELSE, falling
+from planner.train.loads import NOTHING_ELSE, falling
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad, next_load
 

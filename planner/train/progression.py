@@ -15,8 +15,17 @@ from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
-from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
-from planner.train.loads import available_loads, heaviest_within, lightest_from, percent, repetitions_at
+from planner.train.loads import (
+    NOTHING_ELSE,
+    Asked,
+    LastTime,
+    available_loads,
+    heaviest_within,
+    last_time,
+    lightest_from,
+    percent,
+    repetitions_at,
+)
 from planner.train.loads import one_repetition_maximum as maximum_of
 
 AFTER_PAIN = "same range of motion or less."
