@@ -1,15 +1,35 @@
 """What holds for all tests: numpy on one thread, as the program runs it (said before numpy is loaded); no clocks."""
 
 import os
+from functools import cache
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+import library.pool
+import library.read
 from planner.__main__ import ONE_THREAD
 
 for name in ONE_THREAD:
     os.environ.setdefault(name, "1")
+
+# the shipped library is read and pooled once a process: all of it is frozen, and most tests plan a week of it
+read, pool, POOLED = library.read.read_library, library.pool.pool_library, {}
+SHIPPED = cache(read)
+
+
+def read_library(folder=None, **options):
+    return read(folder, **options) if folder or options else SHIPPED()
+
+
+def pool_library(of, settings=library.pool.DEFAULTS):
+    if of is not SHIPPED() or settings != library.pool.DEFAULTS:
+        return pool(of, settings)
+    return dict(POOLED or POOLED.update(pool(of)) or POOLED)
+
+
+library.read.read_library, library.pool.pool_library = read_library, pool_library
 
 # the machine may be busy; a file that an example writes anew may lie in the test's own folder
 unhurried = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture]
@@ -17,12 +37,10 @@ settings.register_profile("ours", deadline=None, max_examples=50, suppress_healt
 settings.load_profile("ours")
 
 
-@pytest.fixture(scope="session")
-def library():
+@pytest.fixture(scope="session", name="library")
+def shipped():
     """The shipped library; a folder whose tests need another one has its own fixture of this name."""
-    from shipped import shipped_library
-
-    return shipped_library()
+    return SHIPPED()
 
 
 @pytest.fixture(scope="session")
