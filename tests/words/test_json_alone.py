@@ -83,7 +83,7 @@ def test_one_document_and_nothing_written(name, room):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", SAVES)
-def test_saved_it_prints_the_same_document_and_writes(name, room):
+def test_saved_it_prints_the_same_document_and_writes(name, room, quick_paper):
     before = contents(room)
     done = planner(*line_of(name, room), "--save", home=room)
     assert done.returncode == 0, done.stderr
@@ -92,7 +92,7 @@ def test_saved_it_prints_the_same_document_and_writes(name, room):
 
 
 @pytest.mark.slow
-def test_a_swap_written_elsewhere_leaves_the_athlete_alone(room):
+def test_a_swap_written_elsewhere_leaves_the_athlete_alone(room, quick_paper):
     before = contents(room / "ATHLETE")
     done = planner(*line_of("swap", room), "--save", "--out", "elsewhere", home=room)
     assert done.returncode == 0, done.stderr

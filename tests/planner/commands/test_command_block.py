@@ -10,6 +10,7 @@ from in_process import run as program
 from small_athlete import BRIEF, WEEK, make_folder
 
 NEXT = "2026-W50"
+pytestmark = pytest.mark.usefixtures("quick_paper")
 
 
 @pytest.fixture

@@ -81,7 +81,7 @@ def test_lines_and_papers(tmp_path):
     assert not (tmp_path / "cid" / "weeks").exists()
 
 
-def test_json_writes_only_with_save(tmp_path):
+def test_json_writes_only_with_save(tmp_path, quick_paper):
     make_folder(tmp_path / "ada", named(BRIEF, "Ada"))
     # the folder of one athlete will do
     told = planner("roster", tmp_path / "ada", "--week", WEEK, "--json", "--save")
