@@ -1,39 +1,37 @@
 """Show the exercises and what a set of each is worth, or one exercise with every row behind its numbers."""
 
-from __future__ import annotations
-
 import json
 import sys
 from pathlib import Path
-from typing import Annotated
 
-import typer
+from typer import Argument, Option, echo
 
 from library.errors import Fault, FaultyInput, nearest
 from library.method import CreditSettings
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
 from library.table import for_head, library_document, plain, table_rows
+from planner import options
 from planner.files.text import as_written, listed
 
 
 def run(
-    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="Key of one exercise.")] = None,
-    head: Annotated[str | None, typer.Option(help="Only this head; the table is sorted by it.")] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document and nothing else.")] = False,
-    folder: Annotated[
-        Path | None, typer.Option("--library", help="Folder of the library; without it the installed one.")
-    ] = None,
+    name: str | None = Argument(None, metavar="[NAME]", help="Key of one exercise."),
+    head: str | None = Option(None, help="Only this head; the table is sorted by it."),
+    as_json: options.AsJson = False,
+    folder: Path | None = Option(
+        None, "--library", help="Folder of the library; without it the installed one."
+    ),
 ) -> None:
     """Print the table, one exercise's page, or the JSON document."""
     library = read_library(folder)
     exercises = _chosen(library, name, head)
     if as_json:
         document = library_document(library, exercises, CreditSettings())
-        typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
+        echo(json.dumps(document, ensure_ascii=False, indent=1))
     elif name is not None:
         for line in _page(library, exercises[0], head, folder):
-            typer.echo(line)
+            echo(line)
     else:
         _table(library, exercises)
 
@@ -71,7 +69,7 @@ def _page(library: Library, exercise: Exercise, head: str | None, folder: Path |
 def _table(library: Library, exercises: list[Exercise]) -> None:
     heading, rows = table_rows(library, exercises, CreditSettings())
     if not sys.stdout.isatty():
-        typer.echo(plain(heading, rows))
+        echo(plain(heading, rows))
         return
     from rich.console import Console
     from rich.table import Table

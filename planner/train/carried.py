@@ -4,8 +4,6 @@ The week takes `pain` (exercises barred or capped, regions lowered) and `loads`;
 that was left open is added to the new week: it is said, and the coach decides.
 """
 
-from __future__ import annotations
-
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -20,8 +18,7 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined
 from planner.train.delivered import delivered_week, is_done, left_open, library_credits
-from planner.train.history import NOTHING_ELSE, falling
-from planner.train.loads import percent
+from planner.train.loads import NOTHING_ELSE, falling, percent
 from planner.train.pain import PainState, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
 
@@ -145,9 +142,7 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
     for session in document.sessions:
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
-    decided = {
-        place: rules.decided(place, done.get(place, ()), of.reps, of.rir) for place, of in places.items()
-    }
+    decided = {at: rules.decided(at, done.get(at, ()), item.reps, item.rir) for at, item in places.items()}
     return {place: load for place, load in decided.items() if load is not None}
 
 

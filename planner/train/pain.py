@@ -6,13 +6,11 @@ allowed one level less. Kin of an exercise are its family and whatever loads the
 is out wait with it (and families that raise the arm the same way), kin of what hurts a little gain no sets.
 """
 
-from __future__ import annotations
-
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Self
 
 from library.read import Library
 from planner.athlete.brief import Allowance
@@ -94,10 +92,10 @@ class PainState:
         """Return what a region allows, given what the brief says: one level less where pain points at it."""
         return ONE_LEVEL_LESS[stated] if region in self.regions else stated
 
-    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> PainState:
+    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> Self:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
         lines = tuple(_lines(self.out, (), (), library, settings))
-        return PainState(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
+        return type(self)(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
@@ -150,9 +148,8 @@ def pain_rules(
     for item in out:
         for key, how in {**kin_of(item, library), **raised_alike(item, library)}.items():
             barred.setdefault(key, f"{how} {said[item]}")
-    done = tuple(
-        item for item in eased if item.exercise not in barred
-    )  # what is out asks for no lighter load
+    # what is out asks for no lighter load
+    done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
     back = {key: day for key, day in _returning(rows, library, settings).items() if key not in barred}
     return PainState(out, barred, regions, eased, rising, lines, returning=back)
@@ -219,9 +216,7 @@ def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
 
 
-def rising_pain(
-    rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = TRAIN
-) -> tuple[Rising, ...]:
+def rising_pain(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
     """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain.
 
     An exercise must have been done in all of them; a region without a complaint in a week stands at 0.
@@ -288,12 +283,11 @@ def _milder(key: str, item: Painful, library: Library) -> bool:
     return key != item.exercise and bool(item.regions) and all(less)
 
 
+Pains = Sequence[Painful]
+
+
 def _lines(
-    out: Sequence[Painful],
-    eased: Sequence[Painful],
-    rising: Sequence[Rising],
-    library: Library,
-    settings: TrainSettings,
+    out: Pains, eased: Pains, rising: Sequence[Rising], library: Library, settings: TrainSettings
 ) -> Iterator[PainLine]:
     for item in out:
         exercise = library.exercises.get(item.exercise)

@@ -5,8 +5,6 @@ smallest step is more than 10 %, repetitions bridge it. Effort off what was aske
 lifts) progress by repetitions: no formula was made for them. What was done counts in the same gym and unit only.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -17,15 +15,18 @@ from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
-from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.loads import (
+    NOTHING_ELSE,
+    Asked,
+    LastTime,
     available_loads,
     heaviest_within,
+    last_time,
     lightest_from,
-    one_repetition_maximum,
     percent,
     repetitions_at,
 )
+from planner.train.loads import one_repetition_maximum as maximum_of
 
 AFTER_PAIN = "same range of motion or less."
 
@@ -159,7 +160,7 @@ class Case:
         formula, most = self.settings.formula, self.settings.formula_reps_most
         if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(self.last.to_failure) > most:
             return None
-        return one_repetition_maximum(self.working, min(self.last.to_failure), formula, most)
+        return maximum_of(self.working, min(self.last.to_failure), formula, most)
 
     def _fine_step(self) -> float | None:
         """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""

@@ -1,19 +1,14 @@
 """What the coach asked for, resolved anew: doses a head, grades, what may be planned, and what a block changes."""
 
-from __future__ import annotations
-
 import datetime
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from library.schema import Exercise
 from planner.athlete.brief import Target
 from planner.method import GradeLimits
 from planner.verify.case import Case, once
-
-if TYPE_CHECKING:
-    from library.schema import Exercise
 
 ALSO_THERE = {"dual_cable_station": ("cable_station",)}  # what a listed piece of equipment can do besides
 STRICTNESS = {"clear": 0, "careful": 1, "avoid": 2}
@@ -160,11 +155,8 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
         yield f"{exercise.implement}, not one of {', '.join(wishes.only)}"
     if exercise.skill > able:
         yield f"skill {exercise.skill} above {able}"
-    if (
-        exercise.trains
-        and exercise.trains not in wanted(case)
-        and exercise.key not in {*wishes.prefer, *wishes.pin}
-    ):
+    named = exercise.key in {*wishes.prefer, *wishes.pin}
+    if exercise.trains and exercise.trains not in wanted(case) and not named:
         yield f"chosen for {exercise.trains}, which is not trained"
     if most is not None and (exercise.top_angle_degrees or 0) > most:
         yield f"arm at {exercise.top_angle_degrees} degrees, at most {most}"

@@ -1,7 +1,5 @@
 """An invented library for the sheets' tests: long names, long cues, every implement, joint stress everywhere."""
 
-from __future__ import annotations
-
 from library.profiles import Profile
 from library.read import Library
 from library.schema import (
