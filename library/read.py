@@ -15,6 +15,7 @@ from library.files import files_in, read_csv, read_records, read_toml
 from library.profiles import NAME as PROFILES
 from library.profiles import Profile, ProfileLine, by_head, read_profiles
 from library.schema import (
+    BodyPose,
     Equipment,
     EvidenceRow,
     Exercise,
@@ -23,6 +24,8 @@ from library.schema import (
     Head,
     Implement,
     Ordering,
+    Point,
+    Pose,
     Region,
     with_included,
 )
@@ -46,6 +49,9 @@ class Library:
     digest: str  # of all data files; goes into week.json, so that a plan names the library it was made with
     evidence: tuple[EvidenceRow, ...]
     profiles: dict[str, dict[str, Profile]]  # head, then exercise
+    bodies: dict[str, BodyPose]  # how it is drawn: by position
+    pulls: dict[str, Point]  # by words of the line of pull
+    poses: dict[str, Pose]  # by exercise
 
 
 # kind of name ("exercise", "joint region" …) -> the names as written, also of records with faults of
@@ -88,6 +94,7 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
         digest="",
         evidence=tuple(rows),
         profiles=by_head([line for _, line in lines]),
+        **_read_poses(root / "poses.toml", exercises, faults),
     )
     faults += _unknown(_references(library, places), names)
     faults += _load_faults(library, places)
@@ -151,6 +158,22 @@ def _read_exercises(
             exercises[key] = exercise
             places[key] = str(file)
     return exercises, places
+
+
+def _read_poses(file: Traversable, exercises: dict[str, Exercise], faults: list[Fault]) -> dict[str, Any]:
+    """Read how exercises are drawn: what an exercise says of itself adds to its family's (no file: nothing is drawn)."""
+    if not file.is_file():
+        return {"bodies": {}, "pulls": {}, "poses": {}}
+    tables = _sections(file, ("body", "pull", "pose"), faults)
+    said = {
+        key: {**tables["pose"].get(exercise.family, {}), **tables["pose"].get(key, {})}
+        for key, exercise in exercises.items()
+    }
+    return {
+        "bodies": read_records(file, tables["body"], BodyPose, faults, "body"),
+        "pulls": {key: tuple(at) for key, at in tables["pull"].items()},
+        "poses": read_records(file, {key: table for key, table in said.items() if table}, Pose, faults, "pose"),
+    }
 
 
 def _with_trains(exercises: dict[str, Exercise], families: dict[str, Family]) -> dict[str, Exercise]:

@@ -21,6 +21,7 @@ Doubts = Annotated[  # why a row weighs less: a peak used as a mean, patients, a
     tuple[Literal["peak", "patients", "unit"], ...],
     BeforeValidator(lambda cell: cell.split() if isinstance(cell, str) else cell),
 ]
+Point = tuple[float, float, float]  # x outward or right, y forward, z up
 RowId = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_.-]*$")]
 INCLUDES = {"dual_cable_station": ("cable_station",)}  # two adjustable pulleys are also one
 
@@ -177,6 +178,45 @@ class Flag(Named):
 
     regions: dict[Key, Literal["careful", "avoid"]]
     source: str
+
+
+class ArmPose(Record):
+    """How an arm is drawn: angle against the trunk, turned from sideways (0) to forward (90), and the forearm."""
+
+    degrees: Annotated[float, Field(ge=0, le=180)] | None = None  # none: the exercise's top angle
+    plane: float = 0
+    forearm: Point | None = None  # x outward; none: the arm is straight
+
+
+class BodyPose(Record):
+    """How trunk and legs are drawn for a position; pairs are start and end."""
+
+    key: Key
+    says: tuple[str, ...]  # words of `position` that mean it
+    trunk: tuple[float, float] = (0, 0)  # forward from upright
+    slope: Literal["", "back", "chest"] = ""  # the trunk lies on a bench whose angle the position gives
+    legs: tuple[tuple[float, float], tuple[float, float]] = ((0, 0), (0, 0))  # thigh, shank, from straight down
+    by_phase: bool = False  # the legs are those of start and end, not of right and left
+    foot: float | None = None  # where the toes point; none: flat, or square to the shank
+    roll: float = 0  # leaning to the left
+    pads: tuple[Literal["seat", "back", "chest", "feet", "knee"], ...] = ()
+    height: tuple[float, float] = (0, 0)  # of the lowest point over the floor
+
+
+class Pose(Record):
+    """How a family or an exercise is drawn."""
+
+    key: Key
+    view: Literal["front", "side", "quarter"]
+    start: ArmPose
+    end: ArmPose
+    free: ArmPose = ArmPose()  # the other arm, where one side works
+    axis: Point = (0, 1, 0)  # along a handle
+    hang: Point = (0, 0, -7)  # from the hand to a bell
+    pull: Point | None = None  # none: as the line of pull says
+    pivot: Point = (0, 0, 0)  # of a machine's lever, from the middle of the shoulders
+    on_elbow: bool = False  # the lever meets the elbow, not the hand
+    shrug: float = 0
 
 
 class EvidenceRow(Record):
