@@ -199,7 +199,7 @@ class BodyPose(Record):
     by_phase: bool = False  # the legs are those of start and end, not of right and left
     foot: float | None = None  # where the toes point; none: flat, or square to the shank
     roll: float = 0  # leaning to the left
-    pads: tuple[Literal["seat", "back", "chest", "feet", "knee"], ...] = ()
+    pads: tuple[Literal["seat", "back", "chest", "feet", "knee", "post"], ...] = ()
     height: tuple[float, float] = (0, 0)  # of the lowest point over the floor
 
 
@@ -207,10 +207,10 @@ class Pose(Record):
     """How a family or an exercise is drawn."""
 
     key: Key
-    view: Literal["front", "side", "quarter"]
+    view: Literal["front", "quarter", "side", "behind", "above"]
     start: ArmPose
     end: ArmPose
-    free: ArmPose = ArmPose()  # the other arm, where one side works
+    free: ArmPose = ArmPose(degrees=6)  # the other arm, where one side works
     axis: Point = (0, 1, 0)  # along a handle
     hang: Point = (0, 0, -7)  # from the hand to a bell
     pull: Point | None = None  # none: as the line of pull says

@@ -7,26 +7,29 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from planner.sheets.drawing import BLACK, LIGHT, PALE, WHITE, number, picture
+from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, number, picture
 
 if TYPE_CHECKING:
     from library.read import Library
     from library.schema import ArmPose, BodyPose, Exercise, Pose
 
 Point = tuple[float, float, float]
+Flat = list[tuple[float, float]]
 
-# Segment lengths: Drillis and Contini 1966 as tabled by Winter (from memory); what is finer is our choice.
+# Segment lengths: Drillis and Contini 1966 as tabled by Winter (from memory). What is finer is our choice.
 UPPER_ARM, FOREARM, THIGH, SHANK, TRUNK, SHOULDER, ANKLE = 18.6, 14.6, 24.5, 24.6, 28.8, 12.9, 3.9
-FOOT, GRIP, HIP, NECK, DEPTH = 12.0, 4.5, 6.5, 12.0, 5.2  # DEPTH: half the trunk, front to back
-ARM_WIDE, LEG_WIDE, HEAD_WIDE, BAR_HALF, PLATE = 4.6, 6.6, 12.6, 40.0, 9.0
+FOOT, GRIP, HIP, NECK = 12.0, 4.5, 6.5, 12.0
+ARM_WIDE, LEG_WIDE, HEAD_WIDE, TRUNK_DEEP = 4.6, 6.6, 12.6, 10.4
+BELOW = {"hips": 5.2, "neck": 5.2, "head": 6.3, "heel": 1.5, "toe": 1.5, "knee": 3.0}  # flesh under a joint
+BAR_HALF, POST_TOP = 40.0, 112.0
 SIDES = {"right": 1, "left": -1}
-VIEWS = {"front": (12, 6), "side": (78, 6), "quarter": (42, 10)}  # round to the figure's right, up from level
-GAP, LINE = 12.0, 1.3
-EQUIPMENT = "#777"
+VIEWS = {"front": (20, 8), "quarter": (42, 10), "side": (78, 6), "behind": (135, 14), "above": (70, 38)}
+ASIDE, UPWARD, AHEAD, NOWHERE = (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, 0.0, 0.0)
+GAP, EDGE, STROKE, STEEL = 12.0, 2.0, 1.3, "#777"
 
 
 def plus(a: Point, b: Point, times: float = 1) -> Point:
@@ -39,318 +42,359 @@ def dot(a: Point, b: Point) -> float:
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
+def _cross(a: Point, b: Point) -> Point:
+    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+
+
 def unit(a: Point) -> Point:
     """Return the direction of a."""
-    return plus((0, 0, 0), a, 1 / math.sqrt(dot(a, a)))
+    return plus(NOWHERE, a, 1 / math.sqrt(dot(a, a)))
 
 
 @dataclass(frozen=True)
 class Shape:
-    """A path in space, stroked; `fill` of its inside between two dark lines, or of what it encloses (a hull)."""
+    """A path in space: a line, with `fill` a limb between two dark edges, or a solid body (the hull of its points)."""
 
     kind: str
     path: tuple[Point, ...]
-    width: float = LINE
+    width: float = STROKE
     fill: str = ""
-    hull: bool = False
-    dashed: bool = False
+    solid: bool = False
 
 
 @dataclass
 class Figure:
-    """A posed body: where its joints are ("right elbow"), which way the trunk points, and all that is drawn."""
+    """A posed body: its joints by name ("right elbow"), where its trunk points, and all that is drawn."""
 
     joints: dict[str, Point]
-    up: Point  # from hips to shoulders
+    up: Point  # from the hips to the shoulders
     front: Point
     shapes: list[Shape] = field(default_factory=list)
 
     def raised_degrees(self, side: str) -> float:
-        """Return the angle of an upper arm against the trunk; an arm drawn back behind the trunk is not raised."""
+        """Return the angle of an upper arm against the trunk; one drawn back behind the trunk is not raised."""
         arm = unit(plus(self.joints[f"{side} elbow"], self.joints[f"{side} shoulder"], -1))
-        behind = dot(arm, self.front) < -0.5
-        return 0.0 if behind else math.degrees(math.acos(max(-1, min(1, -dot(arm, self.up)))))
+        angle = math.degrees(math.acos(max(-1.0, min(1.0, -dot(arm, self.up)))))
+        return 0.0 if dot(arm, self.front) < -0.45 else angle
+
+    def pair(self, name: str) -> tuple[Point, Point]:
+        """Return a joint of both sides, right and left."""
+        return self.joints[f"right {name}"], self.joints[f"left {name}"]
 
 
-def body_of(library: Library, exercise: Exercise) -> tuple[str, BodyPose]:
-    """Return trunk and legs by the words of the exercise's position: of all that fit, the longest decide."""
-    fits = [
-        (len(said), key, body)
-        for key, body in library.bodies.items()
-        for said in body.says
-        if said in exercise.position
-    ]
-    _, key, body = max(fits, key=lambda fit: fit[0])
-    return key, body
+def body_of(library: Library, exercise: Exercise) -> BodyPose:
+    """Return trunk and legs by the words of the exercise's position; of all that fit the longest decide."""
+    fits = {said: body for body in library.bodies.values() for said in body.says if said in exercise.position}
+    return fits[max(fits, key=len)]
 
 
-def figures(library: Library, exercise: Exercise, at_most: int | None = None) -> tuple[Figure, Figure]:
+def figures(library: Library, exercise: Exercise, at_most: int | None = None) -> list[Figure]:
     """Pose the start and the end; `at_most`: how high the arm may go (None: as high as the exercise says)."""
-    pose = library.poses[exercise.key]
-    top = min(180 if at_most is None else at_most, exercise.top_angle_degrees or 0)
-    start, end = (_posed(library, exercise, pose, phase, top) for phase in (0, 1))
-    return start, end
-
-
-def _posed(library: Library, exercise: Exercise, pose: Pose, phase: int, top: int) -> Figure:
-    _, body = body_of(library, exercise)
-    figure = _trunk_and_legs(body, _lean(body, exercise, phase), phase)
-    arms = (pose.start, pose.end)[phase]
-    for side in SIDES:
-        arm = pose.free if pose.free and exercise.sides > 1 and side == "left" else arms
-        _arm(figure, side, arm, top, pose.shrug * phase)
-    _to_the_floor(figure, body.height[phase])
-    figure.shapes = [*_flesh(figure), *_pads(figure, body, exercise), *_things(library, figure, exercise, pose)]
-    return figure
+    body, pose = body_of(library, exercise), library.poses[exercise.key]
+    most = 180 if at_most is None else at_most
+    top = min(most, exercise.top_angle_degrees or 0)
+    posed = []
+    for phase, arm in enumerate((pose.start, pose.end)):
+        figure = _trunk_and_legs(body, _lean(body, exercise, phase), phase)
+        _arm(figure, "right", arm, top, pose.shrug * phase)
+        free = exercise.sides > 1
+        _arm(figure, "left", *((pose.free, most, 0) if free else (arm, top, pose.shrug * phase)))
+        _to_the_floor(figure, body.height[phase])
+        held = _Held(library, figure, exercise, pose)
+        figure.shapes = [*_flesh(figure), *_pads(figure, body, exercise), *held.shapes()]
+        posed.append(figure)
+    return posed
 
 
 def _lean(body: BodyPose, exercise: Exercise, phase: int) -> float:
-    """Return the trunk's angle, forward from upright; on a sloping bench it follows from the bench's own angle."""
+    """Return the trunk's angle forward from upright; on a bench that slopes, from the bench's own angle."""
     if not body.slope:
         return body.trunk[phase]
-    degrees = [int(word) for word in re.findall(r"\d+", re.sub(r".*bench at", "", exercise.position))]
-    bench = sum(degrees) / len(degrees) if degrees and "bench at" in exercise.position else 0
+    _, _, said = exercise.position.partition("bench at")
+    degrees = [int(word) for word in re.findall(r"\d+", said)] or [0]
+    bench = sum(degrees) / len(degrees)
     return 90 - bench if body.slope == "chest" else bench - 90
 
 
 def _trunk_and_legs(body: BodyPose, lean: float, phase: int) -> Figure:
-    def turned(v: Point) -> Point:
-        c, s = math.cos(math.radians(body.roll)), math.sin(math.radians(body.roll))
-        return (v[0] * c - v[2] * s, v[1], v[0] * s + v[2] * c)
+    cosine, sine = math.cos(math.radians(body.roll)), math.sin(math.radians(body.roll))
 
-    def along(degrees: float) -> Point:  # from straight down, forward
-        return turned((0, math.sin(math.radians(degrees)), -math.cos(math.radians(degrees))))
+    def along(degrees: float) -> Point:  # from straight down, forward; then rolled to the left
+        ahead, down = math.sin(math.radians(degrees)), -math.cos(math.radians(degrees))
+        return (-down * sine, ahead, down * cosine)
 
-    up, front, out = along(180 - lean), along(90 - lean), turned((1, 0, 0))
-    joints = {"hips": (0.0, 0.0, 0.0), "neck": plus((0, 0, 0), up, TRUNK)}
-    joints["head"] = plus(joints["neck"], up, NECK)
+    out = (cosine, 0.0, sine)
+    joints = {"hips": NOWHERE, "neck": plus(NOWHERE, along(180 - lean), TRUNK)}
+    joints["head"] = plus(joints["neck"], along(180 - lean), NECK)
     for place, (side, sign) in enumerate(SIDES.items()):
         thigh, shank = body.legs[phase if body.by_phase else place]
-        foot = (90 if abs(shank) <= 45 else shank + 90) if body.foot is None or abs(shank) <= 45 else body.foot
-        joints[f"{side} hip"] = plus((0, 0, 0), out, HIP * sign)
-        joints[f"{side} knee"] = plus(joints[f"{side} hip"], along(thigh), THIGH)
-        joints[f"{side} ankle"] = plus(joints[f"{side} knee"], along(shank), SHANK)
-        joints[f"{side} heel"] = plus(joints[f"{side} ankle"], along(foot - 90), ANKLE - 1)
-        joints[f"{side} toe"] = plus(joints[f"{side} heel"], along(foot), FOOT)
+        flat = abs(shank) <= 45
+        foot = body.foot if body.foot is not None and not flat else 90 if flat else shank + 90
+        steps = {"knee": (thigh, THIGH), "ankle": (shank, SHANK), "heel": (foot - 90, ANKLE - 1), "toe": (foot, FOOT)}
+        spot = joints[f"{side} hip"] = plus(NOWHERE, out, HIP * sign)
+        for name, (degrees, length) in steps.items():
+            spot = joints[f"{side} {name}"] = plus(spot, along(degrees), length)
         joints[f"{side} shoulder"] = plus(joints["neck"], out, SHOULDER * sign)
-    return Figure(joints, up, front)
+    return Figure(joints, up=along(180 - lean), front=along(90 - lean))
 
 
-def _arm(figure: Figure, side: str, arm: ArmPose, top: int, shrug: float) -> None:
-    """Add elbow, wrist and grip; the forearm goes on straight unless a direction is given (of the room, x outward)."""
+def _arm(figure: Figure, side: str, arm: ArmPose, top: float, shrug: float) -> None:
+    """Add elbow, wrist and grip; the forearm goes on straight unless it has a direction of its own (in the room)."""
     sign, joints = SIDES[side], figure.joints
-    out = unit(plus(joints["right shoulder"], joints["left shoulder"], -1))
-    raised = math.radians(top if arm.degrees is None else min(arm.degrees, top))
+    out = unit(plus(joints["right hip"], joints["left hip"], -1))
     plane = math.radians(arm.plane)
-    sideways = plus(plus((0, 0, 0), out, sign * math.cos(plane)), figure.front, math.sin(plane))
-    upper = plus(plus((0, 0, 0), figure.up, -math.cos(raised)), sideways, math.sin(raised))
-    lower = unit((arm.forearm[0] * sign, arm.forearm[1], arm.forearm[2])) if arm.forearm else upper
-    joints[f"{side} shoulder"] = plus(joints[f"{side} shoulder"], figure.up, shrug)
-    joints[f"{side} elbow"] = plus(joints[f"{side} shoulder"], upper, UPPER_ARM)
-    joints[f"{side} wrist"] = plus(joints[f"{side} elbow"], lower, FOREARM)
-    joints[f"{side} grip"] = plus(joints[f"{side} wrist"], lower, GRIP)
+    backward = math.sin(plane) < -0.5  # not raised, so that no top holds it
+    angle = math.radians(top if arm.degrees is None else arm.degrees if backward else min(arm.degrees, top))
+    sideways = plus(plus(NOWHERE, out, sign * math.cos(plane)), figure.front, math.sin(plane))
+    upper = plus(plus(NOWHERE, figure.up, -math.cos(angle)), sideways, math.sin(angle))
+    lower = unit((arm.forearm[0] * sign, *arm.forearm[1:])) if arm.forearm else upper
+    spot = joints[f"{side} shoulder"] = plus(joints[f"{side} shoulder"], figure.up, shrug)
+    for name, direction, length in (("elbow", upper, UPPER_ARM), ("wrist", lower, FOREARM), ("grip", lower, GRIP)):
+        spot = joints[f"{side} {name}"] = plus(spot, direction, length)
 
 
 def _to_the_floor(figure: Figure, height: float) -> None:
-    thick = {"hips": DEPTH, "neck": DEPTH, "head": HEAD_WIDE / 2, "heel": 1.5, "toe": 1.5, "knee": 3, "grip": 1.5}
-    lowest = min(place[2] - thick.get(name.split()[-1], 0) for name, place in figure.joints.items())
-    for name, place in figure.joints.items():
-        figure.joints[name] = plus(place, (0, 0, height - lowest))
+    """Move the figure up so that the lowest of trunk, head and legs is so high over the floor."""
+    ends = {name: name.split()[-1] for name in figure.joints}
+    lowest = min(figure.joints[name][2] - BELOW[end] for name, end in ends.items() if end in BELOW)
+    figure.joints = {name: plus(spot, UPWARD, height - lowest) for name, spot in figure.joints.items()}
 
 
 def _flesh(figure: Figure) -> Iterator[Shape]:
-    """Yield trunk, head and limbs."""
-    joints, down = figure.joints, -1
-    yield Shape("neck", (plus(joints["neck"], figure.up, -3), joints["head"]), 4.5, LIGHT)
-    corners = [plus(joints[f"{side} shoulder"], plus(joints[f"{side} shoulder"], joints["neck"], down), -0.45) for side in SIDES]
-    corners = [plus(corner, figure.up, -4) for corner in corners]
-    low = [plus(joints[f"{side} hip"], plus(joints[f"{side} hip"], joints["hips"], down), -0.5) for side in SIDES]
-    yield Shape("trunk", (*corners, *low[::-1], corners[0]), 2 * DEPTH, LIGHT)
+    joints, up = figure.joints, figure.up
     nose = plus(joints["head"], figure.front, HEAD_WIDE / 2)
     yield Shape("nose", (nose, plus(nose, figure.front, 1.4)), 2.2, WHITE)
+    yield Shape("neck", (plus(joints["neck"], up, -3), joints["head"]), 4.5, LIGHT)
     yield Shape("head", (joints["head"], joints["head"]), HEAD_WIDE, WHITE)
+    high = [plus(plus(spot, joints["neck"], 0.8), up, -7.2) for spot in figure.pair("shoulder")]
+    (right, left), (hip, other) = figure.pair("shoulder"), figure.pair("hip")
+    high = [plus(plus(right, plus(left, right, -1), 0.22), up, -4), plus(plus(left, plus(right, left, -1), 0.22), up, -4)]
+    low = [plus(hip, plus(other, hip, -1), 0.25), plus(other, plus(hip, other, -1), 0.25)]
+    yield Shape("trunk", (high[0], high[1], low[1], low[0], high[0]), TRUNK_DEEP, LIGHT)
     for side in SIDES:
-        place = {name: joints[f"{side} {name}"] for name in ("hip", "knee", "ankle", "heel", "toe", "shoulder", "elbow", "grip")}
-        yield Shape("foot", (place["heel"], place["toe"]), 3.4, LIGHT)
-        yield Shape("leg", (place["hip"], place["knee"], place["ankle"]), LEG_WIDE, LIGHT)
-        yield Shape(f"{side} arm", (place["shoulder"], place["elbow"], place["grip"]), ARM_WIDE, BLACK)
+        limb = {name.split()[-1]: spot for name, spot in joints.items() if name.startswith(side)}
+        yield Shape(f"{side} foot", (limb["heel"], limb["toe"]), 3.4, LIGHT)
+        yield Shape(f"{side} leg", (limb["hip"], limb["knee"], limb["ankle"]), LEG_WIDE, LIGHT)
+        yield Shape(f"{side} arm", (limb["shoulder"], limb["elbow"], limb["grip"]), ARM_WIDE, BLACK)
 
 
-def _slab(kind: str, middle: Point, along: Point, half: tuple[float, float, float], across: Point = (1, 0, 0)) -> Shape:
-    """Return a box seen from anywhere: half its length along a direction, its width, its thickness."""
-    normal = unit((across[1] * along[2] - across[2] * along[1], across[2] * along[0] - across[0] * along[2], across[0] * along[1] - across[1] * along[0]))
-    corners = tuple(
-        plus(plus(plus(middle, along, a * half[0]), across, b * half[1]), normal, c * half[2])
-        for a in (1, -1) for b in (1, -1) for c in (1, -1)
-    )  # fmt: skip
-    return Shape(kind, corners, fill=PALE, hull=True)
-
-
-def _pads(figure: Figure, body: BodyPose, exercise: Exercise) -> Iterator[Shape]:
-    """Yield what carries the body: pads, each on a post to the floor."""
-    joints, up, front = figure.joints, figure.up, figure.front
-    pads = list(body.pads)
-    if pads == ["seat"] and {"adjustable_bench", "shoulder_press_machine", "chest_press_machine"} & set(exercise.needs):
-        pads.append("back")
-    level = abs(up[2]) < 0.2
-    for pad in pads:
-        side = {"back": -1, "chest": 1}.get(pad)
-        if side is not None:
-            low, high = (-16, 42) if level and pad == "back" else (-12, 30) if level else (-4, 36) if pad == "back" else (-2, 27)
-            middle = plus(plus(joints["hips"], up, (low + high) / 2), front, side * (DEPTH + 2.2))
-            shape = _slab(pad, middle, up, ((high - low) / 2, 8, 1.4))
-        elif pad == "seat":
-            middle = plus(joints["hips"], (0, 5, -DEPTH - 1.5))
-            shape = _slab(pad, middle, (0, 1, 0), (13, 8, 1.4))
-        elif pad == "feet":
-            middle = plus(plus(joints["right toe"], joints["left toe"]), (0, 0, 0))
-            middle = (0, joints["right toe"][1], joints["right toe"][2] - 3)
-            shape = _slab(pad, middle, (0, 1, 0), (20, 8, 1.4))
-        else:
-            knee = joints["left knee"]
-            middle = (knee[0], knee[1] + 18, knee[2] - LEG_WIDE / 2 - 1.5)
-            shape = _slab(pad, middle, (0, 1, 0), (30, 8, 1.4))
-        yield shape
-        if level or pad in ("feet", "knee"):
-            for end in (-0.35, 0.35):
-                spot = plus(middle, (0, 1, 0), end * 58)
-                yield Shape("post", (spot, (spot[0], spot[1], 0)), 2, EQUIPMENT)
-        else:
-            yield Shape("post", (middle, (middle[0], middle[1], 0)), 2, EQUIPMENT)
-
-
-def _pull(library: Library, exercise: Exercise) -> Point | None:
-    fits = [said for said in library.pulls if said in exercise.line_of_pull]
-    return library.pulls[max(fits, key=len)] if fits else None
-
-
-def _things(library: Library, figure: Figure, exercise: Exercise, pose: Pose) -> Iterator[Shape]:
-    """Yield what is held, and what it hangs on."""
-    working = [side for side in SIDES if exercise.sides == 1 or side == "right"]
-    grips = {side: figure.joints[f"{side} grip"] for side in working}
-    middle = plus((0, 0, 0), plus(grips[working[0]], grips[working[-1]]), 0.5)
-    pull = pose.pull or _pull(library, exercise)
-    single = exercise.load_is in ("total", "stack")
-    axis = unit(pose.axis)
-    kind = exercise.implement
-    if kind == "dumbbell":
-        for side in working:
-            yield from _dumbbell(grips[side], axis)
-    elif kind == "kettlebell":
-        spots = [middle] if single else list(grips.values())
-        for spot in spots:
-            ball = plus(spot, pose.hang, 1)
-            yield Shape("handle", (spot, ball), 2.2, EQUIPMENT)
-            yield Shape("kettlebell", (ball, ball), 9, EQUIPMENT)
-    elif kind in ("barbell", "smith_machine") or "pull_up_bar" in exercise.needs or "barbell" in exercise.needs:
-        yield from _bar(exercise, middle)
-    elif kind == "plate":
-        for spot in [middle] if single else [plus(grip, (0, 0, -4)) for grip in grips.values()]:
-            yield _disc("plate", spot, axis, 9 if single else 6)
-    elif kind == "machine":
-        for side in working:
-            sign = SIDES[side]
-            spot = figure.joints[f"{side} elbow"] if pose.on_elbow else grips[side]
-            pivot = plus(figure.joints["neck"], (sign * pose.pivot[0], pose.pivot[1], pose.pivot[2]))
-            yield Shape("lever", (pivot, spot), 2.4, EQUIPMENT)
-            yield Shape("pad", (plus(spot, axis, -4), plus(spot, axis, 4)), 3, WHITE)
-    elif kind == "landmine" and pull:
-        yield Shape("bar", (pull, middle), 2.2, EQUIPMENT)
-        yield _disc("plates", plus(middle, unit(plus(pull, middle, -1)), 9), unit(plus(pull, middle, -1)), PLATE)
-    elif pull:
-        for side in working:
-            sign = SIDES[side]
-            at = (pull[0] * sign, pull[1], pull[2])
-            yield Shape("band" if kind == "band" else "cable", (at, grips[side]), 1.1, dashed=kind == "band")
-            if kind == "cable":
-                yield Shape("pulley", (at, at), 5, WHITE)
-                yield Shape("column", ((at[0], at[1] , 0), (at[0], at[1], max(at[2] + 6, 40))), 2, EQUIPMENT)
-    elif kind == "band":
-        yield Shape("band", tuple(grips.values()), 1.1, dashed=True)
-
-
-def _dumbbell(grip: Point, axis: Point) -> Iterator[Shape]:
-    ends = plus(grip, axis, -5), plus(grip, axis, 5)
-    yield Shape("handle", ends, 1.8, EQUIPMENT)
-    for end, sign in zip(ends, (-1, 1), strict=True):
-        yield _disc("dumbbell", end, axis, 3.6, 1.8)
+def _slab(kind: str, middle: Point, along: Point, half: Point) -> Shape:
+    """Return a box of half a length along a direction, half a width across the room and half a thickness."""
+    across = AHEAD if abs(along[0]) > 0.9 else ASIDE
+    normal = unit(_cross(across, along))
+    signs = ((a, b, c) for a in (1, -1) for b in (1, -1) for c in (1, -1))
+    corners = (plus(plus(plus(middle, along, a * half[0]), across, b * half[1]), normal, c * half[2]) for a, b, c in signs)
+    return Shape(kind, tuple(corners), fill=PALE, solid=True)
 
 
 def _disc(kind: str, middle: Point, axis: Point, radius: float, thick: float = 1.2) -> Shape:
-    a = unit((axis[1] + 0.3, axis[2] - 0.2, axis[0] + 0.1))
-    a = unit(plus(a, axis, -dot(a, axis)))
-    b = (axis[1] * a[2] - axis[2] * a[1], axis[2] * a[0] - axis[0] * a[2], axis[0] * a[1] - axis[1] * a[0])
-    ring = [
-        plus(plus(plus(middle, axis, t * thick), a, radius * math.cos(k * math.pi / 6)), b, radius * math.sin(k * math.pi / 6))
-        for k in range(12) for t in (-1, 1)
-    ]  # fmt: skip
-    return Shape(kind, tuple(ring), fill=EQUIPMENT, hull=True)
+    first = unit(_cross(axis, (0.3, 0.5, 0.8)))
+    second = _cross(axis, first)
+    ring = []
+    for step in range(12):
+        turn = step * math.pi / 6
+        spot = plus(plus(middle, first, radius * math.cos(turn)), second, radius * math.sin(turn))
+        ring += [plus(spot, axis, thick), plus(spot, axis, -thick)]
+    return Shape(kind, tuple(ring), fill=STEEL, solid=True)
 
 
-def _bar(exercise: Exercise, middle: Point) -> Iterator[Shape]:
-    ends = plus(middle, (-BAR_HALF, 0, 0)), plus(middle, (BAR_HALF, 0, 0))
-    yield Shape("bar", ends, 1.8, EQUIPMENT)
-    if exercise.implement in ("barbell", "smith_machine"):
-        for end in ends:
-            yield _disc("plates", plus(end, (math.copysign(4, -end[0]), 0, 0)), (1, 0, 0), PLATE)
-    if exercise.implement != "barbell":
-        for end in ends:
-            yield Shape("post", ((end[0], end[1], 0), (end[0], end[1], max(110, end[2] + 6))), 1.8, EQUIPMENT)
+def _post(spot: Point, top: float | None = None) -> Shape:
+    return Shape("post", ((spot[0], spot[1], 0.0), (spot[0], spot[1], spot[2] if top is None else top)), 1.9)
 
 
-def svg(library: Library, exercise: Exercise, said: str, at_most: int | None = None, *, wide: bool = False) -> str:
-    """Return the drawing: the start on the left, the end on the right; `said` is read out where it is not seen."""
-    pose = library.poses[exercise.key]
-    around, above = map(math.radians, VIEWS[pose.view])
-    across = (-math.cos(around), math.sin(around), 0.0)
-    rise = (-math.sin(above) * math.sin(around), -math.sin(above) * math.cos(around), math.cos(above))
-    toward = (math.cos(above) * math.sin(around), math.cos(above) * math.cos(around), math.sin(above))
-    strokes: list[tuple[Shape, list[tuple[float, float]]]] = []
-    right, low, high = 0.0, 0.0, 0.0
+def _pads(figure: Figure, body: BodyPose, exercise: Exercise) -> Iterator[Shape]:
+    """Yield what carries the body, each pad on posts to the floor."""
+    joints, up = figure.joints, figure.up
+    rest = body.pads == ("seat",) and ("adjustable_bench" in exercise.needs or exercise.implement == "machine")
+    for pad in (*body.pads, "back") if rest else body.pads:
+        if pad == "post":
+            yield _post(joints["left grip"], joints["left grip"][2] + 22)
+            continue
+        along, half = AHEAD, 13.0
+        if pad in ("back", "chest"):
+            level = abs(up[2]) < 0.2
+            low, high = {"back": (-16, 42) if level else (-4, 36), "chest": (-12, 30) if level else (-2, 27)}[pad]
+            off = TRUNK_DEEP / 2 + 2.2
+            middle = plus(plus(joints["hips"], up, (low + high) / 2), figure.front, off if pad == "chest" else -off)
+            along, half = up, (high - low) / 2
+        elif pad == "seat":
+            middle = plus(joints["hips"], (0, 5, -TRUNK_DEEP / 2 - 1.5))
+        elif pad == "feet":
+            middle = (0.0, joints["left toe"][1], joints["left toe"][2] - 3)
+        else:  # under knee and hand
+            middle, half = plus(joints["left knee"], (0, 18, -LEG_WIDE / 2 - 1.5)), 30.0
+        yield _slab(pad, middle, along, (half, 8, 1.4))
+        ends = (0.7, -0.7) if abs(along[2]) < 0.2 else (0.0,)
+        yield from (_post(plus(middle, along, half * end)) for end in ends)
+
+
+@dataclass(frozen=True)
+class _Held:
+    """What the hands hold, and what it hangs on."""
+
+    library: Library
+    figure: Figure
+    exercise: Exercise
+    pose: Pose
+
+    @property
+    def grips(self) -> dict[str, Point]:
+        working = [side for side in SIDES if self.exercise.sides == 1 or side == "right"]
+        return {side: self.figure.joints[f"{side} grip"] for side in working}
+
+    @property
+    def middle(self) -> Point:
+        grips = list(self.grips.values())
+        return plus(plus(NOWHERE, grips[0], 0.5), grips[-1], 0.5)
+
+    @property
+    def single(self) -> bool:  # one thing in both hands
+        return self.exercise.load_is in ("total", "stack")
+
+    def shapes(self) -> Iterator[Shape]:
+        by_implement = {
+            "dumbbell": self._dumbbells, "kettlebell": self._bells, "barbell": self._bar, "smith_machine": self._bar,
+            "plate": self._plates, "machine": self._levers, "landmine": self._landmine, "bodyweight": self._room,
+        }  # fmt: skip
+        return by_implement.get(self.exercise.implement, self._lines)()
+
+    def _dumbbells(self) -> Iterator[Shape]:
+        axis = unit(self.pose.axis)
+        for grip in self.grips.values():
+            ends = plus(grip, axis, -5), plus(grip, axis, 5)
+            yield Shape("handle", ends, 1.8)
+            yield from (_disc("dumbbell", end, axis, 3.6, 1.8) for end in ends)
+
+    def _bells(self) -> Iterator[Shape]:
+        for grip in [self.middle] if self.single else self.grips.values():
+            ball = plus(grip, self.pose.hang)
+            yield Shape("handle", (grip, ball), 2.2)
+            yield Shape("kettlebell", (ball, ball), 9, STEEL)
+
+    def _plates(self) -> Iterator[Shape]:
+        if self.single:
+            yield _disc("plate", self.middle, AHEAD, 12)
+        else:
+            yield from (_disc("plate", plus(grip, UPWARD, -4), AHEAD, 6) for grip in self.grips.values())
+
+    def _bar(self) -> Iterator[Shape]:
+        ends = [plus(self.middle, ASIDE, BAR_HALF), plus(self.middle, ASIDE, -BAR_HALF)]
+        yield Shape("bar", tuple(ends), 1.8)
+        if self.exercise.implement != "bodyweight":
+            yield from (_disc("plates", plus(end, plus(self.middle, end, -1), 0.1), ASIDE, 9) for end in ends)
+        if self.exercise.implement != "barbell":
+            yield from (_post(end, max(POST_TOP, end[2] + 6)) for end in ends)
+
+    def _room(self) -> Iterator[Shape]:
+        needs = self.exercise.needs
+        if "rack" in needs or "pull_up_bar" in needs:
+            yield from self._bar()
+        for grip in self.grips.values() if "dip_bars" in needs or "push_up_handles" in needs else ():
+            half = 14 if "dip_bars" in needs else 4
+            yield Shape("bar", (plus(grip, AHEAD, -half), plus(grip, AHEAD, half)), 2)
+            yield _post(plus(grip, AHEAD, 3 - half))
+
+    def _levers(self) -> Iterator[Shape]:
+        pivot = plus(self.figure.joints["neck"], self.pose.pivot)
+        yield _slab("column", (0, pivot[1], pivot[2] / 2), UPWARD, (pivot[2] / 2, self.pose.pivot[0] + 2, 3))
+        for side, grip in self.grips.items():
+            spot = self.figure.joints[f"{side} elbow"] if self.pose.on_elbow else grip
+            yield Shape("lever", ((pivot[0] * SIDES[side], *pivot[1:]), spot), 2.4, STEEL)
+            yield Shape("pad", (plus(spot, unit(self.pose.axis), -4), plus(spot, unit(self.pose.axis), 4)), 3, WHITE)
+
+    def _landmine(self) -> Iterator[Shape]:
+        ground = self._pull()
+        axis = unit(plus(ground, self.middle, -1))
+        yield Shape("bar", (ground, self.middle), 2.2)
+        yield _disc("plates", plus(self.middle, axis, 9), axis, 9)
+
+    def _pull(self) -> Point:
+        fits = [said for said in self.library.pulls if said in self.exercise.line_of_pull]
+        x, y, z = self.library.pulls[max(fits, key=len)]
+        return (x, y, z or self.middle[2])
+
+    def _lines(self) -> Iterator[Shape]:
+        """Yield a cable, a band or straps: from where the line of pull says to the hands, or to the bar in them."""
+        kind, needs, grips = self.exercise.implement, self.exercise.needs, self.grips
+        if "sideways" in self.exercise.line_of_pull:
+            yield Shape(kind, tuple(grips.values()), 1.1)
+            return
+        bar = self.single and len(grips) > 1 and "rope" not in self.exercise.position
+        if bar:
+            yield Shape("bar", (plus(grips["right"], ASIDE, 4), plus(grips["left"], ASIDE, -4)), 1.8)
+        pull = self._pull()
+        for side, grip in grips.items():
+            start = (pull[0] * SIDES[side], *pull[1:])
+            yield Shape(kind, (start, self.middle if bar else grip), 1.1)
+            if kind == "cable":
+                yield Shape("pulley", (start, start), 4.4, WHITE)
+            if start[2] < 100 and (kind == "cable" or "band_anchor" in needs):
+                yield _post(start, max(start[2] + 6, 40))
+
+
+def exercise_picture(library: Library, exercise: Exercise, said: str, at_most: int | None = None) -> str:
+    """Return the drawing as SVG, start beside end; empty where the library has no pose for the exercise.
+
+    `said` is read out where it cannot be seen; `at_most`: how high the arm may be shown, in degrees.
+    """
+    if exercise.key not in library.poses:
+        return ""
+    strokes: list[tuple[Shape, Flat]] = []
+    right = -GAP
     for figure in figures(library, exercise, at_most):
-        shapes = sorted(figure.shapes, key=lambda shape: sum(dot(p, toward) for p in shape.path) / len(shape.path))
-        flat = [(shape, [(dot(p, across), -dot(p, rise)) for p in shape.path]) for shape in shapes]
-        least = min(x - shape.width / 2 for shape, path in flat for x, _ in path)
-        move = right - least + (GAP if right else 2)
-        moved = [(shape, [(x + move, y) for x, y in path]) for shape, path in flat]
-        strokes += moved
-        right = max(x + shape.width / 2 for shape, path in moved for x, _ in path) + 1
-        low = max(low, *(y + shape.width / 2 for shape, path in moved for _, y in path))
-        high = min(high, *(y - shape.width / 2 for shape, path in moved for _, y in path))
-    height, width = low - high + 3, right + 2
-    parts = [_stroke(shape, [(x, y - high + 1) for x, y in path]) for shape, path in strokes]
-    return picture(width, height, ['<g fill="none" stroke-linecap="round" stroke-linejoin="round">', *parts, "</g>"], said, wide=True)
+        flat = _seen(figure.shapes, library.poses[exercise.key].view)
+        move = right + GAP - min(x - shape.width / 2 for shape, path in flat for x, _ in path)
+        strokes += [(shape, [(x + move, y) for x, y in path]) for shape, path in flat]
+        right = max(x + shape.width / 2 for shape, path in strokes for x, _ in path)
+    top = min(y - shape.width / 2 for shape, path in strokes for _, y in path) - EDGE
+    foot = max(y + shape.width / 2 for shape, path in strokes for _, y in path) - top + STROKE
+    parts = [_stroke(shape, [(x + EDGE, y - top) for x, y in path]) for shape, path in strokes]
+    ground = line(0, foot, right + 2 * EDGE, foot, width=STROKE / 2, stroke=MIDDLE)
+    drawn = f'<g fill="none" stroke="{BLACK}" stroke-linecap="round" stroke-linejoin="round">{"".join(parts)}</g>'
+    return picture(right + 2 * EDGE, foot + STROKE, [ground, drawn], said, wide=True)
 
 
-def _stroke(shape: Shape, path: list[tuple[float, float]]) -> str:
-    if shape.hull:
-        return f'<path d="{_d(_hull(path))}Z" stroke="{BLACK}" stroke-width="{LINE}" fill="{shape.fill}"/>'
+def _seen(shapes: Sequence[Shape], view: str) -> list[tuple[Shape, Flat]]:
+    """Project the shapes, farthest first; noses first of all, so that a head hides them unless seen from the side."""
+    around, above = map(math.radians, VIEWS[view])
+    toward = (math.cos(above) * math.sin(around), math.cos(above) * math.cos(around), math.sin(above))
+    across = (-math.cos(around), math.sin(around), 0.0)
+    rise = _cross(across, toward)
+    def depth(shape: Shape) -> tuple[bool, float]:
+        return shape.kind != "nose", sum(dot(spot, toward) for spot in shape.path) / len(shape.path)
+    ordered = sorted(shapes, key=depth)
+    return [(shape, [(dot(spot, across), dot(spot, rise)) for spot in shape.path]) for shape in ordered]
+
+
+def _stroke(shape: Shape, path: Flat) -> str:
+    if shape.solid:
+        return f'<path d="{_d(_hull(path))}Z" stroke-width="{STROKE}" fill="{shape.fill}"/>'
     if not shape.fill:
-        dash = ' stroke-dasharray="3 2.4"' if shape.dashed else ""
-        return f'<path d="{_d(path)}" stroke="{BLACK}" stroke-width="{number(shape.width)}"{dash}/>'
-    outer = WHITE if shape.fill == BLACK else BLACK
+        dash = ' stroke-dasharray="3 2.4"' if shape.kind == "band" else ""
+        return f'<path d="{_d(path)}" stroke-width="{number(shape.width)}"{dash}/>'
+    edge = f' stroke="{WHITE}"' if shape.fill == BLACK else ""
+    fill = f' fill="{shape.fill}"' if len(path) > 3 else ""
     return (
-        f'<path d="{_d(path)}" stroke="{outer}" stroke-width="{number(shape.width + LINE)}"/>'
-        f'<path d="{_d(path)}" stroke="{shape.fill}" stroke-width="{number(shape.width - LINE)}"/>'
+        f'<path d="{_d(path)}"{edge} stroke-width="{number(shape.width + STROKE)}"/>'
+        f'<path d="{_d(path)}" stroke="{shape.fill}" stroke-width="{number(shape.width - STROKE)}"{fill}/>'
     )
 
 
-def _d(path: Iterable[tuple[float, float]]) -> str:
+def _d(path: Flat) -> str:
     return "M" + "L".join(f"{number(round(x, 1))} {number(round(y, 1))}" for x, y in path)
 
 
-def _hull(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
+def _hull(points: Flat) -> Flat:
     """Return the convex hull (Andrew's monotone chain)."""
-    chains = []
-    for ordered in (sorted(set(points)), sorted(set(points), reverse=True)):
-        chain: list[tuple[float, float]] = []
-        for p in ordered:
-            while len(chain) > 1 and _turn(chain[-2], chain[-1], p) <= 0:
+    hull: Flat = []
+    for ordered in (sorted(points), sorted(points, reverse=True)):
+        chain: Flat = []
+        for x, y in ordered:
+            while len(chain) > 1:
+                (a, b), (c, d) = chain[-2:]
+                if (c - a) * (y - b) - (d - b) * (x - a) > 0:
+                    break
                 chain.pop()
-            chain.append(p)
-        chains += chain[:-1]
-    return chains
-
-
-def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+            chain.append((x, y))
+        hull += chain[:-1]
+    return hull
