@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from library.errors import Fault, FaultyInput, shown, unknown
+from pydantic import ValidationError
+
+from library.errors import Fault, FaultyInput, faults_of, shown, unknown
 from library.files import files_in, read_csv, read_records, read_toml
 from library.profiles import NAME as PROFILES
 from library.profiles import Profile, ProfileLine, by_head, read_profiles
 from library.schema import (
-    BodyPose,
     Equipment,
     EvidenceRow,
     Exercise,
@@ -24,8 +25,7 @@ from library.schema import (
     Head,
     Implement,
     Ordering,
-    Point,
-    Pose,
+    Poses,
     Region,
     with_included,
 )
@@ -49,9 +49,7 @@ class Library:
     digest: str  # of all data files; goes into week.json, so that a plan names the library it was made with
     evidence: tuple[EvidenceRow, ...]
     profiles: dict[str, dict[str, Profile]]  # head, then exercise
-    bodies: dict[str, BodyPose]  # how it is drawn: by position
-    pulls: dict[str, Point]  # by words of the line of pull
-    poses: dict[str, Pose]  # by exercise
+    poses: Poses = field(default_factory=Poses)
 
 
 # kind of name ("exercise", "joint region" …) -> the names as written, also of records with faults of
@@ -94,7 +92,7 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
         digest="",
         evidence=tuple(rows),
         profiles=by_head([line for _, line in lines]),
-        **_read_poses(root / "poses.toml", exercises, faults),
+        poses=_read_poses(root / "poses.toml", faults),
     )
     faults += _unknown(_references(library, places), names)
     faults += _load_faults(library, places)
@@ -160,20 +158,13 @@ def _read_exercises(
     return exercises, places
 
 
-def _read_poses(file: Traversable, exercises: dict[str, Exercise], faults: list[Fault]) -> dict[str, Any]:
-    """Read how exercises are drawn: what an exercise says of itself adds to its family's (no file: nothing is drawn)."""
-    if not file.is_file():
-        return {"bodies": {}, "pulls": {}, "poses": {}}
-    tables = _sections(file, ("body", "pull", "pose"), faults)
-    said = {
-        key: {**tables["pose"].get(exercise.family, {}), **tables["pose"].get(key, {})}
-        for key, exercise in exercises.items()
-    }
-    return {
-        "bodies": read_records(file, tables["body"], BodyPose, faults, "body"),
-        "pulls": {key: tuple(at) for key, at in tables["pull"].items()},
-        "poses": read_records(file, {key: table for key, table in said.items() if table}, Pose, faults, "pose"),
-    }
+def _read_poses(file: Traversable, faults: list[Fault]) -> Poses:
+    """Read how exercises are drawn; without the file nothing is drawn."""
+    try:
+        return Poses.model_validate(read_toml(file, faults) if file.is_file() else {})
+    except ValidationError as error:
+        faults += faults_of(error, str(file), Poses)
+        return Poses()
 
 
 def _with_trains(exercises: dict[str, Exercise], families: dict[str, Family]) -> dict[str, Exercise]:

@@ -21,6 +21,9 @@ def run(
     name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="Key of one exercise.")] = None,
     head: Annotated[str | None, typer.Option(help="Only this head; the table is sorted by it.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document and nothing else.")] = False,
+    picture: Annotated[
+        Path | None, typer.Option(help="Write the drawing of the named exercise to this file (SVG).")
+    ] = None,
     folder: Annotated[
         Path | None, typer.Option("--library", help="Folder of the library; without it the installed one.")
     ] = None,
@@ -28,6 +31,8 @@ def run(
     """Print the table, one exercise's page, or the JSON document."""
     library = read_library(folder)
     exercises = _chosen(library, name, head)
+    if picture is not None:
+        _draw(library, exercises, picture)
     if as_json:
         document = library_document(library, exercises, CreditSettings())
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
@@ -55,6 +60,18 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
         return [library.exercises[name]]
     exercises = list(library.exercises.values())
     return exercises if head is None else for_head(library, exercises, head)
+
+
+def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
+    from planner.files.safe import write_safely
+    from planner.sheets.figure import exercise_picture
+
+    drawn = exercise_picture(library, exercises[0], exercises[0].position) if len(exercises) == 1 else ""
+    if not drawn:
+        raise FaultyInput(
+            [Fault("--picture", "", as_written(str(file)), "Name one exercise that the library draws")]
+        )
+    write_safely(file, drawn)
 
 
 def _page(library: Library, exercise: Exercise, head: str | None, folder: Path | None) -> list[str]:

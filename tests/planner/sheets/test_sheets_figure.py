@@ -1,0 +1,200 @@
+"""The line drawings: every plannable exercise, as its own fields say it is done; checked on the joints as drawn."""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+import xml.etree.ElementTree as ET
+
+import pytest
+from readme import ROOT
+from shipped import shipped_library
+
+from planner.sheets.figure import Figure, Shape, exercise_picture, figures
+
+LIBRARY = shipped_library()
+PLANNABLE = [exercise for exercise in LIBRARY.exercises.values() if not exercise.compare_only]
+every = pytest.mark.parametrize("exercise", PLANNABLE, ids=lambda exercise: exercise.key)
+DEGREE = 0.5
+CENTIMETRE = 0.6  # of a person of 170 cm, in hundredths of stature
+
+# hundredths of stature: Drillis and Contini 1966 as tabled by Winter (from memory)
+SEGMENTS = {
+    ("shoulder", "elbow"): 18.6,
+    ("elbow", "wrist"): 14.6,
+    ("hip", "knee"): 24.5,
+    ("knee", "ankle"): 24.6,
+}
+
+
+def working(exercise):
+    return ("right", "left") if exercise.sides == 1 else ("right",)
+
+
+def raised(figure: Figure, side: str) -> float:
+    """The arm against the trunk, from the joints; an arm drawn back behind the trunk is not raised."""
+    j = figure.joints
+    arm = [e - s for e, s in zip(j[f"{side} elbow"], j[f"{side} shoulder"], strict=True)]
+    trunk = [h - n for h, n in zip(j["hips"], j["neck"], strict=True)]
+    (x, y, z), (u, v, w) = (r - left for r, left in zip(j["right hip"], j["left hip"], strict=True)), trunk
+    front = [y * w - z * v, z * u - x * w, x * v - y * u]
+    cosine = sum(a * t for a, t in zip(arm, trunk, strict=True)) / math.hypot(*arm) / math.hypot(*trunk)
+    forward = sum(a * f for a, f in zip(arm, front, strict=True)) / math.hypot(*arm) / math.hypot(*front)
+    return 0.0 if forward < -math.sin(math.radians(30)) else math.degrees(math.acos(max(-1, min(1, cosine))))
+
+
+def lean(figure: Figure) -> float:
+    """Degrees of the trunk from upright."""
+    hips, neck = figure.joints["hips"], figure.joints["neck"]
+    return math.degrees(math.acos((neck[2] - hips[2]) / math.dist(hips, neck)))
+
+
+def away(spot, shape: Shape) -> float:
+    """Distance of a place from a drawn line, or from the middle of a body."""
+    if shape.solid:
+        middle = [sum(values) / len(values) for values in zip(*shape.path, strict=True)]
+        return math.dist(spot, middle)
+    nearest = math.inf
+    for a, b in zip(shape.path, shape.path[1:], strict=False):
+        for step in range(101):
+            nearest = min(
+                nearest, math.dist(spot, [x + (y - x) * step / 100 for x, y in zip(a, b, strict=True)])
+            )
+    return nearest
+
+
+@every
+def test_each_is_drawn_inside_its_frame_and_can_be_read_out(exercise):
+    drawing = ET.fromstring(exercise_picture(LIBRARY, exercise, exercise.name))
+    assert drawing.get("aria-label") == exercise.name
+    _, _, width, height = map(float, drawing.get("viewBox").split())
+    paths = [element for element in drawing.iter() if element.tag.endswith("path")]
+    assert len(paths) > 20  # two bodies
+    for path in paths:
+        edge = float(path.get("stroke-width")) / 2
+        numbers = list(map(float, re.findall(r"-?\d+(?:\.\d+)?", path.get("d"))))
+        assert all(edge <= x <= width - edge for x in numbers[::2])
+        assert all(edge <= y <= height - edge for y in numbers[1::2])
+
+
+@every
+def test_limbs_are_as_long_as_people_have_them(exercise):
+    for figure in figures(LIBRARY, exercise):
+        for side in ("right", "left"):
+            for (a, b), length in SEGMENTS.items():
+                assert math.dist(figure.joints[f"{side} {a}"], figure.joints[f"{side} {b}"]) == pytest.approx(
+                    length
+                )
+
+
+@every
+def test_the_arm_goes_as_high_as_the_exercise_says(exercise):
+    posed = figures(LIBRARY, exercise)
+    for side in working(exercise):
+        highest = max(raised(figure, side) for figure in posed)
+        assert highest == pytest.approx(exercise.top_angle_degrees, abs=DEGREE)
+
+
+@every
+def test_a_careful_drawing_stays_below_what_its_caution_allows(exercise):
+    limits = {stress.change_arm_at_most_degrees for stress in exercise.stress.values()} - {None}
+    for limit in {*limits, 30, 60, 90, 120}:
+        for figure in figures(LIBRARY, exercise, limit):
+            assert all(raised(figure, side) <= limit + DEGREE for side in ("right", "left"))
+
+
+HELD = {
+    "dumbbell": {"handle"}, "kettlebell": {"handle"}, "barbell": {"bar"}, "smith_machine": {"bar"}, "plate": {"plate"},
+    "cable": {"cable", "bar"}, "band": {"band", "bar"}, "machine": {"lever"}, "landmine": {"bar"}, "suspension": {"suspension"},
+}  # fmt: skip
+REACH = {"bar": 2.5, "handle": 3, "plate": 13}  # hands on a bar need not be level to a hair; a plate is held at its rim
+
+
+@every
+def test_hands_hold_what_is_held(exercise):
+    kinds = HELD.get(
+        exercise.implement,
+        {"bar"} if {"rack", "pull_up_bar", "dip_bars", "push_up_handles"} & set(exercise.needs) else set(),
+    )
+    for figure in figures(LIBRARY, exercise):
+        things = [shape for shape in figure.shapes if shape.kind in kinds]
+        for side in working(exercise) if kinds else ():
+            joint = "elbow" if LIBRARY.poses.of(exercise).on_elbow else "grip"
+            spot = figure.joints[f"{side} {joint}"]
+            assert any(away(spot, thing) <= REACH.get(thing.kind, CENTIMETRE) for thing in things)
+
+
+def soles(figure):
+    return [figure.joints[f"{side} {end}"][2] for side in ("right", "left") for end in ("heel", "toe")]
+
+
+@every
+def test_the_body_is_where_the_position_says(exercise):
+    position = exercise.position
+    for figure in figures(LIBRARY, exercise):
+        joints = figure.joints
+        pads = {
+            shape.kind: shape
+            for shape in figure.shapes
+            if shape.kind in ("seat", "back", "chest", "feet", "knee")
+        }
+        hips, knee = joints["hips"][2], joints["right knee"][2]
+        assert all(spot[2] > -CENTIMETRE for name, spot in joints.items() if "grip" not in name)
+        assert joints["right grip"][2] > -CENTIMETRE
+        if position.startswith("standing") or "standing on the band" in position:
+            assert min(soles(figure)) < 2 and hips > 40
+        if position.startswith("sitting"):
+            seat = pads["seat"].path
+            assert max(spot[2] for spot in seat) == pytest.approx(hips - 5.2, abs=2)
+            assert min(spot[1] for spot in seat) < joints["hips"][1] < max(spot[1] for spot in seat)
+            assert min(soles(figure)) < 2 and abs(hips - knee) < 6
+        if "hinged" in position:
+            assert 60 <= lean(figure) <= 80 and hips > joints["right knee"][2] > joints["right ankle"][2]
+        if degrees := re.search(r"bench at ([\d-]+) degrees", position):
+            low, high = (int(degrees[1].split("-")[0]), int(degrees[1].split("-")[-1]))
+            assert low - DEGREE <= 90 - lean(figure) <= high + DEGREE
+            assert ("chest" if position.startswith("chest") else "back") in pads
+        if "flat bench" in position or "face down on a bench" in position:
+            pad = pads["chest" if "face down" in position else "back"]
+            assert lean(figure) == pytest.approx(90, abs=DEGREE)
+            assert max(spot[2] for spot in pad.path) == pytest.approx(hips - 5.8, abs=1)
+        if "lying face down" in position or "lying on the floor" in position:
+            assert hips < 8 and not pads
+        if "one knee down" in position:
+            assert knee < 6 and joints["left knee"][2] > 20
+        if position.startswith(("hands on handles", "feet on a bench")) or exercise.key in ("push_up", "pike_push_up"):
+            assert joints["right grip"][2] < 10 and joints["left grip"][2] < 10
+        if position.startswith("hanging,") or "hanging between" in position:
+            assert min(soles(figure)) > 3
+
+
+def test_bars_that_hang_in_the_room_stay_where_they_are():
+    for key in (
+        "pull_up",
+        "inverted_row",
+        "parallel_bar_dip",
+        "push_up",
+        "push_up_on_handles",
+        "feet_raised_push_up",
+    ):
+        start, end = figures(LIBRARY, LIBRARY.exercises[key])
+        assert start.joints["right grip"][2] == pytest.approx(end.joints["right grip"][2], abs=1)
+
+
+def test_every_pose_is_of_a_family_or_an_exercise():
+    poses = tomllib.loads((ROOT / "library" / "poses.toml").read_text(encoding="utf-8"))["pose"]
+    assert set(poses) <= {*LIBRARY.families, *LIBRARY.exercises}
+
+
+def test_a_front_raise_is_seen_from_the_side_as_it_is_done():
+    drawing = ET.fromstring(exercise_picture(LIBRARY, LIBRARY.exercises["standing_dumbbell_front_raise"], ""))
+    arms = [
+        path for path in drawing.iter() if path.get("stroke") == "#000" and path.get("stroke-width") == "3.3"
+    ]
+    angles = []
+    for path in arms:
+        x, y, *_, end_x, end_y = map(float, re.findall(r"-?\d+(?:\.\d+)?", path.get("d")))
+        angles.append(math.degrees(math.atan2(end_x - x, end_y - y)))
+    hanging, level = angles[:2], angles[2:]
+    assert hanging == pytest.approx([12, 12], abs=5) and level == pytest.approx([90, 90], abs=5)
