@@ -10,10 +10,9 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
-from library.errors import Fault, FaultyInput, faults_of, shown, unknown
+from library.errors import Fault, FaultyInput, shown, unknown
 from library.files import files_in, read_csv, read_records, read_toml
+from library.poses import Poses, read_poses
 from library.profiles import NAME as PROFILES
 from library.profiles import Profile, ProfileLine, by_head, read_profiles
 from library.schema import (
@@ -25,7 +24,6 @@ from library.schema import (
     Head,
     Implement,
     Ordering,
-    Poses,
     Region,
     with_included,
 )
@@ -92,7 +90,7 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
         digest="",
         evidence=tuple(rows),
         profiles=by_head([line for _, line in lines]),
-        poses=_read_poses(root / "poses.toml", faults),
+        poses=read_poses(root / "poses.toml", faults),
     )
     faults += _unknown(_references(library, places), names)
     faults += _load_faults(library, places)
@@ -156,15 +154,6 @@ def _read_exercises(
             exercises[key] = exercise
             places[key] = str(file)
     return exercises, places
-
-
-def _read_poses(file: Traversable, faults: list[Fault]) -> Poses:
-    """Read how exercises are drawn; without the file nothing is drawn."""
-    try:
-        return Poses.model_validate(read_toml(file, faults) if file.is_file() else {})
-    except ValidationError as error:
-        faults += faults_of(error, str(file), Poses)
-        return Poses()
 
 
 def _with_trains(exercises: dict[str, Exercise], families: dict[str, Family]) -> dict[str, Exercise]:
