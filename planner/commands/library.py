@@ -71,7 +71,7 @@ def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
         raise FaultyInput(
             [Fault("--picture", "", as_written(str(file)), "Name one exercise that the library draws")]
         )
-    write_safely(file, drawn)
+    write_safely(file, drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
 
 
 def _page(library: Library, exercise: Exercise, head: str | None, folder: Path | None) -> list[str]:

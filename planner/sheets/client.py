@@ -198,13 +198,10 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
 
 
 def _picture(exercise: Exercise, desk: Desk) -> str:
-    """Draw the exercise, the arm no higher than the athlete may raise it and than what its care allows."""
-    limits = [
-        desk.brief.arm_at_most_degrees,
-        *(stress.change_arm_at_most_degrees for stress in _eased(exercise, desk)),
-    ]
-    at_most = min((limit for limit in limits if limit is not None), default=None)
-    return exercise_picture(desk.library, exercise, f"{exercise.name}: {exercise.position}", at_most)
+    """Draw the exercise, the arm no higher than the athlete may raise it and than what its care says."""
+    eased = (stress.change_arm_at_most_degrees for stress in _eased(exercise, desk))
+    most = min(limit for limit in (180, desk.brief.arm_at_most_degrees, *eased) if limit is not None)
+    return exercise_picture(desk.library, exercise, f"{exercise.name}: {exercise.position}", most)
 
 
 def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:

@@ -33,6 +33,7 @@ ARM_WIDE, LEG_WIDE, HEAD_WIDE, TRUNK_DEEP = 4.6, 6.6, 12.6, 10.4
 LYING = 0.2  # a trunk or pad that rises less is level
 BAR_HALF, POST_TOP, PULLEY_TOP = 40.0, 112.0, 100.0
 VIEWS = {"front": (20, 8), "quarter": (42, 10), "side": (78, 6), "behind": (135, 14), "above": (70, 38)}
+MILLIMETRES = (30.0, 19.0)  # of the page, at most
 GAP, EDGE, STROKE, LINE, THIN, STEEL = 12.0, 2.0, 1.3, 1.1, 1.9, "#777"
 
 
@@ -46,7 +47,7 @@ class Shape:
     fill: str = ""
 
 
-def exercise_picture(library: Library, exercise: Exercise, said: str, at_most: int | None = None) -> str:
+def exercise_picture(library: Library, exercise: Exercise, said: str, at_most: float = 180) -> str:
     """Return the drawing as SVG, start beside end; empty where the library has no pose for the exercise.
 
     `said` is read out where it cannot be seen; `at_most`: how high the arm may be shown, in degrees.
@@ -65,7 +66,9 @@ def exercise_picture(library: Library, exercise: Exercise, said: str, at_most: i
     parts = "".join(_stroke(shape, [(x + EDGE, y - top) for x, y in path]) for shape, path in strokes)
     ground = line(0, foot, right + 2 * EDGE, foot, width=STROKE / 2, stroke=MIDDLE)
     drawn = f'<g fill="none" stroke="{BLACK}" stroke-linecap="round" stroke-linejoin="round">{parts}</g>'
-    return picture(right + 2 * EDGE, foot + STROKE, [ground, drawn], said, wide=True)
+    width, height = right + 2 * EDGE, foot + STROKE
+    scale = min(side / units for side, units in zip(MILLIMETRES, (width, height), strict=True))
+    return picture(width, height, [ground, drawn], said, scale=scale)
 
 
 def shapes(figure: Figure) -> list[Shape]:
@@ -205,7 +208,8 @@ def _levers(figure: Figure, grips: Mapping[str, Point]) -> Iterator[Shape]:
 def _lines(figure: Figure, grips: Mapping[str, Point], middle: Point) -> Iterator[Shape]:
     """Yield a cable, a band or straps from where the line of pull says to the hands, or to the bar in them."""
     exercise, pull = figure.exercise, figure.pull
-    kind, bar = exercise.implement, exercise.load_is == "stack" and "rope" not in exercise.position
+    kind, rope = exercise.implement, "rope" in exercise.position
+    bar = len(grips) > 1 and exercise.load_is == "stack" and not rope
     if bar:
         yield Shape("bar", (plus(grips["right"], ASIDE, 4), plus(grips["left"], ASIDE, -4)), THIN)
     for side, grip in grips.items():

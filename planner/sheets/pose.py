@@ -51,25 +51,24 @@ class Figure:
     front: Point = AHEAD
 
 
-def figures(library: Library, exercise: Exercise, at_most: int | None = None) -> list[Figure]:
-    """Pose the start and the end; none where the library has no pose, or no body for the exercise's position.
+def figures(library: Library, exercise: Exercise, at_most: float = 180) -> list[Figure]:
+    """Pose the start and the end; none where the library has no pose, body or top angle for the exercise.
 
-    `at_most`: how high the arm may go, in degrees; without it as high as the exercise says.
+    `at_most`: how high the arm may go, in degrees, if that is less than the exercise says.
     """
     poses = library.poses
     bodies = {said: body for body in poses.body.values() for said in body.says}
     body, pose = bodies.get(_longest(bodies, exercise.position)), poses.of(exercise)
-    if pose is None or body is None:
+    if pose is None or body is None or exercise.top_angle_degrees is None:
         return []
     pull = poses.pull.get(_longest(poses.pull, exercise.line_of_pull))
-    most = 180 if at_most is None else at_most
-    top, free = min(most, exercise.top_angle_degrees or 0), exercise.sides > 1
+    top, free = min(at_most, exercise.top_angle_degrees), exercise.sides > 1
     posed = []
     for phase, arm in enumerate((pose.start, pose.end)):
         figure = Figure(exercise, body, pose, pull)
         _trunk_and_legs(figure, phase)
         _arm(figure, "right", arm, top, pose.shrug * phase)
-        _arm(figure, "left", *((pose.free, most, 0) if free else (arm, top, pose.shrug * phase)))
+        _arm(figure, "left", *((pose.free, at_most, 0) if free else (arm, top, pose.shrug * phase)))
         _to_the_floor(figure, body.height[phase])
         posed.append(figure)
     return posed
@@ -167,4 +166,4 @@ def cross(a: Point, b: Point) -> Point:
 
 def unit(a: Point) -> Point:
     """Return the direction of a."""
-    return plus(HERE, a, 1 / math.hypot(*a))
+    return plus(HERE, a, 1 / (math.hypot(*a) or 1))

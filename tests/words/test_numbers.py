@@ -43,6 +43,8 @@ DRAWN = (
     "planner/sheets/block.py",
     "planner/sheets/coach.py",
     "planner/sheets/drawing.py",
+    "planner/sheets/figure.py",
+    "planner/sheets/pose.py",
     "planner/emg/report.py",
     "planner/train/progress_page.py",
 )

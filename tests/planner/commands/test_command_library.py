@@ -3,6 +3,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -102,3 +103,11 @@ def test_no_heavy_package_is_loaded(arguments: list[str]) -> None:
     )
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stderr.strip() == "[]"
+
+
+def test_a_picture_is_written_of_one_exercise_and_refused_for_a_table(tmp_path: Path) -> None:
+    file = tmp_path / "raise.svg"
+    app = CliRunner().invoke(APP, ["standing_dumbbell_lateral_raise", "--picture", str(file)])
+    assert app.exit_code == 0 and file.read_text(encoding="utf-8").startswith("<svg")
+    with pytest.raises(FaultyInput, match="one exercise"):
+        run("--picture", str(tmp_path / "all.svg"))

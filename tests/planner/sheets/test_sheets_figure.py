@@ -6,11 +6,15 @@ import math
 import re
 import tomllib
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
 from readme import ROOT
+from sample_library import sample_library
+from sample_week import sample_desk
 from shipped import shipped_library
 
+from planner.sheets import client
 from planner.sheets.figure import Shape, exercise_picture, shapes
 from planner.sheets.pose import Figure, figures
 
@@ -210,3 +214,25 @@ def test_a_front_raise_is_seen_from_the_side_as_it_is_done():
         angles.append(math.degrees(math.atan2(end_x - x, end_y - y)))
     hanging, level = angles[:2], angles[2:]
     assert hanging == pytest.approx([12, 12], abs=5) and level == pytest.approx([90, 90], abs=5)
+
+
+def test_a_card_shows_the_arm_no_higher_than_the_athlete_may_raise_it():
+    desk = sample_desk(sample_library())
+    full = [card for page in client.pages(desk) for card in page.cards]
+    low = replace(desk, brief=desk.brief.model_copy(update={"arm_at_most_degrees": 30}))
+    held = [card for page in client.pages(low) for card in page.cards]
+    assert any("<svg" in card.picture for card in full)
+    assert [card.name for card in full if card.picture != held[full.index(card)].picture]
+
+
+def test_a_change_for_a_careful_joint_lowers_the_drawn_arm():
+    exercise, desk = LIBRARY.exercises["full_arc_lateral_raise"], sample_desk(LIBRARY)
+    planned = desk.document.sessions[0].exercises[0].model_copy(update={"exercise": exercise.key})
+
+    def shown(word):
+        brief = desk.brief.model_copy(update={"joints": {"subacromial": word}})
+        return client.card(replace(desk, brief=brief), "club", [planned], planned).picture
+
+    said = f"{exercise.name}: {exercise.position}"
+    assert shown("careful") == exercise_picture(LIBRARY, exercise, said, 90)
+    assert shown("clear") == exercise_picture(LIBRARY, exercise, said)
