@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, number, picture
+from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, picture
 from planner.sheets.pose import (
     AHEAD,
     ASIDE,
@@ -30,16 +31,18 @@ if TYPE_CHECKING:
 Flat = list[tuple[float, float]]
 
 ARM_WIDE, LEG_WIDE, HEAD_WIDE, TRUNK_DEEP = 4.6, 6.6, 12.6, 10.4
+PROFILE = 0.6  # cosine of the face to whoever looks: below it the nose shows
 LYING = 0.2  # a trunk or pad that rises less is level
 BAR_HALF, POST_TOP, PULLEY_TOP = 40.0, 112.0, 100.0
 VIEWS = {"front": (20, 8), "quarter": (42, 10), "side": (78, 6), "behind": (135, 14), "above": (70, 38)}
+FINE = 5  # parts of a unit in which paths are written
 MILLIMETRES = (30.0, 19.0)  # of the page, at most
-GAP, EDGE, STROKE, LINE, THIN, STEEL = 12.0, 2.0, 1.3, 1.1, 1.9, "#777"
+GAP, EDGE, STROKE, LINE, THIN, PLATE, STEEL = 12.0, 2.0, 1.3, 1.1, 1.9, 2.4, "#777"
 
 
 @dataclass(frozen=True)
 class Shape:
-    """A path in space, drawn as a line, or with `fill` as a body between two dark edges; closed if it ends as it began."""
+    """A path in space: one place is a ball; a line; with `fill` a body between two dark edges, closed if it ends as it began."""
 
     kind: str
     path: tuple[Point, ...]
@@ -65,7 +68,8 @@ def exercise_picture(library: Library, exercise: Exercise, said: str, at_most: f
     foot = max(y + shape.width / 2 for shape, path in strokes for _, y in path) - top + STROKE
     parts = "".join(_stroke(shape, [(x + EDGE, y - top) for x, y in path]) for shape, path in strokes)
     ground = line(0, foot, right + 2 * EDGE, foot, width=STROKE / 2, stroke=MIDDLE)
-    drawn = f'<g fill="none" stroke="{BLACK}" stroke-linecap="round" stroke-linejoin="round">{parts}</g>'
+    round_ends = f'stroke="{BLACK}" stroke-linecap="round" stroke-linejoin="round"'
+    drawn = f'<g fill="none" {round_ends} transform="scale({1 / FINE:g})">{parts}</g>'
     width, height = right + 2 * EDGE, foot + STROKE
     scale = min(side / units for side, units in zip(MILLIMETRES, (width, height), strict=True))
     return picture(width, height, [ground, drawn], said, scale=scale)
@@ -79,13 +83,14 @@ def shapes(figure: Figure) -> list[Shape]:
 def _flesh(figure: Figure) -> Iterator[Shape]:
     joints, up = figure.joints, figure.up
     nose = plus(joints["head"], figure.front, HEAD_WIDE / 2)
-    yield Shape("nose", (nose, plus(nose, figure.front, 1.4)), 2.2, WHITE)
+    if abs(dot(figure.front, _toward(figure.pose.view))) < PROFILE:
+        yield Shape("nose", (nose, plus(nose, figure.front, 1.4)), 2.2, WHITE)
     yield Shape("neck", (plus(joints["neck"], up, -3), joints["head"]), 4.5, LIGHT)
-    yield Shape("head", (joints["head"], joints["head"]), HEAD_WIDE, WHITE)
+    yield Shape("head", (joints["head"],), HEAD_WIDE, WHITE)
     corners = []
     for side, other in (("right", "left"), ("left", "right")):
         limb = {name.split()[-1]: spot for name, spot in joints.items() if name.startswith(side)}
-        yield Shape(f"{side} foot", (limb["heel"], limb["toe"]), 3.4, LIGHT)
+        yield Shape(f"{side} foot", (limb["heel"], limb["toe"]), 3.4)
         yield Shape(f"{side} leg", (limb["hip"], limb["knee"], limb["ankle"]), LEG_WIDE, LIGHT)
         yield Shape(f"{side} arm", (limb["shoulder"], limb["elbow"], limb["grip"]), ARM_WIDE, BLACK)
         sides = [
@@ -105,14 +110,13 @@ def _slab(kind: str, middle: Point, along: Point, half: float, wide: float = 8, 
     return Shape(kind, tuple(path), deep, PALE)
 
 
-def _disc(kind: str, middle: Point, axis: Point, radius: float, deep: float = 3) -> Shape:
+def _disc(kind: str, middle: Point, axis: Point, radius: float) -> Shape:
     first = unit(cross(axis, (0.3, 0.5, 0.8)))
-    second, turns = cross(axis, first), [math.radians(36 * step) for step in range(11)]
-    reach = radius - deep / 2
+    second, turns = cross(axis, first), [math.tau * step / 10 for step in range(11)]
     path = (
-        plus(plus(middle, first, reach * math.cos(turn)), second, reach * math.sin(turn)) for turn in turns
+        plus(plus(middle, first, radius * math.cos(turn)), second, radius * math.sin(turn)) for turn in turns
     )
-    return Shape(kind, tuple(path), deep, STEEL)
+    return Shape(kind, tuple(path), PLATE, STEEL)
 
 
 def _rod(kind: str, middle: Point, axis: Point, half: float) -> Shape:
@@ -167,10 +171,12 @@ def _things(figure: Figure) -> Iterator[Shape]:
         case "dumbbell":
             for grip in loads:
                 yield _rod("handle", grip, axis, 5)
-                yield from (_disc("dumbbell", plus(grip, axis, end), axis, 4.2) for end in (5, -5))
+                yield from (
+                    Shape("dumbbell", _rod("", plus(grip, axis, end), axis, 0.8).path, 7.5) for end in (5, -5)
+                )
         case "kettlebell":
             yield from (Shape("handle", (grip, plus(grip, pose.hang)), 2.2) for grip in loads)
-            yield from (Shape("bell", (plus(grip, pose.hang),) * 2, 9, STEEL) for grip in loads)
+            yield from (Shape("bell", (plus(grip, pose.hang),), 9, STEEL) for grip in loads)
         case "plate":
             spots = [plus(grip, UPWARD, 0 if single else -4) for grip in loads]
             yield from (_disc("plate", spot, AHEAD, 12 if single else 6) for spot in spots)
@@ -219,35 +225,42 @@ def _lines(figure: Figure, grips: Mapping[str, Point], middle: Point) -> Iterato
         start = (pull[0] * SIDES[side], pull[1], pull[2] or middle[2])
         yield Shape(kind, (start, middle if bar else grip), LINE)
         if kind == "cable":
-            yield Shape("pulley", (start, start), 4.4, WHITE)
+            yield Shape("pulley", (start,), 4.4, WHITE)
         if start[2] < PULLEY_TOP and (kind == "cable" or "band_anchor" in exercise.needs):
             yield _post(start, max(start[2] + 6, 40))
 
 
-def _seen(shapes: list[Shape], view: str) -> list[tuple[Shape, Flat]]:
-    """Project the shapes, farthest first; noses first of all, so that a head hides them unless seen from the side."""
+def _toward(view: str) -> Point:
+    """Return the direction of whoever looks."""
     around, above = map(math.radians, VIEWS[view])
-    toward = (math.cos(above) * math.sin(around), math.cos(above) * math.cos(around), math.sin(above))
-    across = (-math.cos(around), math.sin(around), 0.0)
+    return (math.cos(above) * math.sin(around), math.cos(above) * math.cos(around), math.sin(above))
+
+
+def _seen(shapes: list[Shape], view: str) -> list[tuple[Shape, Flat]]:
+    """Project the shapes, farthest first."""
+    toward = _toward(view)
+    across = unit((-toward[1], toward[0], 0))
     down = cross(across, toward)
-
-    def depth(shape: Shape) -> tuple[bool, float]:
-        return shape.kind != "nose", sum(dot(spot, toward) for spot in shape.path) / len(shape.path)
-
-    return [
-        (shape, [(dot(spot, across), dot(spot, down)) for spot in shape.path])
-        for shape in sorted(shapes, key=depth)
-    ]
+    ordered = sorted(
+        shapes, key=lambda shape: sum(dot(spot, toward) for spot in shape.path) / len(shape.path)
+    )
+    return [(shape, [(dot(spot, across), dot(spot, down)) for spot in shape.path]) for shape in ordered]
 
 
 def _stroke(shape: Shape, path: Flat) -> str:
-    d = "M" + "L".join(f"{number(round(x, 1))} {number(round(y, 1))}" for x, y in path)
-    if not shape.fill:
-        dash = ' stroke-dasharray="3 2.4"' if shape.kind == "band" else ""
-        return f'<path d="{d}" stroke-width="{number(shape.width)}"{dash}/>'
-    edge = f' stroke="{WHITE}"' if shape.fill == BLACK else ""
-    inside = f' fill="{shape.fill}"' if len(path) > 3 else ""
+    """Write a shape in whole `FINE` parts of a unit, each step from the one before: phones carry many of them."""
+    (x, y), *rest = spots = [(round(x * FINE), round(y * FINE)) for x, y in path]
+    width, edge = shape.width * FINE, STROKE * FINE
+    fill = f' fill="{shape.fill}"' if shape.fill and len(spots) not in (2, 3) else ""
+    if not rest:
+        return f'<circle cx="{x}" cy="{y}" r="{width / 2:.0f}"{fill} stroke-width="{edge:.0f}"/>'
+    steps = " ".join(f"{c - a} {d - b}" for (a, b), (c, d) in pairwise(spots))
+    drawn = f'<path d="M{x} {y}l{steps}"'
+    if not shape.fill or shape.width <= PLATE:
+        dash = f' stroke-dasharray="{3 * FINE} {2.4 * FINE:g}"' if shape.kind == "band" else ""
+        return f'{drawn} stroke-width="{width:.0f}"{dash}{fill}/>'
+    around = f' stroke="{WHITE}"' if shape.fill == BLACK else ""
     return (
-        f'<path d="{d}"{edge} stroke-width="{number(shape.width + STROKE)}"/>'
-        f'<path d="{d}" stroke="{shape.fill}" stroke-width="{number(shape.width - STROKE)}"{inside}/>'
+        f'{drawn}{around} stroke-width="{width + edge:.0f}"/>'
+        f'{drawn} stroke="{shape.fill}" stroke-width="{width - edge:.0f}"{fill}/>'
     )

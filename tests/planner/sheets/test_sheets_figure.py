@@ -57,7 +57,7 @@ def lean(figure: Figure) -> float:
 
 def away(spot, shape: Shape) -> float:
     """Distance of a place from a drawn line, or from the middle of a body."""
-    if len(shape.path) > 3:
+    if len(shape.path) > 3 or len(shape.path) == 1:
         middle = [sum(values) / len(values) for values in zip(*shape.path, strict=True)]
         return math.dist(spot, middle)
     nearest = math.inf
@@ -69,18 +69,28 @@ def away(spot, shape: Shape) -> float:
     return nearest
 
 
+def drawn(element):
+    """The places of a path as they are on the paper, and half the width of its line."""
+    scale = 0.2
+    x, y, *steps = map(int, re.findall(r"-?\d+", element.get("d")))
+    spots = [(x * scale, y * scale)]
+    for across, down in zip(steps[::2], steps[1::2], strict=True):
+        x, y = x + across, y + down
+        spots.append((x * scale, y * scale))
+    return spots, float(element.get("stroke-width")) * scale / 2
+
+
 @every
 def test_each_is_drawn_inside_its_frame_and_can_be_read_out(exercise):
     drawing = ET.fromstring(exercise_picture(LIBRARY, exercise, exercise.name))
     assert drawing.get("aria-label") == exercise.name
+    assert drawing.find("g").get("transform") == "scale(0.2)"
     _, _, width, height = map(float, drawing.get("viewBox").split())
-    paths = [element for element in drawing.iter() if element.tag.endswith("path")]
+    paths = drawing.findall("g/path")
     assert len(paths) > 20  # two bodies
     for path in paths:
-        edge = float(path.get("stroke-width")) / 2
-        numbers = list(map(float, re.findall(r"-?\d+(?:\.\d+)?", path.get("d"))))
-        assert all(edge <= x <= width - edge for x in numbers[::2])
-        assert all(edge <= y <= height - edge for y in numbers[1::2])
+        spots, edge = drawn(path)
+        assert all(edge <= x <= width - edge and edge <= y <= height - edge for x, y in spots)
 
 
 @every
@@ -205,15 +215,9 @@ def test_every_pose_is_of_a_family_or_an_exercise():
 
 def test_a_front_raise_is_seen_from_the_side_as_it_is_done():
     drawing = ET.fromstring(exercise_picture(LIBRARY, LIBRARY.exercises["standing_dumbbell_front_raise"], ""))
-    arms = [
-        path for path in drawing.iter() if path.get("stroke") == "#000" and path.get("stroke-width") == "3.3"
-    ]
-    angles = []
-    for path in arms:
-        x, y, *_, end_x, end_y = map(float, re.findall(r"-?\d+(?:\.\d+)?", path.get("d")))
-        angles.append(math.degrees(math.atan2(end_x - x, end_y - y)))
-    hanging, level = angles[:2], angles[2:]
-    assert hanging == pytest.approx([12, 12], abs=5) and level == pytest.approx([90, 90], abs=5)
+    limbs = [drawn(path)[0] for path in drawing.findall("g/path") if path.get("stroke") == "#000"]
+    angles = [math.degrees(math.atan2(end[0] - start[0], end[1] - start[1])) for start, *_, end in limbs]
+    assert angles == pytest.approx([12, 12, 90, 90], abs=5)  # both arms at the start, both at the end
 
 
 def test_a_card_shows_the_arm_no_higher_than_the_athlete_may_raise_it():
