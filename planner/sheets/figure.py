@@ -34,7 +34,7 @@ ARM_WIDE, LEG_WIDE, HEAD_WIDE, TRUNK_DEEP = 4.6, 6.6, 12.6, 10.4
 PROFILE = 0.6  # cosine of the face to whoever looks: below it the nose shows
 LYING = 0.2  # a trunk or pad that rises less is level
 BAR_HALF, POST_TOP, PULLEY_TOP = 40.0, 112.0, 100.0
-VIEWS = {"front": (20, 8), "quarter": (42, 10), "side": (78, 6), "behind": (135, 14), "above": (70, 38)}
+VIEWS = {"front": (20, 8), "quarter": (42, 10), "side": (78, 6), "behind": (135, 14), "above": (68, 28)}
 FINE = 5  # parts of a unit in which paths are written
 MILLIMETRES = (30.0, 19.0)  # of the page, at most
 GAP, EDGE, STROKE, LINE, THIN, PLATE, STEEL = 12.0, 2.0, 1.3, 1.1, 1.9, 2.4, "#777"
@@ -206,9 +206,10 @@ def _levers(figure: Figure, grips: Mapping[str, Point]) -> Iterator[Shape]:
     x, y, z = plus(figure.joints["neck"], pose.pivot)
     yield _slab("column", (0, y, z / 2), UPWARD, z / 2, x + 2)
     for side, grip in grips.items():
-        spot = figure.joints[f"{side} elbow"] if pose.on_elbow else grip
+        elbow = plus(figure.joints[f"{side} elbow"], ASIDE, 3 * SIDES[side])
+        spot, thick = (elbow, 5) if pose.on_elbow else (grip, 3)
         yield Shape("lever", ((x * SIDES[side], y, z), spot), 2.4, STEEL)
-        yield Shape("pad", _rod("", spot, unit(pose.axis), 4).path, 3, WHITE)
+        yield Shape("pad", _rod("", spot, unit(pose.axis), 4).path, thick, WHITE)
 
 
 def _lines(figure: Figure, grips: Mapping[str, Point], middle: Point) -> Iterator[Shape]:

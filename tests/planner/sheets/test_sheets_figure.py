@@ -124,6 +124,7 @@ HELD = {
     "cable": {"cable", "bar"}, "band": {"band", "bar"}, "machine": {"lever"}, "landmine": {"bar"}, "suspension": {"suspension"},
 }  # fmt: skip
 REACH = {
+    "lever": 3.1,  # a roller lies outside the elbow
     "bar": 2.5,
     "handle": 3,
     "plate": 13,
