@@ -34,9 +34,7 @@ class Card:
     needs: str
     cues: tuple[str, ...]
     care: str
-    taken: tuple[
-        tuple[str, str, str], ...
-    ]  # if the station is taken: name, dosage, who gets less or more (on the phone)
+    taken: tuple[tuple[str, str, str], ...]  # instead: name, dosage, who gets less or more (on the phone)
     box_rows: tuple[tuple[int, ...], ...]
     box_label: str
     both_sides: bool
@@ -198,9 +196,14 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
 
 
 def _picture(exercise: Exercise, desk: Desk) -> str:
-    """Draw the exercise, the arm no higher than the athlete may raise it and than what its care says."""
-    eased = (stress.change_arm_at_most_degrees for stress in _eased(exercise, desk))
-    most = min(limit for limit in (180, desk.brief.arm_at_most_degrees, *eased) if limit is not None)
+    """Draw the exercise, the arm as high as its care lets it; nothing where that makes another exercise of it."""
+    eased = _eased(exercise, desk)
+    if any(
+        one.grade > 1 and not one.change_keeps and one.change_arm_at_most_degrees is None for one in eased
+    ):
+        return ""
+    limits = (desk.brief.arm_at_most_degrees, *(one.change_arm_at_most_degrees for one in eased))
+    most = min((limit for limit in limits if limit is not None), default=180)
     return exercise_picture(desk.library, exercise, f"{exercise.name}: {exercise.position}", most)
 
 

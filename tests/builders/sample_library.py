@@ -188,7 +188,7 @@ def _exercise(
         cues=(*cues, "A third cue that never reaches the paper"), cautions=("Free the floor around you of plates",),
         stress={
             "subacromial": Stress(grade=2, reason="arm at shoulder height", source="sample",
-                                  change="stop a hand's width below shoulder height, thumbs up"),
+                                  change="stop a hand's width below shoulder height, thumbs up", change_keeps=True),
             "elbow": Stress(grade=1, reason="grip", change="neutral handle", source="sample"),
         },
     )  # fmt: skip

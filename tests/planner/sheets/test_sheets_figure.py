@@ -37,16 +37,27 @@ def working(exercise):
     return ("right", "left") if exercise.sides == 1 else ("right",)
 
 
-def raised(figure: Figure, side: str) -> float:
-    """The arm against the trunk, from the joints; an arm drawn back behind the trunk is not raised."""
+def arm(figure: Figure, side: str) -> tuple[float, float]:
+    """An upper arm from the joints: degrees from the trunk, and degrees forward from straight sideways."""
     j = figure.joints
-    arm = [e - s for e, s in zip(j[f"{side} elbow"], j[f"{side} shoulder"], strict=True)]
-    trunk = [h - n for h, n in zip(j["hips"], j["neck"], strict=True)]
-    (x, y, z), (u, v, w) = (r - left for r, left in zip(j["right hip"], j["left hip"], strict=True)), trunk
+    (u, v, w) = trunk = [h - n for h, n in zip(j["hips"], j["neck"], strict=True)]
+    (x, y, z) = out = [r - left for r, left in zip(j["right hip"], j["left hip"], strict=True)]
     front = [y * w - z * v, z * u - x * w, x * v - y * u]
-    cosine = sum(a * t for a, t in zip(arm, trunk, strict=True)) / math.hypot(*arm) / math.hypot(*trunk)
-    forward = sum(a * f for a, f in zip(arm, front, strict=True)) / math.hypot(*arm) / math.hypot(*front)
-    return 0.0 if forward < -math.sin(math.radians(30)) else math.degrees(math.acos(max(-1, min(1, cosine))))
+    upper = [e - s for e, s in zip(j[f"{side} elbow"], j[f"{side} shoulder"], strict=True)]
+
+    def along(axis):
+        return sum(a * b for a, b in zip(upper, axis, strict=True)) / math.hypot(*upper) / math.hypot(*axis)
+
+    sideways = along(out) * (1 if side == "right" else -1)
+    return math.degrees(math.acos(max(-1, min(1, along(trunk))))), math.degrees(
+        math.atan2(along(front), sideways)
+    )
+
+
+def raised(figure: Figure, side: str) -> float:
+    """How high the arm is; an arm drawn back behind the trunk is not raised."""
+    degrees, forward = arm(figure, side)
+    return 0.0 if -150 < forward < -30 else degrees
 
 
 def lean(figure: Figure) -> float:
@@ -117,6 +128,25 @@ def test_a_careful_drawing_stays_below_what_its_caution_allows(exercise):
     for limit in {*limits, 30, 60, 90, 120}:
         for figure in figures(LIBRARY, exercise, limit):
             assert all(raised(figure, side) <= limit + DEGREE for side in ("right", "left"))
+
+
+SAID = {
+    "30-45 degrees forward": (28, 47),
+    "level with the body": (-5, 15),
+    "body line": (-5, 15),
+    "Stop level": (-5, 15),
+}
+
+
+@every
+def test_what_a_change_says_of_the_elbows_holds_in_every_drawing(exercise):
+    end = figures(LIBRARY, exercise)[1]
+    for stress in exercise.stress.values():
+        for words, (low, high) in SAID.items():
+            if words in stress.change and (
+                stress.grade == 1 or stress.change_keeps
+            ):  # or it is another exercise
+                assert low <= arm(end, "right")[1] <= high
 
 
 HELD = {
@@ -241,3 +271,12 @@ def test_a_change_for_a_careful_joint_lowers_the_drawn_arm():
     said = f"{exercise.name}: {exercise.position}"
     assert shown("careful") == exercise_picture(LIBRARY, exercise, said, 90)
     assert shown("clear") == exercise_picture(LIBRARY, exercise, said)
+
+
+def test_nothing_is_drawn_where_care_makes_another_exercise_of_it():
+    desk = sample_desk(LIBRARY)
+    brief = desk.brief.model_copy(update={"joints": {"anterior_capsule": "careful"}})
+    planned = (
+        desk.document.sessions[0].exercises[0].model_copy(update={"exercise": "behind_neck_barbell_press"})
+    )
+    assert client.card(replace(desk, brief=brief), "club", [planned], planned).picture == ""
