@@ -166,9 +166,8 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
     """Turn one exercise of a block into ready words."""
     exercise = desk.library.exercises.get(planned.exercise)
     implement = exercise.implement if exercise else ""
-    weighed = planned.load_is not in ("body", "band")
     unit = planned.load_unit or desk.document.units
-    known = planned.load is not None
+    weighed, known = planned.load_is not in ("body", "band"), planned.load is not None
     return Card(
         badge=_badge(block, planned),
         name=planned.name,
