@@ -9,22 +9,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, picture
-from planner.sheets.pose import (
-    AHEAD,
-    ASIDE,
-    SIDES,
-    UPWARD,
-    Figure,
-    Point,
-    between,
-    cross,
-    dot,
-    figures,
-    plus,
-    unit,
-)
+from planner.sheets.pose import AHEAD, ASIDE, SIDES, UPWARD, Figure, between, cross, dot, figures, plus, unit
 
 if TYPE_CHECKING:
+    from library.poses import Point
     from library.read import Library
     from library.schema import Exercise
 
@@ -37,7 +25,7 @@ BAR_HALF, POST_TOP, PULLEY_TOP = 40.0, 112.0, 100.0
 VIEWS = {"front": (20, 8), "quarter": (42, 10), "side": (78, 6), "behind": (135, 14), "above": (68, 28)}
 FINE = 5  # parts of a unit in which paths are written
 MILLIMETRES = (30.0, 19.0)  # of the page, at most
-GAP, EDGE, STROKE, LINE, THIN, PLATE, STEEL = 12.0, 2.0, 1.3, 1.1, 1.9, 2.4, "#777"
+GAP, EDGE, STROKE, LINE, THIN, PLATE, BOARD, STEEL = 12.0, 2.0, 1.3, 1.1, 1.9, 2.4, 3.6, "#777"
 
 
 @dataclass(frozen=True)
@@ -84,7 +72,7 @@ def _flesh(figure: Figure) -> Iterator[Shape]:
     joints, up = figure.joints, figure.up
     nose = plus(joints["head"], figure.front, HEAD_WIDE / 2)
     if abs(dot(figure.front, _toward(figure.pose.view))) < PROFILE:
-        yield Shape("nose", (nose, plus(nose, figure.front, 1.4)), 2.2, WHITE)
+        yield _rod("nose", nose, figure.front, 1.2, 2.2, WHITE)
     yield Shape("neck", (plus(joints["neck"], up, -3), joints["head"]), 4.5, LIGHT)
     yield Shape("head", (joints["head"],), HEAD_WIDE, WHITE)
     corners = []
@@ -101,62 +89,50 @@ def _flesh(figure: Figure) -> Iterator[Shape]:
     yield Shape("trunk", (*corners, corners[0]), TRUNK_DEEP, LIGHT)
 
 
-def _slab(kind: str, middle: Point, along: Point, half: float, wide: float = 8, deep: float = 3.6) -> Shape:
+def _slab(kind: str, middle: Point, along: Point, half: float, wide: float = 6.2) -> Shape:
     """Return a board of half a length along a direction and half a width across the room."""
     corners = ((1, 1), (1, -1), (-1, -1), (-1, 1), (1, 1))
-    path = (
-        plus(plus(middle, along, a * (half - deep / 2)), ASIDE, b * (wide - deep / 2)) for a, b in corners
-    )
-    return Shape(kind, tuple(path), deep, PALE)
+    path = tuple(plus(plus(middle, along, a * half), ASIDE, b * wide) for a, b in corners)
+    return Shape(kind, path, BOARD, PALE)
 
 
 def _disc(kind: str, middle: Point, axis: Point, radius: float) -> Shape:
     first = unit(cross(axis, (0.3, 0.5, 0.8)))
     second, turns = cross(axis, first), [math.tau * step / 10 for step in range(11)]
-    path = (
-        plus(plus(middle, first, radius * math.cos(turn)), second, radius * math.sin(turn)) for turn in turns
-    )
-    return Shape(kind, tuple(path), PLATE, STEEL)
+    ring = ((radius * math.cos(turn), radius * math.sin(turn)) for turn in turns)
+    return Shape(kind, tuple(plus(plus(middle, first, a), second, b) for a, b in ring), PLATE, STEEL)
 
 
-def _rod(kind: str, middle: Point, axis: Point, half: float) -> Shape:
-    return Shape(kind, (plus(middle, axis, half), plus(middle, axis, -half)), THIN)
+def _rod(kind: str, middle: Point, axis: Point, half: float, width: float = THIN, fill: str = "") -> Shape:
+    return Shape(kind, (plus(middle, axis, half), plus(middle, axis, -half)), width, fill)
 
 
-def _post(spot: Point, top: float | None = None) -> Shape:
-    return Shape("post", ((spot[0], spot[1], 0.0), (spot[0], spot[1], spot[2] if top is None else top)), THIN)
+def _post(spot: Point, more: float = 0) -> Shape:
+    return Shape("post", ((spot[0], spot[1], 0.0), plus(spot, UPWARD, more)), THIN)
 
 
 def _pads(figure: Figure) -> Iterator[Shape]:
     """Yield what carries the body, each pad on posts to the floor; a post stands alone, for the free hand."""
-    joints, up, below = figure.joints, figure.up, TRUNK_DEEP / 2 + 2
-    pads, exercise = figure.body.pads, figure.exercise
-    level = abs(up[2]) < LYING
-    back, chest = ((-16, 42), (-12, 30)) if level else ((-4, 36), (-2, 27))
+    joints, up, pads, exercise = figure.joints, figure.up, figure.body.pads, figure.exercise
+    level, below = abs(up[2]) < LYING, TRUNK_DEEP / 2 + BOARD / 2
+    middle, half = (13.0, 27.0) if level else (16.0, 18.0)
+    behind = plus(plus(joints["hips"], up, middle), figure.front, -below)
+    ahead = plus(plus(joints["hips"], up, middle - 3), figure.front, below)
     at = {
-        "seat": (plus(joints["hips"], (0, 5, -below)), AHEAD, 13),
-        "back": (
-            plus(plus(joints["hips"], up, sum(back) / 2), figure.front, -below),
-            up,
-            back[1] - sum(back) / 2,
-        ),
-        "chest": (
-            plus(plus(joints["hips"], up, sum(chest) / 2), figure.front, below),
-            up,
-            chest[1] - sum(chest) / 2,
-        ),
-        "feet": ((0.0, *plus(joints["left toe"], UPWARD, -3.3)[1:]), AHEAD, 20),
-        "knee": (plus(joints["left knee"], (0, 18, -LEG_WIDE / 2 - 1.8)), AHEAD, 30),
+        "seat": (plus(joints["hips"], (0, 5, -below)), AHEAD, 11.0),
+        "back": (behind, up, half),
+        "chest": (ahead, up, half - 5),
+        "feet": ((0.0, *plus(joints["left toe"], UPWARD, -3.3)[1:]), AHEAD, 18.0),
+        "knee": (plus(joints["left knee"], (0, 18, -LEG_WIDE / 2 - BOARD / 2)), AHEAD, 28.0),
+        "post": (joints["left grip"], UPWARD, 0.0),
     }
     rest = pads == ("seat",) and ("adjustable_bench" in exercise.needs or exercise.implement == "machine")
     for pad in (*pads, "back") if rest else pads:
-        if pad == "post":
-            yield _post(joints["left grip"], joints["left grip"][2] + 22)
-            continue
-        middle, along, half = at[pad]
-        yield _slab(pad, middle, along, half)
+        spot, along, half = at[pad]
+        if half:
+            yield _slab(pad, spot, along, half)
         for end in (0.7, -0.7) if abs(along[2]) < LYING else (0,):
-            yield _post(plus(middle, along, half * end))
+            yield _post(plus(spot, along, half * end), 0 if half else 22)
 
 
 def _things(figure: Figure) -> Iterator[Shape]:
@@ -171,9 +147,7 @@ def _things(figure: Figure) -> Iterator[Shape]:
         case "dumbbell":
             for grip in loads:
                 yield _rod("handle", grip, axis, 5)
-                yield from (
-                    Shape("dumbbell", _rod("", plus(grip, axis, end), axis, 0.8).path, 7.5) for end in (5, -5)
-                )
+                yield from (_rod("dumbbell", plus(grip, axis, end), axis, 0.8, 7.5) for end in (5, -5))
         case "kettlebell":
             yield from (Shape("handle", (grip, plus(grip, pose.hang)), 2.2) for grip in loads)
             yield from (Shape("bell", (plus(grip, pose.hang),), 9, STEEL) for grip in loads)
@@ -198,18 +172,18 @@ def _things(figure: Figure) -> Iterator[Shape]:
         if exercise.implement != "bodyweight":
             yield from (_disc("plates", between(end, middle, 0.1), ASIDE, 9) for end in ends)
         if exercise.implement != "barbell":
-            yield from (_post(end, max(POST_TOP, middle[2] + 6)) for end in ends)
+            yield from (_post(end, max(POST_TOP - middle[2], 6)) for end in ends)
 
 
 def _levers(figure: Figure, grips: Mapping[str, Point]) -> Iterator[Shape]:
     pose = figure.pose
     x, y, z = plus(figure.joints["neck"], pose.pivot)
-    yield _slab("column", (0, y, z / 2), UPWARD, z / 2, x + 2)
+    yield _slab("column", (0, y, z / 2), UPWARD, z / 2 - BOARD / 2, x)
     for side, grip in grips.items():
         elbow = plus(figure.joints[f"{side} elbow"], ASIDE, 3 * SIDES[side])
         spot, thick = (elbow, 5) if pose.on_elbow else (grip, 3)
         yield Shape("lever", ((x * SIDES[side], y, z), spot), 2.4, STEEL)
-        yield Shape("pad", _rod("", spot, unit(pose.axis), 4).path, thick, WHITE)
+        yield _rod("pad", spot, unit(pose.axis), 4, thick, WHITE)
 
 
 def _lines(figure: Figure, grips: Mapping[str, Point], middle: Point) -> Iterator[Shape]:
@@ -228,7 +202,7 @@ def _lines(figure: Figure, grips: Mapping[str, Point], middle: Point) -> Iterato
         if kind == "cable":
             yield Shape("pulley", (start,), 4.4, WHITE)
         if start[2] < PULLEY_TOP and (kind == "cable" or "band_anchor" in exercise.needs):
-            yield _post(start, max(start[2] + 6, 40))
+            yield _post(start, max(6, 40 - start[2]))
 
 
 def _toward(view: str) -> Point:
@@ -242,10 +216,8 @@ def _seen(shapes: list[Shape], view: str) -> list[tuple[Shape, Flat]]:
     toward = _toward(view)
     across = unit((-toward[1], toward[0], 0))
     down = cross(across, toward)
-    ordered = sorted(
-        shapes, key=lambda shape: sum(dot(spot, toward) for spot in shape.path) / len(shape.path)
-    )
-    return [(shape, [(dot(spot, across), dot(spot, down)) for spot in shape.path]) for shape in ordered]
+    shapes.sort(key=lambda shape: sum(dot(spot, toward) for spot in shape.path) / len(shape.path))
+    return [(shape, [(dot(spot, across), dot(spot, down)) for spot in shape.path]) for shape in shapes]
 
 
 def _stroke(shape: Shape, path: Flat) -> str:

@@ -12,28 +12,24 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from library.poses import ArmPose, BodyPose, Pose
+    from library.poses import ArmPose, BodyPose, Point, Pose
     from library.read import Library
     from library.schema import Exercise
 
-Point = tuple[float, float, float]
-
 # Segment lengths: Drillis and Contini 1966 as tabled by Winter (from memory). What is finer is our choice.
-UPPER_ARM, FOREARM, THIGH, SHANK, TRUNK, SHOULDER, ANKLE = 18.6, 14.6, 24.5, 24.6, 28.8, 12.9, 3.9
+UPPER_ARM, FOREARM, THIGH, SHANK, TRUNK, SHOULDER, SOLE = 18.6, 14.6, 24.5, 24.6, 28.8, 12.9, 2.9
 FOOT, GRIP, HIP, NECK = 12.0, 4.5, 6.5, 12.0
-BELOW = {
+FLESH = {
     "hips": 5.2,
     "neck": 5.2,
     "head": 6.3,
     "heel": 1.5,
     "toe": 1.5,
-    "knee": 3.0,
+    "knee": 3,
     "shoulder": 2.3,
     "hip": 3.3,
-}  # flesh
-BEHIND = (
-    -0.45
-)  # cosine to the front: an arm farther back than this is drawn back, not raised, and no top holds it
+}
+BEHIND = -0.45  # cosine to the front: an arm farther back is drawn back, not raised, and no top holds it
 HERE, ASIDE, AHEAD, UPWARD = (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
 SIDES = {"right": 1, "left": -1}
 
@@ -109,7 +105,7 @@ def _trunk_and_legs(figure: Figure, phase: int) -> None:
         steps = (
             ("knee", thigh, THIGH),
             ("ankle", shank, SHANK),
-            ("heel", foot - 90, ANKLE - 1),
+            ("heel", foot - 90, SOLE),
             ("toe", foot, FOOT),
         )
         for name, degrees, length in steps:
@@ -128,19 +124,14 @@ def _arm(figure: Figure, side: str, arm: ArmPose, top: float, shrug: float) -> N
     upper = plus(plus(HERE, figure.up, -math.cos(angle)), sideways, math.sin(angle))
     lower = unit((arm.forearm[0] * sign, *arm.forearm[1:])) if arm.forearm else upper
     spot = joints[f"{side} shoulder"] = plus(joints[f"{side} shoulder"], figure.up, shrug)
-    for name, direction, length in (
-        ("elbow", upper, UPPER_ARM),
-        ("wrist", lower, FOREARM),
-        ("grip", lower, GRIP),
-    ):
-        spot = joints[f"{side} {name}"] = plus(spot, direction, length)
+    for name, way, length in (("elbow", upper, UPPER_ARM), ("wrist", lower, FOREARM), ("grip", lower, GRIP)):
+        spot = joints[f"{side} {name}"] = plus(spot, way, length)
 
 
 def _to_the_floor(figure: Figure, height: float) -> None:
     """Move the figure up so that the lowest of trunk, head and legs is so high over the floor."""
-    lowest = min(
-        spot[2] - BELOW[end] for name, spot in figure.joints.items() if (end := name.split()[-1]) in BELOW
-    )
+    parts = ((spot[2], FLESH.get(name.split()[-1])) for name, spot in figure.joints.items())
+    lowest = min(up - flesh for up, flesh in parts if flesh)
     figure.joints = {name: plus(spot, UPWARD, height - lowest) for name, spot in figure.joints.items()}
 
 
