@@ -66,7 +66,8 @@ def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
     from planner.files.safe import write_safely
     from planner.sheets.figure import exercise_picture
 
-    drawn = exercise_picture(library, exercises[0], exercises[0].position) if len(exercises) == 1 else ""
+    one = exercises[0] if len(exercises) == 1 else None
+    drawn = exercise_picture(library, one, f"{one.name}: {one.position}") if one else ""
     if not drawn:
         raise FaultyInput(
             [Fault("--picture", "", as_written(str(file)), "Name one exercise that the library draws")]
