@@ -35,13 +35,9 @@ NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
 DRAWN = (
-    "planner/sheets/fit.py",
-    "planner/sheets/block.py",
-    "planner/sheets/coach.py",
-    "planner/sheets/drawing.py",
-    "planner/emg/report.py",
-    "planner/train/progress_page.py",
-)
+    "planner/sheets/fit.py", "planner/sheets/block.py", "planner/sheets/coach.py",
+    "planner/sheets/drawing.py", "planner/emg/report.py", "planner/train/progress_page.py",
+)  # fmt: skip
 
 
 def constants(text):
