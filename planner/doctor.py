@@ -85,7 +85,8 @@ def solve_toy() -> dict[str, object]:
     """Solve the program; give its ending, value and bound (of the maximization) and the versions used."""
     import pulp
 
-    from planner.solve.solver import Stops, solve
+    from planner.solve.search import Stops
+    from planner.solve.solver import solve
 
     program = pulp.LpProblem("toy", pulp.LpMinimize)
     x, y = (pulp.LpVariable(name, 0, 10, pulp.LpInteger) for name in ("x", "y"))

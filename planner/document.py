@@ -22,7 +22,7 @@ State = Literal["planned", "done", "missed"]
 class Piece(BaseModel):
     """Base of all pieces of the document."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 class MadeWith(Piece):

@@ -69,7 +69,7 @@ Reserve = Annotated[Whole, Field(ge=0, le=6, description="repetitions in reserve
 class Part(BaseModel):
     """Base of all parts of a brief: unknown keys are refused, values never change after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 def in_order(value: dict[str, Any]) -> dict[str, Any]:

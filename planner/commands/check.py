@@ -27,7 +27,7 @@ def _require_pins(athlete: Path, week: str, today: datetime.date) -> None:
     from planner.errors import NoWeekPossible
     from planner.model.build import build_problem
     from planner.week.gather import gather
-    from planner.week.pins import refused_pins
+    from planner.week.plan import refused_pins
 
     inputs = gather(athlete, week, today).inputs
     refused = refused_pins(inputs, build_problem(inputs))

@@ -19,6 +19,7 @@ def run(
     name: str | None = Argument(None, metavar="[NAME]", help="Key of one exercise."),
     head: str | None = Option(None, help="Only this head; the table is sorted by it."),
     as_json: options.AsJson = False,
+    picture: Path | None = Option(None, help="Write the drawing of the named exercise to this file (SVG)."),
     folder: Path | None = Option(
         None, "--library", help="Folder of the library; without it the installed one."
     ),
@@ -26,6 +27,8 @@ def run(
     """Print the table, one exercise's page, or the JSON document."""
     library = read_library(folder)
     exercises = _chosen(library, name, head)
+    if picture is not None:
+        _draw(library, exercises, picture)
     if as_json:
         document = library_document(library, exercises, CreditSettings())
         echo(json.dumps(document, ensure_ascii=False, indent=1))
@@ -53,6 +56,19 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
         return [library.exercises[name]]
     exercises = list(library.exercises.values())
     return exercises if head is None else for_head(library, exercises, head)
+
+
+def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
+    from planner.files.safe import write_safely
+    from planner.sheets.figure import exercise_picture
+
+    one = exercises[0] if len(exercises) == 1 else None
+    drawn = exercise_picture(library, one, f"{one.name}: {one.position}") if one else ""
+    if not drawn:
+        raise FaultyInput(
+            [Fault("--picture", "", as_written(str(file)), "Name one exercise that the library draws")]
+        )
+    write_safely(file, drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
 
 
 def _page(library: Library, exercise: Exercise, head: str | None, folder: Path | None) -> list[str]:

@@ -7,6 +7,7 @@ is out wait with it (and families that raise the arm the same way), kin of what 
 """
 
 import datetime
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Self
@@ -65,7 +66,8 @@ class PainState:
 
     `out`: waits for clearance; `barred`: exercise → why it is out, kin included; `capped`: exercise → most sets this
     week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: to be
-    done with less. `lines`: what is printed, whom to see first.
+    done with less. `lines`: what is printed, whom to see first. `returning`: exercise → day when it, or what it waited
+    with, was recorded cleared.
     """
 
     out: tuple[Painful, ...] = ()
@@ -75,6 +77,7 @@ class PainState:
     rising: tuple[Rising, ...] = ()
     lines: tuple[PainLine, ...] = ()
     capped: Mapping[str, int] = field(default_factory=dict)
+    returning: Mapping[str, datetime.date] = field(default_factory=dict)
 
     @property
     def sheet_lines(self) -> tuple[str, ...]:
@@ -148,7 +151,32 @@ def pain_rules(
     # what is out asks for no lighter load
     done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
-    return PainState(out, barred, regions, eased, rising, lines)
+    back = {key: day for key, day in _returning(rows, library, settings).items() if key not in barred}
+    return PainState(out, barred, regions, eased, rising, lines, returning=back)
+
+
+def _returning(
+    rows: Sequence[LoggedSet], library: Library, settings: TrainSettings
+) -> dict[str, datetime.date]:
+    back: dict[str, datetime.date] = {}
+    for place, row in enumerate(rows):
+        for item in _out(rows[:place], library, settings) if row.is_clearance else ():
+            if item.exercise == row.exercise:
+                waited = [item.exercise, *kin_of(item, library), *raised_alike(item, library)]
+                back |= dict.fromkeys(waited, row.date)
+    return back
+
+
+def done_since(rows: Iterable[LoggedSet], exercise: str, day: datetime.date) -> bool:
+    """Whether an exercise was trained after a day."""
+    return any(row.exercise == exercise and row.date > day and not row.is_clearance for row in rows)
+
+
+def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
+    """Heads of whose own movements at least half wait for clearance: they get half the sets until then."""
+    own = Counter(one.trains for one in library.exercises.values() if one.trains and not one.compare_only)
+    out = Counter(library.exercises[key].trains for key in barred if not library.exercises[key].compare_only)
+    return frozenset(head for head, count in own.items() if head and 2 * out[head] >= count)
 
 
 def kin_of(item: Painful, library: Library) -> dict[str, str]:
@@ -214,7 +242,7 @@ def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
     return list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least
 
 
-def _out(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
+def _out(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
     """An exercise is out from its first alarm until a clearance, through all further alarms."""
     waiting: dict[str, Painful] = {}
     for row in rows:

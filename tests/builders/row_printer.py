@@ -11,8 +11,7 @@ from itertools import groupby
 from planner.model.aims import GOALS
 from planner.model.limits import LIMITS
 from planner.model.problem import Problem
-from planner.model.program import INFINITE, Program, Row
-from planner.model.rules import Goal, Limit
+from planner.model.program import INFINITE, Goal, Limit, Program, Row
 
 RULES: dict[str, Limit | Goal] = {rule.name: rule for rule in (*LIMITS, *GOALS)}
 

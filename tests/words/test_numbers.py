@@ -22,7 +22,7 @@ NOT_OF_THE_METHOD = {
     "the installation": "COLLECT_EVERY OLDEST PATIENCE_SECONDS OPTIMUM TOLERANCE THREADS",
     "file formats and files": """READERS FORMAT MARK_LENGTH
         FIRST_ROW DIGEST_LENGTH PLAIN_FILE HEAD_LINES SIGNAL_FIELDS_BEFORE_SAMPLES FIXED_HEADER
-        SAMPLE_BYTES MOST_DECIMALS LOOKED_AT OWNER_FILE OWNER_FOLDER NEW PIECE LONG_LOG_BYTES""",
+        SAMPLE_BYTES MOST_DECIMALS LOOKED_AT PAGE_BYTES OWNER_FILE OWNER_FOLDER NEW PIECE LONG_LOG_BYTES""",
     "larger than anything that is meant": """FIELDS_MOST NAME_LONGEST UPLOAD_BYTES_MOST MOST_LOADS MOST NOTE_LENGTH
         LAST_YEAR SETS_MOST ESTIMATED_FIRST NO_LIMIT""",
     "how much is shown on screen or paper": """SPARE_ROWS WIDTH
@@ -34,10 +34,8 @@ NOT_OF_THE_METHOD = {
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
-DRAWN = (
-    "planner/sheets/fit.py", "planner/sheets/block.py", "planner/sheets/coach.py",
-    "planner/sheets/drawing.py", "planner/emg/report.py", "planner/train/progress_page.py",
-)  # fmt: skip
+DRAWN = [f"planner/sheets/{name}.py" for name in ("fit", "block", "coach", "drawing", "figure", "pose")]
+DRAWN += ["planner/emg/report.py", "planner/train/progress_page.py"]
 
 
 def constants(text):

@@ -1,6 +1,7 @@
 import json
 import subprocess
 import sys
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -94,3 +95,11 @@ def test_no_heavy_package_is_loaded(arguments):
     )
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stderr.strip() == "[]"
+
+
+def test_a_picture_is_written_of_one_exercise_and_refused_for_a_table(tmp_path: Path) -> None:
+    file = tmp_path / "raise.svg"
+    app = CliRunner().invoke(APP, ["standing_dumbbell_lateral_raise", "--picture", str(file)])
+    assert app.exit_code == 0 and file.read_text(encoding="utf-8").startswith("<svg")
+    with pytest.raises(FaultyInput, match="one exercise"):
+        run("--picture", str(tmp_path / "all.svg"))

@@ -57,6 +57,24 @@ def test_pain_leaves_out_and_eases(library, document):
     assert {key: load.load for (key, _), load in found.items()} == {RAISE: 16}  # 17.6 kg, downwards
 
 
+@pytest.mark.parametrize(("weeks", "load"), [(3, 24), (4, 18), (8, 16)])  # 19.8 and 17.6 kg, downwards
+def test_what_was_long_not_done_begins_lighter(library, weeks, load):
+    start = MONDAY + datetime.timedelta(weeks=weeks)
+    carried = carried_over(done(), library, GYMS, start, None, 2)
+    assert carried.loads[PRESS, "club"].load == load
+    assert any("Nothing is logged since 2026-11-30" in line for line in carried.lines) == (weeks > 3)
+
+
+def test_what_was_cleared_begins_lighter_until_it_was_done_again(library):
+    hurt = done(key=RAISE, pain=7.0, where="subacromial")
+    log = [*done(), *hurt, clearance(RAISE, MONDAY + datetime.timedelta(days=2))]
+    assert not carried_over([*done(), *hurt], library, GYMS, NEXT, None, 2).loads
+    load = carried_over(log, library, GYMS, NEXT, None, 2).loads[PRESS, "club"]  # it waited as kin
+    assert load.load == 16 and "cleared" in load.reason
+    again = [*log, *done(day=MONDAY + datetime.timedelta(days=3))]
+    assert carried_over(again, library, GYMS, NEXT, None, 2).loads[PRESS, "club"].load == 24
+
+
 def test_loads_before_planning_ask_the_librarys_range(library):
     low, high = library.exercises[PRESS].reps
     loads = carried_over(done(reps=high), library, GYMS, NEXT, None, 2).loads

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.athlete.gym import Gym
-from planner.train.progression import next_load
+from planner.train.progression import Ease, next_load
 
 
 def test_first_time_says_how_to_find_the_load(exercise, gym):
@@ -114,17 +114,17 @@ def test_the_working_load_is_the_most_used_one(exercise, gym, sets):
 
 
 def test_pain_eases_the_last_load(exercise, gym, sets):
-    answer = next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
+    answer = next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, Ease(0.8))
     assert (answer.load, answer.fewer_sets) == (16, 0)  # 17.6 kg, downwards
     assert "20 % less would be 17.6 kg, the next lighter here is 16 kg (-27 %)" in answer.reason
 
 
 def test_pain_takes_a_set_where_nothing_lighter_is_there(exercise, gym, sets):
-    answer = next_load(sets(20, [12], [2]), exercise(), gym(start=20), (8, 12), 2, pain_share=0.8)
+    answer = next_load(sets(20, [12], [2]), exercise(), gym(start=20), (8, 12), 2, Ease(0.8))
     assert (answer.load, answer.fewer_sets) == (20, 1)
-    coarse = next_load(sets(20, [12], [2]), exercise(), gym(start=10, step=10), (8, 12), 2, pain_share=0.8)
+    coarse = next_load(sets(20, [12], [2]), exercise(), gym(start=10, step=10), (8, 12), 2, Ease(0.8))
     assert (coarse.load, coarse.fewer_sets) == (20, 1)  # 10 kg are far lighter than the 16 asked for
-    assert answer.sheet_note == "Because of pain: 1 set less than last week, same range of motion or less."
+    assert answer.sheet_note == "Pain last time: 1 set less, same range of motion or less."
 
 
 def test_repetitions_above_the_range_are_told_to_the_client(exercise, gym, sets):
@@ -159,7 +159,7 @@ def test_body_and_band_progress_by_repetitions(exercise, gym, sets):
     assert "harder version" in next_load(top, push_up, gym(), (8, 12), 2).reason
     assert "stronger band" in next_load(top, band, gym(), (8, 12), 2).reason
     assert next_load([], push_up, gym(), (8, 12), 2).first_time
-    eased = next_load(top, push_up, gym(), (8, 12), 2, pain_share=0.8)
+    eased = next_load(top, push_up, gym(), (8, 12), 2, Ease(0.8))
     assert (eased.load, eased.fewer_sets) == (None, 1)
 
 
@@ -177,7 +177,7 @@ def test_every_answer_keeps_the_rules(exercise, gym, sets, load, done, low, widt
     lift = exercise(multi_joint=multi)
     history = sets(load, [reps for reps, _ in done], [left for _, left in done])
     history += sets(load, [done[0][0]], [done[0][1]], date=datetime.date(2026, 11, 5), session="Thu")
-    answer = next_load(history, lift, room, asked, rir, pain_share=0.8 if pain else 1.0)
+    answer = next_load(history, lift, room, asked, rir, Ease(0.8 if pain else 1.0))
     assert answer.load is not None
     assert answer.load % 2 == 0  # this gym makes even loads only
     assert answer.reason
