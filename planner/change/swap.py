@@ -9,7 +9,7 @@ tolerance of one: change is dearer than dose, so that it would use it all.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -28,6 +28,8 @@ from planner.document import (
     states_of,
 )
 from planner.errors import NoWeekPossible
+from planner.log.blank import session_date
+from planner.log.record import LoggedSet
 from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
@@ -62,7 +64,8 @@ class Standing:
 
     def under(self, changes: tuple[MadeChange, ...], states: Mapping[str, State]) -> Asked:
         """Give what is asked under these changes, with the sessions that are over, or are told to be."""
-        inputs = changed_inputs(self.filed.inputs, changes, states, self.in_force)
+        trained: dict[str, State] = dict.fromkeys(logged_days(self.in_force, self.filed.filed.log), "done")
+        inputs = changed_inputs(self.filed.inputs, changes, {**trained, **states}, self.in_force)
         return replace(self.filed, inputs=inputs, changes=changes)
 
 
@@ -75,6 +78,14 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     filed = gather(folder, in_force.week, today)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
     return Standing(filed, in_force)
+
+
+def logged_days(in_force: WeekDocument, log: Iterable[LoggedSet]) -> Iterator[str]:
+    """Days to come in a plan whose session is in the log: it was trained, whether `--done` was said or not."""
+    days = {row.date for row in log if not row.is_clearance}
+    for session in in_force.sessions:
+        if session.state == "planned" and session_date(in_force, session) in days:
+            yield session.day
 
 
 def changed_inputs(

@@ -5,8 +5,6 @@ A block's columns (one for each count of sets) are printed as one term, their co
 adds are numbered `#1`, `#2`.
 """
 
-from __future__ import annotations
-
 from inspect import cleandoc
 from itertools import groupby
 

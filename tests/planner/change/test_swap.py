@@ -129,8 +129,10 @@ def test_equipment_that_is_out_is_not_used_and_comes_back_with_the_old_plan(fold
     assert swap(folder, without=(taken,)).report.back_to == "v2"
 
 
-def test_an_exercise_that_is_dropped_gives_way_to_its_family_where_that_will_do(folder: Path) -> None:
-    """What comes in for a family's exercises is of the family, or nothing new comes in at all; and it all comes back."""
+def test_an_exercise_that_is_dropped_gives_way_to_its_family_where_that_will_do(tmp_path: Path) -> None:
+    """What comes in for it is of its family, or nothing new comes in at all; and it all comes back."""
+    folder = make_folder(tmp_path / "kim", BRIEF.replace("= 6", "= 10").replace("= 8", "= 12"))
+    planned(folder)
     week = swap(folder).report.week
     family = {key: one.family for key, one in swap(folder).asked.inputs.library.exercises.items()}
     replaced = []
