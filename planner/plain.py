@@ -1,6 +1,7 @@
 """Plain text for terminals and paper: lines that every table shares, and how near is the same."""
 
 import datetime
+import math
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -18,9 +19,6 @@ UNSHOWN_OF_TWO = 0.005  # where two are: the figures of a proof, in missed sets 
 # in sums, in the unit of what is summed
 ROUNDING = 1e-6  # of many credits, prices or loads, or what the solver gives back: it meets rows to within 1e-6 or less
 LAST_DIGITS = 1e-9  # of a few numbers as binary keeps them: 0.1 + 0.2 is not 0.3
-
-# in linear programs, in the program's own unit once it is scaled
-LINEAR = 1e-7  # how far the solver may leave a column or a reduced cost from what it should be, HiGHS's own default
 
 DAY_NAMES: Mapping[str, str] = dict(
     zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
@@ -62,6 +60,15 @@ def decimals(value: float) -> str:
 def signed(value: float) -> str:
     """Say a difference: +1.5, -2, and nothing where there is none to show."""
     return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= UNSHOWN else ""
+
+
+def share_in(text: str) -> float:
+    """Read a share: 0.1 and 10% are the same; not a number if it is none."""
+    written = text.strip().replace(" ", "")
+    try:
+        return float(written.removesuffix("%")) / (100 if written.endswith("%") else 1)
+    except ValueError:
+        return math.nan
 
 
 def short_lines(heads: Iterable[tuple[str, float, float, float]], where: str = "") -> list[str]:

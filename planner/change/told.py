@@ -68,8 +68,8 @@ def read_options(options: Options, known: Known) -> Told:
     changes = [
         change
         for option, words, read in (
-            ("--without", options.without, _without),
-            ("--with", options.with_, _with),
+            ("--without", options.without, _thing),
+            ("--with", options.with_, _thing),
             ("--minutes", options.minutes, _minutes),
             ("--drop", options.drop, _drop),
         )
@@ -90,22 +90,14 @@ def _taken(found: MadeChange | Fault, faults: list[Fault]) -> list[MadeChange]:
     return [found]
 
 
-def _without(option: str, word: str, known: Known) -> MadeChange | Fault:
-    return _thing("without", option, word, known)
-
-
-def _with(option: str, word: str, known: Known) -> MadeChange | Fault:
-    return _thing("with", option, word, known)
-
-
-def _thing(kind: str, option: str, word: str, known: Known) -> MadeChange | Fault:
+def _thing(option: str, word: str, known: Known) -> MadeChange | Fault:
     """Read equipment, of one gym as GYM:EQUIPMENT, or an exercise; keys and printed names will do."""
     gym, _, name = word.rpartition(":")
     if gym and gym not in known.gyms:
         return Fault(
             option, "", as_written(word), f"No gym is called {as_written(gym)}{_near(gym, known.gyms)}"
         )
-    library = known.library
+    library, kind = known.library, option.removeprefix("--")
     key = key_of(name, library.equipment) or (None if gym else key_of(name, library.exercises))
     if key is None:
         names = library.equipment if gym else [*library.equipment, *library.exercises]

@@ -5,7 +5,7 @@ What swap is told, what why tries and what clash lets go are all edits: a place,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from library.read import Library
@@ -75,21 +75,24 @@ def with_target(inputs: Inputs, head: str, **changes: object) -> Inputs:
 
 def with_minutes(inputs: Inputs, day: str, minutes: int) -> Inputs:
     """Give a session other minutes."""
-    return with_brief(
-        inputs,
-        session=tuple(
-            session.model_copy(update={"minutes": minutes}) if session.day == day else session
-            for session in inputs.brief.session
-        ),
+    return replace(inputs, brief=_with_minutes(inputs.brief, day, minutes))
+
+
+def _with_minutes(brief: Brief, day: str, minutes: int | None) -> Brief:
+    sessions = (
+        one.model_copy(update={"minutes": minutes}) if one.day == day else one for one in brief.session
     )
+    return brief.model_copy(update={"session": tuple(sessions)})
 
 
-def with_equipment(inputs: Inputs, gym: str, *names: str) -> Inputs:
+def with_equipment(inputs: Inputs, gym: str, names: Iterable[str]) -> Inputs:
     """Give a gym more equipment."""
-    there = inputs.gyms[gym]
-    listed = tuple(dict.fromkeys((*there.equipment, *names)))
-    more = there.model_copy(update={"equipment": listed}).with_what_follows()
-    return replace(inputs, gyms={**inputs.gyms, gym: more})
+    return replace(inputs, gyms={**inputs.gyms, gym: _more(inputs.gyms[gym], names)})
+
+
+def _more(gym: Gym, names: Iterable[str]) -> Gym:
+    listed = tuple(dict.fromkeys((*gym.equipment, *names)))
+    return gym.model_copy(update={"equipment": listed}).with_what_follows()
 
 
 def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym], library: Library) -> Place:
@@ -97,7 +100,7 @@ def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym]
     listed = gyms
     for change in changes:
         if change.kind == "minutes":
-            brief = _with_minutes(brief, change)
+            brief = _with_minutes(brief, change.name, change.minutes)
         elif change.name in library.exercises:
             brief = _with_exclusion(brief, change)
         else:
@@ -106,14 +109,6 @@ def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym]
                 for name, gym in gyms.items()
             }
     return brief, {name: _with_its_loads(gym, listed[name]) for name, gym in gyms.items()}
-
-
-def _with_minutes(brief: Brief, change: MadeChange) -> Brief:
-    sessions = tuple(
-        session.model_copy(update={"minutes": change.minutes}) if session.day == change.name else session
-        for session in brief.session
-    )
-    return brief.model_copy(update={"session": sessions})
 
 
 def _with_exclusion(brief: Brief, change: MadeChange) -> Brief:
@@ -126,8 +121,7 @@ def _with_exclusion(brief: Brief, change: MadeChange) -> Brief:
 def _with_equipment(gym: Gym, change: MadeChange) -> Gym:
     """Add or take equipment; a station goes with what it includes, and what is included takes its station along."""
     if change.kind == "with":
-        more = gym.model_copy(update={"equipment": tuple(dict.fromkeys((*gym.equipment, change.name)))})
-        return more.with_what_follows()
+        return _more(gym, [change.name])
     gone = {change.name, *INCLUDES.get(change.name, ())}
     gone |= {station for station, parts in INCLUDES.items() if change.name in parts}
     left = tuple(key for key in gym.equipment if key not in gone)

@@ -9,8 +9,8 @@ from readme import ROOT
 
 # what a constant is that is no setting, by its name
 NOT_OF_THE_METHOD = {
-    "rounding of sums, and what is too small to show": """ROUNDING WHOLE SAME UNMET DIGITS DECIMALS CARRIED
-        LAST_DIGITS LINEAR UNSHOWN UNSHOWN_OF_TWO CHOSEN""",
+    "rounding of sums, and what is too small to show": """ROUNDING WHOLE SAME DIGITS DECIMALS
+        LAST_DIGITS UNSHOWN UNSHOWN_OF_TWO CHOSEN""",
     "conversion of units": """PERCENT SECONDS_A_MINUTE SECONDS_PER_MINUTE DAYS_A_WEEK ONE_WEEK ONE_DAY WHOLE_DAY MILLIVOLTS
         PAGE_MILLIMETRES""",
     "what two are, the order of words, versions": "PAIR STRICTNESS VERSION SHEET_COLUMNS RISE_WEEKS",
@@ -28,8 +28,7 @@ NOT_OF_THE_METHOD = {
     "how much is shown on screen or paper": """SPARE_ROWS WIDTH
         SHOWN_LENGTH LINE_BYTES MESSAGE_BYTES NAMED_MOST DECISIVE SMALLEST_SHARE WIDTHS
         FEW OFFERED LONGEST MOST_LISTED SHOWN LISTED PICTURE_POINTS ALMOST_FULL LEVEL_HZ""",
-    "workings of a search, which change no proof": """PLANNED_ON JUDGED_ON DIFFERENT QUICK FEASIBLE_POINT PENALTY LARGEST
-        RAISED RAISES STEP""",
+    "workings of a search, which change no proof": """PLANNED_ON JUDGED_ON DIFFERENT QUICK FEASIBLE_POINT STEP""",
 }  # fmt: skip
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
