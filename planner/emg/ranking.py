@@ -68,15 +68,21 @@ class MeasurementError:
     freedom: int
     of_logarithm: bool = False
 
-    def change(self, sets: int = 1, other_sets: int = 1) -> float:
-        """Smallest detectable change between two means of so many sets."""
+    @property
+    def used(self) -> tuple[float, float]:
+        """Return the error of one set and its multiple for a change, of the margin that is smaller (module)."""
         from scipy.special import stdtrit
 
-        margins, level = [(self.freedom, self.sem)], BOTH_SIDES_95
+        margins, level = [(self.sem, self.freedom)], BOTH_SIDES_95
         if self.spread is not None and self.degrees > 1:
-            margins, level = [*margins, (self.degrees, self.spread)], 1 - OWN.false_different / 2
-        least = min(float(stdtrit(freedom, level)) * error for freedom, error in margins)
-        return least * sqrt(1 / sets + 1 / other_sets)
+            margins, level = [*margins, (self.spread, self.degrees)], 1 - OWN.false_different / 2
+        multiples = [(error, float(stdtrit(freedom, level))) for error, freedom in margins]
+        return min(multiples, key=lambda margin: margin[0] * margin[1])
+
+    def change(self, sets: int = 1, other_sets: int = 1) -> float:
+        """Smallest detectable change between two means of so many sets."""
+        error, multiple = self.used
+        return multiple * error * sqrt(1 / sets + 1 / other_sets)
 
     def too_close(self, one: float, other: float, sets: tuple[int, int]) -> bool:
         """Tell whether two means differ by less than the smallest detectable change."""

@@ -118,7 +118,7 @@ def ranking_bars(ranking: Ranking, title: str) -> str:
     rows = len(ranking.entries)
     height = TOP + rows * BAR_ROW + 1
     room = WIDTH - NAME_WIDTH - VALUE_WIDTH
-    error = 0.0 if ranking.error.of_logarithm else ranking.error.sem
+    error = 0.0 if ranking.error.of_logarithm else ranking.error.used[0]
     most = max((entry.mean for entry in ranking.entries), default=1.0) + error
     scale = room / most if most > 0 else 1.0
     parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, TOP + rows * BAR_ROW, stroke=BLACK)]
