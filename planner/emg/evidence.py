@@ -193,9 +193,9 @@ def credit_moves(
             earlier = places.get(exercise)
             share = library.exercises[exercise].eccentric_share.value
             theta, now = _credit(new[head], place, share, credit)
-            theta_before, was = (
-                (theta, 0.0) if earlier is None else _credit(old[head], earlier, share, credit)
-            )
+            theta_before, was = theta, 0.0
+            if earlier is not None:
+                theta_before, was = _credit(old[head], earlier, share, credit)
             if abs(now - was) >= SHOWN:
                 beyond = earlier is None or abs(theta - theta_before) > margins[place]
                 error = margins[place] * exp(theta)
@@ -222,11 +222,10 @@ def _margins(of_head: PooledHead, before: Sequence[OwnEvidence], after: Sequence
     if not any(new):
         return [0.0] * len(of_head.exercises)
     variances = np.array([own_row_variance(row) * is_new for row, is_new in zip(own, new, strict=True)])
-    influence = of_head.influence[:, -len(own) :]
     degrees = min(row.sem_degrees if row.sem is not None else 0 for row in own)
     multiple = float(stdtrit(OwnRowSettings().repeat_error_degrees + degrees, BOTH_SIDES_95))
-    margins: list[float] = (multiple * np.sqrt(np.square(influence) @ variances)).tolist()
-    return margins
+    margins = multiple * np.sqrt(np.square(of_head.influence[:, -len(own) :]) @ variances)
+    return list(map(float, margins))
 
 
 def added_text(added: Added, library: Library, folder: Path) -> str:

@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 
 from library.errors import FaultyInput
-from planner.emg.read_csv import read_csv
-from planner.emg.readers import read_c3d, read_edf
+from planner.emg.readers import read_c3d, read_csv, read_edf
 from planner.emg.settings import QualitySettings
 
 ROWS = [(0.0, 1.5, -2.25), (0.001, 1.25, 0.5), (0.002, -3.5, 0.125), (0.003, 4.0, 8.0)]
