@@ -1,8 +1,6 @@
 from __future__ import annotations
 
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -170,11 +168,6 @@ def test_a_missing_file_is_named(small: Path, name: str) -> None:
     assert any(line.startswith(f"LIB/{name}: there is no such file") for line in faults(small))
 
 
-def test_profiles_may_be_missing_where_they_are_to_be_made(small: Path) -> None:
-    (small / "profiles.csv").unlink()
-    assert read_library(small, profiles_needed=False).profiles == {}
-
-
 @pytest.mark.parametrize("noise", [b"\xff\xfe\x00", b"\x00" * 1000, b"[" * 3000, b'"\n,"\r'])
 @pytest.mark.parametrize(
     "name", ["heads.toml", "exercises/shrug.toml", "evidence/published.csv", "profiles.csv"]
@@ -210,25 +203,6 @@ def test_a_cell_may_hold_line_ends_and_other_separators(small: Path) -> None:
 def test_two_pulleys_are_one_pulley_too() -> None:
     assert with_included(["dual_cable_station", "rack"]) == {"dual_cable_station", "cable_station", "rack"}
     assert with_included(["cable_station"]) == {"cable_station"}
-
-
-def test_the_library_is_read_from_an_installed_package(small: Path, tmp_path: Path) -> None:
-    """The package and its data are copied to a folder of their own and read from another directory."""
-    home = tmp_path / "site"
-    source = Path(__file__).parents[2] / "library"
-    shutil.copytree(
-        source, home / "library", ignore=lambda _, names: {n for n in names if not n.endswith(".py")}
-    )
-    shutil.copytree(small, home / "library", dirs_exist_ok=True)
-    code = "from library.read import read_library as r; b = r(); print(b.folder, len(b.exercises))"
-    told = subprocess.run(
-        [sys.executable, "-P", "-c", f"import sys; sys.path.insert(0, {str(home)!r}); {code}"],
-        cwd=tmp_path,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert told.stdout.split() == [str(home / "library"), "6"]
 
 
 @example(b'"')  # a header that opens a quotation and never ends it

@@ -67,12 +67,8 @@ def test_one_sensor_that_falls_silent_costs_the_others_nothing(lab):
     silent = emg(effort, 2)
     silent[-5000:] = 0.0
     lab.csv("a.csv", front=silent, side=emg(effort, 1), arm_deg=angle)
-    sensors = "".join(
-        f'[[sensor]]\nchannel = "{head}"\nmuscle = "{head}"\nside = "right"\n' for head in ("front", "side")
-    )
-    (trial,) = measure_session(
-        lab.read(lab.card, sensors, lab.motion, lab.trial("a.csv", repetitions=6))
-    ).trials
+    parts = lab.card, lab.sensors("front", "side"), lab.motion, lab.trial("a.csv", repetitions=6)
+    (trial,) = measure_session(lab.read(*parts)).trials
     assert len(trial.channels["side right"].figures.counted) == 6
 
 
@@ -109,17 +105,13 @@ def test_sensors_of_two_heads_that_are_exchanged_are_named(lab, swapped):
         "prone_horizontal_abduction_90": (0.15, 1.0),
         "abduction_90": (0.6, 0.5),
     }
-    sensors = "".join(
-        f'[[sensor]]\nchannel = "{head}"\nmuscle = "{head}"\nside = "right"\n' for head in ("front", "rear")
-    )
     parts = []
     for number, (test, levels) in enumerate(efforts.items()):
-        front, rear = (emg(level * hold(), 2 * number + place) for place, level in enumerate(levels))
-        lab.csv(
-            f"{test}.csv", **({"front": rear, "rear": front} if swapped else {"front": front, "rear": rear})
-        )
+        names = ("rear", "front") if swapped else ("front", "rear")
+        signals = (emg(level * hold(), 2 * number + place) for place, level in enumerate(levels))
+        lab.csv(f"{test}.csv", **dict(zip(names, signals, strict=True)))
         parts.append(lab.reference(f"{test}.csv", test))
-    words = " ".join(measure_session(lab.read(lab.card, sensors, *parts)).warnings)
+    words = " ".join(measure_session(lab.read(lab.card, lab.sensors("front", "rear"), *parts)).warnings)
     assert ("swapped" in words) == swapped
 
 
