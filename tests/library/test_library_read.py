@@ -53,21 +53,9 @@ def test_digest_follows_every_byte_of_the_data_and_nothing_else(small: Path) -> 
 SHRUG, PUBLISHED, PRACTICE = "exercises/shrug.toml", "evidence/published.csv", "evidence/practice.csv"
 # file, what stood there, what stands there now, where the fault is seen, words of it
 SPOILED = [
-    (
-        SHRUG,
-        'implement = "dumbbell"',
-        'implement = "dumbell"',
-        "dumbbell_shrug.implement",
-        'mean "dumbbell"?',
-    ),
+    (SHRUG, 'implement = "dumbbell"', 'implement = "dumbell"', "dumbbell_shrug.implement", 'mean "dumbbell"?'),
     (SHRUG, '["dumbbells"]', '["dumbbells", "cable"]', "dumbbell_shrug.needs[1]", 'mean "cable_station"?'),
-    (
-        SHRUG,
-        '_from = "dumbbells"',
-        '_from = "cable_station"',
-        "dumbbell_shrug.load_from",
-        "not among the needs",
-    ),
+    (SHRUG, '_from = "dumbbells"', '_from = "cable_station"', "dumbbell_shrug.load_from", "not among the needs"),
     (SHRUG, "stress.subacro", "stress.subcro", "dumbbell_shrug.stress.subcromial", 'mean "subacromial"?'),
     (SHRUG, 'family = "shrug"', 'family = "lateral_raise"', "dumbbell_shrug.family", "Write shrug"),
     (SHRUG, "rest_seconds", "rest_second", "dumbbell_shrug.rest_second", 'did you mean "rest_seconds"?'),
@@ -76,21 +64,9 @@ SPOILED = [
     (SHRUG, '"standing"', '"standing"\nskill = 4', "dumbbell_shrug.skill", "read 4"),
     ("heads.toml", '"dumbbell_shrug"', '"dumbbel_shrug"', "upper_trapezius.anchor", 'mean "dumbbell_shrug"?'),
     ("families.toml", '"shrugs"', '"shrugs"\ntrains = "upper_trapezius"', "shrug.trains", "trained head"),
-    (
-        "joints.toml",
-        "{ subacromial",
-        "{ subacromia",
-        "flag.ac_joint.regions.subacromia",
-        'mean "subacromial"?',
-    ),
+    ("joints.toml", "{ subacromial", "{ subacromia", "flag.ac_joint.regions.subacromia", 'mean "subacromial"?'),
     ("equipment.toml", "[equipment.adj", "[equipmint.adj", "equipmint", 'unknown section "equipmint"'),
-    (
-        PUBLISHED,
-        "2001,,standing_dumbbell_lat",
-        "2001,,standing_dumbell_lat",
-        "row 3, column exercise",
-        "did you",
-    ),
+    (PUBLISHED, "2001,,standing_dumbbell_lat", "2001,,standing_dumbell_lat", "row 3, column exercise", "did you"),
     (PUBLISHED, ",side,both,mean amp", ",sde,both,mean amp", "row 4, column head", 'unknown head "sde"'),
     (PUBLISHED, ",side,both,mean amp", ",side,whole,mean amp", "row 4, column phase", "read 'whole'"),
     (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,sixty,18", "row 2, column mean", "read 'sixty'"),
@@ -100,22 +76,10 @@ SPOILED = [
     (PUBLISHED, "b2002-front-standing", "a2001-front-press", "row 7, column id", "stands twice"),
     (PUBLISHED, "study,citation,doi", "study,citaton,doi", "header", 'did you mean "citation"?'),
     (PRACTICE, "0.8,practice", "0.8,read", "row 3", 'kind "practice" with status "read"'),
-    (
-        PRACTICE,
-        "swung,practice,practice",
-        "swung,published,practice",
-        "row 3",
-        "Practice rows, and only they",
-    ),
-    (
-        PRACTICE,
-        "swung_dumbbell_lateral_raise,standing",
-        "standing_dumbbell_lateral_raise,standing",
-        "row 3",
-        "itself",
-    ),
+    (PRACTICE, "swung,practice,practice", "swung,published,practice", "row 3", "Practice rows, and only they"),
+    (PRACTICE, "swung_dumbbell_lateral_raise,standing", "standing_dumbbell_lateral_raise,standing", "row 3", "itself"),
     ("profiles.csv", "practice-side-swung", "practice-side-flung", "row 9", "run `planner pool`"),
-]
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("case", SPOILED, ids=[f"{file}:{new[:25]}" for file, _, new, _, _ in SPOILED])
