@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 def run(
     folder: Annotated[
-        Path | None, typer.Argument(help="Folder with session.toml and the recordings it names.")
+        Path | None, typer.Argument(help="Folder with session.toml and its recordings.")
     ] = None,
     into: Annotated[
         Path | None, typer.Option(help="Athlete's folder: add the rows to its evidence.csv.")
@@ -29,7 +29,7 @@ def run(
         bool, typer.Option("--same-person", help="With --into: the names differ, the person does not.")
     ] = False,
     combine: Annotated[
-        list[str] | None, typer.Option(help="Also rank a sum of heads, like front+side. May be repeated.")
+        list[str] | None, typer.Option(help="Also rank a sum of heads, like front+side.")
     ] = None,
     out: Annotated[
         Path | None, typer.Option(help="Folder for the PDF (default: the recordings' own).")
@@ -38,26 +38,30 @@ def run(
         bool, typer.Option("--json", help="Print one JSON document; no PDF unless --out.")
     ] = False,
     placement: Annotated[
-        bool, typer.Option("--placement", help="Make the sheet on sensor placement and maximal tests.")
+        bool, typer.Option("--placement", help="Make the sheet on sensors and tests.")
     ] = False,
     plan: Annotated[
-        Path | None,
-        typer.Option(metavar="ATHLETE", help="Say which recordings would tell most of next week."),
+        Path | None, typer.Option(metavar="ATHLETE", help="Say which recordings would tell most.")
     ] = None,
 ) -> None:
     """Measure a folder of recordings, make the placement sheet, or plan what to record."""
     if plan is not None:
         _plan(plan, out, as_json)
-        return
-    if placement:
+    elif placement:
         from planner.emg.report import placement_html, write_paper
 
         typer.echo(str(write_paper(out or Path(), "placement", placement_html())))
-        return
-    if folder is None:
+    elif folder is None:
         remedy = "Name a folder with session.toml"
         raise FaultyInput([Fault("planner measure", "FOLDER", "is missing", remedy)])
+    else:
+        _measure(folder, into, out, combine or [], same_person=same_person, as_json=as_json)
 
+
+def _measure(
+    folder: Path, into: Path | None, out: Path | None, combine: list[str], *, same_person: bool, as_json: bool
+) -> None:
+    """Measure, rank, report, and file the rows with an athlete."""
     from library.read import read_library
     from planner.emg.evidence import add_to_athlete, added_text, rows_of
     from planner.emg.measuring import measure_session
@@ -67,7 +71,7 @@ def run(
     from planner.emg.words import document_of, session_text
 
     library = read_library()
-    combinations = [_heads(words, library) for words in combine or []]
+    combinations = [_heads(words, library) for words in combine]
     measured = measure_session(read_session(folder, Known.of(library)))
     ranked = rankings(measured, combinations)
     rows, left_out = rows_of(measured)
@@ -95,9 +99,8 @@ def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
 
     planned = plan_recordings(gather(athlete, None, datetime.date.today()))
     written = write_plan(planned, out or athlete / FOLDER) if out or not as_json else ()
-    typer.echo(
-        json.dumps(planned.document(), ensure_ascii=False, indent=1) if as_json else plan_text(planned)
-    )
+    document = json.dumps(planned.document(), ensure_ascii=False, indent=1)
+    typer.echo(document if as_json else plan_text(planned))
     for file in written:
         typer.echo(f"Written: {file}", err=True)
 
