@@ -23,6 +23,7 @@ from planner.emg.references import (
     session_highest,
 )
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
+from planner.files.text import refuse
 
 AnyPart = TypeVar("AnyPart", bound=Placed)
 Key = tuple[str, int]  # sensor name, placement
@@ -102,7 +103,7 @@ def _refuse_negative(file: str, channel: Channel) -> None:
         where = f'channel "{channel.label}", second {second:.3f}'
         read = f"an envelope is never negative, read {float(channel.values.min()):g}"
         remedy = 'Write signal = "raw" in [session], or export the envelope'
-        raise FaultyInput([Fault(file, where, read, remedy)])
+        raise refuse(file, where, read, remedy)
 
 
 def _ends(channels: Iterable[Channel], read: ReadSession) -> tuple[float, float]:
@@ -153,18 +154,13 @@ class Cleaner:
     read: ReadSession
     with_heart: frozenset[str]  # names of sensors that a heartbeat was found in
 
-    def cleaned(self, sensor: Sensor, channel: Channel) -> Samples | None:
-        """Return the cleaned signal; None where a ready envelope was recorded."""
+    def signals(self, sensor: Sensor, channel: Channel) -> tuple[Samples | None, Samples]:
+        """Return the cleaned signal, None where a ready envelope was recorded, and the amplitude over time."""
         if self.read.session.session.signal == "envelope":
-            return None
+            return None, channel.values
         heart = sensor.name in self.with_heart
-        return clean(channel.values, channel.rate_hz, self.read.settings, heartbeat=heart)
-
-    def envelope(self, channel: Channel, cleaned: Samples | None) -> Samples:
-        """Return the amplitude over time in the channel's unit."""
-        if cleaned is None:
-            return channel.values
-        return envelope(cleaned, channel.rate_hz, self.read.settings)
+        cleaned = clean(channel.values, channel.rate_hz, self.read.settings, heartbeat=heart)
+        return cleaned, envelope(cleaned, channel.rate_hz, self.read.settings)
 
 
 def sensors_with_heart(parts: list[Loaded[Any]]) -> frozenset[str]:
@@ -227,8 +223,7 @@ def _level(
     cleaner: Cleaner, sensor: Sensor, part: Loaded[Reference]
 ) -> tuple[ReferenceLevel, Samples | None]:
     channel = part.channels[sensor.name]
-    cleaned = cleaner.cleaned(sensor, channel)
-    shaped = cleaner.envelope(channel, cleaned)
+    cleaned, shaped = cleaner.signals(sensor, channel)
     level = level_of(part.file, part.part.test, shaped, channel.rate_hz, cleaner.read.settings)
     failed = next((f for f in part.findings[sensor.name] if f.level == "fail"), None)
     return (replace(level, left_out=_said(failed)) if failed else level), cleaned
@@ -248,7 +243,7 @@ def _highest(
         if part.part.placement != placement or sensor.name not in part.channels or failed:
             continue
         channel = part.channels[sensor.name]
-        shaped = cleaner.envelope(channel, cleaner.cleaned(sensor, channel))
+        _, shaped = cleaner.signals(sensor, channel)
         level = level_of(part.file, "", shaped, channel.rate_hz, cleaner.read.settings)
         levels.append((part.file, level.level))
     return session_highest(sensor.name, placement, levels)

@@ -24,6 +24,7 @@ from planner.emg.references import SensorReference, missing_tests, swapped_senso
 from planner.emg.repetitions import Repetition
 from planner.emg.session import ReadSession, Reference, Sensor, Trial
 from planner.emg.splitting import Split, split_trial
+from planner.files.text import refuse
 
 PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
 
@@ -180,13 +181,10 @@ def _channel(
     """Measure one sensor of one trial. Raises FaultyInput where it has no reference or another band."""
     channel, read = loaded.channels[sensor.name], cleaner.read
     reference = _reference(read, loaded, sensor, channel, references)
-    cleaned = cleaner.cleaned(sensor, channel)
-    shaped = cleaner.envelope(channel, cleaned)
-    percent = 100.0 / reference.level
+    cleaned, shaped = cleaner.signals(sensor, channel)
     if cleaned is None:
-        shaped = shaped * percent  # a new array: the recording's own is not changed
-    else:
-        shaped *= percent
+        shaped = shaped.copy()  # the recording's own is not changed
+    shaped *= 100.0 / reference.level
     activation = Amplitude(shaped, channel.rate_hz)
     judge = Judge(loaded.file, channel.label)
     later = high_level(judge, activation, read.settings, read.quality)
@@ -214,13 +212,13 @@ def _reference(
     if reference is None:
         words = f"{sensor.name} has nothing to be compared with"
         remedy = "Record the reference tests, or an exercise without these flaws, in this placement"
-        raise FaultyInput([Fault(loaded.file, where, words, remedy)])
+        raise refuse(loaded.file, where, words, remedy)
     corner = high_corner(channel.rate_hz, read.settings)
     needed = references.corners_hz.get(key, corner)
     if read.session.session.signal == "raw" and corner != needed:
         words = f"its rate of {channel.rate_hz:g} Hz allows {corner:g} Hz, its reference was filtered to {needed:g} Hz"
         remedy = f"State band_high_hz = {min(corner, needed):g} in [method], so that both are cleaned alike"
-        raise FaultyInput([Fault(loaded.file, where, words, remedy)])
+        raise refuse(loaded.file, where, words, remedy)
     return reference
 
 

@@ -19,7 +19,6 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
 from library.credit import expected_credit
-from library.errors import Fault, FaultyInput
 from library.pooled_head import error_variance
 from library.schema import Exercise, OwnRow
 from planner.document import Plan
@@ -119,7 +118,7 @@ def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) ->
     gym = min(proposals, key=lambda name: _left(heads, proposals[name]), default="")
     if not gym or _left(heads, proposals[gym]) >= _left(heads, {}):
         read = f"nothing that can be recorded would tell more of week {asked.week}"
-        raise FaultyInput([Fault(asked.filed.folder, "--plan", read, "Plan recordings for a week with sets")])
+        raise refuse(asked.filed.folder, "--plan", read, "Plan recordings for a week with sets")
     recorded, library = proposals[gym], inputs.library
     twice = [key for key, count in recorded.items() if count > 1]
     order = [*twice, *(key for key in recorded if key not in twice), *twice]

@@ -12,10 +12,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import nearest
 from planner.emg.recording import Channel, Mark, Recording, Samples, timed_channel
 from planner.emg.session import Session
 from planner.emg.settings import QualitySettings
+from planner.files.text import refuse
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -39,10 +40,10 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
     if not file.is_file():
         there = sorted(path.name for path in folder.iterdir() if path.suffix.lower() in KINDS)
         remedy = f"Put it there or mend the name{nearest(name, there)}"
-        raise _fault(file, "", "there is no such file", remedy)
+        raise refuse(file, "", "there is no such file", remedy)
     kind = file.suffix.lower()
     if kind not in KINDS:
-        raise _fault(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
+        raise refuse(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
     if kind in SAMPLE_BYTES:
         return read_edf(file)
     if kind == ".c3d":
@@ -50,10 +51,6 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
     card = session.session
     rates = {sensor.channel: sensor.rate_hz for sensor in session.sensor if sensor.rate_hz}
     return read_csv(file, limits, card.rate_hz, card.delimiter, card.time_column, rates)
-
-
-def _fault(file: Path, where: str, read: str, remedy: str) -> FaultyInput:
-    return FaultyInput([Fault(str(file), where, read, remedy)])
 
 
 def read_edf(file: Path) -> Recording:
@@ -73,10 +70,10 @@ def read_edf(file: Path) -> Recording:
         marks = [Mark(a.onset, a.duration or 0.0, a.text) for a in read.annotations]
     except (ValueError, KeyError, OverflowError, AssertionError) as error:
         remedy = "Export it again as EDF+ (continuous)"
-        raise _fault(file, "", f"cannot be read ({error})", remedy) from None
+        raise refuse(file, "", f"cannot be read ({error})", remedy) from None
     if not read.is_continuous:
         remedy = "Export it again as one continuous recording (EDF+C)"
-        raise _fault(file, "", "has pauses between its records (EDF+D)", remedy)
+        raise refuse(file, "", "has pauses between its records (EDF+D)", remedy)
     return Recording(str(file), channels, tuple(sorted(marks, key=lambda mark: mark.onset)))
 
 
@@ -92,13 +89,13 @@ def _refuse_truncated(file: Path) -> None:
             samples = sum(int(stream.read(8)) for _ in range(signals))
         except ValueError:
             read = "is empty" if size == 0 else "is no EDF or BDF file, or its header is cut"
-            raise _fault(file, "", read, "Record or export it again") from None
+            raise refuse(file, "", read, "Record or export it again") from None
     record_bytes = samples * SAMPLE_BYTES[file.suffix.lower()]
     whole = max((size - start) // record_bytes if record_bytes else 0, 0)
     if records == 0 or whole < records:
         read = f"is truncated: {records} records promised, {whole} whole ones found"
         remedy = "Copy or export it again; what is there cannot be trusted to be the set"
-        raise _fault(file, f"all channels, second {whole * seconds:.1f}", read, remedy)
+        raise refuse(file, f"all channels, second {whole * seconds:.1f}", read, remedy)
 
 
 def read_c3d(file: Path) -> Recording:
@@ -107,13 +104,13 @@ def read_c3d(file: Path) -> Recording:
         import ezc3d
     except ImportError:
         remedy = "Install the extra: pip install 'deltoid-planner[c3d]', or export the file as EDF or CSV"
-        raise _fault(file, "", "C3D files need the package ezc3d", remedy) from None
+        raise refuse(file, "", "C3D files need the package ezc3d", remedy) from None
     if file.stat().st_size == 0:
-        raise _fault(file, "", "is empty", "Record or export it again")
+        raise refuse(file, "", "is empty", "Record or export it again")
     try:
         read = ezc3d.c3d(str(file))
     except (OSError, ValueError, RuntimeError, IndexError) as error:
-        raise _fault(file, "", f"cannot be read ({error})", "Export it again as C3D") from None
+        raise refuse(file, "", f"cannot be read ({error})", "Export it again as C3D") from None
     return Recording(str(file), _analogs(read) | _markers(read), _events(read))
 
 
@@ -189,11 +186,11 @@ def read_csv(
     times = [number for number, name in enumerate(layout.names) if stated.match(name)]
     if time_column is not None and not times:
         remedy = f"Name one of its columns ({', '.join(layout.names)})"
-        raise _fault(file, f'column "{time_column}"', "there is no such column", remedy)
+        raise refuse(file, f'column "{time_column}"', "there is no such column", remedy)
     rates = {name: (rates_hz or {}).get(name, rate_hz) for name in layout.names}
     if not times and not any(rates.values()):
         remedy = "State rate_hz in [session] or [[sensor]], or name the time column (time_column)"
-        raise _fault(file, "", "has no time column and no rate is stated", remedy)
+        raise refuse(file, "", "has no time column and no rate is stated", remedy)
     channels: dict[str, Channel] = {}
     for number, name in enumerate(layout.names):
         before = [place for place in times if place < number] or times
@@ -212,9 +209,9 @@ def _head(file: Path) -> list[str]:
         with file.open(encoding=_encoding(file), newline=None) as stream:
             lines = [line.rstrip("\n") for _, line in zip(range(HEAD_LINES), stream, strict=False)]
     except UnicodeDecodeError as error:
-        raise _fault(file, f"byte {error.start}", "is no text file", "Export it as CSV text") from None
+        raise refuse(file, f"byte {error.start}", "is no text file", "Export it as CSV text") from None
     if not any(line.strip() for line in lines):
-        raise _fault(file, "", "is empty", "Record or export it again")
+        raise refuse(file, "", "is empty", "Record or export it again")
     return lines
 
 
@@ -222,7 +219,7 @@ def _encoding(file: Path) -> str:
     """Return utf-8-sig where the beginning decodes so, else latin-1 (loggers write degree signs)."""
     start = file.open("rb").read(65536)
     if b"\x00" in start:
-        raise _fault(file, "", "is no text file", "Export it as CSV text, EDF or C3D")
+        raise refuse(file, "", "is no text file", "Export it as CSV text, EDF or C3D")
     try:
         start[:-4].decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -241,7 +238,7 @@ def _layout(file: Path, lines: list[str], stated: str | None) -> Layout:
     shown = next(line for line in lines if line.strip())[:60]
     read = f'has no line of numbers separated by {" or ".join(repr(d) for d in tried)}; it begins "{shown}"'
     remedy = "Save it with commas or semicolons between columns, or state delimiter in [session]"
-    raise _fault(file, "line 1", read, remedy)
+    raise refuse(file, "line 1", read, remedy)
 
 
 def _written(lines: list[str], number: int, delimiter: str, count: int) -> Layout:
@@ -279,7 +276,7 @@ def _frame(file: Path, layout: Layout) -> DataFrame:
         )
     except (pd.errors.ParserError, UnicodeDecodeError) as error:
         words = f"cannot be read ({error})"
-        raise _fault(file, "", words, "Give every line the same number of columns") from None
+        raise refuse(file, "", words, "Give every line the same number of columns") from None
 
 
 def _numbers(file: Path, layout: Layout, frame: DataFrame, number: int) -> Samples:
@@ -293,7 +290,7 @@ def _numbers(file: Path, layout: Layout, frame: DataFrame, number: int) -> Sampl
         if wrong.any():
             row = int(wrong.to_numpy().argmax())
             where = f'line {layout.first_line + row + 1}, column "{layout.names[number]}"'
-            raise _fault(file, where, f'read "{column.iloc[row]}"', "Write a number")
+            raise refuse(file, where, f'read "{column.iloc[row]}"', "Write a number")
         column = read
     values: Samples = column.to_numpy(dtype="float64")
     return values / 1000.0 if MILLISECONDS.search(layout.names[number]) else values

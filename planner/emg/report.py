@@ -11,7 +11,6 @@ from math import hypot
 from pathlib import Path
 from typing import Any
 
-from library.errors import Fault, FaultyInput
 from planner.emg import words
 from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Ranking, not_ranked
@@ -20,6 +19,7 @@ from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.repetitions import Repetition
 from planner.emg.settings import MeasureSettings, QualitySettings
 from planner.errors import PaperNotMade
+from planner.files.text import refuse
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
 
@@ -59,7 +59,7 @@ def write_paper(folder: Path, name: str, html: str) -> Path:
         file.write_bytes(pdf)
     except OSError as error:
         remedy = "Name a folder that can be written with --out"
-        raise FaultyInput([Fault(folder, "", f"cannot be written ({error.strerror})", remedy)]) from None
+        raise refuse(folder, "", f"cannot be written ({error.strerror})", remedy) from None
     return file
 
 
