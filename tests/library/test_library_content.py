@@ -229,6 +229,7 @@ def test_pooled_rows_have_company_and_left_out_rows_a_reason(library: Library) -
     assert min(sizes.values()) >= 2
     left_out = [row for row in library.evidence if row.left_out]
     assert {row.study for row in left_out if row.left_out == "isometric hold"} == {"uhl2003"}
+    assert {row.study for row in left_out if "guessed" in row.left_out} == {"sweeney2014"}
     assert {row.phase for row in pooled_published(library)} == {"both"}
     assert not any(row.unit.startswith("difference") for row in pooled_published(library))
 
