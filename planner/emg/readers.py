@@ -42,12 +42,12 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
         remedy = f"Put it there or mend the name{nearest(name, there)}"
         raise refuse(file, "", "there is no such file", remedy)
     kind = file.suffix.lower()
-    if kind not in KINDS:
-        raise refuse(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
     if kind in SAMPLE_BYTES:
         return read_edf(file)
     if kind == ".c3d":
         return read_c3d(file)
+    if kind not in TEXT:
+        raise refuse(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
     card = session.session
     rates = {sensor.channel: sensor.rate_hz for sensor in session.sensor if sensor.rate_hz}
     return read_csv(file, limits, card.rate_hz, card.delimiter, card.time_column, rates)
@@ -69,12 +69,11 @@ def read_edf(file: Path) -> Recording:
             channels[label] = Channel(label, rate, signal.data, unit, ends=(low, high))
         marks = [Mark(a.onset, a.duration or 0.0, a.text) for a in read.annotations]
     except (ValueError, KeyError, OverflowError, AssertionError) as error:
-        remedy = "Export it again as EDF+ (continuous)"
-        raise refuse(file, "", f"cannot be read ({error})", remedy) from None
+        raise refuse(file, "", f"cannot be read ({error})", "Export it again as EDF+ (continuous)") from None
     if not read.is_continuous:
         remedy = "Export it again as one continuous recording (EDF+C)"
         raise refuse(file, "", "has pauses between its records (EDF+D)", remedy)
-    return Recording(str(file), channels, tuple(sorted(marks, key=lambda mark: mark.onset)))
+    return Recording(str(file), channels, tuple(marks))
 
 
 def _refuse_truncated(file: Path) -> None:
@@ -151,11 +150,8 @@ def _events(read: Any) -> tuple[Mark, ...]:
         return ()
     times = np.atleast_2d(np.asarray(read["parameters"]["EVENT"]["TIMES"]["value"], dtype=float))
     first = read["header"]["points"]["first_frame"] / read["header"]["points"]["frame_rate"]
-    marks = [
-        Mark(float(times[0, n] * 60 + times[1, n] - first), 0.0, label.strip())
-        for n, label in enumerate(labels)
-    ]
-    return tuple(sorted(marks, key=lambda mark: mark.onset))
+    onsets = times[0] * 60 + times[1] - first
+    return tuple(Mark(float(onsets[n]), 0.0, label.strip()) for n, label in enumerate(labels))
 
 
 class Layout(NamedTuple):

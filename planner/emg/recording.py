@@ -64,7 +64,7 @@ class Channel:
 
 @dataclass(frozen=True)
 class Recording:
-    """One file: its channels by label and its marks in order of time."""
+    """One file: its channels by label and its marks."""
 
     file: str
     channels: Mapping[str, Channel]
