@@ -173,33 +173,26 @@ def sensors_with_heart(parts: list[Loaded[Any]]) -> frozenset[str]:
     )
 
 
-@dataclass(frozen=True)
-class References:
-    """References by sensor and placement, with the band's high corner each was cleaned with, and new findings."""
-
-    by_sensor: dict[Key, SensorReference]
-    corners_hz: dict[Key, float]
-    findings: list[Finding]
-
-
 def references_of(
     cleaner: Cleaner, references: list[Loaded[Reference]], trials: list[Loaded[Trial]]
-) -> References:
-    """Choose every sensor's reference; without reference trials that count, the session's highest exercise."""
-    result = References({}, {}, [])
+) -> tuple[dict[Key, SensorReference], list[Finding]]:
+    """Choose every sensor's reference; without reference trials that count, the session's highest exercise.
+
+    Returned with the findings that came up on the way.
+    """
+    chosen: dict[Key, SensorReference] = {}
+    findings: list[Finding] = []
     for sensor in cleaner.read.session.sensor:
         for placement in sorted({trial.part.placement for trial in trials} or {1}):
             here = [r for r in references if r.part.placement == placement and sensor.name in r.channels]
-            chosen = _contraction(cleaner, sensor, placement, here, result) if here else None
-            if chosen is None:
-                chosen = _highest(cleaner, sensor, placement, trials)
-            if chosen is not None:
-                result.by_sensor[sensor.name, placement] = chosen
-    return result
+            best = _contraction(cleaner, sensor, placement, here, findings) if here else None
+            if best := best or _highest(cleaner, sensor, placement, trials):
+                chosen[sensor.name, placement] = best
+    return chosen, findings
 
 
 def _contraction(
-    cleaner: Cleaner, sensor: Sensor, placement: int, here: list[Loaded[Reference]], result: References
+    cleaner: Cleaner, sensor: Sensor, placement: int, here: list[Loaded[Reference]], findings: list[Finding]
 ) -> SensorReference | None:
     read = cleaner.read
     measured = [_level(cleaner, sensor, part) for part in here]
@@ -211,12 +204,12 @@ def _contraction(
             channel = part.channels[sensor.name]
             judge, peaks = Judge(part.file, channel.label), (level.level, highest)
             noise = rest_noise(judge, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
-        result.findings.extend(noise)
+        findings.extend(noise)
         failed = next((finding for finding in noise if finding.level == "fail"), None)
         kept.append(replace(level, left_out=_said(failed)) if failed else level)
-    rates = {part.channels[sensor.name].rate_hz for part in here}
-    result.corners_hz[sensor.name, placement] = min(high_corner(rate, read.settings) for rate in rates)
-    return choose_reference(sensor.name, sensor.muscle, placement, kept, read.settings)
+    chosen = choose_reference(sensor.name, sensor.muscle, placement, kept, read.settings)
+    corner = min(high_corner(part.channels[sensor.name].rate_hz, read.settings) for part in here)
+    return chosen and replace(chosen, corner_hz=corner)
 
 
 def _level(
