@@ -17,7 +17,6 @@ from planner.emg.session import Motion
 from planner.emg.settings import MeasureSettings
 
 Source = Literal["motion", "marks", "stated list", "envelope"]
-LEAST_SHARE = 1e-4  # of the largest value: a sensor that rests at 0 has a logarithm too
 DIGITS = 9  # of a threshold: no more than its spacing by floating point spoils
 
 
@@ -217,7 +216,7 @@ def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: Measu
     """
     import numpy as np
 
-    logs = np.log(np.maximum(envelope, float(envelope.max()) * LEAST_SHARE))
+    logs = np.log(np.maximum(envelope, float(envelope.max()) * settings.burst_least))
     near, early = round(settings.burst_edge_seconds * rate_hz), round(settings.rms_seconds / 2 * rate_hz)
     places = [(round(start * rate_hz), round(stop * rate_hz)) for start, stop in spans]
     ends = [0, *((a[1] + b[0]) // 2 for a, b in pairwise(places)), len(logs)]
