@@ -182,19 +182,23 @@ class Pin(Part):
 
 
 class Preferences(Part):
-    """[preferences]. `only`: implements, empty for all; `exclude`: exercises, families and implements."""
+    """[preferences]. `only`: implements, empty for all; `exclude`: exercises, families and implements.
+
+    `not_on`: an exercise and the days on which it is not wanted.
+    """
 
     only: tuple[ImplementKey, ...] = ()
     exclude: tuple[ExcludedKey, ...] = ()
     prefer: tuple[PlannedKey, ...] = ()
     pin: dict[PlannedKey, Pin] = {}
+    not_on: dict[PlannedKey, tuple[Day, ...]] = {}
     trapezius: Yes = False  # keep the watched trapezius low (the only brief-asked hard limit)
     paired: Yes = False
     paper: Literal["A4", "Letter"] = "A4"
 
-    @field_validator("pin")
+    @field_validator("pin", "not_on")
     @classmethod
-    def _by_name(cls, value: dict[str, Pin]) -> dict[str, Pin]:
+    def _by_name(cls, value: dict[str, Any]) -> dict[str, Any]:
         return dict(sorted(value.items()))
 
     def excluded(self, library: Library) -> dict[str, str]:

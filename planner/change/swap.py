@@ -9,13 +9,13 @@ tolerance of one: change is dearer than dose, so that it would use it all.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.athlete.folder import plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
-from planner.change.told import Known, Options, read_options, without_effect
+from planner.change.told import Known, Options, Told, read_options, without_effect
 from planner.document import (
     Caution,
     MadeChange,
@@ -232,22 +232,38 @@ def swap_week(
     NoWeekPossible.
     """
     standing = open_week(folder, today, week)
+    told = told_of(standing, [options], today)
+    return swapped(standing, told, replaced(folder, standing.in_force.week))
+
+
+def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) -> Told:
+    """Read what swap is told, step after step, and join it: the changes that hold, and what has become of days.
+
+    `notes` are those of the last step. Raises FaultyInput.
+    """
     in_force, inputs = standing.in_force, standing.filed.inputs
-    known = Known(
-        library=inputs.library,
-        brief=inputs.brief,
-        gyms=tuple(inputs.gyms),
-        over=states_of(in_force),
-        start=datetime.date.fromisoformat(in_force.week_start),
-        today=today,
-        before=in_force.changes,
-    )
-    told = read_options(options, known)
-    changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
-    notes = list(without_effect(inputs, in_force.changes, told.changes))
-    notes += [*taken_back(in_force, told.states or {}), *unpinned(inputs, told.states or {})]
-    asked = standing.under(changes, told.states or {})
-    earlier = replaced(folder, in_force.week)
+    told = Told(in_force.changes, {})
+    for options in steps:
+        known = Known(
+            library=inputs.library,
+            brief=inputs.brief,
+            gyms=tuple(inputs.gyms),
+            over={**states_of(in_force), **told.states},
+            start=datetime.date.fromisoformat(in_force.week_start),
+            today=today,
+            before=told.changes,
+        )
+        new = read_options(options, known)
+        changes = joined(told.changes, new.changes, inputs.brief, inputs.gyms, inputs.library)
+        notes = (*without_effect(inputs, told.changes, new.changes), *taken_back(in_force, new.states))
+        told = Told(changes, {**told.states, **new.states}, (*notes, *unpinned(inputs, new.states)))
+    return told
+
+
+def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
+    """Re-plan a week for what was told; `earlier`: its replaced plans. Raises NoWeekPossible."""
+    in_force, notes = standing.in_force, list(told.notes)
+    asked = standing.under(told.changes, told.states)
     replanned = replan(asked, in_force, earlier)
     notes += [FRESH] if replanned.fresh else []
     document = with_figures(replanned, standing, dict(earlier))

@@ -19,6 +19,7 @@ from planner.options import (
 )
 
 WITHOUT = "Equipment (or GYM:EQUIPMENT) or an exercise that is out this week."
+SETS = "So many sets of an exercise on a day, 0 for none, such as cable_face_pull=Sat:3."
 Words = list[str] | None
 Without = Annotated[Words, typer.Option("--without", metavar="E", help=WITHOUT)]
 With = Annotated[
@@ -27,6 +28,10 @@ With = Annotated[
 ]
 Minutes = Annotated[
     Words, typer.Option("--minutes", metavar="DAY=N", help="Minutes of a session, such as Mon=30.")
+]
+Sets = Annotated[
+    Words,
+    typer.Option("--sets", metavar="KEY=DAY:N", help=SETS),
 ]
 Drop = Annotated[Words, typer.Option("--drop", metavar="KEY", help="Do without an exercise this week.")]
 Done = Annotated[
@@ -47,6 +52,7 @@ def run(
     without: Without = None,
     with_: With = None,
     minutes: Minutes = None,
+    sets: Sets = None,
     drop: Drop = None,
     done: Done = None,
     missed: Missed = None,
@@ -65,7 +71,8 @@ def run(
     from planner.files.safe import athlete_lock
     from planner.publish import check_sound, publish
 
-    options = Options(*(tuple(words or ()) for words in (without, with_, minutes, drop, done, missed, back)))
+    told = (without, with_, minutes, sets, drop, done, missed, back)
+    options = Options(*(tuple(words or ()) for words in told))
     write = save or not as_json
     # what is read is what is replaced
     with athlete_lock(athlete) if write and athlete.is_dir() else nullcontext():
