@@ -28,12 +28,12 @@ from planner.document import (
     states_of,
 )
 from planner.errors import NoWeekPossible
-from planner.model.aims import dose_room
+from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
 from planner.plain import counted, day_name
-from planner.solve.solve import best_dose
+from planner.solve.solve import BestDose, best_dose
 from planner.week.edits import applied, joined
 from planner.week.gather import Asked, gather
 from planner.week.held import for_one_head
@@ -310,3 +310,29 @@ def possible(replanned: Replanned, session_id: str) -> bool:
         for candidate in problem.candidates
         for sets in problem.choices(candidate.key, session)
     )
+
+
+def restored(standing: Standing, version: str, old: WeekDocument) -> Swapped:
+    """Bring an earlier plan of the week back, as far as it can still be trained. Raises NoWeekPossible: what it breaks."""
+    asked = standing.under(old.changes, {})
+    problem = build_problem(asked.inputs)
+    plan = {**still_possible(problem, plan_of(old)), **problem.pins}
+    best, broken = best_dose(problem), Keeping(problem).broken(plan)
+    if best is None or broken:
+        raise NoWeekPossible(
+            f"{version} cannot come back as it is: it breaks {', '.join(broken) or 'a limit'}"
+        )
+    staying = replace(problem, in_force=plan)
+    document = with_loads(document_of(asked, staying, as_solved(staying, plan, best)), old)
+    made = report(standing.in_force, document, version, {})
+    return Swapped(made, document, asked, news=True)
+
+
+def estimate(standing: Standing, told: Told) -> WeekDocument:
+    """Give the part of a week that a change leaves, before anything is planned in the place of what is gone."""
+    asked = standing.under(told.changes, told.states)
+    problem = build_problem(asked.inputs)
+    left = {**still_possible(problem, plan_of(standing.in_force)), **problem.pins}
+    plan = {pair: sets for pair, sets in left.items() if pair[0] in problem.by_key}
+    best = BestDose(plan, dose_value(problem, plan), 0.0, stopped=True)
+    return document_of(asked, replace(problem, in_force=plan), as_solved(problem, plan, best))
