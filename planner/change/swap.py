@@ -39,7 +39,7 @@ from planner.week.gather import Asked, gather
 from planner.week.held import for_one_head
 from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
 from planner.week.least import FRESH, least_change
-from planner.week.pins import refused_pins
+from planner.week.pins import PINS, refused_pins
 from planner.week.plan import document_of
 
 
@@ -108,7 +108,10 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     problem = build_problem(asked.inputs)
     refused = refused_pins(asked.inputs, problem)
     if refused:
-        raise NoWeekPossible("\n".join(refused))
+        told = "\n".join(refused)
+        for change in asked.changes:
+            told = told.replace(f"{PINS}.{change.name}:", f"--sets {change.name}:")
+        raise NoWeekPossible(told)
     keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
     best = best_dose(problem)
     if best is None:

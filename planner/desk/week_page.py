@@ -9,6 +9,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response
 
 from library.errors import PlannerError
+from library.schema import with_included
 from planner.athlete.folder import in_force, read_week, replaced, week_folder, weeks
 from planner.athlete.reading import read_athlete
 from planner.change.swap import Standing, open_week
@@ -82,6 +83,7 @@ def shown(
             values["rooms"] = rooms(visit, document)
         except PlannerError as error:
             values["rooms"], faults = {}, [*faults, *told(error)]
+        values["there"] = there(visit, values["rooms"])
     return visit.page("week.html", status, faults=faults, exercises=books.exercises, **values)
 
 
@@ -127,6 +129,16 @@ def rooms(visit: Visit, document: WeekDocument) -> dict[str, list[tuple[str, str
     return {
         gym: [(key, books[key].name, not {(gym, key), ("", key)} & gone) for key in dict.fromkeys(keys)]
         for gym, keys in listed.items()
+    }
+
+
+def there(visit: Visit, rooms: dict[str, list[tuple[str, str, bool]]]) -> dict[str, frozenset[str]]:
+    """Give the exercises that each gym has the equipment for this week."""
+    has = {gym: with_included([key for key, _, here in items if here]) for gym, items in rooms.items()}
+    exercises = visit.desk.room.library.exercises.values()
+    return {
+        gym: frozenset(one.key for one in exercises if keys.issuperset(one.needs))
+        for gym, keys in has.items()
     }
 
 

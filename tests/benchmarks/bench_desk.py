@@ -21,7 +21,7 @@ from row import Row
 from planner.document import next_week
 from planner.roster import Task, plan_one
 
-MANY = 200
+MANY, EVERY = 200, 3  # athletes on the Sunday page; which pieces of equipment are ticked off
 WAITS = 'http-equiv="refresh"'
 
 
@@ -78,11 +78,9 @@ def ticks(room: Path, visitor: Visitor, week: str) -> tuple[list[float], list[fl
         path = f"/week/{athlete.name}"
         gyms = tomllib.loads((athlete / "gym.toml").read_text())
         for gym, of in gyms.items():
-            for key in of["equipment"]:
+            for key in of["equipment"][::EVERY]:
                 began = time.perf_counter()
-                page = visitor.post(
-                    f"/edit/{athlete.name}", kind="without", word=f"{gym}:{key}", week=week
-                )
+                page = visitor.post(f"/edit/{athlete.name}", kind="without", word=f"{gym}:{key}", week=week)
                 shown.append(time.perf_counter() - began)
                 proven.append(shown[-1] + visitor.seconds_until(path, page))
                 visitor.post(f"/discard/{athlete.name}")
