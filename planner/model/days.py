@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
 from planner.document import Plan
-from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, exercises_in
+from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of
 from planner.model.program import Program, Terms, add
 from planner.model.rules import Goal, Miss, miss
 from planner.plain import ROUNDING
@@ -129,24 +130,73 @@ def twins_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def next_day_rows(program: Program) -> None:
-    """y[e,d] + y[e,d'] − miss ≤ 1 for neighbouring days d, d', over the week's end too."""
+    """t[m,d] ≥ y[e,d] for e of m, and t[m,d] + t[m,d'] − miss ≤ 1 for neighbouring days d, d', over the week's end too.
+
+    m: an exercise; or, of a main lift, its whole family: two presses load one joint alike, whatever is held.
+    """
     problem = program.problem
     for first, second in problem.neighbours():
-        for candidate in problem.candidates:
-            days = [program.chosen(candidate.key, one.id) for one in (first, second)]
-            if all(days) and not (first.frozen and second.frozen):
+        if first.frozen and second.frozen:
+            continue
+        for movement in dict.fromkeys(map(movement_of, problem.candidates)):
+            days = [movement_on(program, movement, one.id) for one in (first, second)]
+            if all(days):
                 terms = days[0] | days[1] | {program.miss(problem.settings.price_next_day): -1.0}
-                about, day = candidate.key, f"{first.id}-{second.id}"
-                program.row("next_day", terms, high=1, unit="days", about=about, day=day)
+                day = f"{first.id}-{second.id}"
+                program.row("next_day", terms, high=1, unit="days", about=movement, day=day)
+
+
+def movement_of(candidate: Candidate) -> str:
+    """What should not stand on two days running: the exercise, or the family of a main lift."""
+    return candidate.family if candidate.main_lift else candidate.key
+
+
+def movement_on(program: Program, movement: str, day: str) -> Terms:
+    """Give a column that is 1 where a session has the movement; nothing where it cannot have it."""
+    chosen = program.count(lambda one: movement_of(one) == movement, day)
+    singles = {one.key for one in program.problem.candidates if movement_of(one) == movement}
+    if len(singles) < 2 or not chosen:
+        return chosen
+    any_of = program.variable(0, 1)
+    for key in singles:
+        if y := program.chosen(key, day):
+            program.row("next_day", y | {any_of: -1.0}, high=0, unit="days", about=movement, day=day)
+    return {any_of: 1.0}
 
 
 def next_day_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each exercise that stands on two days running."""
+    """Name each movement that stands on two days running."""
     for first, second in problem.neighbours():
-        for key in exercises_in(plan):
-            if {(key, first.id), (key, second.id)} <= plan.keys() and not (first.frozen and second.frozen):
-                name = f"next_day:{key}:{first.id}-{second.id}"
-                yield from miss(name, 1.0, "days", problem.settings.price_next_day)
+        both = [
+            {movement_of(problem.by_key[key]) for key, day in plan if day == one.id}
+            for one in (first, second)
+        ]
+        for movement in () if first.frozen and second.frozen else sorted(both[0] & both[1]):
+            name = f"next_day:{movement}:{first.id}-{second.id}"
+            yield from miss(name, 1.0, "days", problem.settings.price_next_day)
+
+
+def repeat_rows(program: Program) -> None:
+    """Σd y[e,d] − miss ≤ 2, sessions a week: from the third on another version does the same work."""
+    problem, settings = program.problem, program.problem.settings
+    for candidate in problem.candidates:
+        terms: Terms = {}
+        for session in problem.sessions:
+            terms |= program.chosen(candidate.key, session.id)
+        if (
+            sum(bool(problem.choices(candidate.key, one)) for one in problem.sessions)
+            > settings.repeat_sessions
+        ):
+            terms[program.miss(settings.price_repeat)] = -1.0
+            high, about = settings.repeat_sessions, candidate.key
+            program.row("repeats", terms, high=high, unit="sessions", about=about)
+
+
+def repeats_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each exercise that stands in more than two sessions."""
+    for key, sessions in sorted(Counter(key for key, _ in plan).items()):
+        by = sessions - problem.settings.repeat_sessions
+        yield from miss(f"repeats:{key}", by, "sessions", problem.settings.price_repeat)
 
 
 def heavy_day_rows(program: Program) -> None:
@@ -231,6 +281,7 @@ DAYS = (
     Goal("booked", booked_rows, booked_missed),
     Goal("twins", twin_rows, twins_missed),
     Goal("next_day", next_day_rows, next_day_missed),
+    Goal("repeats", repeat_rows, repeats_missed),
     Goal("heavy_days", heavy_day_rows, heavy_days_missed),
     Goal("spread", spread_rows, spread_missed),
 )

@@ -55,10 +55,12 @@ def doses(case: Case) -> Iterator[Goal]:
 
 
 def session_cap(case: Case) -> Iterator[Goal]:
-    """Σe c·x[e,d] ≤ 11 a head and session."""
+    """Σe c·x[e,d] ≤ 11 a head and session, over the movements that are chosen for it."""
     for session in case.document.sessions:
         for head in wanted(case):
-            over = session_dose(case, session, head) - case.number("session_cap_sets")
+            own = (each for each in session.exercises if is_own(case, each.exercise, head))
+            over = sum(credit(case, each.exercise, head) * each.sets for each in own)
+            over -= case.number("session_cap_sets")
             yield from _missed(f"session_cap:{head}:{session.id}", over)
 
 
@@ -143,13 +145,28 @@ def _neighbours(case: Case) -> Iterator[tuple[PlannedSession, PlannedSession]]:
 
 
 def next_day(case: Case) -> Iterator[Goal]:
-    """The same exercise not on two days running; over the week's end, or on two days that are over, either will do."""
+    """No exercise, and no two of one main lift's family, on two days running.
+
+    Over the week's end, or on two days that are over, either will do.
+    """
     for one, other in _neighbours(case):
         turn = DAYS.index(other.day) - DAYS.index(one.day) > 1
         either = turn or "planned" not in (one.state, other.state)
-        on_both = {p.exercise for p in one.exercises} & {p.exercise for p in other.exercises}
-        for key in on_both:
-            yield from _missed(f"next_day:{key}:{one.id}-{other.id}", 0 if either else 1, 1)
+        movements = [{_movement(case, p.exercise) for p in each.exercises} for each in (one, other)]
+        for movement in movements[0] & movements[1]:
+            yield from _missed(f"next_day:{movement}:{one.id}-{other.id}", 0 if either else 1, 1)
+
+
+def _movement(case: Case, key: str) -> str:
+    exercise = case.library.exercises[key]
+    return exercise.family if exercise.trains and case.library.families[exercise.family].main_lift else key
+
+
+def repeats(case: Case) -> Iterator[Goal]:
+    """An exercise stands in two sessions of the week at most."""
+    lines = Counter(planned.exercise for session in case.document.sessions for planned in session.exercises)
+    for key, sessions in lines.items():
+        yield from _missed(f"repeats:{key}", sessions - case.number("repeat_sessions"))
 
 
 def heavy_days(case: Case) -> Iterator[Goal]:
@@ -215,10 +232,10 @@ def _planned(case: Case) -> list[Exercise]:
 
 
 def implements(case: Case) -> Iterator[Goal]:
-    """Different implements ≥ min(i, those that the rooms offer)."""
+    """Different implements, the bare body aside, ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
-    used = len({exercise.implement for exercise in _planned(case)})
-    narrow, wide = (len({e.implement for e in _candidates(case, count)}) for count in (True, False))
+    used = len({exercise.implement for exercise in _planned(case) if exercise.needs})
+    narrow, wide = (len({e.implement for e in _candidates(case, c) if e.needs}) for c in (True, False))
     yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
 
@@ -295,7 +312,7 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, heavy_days, spread, share)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, repeats, heavy_days, spread, share)
 RULES += (implements, families, own_families, main_lift, rotation, prefer)
 
 

@@ -17,6 +17,7 @@ from tiny_week import (
     SHORT_HOME,
     TUESDAY,
     TWO_FAMILIES,
+    TWO_PRESSES,
     TWO_RAISES,
     goal,
     tiny,
@@ -65,12 +66,12 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
         [("ceiling:front", 2.4, 24)],
     ),
     ("ceiling", {"heads": (goal("rear", elsewhere_own=9.0),)}, "", [("ceiling:rear", 1, 10)]),
-    ("session_cap", FRONT | {"settings": {"session_cap_sets": 3.8}}, "3 press Mon, 2 raise Mon", []),
+    ("session_cap", FRONT | {"settings": {"session_cap_sets": 3.0}}, "3 press Mon, 2 raise Mon", []),
     (
         "session_cap",
-        FRONT | {"settings": {"session_cap_sets": 3.0}},
+        FRONT | {"settings": {"session_cap_sets": 2.5}},
         "3 press Mon, 2 raise Mon",
-        [("session_cap:front:Mon", 0.8, 4)],
+        [("session_cap:front:Mon", 0.5, 2.5)],
     ),
     ("share", FRONT, "3 press Mon", []),
     ("share", FRONT, "3 press Mon, 2 press Tue", [("share:press:front", 2, 10)]),
@@ -97,7 +98,7 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
         "booked",
         {"settings": {"booked_minutes_each": 8}, "sessions": (MONDAY,)},
         "2 fly Mon",
-        [("booked:thin:Mon", 1, 15), ("booked:few:Mon", 1, 3)],
+        [("booked:thin:Mon", 1, 15), ("booked:few:Mon", 1, 8)],
     ),
     ("booked", DONE, "2 press Mon, 2 raise Tue, 2 press Tue", []),  # what is over is not thin
     ("twins", TWO_RAISES, "2 raise Mon, 2 twin Mon", [("twins:Mon:lateral_raise:dumbbell", 1, 20)]),
@@ -110,6 +111,14 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
         {"sessions": (MONDAY, replace(TUESDAY, day="Sun"))},  # over the week's end
         "2 press Mon, 2 press Tue",
         [("next_day:press:Mon-Tue", 1, 15)],
+    ),
+    ("next_day", TWO_PRESSES, "2 press Mon, 2 raise Tue", [("next_day:overhead_press:Mon-Tue", 1, 15)]),
+    ("repeats", {}, "2 press Mon, 2 press Tue", []),
+    (
+        "repeats",
+        {"settings": {"repeat_sessions": 1}},
+        "2 press Mon, 2 press Tue",
+        [("repeats:press", 1, 4)],
     ),
     (
         "heavy_days",

@@ -16,6 +16,7 @@ from tiny_week import (
     SHORT_HOME,
     TUESDAY,
     TWO_FAMILIES,
+    TWO_PRESSES,
     TWO_RAISES,
     goal,
     tiny,
@@ -110,8 +111,8 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         """
         #1 in 0..inf at 5 min
         #2 in 0..inf at 5 min
-        session_cap:front:Mon: 2|3 press:Mon + 0.8|1.2 raise:Mon + -1 #1 <= 11 direct sets
-        session_cap:front:Tue: 2|3 press:Tue + 0.8|1.2 raise:Tue + -1 #2 <= 11 direct sets
+        session_cap:front:Mon: 2|3 press:Mon + -1 #1 <= 11 direct sets
+        session_cap:front:Tue: 2|3 press:Tue + -1 #2 <= 11 direct sets
         """,
     ),
     (
@@ -142,7 +143,7 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         """
         #1 in 0..1 at 45 min
         #2 in 0..1 at 15 min
-        #3 in 0..1 at 3 min
+        #3 in 0..1 at 8 min
         booked:Mon: 3 <= 1|1 press:Mon + 1|1 raise:Mon + 1|1 fly:Mon + 1 #1 + 1 #2 + 1 #3 exercises
         """,
     ),
@@ -164,6 +165,31 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         #2 in 0..inf at 15 min
         next_day:press:Mon-Tue: 1|1 press:Mon + 1|1 press:Tue + -1 #1 <= 1 days
         next_day:raise:Mon-Tue: 1|1 raise:Mon + 1|1 raise:Tue + -1 #2 <= 1 days
+        """,
+    ),
+    (
+        "next_day",
+        TWO_PRESSES,
+        """
+        #1 in 0..1
+        #2 in 0..1
+        #3 in 0..inf at 15 min
+        next_day:overhead_press:Mon: 1|1 press:Mon + -1 #1 <= 0 days
+        next_day:overhead_press:Mon: 1|1 raise:Mon + -1 #1 <= 0 days
+        next_day:overhead_press:Tue: 1|1 press:Tue + -1 #2 <= 0 days
+        next_day:overhead_press:Tue: 1|1 raise:Tue + -1 #2 <= 0 days
+        next_day:overhead_press:Mon-Tue: 1 #1 + 1 #2 + -1 #3 <= 1 days
+        """,
+    ),
+    ("repeats", {}, ""),  # two sessions are no repeat
+    (
+        "repeats",
+        FRONT | {"settings": {"repeat_sessions": 1}},
+        """
+        #1 in 0..inf at 4 min
+        #2 in 0..inf at 4 min
+        repeats:press: 1|1 press:Mon + 1|1 press:Tue + -1 #1 <= 1 sessions
+        repeats:raise: 1|1 raise:Mon + 1|1 raise:Tue + -1 #2 <= 1 sessions
         """,
     ),
     (
