@@ -15,7 +15,7 @@ from pathlib import Path
 
 from planner.athlete.folder import plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
-from planner.change.told import Known, Options, Told, read_options, without_effect
+from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
 from planner.document import (
     Caution,
     MadeChange,
@@ -32,14 +32,14 @@ from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
-from planner.plain import counted, day_name
+from planner.plain import day_name
 from planner.solve.solve import BestDose, best_dose
-from planner.week.edits import applied, joined
+from planner.week.edits import changed_inputs, joined, made_alike
 from planner.week.gather import Asked, gather
 from planner.week.held import for_one_head
 from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
 from planner.week.least import FRESH, least_change
-from planner.week.pins import PINS, refused_pins
+from planner.week.pins import refused_pins
 from planner.week.plan import document_of
 
 
@@ -72,21 +72,6 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     return Standing(filed, in_force)
 
 
-def changed_inputs(
-    inputs: Inputs, changes: tuple[MadeChange, ...], states: Mapping[str, State], in_force: WeekDocument
-) -> Inputs:
-    """Give the inputs as they are after the changes, with the sessions that are over as they stand in force."""
-    brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
-    over = {day: state for day, state in {**states_of(in_force), **states}.items() if state != "planned"}
-    trained = {
-        (line.exercise, session.id): line.sets
-        for session in in_force.sessions
-        if over.get(session.day) == "done"
-        for line in session.exercises
-    }
-    return replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
-
-
 Earlier = list[tuple[str, WeekDocument]]
 
 
@@ -108,10 +93,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     problem = build_problem(asked.inputs)
     refused = refused_pins(asked.inputs, problem)
     if refused:
-        told = "\n".join(refused)
-        for change in asked.changes:
-            told = told.replace(f"{PINS}.{change.name}:", f"--sets {change.name}:")
-        raise NoWeekPossible(told)
+        raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
     keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
     best = best_dose(problem)
     if best is None:
@@ -141,12 +123,6 @@ def plans_to_keep(
             if made_alike(old, inputs):
                 yield name, plan_of(old)
     yield "", left
-
-
-def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
-    """Whether a document was made under the very same conditions."""
-    made = document.made_with
-    return made.inputs == inputs.digest() and made.library == inputs.library.digest
 
 
 LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "warmup_loads")
@@ -240,10 +216,7 @@ def swap_week(
 
 
 def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) -> Told:
-    """Read what swap is told, step after step, and join it: the changes that hold, and what has become of days.
-
-    `notes` are those of the last step. Raises FaultyInput.
-    """
+    """Read what swap is told, step after step, and join it; `notes` are those of the last one. Raises FaultyInput."""
     in_force, inputs = standing.in_force, standing.filed.inputs
     told = Told(in_force.changes, {})
     for options in steps:
@@ -258,8 +231,7 @@ def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) 
         )
         new = read_options(options, known)
         changes = joined(told.changes, new.changes, inputs.brief, inputs.gyms, inputs.library)
-        notes = (*without_effect(inputs, told.changes, new.changes), *taken_back(in_force, new.states))
-        told = Told(changes, {**told.states, **new.states}, (*notes, *unpinned(inputs, new.states)))
+        told = Told(changes, {**told.states, **new.states}, notes_of(inputs, in_force, told.changes, new))
     return told
 
 
@@ -276,22 +248,6 @@ def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
     holds = document if news else in_force
     made = report(in_force, holds, replanned.back_to, emptied(replanned, in_force), tuple(notes))
     return Swapped(made, document, asked, news)
-
-
-def taken_back(in_force: WeekDocument, states: Mapping[str, State]) -> Iterator[str]:
-    """Say of each session that was called done, and now is missed, that its sets no longer count."""
-    for session in in_force.sessions:
-        if session.state == "done" and states.get(session.day) == "missed":
-            sets = counted(sum(line.sets for line in session.exercises), "set")
-            yield f"{day_name(session.day)} was called done before: its {sets} count no longer."
-
-
-def unpinned(inputs: Inputs, states: Mapping[str, State]) -> Iterator[str]:
-    """Say of each pin on a session that was missed that it holds no longer."""
-    for key, pin in inputs.brief.preferences.pin.items():
-        if states.get(pin.day) == "missed":
-            name = inputs.library.exercises[key].name
-            yield f"{name}: pinned on {day_name(pin.day)}, which was missed; its sets go where the week wants them."
 
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:

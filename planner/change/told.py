@@ -11,12 +11,13 @@ from pydantic import ValidationError
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief, Day, Pin, Session
-from planner.document import MadeChange, State
+from planner.document import MadeChange, State, WeekDocument
 from planner.files.shape import in_words
 from planner.files.text import as_written, listed
 from planner.model.inputs import Inputs
-from planner.plain import DAY_NAMES, change_words
+from planner.plain import DAY_NAMES, change_words, counted, day_name
 from planner.week.edits import joined, takes_back
+from planner.week.pins import PINS
 
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
 
@@ -256,3 +257,34 @@ def without_effect(
         if joined(before, (change,), inputs.brief, inputs.gyms, library) == stands:
             name = change_words(change, change.name, change.gym)
             yield f"{name[0].upper()}{name[1:]}: this is so already, nothing changes by it."
+
+
+def notes_of(
+    inputs: Inputs, in_force: WeekDocument, before: tuple[MadeChange, ...], new: Told
+) -> tuple[str, ...]:
+    """Say of what was told what changes nothing, and what it takes back."""
+    effects = without_effect(inputs, before, new.changes)
+    return (*effects, *taken_back(in_force, new.states), *unpinned(inputs, new.states))
+
+
+def taken_back(in_force: WeekDocument, states: Mapping[str, State]) -> Iterator[str]:
+    """Say of each session that was called done, and now is missed, that its sets no longer count."""
+    for session in in_force.sessions:
+        if session.state == "done" and states.get(session.day) == "missed":
+            sets = counted(sum(line.sets for line in session.exercises), "set")
+            yield f"{day_name(session.day)} was called done before: its {sets} count no longer."
+
+
+def unpinned(inputs: Inputs, states: Mapping[str, State]) -> Iterator[str]:
+    """Say of each pin on a session that was missed that it holds no longer."""
+    for key, pin in inputs.brief.preferences.pin.items():
+        if states.get(pin.day) == "missed":
+            name = inputs.library.exercises[key].name
+            yield f"{name}: pinned on {day_name(pin.day)}, which was missed; its sets go where the week wants them."
+
+
+def in_options(text: str, changes: Iterable[MadeChange]) -> str:
+    """Name what swap was told in words about pins of the brief: it stands in no file."""
+    for change in changes:
+        text = text.replace(f"{PINS}.{change.name}:", f"--sets {change.name}:")
+    return text

@@ -114,8 +114,6 @@ def templates() -> jinja2.Environment:
 
 def make_app(room: Room) -> Starlette:
     """Give the application, without its guard."""
-    from planner.desk import beside_page, brief_page, log_page, measure_page, pages, week_page
-
     desk = Desk(room)
 
     def route(path: str, page: Page, *methods: str) -> Route:
@@ -126,28 +124,45 @@ def make_app(room: Room) -> Starlette:
 
         return Route(path, endpoint, methods=methods)
 
-    both: dict[str, Page] = {
+    shown, done = pages_shown(), things_done()
+    routes = [route(f"/{path}", page, "GET") for path, page in shown.items()]
+    routes += [route(f"/{path}", page, "POST") for path, page in done.items()]
+    return Starlette(routes=[Route("/desk.css", _style), *routes])
+
+
+def pages_shown() -> dict[str, Page]:
+    """Give the page that is shown at each address."""
+    from planner.desk import beside_page, brief_page, log_page, measure_page, pages, week_page
+
+    return {
+        "": pages.sunday,
         "new": brief_page.new,
+        "print": pages.print_all,
         "brief/{key:path}": brief_page.brief,
         "gym/{key:path}": brief_page.gym,
-        "log/{key:path}": log_page.log,
-        "measure/{key:path}": measure_page.measure,
-        "block/{key:path}": beside_page.block,
-    }
-    shown: dict[str, Page] = {
-        "": pages.sunday,
-        "print": pages.print_all,
         "week/{key:path}": week_page.week,
         "instead/{key:path}": beside_page.instead,
         "why/{key:path}": beside_page.why_page,
         "beside/{key:path}": beside_page.beside,
+        "block/{key:path}": beside_page.block,
         "paper/{paper}/{key:path}": week_page.paper,
+        "log/{key:path}": log_page.log,
         "progress/{key:path}": log_page.progress,
+        "measure/{key:path}": measure_page.measure,
         "library": pages.library,
         "library/{name}": pages.exercise,
     }
-    done: dict[str, Page] = {
+
+
+def things_done() -> dict[str, Page]:
+    """Give what is done with the form that is sent to each address."""
+    from planner.desk import beside_page, brief_page, log_page, measure_page, pages, week_page
+
+    return {
+        "new": brief_page.new,
         "due": pages.plan_due,
+        "brief/{key:path}": brief_page.brief,
+        "gym/{key:path}": brief_page.gym,
         "plan/{key:path}": week_page.plan,
         "edit/{key:path}": week_page.edit,
         "step/{key:path}": week_page.step,
@@ -156,14 +171,14 @@ def make_app(room: Room) -> Starlette:
         "back/{key:path}": week_page.back,
         "take/{key:path}": beside_page.take,
         "try/{key:path}": beside_page.try_easing,
+        "block/{key:path}": beside_page.block,
+        "log/{key:path}": log_page.log,
         "cleared/{key:path}": log_page.cleared,
         "progress.pdf/{key:path}": log_page.progress_pdf,
+        "measure/{key:path}": measure_page.measure,
         "split/{key:path}": measure_page.split,
         "evidence/{key:path}": measure_page.into_evidence,
     }
-    tables = ((both, ("GET", "POST")), (shown, ("GET",)), (done, ("POST",)))
-    routes = [route(f"/{path}", page, *how) for table, how in tables for path, page in table.items()]
-    return Starlette(routes=[Route("/desk.css", _style), *routes])
 
 
 def answer(visit: Visit, page: Page) -> Response:

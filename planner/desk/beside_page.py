@@ -12,17 +12,16 @@ from library.errors import PlannerError
 from library.read import Library
 from planner.athlete.folder import weeks
 from planner.desk.app import Visit, told
-from planner.desk.proposals import blocked, proposed, tried
 from planner.desk.room import fingerprint
 from planner.desk.week_page import at_hand, named
 from planner.document import WeekDocument, exercises_of, next_week, week_named
 from planner.plain import day_name, decimals, number, signed
-from planner.week.gather import Asked, gather
 
 if TYPE_CHECKING:
     from planner.change.why import Eased, Why
+    from planner.week.gather import Asked
 
-CHOICES = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
+CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
 CAUTIOUS = "cautious"
 
 
@@ -81,6 +80,8 @@ def step_of(one: Eased, library: Library) -> tuple[str, str] | None:
 
 def try_easing(visit: Visit) -> Response:
     """Plan the week as it would be if one thing in a file were other; it cannot be signed before that is written."""
+    from planner.desk.planning import tried
+
     standing, name, folder = at_hand(visit), visit.text("name"), visit.folder
     visit.desk.proposals.begin(folder, lambda: tried(folder, standing, name))
     return visit.go("week")
@@ -106,6 +107,8 @@ def beside(visit: Visit) -> Response:
 
 def take(visit: Visit) -> Response:
     """Propose one of the weeks that stand side by side."""
+    from planner.desk.planning import proposed
+
     folder, asked, level = visit.folder, _asked(visit), visit.text("level")
     found = visit.later("beside", _stamp(visit, asked, level), lambda: _beside(asked, level))
     if visit.text("name") not in found:
@@ -116,6 +119,8 @@ def take(visit: Visit) -> Response:
 
 
 def _asked(visit: Visit) -> Asked:
+    from planner.week.gather import gather
+
     today = visit.desk.room.today()
     name = visit.ask("week") or visit.text("week")
     return gather(visit.folder, week_named(name, today) if name else None, today)
@@ -133,7 +138,7 @@ def _beside(asked: Asked, level: str) -> Beside:
         from planner.week.plan import plan_week
 
         return {"A": (plan_week(asked), ()), CAUTIOUS: (plan_cautious(asked, level_of(level)), ())}
-    several = near_equal(asked, CHOICES)
+    several = near_equal(asked, CHOICES_SHOWN)
     said = {one.name: tuple(exchanged(several, one, asked.library)) for one in several.choices}
     return {
         several.name: (several.week, ()),
@@ -145,6 +150,7 @@ def block(visit: Visit) -> Response:
     """Ask for a block; have it planned and proposed."""
     today, folder = visit.desk.room.today(), visit.folder
     if visit.request.method == "POST":
+        from planner.desk.planning import blocked
         from planner.options import whole_number
         from planner.week.block import BlockAsked
 

@@ -7,10 +7,9 @@ from starlette.responses import RedirectResponse, Response
 
 from library.errors import PlannerError
 from planner.desk.app import REFRESH_SECONDS, Visit, told
-from planner.desk.proposals import PRINTING, planned
+from planner.desk.proposals import PRINTING
 from planner.desk.room import DUE, fingerprint
 from planner.document import next_week
-from planner.week.gather import gather
 
 
 def sunday(visit: Visit) -> Response:
@@ -42,6 +41,8 @@ def sunday(visit: Visit) -> Response:
 
 def plan_due(visit: Visit) -> Response:
     """Have next week planned for everybody who is due and has no proposal yet, each to be looked at and signed."""
+    from planner.desk.planning import planned
+
     room, proposals = visit.desk.room, visit.desk.proposals
     today, folders = room.today(), room.athletes()
     due = [folders[row.key] for row in room.standings() if row.state in DUE and not row.error]
@@ -65,6 +66,7 @@ def print_all(visit: Visit) -> Response:
 
     def work() -> bytes:
         from planner.publish import sheets_together
+        from planner.week.gather import gather
 
         with PRINTING:
             return sheets_together(

@@ -15,22 +15,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.folder import read_week, replaced, require_in_step, weeks
-from planner.change.easings import all_easings
-from planner.change.swap import Standing, Swapped, estimate, replan, restored, swapped, told_of
-from planner.change.swap_report import report, swap_text
-from planner.change.told import Options, Told
 from planner.desk.jobs import Jobs, StillWorking
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument
 from planner.files.safe import athlete_lock
-from planner.publish import Published, check_sound, publish, publish_block
-from planner.sheets.table import missed_lines
-from planner.week.gather import Asked, gather
-from planner.week.plan import plan_week
 
 if TYPE_CHECKING:
-    from planner.week.block import BlockAsked, PlannedBlock
+    from planner.change.told import Options
+    from planner.publish import Published
+    from planner.week.block import PlannedBlock
+    from planner.week.gather import Asked
 
 PRINTING = threading.Lock()  # the renderer of papers keeps its fonts for one thread at a time
 EDITS = ("without", "with_", "minutes", "sets", "drop", "done", "missed", "back")
@@ -131,22 +125,14 @@ class Proposals:
 
         Raises PlannerError; the proposal that stood then stands.
         """
-        before, files = self.shown(folder), fingerprint(folder)
+        from planner.desk.planning import changed
+
+        before = self.shown(folder)
         before = before if before and before.document.week == week and not before.block else None
-        base = (before.base or before.document) if before else read_week(folder, week)
-        filed = gather(folder, week, today)
-        require_in_step(folder, base, filed.inputs.library, filed.inputs.brief)
-        steps = (*(before.steps if before else ()), options)
-        standing = Standing(filed, base)
-        told = told_of(standing, steps, today)
-        number = next(self.numbers)
-        first = Proposal(
-            estimate(standing, told), standing.under(told.changes, told.states), files, base, steps,
-            notes=told.notes, estimate=True, number=number,
-        )  # fmt: skip
+        first, work = changed(folder, week, before, options, today)
+        first = replace(first, number=next(self.numbers))
         self.courses.setdefault(folder, Course()).add(first)
-        on_disk = not before or before.base is not None
-        self.jobs.start((folder, WEEK), number, lambda: _planned(folder, first, standing, told, on_disk))
+        self.jobs.start((folder, WEEK), first.number, work)
 
     def step(self, folder: Path, by: int) -> None:
         """Undo (-1) or redo (+1) one change."""
@@ -162,16 +148,16 @@ class Proposals:
         """Write the proposal that was seen, PDFs too. Raises FaultyInput: it is another one, or a file has changed."""
         proposal = self.shown(folder)
         if proposal is None or proposal.number != number or proposal.estimate:
-            raise _refused(
-                "this proposal is not the one that stands", "Look at the week once more, then sign"
-            )
+            raise refusal("this proposal is not the one that stands", "Look at the week once more, then sign")
         if proposal.trial:
-            raise _refused("this is a trial", f"Write it first, then plan: {proposal.trial}")
+            raise refusal("this is a trial", f"Write it first, then plan: {proposal.trial}")
+        from planner.publish import publish, publish_block
+
         with athlete_lock(folder):
             if fingerprint(folder) != proposal.files:
                 self.discard(folder)
                 remedy = "It is discarded and nothing was written: plan once more"
-                raise _refused("a file of the athlete has changed since this was planned", remedy)
+                raise refusal("a file of the athlete has changed since this was planned", remedy)
             if proposal.block:
                 published = publish_block(proposal.block, folder, None)
             else:
@@ -180,69 +166,6 @@ class Proposals:
         return published
 
 
-def planned(folder: Path, week: str | None, today: datetime.date) -> Proposal:
-    """Plan a week anew, as `planner week` does. Raises PlannerError."""
-    files, asked = fingerprint(folder), gather(folder, week, today)
-    return proposed(folder, plan_week(asked), asked, files)
-
-
-def proposed(folder: Path, document: WeekDocument, asked: Asked, files: str) -> Proposal:
-    """Propose a week that was planned whole, rechecked, beside the one on disk."""
-    check_sound(document, asked)
-    text = ""
-    if asked.week in weeks(folder):
-        made = report(read_week(folder, asked.week), document, "", {})
-        text = swap_text(made, asked.library, missed_lines(document, asked.library))
-    return Proposal(document, asked, files, text=text)
-
-
-def brought_back(folder: Path, week: str, version: str, today: datetime.date) -> Proposal:
-    """Propose an earlier version of a week, as far as it can still be trained. Raises PlannerError."""
-    files, earlier = fingerprint(folder), dict(replaced(folder, week))
-    standing = Standing(gather(folder, week, today), read_week(folder, week))
-    again = restored(standing, version, earlier[version])
-    check_sound(again.document, again.asked)
-    return replace(_with_text(again), files=files)
-
-
-def tried(folder: Path, standing: Standing, name: str) -> Proposal:
-    """Plan a week as it would be with one easing of `planner why`; it is a trial of what is not written yet."""
-    asked, full = standing.asked, [use.limit for use in standing.in_force.limits if use.binds]
-    easings = all_easings(asked.inputs, asked.changes, full)
-    edit = next((one for one in easings if one.name == name), None)
-    if edit is None:
-        raise _refused(f"nothing is called {name}", "Look once more at what would help")
-    eased = replace(asked, inputs=edit.apply(asked.inputs))
-    document = replan(eased, standing.in_force, []).document
-    made = Swapped(report(standing.in_force, document, "", {}), document, eased, news=True)
-    return replace(_with_text(made), files=fingerprint(folder), trial=str(edit))
-
-
-def blocked(folder: Path, told: BlockAsked, today: datetime.date) -> Proposal:
-    """Plan a block, as `planner block` does. Raises PlannerError."""
-    from planner.week.block import block_table, plan_block
-
-    files, block = fingerprint(folder), plan_block(folder, told, today)
-    for document, asked in zip(block.document.weeks, block.asked, strict=True):
-        check_sound(document, asked)
-    text = block_table(block.document)
-    return Proposal(block.document.weeks[0], block.asked[0], files, text=text, block=block)
-
-
-def _planned(folder: Path, first: Proposal, standing: Standing, told: Told, on_disk: bool) -> Proposal | None:
-    """Plan the week whose estimate is shown; None: it is the week on disk."""
-    made = swapped(standing, told, replaced(folder, first.document.week))
-    check_sound(made.document, made.asked)
-    if not made.news and on_disk:
-        return None
-    return replace(_with_text(made), files=first.files, base=first.base, steps=first.steps)
-
-
-def _with_text(made: Swapped) -> Proposal:
-    library, week = made.asked.inputs.library, made.report.week
-    text = swap_text(made.report, library, missed_lines(week, library))
-    return Proposal(week, made.asked, "", text=text, notes=made.report.notes)
-
-
-def _refused(read: str, remedy: str) -> FaultyInput:
+def refusal(read: str, remedy: str) -> FaultyInput:
+    """Say why a proposal is not to be had."""
     return FaultyInput([Fault("the week", "", read, remedy)])

@@ -129,14 +129,13 @@ def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:
 
 def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) -> str:
     """Say which week stands, and whether it was made with the files as they are now."""
-    from planner.change.swap import Standing as Planned
-    from planner.change.swap import made_alike
+    from planner.week.edits import changed_inputs, made_alike
 
     if document is None:
         return "none"
     if document.week < week_name(today):
         return "past"
-    if not made_alike(document, Planned(asked, document).asked.inputs):
+    if not made_alike(document, changed_inputs(asked.inputs, document.changes, {}, document)):
         return "stale"
     return "now" if document.week == week_name(today) else "next"
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response
@@ -12,14 +13,14 @@ from library.errors import PlannerError
 from library.schema import with_included
 from planner.athlete.folder import in_force, read_week, replaced, week_folder, weeks
 from planner.athlete.reading import read_athlete
-from planner.change.swap import Standing, open_week
-from planner.change.told import Options
 from planner.desk.app import REFRESH_SECONDS, Visit, told
-from planner.desk.proposals import EDITS, PRINTING, Proposal, brought_back, planned
-from planner.document import HeadDose, Proof, WeekDocument, next_week, week_named
+from planner.desk.proposals import EDITS, PRINTING, Proposal
+from planner.document import HeadDose, Proof, WeekDocument, next_week, plan_of, week_named
 from planner.plain import AIMS, day_name, decimals, goals_said, number, short_lines, unit_words, week_of
 from planner.sheets.say import change as change_said
-from planner.week.gather import gather
+
+if TYPE_CHECKING:
+    from planner.change.swap import Standing
 
 PAPERS = {"sheets": "Client's sheets", "coach": "Coach's page"}
 ENDINGS = (".pdf", ".html")
@@ -91,8 +92,14 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
     """Say a week: its dose, what it misses, its proof, its changes, its papers and earlier versions."""
     folder, books = visit.folder, visit.desk.room.library
     papers = papers_of(folder, document.week) if not proposal else {}
-    kept = week_folder(folder, document.week)
+    kept, base = week_folder(folder, document.week), proposal.base if proposal else None
+    if proposal and base is None and document.week in weeks(folder):
+        base = read_week(folder, document.week)
+    before = plan_of(base) if base else plan_of(document)
+    gone = [pair for pair in before if pair not in plan_of(document)]
     return {
+        "before": before,
+        "gone": [(books.exercises[key].name, day) for key, day in gone if key in books.exercises],
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
         "short": short_lines((d.head, d.planned + d.elsewhere, d.target, d.floor) for d in document.dose),
         "goals": [text for text, _ in goals_said(books, document.missed)],
@@ -153,6 +160,9 @@ def bar(dose: HeadDose, name: str) -> dict[str, Any]:
 
 def at_hand(visit: Visit) -> Standing:
     """Give the week that is shown, proposed or in force or named by the address, as one to be changed."""
+    from planner.change.swap import Standing, open_week
+    from planner.week.gather import gather
+
     today, name = visit.desk.room.today(), named(visit)
     proposal = visit.desk.proposals.shown(visit.folder)
     if proposal and name in (None, proposal.document.week):
@@ -162,6 +172,8 @@ def at_hand(visit: Visit) -> Standing:
 
 def plan(visit: Visit) -> Response:
     """Have a week planned anew and proposed."""
+    from planner.desk.planning import planned
+
     today, folder = visit.desk.room.today(), visit.folder
     name = week_named(visit.text("week"), today) if visit.text("week") else None
     visit.desk.proposals.begin(folder, lambda: planned(folder, name, today))
@@ -170,6 +182,8 @@ def plan(visit: Visit) -> Response:
 
 def edit(visit: Visit) -> Response:
     """Change the week by one thing and propose what comes of it."""
+    from planner.change.told import Options
+
     kind, name, folder = visit.text("kind"), visit.text("week"), visit.folder
     standing = visit.desk.proposals.shown(folder)
     if kind not in EDITS or not (name in weeks(folder) or (standing and standing.document.week == name)):
@@ -180,7 +194,7 @@ def edit(visit: Visit) -> Response:
     except PlannerError as error:
         document = standing.document if standing else read_week(folder, name)
         return shown(visit, document, standing, faults=told(error))
-    return visit.go("week")
+    return visit.go("week", query=f"#{quote(visit.text('at'))}" if visit.text("at") else "")
 
 
 def words_of(visit: Visit, kind: str) -> tuple[str, ...]:
@@ -210,6 +224,8 @@ def discard(visit: Visit) -> Response:
 
 def back(visit: Visit) -> Response:
     """Propose an earlier version of a week."""
+    from planner.desk.planning import brought_back
+
     folder, name, version = visit.folder, visit.text("week"), visit.text("version")
     if name not in weeks(folder) or version not in dict(replaced(folder, name)):
         raise HTTPException(404, "This week has no such version.")

@@ -12,7 +12,7 @@ from library.read import Library
 from library.schema import INCLUDES
 from planner.athlete.brief import Brief, Pin
 from planner.athlete.gym import Gym
-from planner.document import MadeChange
+from planner.document import MadeChange, State, WeekDocument, states_of
 from planner.model.inputs import Inputs
 
 BRIEF, GYM, SWAP = "brief.toml", "gym.toml", "planner swap"
@@ -196,3 +196,24 @@ def _place(place: Place) -> object:
     rooms = {name: (frozenset(gym.equipment), gym.loads) for name, gym in gyms.items()}
     wishes = brief.preferences
     return brief.session, frozenset(wishes.exclude), wishes.pin, wishes.not_on, rooms
+
+
+def changed_inputs(
+    inputs: Inputs, changes: tuple[MadeChange, ...], states: Mapping[str, State], in_force: WeekDocument
+) -> Inputs:
+    """Give the inputs as they are after the changes, with the sessions that are over as they stand in force."""
+    brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
+    over = {day: state for day, state in {**states_of(in_force), **states}.items() if state != "planned"}
+    trained = {
+        (line.exercise, session.id): line.sets
+        for session in in_force.sessions
+        if over.get(session.day) == "done"
+        for line in session.exercises
+    }
+    return replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
+
+
+def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
+    """Whether a document was made under the very same conditions."""
+    made = document.made_with
+    return made.inputs == inputs.digest() and made.library == inputs.library.digest
