@@ -10,7 +10,7 @@ from planner.model.pairs import Pair
 from planner.model.problem import Candidate, Problem
 
 FURNITURE = frozenset({"flat_bench", "adjustable_bench"})  # what another client can lend
-Rank = tuple[int, float, int, int, int]
+Rank = tuple[int, float, int, bool, int, int]
 Stations = frozenset[str]
 Block = tuple[Candidate, ...]  # one exercise, or two that are done in turns
 

@@ -145,7 +145,7 @@ def _neighbours(case: Case) -> Iterator[tuple[PlannedSession, PlannedSession]]:
 
 
 def next_day(case: Case) -> Iterator[Goal]:
-    """No exercise, and no two of one main lift's family, on two days running.
+    """No movement on two days running: a family with one implement, of a main lift with any.
 
     Over the week's end, or on two days that are over, either will do.
     """
@@ -159,14 +159,43 @@ def next_day(case: Case) -> Iterator[Goal]:
 
 def _movement(case: Case, key: str) -> str:
     exercise = case.library.exercises[key]
-    return exercise.family if exercise.trains and case.library.families[exercise.family].main_lift else key
+    lift = exercise.trains and case.library.families[exercise.family].main_lift
+    return f"{exercise.family}:{'lift' if lift else exercise.implement}"
 
 
 def repeats(case: Case) -> Iterator[Goal]:
-    """An exercise stands in two sessions of the week at most."""
-    lines = Counter(planned.exercise for session in case.document.sessions for planned in session.exercises)
-    for key, sessions in lines.items():
-        yield from _missed(f"repeats:{key}", sessions - case.number("repeat_sessions"))
+    """A family with one implement stands in two sessions of the week at most."""
+    known = case.library.exercises
+    lines = Counter(
+        kind
+        for session in case.document.sessions
+        for kind in {(known[p.exercise].family, known[p.exercise].implement) for p in session.exercises}
+    )
+    for kind, sessions in lines.items():
+        yield from _missed(":".join(("repeats", *kind)), sessions - case.number("repeat_sessions"))
+
+
+def mixed(case: Case) -> Iterator[Goal]:
+    """A session with room for two exercises has own movements of two heads, where its gym has them."""
+    for session in case.open_sessions:
+        there = [planned.exercise for planned in session.exercises]
+        trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
+        owed = _owes(case) and _fits(case, session) >= PAIR
+        possible = sum(_own_fits(case, head, session) for head in wanted(case)) if owed else 0
+        yield from _missed(f"mixed:{session.id}", (possible >= PAIR) * (PAIR - trained), PAIR - trained)
+
+
+def _own_fits(case: Case, head: str, session: PlannedSession) -> bool:
+    """Whether a smallest block of some own movement of a head surely fits into a session."""
+    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
+    smallest = int(smallest_block(case))
+    return any(
+        is_own(case, each.key, head)
+        and each.key not in case.capped
+        and not faults(case, each.key, session.gym)
+        and sums.exercise_seconds(case, sums.replaced(case, each.key, smallest)) <= room
+        for each in _candidates(case, True)
+    )
 
 
 def heavy_days(case: Case) -> Iterator[Goal]:
@@ -312,7 +341,18 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, repeats, heavy_days, spread, share)
+RULES: tuple[Rule, ...] = (
+    doses,
+    session_cap,
+    booked,
+    twins,
+    next_day,
+    repeats,
+    mixed,
+    heavy_days,
+    spread,
+    share,
+)
 RULES += (implements, families, own_families, main_lift, rotation, prefer)
 
 

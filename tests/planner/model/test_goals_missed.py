@@ -104,21 +104,28 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
     ("twins", TWO_RAISES, "2 raise Mon, 2 twin Mon", [("twins:Mon:lateral_raise:dumbbell", 1, 20)]),
     ("twins", TWO_FAMILIES, "2 raise Mon, 2 twin Mon", []),
     ("twins", TWO_RAISES, "2 twin Mon, 2 raise Tue", []),
-    ("next_day", {}, "2 press Mon, 2 press Tue, 2 raise Mon", [("next_day:press:Mon-Tue", 1, 15)]),
+    (
+        "next_day",
+        {},
+        "2 press Mon, 2 press Tue, 2 raise Mon",
+        [("next_day:overhead_press:dumbbell:Mon-Tue", 1, 15)],
+    ),
     ("next_day", {"sessions": (MONDAY, replace(TUESDAY, day="Wed"))}, "2 press Mon, 2 press Tue", []),
     (
         "next_day",
         {"sessions": (MONDAY, replace(TUESDAY, day="Sun"))},  # over the week's end
         "2 press Mon, 2 press Tue",
-        [("next_day:press:Mon-Tue", 1, 15)],
+        [("next_day:overhead_press:dumbbell:Mon-Tue", 1, 15)],
     ),
-    ("next_day", TWO_PRESSES, "2 press Mon, 2 raise Tue", [("next_day:overhead_press:Mon-Tue", 1, 15)]),
+    ("next_day", TWO_PRESSES, "2 press Mon, 2 raise Tue", [("next_day:overhead_press:lift:Mon-Tue", 1, 15)]),
     ("repeats", {}, "2 press Mon, 2 press Tue", []),
+    ("mixed", {}, "2 press Mon, 2 raise Mon, 2 press Tue, 2 raise Tue", []),
+    ("mixed", {}, "2 press Mon, 2 raise Tue, 2 press Tue", [("mixed:Mon", 1, 12)]),
     (
         "repeats",
         {"settings": {"repeat_sessions": 1}},
         "2 press Mon, 2 press Tue",
-        [("repeats:press", 1, 4)],
+        [("repeats:overhead_press:dumbbell", 1, 4)],
     ),
     (
         "heavy_days",

@@ -16,7 +16,6 @@ from tiny_week import PRESS as LIGHT_PRESS
 from planner.model.order import in_blocks, in_order, station, urgency
 from planner.model.problem import Candidate, Problem
 
-
 PRESS = replace(LIGHT_PRESS, warmup_sets=1)
 
 

@@ -53,8 +53,8 @@ CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
     # Tuesday is heavier by two raises: only the lighter day's sets are too many
     ("heavy_days:side:Mon-Tue", days("Mon", "Tue") | {f"{THU}.exercises.1.sets": 5}, (1, 1)),
     ("heavy_days:side:Mon-Sun", days("Sun", "Mon"), (1, 1)),
-    ("next_day:raise:Wed-Thu", days("Wed", "Thu"), (1, 1)),
-    ("next_day:raise:Mon-Sun", days("Sun", "Mon"), (0, 1)),
+    ("next_day:lateral_raise:dumbbell:Wed-Thu", days("Wed", "Thu"), (1, 1)),
+    ("next_day:lateral_raise:dumbbell:Mon-Sun", days("Sun", "Mon"), (0, 1)),
     ("booked:empty:Thu", SPARSE, (1, 1)),
     ("booked:empty:Thu", SPARSE | {"brief.session.1.minutes": 10, f"{THU}.minutes.allowed": 6}, (0, 1)),
     ("booked:thin:Thu", PRESS_ONLY, (1, 1)),
@@ -64,6 +64,7 @@ CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
         PRESS_ONLY | {f"{THU}.exercises.0.sets": 2},
         (3.86, 3.86),
     ),
+    ("mixed:Thu", PRESS_ONLY, (1, 1)),
     ("twins:Mon:lateral_raise:dumbbell", {f"{MON}.exercises.0.exercise": "swung_raise"}, (1, 1)),
     ("own_families:front", {}, (1, 1)),
     ("own_families:front", {"capped": {"front_lift": 2}}, (1, 1)),
@@ -74,7 +75,7 @@ CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
         (1, 1),
     ),
     ("implements", NO_CABLE, (1, 1)),
-    ("repeats:press", {"document.made_with.method.repeat_sessions": 1}, (1, 1)),
+    ("repeats:overhead_press:dumbbell", {"document.made_with.method.repeat_sessions": 1}, (1, 1)),
     ("family:push_up", {"brief.variety.families": ["push_up"]}, (1, 1)),
     (
         "new:front",
@@ -90,9 +91,9 @@ CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
 REACHED: list[tuple[str, dict[str, Any]]] = [
     ("heavy_days:side:Fri-Sun", days("Fri", "Sun")),
     ("heavy_days:side:Tue-Thu", days("Tue", "Thu")),
-    ("next_day:raise:Tue-Thu", days("Tue", "Thu")),
+    ("next_day:lateral_raise:dumbbell:Tue-Thu", days("Tue", "Thu")),
     ("session_cap:side:Mon", {}),
-    ("repeats:press", {}),
+    ("repeats:overhead_press:dumbbell", {}),
     ("spread:front", {}),
     ("own:rear", {}),
     (
