@@ -10,7 +10,7 @@ from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -66,6 +66,8 @@ class Visit:
     def page(self, template: str, status: int = 200, **values: Any) -> Response:
         """Fill in a template of ours; what was to be said is said once."""
         said, self.desk.said = self.desk.said, []
+        if values.get("refresh"):
+            values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
         values = {"said": said, "faults": (), "folder": self.desk.room.folder, "refresh": 0, **values}
         return HTMLResponse(templates().get_template(template).render(**values), status)
 
@@ -78,6 +80,14 @@ class Visit:
         place = (self.request.path_params.get("key"), what)
         seconds = WAIT_SECONDS if self.request.method == "GET" else None
         return self.desk.proposals.jobs.ask(place, stamp, work, seconds)
+
+    def again(self) -> str:
+        """Give the address once more, to the same place on the page: another address, else a browser only moves there."""
+        asked = dict(self.request.query_params)
+        count = asked.get("again", "")
+        asked["again"] = str(int(count) + 1) if re.fullmatch(r"[0-9]{1,6}", count) else "1"
+        place = f"#{quote(asked['at'])}" if "at" in asked else ""
+        return f"{quote(self.request.url.path)}?{urlencode(asked)}{place}"
 
     def go(self, address: str, *said: str, query: str = "") -> Response:
         """Show another page next, and say there what was done."""
@@ -187,7 +197,7 @@ def answer(visit: Visit, page: Page) -> Response:
         with visit.desk.lock:
             return page(visit)
     except StillWorking:
-        return visit.page("waiting.html", refresh=REFRESH_SECONDS)
+        return visit.page("waiting.html", refresh=True)
     except PlannerError as error:
         return visit.page("fault.html", 422, faults=told(error))
     except HTTPException as error:

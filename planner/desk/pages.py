@@ -6,7 +6,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from library.errors import PlannerError
-from planner.desk.app import REFRESH_SECONDS, Visit, told
+from planner.desk.app import Visit, told
 from planner.desk.proposals import PRINTING
 from planner.desk.room import DUE, fingerprint
 from planner.document import next_week
@@ -35,7 +35,7 @@ def sunday(visit: Visit) -> Response:
         due=sum(row.state in DUE and not row.error for row in rows),
         printable=sum(row.state in ("now", "next") for row in rows),
         today=room.today(),
-        refresh=REFRESH_SECONDS if waits else 0,
+        refresh=bool(waits),
     )
 
 

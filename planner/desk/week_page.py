@@ -13,7 +13,7 @@ from library.errors import PlannerError
 from library.schema import with_included
 from planner.athlete.folder import in_force, read_week, replaced, week_folder, weeks
 from planner.athlete.reading import read_athlete
-from planner.desk.app import REFRESH_SECONDS, Visit, told
+from planner.desk.app import Visit, told
 from planner.desk.proposals import EDITS, PRINTING, Proposal
 from planner.document import HeadDose, Proof, WeekDocument, next_week, plan_of, week_named
 from planner.plain import AIMS, day_name, decimals, goals_said, number, short_lines, unit_words, week_of
@@ -69,7 +69,7 @@ def shown(
         "proposal": proposal,
         "version": version,
         "pending": pending,
-        "refresh": REFRESH_SECONDS if pending else 0,
+        "refresh": pending,
         "open": document is not None and not version and not (proposal and proposal.block),
         "redo": len(course.made) - 1 - course.at if course and not version else 0,
         "names": weeks(folder),
@@ -102,7 +102,7 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
         "gone": [(books.exercises[key].name, day) for key, day in gone if key in books.exercises],
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
         "short": short_lines((d.head, d.planned + d.elsewhere, d.target, d.floor) for d in document.dose),
-        "goals": [text for text, _ in goals_said(books, document.missed)],
+        "goals": [text for text, _ in goals_said(books, document.missed, doses=False)],
         "proofs": [proof_words(proof) for proof in document.proof],
         "changes": [change_said(books, change) for change in document.changes],
         "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
@@ -194,7 +194,8 @@ def edit(visit: Visit) -> Response:
     except PlannerError as error:
         document = standing.document if standing else read_week(folder, name)
         return shown(visit, document, standing, faults=told(error))
-    return visit.go("week", query=f"#{quote(visit.text('at'))}" if visit.text("at") else "")
+    at = quote(visit.text("at"))
+    return visit.go("week", query=f"?at={at}#{at}" if at else "")
 
 
 def words_of(visit: Visit, kind: str) -> tuple[str, ...]:
