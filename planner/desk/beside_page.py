@@ -13,7 +13,7 @@ from library.read import Library
 from planner.athlete.folder import weeks
 from planner.desk.app import Visit, told
 from planner.desk.room import fingerprint
-from planner.desk.week_page import at_hand, named
+from planner.desk.week_page import at_hand
 from planner.document import WeekDocument, exercises_of, next_week, week_named
 from planner.plain import day_name, decimals, number, signed
 
@@ -46,7 +46,7 @@ def why_page(visit: Visit) -> Response:
     from planner.change.why import asked_for, why
     from planner.change.why_text import why_text
 
-    if named(visit) or weeks(visit.folder):
+    if visit.desk.proposals.shown(visit.folder) or weeks(visit.folder):
         standing = at_hand(visit)
         asked, document = standing.asked, standing.in_force
     else:

@@ -84,8 +84,19 @@ def library(visit: Visit) -> Response:
     from library.table import table_rows
 
     books = visit.desk.room.library
-    heading, rows = table_rows(books, list(books.exercises.values()), CreditSettings())
-    return visit.page("library.html", heading=heading, rows=rows, exercises=books.exercises)
+    asked = visit.ask("q").casefold().split()
+    families, implements = books.families, books.implements
+    exercises = [
+        one
+        for one in books.exercises.values()
+        if all(
+            word in f"{one.name} {families[one.family].name} {implements[one.implement].name}".casefold()
+            for word in asked
+        )
+    ]
+    heading, rows = table_rows(books, exercises, CreditSettings())
+    values = {"heading": heading, "rows": rows, "exercises": books.exercises, "asked": visit.ask("q")}
+    return visit.page("library.html", status=200, **values)
 
 
 def exercise(visit: Visit) -> Response:
