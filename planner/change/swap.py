@@ -9,7 +9,7 @@ tolerance of one: change is dearer than dose, so that it would use it all.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -28,6 +28,8 @@ from planner.document import (
     states_of,
 )
 from planner.errors import NoWeekPossible
+from planner.log.blank import session_date
+from planner.log.record import LoggedSet
 from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
@@ -36,11 +38,16 @@ from planner.plain import day_name
 from planner.solve.solve import BestDose, best_dose
 from planner.week.edits import changed_inputs, joined, made_alike
 from planner.week.gather import Asked, gather
-from planner.week.held import for_one_head
-from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
-from planner.week.least import FRESH, least_change
-from planner.week.pins import refused_pins
-from planner.week.plan import document_of
+from planner.week.keeping import (
+    FRESH,
+    Keeping,
+    as_solved,
+    can_stay,
+    for_one_head,
+    least_change,
+    still_possible,
+)
+from planner.week.plan import document_of, refused_pins
 
 
 @dataclass(frozen=True)
@@ -57,7 +64,8 @@ class Standing:
 
     def under(self, changes: tuple[MadeChange, ...], states: Mapping[str, State]) -> Asked:
         """Give what is asked under these changes, with the sessions that are over, or are told to be."""
-        inputs = changed_inputs(self.filed.inputs, changes, states, self.in_force)
+        trained: dict[str, State] = dict.fromkeys(logged_days(self.in_force, self.filed.filed.log), "done")
+        inputs = changed_inputs(self.filed.inputs, changes, {**trained, **states}, self.in_force)
         return replace(self.filed, inputs=inputs, changes=changes)
 
 
@@ -70,6 +78,14 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     filed = gather(folder, in_force.week, today)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
     return Standing(filed, in_force)
+
+
+def logged_days(in_force: WeekDocument, log: Iterable[LoggedSet]) -> Iterator[str]:
+    """Days to come in a plan whose session is in the log: it was trained, whether `--done` was said or not."""
+    days = {row.date for row in log if not row.is_clearance}
+    for session in in_force.sessions:
+        if session.state == "planned" and session_date(in_force, session) in days:
+            yield session.day
 
 
 Earlier = list[tuple[str, WeekDocument]]
@@ -95,7 +111,11 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     if refused:
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
     keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
-    best = best_dose(problem)
+    best: BestDose | None = BestDose(left, 0.0, 0.0, stopped=False)
+    if dose_value(problem, left) or keeping.broken(
+        left
+    ):  # else no plan has a better dose: nothing is to be solved
+        best = best_dose(problem)
     if best is None:
         from planner.week.clash import no_week
 
@@ -269,29 +289,3 @@ def possible(replanned: Replanned, session_id: str) -> bool:
         for candidate in problem.candidates
         for sets in problem.choices(candidate.key, session)
     )
-
-
-def restored(standing: Standing, version: str, old: WeekDocument) -> Swapped:
-    """Bring an earlier plan of the week back, as far as it can still be trained. Raises NoWeekPossible: what it breaks."""
-    asked = standing.under(old.changes, {})
-    problem = build_problem(asked.inputs)
-    plan = {**still_possible(problem, plan_of(old)), **problem.pins}
-    best, broken = best_dose(problem), Keeping(problem).broken(plan)
-    if best is None or broken:
-        raise NoWeekPossible(
-            f"{version} cannot come back as it is: it breaks {', '.join(broken) or 'a limit'}"
-        )
-    staying = replace(problem, in_force=plan)
-    document = with_loads(document_of(asked, staying, as_solved(staying, plan, best)), old)
-    made = report(standing.in_force, document, version, {})
-    return Swapped(made, document, asked, news=True)
-
-
-def estimate(standing: Standing, told: Told) -> WeekDocument:
-    """Give the part of a week that a change leaves, before anything is planned in the place of what is gone."""
-    asked = standing.under(told.changes, told.states)
-    problem = build_problem(asked.inputs)
-    left = {**still_possible(problem, plan_of(standing.in_force)), **problem.pins}
-    plan = {pair: sets for pair, sets in left.items() if pair[0] in problem.by_key}
-    best = BestDose(plan, dose_value(problem, plan), 0.0, stopped=True)
-    return document_of(asked, replace(problem, in_force=plan), as_solved(problem, plan, best))

@@ -17,7 +17,7 @@ from planner.files.text import as_written, listed
 from planner.model.inputs import Inputs
 from planner.plain import DAY_NAMES, change_words, counted, day_name
 from planner.week.edits import joined, takes_back
-from planner.week.pins import PINS
+from planner.week.plan import PINS
 
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
 

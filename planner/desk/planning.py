@@ -9,17 +9,22 @@ from pathlib import Path
 
 from planner.athlete.folder import read_week, replaced, require_in_step, weeks
 from planner.change.easings import all_easings
-from planner.change.swap import Standing, Swapped, estimate, replan, restored, swapped, told_of
+from planner.change.swap import Standing, Swapped, replan, swapped, told_of, with_loads
 from planner.change.swap_report import report, swap_text
-from planner.change.told import Options
+from planner.change.told import Options, Told
 from planner.desk.proposals import Proposal, refusal
 from planner.desk.room import fingerprint
-from planner.document import WeekDocument
+from planner.document import WeekDocument, plan_of
+from planner.errors import NoWeekPossible
+from planner.model.aims import dose_value
+from planner.model.build import build_problem
 from planner.publish import check_sound
 from planner.sheets.table import missed_lines
+from planner.solve.solve import BestDose, best_dose
 from planner.week.block import BlockAsked, block_table, plan_block
 from planner.week.gather import Asked, gather
-from planner.week.plan import plan_week
+from planner.week.keeping import Keeping, as_solved, still_possible
+from planner.week.plan import document_of, plan_week
 
 
 def planned(folder: Path, week: str | None, today: datetime.date) -> Proposal:
@@ -100,3 +105,29 @@ def _with_text(made: Swapped) -> Proposal:
     library, week = made.asked.inputs.library, made.report.week
     text = swap_text(made.report, library, missed_lines(week, library))
     return Proposal(week, made.asked, "", text=text, notes=made.report.notes)
+
+
+def restored(standing: Standing, version: str, old: WeekDocument) -> Swapped:
+    """Bring an earlier plan of the week back, as far as it can still be trained. Raises NoWeekPossible: what it breaks."""
+    asked = standing.under(old.changes, {})
+    problem = build_problem(asked.inputs)
+    plan = {**still_possible(problem, plan_of(old)), **problem.pins}
+    best, broken = best_dose(problem), Keeping(problem).broken(plan)
+    if best is None or broken:
+        raise NoWeekPossible(
+            f"{version} cannot come back as it is: it breaks {', '.join(broken) or 'a limit'}"
+        )
+    staying = replace(problem, in_force=plan)
+    document = with_loads(document_of(asked, staying, as_solved(staying, plan, best)), old)
+    made = report(standing.in_force, document, version, {})
+    return Swapped(made, document, asked, news=True)
+
+
+def estimate(standing: Standing, told: Told) -> WeekDocument:
+    """Give the part of a week that a change leaves, before anything is planned in the place of what is gone."""
+    asked = standing.under(told.changes, told.states)
+    problem = build_problem(asked.inputs)
+    left = {**still_possible(problem, plan_of(standing.in_force)), **problem.pins}
+    plan = {pair: sets for pair, sets in left.items() if pair[0] in problem.by_key}
+    best = BestDose(plan, dose_value(problem, plan), 0.0, stopped=True)
+    return document_of(asked, replace(problem, in_force=plan), as_solved(problem, plan, best))
