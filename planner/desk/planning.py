@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -76,11 +75,8 @@ def blocked(folder: Path, told: BlockAsked, today: datetime.date) -> Proposal:
 
 def changed(
     folder: Path, week: str, before: Proposal | None, options: Options, today: datetime.date
-) -> tuple[Proposal, Callable[[], Proposal | None]]:
-    """Give the estimate of a week changed by one thing more, and what plans it; None: it is the week on disk.
-
-    Raises PlannerError.
-    """
+) -> Proposal:
+    """Give the estimate of a week changed by one thing more, with the work that plans it. Raises PlannerError."""
     files, base = fingerprint(folder), (before.base or before.document) if before else read_week(folder, week)
     filed = gather(folder, week, today)
     require_in_step(folder, base, filed.inputs.library, filed.inputs.brief)
@@ -88,8 +84,6 @@ def changed(
     standing, on_disk = Standing(filed, base), before is None or before.base is not None
     told = told_of(standing, steps, today)
     asked = standing.under(told.changes, told.states)
-    left = estimate(standing, told)
-    first = Proposal(left, asked, files, base, steps, notes=told.notes, estimate=True)
 
     def work() -> Proposal | None:
         made = swapped(standing, told, replaced(folder, week))
@@ -98,7 +92,8 @@ def changed(
             return None
         return replace(_with_text(made), files=files, base=base, steps=steps)
 
-    return first, work
+    left = estimate(standing, told)
+    return Proposal(left, asked, files, base, steps, notes=told.notes, work=work)
 
 
 def _with_text(made: Swapped) -> Proposal:

@@ -37,7 +37,7 @@ class Proposal:
     """A week that nobody has signed yet: `steps` made it of the week `base`, none: it was planned as it is.
 
     `number` names it, so that nobody signs another one than was seen; `files`: fingerprint of what it rests on.
-    `estimate`: what a change leaves, not planned yet. `trial`: what would have to be written first.
+    An estimate is what a change leaves, with the `work` that plans it. `trial`: what would have to be written first.
     """
 
     document: WeekDocument
@@ -47,10 +47,15 @@ class Proposal:
     steps: tuple[Options, ...] = ()
     text: str = ""
     notes: tuple[str, ...] = ()
-    estimate: bool = False
+    work: Callable[[], Proposal | None] | None = None
     trial: str = ""
     block: PlannedBlock | None = None
     number: int = 0
+
+    @property
+    def estimate(self) -> bool:
+        """Whether it is still to be planned."""
+        return self.work is not None
 
 
 @dataclass
@@ -100,7 +105,7 @@ class Proposals:
         try:
             made: Proposal | None = self.jobs.fetch(place, seconds)
         except StillWorking:
-            return True, ()
+            return mine in (None, course.at), ()
         except Exception:
             self._forget(course, mine)
             raise
@@ -129,15 +134,21 @@ class Proposals:
 
         before = self.shown(folder)
         before = before if before and before.document.week == week and not before.block else None
-        first, work = changed(folder, week, before, options, today)
-        first = replace(first, number=next(self.numbers))
+        first = replace(changed(folder, week, before, options, today), number=next(self.numbers))
         self.courses.setdefault(folder, Course()).add(first)
-        self.jobs.start((folder, WEEK), first.number, work)
+        self._plan(folder, first)
+
+    def _plan(self, folder: Path, shown: Proposal | None) -> None:
+        """Have the week planned whose estimate is shown, unless it is being planned."""
+        known = self.jobs.of.get((folder, WEEK))
+        if shown and shown.work and (known is None or known[0] != shown.number):
+            self.jobs.start((folder, WEEK), shown.number, shown.work)
 
     def step(self, folder: Path, by: int) -> None:
         """Undo (-1) or redo (+1) one change."""
         course = self.courses.setdefault(folder, Course())
         course.at = min(max(course.at + by, -1), len(course.made) - 1)
+        self._plan(folder, course.shown)
 
     def discard(self, folder: Path) -> None:
         """Let all proposals of an athlete go."""

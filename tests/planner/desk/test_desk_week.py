@@ -103,6 +103,16 @@ def test_what_is_not_planned_yet_is_an_estimate_and_cannot_be_signed(client, ath
     assert "Not yet proven" not in words(waited(client, page))
 
 
+def test_changes_made_faster_than_weeks_are_planned_all_get_their_proof(client, athlete):
+    for word in ("Sat", "Wed"):
+        client.post(
+            f"/edit/{KEY}", data={"kind": "missed", "word": word, "week": WEEK}, follow_redirects=False
+        )
+    assert "Not yet proven" not in words(waited(client, client.get(f"/week/{KEY}")))
+    first = post(client, "step", by="-1")
+    assert "Not yet proven" not in words(first) and "Proposal" in words(first)
+
+
 def test_what_cannot_be_is_told_and_leaves_what_stood(client, athlete):
     key, day, _, _ = first_block(athlete)
     edit(client, "missed", "Sat")
