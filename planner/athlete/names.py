@@ -80,8 +80,6 @@ TRADE_NAMES = {
     "lower_back": "lumbar",
 }
 
-Vocabularies = Mapping[str, Vocabulary]
-
 
 def known(kind: str) -> AfterValidator:
     """Make a validator of names of one kind: a key of `vocabularies`."""

@@ -1,7 +1,5 @@
 """Goals of the days: booked sessions are used, no twins, no repeats, heavy days apart, heads spread. Each missed for a price."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
