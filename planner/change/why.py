@@ -18,7 +18,7 @@ from planner.errors import NoWeekPossible
 from planner.method import TOLD
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
-from planner.plain import UNSHOWN, day_name, number
+from planner.plain import UNSAID, UNSHOWN, day_name, number
 from planner.solve.solve import best_dose, solve_week
 from planner.week.clash import Clash, clash_of, nearest_text
 from planner.week.gather import Asked, gather
@@ -135,7 +135,7 @@ def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
                 "unused: higher targets would fill them"
             )
     for goal in shown.missed:
-        if goal.goal.split(":")[0] in FREE_GOALS and goal.by >= UNSHOWN:
+        if goal.goal.split(":")[0] in FREE_GOALS and goal.by >= UNSHOWN and not goal.goal.startswith(UNSAID):
             yield goal_said(goal, library).words
 
 

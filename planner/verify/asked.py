@@ -42,6 +42,8 @@ def asked(case: Case, head: str) -> Asked:
         step = max(wish.now + case.number("now_step_sets"), case.number("now_step_factor") * wish.now)
         target = min(wished, step)
     ceiling, left = max(_or(wish.ceiling, _default_ceiling(case, wished)), wished), share_left(case)
+    if target < wished and wish.ceiling is None:
+        ceiling = case.number("ceiling_of_target") * target
     if head in waiting(case):
         left *= case.number("lighter_share")
     return Asked(

@@ -33,16 +33,8 @@ NOT_OF_THE_METHOD = {
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
-DRAWN = (
-    "planner/sheets/fit.py",
-    "planner/sheets/block.py",
-    "planner/sheets/coach.py",
-    "planner/sheets/drawing.py",
-    "planner/sheets/figure.py",
-    "planner/sheets/pose.py",
-    "planner/emg/report.py",
-    "planner/train/progress_page.py",
-)
+DRAWN = [f"planner/sheets/{name}.py" for name in ("fit", "block", "coach", "drawing", "figure", "pose")]
+DRAWN += ["planner/emg/report.py", "planner/train/progress_page.py"]
 
 
 def constants(text):

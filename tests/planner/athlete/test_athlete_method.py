@@ -57,22 +57,15 @@ def test_values_of_the_brief_and_else_defaults():
 @pytest.mark.parametrize(
     ("name", "value", "remedy"),
     [
-        ("share", -0.1, "from 0 to 1 (share of the target)"),
-        ("share", 1.1, "from 0 to 1"),
-        ("share", float("nan"), "from 0 to 1"),
-        ("share", "0.5", "a number from 0 to 1"),
-        ("share", True, "a number from 0 to 1"),
-        ("grade", 4, "a whole number from 0 to 3"),
-        ("sets", 2.5, "a whole number from 0"),
-        ("sets", float("inf"), "a whole number from 0"),
-        ("sets", 10**12, "to 1000000000"),
-        ("way", "three", 'one of "one", "two"'),
-        ("name", 3, "text in quotes"),
-        ("on", 1, "true or false"),
-        ("width", [], "a number from 0"),
+        ("share", -0.1, "from 0 to 1 (share of the target)"), ("share", 1.1, "from 0 to 1"),
+        ("share", float("nan"), "from 0 to 1"), ("share", "0.5", "a number from 0 to 1"),
+        ("share", True, "a number from 0 to 1"), ("grade", 4, "a whole number from 0 to 3"),
+        ("sets", 2.5, "a whole number from 0"), ("sets", float("inf"), "a whole number from 0"),
+        ("sets", 10**12, "to 1000000000"), ("way", "three", 'one of "one", "two"'),
+        ("name", 3, "text in quotes"), ("on", 1, "true or false"), ("width", [], "a number from 0"),
         ("widht", 3, 'did you mean "width"?'),
     ],
-)
+)  # fmt: skip
 def test_names_types_and_ranges(name, value, remedy):
     (fault,) = method_faults({name: value}, Path("brief.toml"), [Record, Other])
     assert fault.where == f"method.{name}"

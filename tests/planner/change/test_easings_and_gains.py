@@ -290,7 +290,7 @@ def test_where_all_is_met_it_says_what_would_be_better_at_no_cost_of_dose(tmp_pa
     goals = (
         {"goal": "booked:empty:Wed", "by": 1, "unit": "exercises"},
         {"goal": "twins:Mon:rear_fly:dumbbell", "by": 1, "unit": "exercises"},
-        {"goal": "next_day:cable_face_pull:Mon-Tue", "by": 1, "unit": "days"},
+        {"goal": "next_day:face_pull:cable:Mon-Tue", "by": 1, "unit": "days"},
     )
     missed = document.model_validate({**document.model_dump(), "missed": goals})
     keep(folder, missed)
