@@ -109,7 +109,7 @@ def test_words_that_change_nothing_are_noted_on_stderr(athlete):
     assert "this is so already" in run("swap", athlete, "--without", "landmine").err
 
 
-def test_swap_gives_an_exercise_other_sets_on_a_day(athlete, run):
+def test_swap_gives_an_exercise_other_sets_on_a_day(athlete):
     session = in_force(athlete).sessions[0]
     key, day = session.exercises[0].exercise, session.day
     run("swap", athlete, "--sets", f"{key}={day}:2")
