@@ -19,6 +19,14 @@ from planner.options import (
 )
 
 Weeks = Annotated[int, typer.Option(metavar="N", parser=whole_number("--weeks"), help="How many weeks.")]
+Sheets = Annotated[
+    int | None,
+    typer.Option(
+        metavar="N",
+        parser=whole_number("--sheets", 1),
+        help="Sheets, phone and coach's pages of so many weeks; default: the next two.",
+    ),
+]
 RISE = "Let targets rise by this share (0.1 or 10%, 0.2 at most) after every second hard week."
 Ramp = Annotated[str | None, typer.Option(metavar="SHARE", help=RISE)]
 
@@ -28,11 +36,12 @@ def run(
     weeks: Weeks,
     week: NextWeek = None,
     ramp: Ramp = None,
+    sheets: Sheets = None,
     as_json: JsonUnlessSaved = False,
     save: Save = False,
     out: OutFolder = None,
 ) -> None:
-    """Plan a block: each week gets its folder, the first one block.pdf with all of them; all are written or none.
+    """Plan a block: each week gets its folder, the first one block.pdf for the wall; all are written or none.
 
     Targets are steady unless --ramp is given. When a week is logged, `planner week` plans the next one again with
     the block's numbers. Exit 2: a file or option is wrong; 3: a week cannot satisfy what must hold; 4: no PDF.
@@ -44,9 +53,9 @@ def run(
     document, longer = planned.document, planned.longer
     for of_week, asked in zip(document.weeks, planned.asked, strict=True):
         check_sound(of_week, asked)
-    written = publish_block(planned, athlete, out) if save or not as_json else None
+    written = publish_block(planned, athlete, out, sheets) if save or not as_json else None
     tell(as_json, lambda: document.model_dump_json(indent=2), lambda: block_table(document))
     if longer:
         names = f"{longer[0]} to {longer[-1]}" if len(longer) > 1 else longer[0]
         typer.echo(f"Still in the folder, from an earlier block that this one cuts short: {names}", err=True)
-    tell_written(written, (("All weeks on paper", BLOCK_PAPER),))
+    tell_written(written, (("For the wall", BLOCK_PAPER),))

@@ -86,7 +86,7 @@ def fill(template: str, folder: Any = HERE / "templates", **values: Any) -> str:
     return environment.get_template(template).render(**values)
 
 
-def style(name: str, desk: Desk) -> Any:
+def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:
     """Give the page rule and the sizes from the settings, then our style sheets, as text that needs no escaping."""
     from markupsafe import Markup
 
@@ -94,7 +94,7 @@ def style(name: str, desk: Desk) -> Any:
     height = PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
     common = {name: getattr(settings, name) for name in SIZES}
     rules = [
-        f"@page {{ size: {paper}; margin: {settings.margin_millimetres:g}mm }}",
+        f"@page {{ size: {paper}{' landscape' * landscape}; margin: {settings.margin_millimetres:g}mm }}",
         _rule(":root", {"page_millimetres": height, "stop_millimetres": settings.stop_millimetres, **common}),
     ]
     for step in range(len(settings.text_points)):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from planner.document import with_weeks_away
 from planner.plain import joined
 from planner.sheets import client, coach, fit, say
 from planner.sheets.page import Desk, fill, style, week_page
@@ -66,7 +67,7 @@ def render_coach(desk: Desk, told_in: str = "") -> RenderedPaper:
 
 
 def block_html(desks: Sequence[Desk]) -> str:
-    """Write the overview of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
+    """Write the wall page of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
     from planner.sheets.block import page_values
 
     first = desks[0]
@@ -75,7 +76,7 @@ def block_html(desks: Sequence[Desk]) -> str:
     return fill(
         "block.html",
         title=f"Block of {len(weeks)} weeks: {athlete}, from week {first.document.week}",
-        style=style("block.css", first),
+        style=style("block.css", first, landscape=len(with_weeks_away(weeks)) > first.settings.block_upright_weeks),
         document=first.document,
         athlete=athlete,
         words=first.words,
@@ -83,14 +84,14 @@ def block_html(desks: Sequence[Desk]) -> str:
     )
 
 
-def render_block(desks: Sequence[Desk]) -> list[RenderedPaper]:
-    """Make block.pdf (its HTML the overview alone, its pages every week's sheets too), then each week's sheets.pdf.
+def render_block(desks: Sequence[Desk], sheets: int) -> list[RenderedPaper]:
+    """Make block.pdf (the wall page, then the sheets of the first weeks), then sheets.pdf of each of these weeks.
 
-    Raises PaperNotMade.
+    `sheets`: of so many weeks. Raises PaperNotMade.
     """
     with fonts_put_away():
         overview = lay_out(block_html(desks))
-        laid = [lay_out_sheets(desk) for desk in desks]
+        laid = [lay_out_sheets(desk) for desk in desks[:sheets]]
         papers = [(overview, [overview, *laid]), *((paper, [paper]) for paper in laid)]
         return [RenderedPaper(first.html, write_pdf(pages)) for first, pages in papers]
 
