@@ -49,7 +49,9 @@ def _heading(weeks: dict[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
     place = 0
     for name, week in weeks.items():
         place += week is not None
-        reserves = sorted({line.rir for session in week.sessions for line in session.exercises} if week else ())
+        reserves = sorted(
+            {line.rir for session in week.sessions for line in session.exercises} if week else ()
+        )
         yield {
             "number": str(place) if week else "",
             "week": name.partition("-")[2],

@@ -76,7 +76,9 @@ def block_html(desks: Sequence[Desk]) -> str:
     return fill(
         "block.html",
         title=f"Block of {len(weeks)} weeks: {athlete}, from week {first.document.week}",
-        style=style("block.css", first, landscape=len(with_weeks_away(weeks)) > first.settings.block_upright_weeks),
+        style=style(
+            "block.css", first, landscape=len(with_weeks_away(weeks)) > first.settings.block_upright_weeks
+        ),
         document=first.document,
         athlete=athlete,
         words=first.words,

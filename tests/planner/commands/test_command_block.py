@@ -44,7 +44,7 @@ def test_weeks_get_their_folders_and_the_first_one_the_paper_of_all(athlete: Pat
     assert written(athlete / "weeks") == sorted([*week_files(WEEK), *week_files(NEXT), f"{WEEK}/block.pdf"])
     assert (athlete / "weeks" / WEEK / "block.pdf").read_bytes().startswith(b"%PDF")
     assert "and the weeks after it, 2 in all" in told.err
-    assert f"All weeks on paper: {athlete / 'weeks' / WEEK / 'block.pdf'}" in told.err
+    assert f"For the wall: {athlete / 'weeks' / WEEK / 'block.pdf'}" in told.err
 
 
 def test_a_second_block_keeps_the_replaced_plans_and_names_what_it_cuts_short(
