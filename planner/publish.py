@@ -37,9 +37,9 @@ class Published:
     folders: tuple[Path, ...]
     paper_fault: PaperNotMade | None
 
-    def paper(self, name: str) -> Path:
-        """Give the paper of the first week by name: sheets, coach, block; as PDF, or as the HTML in its place."""
-        return next(self.folders[0].glob(f"{name}.*"))
+    def paper(self, name: str) -> Path | None:
+        """Give a paper of the first week by name: sheets, coach, block, phone, sessions; None where there is none."""
+        return next(self.folders[0].glob(f"{name}*"), None)
 
 
 def check_sound(document: WeekDocument, asked: Asked) -> None:
@@ -100,7 +100,7 @@ def desk_of(document: WeekDocument, asked: Asked) -> Desk:
     from planner.sheets.page import Desk
 
     inputs = asked.inputs
-    places = {name: dict(getattr(gym, "place", {})) for name, gym in inputs.gyms.items()}
+    places = {name: dict(gym.place) for name, gym in inputs.gyms.items()}
     recorded = {row.date.isoformat() for row in read_own_rows(asked.filed.folder, asked.library)}
     return Desk(document, inputs.library, inputs.brief, places=places, recorded=tuple(sorted(recorded)))
 
@@ -112,11 +112,12 @@ def _week_files(document: WeekDocument) -> Files:
 
 
 def _for_devices(desk: Desk, asked: Asked) -> Files:
-    """Write the sessions for the phone."""
+    """Write the sessions for the phone and for a calendar."""
     from planner.phone.pages import phone_pages
+    from planner.sheets.calendar import calendar
 
     units = {name: gym.unit for name, gym in asked.inputs.gyms.items()}
-    return dict(phone_pages(desk, asked.filed.log, units))
+    return {"sessions.ics": calendar(desk), **phone_pages(desk, asked.filed.log, units)}
 
 
 def _told_before(weeks: Sequence[WeekDocument], week: WeekDocument) -> str:

@@ -68,6 +68,10 @@ Degrees = Annotated[
     Whole, Field(ge=0, le=180, description="degrees the upper arm may be raised: 90 is shoulder height")
 ]
 
+TimeOfDay = Annotated[
+    str, Field(pattern=r"^(?:[01]\d|2[0-3]):[0-5]\d$", description="a time of day such as 18:30")
+]
+
 
 class Part(BaseModel):
     """Base of all parts of a brief: unknown keys are refused, values never change after reading."""
@@ -82,6 +86,7 @@ class Card(Part):
     bodyweight_kg: Annotated[Number, Field(gt=20, lt=300)] | None = None
     training_status: Status = "novice"
     unit: Literal["kg", "lb"] = "kg"
+    language: Literal["en", "de"] = "en"  # of what the client reads
     skill: (
         Annotated[Whole, Field(ge=1, le=3, description="1 anyone, 2 practised, 3 demanding exercises too")]
         | None
@@ -116,6 +121,7 @@ class Session(Part):
     day: Day
     minutes: Annotated[Whole, Field(ge=10, le=240, description="minutes, warm-up included")]
     gym: GymName
+    at: TimeOfDay | None = None  # when it begins, for the calendar
 
 
 class Target(Part):

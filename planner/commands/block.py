@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from planner.options import (
+    PAPERS,
     AthleteFolder,
     JsonUnlessSaved,
     NextWeek,
@@ -58,4 +59,4 @@ def run(
     if longer:
         names = f"{longer[0]} to {longer[-1]}" if len(longer) > 1 else longer[0]
         typer.echo(f"Still in the folder, from an earlier block that this one cuts short: {names}", err=True)
-    tell_written(written, (("For the wall", BLOCK_PAPER),))
+    tell_written(written, (("For the wall", BLOCK_PAPER), *PAPERS))

@@ -84,4 +84,4 @@ def run(
         return swap_text(report, library, missed_lines(report.week, library))
 
     tell(as_json, lambda: report.model_dump_json(indent=2), text)
-    tell_written(written, ())
+    tell_written(written)

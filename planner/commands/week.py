@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from planner.document import WeekDocument
     from planner.week.gather import Asked
 
-PAPERS = (("For the athlete", "sheets"), ("For the coach", "coach"))
 ChoicesWanted = Annotated[
     int,
     typer.Option(
@@ -66,7 +65,7 @@ def run(
     written = publish(document, asked, athlete, out) if save or not as_json else None
     whole = several or document
     tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))
-    tell_written(written, PAPERS)
+    tell_written(written)
 
 
 def _level(cautious: str | None, choices: int, take: str | None) -> float | None:

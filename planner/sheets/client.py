@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
-from planner.document import PlannedExercise, PlannedSession, Replacement
-from planner.plain import decimals, joined, name_of, number, week_of
+from planner.document import ExerciseWarning, PlannedExercise, PlannedSession, Replacement, State
+from planner.plain import decimals, name_of, number
 from planner.sheets import say
+from planner.sheets.language import _, figure, with_numbers
 from planner.sheets.page import Desk
 
 if TYPE_CHECKING:
@@ -30,7 +31,8 @@ class Card:
     warmup: tuple[str, ...]  # of each warm-up set its load, or that it is lighter
     find: str
     note: str  # a set less, more repetitions than the range; empty: nothing besides
-    needs: str
+    station: str  # what must be free
+    needs: str  # the same, and the position
     cues: tuple[str, ...]
     care: str
     taken: tuple[
@@ -58,6 +60,7 @@ class Page:
     also: tuple[str, ...]  # sessions beside it that have no page, and why
     part: int = 1
     parts: int = 1
+    state: State = "planned"
     warmup: str = ""  # how to warm up, and how high the arm may go
 
     @property
@@ -99,7 +102,7 @@ def split(page: Page, parts: int) -> list[Page]:
 
 def _silent(desk: Desk, session: PlannedSession) -> str:
     date = say.session_date(desk.document.week_start, session.day)
-    what = f"{say.OVER[session.state]}." if session.state in say.OVER else desk.words.line["no_session"]
+    what = f"{_(say.OVER[session.state])}." if session.state in say.OVER else desk.words.line["no_session"]
     return f"{say.day(session.id)}{f', {date}' if date else ''}: {what}"
 
 
@@ -107,7 +110,9 @@ def already_done(desk: Desk) -> list[str]:
     """Say for every head what comes from elsewhere against its target."""
     return [
         desk.words.line["already"].format(
-            head=desk.name(dose.head), elsewhere=number(dose.elsewhere), target=number(dose.target)
+            head=desk.name(dose.head),
+            elsewhere=figure(number(dose.elsewhere)),
+            target=figure(number(dose.target)),
         )
         for dose in desk.document.dose
     ]
@@ -121,16 +126,16 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
     return Page(
         key=session.id,
         day=say.day(session.id),
-        date=say.session_date(document.week_start, session.day)
-        or week_of(document.week, document.week_start),
+        date=say.session_date(document.week_start, session.day),
         place=place,
         of=len(document.sessions),
         gym=say.gym(session),
         minutes=say.minutes(session),
         warnings=_warnings(desk, exercises, first),
         blocks=blocks,
-        rules=_rules(desk, exercises, [one.care for block in blocks for one in block]),
+        rules=_rules(desk, exercises),
         also=(),
+        state=session.state,
         warmup=_head_line(desk, exercises),
     )
 
@@ -151,10 +156,19 @@ def _warnings(desk: Desk, exercises: list[PlannedExercise], first: bool) -> tupl
     """
     printed = {key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead))}
     return tuple(
-        warning.text
+        _warned(desk, warning)
         for warning in desk.document.exercise_warnings
         if warning.exercise in printed or (warning.first_sheet and first)
     )
+
+
+def _warned(desk: Desk, warning: ExerciseWarning) -> str:
+    """Say a warning of pain as the client reads it; one of an older planner as it was written."""
+    if not warning.kind:
+        return warning.text
+    since = say.said_date(warning.since) if warning.since else ""
+    name, pain = _(name_of(desk.library, warning.exercise)), figure(decimals(warning.pain))
+    return desk.words.pain[warning.kind].format(name=name, pain=pain, since=since)
 
 
 def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
@@ -171,21 +185,24 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
     known = planned.load is not None
     return Card(
         badge=_badge(block, planned),
-        name=planned.name,
+        name=_(planned.name),
         dosage=_dosage(planned),
-        load=f"{decimals(planned.load)} {unit}" if planned.load is not None else "",
+        load=say.weight(planned.load, unit) if planned.load is not None else "",
         load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
         load_unit=unit,
         blank_load=weighed and not known,
         effort=_effort(block, planned),
         warmup=_warmup(planned, unit),
         find="" if known or planned.load_note else _find(desk, planned, implement),
-        note=planned.load_note,
+        note=with_numbers(planned.load_note),
+        station=say.stations(desk.library, planned.exercise, desk.places.get(gym, {})),
         needs=_needs(desk, gym, exercise, planned),
-        cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
+        cues=tuple(_(cue).rstrip(".") for cue in exercise.cues[: desk.settings.cues_most])
+        if exercise
+        else (),
         care=care(exercise, desk) if exercise else "",
         taken=tuple(
-            (name_of(desk.library, one.exercise), _dosage(one), _difference(desk, one))
+            (_(name_of(desk.library, one.exercise)), _dosage(one), _difference(desk, one))
             for one in planned.instead
         ),
         box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
@@ -198,14 +215,15 @@ def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     """Say where to stop, what follows a set (a rest, or in a pair the other exercise at once) and the tempo."""
     seconds = say.rest_after(block, planned)
     after = block[block.index(planned) + 1 :]
-    pause = f"rest {say.rest(seconds)}" if seconds is not None else f"then {_badge(block, after[0])} at once"
+    pause = _("rest {time}").format(time=say.rest(seconds)) if seconds is not None else ""
+    pause = pause or _("then {badge} at once").format(badge=_badge(block, after[0]))
     return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
 
 
 def _warmup(planned: PlannedExercise, unit: str) -> tuple[str, ...]:
     if planned.warmup_loads:
-        return tuple(f"{decimals(load)} {unit}" for load in planned.warmup_loads)
-    return ("lighter",) * planned.warmup_sets
+        return tuple(say.weight(load, unit) for load in planned.warmup_loads)
+    return (_("lighter"),) * planned.warmup_sets
 
 
 def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
@@ -215,12 +233,12 @@ def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
         block = desk.document.block
         body = "_body" if planned.load_is in ("body", "band") else ""
         text = desk.words.find[f"{planned.load_from}{body}{'_lighter' if block and block.lighter else ''}"]
-    return text.format(low=low, high=high, rir=str(planned.rir) if planned.rir else "none")
+    return text.format(low=low, high=high, rir=str(planned.rir) if planned.rir else _("none"))
 
 
 def _needs(desk: Desk, gym: str, exercise: Exercise | None, planned: PlannedExercise) -> str:
-    station = say.stations(desk.library, planned.exercise, dict(desk.places.get(gym, {})))
-    parts = [station, exercise.position] if exercise else [station]
+    station = say.stations(desk.library, planned.exercise, desk.places.get(gym, {}))
+    parts = [station, _(exercise.position)] if exercise else [station]
     return say.sentence("; ".join(part.rstrip(".") for part in parts if part))
 
 
@@ -230,9 +248,9 @@ def _dosage(what: PlannedExercise | Replacement) -> str:
 
 def _difference(desk: Desk, instead: Replacement) -> str:
     parts = []
-    for word, sign in (("less", -1), ("more", 1)):
-        heads = [name_of(desk.library, head) for head, by in instead.differs.items() if by * sign > 0]
-        parts += [f"{word} for the {joined(heads)}"] if heads else []
+    for text, sign in ((_("less for the {heads}"), -1), (_("more for the {heads}"), 1)):
+        heads = [_(name_of(desk.library, head)) for head, by in instead.differs.items() if by * sign > 0]
+        parts += [text.format(heads=say.listed(heads))] if heads else []
     return ", ".join(parts)
 
 
@@ -244,31 +262,36 @@ def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(numbers[start : start + length]) for start in range(0, sets, length))
 
 
-def _rules(desk: Desk, exercises: list[PlannedExercise], said: list[str]) -> tuple[str, ...]:
+def _rules(desk: Desk, exercises: list[PlannedExercise]) -> tuple[str, ...]:
     """Rules of the room that concern the session and are not said already as an exercise's own caution."""
     known = [
         desk.library.exercises[one.exercise] for one in exercises if one.exercise in desk.library.exercises
     ]
+    said = [text for exercise in known for text in care_lines(exercise, desk)]
     wanted = [rule for rule in desk.words.rules if any(map(rule.concerns, known))]
-    return tuple(rule.text for rule in wanted if not any(rule.first_sentence in care for care in said))
+    return tuple(_(rule.text) for rule in wanted if not any(rule.first_sentence in care for care in said))
 
 
 def careful_names(desk: Desk) -> list[str]:
     """Name the regions that this athlete goes easy on, in library order."""
     regions = desk.library.regions.items()
-    return [region.name for key, region in regions if desk.allowed.get(key, "clear") != "clear"]
+    return [_(region.name) for key, region in regions if desk.allowed.get(key, "clear") != "clear"]
 
 
 def care(exercise: Exercise, desk: Desk) -> str:
-    """Say what to take care of: every change for a careful region, then the exercise's own cautions up to the most."""
+    """Say what to take care of."""
+    return ". ".join(say.sentence(_(part).rstrip(".")) for part in care_lines(exercise, desk))
+
+
+def care_lines(exercise: Exercise, desk: Desk) -> list[str]:
+    """List in English every change for a careful region, then the exercise's own cautions up to the most."""
     history, settings = desk.brief.history, desk.settings
     operated = history.surgery is not None or "after_surgery" in history.flags
     own = [
         text for text in exercise.cautions if operated or not text.startswith(desk.words.only_after_surgery)
     ]
     asked = _changes(exercise, desk)
-    said = [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
-    return ". ".join(say.sentence(part.rstrip(".")) for part in said)
+    return [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
 
 
 def _changes(exercise: Exercise, desk: Desk) -> list[str]:

@@ -51,7 +51,7 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "chart": dose_chart(desk),
         "caution": _caution(desk),
         "changes": [say.change(desk.library, change) for change in document.changes],
-        "sessions": [_session(desk, session) for session in document.sessions],
+        "sessions": [_session(session) for session in document.sessions],
         "notes": [*_recorded(desk), *say.further(document.notes, document.warnings, document.pain)],
         "missed": [said for said, _ in goals_said(desk.library, document.missed)],
         "binding": binding,
@@ -103,10 +103,10 @@ def _caution(desk: Desk) -> dict[str, Any] | None:
 def _recorded(desk: Desk) -> Iterator[str]:
     """Say that the athlete's own recordings count."""
     if desk.recorded:
-        yield desk.words.line["recorded"].format(days=joined(desk.recorded))
+        yield desk.words.coach["recorded"].format(days=joined(desk.recorded))
 
 
-def _session(desk: Desk, session: PlannedSession) -> dict[str, Any]:
+def _session(session: PlannedSession) -> dict[str, Any]:
     """Write a session: what is done, with which load, and why this load; – where nothing was logged."""
     rows = [
         (f"{one.sets} × {say.reps(one.reps)}", one.name, say.load(one), one.load_reason or "–")
@@ -132,13 +132,13 @@ def _joints(desk: Desk) -> list[str]:
 def _proof(desk: Desk, proof: Proof) -> str:
     """Say how good the plan is proven to be for one aim; seconds are left out: they differ by machine."""
     places = 1 if proof.aim == "rest" else 2
-    return desk.words.line["proof"].format(
+    return desk.words.coach["proof"].format(
         aim=say.sentence(AIMS[proof.aim]),
         value=f"{proof.value:.{places}f}",
         bound=f"{proof.bound:.{places}f}",
         gap=gap_words(proof),
         unit=f"{'weighted ' if proof.aim == 'dose' else ''}{unit_words(proof.unit)}",
-        among=proof.among or desk.words.line["proof_among_all"],
+        among=proof.among or desk.words.coach["proof_among_all"],
     )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from planner.method import SheetSettings
 from planner.plain import name_of
 from planner.sheets import say
+from planner.sheets.language import _, spoken
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -39,9 +40,9 @@ class Desk:
     places: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     recorded: tuple[str, ...] = ()
 
-    @cached_property
+    @property
     def words(self) -> say.Words:
-        """Our texts."""
+        """Our texts, in the language that is spoken here."""
         return say.read_words()
 
     @cached_property
@@ -53,7 +54,7 @@ class Desk:
 
     def name(self, key: str) -> str:
         """Give the printed name of any key, as it begins a line."""
-        return say.sentence(name_of(self.library, key))
+        return say.sentence(_(name_of(self.library, key)))
 
 
 def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) -> str:
@@ -61,7 +62,7 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
     document = desk.document
     return fill(
         template,
-        title=f"{title}: {say.plain(document.athlete)}, week {document.week}",
+        title=f"{title}: {say.plain(document.athlete)}, {document.week}",
         style=style(css, desk),
         document=document,
         athlete=say.plain(document.athlete),
@@ -83,7 +84,7 @@ def fill(template: str, folder: Any = HERE / "templates", **values: Any) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template(template).render(**values)
+    return environment.get_template(template).render(**values, _=_, language=spoken())
 
 
 def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:

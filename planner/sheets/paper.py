@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.document import with_weeks_away
-from planner.plain import joined
 from planner.sheets import client, coach, fit, say
+from planner.sheets.language import _, speaking
 from planner.sheets.page import Desk, fill, style, week_page
 from planner.sheets.render import Laid, fonts_put_away, html_to_pdf, lay_out, write_pdf
 
@@ -22,8 +22,9 @@ class RenderedPaper:
 
 def sheets_html(desk: Desk) -> str:
     """Write the client's sheets as one HTML text, style included, without any need for the PDF renderer."""
-    pages = client.pages(desk)
-    return _sheets(desk, pages, _levels(desk, pages))
+    with speaking(desk.brief.athlete.language):
+        pages = client.pages(desk)
+        return _sheets(desk, pages, _levels(desk, pages))
 
 
 def coach_html(desk: Desk, told_in: str = "") -> str:
@@ -44,7 +45,11 @@ def render_sheets(desk: Desk) -> RenderedPaper:
 
 def lay_out_sheets(desk: Desk) -> Laid:
     """Lay out the client's sheets, to be written alone or with other weeks. Raises PaperNotMade with the HTML."""
-    pages = client.pages(desk)
+    with speaking(desk.brief.athlete.language):
+        return _lay_out_sheets(desk, client.pages(desk))
+
+
+def _lay_out_sheets(desk: Desk, pages: list[client.Page]) -> Laid:
     levels = _levels(desk, pages)
 
     def refine(pages_taken: list[int]) -> str | None:
@@ -107,9 +112,9 @@ def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str
     return week_page(
         "sheets.html",
         desk,
-        "Training sheets",
+        _("Training sheets"),
         "sheets.css",
         pages=[part for page in pages for part in fit.laid_out(page, levels[page.key], desk.settings)],
         already=client.already_done(desk),
-        careful=joined(client.careful_names(desk)),
+        careful=say.listed(client.careful_names(desk)),
     )

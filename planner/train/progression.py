@@ -175,8 +175,9 @@ class Case:
         """Every set is at the top: the next load of 2-10 %, or repetitions first where the step is coarser."""
         least, most = 1 + self.settings.step_share_least, 1 + self.settings.step_share_most
         if self.loads is None:
-            step = f"up by the station's smallest step, between {self.working * least:.4g} and {self.working * most:.4g} {self.unit}."
-            return self._answer(None, f"{reached}: {step}", step=step.capitalize())
+            window = f"between {self.working * least:.4g} and {self.working * most:.4g} {self.unit}"
+            way = f"up by the station's smallest step, {window}."
+            return self._answer(None, f"{reached}: {way}", step=way.capitalize())
         step = self._fine_step()
         if step is not None:
             return self._answer(step, f"{reached}: {self._text(step)}.")

@@ -5,6 +5,7 @@ const key = ["phone", mark.athlete, mark.week, mark.session, mark.plan].join("/"
 const all = (what, from = document) => [...from.querySelectorAll(what)];
 const byId = (id) => document.getElementById(id);
 const fields = all("[name]:not(meta)");
+const words = JSON.parse(main.dataset.words);
 const ticks = all(".tick");
 const said = byId("said");
 let state = { values: {}, done: {}, places: {}, until: 0 };
@@ -107,7 +108,7 @@ function faulty() {
   const row = bad[0].closest(".choice");
   if (row.hidden) show(row.dataset.place, row.dataset.choice);
   bad[0].focus();
-  said.textContent = "Look at the marked field: repetitions (0 if the set was stopped) and numbers only.";
+  said.textContent = words.marked;
   return true;
 }
 
@@ -127,7 +128,7 @@ function save() {
   link.download = main.dataset.file + ".json";
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-  said.textContent = "Saved as a file: send it to your coach.";
+  said.textContent = words.saved;
 }
 
 function finish() {
@@ -136,19 +137,19 @@ function finish() {
   byId("text").value = text;
   byId("fallback").hidden = false;
   if (!JSON.parse(text).sets.length) {
-    said.textContent = "Nothing is filled in yet.";
+    said.textContent = words.empty;
     return;
   }
   const file = new File([text], main.dataset.file + ".txt", { type: "text/plain" });
   if (navigator.canShare && navigator.canShare({ files: [file] })) {
-    navigator.share({ files: [file] }).then(() => (said.textContent = "Sent."), () => (said.textContent = "Not sent."));
+    navigator.share({ files: [file] }).then(() => (said.textContent = words.sent), () => (said.textContent = words.unsent));
   } else save();
 }
 
 function copy() {
   byId("text").select();
   const tried = navigator.clipboard ? navigator.clipboard.writeText(byId("text").value) : Promise.reject();
-  tried.catch(() => document.execCommand("copy")).then(() => (said.textContent = "Copied: paste it into a message."));
+  tried.catch(() => document.execCommand("copy")).then(() => (said.textContent = words.copied));
 }
 
 let sound;
@@ -176,9 +177,9 @@ function count() {
   if (!state.until) return;
   state.until = 0;
   keep();
-  byId("rest").textContent = "Go";
+  byId("rest").textContent = words.go;
   document.querySelector("footer").classList.add("over");
-  byId("rested").textContent = "Rest is over.";
+  byId("rested").textContent = words.over;
   ring();
 }
 

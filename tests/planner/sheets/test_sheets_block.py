@@ -81,7 +81,7 @@ def test_every_week_has_its_kind_reserve_and_dates_and_a_holiday_its_column(libr
 
 def test_an_exercise_has_its_sets_week_by_week_its_load_and_a_frame_where_it_changes(library):
     rows = Rows(wall(library, block(3, 2, 4, 2, sets=(3, 4, 2, 4))))
-    day, name, reps, load, *cells = rows["Seated dumbbell"]
+    day, _name, reps, load, *cells = rows["Seated dumbbell"]
     assert (day[0], reps[0], load[0]) == ("Monday", "8–12", "22.5 kg")
     assert cells == [("3", ""), ("4", "differs"), ("2", "lighter"), ("4", "")]
     assert [text for text, _ in rows["Standing dumbbell"]][:3] == [
@@ -121,4 +121,4 @@ def test_any_block_is_one_page_without_colour_and_sheets_are_of_the_weeks_asked(
     assert len(others) == sum(len(pypdfium2.PdfDocument(paper.pdf)) for paper in papers[1:])
     inside = first.get_textpage()
     boxes = [inside.get_rect(number) for number in range(inside.count_rects())]
-    assert all(0 < left and right < first.get_width() and 0 < low for left, low, right, _ in boxes)
+    assert all(left > 0 and right < first.get_width() and low > 0 for left, low, right, _ in boxes)

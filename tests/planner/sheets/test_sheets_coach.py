@@ -73,7 +73,7 @@ def test_what_the_brief_sets_stands_on_paper(library):
 
 def test_statements_on_what_activation_means(coach):
     for key in ("selection_aid", "chances", "joint_budget", "defer_short", "counting"):
-        assert read_words().line[key] in coach.text
+        assert read_words().coach[key] in coach.text
 
 
 def test_sessions_with_minutes_loads_and_why(coach, library):
@@ -110,8 +110,8 @@ def test_proof_in_words(coach, library):
     ):
         assert words in coach.text
     assert "priced minutes" not in coach.text
-    assert read_words().line["proven"] in coach.text
-    assert read_words().line["stopped"] in coach_html(
+    assert read_words().coach["proven"] in coach.text
+    assert read_words().coach["stopped"] in coach_html(
         sample_desk(library, weeks.sample_week(status="stopped"))
     )
 
@@ -215,7 +215,7 @@ def test_two_rows_a_head_on_paper_as_at_the_terminal(library):
     for words in ("2.2 instead of 7.6", "28 sets instead of 23", "75 minute-equivalents instead of 54.3"):
         assert words in page and words in table
     assert "Monday: 4 × Seated press" in page and "Monday: 4 x Seated press" in table
-    assert read_words().line["cautious"] in page
+    assert read_words().coach["cautious"] in page
 
 
 def test_own_recordings_that_count_are_named_by_their_days(library):
