@@ -96,7 +96,7 @@ def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:
     common = {name: getattr(settings, name) for name in SIZES}
     rules = [
         f"@page {{ size: {paper}{' landscape' * landscape}; margin: {settings.margin_millimetres:g}mm }}",
-        _rule(":root", {"page_millimetres": height, "stop_millimetres": settings.stop_millimetres, **common}),
+        _rule(":root", {"page_millimetres": height, **common}),
     ]
     for step in range(len(settings.text_points)):
         rules.append(_rule(f".level-{step}", {name: getattr(settings, name)[step] for name in STEP_SIZES}))

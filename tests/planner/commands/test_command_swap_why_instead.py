@@ -78,6 +78,7 @@ def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete: Path, run: Run) -
         "week.json",
         "week.csv",
         "phone",
+        "sessions.ics",
         "sheets.pdf",
         "coach.pdf",
     }
