@@ -154,6 +154,11 @@ function copy() {
 
 let sound;
 let clock;
+function wake() {
+  if (!sound && window.AudioContext) sound = new AudioContext(); // a phone lets a page sound only after a tap
+  if (sound) sound.resume();
+}
+
 function ring() {
   if (navigator.vibrate) navigator.vibrate([300, 100, 300]);
   if (!sound || !document.querySelector("[name=sound]").checked) return;
@@ -199,8 +204,6 @@ function tick(button) {
     dated();
     if (!value(row, "reps")) row.querySelector("[name$='|reps']").focus();
     if (row.dataset.rest) state.until = Date.now() + row.dataset.rest * 1000;
-    if (!sound && window.AudioContext) sound = new AudioContext();
-    if (sound) sound.resume();
     run();
   }
   press(button, done);
@@ -229,6 +232,7 @@ document.addEventListener("click", (event) => {
   if (button.id === "save") save();
   if (button.id === "copy") copy();
   keep();
+  if (button.matches(".tick")) wake(); // slow the first time, so after all is kept
 });
 bring();
 run();
