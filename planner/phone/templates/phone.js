@@ -60,7 +60,7 @@ function wrong(field) {
   const text = field.value.trim().replace(",", ".");
   const number = field.dataset.whole === undefined ? /^\d+(\.\d+)?$/ : /^\d+$/;
   const bad = text !== "" && !(number.test(text) && Number(text) <= Number(field.dataset.most));
-  field.setAttribute("aria-invalid", bad);
+  if (bad || field.hasAttribute("aria-invalid")) field.setAttribute("aria-invalid", bad);
   return bad;
 }
 
@@ -70,7 +70,7 @@ function look(choice) {
   all("[data-most]", choice).forEach(wrong);
   let before = "";
   for (const load of all("[name$='|load']", choice)) {
-    if (before) load.placeholder = before; // the load of the set before is the next one's suggestion
+    if (before && load.placeholder !== before) load.placeholder = before; // the load of the set before is the next one's suggestion
     before = load.value || load.placeholder;
   }
 }
