@@ -1,46 +1,25 @@
 """Plan several weeks at once: the same exercises, a lighter week, all on one paper."""
 
-from __future__ import annotations
-
 import datetime
-from typing import Annotated
 
-import typer
+from typer import Option, echo
 
-from planner.options import (
-    PAPERS,
-    AthleteFolder,
-    JsonUnlessSaved,
-    NextWeek,
-    OutFolder,
-    Save,
-    tell,
-    tell_written,
-    whole_number,
-)
+from planner import options
+from planner.options import tell
 
-Weeks = Annotated[int, typer.Option(metavar="N", parser=whole_number("--weeks"), help="How many weeks.")]
-Sheets = Annotated[
-    int | None,
-    typer.Option(
-        metavar="N",
-        parser=whole_number("--sheets", 1),
-        help="Sheets, phone and coach's pages of so many weeks; default: the next two.",
-    ),
-]
+SHEETS = "Sheets, phone and coach's pages of so many weeks; default: the next two."
 RISE = "Let targets rise by this share (0.1 or 10%, 0.2 at most) after every second hard week."
-Ramp = Annotated[str | None, typer.Option(metavar="SHARE", help=RISE)]
 
 
 def run(
-    athlete: AthleteFolder,
-    weeks: Weeks,
-    week: NextWeek = None,
-    ramp: Ramp = None,
-    sheets: Sheets = None,
-    as_json: JsonUnlessSaved = False,
-    save: Save = False,
-    out: OutFolder = None,
+    athlete: options.AthleteFolder,
+    weeks: int = Option(..., metavar="N", parser=options.whole_number("--weeks"), help="How many weeks."),
+    week: options.NextWeek = None,
+    ramp: str | None = Option(None, metavar="SHARE", help=RISE),
+    sheets: int | None = Option(None, metavar="N", parser=options.whole_number("--sheets", 1), help=SHEETS),
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
+    out: options.OutFolder = None,
 ) -> None:
     """Plan a block: each week gets its folder, the first one block.pdf for the wall; all are written or none.
 
@@ -58,5 +37,5 @@ def run(
     tell(as_json, lambda: document.model_dump_json(indent=2), lambda: block_table(document))
     if longer:
         names = f"{longer[0]} to {longer[-1]}" if len(longer) > 1 else longer[0]
-        typer.echo(f"Still in the folder, from an earlier block that this one cuts short: {names}", err=True)
-    tell_written(written, (("For the wall", BLOCK_PAPER), *PAPERS))
+        echo(f"Still in the folder, from an earlier block that this one cuts short: {names}", err=True)
+    options.tell_written(written, (("For the wall", BLOCK_PAPER), *options.PAPERS))

@@ -9,6 +9,7 @@ import base64
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -39,6 +40,7 @@ SCRIPT_WORDS = {  # what phone.js says
     "go": "Go",
     "over": "Rest is over.",
 }
+PAGE_BYTES = 150_000  # a longer page leaves the replacements without pictures
 
 
 @dataclass(frozen=True)
@@ -99,7 +101,8 @@ def _page(
         "gym": session.gym,
         "plan": plan_mark(session),
     }
-    return fill(
+    write = partial(
+        fill,
         "session.html",
         HERE,
         page=page,
@@ -122,6 +125,15 @@ def _page(
         policy=f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; "
         "base-uri 'none'; form-action 'none'",
     )
+    choices = [[_choices(desk, session, block, item, log, unit) for item in block] for block in blocks]
+    text = write(blocks=choices)
+    return text if len(text.encode()) < PAGE_BYTES else write(blocks=[list(map(_bare, b)) for b in choices])
+
+
+def _bare(choices: list[Choice]) -> list[Choice]:
+    """Take the pictures from the replacements."""
+    planned, *others = choices
+    return [planned, *(replace(other, card=replace(other.card, picture="")) for other in others)]
 
 
 def _choices(
