@@ -20,7 +20,7 @@ from planner.log.record import KINDS, NOT_SETTLED, NOTE_LENGTH, SETTLED, LoggedS
 from planner.method import LOG
 from planner.phone.mark import FORMAT, plan_mark
 from planner.plain import decimals
-from planner.sheets import client, say
+from planner.sheets import cautions, client, say
 from planner.sheets.language import _, figure, speaking
 from planner.sheets.page import fill
 
@@ -110,7 +110,7 @@ def _page(
         athlete=say.plain(document.athlete),
         week=document.week,
         blocks=[[_choices(desk, session, block, item, log, unit) for item in block] for block in blocks],
-        careful=say.listed(client.careful_names(desk)),
+        careful=say.listed(cautions.careful_names(desk)),
         regions=[(key, say.sentence(_(region.name))) for key, region in desk.library.regions.items()],
         kinds=[(kind, _(kind)) for kind in KINDS],
         settled=[(word, _(word)) for word in (SETTLED, NOT_SETTLED)],

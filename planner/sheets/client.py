@@ -6,15 +6,15 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
-from planner.document import ExerciseWarning, PlannedExercise, PlannedSession, Replacement, State
-from planner.plain import decimals, name_of, number
-from planner.sheets import say
+from planner.document import PlannedExercise, PlannedSession, Replacement, State
+from planner.plain import name_of, number
+from planner.sheets import cautions, say
 from planner.sheets.figure import exercise_picture
 from planner.sheets.language import _, figure, with_numbers
 from planner.sheets.page import Desk
 
 if TYPE_CHECKING:
-    from library.schema import Exercise, Stress
+    from library.schema import Exercise
 
 
 @dataclass(frozen=True)
@@ -131,9 +131,9 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
         of=len(document.sessions),
         gym=say.gym(session),
         minutes=say.minutes(session),
-        warnings=_warnings(desk, exercises, first),
+        warnings=cautions.warnings(desk, exercises, first),
         blocks=blocks,
-        rules=_rules(desk, exercises),
+        rules=cautions.rules(desk, exercises),
         also=(),
         state=session.state,
         warmup=_head_line(desk, exercises),
@@ -147,28 +147,6 @@ def _head_line(desk: Desk, exercises: list[PlannedExercise]) -> str:
     said = [line["warmup"].format(lighter=lighter)]
     said += [] if highest is None else [line["arm_at_most"].format(degrees=highest)]
     return " ".join(said)
-
-
-def _warnings(desk: Desk, exercises: list[PlannedExercise], first: bool) -> tuple[str, ...]:
-    """Give what the client is warned of: of the exercises on this page, and on the first page what is for it.
-
-    A replacement is on it too. All other warnings are remarks to the coach and stand on the coach's page alone.
-    """
-    printed = {key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead))}
-    return tuple(
-        _warned(desk, warning)
-        for warning in desk.document.exercise_warnings
-        if warning.exercise in printed or (warning.first_sheet and first)
-    )
-
-
-def _warned(desk: Desk, warning: ExerciseWarning) -> str:
-    """Say a warning of pain as the client reads it; one of an older planner as it was written."""
-    if not warning.kind:
-        return warning.text
-    since = say.said_date(warning.since) if warning.since else ""
-    name, pain = _(name_of(desk.library, warning.exercise)), figure(decimals(warning.pain))
-    return desk.words.pain[warning.kind].format(name=name, pain=pain, since=since)
 
 
 def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
@@ -199,7 +177,7 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
         cues=tuple(_(cue).rstrip(".") for cue in exercise.cues[: desk.settings.cues_most])
         if exercise
         else (),
-        care=care(exercise, desk) if exercise else "",
+        care=cautions.care(exercise, desk) if exercise else "",
         taken=tuple(
             (_(name_of(desk.library, one.exercise)), _dosage(one), _difference(desk, one))
             for one in planned.instead
@@ -213,7 +191,7 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
 
 def _picture(exercise: Exercise, desk: Desk) -> str:
     """Draw the exercise, the arm as high as its care lets it; nothing where that makes another exercise of it."""
-    eased = _eased(exercise, desk)
+    eased = cautions.eased(exercise, desk)
     if any(
         one.grade > 1 and not one.change_keeps and one.change_arm_at_most_degrees is None for one in eased
     ):
@@ -272,52 +250,3 @@ def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
     length = -(-sets // rows)
     numbers = list(range(1, sets + 1))
     return tuple(tuple(numbers[start : start + length]) for start in range(0, sets, length))
-
-
-def _rules(desk: Desk, exercises: list[PlannedExercise]) -> tuple[str, ...]:
-    """Rules of the room that concern the session and are not said already as an exercise's own caution."""
-    known = [
-        desk.library.exercises[one.exercise] for one in exercises if one.exercise in desk.library.exercises
-    ]
-    said = [text for exercise in known for text in care_lines(exercise, desk)]
-    wanted = [rule for rule in desk.words.rules if any(map(rule.concerns, known))]
-    return tuple(_(rule.text) for rule in wanted if not any(rule.first_sentence in care for care in said))
-
-
-def careful_names(desk: Desk) -> list[str]:
-    """Name the regions that this athlete goes easy on, in library order."""
-    regions = desk.library.regions.items()
-    return [_(region.name) for key, region in regions if desk.allowed.get(key, "clear") != "clear"]
-
-
-def care(exercise: Exercise, desk: Desk) -> str:
-    """Say what to take care of."""
-    return ". ".join(say.sentence(_(part).rstrip(".")) for part in care_lines(exercise, desk))
-
-
-def care_lines(exercise: Exercise, desk: Desk) -> list[str]:
-    """List in English every change for a careful region, then the exercise's own cautions up to the most."""
-    history, settings = desk.brief.history, desk.settings
-    operated = history.surgery is not None or "after_surgery" in history.flags
-    own = [
-        text for text in exercise.cautions if operated or not text.startswith(desk.words.only_after_surgery)
-    ]
-    asked = _changes(exercise, desk)
-    return [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
-
-
-def _changes(exercise: Exercise, desk: Desk) -> list[str]:
-    """List what lowers the load on this athlete's careful regions, highest grade first, each change once."""
-    eased = sorted(_eased(exercise, desk), key=lambda stress: -stress.grade)
-    return list(dict.fromkeys(stress.change for stress in eased))
-
-
-def _eased(exercise: Exercise, desk: Desk) -> list[Stress]:
-    """Return the stresses on this athlete's careful regions that a printed change lowers."""
-    from_grade = {"careful": desk.settings.change_from_careful, "avoid": desk.settings.change_from_avoid}
-    return [
-        stress
-        for region, stress in exercise.stress.items()
-        if stress.change
-        and stress.grade >= from_grade.get(desk.allowed.get(region, "clear"), stress.grade + 1)
-    ]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.document import with_weeks_away
-from planner.sheets import client, coach, fit, say
+from planner.sheets import cautions, client, coach, fit, say
 from planner.sheets.language import _, speaking
 from planner.sheets.page import Desk, fill, style, week_page
 from planner.sheets.render import Laid, fonts_put_away, html_to_pdf, lay_out, write_pdf
@@ -116,5 +116,5 @@ def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str
         "sheets.css",
         pages=[part for page in pages for part in fit.laid_out(page, levels[page.key], desk.settings)],
         already=client.already_done(desk),
-        careful=say.listed(client.careful_names(desk)),
+        careful=say.listed(cautions.careful_names(desk)),
     )

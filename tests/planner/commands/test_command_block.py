@@ -57,6 +57,11 @@ def test_out_is_written_instead_of_the_athletes_folder(athlete, tmp_path):
     assert not (athlete / "weeks").exists()
 
 
+def test_sheets_are_of_the_weeks_asked(athlete):
+    assert run(athlete, "--weeks", 2, "--week", WEEK, "--sheets", 1).code == 0
+    assert written(athlete / "weeks") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf", f"{NEXT}/week.json"])
+
+
 def test_json_prints_one_document_and_writes_nothing_unless_asked(athlete):
     told = run(athlete, "--weeks", 3, "--week", WEEK, "--json")
     document = json.loads(told.out)
