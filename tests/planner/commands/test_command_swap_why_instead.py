@@ -59,13 +59,14 @@ def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete):
     told = run("swap", athlete, "--drop", key)
     assert told.code == 0
     assert "New pages in sheets.pdf:" in told.out and "this week: without" in told.out
-    assert told.err.splitlines()[-1] == f"Written to {athlete / 'weeks' / WEEK}"
+    assert f"Written to {athlete / 'weeks' / WEEK}" in told.err.splitlines()
     week = athlete / "weeks" / WEEK
     assert {entry.name for entry in week.iterdir()} == {
         "v1",
         "week.json",
         "week.csv",
         "phone",
+        "sessions.ics",
         "sheets.pdf",
         "coach.pdf",
     }
