@@ -177,7 +177,8 @@ def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
     """Say what a load counts: each hand, with the bar, on the stack."""
     if exercise.load_is == "each_hand" and exercise.sides == 2:
         return words.load["one_hand"]
-    return words.load.get(implement, words.load[exercise.load_is])
+    own = words.load.get(f"{implement}_{exercise.load_is}") or words.load.get(implement)
+    return own or words.load[exercise.load_is]
 
 
 def day(session_id: str) -> str:
