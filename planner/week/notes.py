@@ -68,7 +68,7 @@ def enough_elsewhere(inputs: Inputs, problem: Problem) -> Iterator[str]:
     """Say of a head that what is done elsewhere gives it more than counts here."""
     for goal in problem.heads:
         over = goal.elsewhere_helping - goal.aside_most
-        if over > 0:
+        if over >= problem.settings.spread_sets:  # as much as trains a head on one more day
             name = inputs.library.heads[goal.head].name
             yield (
                 f"What is done elsewhere gives {name} {number(over)} sets beyond what counts beside its own movements: "

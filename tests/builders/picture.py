@@ -20,7 +20,7 @@ GREYS = 16
 def planned(room: Path) -> Path:
     """Plan the demo's week in a copy of its folder and return its sheets.pdf."""
     athlete = copy_of_demo(room / DEMO.name)
-    printed("week", athlete, "--week", WEEK)
+    printed("week", athlete, "--week", WEEK, home=room)
     return athlete / "weeks" / WEEK / "sheets.pdf"
 
 
