@@ -150,7 +150,8 @@ make_venv() {
 
 pip_install() {
     # conflicts: the locks hold none among themselves, and what the recordings' package asks for is left out on purpose
-    .venv/bin/python -m pip install --quiet --quiet --no-warn-conflicts --no-input --disable-pip-version-check "$@" >&2
+    # most modules are never imported: each is compiled when it first is
+    .venv/bin/python -m pip install -qq --no-warn-conflicts --no-input --no-compile --disable-pip-version-check "$@" >&2
 }
 
 # A stamp holds the fingerprint of what was asked for, and is written last: a broken set-up starts again.

@@ -6,8 +6,6 @@ stays within the tolerance it was planned with. One that has lost something, or 
 tolerance of one: change is dearer than dose, so that it would use it all.
 """
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """Read a table as a person hands it in, CSV of any spreadsheet or XLSX, into lines of text cells with their places."""
 
-from __future__ import annotations
-
 import csv
 import datetime
 import io

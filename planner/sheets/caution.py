@@ -1,7 +1,5 @@
 """What is said of a cautious week beside the plain one: the same rows on paper and in the terminal."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 
 from planner.document import Caution, HeadBets, WeekDocument

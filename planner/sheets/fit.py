@@ -3,8 +3,6 @@
 A level counts the steps of roominess (0 is roomiest) on one page, then the same steps on two pages, then on three.
 """
 
-from __future__ import annotations
-
 import math
 
 from planner.method import SheetSettings

@@ -3,8 +3,6 @@
 English is the text itself: it is its own key in every catalogue. What a catalogue lacks is said in English.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager

@@ -1,7 +1,5 @@
 """The papers of a week and of a block: sheets for the gym floor, the coach's pages, the block's overview."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -9,8 +9,6 @@ The second is the rest, among weeks that leave at most half of what the first ha
 the dose tolerance.
 """
 
-from __future__ import annotations
-
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

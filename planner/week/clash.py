@@ -5,8 +5,6 @@ would not without any one of its members. Which group that is depends on the ord
 the group of fewest members is given; it may still not be the smallest that there is.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial, reduce

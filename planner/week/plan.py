@@ -1,7 +1,5 @@
 """Planning one week from what is asked: pins refused or kept, solved, judged, composed."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 
 from planner.document import ExerciseWarning, Plan, WeekDocument, plan_of

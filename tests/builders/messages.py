@@ -4,8 +4,6 @@ As a command, after a text was changed: python tests/builders/messages.py. It gi
 every new text and takes out what is said no more; fill in the empty ones.
 """
 
-from __future__ import annotations
-
 import io
 from collections.abc import Iterator
 from importlib.resources import files
@@ -42,15 +40,9 @@ LOAD_NOTES = (
 def messages() -> dict[str, None]:
     """Give every text once, in the order of sheet and library."""
     fixed = (
-        *DAY_NAMES.values(),
-        *MONTHS,
-        *TEMPO,
-        *OVER.values(),
-        *KINDS,
-        SETTLED,
-        NOT_SETTLED,
+        *DAY_NAMES.values(), *MONTHS, *TEMPO, *OVER.values(), *KINDS, SETTLED, NOT_SETTLED,
         *SCRIPT_WORDS.values(),
-    )
+    )  # fmt: skip
     return dict.fromkeys(chain(_of_code(), fixed, _of_words(), LOAD_NOTES, _of_library()))
 
 

@@ -7,8 +7,6 @@ an atom stands at the quantile, a part of it counts. Closed forms, by integratin
 mu + sigma·phi(z_a)/(1 - a), uniform on [0, 1] (1 + a)/2, exponential with mean 1: 1 - ln(1 - a).
 """
 
-from __future__ import annotations
-
 import math
 from statistics import NormalDist
 
@@ -23,7 +21,7 @@ LEVELS = (0.0, 0.2, 0.5, 0.8, 0.95, 0.99)
 
 
 @pytest.mark.parametrize("level", LEVELS[1:])
-def test_normal(level: float) -> None:
+def test_normal(level):
     mu, sigma, z = 3.0, 2.0, NormalDist().inv_cdf(level)
     values = np.random.default_rng(1).normal(mu, sigma, DRAWS)
     found = expected_shortfall(values, level)
@@ -31,7 +29,7 @@ def test_normal(level: float) -> None:
     assert worst_mean(values, level, 1)[0] == pytest.approx(found, abs=1e-3)  # the recheck's own sums
 
 
-def test_normal_at_the_tables_95_and_99_per_cent() -> None:
+def test_normal_at_the_tables_95_and_99_per_cent():
     """2.063 and 2.665 standard deviations: phi(1.645)/0.05 and phi(2.326)/0.01."""
     values = np.array(
         [NormalDist().inv_cdf((at + 0.5) / DRAWS) for at in range(DRAWS)]
@@ -41,14 +39,14 @@ def test_normal_at_the_tables_95_and_99_per_cent() -> None:
 
 
 @pytest.mark.parametrize("level", LEVELS)
-def test_uniform_and_exponential(level: float) -> None:
+def test_uniform_and_exponential(level):
     places = (np.arange(DRAWS) + 0.5) / DRAWS
     assert expected_shortfall(places, level) == pytest.approx((1 + level) / 2, abs=1e-4)
     waits = -np.log(1 - places)
     assert expected_shortfall(waits, level) == pytest.approx(1 - math.log(1 - level), abs=0.01)
 
 
-def test_a_part_of_an_atom_counts() -> None:
+def test_a_part_of_an_atom_counts():
     """Half of the draws are 0 and half are 1: the worst 80 % hold all the ones and three zeros of five."""
     values = np.array([0.0, 1.0] * 50)
     assert expected_shortfall(values, 0.2) == pytest.approx(0.5 / 0.8)
@@ -56,7 +54,7 @@ def test_a_part_of_an_atom_counts() -> None:
     assert worst_mean(values, 0.2, 1)[0] == pytest.approx(0.5 / 0.8)
 
 
-def test_worked_example_with_three_losses() -> None:
+def test_worked_example_with_three_losses():
     """Losses 0, 10, 100 with chances 0.90, 0.06, 0.04: at 0.95 a fifth of the atom at 10 counts: (1 + 4) / 0.05."""
     values = np.array([0.0] * 90 + [10.0] * 6 + [100.0] * 4)
     assert expected_shortfall(values, 0.95) == pytest.approx((0.01 * 10 + 0.04 * 100) / 0.05)

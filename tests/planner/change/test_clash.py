@@ -1,35 +1,29 @@
 """Clashing groups: infeasible together, feasible without any one member, each with its file and key."""
 
-from __future__ import annotations
-
-from collections.abc import Sequence
 from dataclasses import replace
 from functools import reduce
-from pathlib import Path
 
 import pytest
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
 from planner.errors import NoWeekPossible
 from planner.model.build import build_problem
-from planner.model.inputs import Inputs
 from planner.model.problem import counted_of
 from planner.solve.solve import is_impossible, solve_week
 from planner.week import clash as clash_module
 from planner.week.clash import Clash, Nearest, Tried, all_members, clash_of, clash_text, small_group
-from planner.week.edits import Edit
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
 ROOMY = BRIEF.replace("minutes = 30", "minutes = 60").replace("minutes = 25", "minutes = 60")
 
 
-def must(target: float, head: str = "rear", brief: str = BRIEF) -> str:
+def must(target, head="rear", brief=BRIEF):
     old = next(line for line in brief.splitlines() if line.startswith(f"{head} = "))
     return brief.replace(old, f"{head} = {{ target = {target}, ceiling = {target + 5}, must = true }}")
 
 
-def more(lines: str, brief: str = BRIEF) -> str:
+def more(lines, brief=BRIEF):
     return brief.replace("[target]", f"{lines}\n[target]")
 
 
@@ -67,28 +61,26 @@ CASES: dict[str, tuple[str, str, list[str], list[str]]] = {
 }  # fmt: skip
 
 
-def inputs_of(folder: Path, brief: str, gym: str = GYM) -> Inputs:
+def inputs_of(folder, brief, gym=GYM):
     return gather(make_folder(folder, brief, gym), WEEK, TODAY).inputs
 
 
 @pytest.fixture(params=CASES, scope="module")
-def case(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
-) -> tuple[str, Inputs, Clash]:
+def case(request, tmp_path_factory):
     brief, gym, _, _ = CASES[request.param]
     inputs = inputs_of(tmp_path_factory.mktemp("clash") / "kim", brief, gym)
     assert solve_week(build_problem(inputs)) is None
     return request.param, inputs, clash_of(inputs)
 
 
-def only(inputs: Inputs, kept: Sequence[Edit]) -> Inputs:
+def only(inputs, kept):
     """Let everything go but these."""
     names = {str(member) for member in kept}
     others = [member for member in all_members(inputs) if str(member) not in names]
     return reduce(lambda old, member: member.apply(old), others, inputs)
 
 
-def test_the_group_clashes_and_would_not_without_any_one_member(case: tuple[str, Inputs, Clash]) -> None:
+def test_the_group_clashes_and_would_not_without_any_one_member(case):
     _, inputs, clash = case
     assert clash.members and not clash.stopped
     assert is_impossible(build_problem(only(inputs, clash.members))) is True
@@ -97,7 +89,7 @@ def test_the_group_clashes_and_would_not_without_any_one_member(case: tuple[str,
         assert is_impossible(build_problem(only(inputs, rest))) is False, str(member)
 
 
-def test_the_group_names_what_clashes_and_nothing_else(case: tuple[str, Inputs, Clash]) -> None:
+def test_the_group_names_what_clashes_and_nothing_else(case):
     name, _, clash = case
     members = "\n".join(map(str, clash.members))
     assert all(word in members for word in CASES[name][2]), members
@@ -106,7 +98,7 @@ def test_the_group_names_what_clashes_and_nothing_else(case: tuple[str, Inputs, 
     assert members.splitlines()[0] in clash_text(clash)
 
 
-def test_the_nearest_week_is_one_and_misses_something(case: tuple[str, Inputs, Clash]) -> None:
+def test_the_nearest_week_is_one_and_misses_something(case):
     _, inputs, clash = case
     assert clash.nearest is not None
     assert [head for head, _, _ in clash.nearest.heads] == list(inputs.targets)
@@ -115,7 +107,7 @@ def test_the_nearest_week_is_one_and_misses_something(case: tuple[str, Inputs, C
     assert "nearest week" in clash_text(clash)
 
 
-def test_the_nearest_week_gives_nothing_away_that_must_hold(tmp_path: Path) -> None:
+def test_the_nearest_week_gives_nothing_away_that_must_hold(tmp_path):
     inputs = inputs_of(tmp_path / "kim", must(40))
     nearest = clash_of(inputs).nearest
     alone = replace(inputs, targets={"rear": replace(inputs.targets["rear"], must=False)})
@@ -126,14 +118,14 @@ def test_the_nearest_week_gives_nothing_away_that_must_hold(tmp_path: Path) -> N
     assert next(dose for head, dose, _ in nearest.heads if head == "rear") >= best - 1.0
 
 
-def test_planning_raises_the_group(tmp_path: Path) -> None:
+def test_planning_raises_the_group(tmp_path):
     asked = gather(make_folder(tmp_path / "kim", must(40)), WEEK, TODAY)
     with pytest.raises(NoWeekPossible, match=r"target\.rear\.must = true \(40 sets, ceiling 45\)") as error:
         plan_week(asked)
     assert error.value.exit_code == 3
 
 
-def test_a_search_that_stops_early_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_search_that_stops_early_says_so(tmp_path, monkeypatch):
     inputs = inputs_of(tmp_path / "kim", must(40))
     monkeypatch.setattr(clash_module, "is_impossible", lambda _: None)
     group, stopped = small_group(inputs)
@@ -150,12 +142,12 @@ SMALL = {"target.side.must = true (10 sets, ceiling 15)", "session Mon: minutes 
 
 
 @pytest.fixture
-def clashing_twice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Inputs, list[frozenset[str]]]:
+def clashing_twice(tmp_path, monkeypatch):
     """Inputs in which these two groups clash and nothing else, and what is solved of them."""
     brief = more('[preferences]\nexclude = ["pike_push_up"]', must(10, "side", must(10)))
     solved: list[frozenset[str]] = []
 
-    def proven(tried: Tried, kept: Sequence[Edit]) -> bool:
+    def proven(tried, kept):
         key = frozenset(map(str, kept))
         if key not in tried.known:
             solved.append(key)
@@ -166,9 +158,7 @@ def clashing_twice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Inp
     return inputs_of(tmp_path / "kim", brief), solved
 
 
-def test_the_smaller_of_two_groups_is_given_and_no_set_is_solved_twice(
-    clashing_twice: tuple[Inputs, list[frozenset[str]]],
-) -> None:
+def test_the_smaller_of_two_groups_is_given_and_no_set_is_solved_twice(clashing_twice):
     inputs, solved = clashing_twice
     group, stopped = small_group(inputs)
     assert {one.where for one in group} == SMALL and not stopped
@@ -177,9 +167,7 @@ def test_the_smaller_of_two_groups_is_given_and_no_set_is_solved_twice(
     assert "at least one must give way" in text and "others may clash after that" in text
 
 
-def test_what_was_only_taken_to_follow_is_proven_before_it_is_printed(
-    clashing_twice: tuple[Inputs, list[frozenset[str]]],
-) -> None:
+def test_what_was_only_taken_to_follow_is_proven_before_it_is_printed(clashing_twice):
     inputs, _ = clashing_twice
     members = all_members(inputs)
     tried = Tried(inputs, members)
@@ -188,14 +176,14 @@ def test_what_was_only_taken_to_follow_is_proven_before_it_is_printed(
     assert {one.where for one in clash_module.irreducible(tried, members)} in (SMALL, LARGE)
 
 
-def test_pins_that_are_given_up_and_what_is_missed_are_named() -> None:
+def test_pins_that_are_given_up_and_what_is_missed_are_named():
     missed = (("implements", 1.0, "implements"), ("ceiling:rear", 0.049, "direct sets"))
     nearest = Nearest((("side", 3.26, 8.0), ("rear", 9.0, 8.0)), missed, ("brief.toml: preferences.pin.x",))
     told = clash_text(Clash((), nearest, False))
     assert "side gets 3.3 of 8 sets" in told and "preferences.pin.x" in told and "rear" not in told
 
 
-def test_everything_that_must_hold_is_a_member_and_let_go_it_is_gone(tmp_path: Path) -> None:
+def test_everything_that_must_hold_is_a_member_and_let_go_it_is_gone(tmp_path):
     lines = (
         '[joints]\nwrist = "careful"\narm_at_most_degrees = 150\n[variety]\nmust = true\n'
         '[preferences]\nexclude = ["pike_push_up"]\nonly = ["machine", "cable", "dumbbell", "band"]\n'

@@ -1,7 +1,5 @@
 """The phone's page as text, and filled in by a thumb in a real browser."""
 
-from __future__ import annotations
-
 import datetime
 import re
 import shutil

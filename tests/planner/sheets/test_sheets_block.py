@@ -1,24 +1,21 @@
 """The wall page of a block: weeks across, exercises down, sets, loads, lighter weeks, holidays; one page of grey."""
 
-from __future__ import annotations
-
 import datetime
 import re
 from html.parser import HTMLParser
-from typing import Any
 
-import pypdfium2  # type: ignore[import-untyped]
+import pypdfium2
 import pytest
 import sample_week as sample
 
-from planner.document import BlockMark, WeekDocument, week_name
+from planner.document import BlockMark, week_name
 from planner.errors import PaperNotMade
 from planner.sheets.paper import block_html, render_block
 
 AWAY = 0  # repetitions left of a week without training
 
 
-def block(*reps_left: int, sets: tuple[int, ...] = (), **changes: Any) -> list[WeekDocument]:
+def block(*reps_left, sets=(), **changes):
     """Write one week for each number of repetitions left; 4 left is a lighter week, `AWAY` none at all."""
     made = []
     for number, rir in enumerate(reps_left, start=1):
@@ -43,30 +40,30 @@ def block(*reps_left: int, sets: tuple[int, ...] = (), **changes: Any) -> list[W
     return made
 
 
-def wall(library: Any, weeks: list[WeekDocument]) -> str:
+def wall(library, weeks):
     return block_html([sample.sample_desk(library, week) for week in weeks])
 
 
 class Rows(HTMLParser):
     """The table's rows by their first words: text and class of each cell of a week."""
 
-    def __init__(self, html: str) -> None:
+    def __init__(self, html):
         super().__init__()
         self.rows: list[list[tuple[str, str]]] = []
         self.feed(html.split("</style>")[1])
 
-    def handle_starttag(self, tag: str, attrs: Any) -> None:
+    def handle_starttag(self, tag, attrs):
         if tag == "tr":
             self.rows.append([])
         if tag in ("th", "td"):
             self.rows[-1].append(("", dict(attrs).get("class") or ""))
 
-    def handle_data(self, data: str) -> None:
+    def handle_data(self, data):
         if self.rows and self.rows[-1]:
             text, look = self.rows[-1][-1]
             self.rows[-1][-1] = (text + data.strip(), look)
 
-    def __getitem__(self, name: str) -> list[tuple[str, str]]:
+    def __getitem__(self, name):
         return next(row for row in self.rows if any(text.startswith(name) for text, _ in row))
 
 

@@ -103,11 +103,7 @@ def test_limits_goals_and_joint_budgets_in_plain_words(coach):
 
 
 def test_proof_in_words(coach, library):
-    for words in (
-        "2.40 weighted missed sets",
-        "below 2.37, a gap of 0.03",
-        "61.2 minute-equivalents",
-    ):
+    for words in ("2.40 weighted missed sets", "below 2.37, a gap of 0.03", "61.2 minute-equivalents"):
         assert words in coach.text
     assert "priced minutes" not in coach.text
     assert read_words().coach["proven"] in coach.text

@@ -1,7 +1,5 @@
 """Everything a client reads comes from the catalogue: none outside it, none missing in German, no figure lost."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import replace
 from html.parser import HTMLParser
@@ -78,15 +76,11 @@ def everything(library):
     for day, keys in (("Mon", chosen[:5]), ("Thu", chosen[5:])):
         planned = [
             weeks.planned(
-                key,
-                order,
-                warmup_sets=2,
-                instead=instead,
-                load_note=(*notes, "", "")[order - 1],
+                key, order, warmup_sets=2, instead=instead, load_note=(*notes, "", "")[order - 1],
                 block="A" if order < 3 else "B",
             )
             for order, key in enumerate(keys, 1)
-        ]
+        ]  # fmt: skip
         made.append(weeks.session(day, tuple(planned)).model_copy(update={"gym": GYM}))
     done = weeks.session("Sat", ()).model_copy(update={"state": "missed", "gym": GYM})
     week = weeks.sample_week(

@@ -1,7 +1,5 @@
 """Any session on any paper in any language: nothing leaves its page, nothing lies over anything, nothing is small."""
 
-from __future__ import annotations
-
 import random
 
 import pypdfium2
@@ -17,7 +15,7 @@ OVERLAP = 0.35  # of the lower one's height: letters of neighbouring lines may t
 ROUNDING = 0.5  # points
 
 
-def seeded(seed: int):
+def seeded(seed):
     """A desk with one session of one to six exercises of the library, with what may stand on a sheet."""
     draw, library = random.Random(seed), shipped_library()
     usual = [exercise for exercise in library.exercises.values() if not exercise.compare_only]

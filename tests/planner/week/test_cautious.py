@@ -1,7 +1,5 @@
 """Cautious weeks: the expected shortfall against its definition and by counting; never worse than the plain week."""
 
-from __future__ import annotations
-
 import datetime
 import shutil
 from dataclasses import replace
@@ -19,11 +17,11 @@ from library.errors import FaultyInput
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.change.why import asked_for, why
-from planner.document import BlockMark, Caution, Plan, WeekDocument, plan_of
+from planner.document import BlockMark, plan_of
 from planner.method import CautiousSettings
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.build import build_problem
-from planner.model.problem import Problem, counted_of, dose_of
+from planner.model.problem import counted_of, dose_of
 from planner.publish import check_sound
 from planner.solve.solve import solve_week
 from planner.week.cautious import (
@@ -34,8 +32,8 @@ from planner.week.cautious import (
     require_alone,
     shortfall_of,
 )
-from planner.week.gather import Asked, gather
-from planner.week.interval import Draws, HeadDraws, draw, expected_shortfall
+from planner.week.gather import gather
+from planner.week.interval import HeadDraws, draw, expected_shortfall
 from planner.week.plan import plan_week
 
 LEVEL = 0.8
@@ -43,7 +41,7 @@ ON_SUNDAY = datetime.date(2026, 12, 6)  # of the week: every session may have be
 FINE = CautiousSettings().but(cautious_gap_sets=1e-6)
 
 
-def scattered(problem: Problem, count: int = 20, seed: int = 1, spread: float = 0.4) -> Draws:
+def scattered(problem, count=20, seed=1, spread=0.4):
     """Credits times a log-normal factor, at most 1; elsewhere as it is."""
     dice, keys, drawn = np.random.default_rng(seed), tuple(problem.by_key), {}
     for of in problem.heads:
@@ -57,7 +55,7 @@ def scattered(problem: Problem, count: int = 20, seed: int = 1, spread: float = 
 # --- the measure
 
 
-def test_the_expected_shortfall_of_ten_values_by_hand() -> None:
+def test_the_expected_shortfall_of_ten_values_by_hand():
     values = np.arange(1.0, 11.0)  # 1 … 10
     assert expected_shortfall(values, 0.0) == pytest.approx(5.5)
     assert expected_shortfall(values, 0.8) == pytest.approx(9.5)
@@ -66,7 +64,7 @@ def test_the_expected_shortfall_of_ten_values_by_hand() -> None:
 
 
 @given(st.lists(st.floats(0, 50), min_size=1, max_size=30), st.floats(0, 0.95))
-def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values: list[float], level: float) -> None:
+def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values, level):
     """min over eta of eta + mean(max(0, v − eta)) / (1 − level) (Rockafellar and Uryasev 2000), met at some value."""
     drawn = np.array(values)
     least = min(eta + np.maximum(0, drawn - eta).mean() / (1 - level) for eta in values)
@@ -74,12 +72,12 @@ def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values: list[float]
 
 
 @given(st.lists(st.floats(0, 50), min_size=2, max_size=30))
-def test_more_caution_looks_at_worse_cases(values: list[float]) -> None:
+def test_more_caution_looks_at_worse_cases(values):
     levels = [expected_shortfall(np.array(values), level) for level in (0.0, 0.5, 0.9)]
     assert levels == sorted(levels) or levels == pytest.approx(sorted(levels))
 
 
-def test_draws_that_are_all_alike_give_the_plain_price_of_a_plan() -> None:
+def test_draws_that_are_all_alike_give_the_plain_price_of_a_plan():
     problem = tiny(heads=(goal("front", priority=2.0), goal("side", elsewhere_helping=1.0), goal("rear")))
     sure = scattered(problem, spread=0.0)
     for plan in list(every_plan(problem))[::7]:
@@ -89,7 +87,7 @@ def test_draws_that_are_all_alike_give_the_plain_price_of_a_plan() -> None:
 # --- the plan, against counting
 
 
-def under_ceilings(problem: Problem, plain: Plan, plan: Plan) -> bool:
+def under_ceilings(problem, plain, plan):
     return all(
         dose_of(problem, plan, of.head)
         <= max(of.ceiling - of.elsewhere, dose_of(problem, plain, of.head)) + 1e-6
@@ -99,7 +97,7 @@ def under_ceilings(problem: Problem, plain: Plan, plan: Plan) -> bool:
 
 @settings(max_examples=12, deadline=None)
 @given(seed=st.integers(0, 999), level=st.sampled_from([0.0, 0.5, 0.8]), helped=st.booleans())
-def test_it_is_the_best_week_by_counting(seed: int, level: float, helped: bool) -> None:
+def test_it_is_the_best_week_by_counting(seed, level, helped):
     elsewhere = {"elsewhere_helping": 2.0} if helped else {}
     problem = tiny(heads=(goal("front"), goal("side", priority=2.0, **elsewhere), goal("rear", target=4.0)))
     problem = replace(problem, settings=problem.settings.but(rest_gap_minutes=0.01))
@@ -118,7 +116,7 @@ def test_it_is_the_best_week_by_counting(seed: int, level: float, helped: bool) 
     assert made.rest_bound <= rest_value(problem, made.plan) + 1e-9
 
 
-def test_without_a_budget_it_is_the_plain_week_and_says_so() -> None:
+def test_without_a_budget_it_is_the_plain_week_and_says_so():
     problem = tiny()
     draws, plain = scattered(problem), solve_week(problem)
     assert plain is not None
@@ -132,30 +130,28 @@ def test_without_a_budget_it_is_the_plain_week_and_says_so() -> None:
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def folder(tmp_path_factory):
     brief = BRIEF.replace("front = 6\nside = 8\nrear = 6", "front = 5\nside = 12\nrear = 5")
     return make_folder(Path(tmp_path_factory.mktemp("cautious") / "kim"), brief)
 
 
 @pytest.fixture(scope="module")
-def asked(folder: Path) -> Asked:
+def asked(folder):
     return gather(folder, WEEK, TODAY)
 
 
 @pytest.fixture(scope="module")
-def document(asked: Asked) -> WeekDocument:
+def document(asked):
     return plan_cautious(asked, LEVEL, CautiousSettings().but(cautious_draws=40))
 
 
 @pytest.fixture(scope="module")
-def caution(document: WeekDocument) -> Caution:
+def caution(document):
     assert document.cautious is not None
     return document.cautious
 
 
-def test_it_is_sound_and_says_the_aim_that_it_was_solved_for(
-    asked: Asked, document: WeekDocument, caution: Caution
-) -> None:
+def test_it_is_sound_and_says_the_aim_that_it_was_solved_for(asked, document, caution):
     check_sound(document, asked)
     assert [row.aim for row in document.proof] == ["shortfall", "rest"]
     assert document.proof[0].value == caution.cautious.own_shortfall
@@ -164,9 +160,7 @@ def test_it_is_sound_and_says_the_aim_that_it_was_solved_for(
     assert (caution.judged_draws, caution.judged_seed) == (asked.inputs.week.draws, asked.inputs.week.seed)
 
 
-def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_never_looked(
-    asked: Asked, caution: Caution
-) -> None:
+def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_never_looked(asked, caution):
     assert caution.cautious.own_shortfall <= caution.plain.own_shortfall
     assert caution.cautious.judged_shortfall < caution.plain.judged_shortfall
     plain = plan_week(asked)
@@ -178,7 +172,7 @@ def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_nev
         assert head.plain.bad < head.plain.mean and head.cautious.bad < head.cautious.mean
 
 
-def test_the_figures_are_those_of_the_plan(asked: Asked, document: WeekDocument, caution: Caution) -> None:
+def test_the_figures_are_those_of_the_plan(asked, document, caution):
     problem, plan = build_problem(asked.inputs), plan_of(document)
     others = draw(asked.inputs, problem, asked.inputs.week.draws, asked.inputs.week.seed, JUDGED_ON)
     assert shortfall_of(problem, others, plan, LEVEL) == pytest.approx(
@@ -191,16 +185,14 @@ def test_the_figures_are_those_of_the_plan(asked: Asked, document: WeekDocument,
         assert gives[head.cautious.largest] > 0
 
 
-def test_draws_of_planning_and_judging_never_meet_and_come_again(asked: Asked) -> None:
+def test_draws_of_planning_and_judging_never_meet_and_come_again(asked):
     problem = build_problem(asked.inputs)
     first, again, other = (draw(asked.inputs, problem, 10, 5, stream)["rear"].credits for stream in (0, 0, 1))
     assert (first == again).all() and (first != other).any()
     assert first.min() >= 0 and first.max() <= 1
 
 
-def test_a_week_with_nothing_left_is_the_plain_one_and_a_block_is_refused(
-    asked: Asked, tmp_path: Path
-) -> None:
+def test_a_week_with_nothing_left_is_the_plain_one_and_a_block_is_refused(asked, tmp_path):
     brief = BRIEF.replace("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0")
     nothing = plan_cautious(gather(make_folder(tmp_path, brief), WEEK, TODAY), LEVEL)
     assert nothing.cautious is None and not sets(nothing)
@@ -209,7 +201,7 @@ def test_a_week_with_nothing_left_is_the_plain_one_and_a_block_is_refused(
         plan_cautious(inside, LEVEL)
 
 
-def test_levels_are_read_as_shares_or_percent_and_choices_are_refused() -> None:
+def test_levels_are_read_as_shares_or_percent_and_choices_are_refused():
     assert level_of("0.8") == level_of(" 80 %") == 0.8
     for wrong in ("1", "0", "-0.1", "nan", "often", "100%"):
         with pytest.raises(FaultyInput):
@@ -220,13 +212,13 @@ def test_levels_are_read_as_shares_or_percent_and_choices_are_refused() -> None:
 
 
 @pytest.fixture
-def in_force(folder: Path, document: WeekDocument, tmp_path: Path) -> Path:
+def in_force(folder, document, tmp_path):
     shutil.copytree(folder, tmp_path / "kim")
     keep(tmp_path / "kim", document)
     return tmp_path / "kim"
 
 
-def test_a_swap_that_moves_nothing_keeps_its_figures(in_force: Path, document: WeekDocument) -> None:
+def test_a_swap_that_moves_nothing_keeps_its_figures(in_force, document):
     assert swap_week(in_force, Options(), TODAY).report.week == document
     done = swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY)
     assert done.news and done.report.sets_in == done.report.sets_out == 0
@@ -235,7 +227,7 @@ def test_a_swap_that_moves_nothing_keeps_its_figures(in_force: Path, document: W
     check_sound(week, done.asked)
 
 
-def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_force: Path) -> None:
+def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_force):
     document = swap_week(in_force, Options(), TODAY).report.week
     used = document.sessions[0].exercises[0].exercise
     swapped = swap_week(in_force, Options(drop=(used,)), TODAY)
@@ -250,7 +242,7 @@ def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_for
     assert swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY).report.week.cautious is None
 
 
-def test_why_looks_at_it_like_at_any_week(in_force: Path) -> None:
+def test_why_looks_at_it_like_at_any_week(in_force):
     asked, shown = asked_for(in_force, TODAY, WEEK)
     assert shown is not None and shown.cautious is not None
     assert why(asked, shown, lambda *_: None).week == WEEK
