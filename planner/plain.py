@@ -9,7 +9,7 @@ from functools import cache
 
 from library.read import Library
 from planner.athlete.brief import DAYS
-from planner.document import LimitUse, MissedGoal, Proof
+from planner.document import LimitUse, MadeChange, MissedGoal, Proof
 from planner.method import TOLD
 
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
@@ -102,16 +102,18 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
-def joined(parts: Sequence[str]) -> str:
+def joined(parts: Sequence[str], word: str = "and") -> str:
     """Join words as a sentence does: a, b and c."""
-    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+    return f" {word} ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
-def change_words(kind: str, name: str, gym: str = "", minutes: int | None = None) -> str:
-    """Say a change that holds for one week alone: without bands in home; 15 min on Wednesday."""
-    if kind == "minutes":
-        return f"{minutes} min on {day_name(name)}"
-    return f"{kind} {name}" + (f" in {gym}" if gym else "")
+def change_words(change: MadeChange, name: str, gym: str) -> str:
+    """Say a change that holds for one week alone: without bands in home; 15 min on Wednesday; 3 sets of … on Monday."""
+    if change.kind == "minutes":
+        return f"{change.minutes} min on {day_name(change.name)}"
+    if change.kind == "sets":
+        return f"{counted(change.sets, 'set') if change.sets else 'none'} of {name} on {day_name(change.day)}"
+    return f"{change.kind} {name}" + (f" in {gym}" if gym else "")
 
 
 def columns(rows: Sequence[Sequence[str]]) -> list[str]:

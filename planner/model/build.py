@@ -112,7 +112,12 @@ def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Ses
     state, equipment = inputs.states.get(session.day, "planned"), room_of(inputs, session.gym)
     there = [one for one in candidates if not lacks(inputs.library.exercises[one.key], equipment)]
     seconds = 60 * (session.minutes - inputs.week.general_warmup_minutes)
-    allowed = frozenset(one.key for one in there if is_called_for(inputs, one, there))
+    not_on = inputs.brief.preferences.not_on
+    allowed = frozenset(
+        one.key
+        for one in there
+        if is_called_for(inputs, one, there) and session.day not in not_on.get(one.key, ())
+    )
     return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
 
 

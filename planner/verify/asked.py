@@ -171,7 +171,8 @@ def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
     fewest, pin = smallest_block(case), case.brief.preferences.pin.get(key)
     if not over and case.capped.get(key, fewest) < fewest:
         sessions = tuple(session for session in sessions if pin and session.day == pin.day)
-    return any(not faults(case, key, session.gym) for session in sessions)
+    not_on = case.brief.preferences.not_on.get(key, ())
+    return any(not faults(case, key, session.gym) and session.day not in not_on for session in sessions)
 
 
 def block_weeks(case: Case) -> list[datetime.date]:

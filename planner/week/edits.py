@@ -3,16 +3,14 @@
 What swap is told, what why tries and what clash lets go are all edits: a place, words, and `apply`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from library.read import Library
 from library.schema import INCLUDES
-from planner.athlete.brief import Brief
+from planner.athlete.brief import Brief, Pin
 from planner.athlete.gym import Gym
-from planner.document import MadeChange
+from planner.document import MadeChange, State, WeekDocument, states_of
 from planner.model.inputs import Inputs
 
 BRIEF, GYM, SWAP = "brief.toml", "gym.toml", "planner swap"
@@ -101,6 +99,8 @@ def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym]
     for change in changes:
         if change.kind == "minutes":
             brief = _with_minutes(brief, change.name, change.minutes)
+        elif change.kind == "sets":
+            brief = _with_sets(brief, change)
         elif change.name in library.exercises:
             brief = _with_exclusion(brief, change)
         else:
@@ -109,6 +109,20 @@ def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym]
                 for name, gym in gyms.items()
             }
     return brief, {name: _with_its_loads(gym, listed[name]) for name, gym in gyms.items()}
+
+
+def _with_sets(brief: Brief, change: MadeChange) -> Brief:
+    """Pin an exercise to a day with so many sets; 0: it is not wanted on that day."""
+    wishes, key, day = brief.preferences, change.name, change.day
+    pins = {other: pin for other, pin in wishes.pin.items() if (other, pin.day) != (key, day)}
+    not_on = {other: days for other, days in wishes.not_on.items() if other != key}
+    days = tuple(other for other in wishes.not_on.get(key, ()) if other != day)
+    if change.sets:
+        pins[key] = Pin(day=day, sets=change.sets)  # type: ignore[arg-type]
+    else:
+        days = (*days, day)  # type: ignore[arg-type]
+    update = {"pin": dict(sorted(pins.items())), "not_on": {**not_on, key: days} if days else not_on}
+    return brief.model_copy(update={"preferences": wishes.model_copy(update=update)})
 
 
 def _with_exclusion(brief: Brief, change: MadeChange) -> Brief:
@@ -162,11 +176,36 @@ def takes_back(change: MadeChange, before: Sequence[MadeChange]) -> bool:
 
 
 def _replaces(new: MadeChange, old: MadeChange) -> bool:
-    same_kind = (new.kind == "minutes") == (old.kind == "minutes")
-    return same_kind and new.name == old.name and new.gym in ("", old.gym)
+    if new.name != old.name or new.gym not in ("", old.gym):
+        return False
+    if new.kind == "sets":  # sets of a day replace what was said of that day, and bring back what was out
+        return new.day == old.day or (old.kind == "without" and bool(new.sets))
+    return old.kind != "sets" or new.kind == "without"
 
 
 def _place(place: Place) -> object:
     brief, gyms = place
     rooms = {name: (frozenset(gym.equipment), gym.loads) for name, gym in gyms.items()}
-    return brief.session, frozenset(brief.preferences.exclude), rooms
+    wishes = brief.preferences
+    return brief.session, frozenset(wishes.exclude), wishes.pin, wishes.not_on, rooms
+
+
+def changed_inputs(
+    inputs: Inputs, changes: tuple[MadeChange, ...], states: Mapping[str, State], in_force: WeekDocument
+) -> Inputs:
+    """Give the inputs as they are after the changes, with the sessions that are over as they stand in force."""
+    brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
+    over = {day: state for day, state in {**states_of(in_force), **states}.items() if state != "planned"}
+    trained = {
+        (line.exercise, session.id): line.sets
+        for session in in_force.sessions
+        if over.get(session.day) == "done"
+        for line in session.exercises
+    }
+    return replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
+
+
+def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
+    """Whether a document was made under the very same conditions."""
+    made = document.made_with
+    return made.inputs == inputs.digest() and made.library == inputs.library.digest
