@@ -1,8 +1,7 @@
 """What of an earlier plan stays: whether it can, the plan that changes least, and later weeks of a block.
 
-Least change: a plan that changes little holds no block that changes much by itself. So where a plan of the dose is known,
-only changes below its own are looked for, over the few blocks that can be part of them. Where none is, the search looks
-at changes up to a small price first and doubles it until a plan is found. What was searched in vain is proven.
+Least change: a plan that changes little holds no block that changes much by itself. So the search looks at changes up to
+a small price first and doubles it until a plan is found. What was searched in vain is proven.
 
 In a block the exercises of its last hard week stay, and so do their places unless they must move. Where targets are as
 they were, that week stays as it is. Where they change, each block stays and its sets follow: dose first, then the rest.
@@ -130,20 +129,20 @@ AMONG = "plans of this dose that change no more"
 FRESH = "The search for the smallest change found none in its time: the week is planned anew, as near as it can be."
 
 
-def least_change(problem: Problem, best: BestDose, known: Plan | None = None) -> Solved:
-    """Solve a problem with a plan in force whose best dose is known; `known`: some plan within its tolerance.
+def least_change(problem: Problem, best: BestDose) -> Solved:
+    """Solve a problem with a plan in force whose best dose is known.
 
     `rest_bound` of the result holds among plans within the tolerance of the best dose that change no more. Where a stop
     left no plan, the week is planned anew: then the bound holds among all plans, and `among` is empty.
     """
     clock = Clock(problem.settings.emergency_seconds)
-    change, nearest, stopped = smallest_change(problem, best, clock, known)
+    change, nearest, stopped = smallest_change(problem, best, clock)
     if nearest is None:
         return anew(problem, best)
     settings, program = problem.settings, build(problem)
-    answer, plan = search(
-        program, program.rest_price, best, change + ROUNDING, settings.rest_gap_minutes, clock
-    )
+    proven = -INFINITE if stopped else change - step_of(problem)
+    stops = Stops(settings.rest_gap_minutes, settings.node_budget, clock.left, quick=True)
+    answer, plan = search(program, program.rest_price, best, change + ROUNDING, stops, proven)
     return Solved(
         plan=nearest if answer.values is None else plan,
         dose_best=best.value,
@@ -164,26 +163,18 @@ def anew(problem: Problem, best: BestDose) -> Solved:
     return Solved(best.plan, best.value, best.bound, rest_bound=0.0, stopped=True)
 
 
-def smallest_change(
-    problem: Problem, best: BestDose, clock: Clock, known: Plan | None = None
-) -> tuple[float, Plan | None, bool]:
+def smallest_change(problem: Problem, best: BestDose, clock: Clock) -> tuple[float, Plan | None, bool]:
     """Give the smallest price of change that the best dose allows, a plan of it, and whether a stop leaves a doubt.
 
-    With a known plan, only one that changes less by a step is looked for; to find none proves the known one's price.
     No plan: a stop came before any was seen.
     """
     settings, program = problem.settings, dose_program(problem)
-    step = STEP * min(settings.price_moved_set, settings.price_exchanged)
     terms, empty = change_terms(program), change_price(problem, {})
-    if known is not None:
-        price = change_price(problem, known)
-        answer, plan = search(program, terms, best, price - step, step, clock)
-        changed = (price, known) if answer.values is None else (empty + answer.value, plan)
-        return *changed, answer.stopped
     most, stopped = settings.price_moved_set * settings.smallest_block_sets, False
     while True:
         whole = most >= empty + sum(max(0.0, price) for price in terms.values())
-        answer, plan = search(program, terms, best, INFINITE if whole else most, step, clock)
+        stops = Stops(step_of(problem), settings.node_budget, clock.left, quick=True)
+        answer, plan = search(program, terms, best, INFINITE if whole else most, stops)
         stopped = stopped or answer.stopped
         if answer.values is not None:
             return empty + answer.value, plan, stopped
@@ -192,16 +183,21 @@ def smallest_change(
         most *= 2
 
 
+def step_of(problem: Problem) -> float:
+    """Price of change by which two plans differ at the least, if they do."""
+    return STEP * min(problem.settings.price_moved_set, problem.settings.price_exchanged)
+
+
 def search(
-    program: Program, objective: Terms, best: BestDose, most: float, gap: float, clock: Clock
+    program: Program, objective: Terms, best: BestDose, most: float, stops: Stops, proven: float = -INFINITE
 ) -> tuple[Answer, Plan]:
-    """Minimize an objective over plans that hold the dose and whose change is priced at `most` at most."""
+    """Minimize an objective over plans that hold the dose and change by `most` at most; `proven`: none changes by less."""
     problem = program.problem
     model = over_blocks(program, columns_within(program, most))
     model.add_row(hold(program.dose_price, best.value + dose_room(problem)))
     if most < INFINITE:
-        model.add_row(Row("change", change_terms(program), high=most - change_price(problem, {})))
-    stops = Stops(gap, problem.settings.node_budget, clock.left, quick=True)
+        empty = change_price(problem, {})
+        model.add_row(Row("change", change_terms(program), proven - empty, most - empty))
     answer, point = model.minimize(objective, stops)
     return answer, plan_in(program, point)
 
