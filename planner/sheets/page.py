@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -75,16 +75,21 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
 
 def fill(template: str, folder: Any = HERE / "templates", **values: Any) -> str:
     """Fill in a template of ours; a name that the template knows and the caller forgot is an error."""
+    return str(_environment(str(folder)).get_template(template).render(**values, _=_, language=spoken()))
+
+
+@cache
+def _environment(folder: str) -> Any:
+    """Make what fills in the templates of a folder, each taken apart once."""
     import jinja2
 
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(str(folder)),
+    return jinja2.Environment(
+        loader=jinja2.FileSystemLoader(folder),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template(template).render(**values, _=_, language=spoken())
 
 
 def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:

@@ -23,8 +23,10 @@ def rows() -> list[Row]:
 
     runs = in_turn({"week": plan, "imports": lambda: run(imports(*STANDS_ON))})
     without = [one.seconds - spent for one, spent in zip(runs["week"], solving[1:], strict=True)]
+    whole = [one.seconds for one in runs["week"]]
     note = f"imports alone {seconds(runs['imports']):.2f} s"
     return [
+        Row("week, whole / imports", ratio(whole, runs["imports"]), 2.8, note=note),
         Row("week, solving left out / imports", ratio(without, runs["imports"]), 2.5, note=note),
         Row("week, solving alone", median(solving), 10, "s", note="of week.json's proof rows"),
         Row("week, peak memory", max(one.megabytes for one in runs["week"]), 300, "MB"),
