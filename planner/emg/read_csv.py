@@ -86,7 +86,8 @@ def _head(file: Path) -> list[str]:
 
 def _encoding(file: Path) -> str:
     """Return utf-8-sig where the beginning decodes so, else latin-1 (loggers write degree signs)."""
-    start = file.open("rb").read(65536)
+    with file.open("rb") as stream:
+        start = stream.read(65536)
     if b"\x00" in start:
         raise FaultyInput([Fault(str(file), "", "is no text file", "Export it as CSV text, EDF or C3D")])
     try:

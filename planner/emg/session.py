@@ -11,12 +11,12 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
-from library.files import read_toml
 from library.method import SettingRow, setting_rows
 from library.read import Library
 from library.schema import Head, Key, Tempo
 from planner.emg.references import ReferenceTest, read_tests
 from planner.emg.settings import MeasureSettings, QualitySettings, changed_settings
+from planner.files.text import read_toml
 
 NAME = "session.toml"
 
@@ -163,6 +163,13 @@ class Session(Part):
     trial: tuple[Trial, ...] = ()
     method: dict[str, bool | int | float | str] = {}
 
+    @property
+    def labels(self) -> frozenset[str]:
+        """The channels that are measured, or followed for motion or marks."""
+        motions = [motion for motion in (self.motion, *(trial.motion for trial in self.trial)) if motion]
+        channels = [label for motion in motions for label in motion.channels]
+        return frozenset([*(sensor.channel for sensor in self.sensor), *channels, self.marks.channel or ""])
+
 
 @dataclass(frozen=True)
 class Known:
@@ -210,9 +217,7 @@ def read_session(folder: Path, known: Known) -> ReadSession:
     """Read FOLDER/session.toml. Raises FaultyInput with every fault of the file."""
     file = folder / NAME
     faults: list[Fault] = []
-    tables = read_toml(file, faults)
-    if faults:
-        raise FaultyInput(faults)
+    tables = read_toml(file, "session.toml, which says what was recorded")
     try:
         session = Session.model_validate(tables)
     except ValidationError as error:
