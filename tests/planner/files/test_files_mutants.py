@@ -40,7 +40,7 @@ from sample_week import sample_week
 
 from library.errors import PlannerError, is_control
 from library.pool import pool_library
-from library.read import read_library
+from library.read import read_library, read_orderings
 from planner.athlete.evidence import COLUMNS as EVIDENCE
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import in_force, weeks
@@ -215,6 +215,15 @@ def recorded(file: Path) -> object:
     return read_recording(file.parent, file.name, read.session, read.quality)
 
 
+def pooled(file: Path) -> object:
+    """What a library holds may be printed as it is."""
+    library = read_library(next(up for up in file.parents if up.name == "library"))
+    words = [text for one in library.exercises.values() for text in (one.name, *one.cues, *one.needs)]
+    assert not any(map(is_control, "".join(words).replace("\n", "")))
+    read_orderings(Path(library.folder), library)
+    return pool_library(library)
+
+
 def athlete(file: Path) -> object:
     return read_athlete(file.parent, shipped())
 
@@ -257,7 +266,7 @@ def readers() -> dict[str, Reader]:
         "bdf": Reader({"raise.bdf": signal_files("bdf")}, recorded, measured, 20),
         "library": Reader(
             of_library,
-            lambda file: pool_library(read_library(next(up for up in file.parents if up.name == "library"))),
+            pooled,
         ),
         "week": Reader(
             {f"weeks/{WEEK}/week.json": trees(week, json_file)},
