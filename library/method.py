@@ -94,3 +94,8 @@ class OrderingSettings(Settings, table="orderings"):
 @dataclass(frozen=True)
 class CreditSettings(Settings, table="credit"):
     """From an activation ratio to what one set is worth."""
+
+    def __post_init__(self) -> None:
+        """Refuse a share and a weight by which the usual set would be worth nothing."""
+        if not 1 - self.neutral_share + self.eccentric_weight * self.neutral_share > 0:
+            raise ValueError("Write `neutral_share` below 1, or `eccentric_weight` above 0")

@@ -38,6 +38,17 @@ class LogSettings(Settings, table="log"):
 class WeekSettings(Settings, table="week"):
     """Defaults of the week (DESIGN §3.2, §3.3)."""
 
+    def __post_init__(self) -> None:
+        """Refuse blocks without sets, and prices that would make a worse miss the cheaper one."""
+        if not 1 <= self.smallest_block_sets <= self.largest_block_sets:
+            raise ValueError("Write `smallest_block_sets` from 1 up to `largest_block_sets`")
+        if not 1 <= self.exercises_per_session <= self.exercises_per_week:
+            raise ValueError("Write `exercises_per_session` from 1 up to `exercises_per_week`")
+        if not self.dose_price_near <= self.dose_price_low <= self.dose_price_below:
+            raise ValueError(
+                "Let `dose_price_near`, `dose_price_low` and `dose_price_below` rise, or be the same"
+            )
+
 
 @dataclass(frozen=True)
 class ToldSettings(Settings, table="printed"):

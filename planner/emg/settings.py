@@ -11,6 +11,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from library.errors import Fault, nearest, shown
 from library.method import Settings, setting_rows
+from planner.method import FOLDER
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,6 @@ def changed_settings(
     """Return both records with the values that [method] states; what cannot be becomes a fault."""
     records: tuple[Settings, ...] = (MeasureSettings(), QualitySettings())
     defaults = {row.name: row.value for record in records for row in setting_rows(record)}
-    times = QualitySettings().method_times_most
     for name, value in method.items():
         where = f"method.{name}"
         number = isinstance(value, int | float) and not isinstance(value, bool)
@@ -58,7 +58,8 @@ def changed_settings(
         elif (
             number
             and measured
-            and value > (most := 1 if name.endswith("_quantile") else times * defaults[name])
+            and value
+            > (most := 1 if name.endswith("_quantile") else FOLDER.method_times_most * defaults[name])
         ):
             faults.append(Fault(file, where, f"read {shown(value)}", f"Write a number up to {most:g}"))
     for record, low_name, high_name in BANDS:

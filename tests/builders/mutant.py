@@ -186,14 +186,14 @@ ODD_NUMBERS = (
 )
 
 
-def _recorded() -> tuple[np.ndarray, np.ndarray]:
-    angle, effort, _ = repetitions(1, 0.5, 0.8, 0.1, rest=0.8, rate=RATE)
+def _recorded(count: int = 1) -> tuple[np.ndarray, np.ndarray]:
+    angle, effort, _ = repetitions(count, 0.5, 0.8, 0.1, rest=0.8, rate=RATE)
     return emg(effort, 5, RATE), angle
 
 
-def recorded_table() -> list[list[str]]:
-    """Return a recorded set as the cells of a CSV file."""
-    signal, angle = _recorded()
+def recorded_table(count: int = 1) -> list[list[str]]:
+    """Return a recorded set of so many repetitions as the cells of a CSV file."""
+    signal, angle = _recorded(count)
     numbers = zip(np.arange(len(angle)) / RATE, signal, angle, strict=True)
     return [["time_s", "side_mV", "arm_deg"], *([f"{cell:.5f}" for cell in row] for row in numbers)]
 
