@@ -44,6 +44,8 @@ class WeekSettings(Settings, table="week"):
             raise ValueError("Write `smallest_block_sets` from 1 up to `largest_block_sets`")
         if not 1 <= self.exercises_per_session <= self.exercises_per_week:
             raise ValueError("Write `exercises_per_session` from 1 up to `exercises_per_week`")
+        if not (self.booked_minutes_each and self.spread_sets):
+            raise ValueError("Write `booked_minutes_each` and `spread_sets` above 0")
         if not self.dose_price_near <= self.dose_price_low <= self.dose_price_below:
             raise ValueError(
                 "Let `dose_price_near`, `dose_price_low` and `dose_price_below` rise, or be the same"
