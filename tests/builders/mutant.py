@@ -10,7 +10,7 @@ import random
 import re
 import tomllib
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -34,10 +34,33 @@ VALUES: tuple[Tree, ...] = (
 )  # fmt: skip
 
 
+# values that may well pass: what is read right and then planned with
+NEAR: dict[type, Callable[[Any], Sequence[Tree]]] = {
+    int: lambda value: (0, 1, value + 1, max(0, value - 1), 2 * value, value // 2),
+    float: lambda value: (0.0, value / 10, value / 2, 1.5 * value, 10 * value),
+    bool: lambda value: (not value,),
+    str: lambda _: (
+        "Mon",
+        "Thu",
+        "Sun",
+        "club",
+        "home",
+        "novice",
+        "advanced",
+        "careful",
+        "avoid",
+        "dumbbells",
+        "cable",
+    ),
+}
+
+
 def changed(tree: Tree, chance: random.Random) -> Tree:
     """Return a tree with one place changed: a value exchanged, a key dropped, renamed or added, a part doubled."""
     if not isinstance(tree, dict | list) or not tree or chance.random() < 0.08:
-        return chance.choice(VALUES)
+        return chance.choice(
+            NEAR[type(tree)](tree) if type(tree) in NEAR and chance.random() < 0.6 else VALUES
+        )
     key = chance.choice(list(tree) if isinstance(tree, dict) else range(len(tree)))
     copy: Any = dict(tree) if isinstance(tree, dict) else list(tree)
     way = chance.random()

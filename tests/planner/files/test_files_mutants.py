@@ -39,6 +39,7 @@ from mutant import (
 from sample_week import sample_week
 
 from library.errors import PlannerError, is_control
+from library.method import setting_rows
 from library.pool import pool_library
 from library.read import read_library, read_orderings
 from planner.athlete.evidence import COLUMNS as EVIDENCE
@@ -58,6 +59,7 @@ from planner.log.file import append_to_log, read_frame, read_lines, read_log
 from planner.log.intake import take_in
 from planner.log.lines import SHEET
 from planner.log.record import COLUMNS, LoggedSet, clearance, to_cells
+from planner.method import OVERRIDABLE
 from planner.phone.saved import differences, read_saved, saved_sheet
 from planner.publish import check_sound
 from planner.sheets.table import week_table
@@ -115,7 +117,7 @@ class Reader:
     files: dict[str, Make]
     read: Use  # given the changed file
     use: Use = lambda _: None  # given the athlete's folder
-    every: int = 200  # accepted ones a used one
+    every: int = 40  # accepted ones a used one
 
 
 @dataclass
@@ -231,6 +233,7 @@ def athlete(file: Path) -> object:
 @cache
 def readers() -> dict[str, Reader]:
     brief, gym = (read_toml(DEMO / name, "") for name in ("brief.toml", "gym.toml"))
+    brief["method"] = {row.name: row.value for record in OVERRIDABLE for row in setting_rows(record())}
     rows = [list(COLUMNS), *map(to_cells, SETS)]
     sheet = [dict(zip(COLUMNS, to_cells(row), strict=True)) for row in SETS]
     evidence = [
