@@ -23,6 +23,7 @@ NAME = "session.toml"
 Side = Literal["left", "right"]
 Seconds = Annotated[float, Field(ge=0, le=86_400)]
 Rate = Annotated[float, Field(gt=0, le=1_000_000)]
+FileName = Annotated[str, Field(min_length=1, max_length=200)]
 Words = tuple[str, ...]
 
 
@@ -92,7 +93,7 @@ class MarkWords(Part):
 class Placed(Part):
     """What a reference and a trial share: a file or a part of it, and the sensor placement it was recorded with."""
 
-    file: Annotated[str, Field(min_length=1)]
+    file: FileName
     start: Seconds | None = None
     stop: Seconds | None = None
     placement: Annotated[int, Field(ge=1, le=99)] = 1  # raise it when sensors were taken off and put on again
@@ -127,7 +128,7 @@ class Trial(Placed):
     side: Side | None = None
     split: Literal["motion", "marks", "envelope"] | None = None  # None: the first of these that is there
     motion: Motion | None = None
-    motion_file: str | None = None
+    motion_file: FileName | None = None
     lift: Literal["rising", "falling"] = (
         "rising"  # falling: pull-downs and rows, where the channel falls in lifting
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, fields
@@ -9,14 +10,19 @@ from pathlib import Path
 from typing import Any, Literal
 
 import pytest
+from small_athlete import BRIEF, make_folder
 
-from library.errors import FaultyInput
+from library.errors import FaultyInput, PlannerError
+from library.method import setting_rows
 from library.read import Library
 from planner.athlete import method
 from planner.athlete.brief import Brief, Card, Session
 from planner.athlete.method import method_faults, method_of
 from planner.athlete.reading import read_brief
 from planner.method import OVERRIDABLE
+from planner.publish import check_sound
+from planner.week.gather import gather
+from planner.week.plan import plan_week
 
 
 def setting(default: Any, **metadata: str) -> Any:
@@ -99,6 +105,59 @@ def test_values_that_a_record_itself_refuses() -> None:
 def test_good_values_are_no_fault() -> None:
     good = {"share": 1, "grade": 3, "sets": 0, "way": "two", "name": "x", "on": True, "width": 2.5}
     assert method_faults(good, Path("brief.toml"), [Record, Other]) == []
+
+
+@pytest.mark.parametrize(
+    "absurd",
+    [
+        {"draws": 0},
+        {"smallest_block_sets": 0},
+        {"smallest_block_sets": 5},
+        {"exercises_per_session": 0},
+        {"exercises_per_week": 5},
+        {"booked_minutes_each": 0},
+        {"spread_sets": 0.0},
+        {"emergency_seconds": 0.0},
+        {"session_hard_cap_sets": 10.0},
+        {"dose_price_below": 1.5},
+        {"credit_floor": 0.0},
+        {"least_credit": 1.0},
+        {"neutral_share": 1.0, "eccentric_weight": 0.0},
+        {"price_minute": 1000.0},
+    ],
+    ids=str,
+)
+def test_values_that_nothing_can_be_planned_with_are_refused(absurd: dict[str, Any]) -> None:
+    assert method_faults(absurd, Path("brief.toml"), OVERRIDABLE)
+
+
+def ends() -> list[tuple[str, Any]]:
+    """Each number that a brief may set with the smallest and the largest value that is believed, and some between."""
+    rows = [row for record in OVERRIDABLE for row in setting_rows(record())]
+    numbers = [row for row in rows if isinstance(row.value, int | float) and not isinstance(row.value, bool)]
+    return [
+        (row.name, value)
+        for row in numbers
+        for value in dict.fromkeys(type(row.value)(row.value * by) for by in (0, 0.01, 0.5, 10, 100))
+        if not method_faults({row.name: value}, Path("brief.toml"), OVERRIDABLE)
+    ]
+
+
+@pytest.mark.soak
+def test_whatever_is_accepted_of_a_setting_is_planned(tmp_path: Path) -> None:
+    day, every = datetime.date(2026, 11, 25), ends()
+    for name, value in every:
+        asked = gather(make_folder(tmp_path, f"{BRIEF}\n[method]\n{name} = {value!r}\n"), "2026-W49", day)
+        try:
+            check_sound(plan_week(asked), asked)
+        except PlannerError as error:
+            assert error.exit_code in (2, 3), (name, value, str(error))
+        except Exception as error:
+            raise AssertionError(f"{name} = {value}: {error!r}") from error
+    print(
+        f"{len(every)} values of {len({name for name, _ in every})} settings planned or refused in words",
+        flush=True,
+    )
 
 
 def test_names_are_unique_among_the_records_that_a_brief_may_change() -> None:
