@@ -182,7 +182,7 @@ def limit_title(library: Library, row: str) -> str:
 
 
 # tastes of the tool: where a room cannot do better, nobody needs to be told
-UNSAID = ("own_families:", "share:", "booked:few:")
+UNSAID = ("own_families:", "share:", "repeats:", "mixed:", "booked:few:")
 
 
 OF_A_SHORT_HEAD = ("own", "own_families", "share", "session_cap")

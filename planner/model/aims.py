@@ -71,18 +71,20 @@ def saved_price(problem: Problem, seconds: float) -> float:
 
 
 def line_price(problem: Problem, candidate: Candidate) -> float:
-    """Price of one line on a session's sheet: the exercise, its skill, how usual it is, its place in the library (for ties)."""
+    """Price of one line on a session's sheet: what it is for, its skill, how usual it is, its place (for ties)."""
     settings = problem.settings
     taste = settings.price_skill * (candidate.skill - 1) + settings.price_choice * (candidate.choice - 1)
-    return settings.price_exercise + taste + settings.tie_break * candidate.place
+    helps = 0.0 if candidate.trains else settings.price_helping
+    helps += settings.price_unasked if candidate.unasked else 0.0
+    return settings.price_exercise + taste + helps + settings.tie_break * candidate.place
 
 
 def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
-    """Price of a block of so many sets: few sets for a set-up or a warm-up, and an exercise of last week out of its place."""
+    """Price of a block of so many sets: few sets for a set-up or a warm-up, and what last week did not have there."""
     settings, price = problem.settings, 0.0
     if sets < settings.short_block_sets:
         price = settings.price_short_lift if problem.by_key[pair[0]].is_heavy else settings.price_short_block
-    moved = bool(problem.last_plan) and pair[0] in problem.last_week and problem.last_plan.get(pair) != sets
+    moved = bool(problem.last_plan) and problem.last_plan.get(pair) != sets
     return price + (settings.price_unsettled if moved else 0.0)
 
 

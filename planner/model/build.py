@@ -82,7 +82,8 @@ def week_settings(inputs: Inputs) -> WeekSettings:
 def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
     """Give an exercise as the model sees it."""
     watched = [head.key for head in inputs.library.heads.values() if head.role == "watched"]
-    trains = exercise.trains or ""
+    trains, preferred = exercise.trains or "", inputs.brief.preferences.prefer
+    better = any(inputs.library.exercises[key].trains == exercise.trains for key in preferred)
     return Candidate(
         key=exercise.key,
         place=place,
@@ -102,6 +103,7 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         warmup_sets=exercise.warmup_sets,
         skill=exercise.skill,
         choice=exercise.choice,
+        unasked=better and exercise.key not in preferred,
         main_lift=inputs.library.families[exercise.family].main_lift and bool(trains),
     )
 
@@ -127,7 +129,7 @@ def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) 
     """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or too little usual does its work.
 
     A main lift has its work done by usual main lifts alone, another own movement of a head by two usual ones, what helps
-    by any. What was in last week's plan may stay.
+    by any. What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement.
     """
     wishes, usual = inputs.brief.preferences, inputs.week.usual_choice
     if candidate.choice <= usual or candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week}:
@@ -137,9 +139,9 @@ def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) 
     if not candidate.trains:
         return not rest
     own = [one for one in rest if one.trains and one.main_lift >= candidate.main_lift]
-    alone = (
-        candidate.main_lift or not candidate.station
-    )  # what needs nothing is never a room's second movement
+    allowances = joint_allowances(inputs.brief, inputs.library)
+    loads = any(grade and allowances[region] != "clear" for region, grade in candidate.grades.items())
+    alone = candidate.main_lift or loads or not candidate.station  # never a room's second movement
     return len(own) < (1 if alone else inputs.week.usual_own_movements)
 
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from planner.document import Plan
-from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, exercises_in
+from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of
 from planner.model.program import Program, Terms, add
 from planner.model.rules import Goal, Miss, miss
 from planner.plain import ROUNDING
+
+MIXED = 2  # heads: less is a session of one head alone
 
 
 def booked_rows(program: Program) -> None:
@@ -129,24 +132,112 @@ def twins_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def next_day_rows(program: Program) -> None:
-    """y[e,d] + y[e,d'] − miss ≤ 1 for neighbouring days d, d', over the week's end too."""
+    """in[m,d] + in[m,d'] − miss ≤ 1 for neighbouring days d, d', over the week's end too.
+
+    m: a kind (family and implement), or all main lifts of a family. Seated or standing, a movement is one movement; and
+    two presses load one joint alike, whatever is held.
+    """
     problem = program.problem
     for first, second in problem.neighbours():
-        for candidate in problem.candidates:
-            days = [program.chosen(candidate.key, one.id) for one in (first, second)]
-            if all(days) and not (first.frozen and second.frozen):
+        if first.frozen and second.frozen:
+            continue
+        for movement, keys in grouped(problem, movement_of):
+            days = [any_on(program, "next_day", movement, keys, one.id) for one in (first, second)]
+            if all(days):
                 terms = days[0] | days[1] | {program.miss(problem.settings.price_next_day): -1.0}
-                about, day = candidate.key, f"{first.id}-{second.id}"
-                program.row("next_day", terms, high=1, unit="days", about=about, day=day)
+                day = f"{first.id}-{second.id}"
+                program.row("next_day", terms, high=1, unit="days", about=":".join(movement), day=day)
+
+
+def movement_of(candidate: Candidate) -> tuple[str, str]:
+    """What should not stand on two days running: family and implement, of a main lift whatever is held."""
+    return (candidate.family, "lift") if candidate.main_lift else kind_of(candidate)
+
+
+def grouped(
+    problem: Problem, group: Callable[[Candidate], tuple[str, str]]
+) -> list[tuple[tuple[str, str], list[str]]]:
+    """Candidates by a group, each in library order."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for one in problem.candidates:
+        groups.setdefault(group(one), []).append(one.key)
+    return list(groups.items())
+
+
+def any_on(program: Program, rule: str, about: tuple[str, str], keys: Sequence[str], day: str) -> Terms:
+    """Give in[m,d] ≥ y[e,d] for e of m: 1 where a session has any of the exercises; nothing where it cannot."""
+    singles = [terms for key in keys if (terms := program.chosen(key, day))]
+    if len(singles) < 2:
+        return singles[0] if singles else {}
+    there = program.variable(0, 1)
+    for terms in singles:
+        program.row(rule, terms | {there: -1.0}, high=0, unit="exercises", about=":".join(about), day=day)
+    return {there: 1.0}
 
 
 def next_day_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each exercise that stands on two days running."""
+    """Name each movement that stands on two days running."""
     for first, second in problem.neighbours():
-        for key in exercises_in(plan):
-            if {(key, first.id), (key, second.id)} <= plan.keys() and not (first.frozen and second.frozen):
-                name = f"next_day:{key}:{first.id}-{second.id}"
-                yield from miss(name, 1.0, "days", problem.settings.price_next_day)
+        both = [
+            {movement_of(problem.by_key[key]) for key, day in plan if day == one.id}
+            for one in (first, second)
+        ]
+        for movement in () if first.frozen and second.frozen else sorted(both[0] & both[1]):
+            name = ":".join(("next_day", *movement, f"{first.id}-{second.id}"))
+            yield from miss(name, 1.0, "days", problem.settings.price_next_day)
+
+
+def repeat_rows(program: Program) -> None:
+    """Σd in[k,d] − miss ≤ 2, sessions a week and kind k: from the third on another kind does the same work."""
+    problem, settings = program.problem, program.problem.settings
+    for kind, keys in grouped(problem, kind_of):
+        rooms = [one.id for one in problem.sessions if any(program.chosen(key, one.id) for key in keys)]
+        if len(rooms) > settings.repeat_sessions:
+            terms: Terms = {program.miss(settings.price_repeat): -1.0}
+            for day in rooms:
+                terms |= any_on(program, "repeats", kind, keys, day)
+            high, about = settings.repeat_sessions, ":".join(kind)
+            program.row("repeats", terms, high=high, unit="sessions", about=about)
+
+
+def repeats_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each kind of movement that stands in more than two sessions."""
+    lines = {(kind_of(problem.by_key[key]), day) for key, day in plan}
+    for kind, sessions in sorted(Counter(kind for kind, _ in lines).items()):
+        by = sessions - problem.settings.repeat_sessions
+        yield from miss(":".join(("repeats", *kind)), by, "sessions", problem.settings.price_repeat)
+
+
+def mixed_rows(program: Program) -> None:
+    """Σh v[h,d] + miss ≥ 2, v[h,d] ≤ Σ y[e,d] over own movements of h, v ≤ 1: heads of a session with two exercises or more."""
+    problem = program.problem
+    for session in problem.open_sessions:
+        if not heads_wanted(problem, session):
+            continue
+        heads: Terms = {program.miss(problem.settings.price_mixed): 1.0}
+        for goal in problem.heads:
+            own = program.count(lambda one, head=goal.head: one.trains == head, session.id)  # type: ignore[misc]
+            if own:
+                trained = program.variable(0, 1)
+                terms = own | {trained: -1.0}
+                program.row("mixed", terms, low=0, unit="exercises", about=goal.head, day=session.id)
+                heads[trained] = 1.0
+        program.row("mixed", heads, low=MIXED, unit="heads", day=session.id)
+
+
+def heads_wanted(problem: Problem, session: SessionKind) -> int:
+    """Heads that a session still to come should train: two, where it should have two exercises and own movements of two."""
+    own = {one.trains for one in problem.candidates if problem.choices(one.key, session)} - {""}
+    wanted = exercises_wanted(problem, session) >= MIXED
+    return MIXED if wanted and len(own & {goal.head for goal in problem.heads}) >= MIXED else 0
+
+
+def mixed_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each session that trains one head alone."""
+    for session in problem.open_sessions:
+        heads = {problem.by_key[key].trains for key, day in plan if day == session.id}
+        by = heads_wanted(problem, session) - len(heads & {goal.head for goal in problem.heads})
+        yield from miss(f"mixed:{session.id}", by, "heads", problem.settings.price_mixed)
 
 
 def heavy_day_rows(program: Program) -> None:
@@ -231,6 +322,8 @@ DAYS = (
     Goal("booked", booked_rows, booked_missed),
     Goal("twins", twin_rows, twins_missed),
     Goal("next_day", next_day_rows, next_day_missed),
+    Goal("repeats", repeat_rows, repeats_missed),
+    Goal("mixed", mixed_rows, mixed_missed),
     Goal("heavy_days", heavy_day_rows, heavy_days_missed),
     Goal("spread", spread_rows, spread_missed),
 )

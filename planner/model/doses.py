@@ -13,7 +13,6 @@ from planner.model.problem import (
     HeadGoal,
     Problem,
     counted_of,
-    dose_of,
     exercises_in,
     own_of,
     sets_a_week,
@@ -176,11 +175,14 @@ def ceiling_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def session_cap_rows(program: Program) -> None:
-    """Σe c[e,h]·x[e,d] − over ≤ 11, direct sets a head and session (Remmert et al. 2025, a preprint)."""
+    """Σe c[e,h]·x[e,d] over own movements − over ≤ 11, direct sets a head and session (Remmert et al. 2025, a preprint).
+
+    The source counts sets that help as parts of a set; here they are left out, since no coach would drop a press for them.
+    """
     settings = program.problem.settings
     for goal in program.problem.heads:
         for session in program.problem.sessions:
-            terms = program.dose(goal.head, session.id)
+            terms = program.own(goal.head, session.id)
             if terms:
                 terms[program.miss(settings.price_session_cap)] = -1.0
                 high, about = settings.session_cap_sets, goal.head
@@ -192,7 +194,7 @@ def session_cap_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     settings = problem.settings
     for goal in problem.heads:
         for session in problem.sessions:
-            by = dose_of(problem, plan, goal.head, session.id) - settings.session_cap_sets
+            by = own_of(problem, plan, goal.head, session.id) - settings.session_cap_sets
             name = f"session_cap:{goal.head}:{session.id}"
             yield from miss(name, by, "direct sets", settings.price_session_cap)
 

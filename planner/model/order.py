@@ -10,7 +10,7 @@ from planner.model.pairs import Pair
 from planner.model.problem import Candidate, Problem
 
 FURNITURE = frozenset({"flat_bench", "adjustable_bench"})  # what another client can lend
-Rank = tuple[int, float, int, int, int]
+Rank = tuple[int, float, int, bool, int, int]
 Stations = frozenset[str]
 Block = tuple[Candidate, ...]  # one exercise, or two that are done in turns
 
@@ -118,13 +118,17 @@ def station(candidate: Candidate) -> Stations:
 
 
 def urgency(candidate: Candidate, priority: Mapping[str, float]) -> Rank:
-    """Give a sort key: main lifts, heavy pulls, other multi-joint, then the head of highest priority, own before helping."""
+    """Give a sort key: main lifts, heavy pulls, other lifts that help, then the head of highest priority, own before helping.
+
+    A light lift that is chosen for its head (a face pull) ranks with the raises; what has no load stands last.
+    """
     wanted = priority.get(candidate.main_head, 0.0)
-    kinds = (candidate.main_lift, candidate.is_heavy, candidate.multi_joint)
+    kinds = (candidate.main_lift, candidate.is_heavy, candidate.multi_joint and not candidate.trains)
     return (
         kinds.index(True) if True in kinds else len(kinds),
         -wanted,
         0 if candidate.trains else 1,
+        not candidate.station,
         -candidate.set_seconds,
         candidate.place,
     )

@@ -34,6 +34,7 @@ class Candidate:
     rest_seconds: int = 0  # rest after a set, part of t
     warmup_sets: int = 0
     skill: int = 1
+    unasked: bool = False  # the brief prefers another one of its head
     main_lift: bool = False  # of a family that belongs in most weeks of its head
     choice: int = 1  # 1 what coaches reach for first, 3 for a reason
 
@@ -275,9 +276,9 @@ def dose_of(problem: Problem, plan: Plan, head: str, session: str | None = None)
     return _sum(problem, plan, head, session, (True, False))
 
 
-def own_of(problem: Problem, plan: Plan, head: str) -> float:
-    """Direct sets from movements that are chosen for a head."""
-    return _sum(problem, plan, head, None, (True,))
+def own_of(problem: Problem, plan: Plan, head: str, session: str | None = None) -> float:
+    """Direct sets from movements that are chosen for a head; of one session if it is named."""
+    return _sum(problem, plan, head, session, (True,))
 
 
 def helping_of(problem: Problem, plan: Plan, head: str) -> float:

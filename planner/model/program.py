@@ -135,9 +135,9 @@ class Program:
         """Give Σ c[e,head]·x[e,d] over all exercises, own and helping."""
         return self.total(lambda one: one.credits.get(head, 0.0), day)
 
-    def own(self, head: str) -> Terms:
-        """Give Σ c[e,head]·x[e,d] over movements that are chosen for the head, of the week."""
-        return self.total(lambda one: one.credits.get(head, 0.0) if one.trains == head else 0.0)
+    def own(self, head: str, day: str | None = None) -> Terms:
+        """Give Σ c[e,head]·x[e,d] over movements that are chosen for the head, of one session or of the week."""
+        return self.total(lambda one: one.credits.get(head, 0.0) if one.trains == head else 0.0, day)
 
     def helping(self, head: str) -> Terms:
         """Give Σ c[e,head]·x[e,d] over all other movements, of the week."""

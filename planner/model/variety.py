@@ -31,8 +31,8 @@ def implement_rows(program: Program) -> None:
 
 
 def implements_there(problem: Problem) -> list[str]:
-    """Implements that some exercise of the rooms uses, in alphabetical order."""
-    return sorted({one.implement for one in problem.candidates if one.key in problem.rooms})
+    """Implements that some exercise of the rooms uses, in alphabetical order; the bare body is none."""
+    return sorted({one.implement for one in problem.candidates if one.key in problem.rooms and one.station})
 
 
 def implements_wanted(problem: Problem) -> int:
@@ -42,7 +42,7 @@ def implements_wanted(problem: Problem) -> int:
 
 def implements_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     """Say how many implements are too few."""
-    there = {problem.by_key[key].implement for key, _ in plan}
+    there = {one.implement for one in (problem.by_key[key] for key, _ in plan) if one.station}
     by = implements_wanted(problem) - len(there)
     yield from miss("implements", by, "implements", problem.settings.price_implement)
 

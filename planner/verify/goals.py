@@ -55,10 +55,12 @@ def doses(case: Case) -> Iterator[Goal]:
 
 
 def session_cap(case: Case) -> Iterator[Goal]:
-    """Σe c·x[e,d] ≤ 11 a head and session."""
+    """Σe c·x[e,d] ≤ 11 a head and session, over the movements that are chosen for it."""
     for session in case.document.sessions:
         for head in wanted(case):
-            over = session_dose(case, session, head) - case.number("session_cap_sets")
+            own = (each for each in session.exercises if is_own(case, each.exercise, head))
+            over = sum(credit(case, each.exercise, head) * each.sets for each in own)
+            over -= case.number("session_cap_sets")
             yield from _missed(f"session_cap:{head}:{session.id}", over)
 
 
@@ -143,13 +145,57 @@ def _neighbours(case: Case) -> Iterator[tuple[PlannedSession, PlannedSession]]:
 
 
 def next_day(case: Case) -> Iterator[Goal]:
-    """The same exercise not on two days running; over the week's end, or on two days that are over, either will do."""
+    """No movement on two days running: a family with one implement, of a main lift with any.
+
+    Over the week's end, or on two days that are over, either will do.
+    """
     for one, other in _neighbours(case):
         turn = DAYS.index(other.day) - DAYS.index(one.day) > 1
         either = turn or "planned" not in (one.state, other.state)
-        on_both = {p.exercise for p in one.exercises} & {p.exercise for p in other.exercises}
-        for key in on_both:
-            yield from _missed(f"next_day:{key}:{one.id}-{other.id}", 0 if either else 1, 1)
+        movements = [{_movement(case, p.exercise) for p in each.exercises} for each in (one, other)]
+        for movement in movements[0] & movements[1]:
+            yield from _missed(f"next_day:{movement}:{one.id}-{other.id}", 0 if either else 1, 1)
+
+
+def _movement(case: Case, key: str) -> str:
+    exercise = case.library.exercises[key]
+    lift = exercise.trains and case.library.families[exercise.family].main_lift
+    return f"{exercise.family}:{'lift' if lift else exercise.implement}"
+
+
+def repeats(case: Case) -> Iterator[Goal]:
+    """A family with one implement stands in two sessions of the week at most."""
+    known = case.library.exercises
+    lines = Counter(
+        kind
+        for session in case.document.sessions
+        for kind in {(known[p.exercise].family, known[p.exercise].implement) for p in session.exercises}
+    )
+    for kind, sessions in lines.items():
+        yield from _missed(":".join(("repeats", *kind)), sessions - case.number("repeat_sessions"))
+
+
+def mixed(case: Case) -> Iterator[Goal]:
+    """A session with room for two exercises has own movements of two heads, where its gym has them."""
+    for session in case.open_sessions:
+        there = [planned.exercise for planned in session.exercises]
+        trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
+        owed = _owes(case) and _fits(case, session) >= PAIR
+        possible = sum(_own_fits(case, head, session) for head in wanted(case)) if owed else 0
+        yield from _missed(f"mixed:{session.id}", (possible >= PAIR) * (PAIR - trained), PAIR - trained)
+
+
+def _own_fits(case: Case, head: str, session: PlannedSession) -> bool:
+    """Whether a smallest block of some own movement of a head surely fits into a session."""
+    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
+    smallest = int(smallest_block(case))
+    return any(
+        is_own(case, each.key, head)
+        and each.key not in case.capped
+        and not faults(case, each.key, session.gym)
+        and sums.exercise_seconds(case, sums.replaced(case, each.key, smallest)) <= room
+        for each in _candidates(case, True)
+    )
 
 
 def heavy_days(case: Case) -> Iterator[Goal]:
@@ -215,10 +261,10 @@ def _planned(case: Case) -> list[Exercise]:
 
 
 def implements(case: Case) -> Iterator[Goal]:
-    """Different implements ≥ min(i, those that the rooms offer)."""
+    """Different implements, the bare body aside, ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
-    used = len({exercise.implement for exercise in _planned(case)})
-    narrow, wide = (len({e.implement for e in _candidates(case, count)}) for count in (True, False))
+    used = len({exercise.implement for exercise in _planned(case) if exercise.needs})
+    narrow, wide = (len({e.implement for e in _candidates(case, c) if e.needs}) for c in (True, False))
     yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
 
@@ -297,7 +343,18 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, heavy_days, spread, share)
+RULES: tuple[Rule, ...] = (
+    doses,
+    session_cap,
+    booked,
+    twins,
+    next_day,
+    repeats,
+    mixed,
+    heavy_days,
+    spread,
+    share,
+)
 RULES += (implements, families, own_families, main_lift, rotation, prefer)
 
 

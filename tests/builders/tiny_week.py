@@ -92,5 +92,9 @@ LIFT = {
     "heads": (goal("front", priority=2.0),),
     "settings": {"dose_price_main_lift": 3.0},
 }
+TWO_PRESSES = {
+    "candidates": (replace(PRESS, main_lift=True), replace(RAISE, main_lift=True, family="overhead_press")),
+    "heads": (goal("front"),),
+}
 LAST = {"last_week": frozenset({"press", "fly"})}
 SHORT_HOME = {"sessions": (MONDAY, replace(TUESDAY, seconds=250))}  # room for one block of raises

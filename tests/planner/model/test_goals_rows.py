@@ -16,6 +16,7 @@ from tiny_week import (
     SHORT_HOME,
     TUESDAY,
     TWO_FAMILIES,
+    TWO_PRESSES,
     TWO_RAISES,
     goal,
     tiny,
@@ -110,8 +111,8 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         """
         #1 in 0..inf at 5 min
         #2 in 0..inf at 5 min
-        session_cap:front:Mon: 2|3 press:Mon + 0.8|1.2 raise:Mon + -1 #1 <= 11 direct sets
-        session_cap:front:Tue: 2|3 press:Tue + 0.8|1.2 raise:Tue + -1 #2 <= 11 direct sets
+        session_cap:front:Mon: 2|3 press:Mon + -1 #1 <= 11 direct sets
+        session_cap:front:Tue: 2|3 press:Tue + -1 #2 <= 11 direct sets
         """,
     ),
     (
@@ -142,7 +143,7 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         """
         #1 in 0..1 at 45 min
         #2 in 0..1 at 15 min
-        #3 in 0..1 at 3 min
+        #3 in 0..1 at 8 min
         booked:Mon: 3 <= 1|1 press:Mon + 1|1 raise:Mon + 1|1 fly:Mon + 1 #1 + 1 #2 + 1 #3 exercises
         """,
     ),
@@ -162,8 +163,47 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         """
         #1 in 0..inf at 15 min
         #2 in 0..inf at 15 min
-        next_day:press:Mon-Tue: 1|1 press:Mon + 1|1 press:Tue + -1 #1 <= 1 days
-        next_day:raise:Mon-Tue: 1|1 raise:Mon + 1|1 raise:Tue + -1 #2 <= 1 days
+        next_day:overhead_press:dumbbell:Mon-Tue: 1|1 press:Mon + 1|1 press:Tue + -1 #1 <= 1 days
+        next_day:lateral_raise:dumbbell:Mon-Tue: 1|1 raise:Mon + 1|1 raise:Tue + -1 #2 <= 1 days
+        """,
+    ),
+    (
+        "next_day",
+        TWO_PRESSES,
+        """
+        #1 in 0..1
+        #2 in 0..1
+        #3 in 0..inf at 15 min
+        next_day:overhead_press:lift:Mon: 1|1 press:Mon + -1 #1 <= 0 exercises
+        next_day:overhead_press:lift:Mon: 1|1 raise:Mon + -1 #1 <= 0 exercises
+        next_day:overhead_press:lift:Tue: 1|1 press:Tue + -1 #2 <= 0 exercises
+        next_day:overhead_press:lift:Tue: 1|1 raise:Tue + -1 #2 <= 0 exercises
+        next_day:overhead_press:lift:Mon-Tue: 1 #1 + 1 #2 + -1 #3 <= 1 days
+        """,
+    ),
+    ("repeats", {}, ""),  # two sessions are no repeat
+    (
+        "repeats",
+        FRONT | {"settings": {"repeat_sessions": 1}},
+        """
+        #1 in 0..inf at 4 min
+        #2 in 0..inf at 4 min
+        repeats:overhead_press:dumbbell: 1|1 press:Mon + 1|1 press:Tue + -1 #1 <= 1 sessions
+        repeats:lateral_raise:dumbbell: 1|1 raise:Mon + 1|1 raise:Tue + -1 #2 <= 1 sessions
+        """,
+    ),
+    (
+        "mixed",
+        {"sessions": (MONDAY, replace(TUESDAY, seconds=800))},  # Tuesday is too short for two exercises
+        """
+        #1 in 0..inf at 12 min
+        #2 in 0..1
+        #3 in 0..1
+        #4 in 0..1
+        mixed:front:Mon: 0 <= 1|1 press:Mon + -1 #2 exercises
+        mixed:side:Mon: 0 <= 1|1 raise:Mon + -1 #3 exercises
+        mixed:rear:Mon: 0 <= 1|1 fly:Mon + -1 #4 exercises
+        mixed:Mon: 2 <= 1 #1 + 1 #2 + 1 #3 + 1 #4 heads
         """,
     ),
     (

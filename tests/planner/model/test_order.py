@@ -10,10 +10,13 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tiny_week import FLY, PRESS, RAISE, goal, tiny
+from tiny_week import FLY, RAISE, goal, tiny
+from tiny_week import PRESS as LIGHT_PRESS
 
 from planner.model.order import in_blocks, in_order, station, urgency
 from planner.model.problem import Candidate, Problem
+
+PRESS = replace(LIGHT_PRESS, warmup_sets=1)
 
 
 def exercise(key: str, *needs: str, **facts: Any) -> Candidate:
