@@ -188,6 +188,6 @@ def _weeks(
         week = logged.get(week_name(day)) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
         document = documents.get(week_name(day))
         plan = compare(document, week.done, credits) if document else None
-        counted = {item.head: item.delivered for item in plan.heads} if plan else {}
+        counted = {item.head: item.delivered for item in (plan.heads if plan else ()) if item.head in heads}
         yield ProgressWeek(week_name(day), sum(week.done.values()), {**week.dose, **counted}, week.pain, plan)
         day += ONE_WEEK
