@@ -5,7 +5,7 @@ export PYTHON WITHOUT_PDF UPGRADE
 
 BIN := .venv/bin
 SETUP := sh .ci/setup.sh
-PYTEST_ARGS ?= -n auto
+PYTEST_ARGS ?= -n auto --dist loadfile
 ATHLETES ?= athletes
 
 help: ## list these commands

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import Any
 
 from library.errors import Fault, FaultyInput, shown, unknown
 from library.files import files_in, read_csv, read_records, read_toml
+from library.poses import Poses, read_poses
 from library.profiles import NAME as PROFILES
 from library.profiles import Profile, ProfileLine, by_head, read_profiles
 from library.schema import (
@@ -46,6 +47,7 @@ class Library:
     digest: str  # of all data files; goes into week.json, so that a plan names the library it was made with
     evidence: tuple[EvidenceRow, ...]
     profiles: dict[str, dict[str, Profile]]  # head, then exercise
+    poses: Poses = field(default_factory=Poses)
 
 
 # kind of name ("exercise", "joint region" …) -> the names as written, also of records with faults of
@@ -88,6 +90,7 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
         digest="",
         evidence=tuple(rows),
         profiles=by_head([line for _, line in lines]),
+        poses=read_poses(root / "poses.toml", faults),
     )
     faults += _unknown(_references(library, places), names)
     faults += _load_faults(library, places)

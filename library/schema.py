@@ -28,7 +28,7 @@ INCLUDES = {"dual_cable_station": ("cable_station",)}  # two adjustable pulleys 
 class Record(BaseModel):
     """Base of all records: unknown keys are refused, values never change after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 class Tempo(Record):

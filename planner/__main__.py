@@ -1,7 +1,5 @@
 """Run the program: `planner` or `python -m planner`."""
 
-from __future__ import annotations
-
 import gc
 import os
 

@@ -1,22 +1,21 @@
 """What an athlete's folder comes to (`planner check`): every fault of every file at once, or a page, or a document."""
 
-from __future__ import annotations
-
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any
 
 from library.errors import Fault, FaultyInput
 from library.method import SettingRow, method
+from library.read import Library
 from library.table import plain
 from planner.athlete.brief import Allowance, Brief
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.gym import Gym, LoadRange
 from planner.athlete.method import method_of
-from planner.athlete.reading import in_units, read_brief, read_gyms
+from planner.athlete.reading import attempt, in_units, read_brief, read_gyms
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import HeadTarget, weekly_targets
 from planner.document import week_start
@@ -25,10 +24,6 @@ from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
 from planner.plain import week_of
 
-if TYPE_CHECKING:
-    from library.read import Library
-
-Read = TypeVar("Read")
 INDENT = "  "
 
 
@@ -68,16 +63,23 @@ class Checked:
 def check_athlete(folder: Path, library: Library, week: str) -> Checked:
     """Read every file of the folder for the week named. Raises FaultyInput with every fault of every file."""
     faults: list[Fault] = []
-    start = _tried(lambda: week_start(week), faults)
-    brief = _tried(lambda: read_brief(folder, library), faults)
-    gyms = _tried(lambda: read_gyms(folder, library), faults)
-    evidence = _tried(lambda: read_all_rows(folder, library), faults)
-    log = _tried(lambda: read_log(folder), faults)
-    planned = _weeks(folder, faults)
+    start = attempt(lambda: week_start(week), faults)
+    brief = attempt(lambda: read_brief(folder, library), faults)
+    gyms = attempt(lambda: read_gyms(folder, library), faults)
+    evidence = attempt(lambda: read_all_rows(folder, library), faults)
+    log = attempt(lambda: read_log(folder), faults)
+    planned = tuple(attempt(lambda: weeks(folder), faults) or ())
+    for name in planned:
+        attempt(lambda name=name: read_week(folder, name), faults)  # type: ignore[misc]
     if faults or brief is None or gyms is None or start is None:
         raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
     settings = method_of(brief, AthleteSettings)
     targets, lowered = weekly_targets(brief, library, settings)
+    not_cleared = ""
+    try:
+        require_clearance(brief)
+    except NotCleared as error:
+        not_cleared = str(error)
     return Checked(
         brief=brief,
         gyms=in_units(gyms, brief),
@@ -85,35 +87,12 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
         targets=targets,
         joints=joint_allowances(brief, library),
         warnings=(*screening_warnings(brief, library, start, settings), *lowered),
-        not_cleared=_not_cleared(brief),
+        not_cleared=not_cleared,
         evidence_rows=len(evidence or ()),
         log_lines=len(log or ()),
         weeks=planned,
         defaults=defaults_of(brief),
     )
-
-
-def _tried(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
-    try:
-        return read()
-    except FaultyInput as error:
-        faults += error.faults
-        return None
-
-
-def _weeks(folder: Path, faults: list[Fault]) -> tuple[str, ...]:
-    names = _tried(lambda: weeks(folder), faults) or []
-    for name in names:
-        _tried(lambda name=name: read_week(folder, name), faults)  # type: ignore[misc]
-    return tuple(names)
-
-
-def _not_cleared(brief: Brief) -> str:
-    try:
-        require_clearance(brief)
-    except NotCleared as error:
-        return str(error)
-    return ""
 
 
 def defaults_of(brief: Brief) -> tuple[Default, ...]:
@@ -145,14 +124,13 @@ def check_document(checked: Checked) -> dict[str, Any]:
         "evidence_rows": checked.evidence_rows,
         "log_lines": checked.log_lines,
         "weeks": list(checked.weeks),
-        "defaults": [_default(item) for item in checked.defaults],
+        "defaults": [
+            {"table": row.table, "name": row.name, "value": item.value, "default": row.value}
+            | {"unit": row.unit, "source": row.source, "text": row.text}
+            for item in checked.defaults
+            for row in [item.row]
+        ],
     }
-
-
-def _default(item: Default) -> dict[str, Any]:
-    row = item.row
-    facts = {"unit": row.unit, "source": row.source, "text": row.text}
-    return {"table": row.table, "name": row.name, "value": item.value, "default": row.value, **facts}
 
 
 def check_text(checked: Checked, library: Library) -> str:
@@ -160,18 +138,20 @@ def check_text(checked: Checked, library: Library) -> str:
     parts = {
         _title(checked): [],
         "Screening": _screening(checked),
-        "Sessions": _sessions(checked),
+        "Sessions": [f"{item.day}  {item.minutes:3d} min  {item.gym}" for item in checked.brief.session],
         "Gyms": [line for name, gym in checked.gyms.items() for line in _gym(name, gym, library)],
         "Sets a week and head": _targets(checked, library),
         "Done elsewhere": _elsewhere(checked, library),
         "Joints": _joints(checked, library),
         "Variety and preferences": _wishes(checked),
-        "On record": _records(checked),
+        "On record": [
+            f"evidence.csv: {checked.evidence_rows} rows of this athlete's own",
+            f"log.csv: {checked.log_lines} lines",
+            f"weeks: {', '.join(checked.weeks) or 'none planned yet'}",
+        ],
         "Defaults": list(_defaults(checked.defaults)),
     }
-    return "\n\n".join(
-        "\n".join([title, *(INDENT + line for line in lines)]) for title, lines in parts.items()
-    )
+    return "\n\n".join("\n".join([title, *(INDENT + line for line in of)]) for title, of in parts.items())
 
 
 def _title(checked: Checked) -> str:
@@ -192,10 +172,6 @@ def _screening(checked: Checked) -> list[str]:
 
 def _columns(heading: list[str], rows: Iterable[list[str]]) -> list[str]:
     return plain(heading, list(rows)).splitlines()
-
-
-def _sessions(checked: Checked) -> list[str]:
-    return [f"{item.day}  {item.minutes:3d} min  {item.gym}" for item in checked.brief.session]
 
 
 def _gym(name: str, gym: Gym, library: Library) -> Iterator[str]:
@@ -236,11 +212,8 @@ def _elsewhere(checked: Checked, library: Library) -> list[str]:
 
 
 def _joints(checked: Checked, library: Library) -> list[str]:
-    said = [
-        f"{library.regions[region].name}: {word}"
-        for region, word in checked.joints.items()
-        if word != "clear"
-    ]
+    stated = {region: word for region, word in checked.joints.items() if word != "clear"}
+    said = [f"{library.regions[region].name}: {word}" for region, word in stated.items()]
     return [*said, "all others: clear" if said else "all clear"]
 
 
@@ -249,14 +222,6 @@ def _wishes(checked: Checked) -> list[str]:
     pins = checked.brief.preferences.pin
     asked["pin"] = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in pins.items()]
     return [f"{name}: {_said(value)}" for name, value in asked.items() if value not in (None, (), [], False)]
-
-
-def _records(checked: Checked) -> list[str]:
-    return [
-        f"evidence.csv: {checked.evidence_rows} rows of this athlete's own",
-        f"log.csv: {checked.log_lines} lines",
-        f"weeks: {', '.join(checked.weeks) or 'none planned yet'}",
-    ]
 
 
 def _said(value: Any) -> str:

@@ -1,7 +1,5 @@
 """The command line: one thin module a command, found by name; errors become one message and an exit code."""
 
-from __future__ import annotations
-
 import importlib
 import io
 import os

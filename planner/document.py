@@ -1,15 +1,13 @@
-"""week.json, version 1: the one document that a week is kept as, printed from and re-checked from (DESIGN §5).
+"""week.json, version 1: the one document that a week is kept as, printed from and re-checked from.
 
 Doses are direct sets a week, seconds whole, minutes to a tenth. `week.schema.json` is made from these models
 by `make schema` and ships beside them.
 """
 
-from __future__ import annotations
-
 import datetime
 import re
 from collections.abc import Mapping, Sequence
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -18,15 +16,13 @@ from library.errors import Fault, FaultyInput
 VERSION = 1
 WEEK_NAME = re.compile(r"\A(\d{4})-W(\d{2})\Z", re.ASCII)
 Plan = Mapping[tuple[str, str], int]  # (exercise key, session id) -> sets
-
-
 State = Literal["planned", "done", "missed"]
 
 
 class Piece(BaseModel):
     """Base of all pieces of the document."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 class MadeWith(Piece):
@@ -193,7 +189,7 @@ class BlockMark(Piece):
     ramp_share: Annotated[float, Field(ge=0, le=1)] = 0.0
 
     @model_validator(mode="after")
-    def _inside(self) -> BlockMark:
+    def _inside(self) -> Self:
         if self.number > self.of:
             raise ValueError(f"week {self.number} of a block of {self.of}")
         return self
@@ -311,9 +307,7 @@ def exercise_names(document: WeekDocument) -> dict[str, str]:
 
 def plan_of(document: WeekDocument) -> Plan:
     """Give the sets of a document as a plan."""
-    return {
-        (line.exercise, session.id): line.sets for session in document.sessions for line in session.exercises
-    }
+    return {(line.exercise, day.id): line.sets for day in document.sessions for line in day.exercises}
 
 
 def states_of(document: WeekDocument) -> dict[str, State]:
@@ -369,12 +363,10 @@ def week_named(text: str, today: datetime.date) -> str:
     name = text.strip().upper()
     if number := re.fullmatch(r"W?(\d{1,2})", name, re.ASCII):
         years = (today.isocalendar().year + ahead for ahead in (0, 1, -1))
-        mondays = {
-            f"{year:04d}-W{int(number[1]):02d}": _monday(f"{year:04d}-W{int(number[1]):02d}")
-            for year in years
-        }
+        names = [f"{year:04d}-W{int(number[1]):02d}" for year in years]
+        mondays = {name: _monday(name) for name in names}
         days_off = {name: abs((monday - today).days) for name, monday in mondays.items() if monday}
-        name = min(days_off, key=days_off.__getitem__, default=next(iter(mondays)))
+        name = min(days_off, key=days_off.__getitem__, default=names[0])
     try:
         return week_name(datetime.date.fromisoformat(name))
     except ValueError:

@@ -1,24 +1,10 @@
-"""The planner's own errors: one class a cause, one exit code a class of cause (DESIGN §5).
+"""The planner's own errors: one class a cause, one exit code a class of cause.
 
 0 done · 2 a file or option is wrong · 3 no week can satisfy what must hold · 4 the PDF could not be made ·
 1 a fault of ours. Nothing here carries a traceback to the user.
 """
 
-from __future__ import annotations
-
-from library.errors import Fault, FaultyInput, PlannerError, nearest
-
-__all__ = [
-    "BrokenPlan",
-    "Fault",
-    "FaultyInput",
-    "NoWeekPossible",
-    "NotCleared",
-    "PaperNotMade",
-    "PlannerError",
-    "SolverFault",
-    "nearest",
-]
+from library.errors import PlannerError
 
 
 class NoWeekPossible(PlannerError):

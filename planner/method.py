@@ -3,8 +3,6 @@
 Recordings have their own in planner/emg/settings.py, the library in library/method.py.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from library.method import CreditSettings, Settings
@@ -37,7 +35,7 @@ class LogSettings(Settings, table="log"):
 
 @dataclass(frozen=True)
 class WeekSettings(Settings, table="week"):
-    """Defaults of the week (DESIGN §3.2, §3.3)."""
+    """Defaults of the week."""
 
     def __post_init__(self) -> None:
         """Refuse what leaves nothing to plan or to judge by, and prices that make a worse miss the cheaper one."""
@@ -89,7 +87,7 @@ class SheetSettings(Settings, table="sheets"):
 
 @dataclass(frozen=True)
 class GradeLimits(Settings, table="verify_grades"):
-    """Highest joint-stress grade where something is added to what a region allows (DESIGN §3.3)."""
+    """Highest joint-stress grade where something is added to what a region allows."""
 
 
 @dataclass(frozen=True)

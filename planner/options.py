@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -15,9 +16,8 @@ from library.errors import Fault, FaultyInput
 if TYPE_CHECKING:
     from planner.publish import Published
 
-AthleteFolder = Annotated[
-    Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder (brief.toml, gym.toml).")
-]
+FOLDER = "The athlete's folder (brief.toml, gym.toml)."
+AthleteFolder = Annotated[Path, typer.Argument(metavar="ATHLETE", help=FOLDER)]
 
 
 def _week(text: str) -> str:
@@ -26,18 +26,16 @@ def _week(text: str) -> str:
     return week_named(text, datetime.date.today())
 
 
-WEEK_FORMS = "A week: 2026-W49, 49, next, this, or a date in it"
-NextWeek = Annotated[
-    str | None, typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: next.")
-]
-WeekInForce = Annotated[
-    str | None,
-    typer.Option("--week", parser=_week, metavar="WEEK", help=f"{WEEK_FORMS}; default: the newest planned."),
-]
+def _week_or(default: str) -> Any:
+    words = f"A week: 2026-W49, 49, next, this, or a date in it; default: {default}."
+    return typer.Option("--week", parser=_week, metavar="WEEK", help=words)
+
+
+NextWeek = Annotated[str | None, _week_or("next")]
+WeekInForce = Annotated[str | None, _week_or("the newest planned")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
-JsonUnlessSaved = Annotated[
-    bool, typer.Option("--json", help="Print one JSON document; write nothing unless --save.")
-]
+REHEARSED = "Print one JSON document; write nothing unless --save."
+JsonUnlessSaved = Annotated[bool, typer.Option("--json", help=REHEARSED)]
 Save = Annotated[bool, typer.Option("--save", help="With --json: write the week's folder too.")]
 OutFolder = Annotated[Path | None, typer.Option("--out", help="Write here instead of ATHLETE/weeks.")]
 
@@ -60,9 +58,10 @@ def whole_number(option: str, low: int | None = None, high: int | None = None) -
     return read
 
 
-def tell(as_json: bool, document: Callable[[], str], text: Callable[[], str]) -> None:
-    """Print the result, the only thing on stdout: one JSON document, or text."""
-    typer.echo(document() if as_json else text())
+def tell(as_json: bool, document: Callable[[], str | dict[str, Any]], text: Callable[[], str]) -> None:
+    """Print the result, the only thing on stdout: one JSON document (made or as data), or text."""
+    result = document() if as_json else text()
+    typer.echo(result if isinstance(result, str) else json.dumps(result, ensure_ascii=False, indent=1))
 
 
 def tell_written(written: Published | None, papers: tuple[tuple[str, str], ...]) -> None:

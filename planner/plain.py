@@ -1,20 +1,15 @@
 """Plain text for terminals and paper: lines that every table shares, and how near is the same."""
 
-from __future__ import annotations
-
 import datetime
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING
 
+from library.read import Library
 from planner.athlete.brief import DAYS
+from planner.document import LimitUse, MissedGoal, Proof
 from planner.method import TOLD
-
-if TYPE_CHECKING:
-    from library.read import Library
-    from planner.document import LimitUse, MissedGoal, Proof
 
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
 UNSHOWN = 0.05  # where one decimal is printed: sets, minutes, grade-sets
@@ -115,13 +110,10 @@ def change_words(kind: str, name: str, gym: str = "", minutes: int | None = None
 def columns(rows: Sequence[Sequence[str]]) -> list[str]:
     """Set rows of cells in columns, two spaces in."""
     widths = [max(map(width, column)) for column in zip(*rows, strict=True)]
-    return [
-        "  "
-        + "  ".join(
-            cell + " " * (space - width(cell)) for cell, space in zip(row, widths, strict=True)
-        ).rstrip()
-        for row in rows
+    padded = [
+        [cell + " " * (space - width(cell)) for cell, space in zip(row, widths, strict=True)] for row in rows
     ]
+    return [f"  {'  '.join(cells)}".rstrip() for cells in padded]
 
 
 def width(text: str) -> int:
@@ -183,16 +175,13 @@ def limit_title(library: Library, row: str) -> str:
 
 # tastes of the tool: where a room cannot do better, nobody needs to be told
 UNSAID = ("own_families:", "share:", "repeats:", "mixed:", "booked:few:")
-
-
 OF_A_SHORT_HEAD = ("own", "own_families", "share", "session_cap")
 
 
 def limit_said(library: Library, limit: LimitUse) -> str:
     """Say how much of a limit a week uses."""
-    return (
-        f"{limit_title(library, limit.limit)}: {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
-    )
+    use = f"{number(limit.used)} of {number(limit.allowed)} {limit.unit}"
+    return f"{limit_title(library, limit.limit)}: {use}"
 
 
 def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = True) -> list[tuple[str, str]]:
@@ -200,14 +189,13 @@ def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = T
 
     Of a head that is short of its dose nothing is said that only says so again; `doses`: whether shortfalls are.
     """
-    least = {"dose": TOLD.short_from, "own": TOLD.short_from, "ceiling": TOLD.short_from}
-    short = {goal.goal for goal in goals if goal.goal.startswith("dose:") and goal.by >= TOLD.short_from}
-    return [
-        rule_said(library, "goal", goal.goal, by=number(goal.by))
-        for goal in goals
-        if goal.by >= least.get(goal.goal.split(":")[0], UNSHOWN)
-        if not goal.goal.startswith(UNSAID if doses else (*UNSAID, "dose:"))
-        if not (
-            goal.goal.split(":")[0] in OF_A_SHORT_HEAD and short & {f"dose:{x}" for x in goal.goal.split(":")}
-        )
-    ]
+    unsaid = UNSAID if doses else (*UNSAID, "dose:")
+    short = {goal.goal[5:] for goal in goals if goal.goal.startswith("dose:") and goal.by >= TOLD.short_from}
+    said = []
+    for goal in goals:
+        kind, *about = goal.goal.split(":")
+        least = TOLD.short_from if kind in ("dose", "own", "ceiling") else UNSHOWN
+        again = kind in OF_A_SHORT_HEAD and short & {*about}
+        if goal.by >= least and not goal.goal.startswith(unsaid) and not again:
+            said.append(rule_said(library, "goal", goal.goal, by=number(goal.by)))
+    return said

@@ -134,9 +134,8 @@ def _side_by_side(
     from planner.sheets.render import load_renderer
 
     load_renderer()  # once, before the process is split
-    alone = (
-        threading.active_count() == 1
-    )  # a copy of one thread of several may wait for the others without end
+    # a copy of one thread of several may wait for the others without end
+    alone = threading.active_count() == 1
     if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or not alone:
         return _tried(first), _tried(second)
     import multiprocessing

@@ -4,8 +4,6 @@ Each athlete is planned exactly as by `planner week`, by one thread, from that a
 planned at once changes no result.
 """
 
-from __future__ import annotations
-
 import contextlib
 import datetime
 import os
@@ -96,12 +94,8 @@ def athletes_below(folder: Path) -> list[Path]:
     athletes = folders_with_brief(folder)
     if not athletes:
         copies = f"{BRIEF_FILE} and gym.toml (demo_athlete has both to copy)"
-        raise refuse(
-            folder,
-            "",
-            f"no folder in it holds a {BRIEF_FILE}",
-            f"Give each athlete a folder in it with {copies}",
-        )
+        remedy = f"Give each athlete a folder in it with {copies}"
+        raise refuse(folder, "", f"no folder in it holds a {BRIEF_FILE}", remedy)
     return athletes
 
 
@@ -249,11 +243,8 @@ def row_line(row: Row) -> str:
     doses = ", ".join(f"{one.head} {one.total:.1f} of {number(one.target)}" for one in row.heads)
     short = ", ".join(f"{one.head} by {number(one.short)}" for one in row.short)
     parts = [f"PAIN: {' '.join(row.pain)}"] if row.pain else []
-    parts += [
-        f"SHORT of target: {short}" if short else "nothing short",
-        row.status,
-        doses or "nothing to train",
-    ]
+    parts.append(f"SHORT of target: {short}" if short else "nothing short")
+    parts += [row.status, doses or "nothing to train"]
     parts += [counted(len(row.warnings), "warning")] if row.warnings else []
     parts += [row.sheets or "not written"]
     parts += [f"exit {row.exit}: no PDF"] if row.exit else []

@@ -1,21 +1,81 @@
-"""What holds for all tests: numpy on one thread, as the program runs it (said before numpy is loaded); the library."""
-
-from __future__ import annotations
+"""What holds for all tests: numpy on one thread, as the program runs it (said before numpy is loaded); no clocks."""
 
 import os
+from functools import cache
+from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
-from library.read import Library
+import library.pool
+import library.read
 from planner.__main__ import ONE_THREAD
 
 for name in ONE_THREAD:
     os.environ.setdefault(name, "1")
 
+# the shipped library is read and pooled once a process: all of it is frozen, and most tests plan a week of it
+read, pool, POOLED = library.read.read_library, library.pool.pool_library, {}
+SHIPPED = cache(read)
+
+
+def read_library(folder=None, **options):
+    return read(folder, **options) if folder or options else SHIPPED()
+
+
+def pool_library(of, settings=library.pool.DEFAULTS):
+    if of is not SHIPPED() or settings != library.pool.DEFAULTS:
+        return pool(of, settings)
+    return dict(POOLED or POOLED.update(pool(of)) or POOLED)
+
+
+library.read.read_library, library.pool.pool_library = read_library, pool_library
+
+# the machine may be busy; a file that an example writes anew may lie in the test's own folder
+unhurried = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture]
+settings.register_profile("ours", deadline=None, max_examples=50, suppress_health_check=unhurried)
+settings.load_profile("ours")
+
+
+@pytest.fixture(scope="session", name="library")
+def shipped():
+    """The shipped library; a folder whose tests need another one has its own fixture of this name."""
+    return SHIPPED()
+
 
 @pytest.fixture(scope="session")
-def library() -> Library:
-    """The shipped library; a folder whose tests need another one has its own fixture of this name."""
-    from shipped import shipped_library
+def demo_planned(tmp_path_factory) -> Path:
+    """The demo athlete without its log, week 2026-W30 planned with papers: once for all processes of a run."""
+    from filelock import FileLock
+    from folders import DEMO, copy_of
+    from in_process import planner
 
-    return shipped_library()
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "demo_planned"
+    with FileLock(f"{folder}.lock"):
+        if not folder.exists():
+            made = copy_of(DEMO, Path(f"{folder}.new"))
+            done = planner("week", made, "--week", "2026-W30", "--json", "--save")
+            assert done.returncode in (0, 4), done.stderr
+            made.rename(folder)
+    return folder
+
+
+@pytest.fixture
+def quick_paper(monkeypatch):
+    """PDFs of a few bytes, made in this process: for tests of what stands around them."""
+    from planner.sheets.render import Laid
+
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
+    monkeypatch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
+    for module in ("planner.sheets.render", "planner.sheets.paper"):
+        monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
+
+
+@pytest.fixture
+def few_draws(monkeypatch):
+    """Cautious weeks on a tenth of the draws."""
+    from planner.method import CautiousSettings
+
+    few = CautiousSettings().but(cautious_draws=20)
+    monkeypatch.setattr("planner.week.cautious.CautiousSettings", lambda: few)

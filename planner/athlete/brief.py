@@ -1,13 +1,12 @@
-"""What the coach knows of one athlete: the models of brief.toml (DESIGN §4). Minutes on paper, kg or lb.
+"""What the coach knows of one athlete: the models of brief.toml. Minutes on paper, kg or lb.
 
 Names are checked where a context is given (planner.athlete.names); what several keys must hold together
 stands in planner.athlete.reading, so that one fault does not hide another.
 """
 
-from __future__ import annotations
-
 import datetime
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from collections.abc import Callable
+from typing import Annotated, Any, Literal
 
 from pydantic import (
     AfterValidator,
@@ -16,17 +15,15 @@ from pydantic import (
     ConfigDict,
     Field,
     Strict,
-    ValidationInfo,
     field_validator,
     model_validator,
 )
+from pydantic import ValidationInfo as Info
 
+from library.read import Library
 from planner.athlete.names import ARM, known, unmistakable
 from planner.document import is_week
 from planner.files.shape import told
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 DAYS: tuple[Day, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -41,9 +38,8 @@ Whole = Annotated[int, Strict()]
 Number = Annotated[float, Strict()]
 Yes = Annotated[bool, Strict()]
 PlainDate = Annotated[datetime.date, Strict()]
-Sets = Annotated[
-    Number, Field(ge=0, le=60, description="sets a week; no week can give one head more than 60 hard sets")
-]
+MOST_SETS = "sets a week; no week can give one head more than 60 hard sets"
+Sets = Annotated[Number, Field(ge=0, le=60, description=MOST_SETS)]
 WholeSets = Annotated[Whole, Field(ge=0, le=60, description="sets a week; more than 60 cannot be trained")]
 
 HeadKey = Annotated[str, known("head")]
@@ -64,15 +60,32 @@ def _a_week(name: str) -> str:
 
 
 WeekName = Annotated[str, AfterValidator(_a_week), Field(description="year and week such as 2026-W52")]
-Degrees = Annotated[
-    Whole, Field(ge=0, le=180, description="degrees the upper arm may be raised: 90 is shoulder height")
-]
+HEIGHT = "degrees the upper arm may be raised: 90 is shoulder height"
+Degrees = Annotated[Whole, Field(ge=0, le=180, description=HEIGHT)]
+Skill = Annotated[Whole, Field(ge=1, le=3, description="1 anyone, 2 practised, 3 demanding exercises too")]
+Reserve = Annotated[Whole, Field(ge=0, le=6, description="repetitions in reserve")]
 
 
 class Part(BaseModel):
     """Base of all parts of a brief: unknown keys are refused, values never change after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
+
+
+def in_order(value: dict[str, Any]) -> dict[str, Any]:
+    """Return a table in the order of its keys, so that the file's order changes nothing."""
+    return dict(sorted(value.items()))
+
+
+def _remedy(text: str) -> ConfigDict:
+    return ConfigDict(json_schema_extra={"remedy": text})
+
+
+def _bare(key: str) -> Callable[[Any], Any]:
+    """Take a bare number for a table of that key alone."""
+    return lambda value: (
+        {key: value} if isinstance(value, int | float) and not isinstance(value, bool) else value
+    )
 
 
 class Card(Part):
@@ -82,10 +95,7 @@ class Card(Part):
     bodyweight_kg: Annotated[Number, Field(gt=20, lt=300)] | None = None
     training_status: Status = "novice"
     unit: Literal["kg", "lb"] = "kg"
-    skill: (
-        Annotated[Whole, Field(ge=1, le=3, description="1 anyone, 2 practised, 3 demanding exercises too")]
-        | None
-    ) = None  # None: by the training status
+    skill: Skill | None = None  # None: by the training status
 
 
 class Questionnaire(Part):
@@ -119,11 +129,12 @@ class Session(Part):
 
 
 class Target(Part):
-    """One head's weekly sets as asked; None: the default of the athlete's status. target 0: not trained."""
+    """One head's weekly sets as asked; None: the default of the athlete's status. target 0: not trained.
 
-    model_config = ConfigDict(
-        json_schema_extra={"remedy": "a number of sets a week such as 14, or a table such as { target = 14 }"}
-    )
+    `side = 14` is short for `side = { target = 14 }`.
+    """
+
+    model_config = _remedy("a number of sets a week such as 14, or a table such as { target = 14 }")
 
     floor: Sets | None = None
     target: Sets | None = None
@@ -133,31 +144,19 @@ class Target(Part):
     now: Sets | None = None
     must: Yes = False
 
-    @model_validator(mode="before")
-    @classmethod
-    def _bare_number(cls, value: Any) -> Any:
-        """`side = 14` is short for `side = { target = 14 }`."""
-        return {"target": value} if isinstance(value, int | float) and not isinstance(value, bool) else value
+    _bare_number = model_validator(mode="before")(_bare("target"))
 
 
 class Elsewhere(Part):
-    """Sets of a library exercise that the athlete does outside these sessions."""
+    """Sets of a library exercise outside these sessions; `barbell_bench_press = 6` is short for `{ sets = 6 }`."""
 
-    model_config = ConfigDict(
-        json_schema_extra={
-            "remedy": "a whole number of sets a week such as 6, or a table such as { sets = 6 }"
-        }
-    )
+    model_config = _remedy("a whole number of sets a week such as 6, or a table such as { sets = 6 }")
 
     sets: WholeSets
     day: Day | None = None
     whole: Yes = False  # true: may cover more than half of a target
 
-    @model_validator(mode="before")
-    @classmethod
-    def _bare_number(cls, value: Any) -> Any:
-        """`barbell_bench_press = 6` is short for `{ sets = 6 }`."""
-        return {"sets": value} if isinstance(value, int | float) and not isinstance(value, bool) else value
+    _bare_number = model_validator(mode="before")(_bare("sets"))
 
 
 class Variety(Part):
@@ -175,7 +174,7 @@ class Variety(Part):
 class Pin(Part):
     """What the coach has decided: this exercise, on this day, so many sets."""
 
-    model_config = ConfigDict(json_schema_extra={"remedy": 'a table such as { day = "Mon", sets = 3 }'})
+    model_config = _remedy('a table such as { day = "Mon", sets = 3 }')
 
     day: Day
     sets: Annotated[Whole, Field(ge=1, le=10)]
@@ -192,10 +191,7 @@ class Preferences(Part):
     paired: Yes = False
     paper: Literal["A4", "Letter"] = "A4"
 
-    @field_validator("pin")
-    @classmethod
-    def _by_name(cls, value: dict[str, Pin]) -> dict[str, Pin]:
-        return dict(sorted(value.items()))
+    _by_name = field_validator("pin")(in_order)
 
     def excluded(self, library: Library) -> dict[str, str]:
         """Return each excluded exercise of the library with the entry that names it: exercise, family or implement.
@@ -217,9 +213,7 @@ class Preferences(Part):
 class Block(Part):
     """[block]: repetitions in reserve week by week, weeks without training, lighter weeks."""
 
-    reserve: tuple[
-        Annotated[Whole, Field(ge=0, le=6, description="repetitions in reserve")], ...
-    ] = ()  # empty: steady
+    reserve: tuple[Reserve, ...] = ()  # empty: steady
     away: tuple[WeekName, ...] = ()
     lighter: tuple[WeekName, ...] = ()
 
@@ -261,13 +255,10 @@ class Brief(Part):
 
     @field_validator("joints", mode="before")
     @classmethod
-    def _regions(cls, value: Any, info: ValidationInfo) -> Any:
+    def _regions(cls, value: Any, info: Info) -> Any:
         if not isinstance(value, dict):
             return value
         regions = {key: word for key, word in value.items() if key != ARM}
         return unmistakable(regions, "region", info)
 
-    @field_validator("target", "elsewhere", "joints", "method")
-    @classmethod
-    def _by_key(cls, value: dict[str, Any]) -> dict[str, Any]:
-        return dict(sorted(value.items()))
+    _by_key = field_validator("target", "elsewhere", "joints", "method")(in_order)

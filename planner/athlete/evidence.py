@@ -4,16 +4,15 @@ Means, SD and SEM are in `unit` (percent_MVIC, or percent_session_max, whose row
 that unit times seconds. A session that is measured again replaces its rows.
 """
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from library.errors import FaultyInput, unknown
+from library.pooled_head import PooledHead
 from library.read import Library
 from library.schema import OwnRow, Share
 from planner.files.safe import athlete_lock, write_safely
@@ -21,9 +20,6 @@ from planner.files.shape import check_shape, first_of
 from planner.files.tables import Columns, csv_text, read_sheet
 from planner.files.text import is_there, place
 from planner.method import FOLDER
-
-if TYPE_CHECKING:
-    from library.pooled_head import PooledHead
 
 NAME = "evidence.csv"
 NotNegative = Annotated[float, Field(ge=0)]

@@ -1,7 +1,5 @@
 """The athlete's weeks on disk: which there are, which is in force, what the last one was."""
 
-from __future__ import annotations
-
 import datetime
 import json
 from collections.abc import Iterator, Mapping, Sequence
@@ -12,19 +10,11 @@ from pydantic import ValidationError
 
 from library.errors import Fault, FaultyInput
 from library.read import Library
+from planner import document as documents
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.reading import require_folder
 from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
-from planner.document import (
-    VERSION,
-    BlockMark,
-    WeekDocument,
-    is_week,
-    plan_of,
-    states_of,
-    week_name,
-    week_start,
-)
+from planner.document import BlockMark, WeekDocument, is_week, week_name, week_start
 from planner.files.text import as_written, listed, place, read_text, refuse
 from planner.method import FOLDER
 
@@ -39,9 +29,8 @@ def week_folder(folder: Path, week: str) -> Path:
 def weeks(folder: Path) -> list[str]:
     """Return the names of the weeks that were planned, oldest first; a folder without week.json is none."""
     mend_all(folder)
-    return sorted(
-        file.parent.name for file in (folder / WEEKS).glob(f"*/{WEEK_FILE}") if is_week(file.parent.name)
-    )
+    names = (file.parent.name for file in (folder / WEEKS).glob(f"*/{WEEK_FILE}"))
+    return sorted(filter(is_week, names))
 
 
 def in_force(folder: Path, today: datetime.date | None = None) -> WeekDocument | None:
@@ -58,9 +47,8 @@ def name_in_force(names: Sequence[str], marks: Mapping[str, BlockMark], today: d
     """Return the name of the week in force among `names` (oldest first); `marks` are those that belong to a block."""
     now = week_name(today)
     last = week_name(today + datetime.timedelta(weeks=FOLDER.weeks_ahead_most))
-    names = [
-        name for name in names if name <= last
-    ]  # a week farther ahead was planned by a clock that was wrong
+    # a week farther ahead was planned by a clock that was wrong
+    names = [name for name in names if name <= last]
     waiting = [name for name in names if name in marks and name > now]
     others = [name for name in names if name not in waiting]
     if waiting and (not others or others[-1] < now):
@@ -122,20 +110,19 @@ def replaced(folder: Path, week: str) -> list[tuple[str, WeekDocument]]:
 def _document(file: Path) -> WeekDocument:
     data = _json(file)
     version = data.get("version")
-    if isinstance(version, int) and version > VERSION:
-        read = f"version {version}; this planner reads version {VERSION}"
+    if isinstance(version, int) and version > documents.VERSION:
+        read = f"version {version}; this planner reads version {documents.VERSION}"
         raise refuse(file, "version", read, "A newer planner wrote this week: install that one")
     try:
         document = WeekDocument.model_validate(data)
     except ValidationError as error:
-        raise _damaged(file, error) from None
+        first, *more = error.errors(include_url=False)
+        read = f"damaged: {first['msg']}" + (f" and {len(more)} more" if more else "")
+        raise refuse(file, place(first["loc"]), read, _again(file)) from None
     for number, session in enumerate(document.sessions):
         if session.day not in DAYS or session.id.partition("-")[0] != session.day:
-            where, read = (
-                place(("sessions", number, "day")),
-                f"damaged: {as_written(session.day)} is no day of it",
-            )
-            raise refuse(file, where, read, _again(file))
+            read = f"damaged: {as_written(session.day)} is no day of it"
+            raise refuse(file, place(("sessions", number, "day")), read, _again(file))
     if is_week(document.week) and document.week_start not in ("", week_start(document.week).isoformat()):
         raise refuse(file, "week_start", f"damaged: {as_written(document.week_start)}", _again(file))
     return document
@@ -161,17 +148,9 @@ def _json(file: Path) -> dict[str, Any]:
     return data
 
 
-def _damaged(file: Path, error: ValidationError) -> FaultyInput:
-    first, *more = error.errors(include_url=False)
-    others = f" and {len(more)} more" if more else ""
-    read = f"damaged: {first['msg']}{others}"
-    return refuse(file, place(first["loc"]), read, _again(file))
-
-
 def _again(file: Path) -> str:
-    return (
-        f"Plan it again with --week {file.parent.name}, or put back a copy from one of its folders v1, v2 …"
-    )
+    copy = "put back a copy from one of its folders v1, v2 …"
+    return f"Plan it again with --week {file.parent.name}, or {copy}"
 
 
 def plan_in_force(folder: Path, week: str | None = None, today: datetime.date | None = None) -> WeekDocument:
@@ -199,12 +178,11 @@ def require_in_step(folder: Path, document: WeekDocument, library: Library, brie
 def _out_of_step(folder: Path, document: WeekDocument, library: Library, brief: Brief) -> Iterator[Fault]:
     file = week_folder(folder, document.week) / WEEK_FILE
     anew = f"plan the week anew: planner week {folder} --week {document.week}"
-    gone = sorted({key for key, _ in plan_of(document)} - set(library.exercises))
+    gone = sorted({key for key, _ in documents.plan_of(document)} - set(library.exercises))
     if gone:
         read = f"the library no longer has {listed(gone)}"
         yield Fault(file, "sessions", read, f"Put it back into the library, or {anew}")
     days = {session.day for session in brief.session}
-    for day in sorted(day for day in states_of(document) if day not in days):
-        yield Fault(
-            file, "sessions", f"{day} is over", f"brief.toml has no session on {day}: put it back, or {anew}"
-        )
+    for day in sorted(day for day in documents.states_of(document) if day not in days):
+        remedy = f"brief.toml has no session on {day}: put it back, or {anew}"
+        yield Fault(file, "sessions", f"{day} is over", remedy)

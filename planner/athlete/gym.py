@@ -1,13 +1,11 @@
-"""One room: its equipment and the loads it can make (gym.toml, DESIGN §4)."""
+"""One room: its equipment and the loads it can make (gym.toml)."""
 
-from __future__ import annotations
-
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
 from library.schema import INCLUDES, with_included
-from planner.athlete.brief import Brief, Number, Part
+from planner.athlete.brief import Brief, Number, Part, in_order
 from planner.athlete.names import known
 from planner.files.shape import told
 
@@ -25,7 +23,7 @@ class LoadRange(Part):
     step: Annotated[Number, Field(gt=0, le=100, description="in the gym's unit")]
 
     @model_validator(mode="after")
-    def _makes_loads(self) -> LoadRange:
+    def _makes_loads(self) -> Self:
         if self.from_ > self.to:
             raise told("Write a `from` that does not exceed `to`")
         if (self.to - self.from_) / self.step > MOST_LOADS:
@@ -48,14 +46,11 @@ def _form(value: Any) -> str:
     return "<range>" if isinstance(value, dict | LoadRange) else "<list>"
 
 
+REMEDY = {"remedy": "a range such as { from = 2, to = 40, step = 2 } or a list such as [4, 8, 12]"}
 Loads = Annotated[
     Annotated[LoadRange, Tag("<range>")] | Annotated[tuple[Load, ...], AfterValidator(_some), Tag("<list>")],
     Discriminator(_form),
-    Field(
-        json_schema_extra={
-            "remedy": "a range such as { from = 2, to = 40, step = 2 } or a list such as [4, 8, 12]"
-        }
-    ),
+    Field(json_schema_extra=REMEDY),
 ]
 
 
@@ -66,22 +61,19 @@ class Gym(Part):
     equipment: tuple[EquipmentKey, ...] = ()
     loads: dict[LoadedKey, Loads] = Field(default={})
 
-    @field_validator("loads")
-    @classmethod
-    def _by_key(cls, value: dict[str, Any]) -> dict[str, Any]:
-        return dict(sorted(value.items()))
+    _by_key = field_validator("loads")(in_order)
 
     def loads_of(self, equipment: str) -> tuple[float, ...]:
         """Loads that `equipment` can make here, rising, in the gym's unit; empty where none are listed."""
         listed = self.loads.get(equipment, ())
         return listed.loads() if isinstance(listed, LoadRange) else tuple(sorted(set(listed)))
 
-    def in_unit_of(self, brief: Brief) -> Gym:
+    def in_unit_of(self, brief: Brief) -> Self:
         """Return the gym with the athlete's unit where gym.toml states none."""
         stated = "unit" in self.model_fields_set
         return self if stated else self.model_copy(update={"unit": brief.athlete.unit})
 
-    def with_what_follows(self) -> Gym:
+    def with_what_follows(self) -> Self:
         """Return the gym with what its equipment includes; the loads of a station serve what it includes."""
         rooms = {*self.equipment}
         loads = dict(self.loads)

@@ -3,8 +3,6 @@
 The settings records decide what may be named and of which type a value is; none is known here by name.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import fields, replace
 from functools import cache

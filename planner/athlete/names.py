@@ -3,22 +3,18 @@
 A model validated without context checks no names, so a brief can be built in code without a library.
 """
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pydantic import AfterValidator, ValidationInfo
 
 from library.errors import nearest
+from library.read import Library
 from planner.files.shape import told
 from planner.files.text import as_written, listed
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 ARM = "arm_at_most_degrees"  # stands among the regions of [joints] in the file, beside them in the brief
 FEW = 15  # so many names are listed whole in a message
@@ -33,10 +29,8 @@ class Vocabulary:
     names: tuple[str, ...]
     where_listed: str
     refused: Mapping[str, str] = field(default_factory=dict)
-    also: Mapping[str, str] = field(
-        default_factory=dict
-    )  # trade names, as `plain_word` writes them, to the name
-    # exercise -> family, where a family will do too
+    # trade names, as `plain_word` writes them, to the name; exercise -> family, where a family will do too
+    also: Mapping[str, str] = field(default_factory=dict)
     family_of: Mapping[str, str] = field(default_factory=dict)
 
     def name(self, word: str) -> str:
@@ -50,9 +44,8 @@ class Vocabulary:
         if word in self.refused:
             return self.refused[word]
         known = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed
-        hint = (
-            self._family(word[:100]) or nearest(word[:100], self.names) or _containing(word[:100], self.names)
-        )
+        short = word[:100]
+        hint = self._family(short) or nearest(short, self.names) or _containing(short, self.names)
         return f"No {self.noun} has this name{hint}{'' if hint else '.'} Known: {known}"
 
     def _family(self, word: str) -> str:
@@ -118,29 +111,22 @@ def unmistakable(table: Mapping[str, Any], kind: str, info: ValidationInfo) -> M
 
 def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[str, Vocabulary]:
     """Return every vocabulary; without `gyms` (gym.toml unreadable) gym names go unchecked."""
+    joints, named = "library/joints.toml lists them", (library.families, library.exercises)
     words = {
         "exercise": Vocabulary("exercise", tuple(library.exercises), "`planner library` lists them"),
         "planned": _planned(library),
         "head": _trained(library),
         "equipment": Vocabulary("equipment", tuple(library.equipment), "library/equipment.toml lists it"),
         "loaded": _loaded(library),
-        "region": Vocabulary(
-            "joint region",
-            (*library.regions, ARM),
-            "library/joints.toml lists them",
-            also=region_names(library),
-        ),
-        "flag": Vocabulary(
-            "history flag", tuple(library.flags), "library/joints.toml lists them", also=_flag_names(library)
-        ),
+        "region": Vocabulary("joint region", (*library.regions, ARM), joints, also=region_names(library)),
+        "flag": Vocabulary("history flag", tuple(library.flags), joints, also=_flag_names(library)),
         "family": Vocabulary("movement family", tuple(library.families), "library/families.toml lists them"),
         "implement": Vocabulary("implement", tuple(library.implements), "library/equipment.toml lists them"),
         "excluded": Vocabulary(
             "exercise, movement family or implement",
             (*library.exercises, *library.families, *library.implements),
             "`planner library` lists them",
-            also={plain_word(item.name): key for key, item in library.families.items()}
-            | {plain_word(item.name): key for key, item in library.exercises.items()},
+            also={plain_word(item.name): key for table in named for key, item in table.items()},
             family_of={key: item.family for key, item in library.exercises.items()},
         ),
     }

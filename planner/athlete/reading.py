@@ -5,17 +5,16 @@ and passes over whatever has not the expected shape. So a wrong number in one se
 share a day.
 """
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from pydantic import Field, RootModel
 
 from library.errors import Fault, FaultyInput
+from library.read import Library
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.method import method_faults
@@ -24,26 +23,21 @@ from planner.files.shape import check_shape, first_of
 from planner.files.text import Steps, Table, as_written, listed, place, read_toml, refuse
 from planner.method import OVERRIDABLE
 
-if TYPE_CHECKING:
-    from library.read import Library
-
 BRIEF_FILE = "brief.toml"
 GYM_FILE = "gym.toml"
 BRIEF_IS = "the athlete's brief (demo_athlete/brief.toml shows one)"
 GYM_IS = "the gyms' equipment and loads (demo_athlete/gym.toml shows them)"
 GymKey = Annotated[str, Field(min_length=1, max_length=40)]
 Rule = Callable[[Table, Path, "Library"], Iterator[Fault]]
+Read = TypeVar("Read")
 
 
 class Gyms(RootModel[dict[GymKey, Gym]]):
     """The whole of gym.toml."""
 
 
-def read_brief(folder: Path, library: Library, records: Iterable[type[Any]] | None = None) -> Brief:
-    """Read ATHLETE/brief.toml. `records`: settings that [method] may change; None: all that there are.
-
-    Raises FaultyInput with every fault of the file.
-    """
+def read_brief(folder: Path, library: Library) -> Brief:
+    """Read ATHLETE/brief.toml. Raises FaultyInput with every fault of the file."""
     require_folder(folder)
     file = folder / BRIEF_FILE
     data = read_toml(file, BRIEF_IS)
@@ -52,8 +46,8 @@ def read_brief(folder: Path, library: Library, records: Iterable[type[Any]] | No
     except FaultyInput:  # its own reader says why
         gyms = None
     brief, faults = check_shape(Brief, data, file, vocabularies(library, gyms))
-    faults += method_faults(table(data, "method"), file, OVERRIDABLE if records is None else records)
-    faults = _with_rules(faults, BRIEF_RULES, data, file, library)
+    faults += method_faults(table(data, "method"), file, OVERRIDABLE)
+    faults = _with_rules(faults, (fault for rule in BRIEF_RULES for fault in rule(data, file, library)), file)
     if faults or not isinstance(brief, Brief):
         raise FaultyInput(faults)
     return brief
@@ -65,7 +59,7 @@ def read_gyms(folder: Path, library: Library) -> dict[str, Gym]:
     file = folder / GYM_FILE
     data = read_toml(file, GYM_IS)
     gyms, faults = check_shape(Gyms, data, file, vocabularies(library), gym_place)
-    faults = _with_rules(faults, GYM_RULES, data, file, library)
+    faults = _with_rules(faults, (fault for rule in GYM_RULES for fault in rule(data, file, library)), file)
     if not data:
         faults.append(Fault(file, "", "no gym", 'Add one, such as [club] with equipment = ["dumbbells"]'))
     if faults or not isinstance(gyms, Gyms):
@@ -76,20 +70,22 @@ def read_gyms(folder: Path, library: Library) -> dict[str, Gym]:
 def read_athlete(folder: Path, library: Library) -> tuple[Brief, dict[str, Gym]]:
     """Read both files; a gym that states no unit has the athlete's. Raises FaultyInput with every fault of both."""
     faults: list[Fault] = []
-    brief, gyms = None, None
-    try:
-        brief = read_brief(folder, library)
-    except FaultyInput as error:
-        faults += error.faults
-    try:
-        gyms = read_gyms(folder, library)
-    except FaultyInput as error:
-        faults += [fault for fault in error.faults if fault not in faults]
+    brief = attempt(lambda: read_brief(folder, library), faults)
+    gyms = attempt(lambda: read_gyms(folder, library), faults)
     if brief is not None and gyms is not None:
         faults += rooms_without_work(brief, gyms, library, folder / BRIEF_FILE)
     if faults or brief is None or gyms is None:
-        raise FaultyInput(faults)
+        raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
     return brief, in_units(gyms, brief)
+
+
+def attempt(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
+    """Read something; None where it is faulty, and then its faults join the others."""
+    try:
+        return read()
+    except FaultyInput as error:
+        faults += error.faults
+        return None
 
 
 def in_units(gyms: Mapping[str, Gym], brief: Brief) -> dict[str, Gym]:
@@ -104,13 +100,10 @@ def require_folder(folder: Path) -> None:
         raise refuse(folder, "", read, "Name the athlete's folder, which holds brief.toml")
 
 
-def _with_rules(
-    faults: list[Fault], rules: Iterable[Rule], data: Table, file: Path, library: Library
-) -> list[Fault]:
+def _with_rules(faults: list[Fault], found: Iterator[Fault], file: Path) -> list[Fault]:
     """Add what the rules find, save where the same place is told of already."""
     places = {fault.where for fault in faults}
-    more = [fault for rule in rules for fault in rule(data, file, library) if fault.where not in places]
-    return faults + first_of(more, file)
+    return faults + first_of([fault for fault in found if fault.where not in places], file)
 
 
 DOSES = ("floor", "target", "ceiling")  # in the order they must have
@@ -140,10 +133,8 @@ def one_session_a_day(data: Table, file: Path, _: Library) -> Iterator[Fault]:
     seen: set[str] = set()
     for number, day in _days(data):
         if day in seen:
-            where = place(("session", number, "day"))
-            yield Fault(
-                file, where, f"two sessions on {day}", "Keep one session a day: join or move the other"
-            )
+            remedy = "Keep one session a day: join or move the other"
+            yield Fault(file, place(("session", number, "day")), f"two sessions on {day}", remedy)
         seen.add(day)
 
 
@@ -153,17 +144,13 @@ def pins_on_training_days(data: Table, file: Path, _: Library) -> Iterator[Fault
     for key, pin in table(data, "preferences", "pin").items():
         day = table(pin).get("day")
         if days and day in DAYS and day not in days:
-            where = place(("preferences", "pin", key, "day"))
-            yield Fault(
-                file, where, as_written(day), f"No session is on {day}. Pin it to one of {', '.join(days)}"
-            )
+            remedy = f"No session is on {day}. Pin it to one of {', '.join(days)}"
+            yield Fault(file, place(("preferences", "pin", key, "day")), as_written(day), remedy)
 
 
 def wanted_or_excluded(data: Table, file: Path, library: Library) -> Iterator[Fault]:
     """What is pinned, preferred, asked for as a family or the only thing held is not excluded, nor outside `only`."""
-    excluded, only = (
-        {plain_word(name) for name in words(data, "preferences", key)} for key in ("exclude", "only")
-    )
+    excluded, only = ({*map(plain_word, words(data, "preferences", key))} for key in ("exclude", "only"))
     groups = excluded - set(library.exercises)  # a name that is an exercise's means that exercise alone
     wanted = {
         ("preferences", "pin"): [*table(data, "preferences", "pin")],
@@ -174,11 +161,8 @@ def wanted_or_excluded(data: Table, file: Path, library: Library) -> Iterator[Fa
     for steps, names in wanted.items():
         for name in dict.fromkeys(names):
             exercise = library.exercises.get(plain_word(name)) if steps[1] in ("pin", "prefer") else None
-            of = (
-                [group for group in (exercise.family, exercise.implement) if group in groups]
-                if exercise
-                else []
-            )
+            kinds = (exercise.family, exercise.implement) if exercise else ()
+            of = [kind for kind in kinds if kind in groups]
             read = as_written(name) + "".join(f", of {as_written(group)}" for group in of[:1])
             if plain_word(name) in excluded or of:
                 remedy = "It is excluded too. Take it out of `exclude` or from here"
@@ -193,9 +177,8 @@ def weeks_in_one_list(data: Table, file: Path, _: Library) -> Iterator[Fault]:
     away = words(data, "block", "away")
     for week in dict.fromkeys(words(data, "block", "lighter")):
         if week in away:
-            yield Fault(
-                file, "block.lighter", as_written(week), "It is a week away too. Take it out of one list"
-            )
+            remedy = "It is a week away too. Take it out of one list"
+            yield Fault(file, "block.lighter", as_written(week), remedy)
 
 
 def doses_in_order(data: Table, file: Path, _: Library) -> Iterator[Fault]:
@@ -205,9 +188,8 @@ def doses_in_order(data: Table, file: Path, _: Library) -> Iterator[Fault]:
         for (low, lower), (high, higher) in itertools.pairwise(numbers):
             if lower > higher and not (high == "target" and higher == 0):  # target 0: not trained
                 read = f"{low} = {as_written(lower)}, {high} = {as_written(higher)}"
-                yield Fault(
-                    file, place(("target", head)), read, f"Write a {low} that does not exceed the {high}"
-                )
+                remedy = f"Write a {low} that does not exceed the {high}"
+                yield Fault(file, place(("target", head)), read, remedy)
 
 
 def _number(value: Any) -> int | float | None:
@@ -238,35 +220,20 @@ def rooms_without_work(
 ) -> Iterator[Fault]:
     """`only` and `exclude` leave something to do in each room that a session is held in."""
     asked = brief.preferences
-    if not asked.only and not asked.exclude:
-        return
     excluded = asked.excluded(library)
+    planned = [exercise for exercise in library.exercises.values() if not exercise.compare_only]
     for name in dict.fromkeys(session.gym for session in brief.session):
-        fits = [
-            key
-            for key, one in library.exercises.items()
-            if not one.compare_only and set(one.needs) <= set(gyms[name].equipment)
-        ]
-        if any(
-            key not in excluded and (not asked.only or library.exercises[key].implement in asked.only)
-            for key in fits
-        ):
-            continue
-        where = "preferences.only" if asked.only else "preferences.exclude"
-        held = listed(sorted({library.exercises[key].implement for key in fits}))
-        yield Fault(
-            file,
-            where,
-            f"this leaves nothing to train in {as_written(name)}",
-            f"What can be held there is {held}: allow one of them, or add to the equipment in gym.toml",
-        )
+        room = set(gyms[name].equipment)
+        fits = {exercise.key: exercise.implement for exercise in planned if set(exercise.needs) <= room}
+        left = (of for key, of in fits.items() if key not in excluded)
+        if (asked.only or asked.exclude) and not any(not asked.only or of in asked.only for of in left):
+            where = "preferences.only" if asked.only else "preferences.exclude"
+            read = f"this leaves nothing to train in {as_written(name)}"
+            remedy = f"What can be held there is {listed(sorted(set(fits.values())))}: "
+            remedy += "allow one of them, or add to the equipment in gym.toml"
+            yield Fault(file, where, read, remedy)
 
 
-BRIEF_RULES: tuple[Rule, ...] = (
-    one_session_a_day,
-    pins_on_training_days,
-    wanted_or_excluded,
-    weeks_in_one_list,
-    doses_in_order,
-)
+BRIEF_RULES: tuple[Rule, ...] = (one_session_a_day, pins_on_training_days, wanted_or_excluded)
+BRIEF_RULES += (weeks_in_one_list, doses_in_order)
 GYM_RULES: tuple[Rule, ...] = (loads_of_what_is_there,)

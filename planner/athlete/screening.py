@@ -1,17 +1,12 @@
 """Before anything is planned: questionnaire, operation, history flags. Nothing is diagnosed here."""
 
-from __future__ import annotations
-
 import calendar
 import datetime
-from typing import TYPE_CHECKING
 
+from library.read import Library
 from planner.athlete.brief import Allowance, Brief
 from planner.errors import NotCleared
 from planner.method import AthleteSettings
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 STRICTNESS: tuple[Allowance, ...] = ("clear", "careful", "avoid")
 ASK = "Ask for one before the first session and record its date and outcome in [history]"
@@ -22,10 +17,9 @@ def require_clearance(brief: Brief) -> None:
     surgery = brief.history.surgery
     if surgery is not None and not surgery.cleared:
         raise NotCleared(
-            f"An operation on {surgery.date.isoformat()} is recorded without clearance. No week is planned "
+            f"An operation on {surgery.date} is recorded without clearance. No week is planned "
             "until the doctor or physiotherapist in charge has cleared training. "
-            "Then write in brief.toml, [history]: "
-            f"surgery = {{ date = {surgery.date.isoformat()}, cleared = true }}"
+            f"Then write in brief.toml, [history]: surgery = {{ date = {surgery.date}, cleared = true }}"
         )
 
 
@@ -42,14 +36,9 @@ def _questionnaire(brief: Brief, week_start: datetime.date, settings: AthleteSet
     if done is None:
         return [f"No readiness questionnaire is recorded. {ASK}"]
     if done.date >= week_start + datetime.timedelta(days=7):
-        return [
-            f"The readiness questionnaire is dated {done.date.isoformat()}, after this week. Check the date"
-        ]
-    if week_start > months_after(done.date, months):
-        return [
-            f"The readiness questionnaire of {done.date.isoformat()} is older than {months} months. {ASK}"
-        ]
-    return []
+        return [f"The readiness questionnaire is dated {done.date}, after this week. Check the date"]
+    old = f"The readiness questionnaire of {done.date} is older than {months} months. {ASK}"
+    return [old] if week_start > months_after(done.date, months) else []
 
 
 def months_after(day: datetime.date, months: int) -> datetime.date:
@@ -69,14 +58,11 @@ def _flags(brief: Brief, library: Library) -> list[str]:
             continue
         start = f'{library.regions[region].name} ({region}): [joints] says "{written}", '
         start += f'the flag "{flag}" asks for "{from_flag}". '
-        texts.append(start + _verdict(written, from_flag))
+        verdict = "The coach's word counts: this region is planned as clear"
+        if written != "clear":
+            verdict = f'The stricter counts: "{from_flag}". Only "clear" overrules a flag'
+        texts.append(start + verdict)
     return texts
-
-
-def _verdict(written: Allowance, from_flag: Allowance) -> str:
-    if written == "clear":
-        return "The coach's word counts: this region is planned as clear"
-    return f'The stricter counts: "{from_flag}". Only "clear" overrules a flag'
 
 
 def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowance]]:

@@ -1,16 +1,11 @@
 """What each trained head is to get in a week: the brief, the athlete's status and today's sets weighed."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from library.read import Library
 from planner.athlete.brief import Brief, Target
 from planner.method import AthleteSettings
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 Doses = tuple[float, float, float]  # floor, target, ceiling, in direct sets a week
 

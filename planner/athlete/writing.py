@@ -6,8 +6,6 @@ name while the old one steps aside (.2026-W49.old): `finish`. An old one without
 What a received folder says of itself is not believed: only names of weeks inside it are ever moved or cleared away.
 """
 
-from __future__ import annotations
-
 import json
 import os
 import re

@@ -17,9 +17,8 @@ from planner.model.aims import build, rest_value
 from planner.model.problem import Problem, exercises_in
 from planner.model.program import Program, Row, Terms, add
 from planner.plain import UNSHOWN, WORTH, columns, joined, name_of, signed
+from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
-from planner.solve.solver import Stops
-from planner.solve.whole import hold, over_blocks, plan_in
 from planner.week.gather import Asked
 from planner.week.plan import document_of, solve_asked
 
@@ -54,7 +53,7 @@ def farthest(program: Program, rows: Sequence[Row], found: Sequence[Plan]) -> Pl
     settings, model = program.problem.settings, over_blocks(program)
     for row in rows:
         model.add_row(row)
-    stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True, rins=True)
+    stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True)
     answer, point = model.minimize(shared(program, found), stops)
     return plan_in(program, point) if answer.values is not None else None
 

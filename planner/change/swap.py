@@ -9,7 +9,7 @@ tolerance of one: change is dearer than dose, so that it would use it all.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -28,19 +28,26 @@ from planner.document import (
     states_of,
 )
 from planner.errors import NoWeekPossible
-from planner.model.aims import dose_room
+from planner.log.blank import session_date
+from planner.log.record import LoggedSet
+from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
 from planner.plain import counted, day_name
-from planner.solve.solve import best_dose
+from planner.solve.solve import BestDose, best_dose
 from planner.week.edits import applied, joined
 from planner.week.gather import Asked, gather
-from planner.week.held import for_one_head
-from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
-from planner.week.least import FRESH, least_change
-from planner.week.pins import refused_pins
-from planner.week.plan import document_of
+from planner.week.keeping import (
+    FRESH,
+    Keeping,
+    as_solved,
+    can_stay,
+    for_one_head,
+    least_change,
+    still_possible,
+)
+from planner.week.plan import document_of, refused_pins
 
 
 @dataclass(frozen=True)
@@ -57,7 +64,8 @@ class Standing:
 
     def under(self, changes: tuple[MadeChange, ...], states: Mapping[str, State]) -> Asked:
         """Give what is asked under these changes, with the sessions that are over, or are told to be."""
-        inputs = changed_inputs(self.filed.inputs, changes, states, self.in_force)
+        trained: dict[str, State] = dict.fromkeys(logged_days(self.in_force, self.filed.filed.log), "done")
+        inputs = changed_inputs(self.filed.inputs, changes, {**trained, **states}, self.in_force)
         return replace(self.filed, inputs=inputs, changes=changes)
 
 
@@ -70,6 +78,14 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     filed = gather(folder, in_force.week, today)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
     return Standing(filed, in_force)
+
+
+def logged_days(in_force: WeekDocument, log: Iterable[LoggedSet]) -> Iterator[str]:
+    """Days to come in a plan whose session is in the log: it was trained, whether `--done` was said or not."""
+    days = {row.date for row in log if not row.is_clearance}
+    for session in in_force.sessions:
+        if session.state == "planned" and session_date(in_force, session) in days:
+            yield session.day
 
 
 def changed_inputs(
@@ -110,7 +126,11 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     if refused:
         raise NoWeekPossible("\n".join(refused))
     keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
-    best = best_dose(problem)
+    best: BestDose | None = BestDose(left, 0.0, 0.0, stopped=False)
+    if dose_value(problem, left) or keeping.broken(
+        left
+    ):  # else no plan has a better dose: nothing is to be solved
+        best = best_dose(problem)
     if best is None:
         from planner.week.clash import no_week
 

@@ -23,8 +23,7 @@ from planner.solve.solve import best_dose, solve_week
 from planner.week.clash import Clash, clash_of, nearest_text
 from planner.week.gather import Asked, gather
 from planner.week.keeping import as_solved
-from planner.week.pins import refused_pins
-from planner.week.plan import document_of
+from planner.week.plan import document_of, refused_pins
 
 FREE_GOALS = ("booked", "twins", "next_day")
 
@@ -105,7 +104,7 @@ def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:
     full = [use.limit for use in shown.limits if use.binds]
     easings = all_easings(inputs, asked.changes, full)
     if short or solved is None:
-        gains, within = dose_gains(inputs, problem, base, easings, tick), settings.dose_gap_sets
+        gains, within = dose_gains(inputs, problem, base, easings, tick)
         return told(shown, inputs.library, "dose", base.value, within, gains)
     gains, within = rest_gains(inputs, problem, solved, easings, tick)
     return told(shown, inputs.library, "rest", rest_value(problem, solved.plan), within, gains)

@@ -1,36 +1,23 @@
 """Plan several weeks at once: the same exercises, a lighter week, all on one paper."""
 
-from __future__ import annotations
-
 import datetime
-from typing import Annotated
 
-import typer
+from typer import Option, echo
 
-from planner.options import (
-    AthleteFolder,
-    JsonUnlessSaved,
-    NextWeek,
-    OutFolder,
-    Save,
-    tell,
-    tell_written,
-    whole_number,
-)
+from planner import options
+from planner.options import tell
 
-Weeks = Annotated[int, typer.Option(metavar="N", parser=whole_number("--weeks"), help="How many weeks.")]
 RISE = "Let targets rise by this share (0.1 or 10%, 0.2 at most) after every second hard week."
-Ramp = Annotated[str | None, typer.Option(metavar="SHARE", help=RISE)]
 
 
 def run(
-    athlete: AthleteFolder,
-    weeks: Weeks,
-    week: NextWeek = None,
-    ramp: Ramp = None,
-    as_json: JsonUnlessSaved = False,
-    save: Save = False,
-    out: OutFolder = None,
+    athlete: options.AthleteFolder,
+    weeks: int = Option(..., metavar="N", parser=options.whole_number("--weeks"), help="How many weeks."),
+    week: options.NextWeek = None,
+    ramp: str | None = Option(None, metavar="SHARE", help=RISE),
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
+    out: options.OutFolder = None,
 ) -> None:
     """Plan a block: each week gets its folder, the first one block.pdf with all of them; all are written or none.
 
@@ -48,5 +35,5 @@ def run(
     tell(as_json, lambda: document.model_dump_json(indent=2), lambda: block_table(document))
     if longer:
         names = f"{longer[0]} to {longer[-1]}" if len(longer) > 1 else longer[0]
-        typer.echo(f"Still in the folder, from an earlier block that this one cuts short: {names}", err=True)
-    tell_written(written, (("All weeks on paper", BLOCK_PAPER),))
+        echo(f"Still in the folder, from an earlier block that this one cuts short: {names}", err=True)
+    options.tell_written(written, (("All weeks on paper", BLOCK_PAPER),))

@@ -1,9 +1,6 @@
 """Read every file of an athlete, tell all that is wrong or what it comes to, and print every default."""
 
-from __future__ import annotations
-
 import datetime
-import json
 from pathlib import Path
 
 from planner.options import AsJson, AthleteFolder, NextWeek, tell
@@ -18,12 +15,7 @@ def run(athlete: AthleteFolder, week: NextWeek = None, as_json: AsJson = False) 
 
     library, today = read_library(), datetime.date.today()
     checked = check_athlete(athlete, library, week_named(week or "next", today))
-    document = check_document(checked) if as_json else None
-    tell(
-        as_json,
-        lambda: json.dumps(document, ensure_ascii=False, indent=1),
-        lambda: check_text(checked, library),
-    )
+    tell(as_json, lambda: check_document(checked), lambda: check_text(checked, library))
     if checked.not_cleared:
         raise NotCleared(checked.not_cleared)
     if checked.brief.preferences.pin:  # else the week's model need not be loaded
@@ -35,7 +27,7 @@ def _require_pins(athlete: Path, week: str, today: datetime.date) -> None:
     from planner.errors import NoWeekPossible
     from planner.model.build import build_problem
     from planner.week.gather import gather
-    from planner.week.pins import refused_pins
+    from planner.week.plan import refused_pins
 
     inputs = gather(athlete, week, today).inputs
     refused = refused_pins(inputs, build_problem(inputs))

@@ -11,12 +11,12 @@ import typer
 from planner.options import AsJson, tell
 
 if TYPE_CHECKING:
-    from planner.doctor.parts import Part
+    from planner.doctor import Part
 
 
 def run(as_json: AsJson = False) -> None:
     """Look at every part; exit 0 if all needed parts work, 4 if only PDFs cannot be made, 1 otherwise."""
-    from planner.doctor import parts as doctor
+    from planner import doctor
 
     parts = doctor.examine()
     code = doctor.exit_code(parts)

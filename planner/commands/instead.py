@@ -1,19 +1,17 @@
 """List what could be trained instead of an exercise of the week in force, with its price."""
 
-from __future__ import annotations
-
 import datetime
-from typing import Annotated
 
-import typer
+from typer import Argument
 
 from planner.options import AsJson, AthleteFolder, WeekInForce, tell
 
-Exercise = Annotated[str, typer.Argument(help="Key or printed name of a planned exercise.")]
-
 
 def run(
-    athlete: AthleteFolder, exercise: Exercise, week: WeekInForce = None, as_json: AsJson = False
+    athlete: AthleteFolder,
+    exercise: str = Argument(..., help="Key or printed name of a planned exercise."),
+    week: WeekInForce = None,
+    as_json: AsJson = False,
 ) -> None:
     """Print replacements that keep the dose best first: other equipment, no joint worse, no limit broken.
 

@@ -1,39 +1,40 @@
 """Show the exercises and what a set of each is worth, or one exercise with every row behind its numbers."""
 
-from __future__ import annotations
-
 import json
 import sys
 from pathlib import Path
-from typing import Annotated
 
-import typer
+from typer import Argument, Option, echo
 
 from library.errors import Fault, FaultyInput, nearest
 from library.method import CreditSettings
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
 from library.table import for_head, library_document, plain, table_rows
+from planner import options
 from planner.files.text import as_written, listed
 
 
 def run(
-    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="Key of one exercise.")] = None,
-    head: Annotated[str | None, typer.Option(help="Only this head; the table is sorted by it.")] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document and nothing else.")] = False,
-    folder: Annotated[
-        Path | None, typer.Option("--library", help="Folder of the library; without it the installed one.")
-    ] = None,
+    name: str | None = Argument(None, metavar="[NAME]", help="Key of one exercise."),
+    head: str | None = Option(None, help="Only this head; the table is sorted by it."),
+    as_json: options.AsJson = False,
+    picture: Path | None = Option(None, help="Write the drawing of the named exercise to this file (SVG)."),
+    folder: Path | None = Option(
+        None, "--library", help="Folder of the library; without it the installed one."
+    ),
 ) -> None:
     """Print the table, one exercise's page, or the JSON document."""
     library = read_library(folder)
     exercises = _chosen(library, name, head)
+    if picture is not None:
+        _draw(library, exercises, picture)
     if as_json:
         document = library_document(library, exercises, CreditSettings())
-        typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
+        echo(json.dumps(document, ensure_ascii=False, indent=1))
     elif name is not None:
         for line in _page(library, exercises[0], head, folder):
-            typer.echo(line)
+            echo(line)
     else:
         _table(library, exercises)
 
@@ -57,6 +58,19 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
     return exercises if head is None else for_head(library, exercises, head)
 
 
+def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
+    from planner.files.safe import write_safely
+    from planner.sheets.figure import exercise_picture
+
+    one = exercises[0] if len(exercises) == 1 else None
+    drawn = exercise_picture(library, one, f"{one.name}: {one.position}") if one else ""
+    if not drawn:
+        raise FaultyInput(
+            [Fault("--picture", "", as_written(str(file)), "Name one exercise that the library draws")]
+        )
+    write_safely(file, drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
+
+
 def _page(library: Library, exercise: Exercise, head: str | None, folder: Path | None) -> list[str]:
     """Pool anew for the weights of the rows, which profiles.csv does not keep."""
     from library.page import page_lines
@@ -71,7 +85,7 @@ def _page(library: Library, exercise: Exercise, head: str | None, folder: Path |
 def _table(library: Library, exercises: list[Exercise]) -> None:
     heading, rows = table_rows(library, exercises, CreditSettings())
     if not sys.stdout.isatty():
-        typer.echo(plain(heading, rows))
+        echo(plain(heading, rows))
         return
     from rich.console import Console
     from rich.table import Table

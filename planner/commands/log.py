@@ -3,48 +3,39 @@
 from __future__ import annotations
 
 import datetime
-import json
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING
 
 import typer
+from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError
+from planner import options
+
+if TYPE_CHECKING:
+    from planner.log.intake import Taken
+    from planner.train.desk import Desk
+
+FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
+DATE = "With --interactive or --cleared: the day, such as 2026-11-30; else today."
+CLEARED = "Record that an exercise may come back after pain."
+JSON = "One JSON document; FILE… is rehearsed, not written, without --save."
 
 
 def run(
-    athlete: Annotated[Path, typer.Argument(metavar="ATHLETE", help="The athlete's folder.")],
-    files: Annotated[
-        list[Path] | None,
-        typer.Argument(metavar="FILE…", help="What was done: CSV, XLSX, or what a phone sheet saved."),
-    ] = None,
-    blank: Annotated[
-        Path | None, typer.Option(help="Write a sheet to fill, from the week in force: .xlsx or .csv.")
-    ] = None,
-    interactive: Annotated[
-        bool, typer.Option("--interactive", help="Ask set by set at the terminal.")
-    ] = False,
-    session: Annotated[
-        str | None, typer.Option(help="With --interactive: the session, such as Mon; else today's.")
-    ] = None,
-    date: Annotated[
-        str | None,
-        typer.Option(help="With --interactive or --cleared: the day, such as 2026-11-30; else today."),
-    ] = None,
-    cleared: Annotated[
-        str | None, typer.Option(metavar="EXERCISE", help="Record that an exercise may come back after pain.")
-    ] = None,
-    keep_good: Annotated[
-        bool, typer.Option("--keep-good", help="Take the good lines of a faulty file.")
-    ] = False,
-    yes: Annotated[bool, typer.Option("--yes", help="Believe loads that jump to half or double.")] = False,
-    correct: Annotated[bool, typer.Option("--correct", help="Let a file replace what the log says.")] = False,
-    as_json: Annotated[
-        bool,
-        typer.Option("--json", help="One JSON document; FILE… is rehearsed, not written, without --save."),
-    ] = False,
-    save: Annotated[bool, typer.Option("--save", help="With --json: write all the same.")] = False,
+    athlete: options.AthleteFolder,
+    files: list[Path] = Argument((), metavar="FILE…", help=FILES),
+    blank: Path | None = Option(None, help="Write a sheet to fill, from the week in force: .xlsx or .csv."),
+    interactive: bool = Option(False, "--interactive", help="Ask set by set at the terminal."),
+    session: str | None = Option(None, help="With --interactive: the session, such as Mon; else today's."),
+    date: str | None = Option(None, help=DATE),
+    cleared: str | None = Option(None, metavar="EXERCISE", help=CLEARED),
+    keep_good: bool = Option(False, "--keep-good", help="Take the good lines of a faulty file."),
+    yes: bool = Option(False, "--yes", help="Believe loads that jump to half or double."),
+    correct: bool = Option(False, "--correct", help="Let a file replace what the log says."),
+    as_json: bool = Option(False, "--json", help=JSON),
+    save: bool = Option(False, "--save", help="With --json: write all the same."),
 ) -> None:
     """Do one of four things: take files in, write a blank sheet, ask set by set, record a clearance."""
     from planner.files.safe import athlete_lock
@@ -55,11 +46,9 @@ def run(
     named = [bool(files), blank is not None, interactive, cleared is not None]
     if sum(named) != 1:
         raise FaultyInput([Fault("planner log", "", *_one_thing(athlete, sum(named)))])
-    today = datetime.date.today()
-    desk = Desk.open(athlete, today)
+    desk = Desk.open(athlete, datetime.date.today())
     if blank is not None:
-        count = write_blank(desk.week(), desk.units, blank)
-        typer.echo(f"{blank}: {count} sets to fill.")
+        typer.echo(f"{blank}: {write_blank(desk.week(), desk.units, blank)} sets to fill.")
         return
     if cleared is not None:
         with athlete_lock(athlete):  # whether it is out is read and written in one
@@ -72,19 +61,19 @@ def run(
         taken = desk.ask(session, desk.day(date) if date else None, _answer, _tell, confirm or _believed)
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
+    _report(desk, taken, as_json, save)
+
+
+def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
     try:
         report = desk.report(taken)
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
         if as_json and not save:
             raise
-        typer.echo(
-            f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}", err=True
-        )
-        return
-    if as_json:
-        typer.echo(json.dumps(report.document(), ensure_ascii=False, indent=1))
+        counts = f"{len(taken.added)} sets added, {taken.known} known already"
+        typer.echo(f"{counts}; no next loads: {error}", err=True)
     else:
-        typer.echo(report.text())
+        options.tell(as_json, report.document, report.text)
 
 
 def _one_thing(athlete: Path, named: int) -> tuple[str, str]:

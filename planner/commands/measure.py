@@ -5,11 +5,13 @@ from __future__ import annotations
 import datetime
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
+from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError, unknown, visible
+from planner.options import tell
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -17,33 +19,20 @@ if TYPE_CHECKING:
     from planner.emg.figures import MeasuredSession
     from planner.emg.week_beside import WeekBeside
 
+SAME = "With --into: the names differ, the person does not."
+PLACEMENT = "Make the sheet on sensor placement and maximal tests."
+PLAN = "Say which recordings would tell most of next week."
+
 
 def run(
-    folder: Annotated[
-        Path | None, typer.Argument(help="Folder with session.toml and the recordings it names.")
-    ] = None,
-    into: Annotated[
-        Path | None, typer.Option(help="Athlete's folder: add the rows to its evidence.csv.")
-    ] = None,
-    same_person: Annotated[
-        bool, typer.Option("--same-person", help="With --into: the names differ, the person does not.")
-    ] = False,
-    combine: Annotated[
-        list[str] | None, typer.Option(help="Also rank a sum of heads, like front+side. May be repeated.")
-    ] = None,
-    out: Annotated[
-        Path | None, typer.Option(help="Folder for the PDF (default: the recordings' own).")
-    ] = None,
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print one JSON document; no PDF unless --out.")
-    ] = False,
-    placement: Annotated[
-        bool, typer.Option("--placement", help="Make the sheet on sensor placement and maximal tests.")
-    ] = False,
-    plan: Annotated[
-        Path | None,
-        typer.Option(metavar="ATHLETE", help="Say which recordings would tell most of next week."),
-    ] = None,
+    folder: Path | None = Argument(None, help="Folder with session.toml and the recordings it names."),
+    into: Path | None = Option(None, help="Athlete's folder: add the rows to its evidence.csv."),
+    same_person: bool = Option(False, "--same-person", help=SAME),
+    combine: list[str] = Option((), help="Also rank a sum of heads, like front+side. May be repeated."),
+    out: Path | None = Option(None, help="Folder for the PDF (default: the recordings' own)."),
+    as_json: bool = Option(False, "--json", help="Print one JSON document; no PDF unless --out."),
+    placement: bool = Option(False, "--placement", help=PLACEMENT),
+    plan: Path | None = Option(None, metavar="ATHLETE", help=PLAN),
 ) -> None:
     """Measure a folder of recordings, make the placement sheet, or plan what to record."""
     if plan is not None:
@@ -57,7 +46,13 @@ def run(
     if folder is None:
         remedy = "Name a folder with session.toml"
         raise FaultyInput([Fault("planner measure", "FOLDER", "is missing", remedy)])
+    _measure(folder, into, same_person, combine, out, as_json)
 
+
+def _measure(
+    folder: Path, into: Path | None, same_person: bool, combine: list[str], out: Path | None, as_json: bool
+) -> None:
+    """Measure, file the rows and say what next week becomes with them."""
     from library.read import read_library
     from planner.emg.evidence import add_to_athlete, added_text, rows_of
     from planner.emg.measuring import measure_session
@@ -67,7 +62,7 @@ def run(
     from planner.emg.words import document_of, session_text
 
     library = read_library()
-    combinations = [_heads(words, library) for words in combine or []]
+    combinations = [_heads(words, library) for words in combine]
     measured = measure_session(read_session(folder, Known.of(library)))
     ranked = rankings(measured, combinations)
     rows, left_out = rows_of(measured)
@@ -96,9 +91,7 @@ def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
 
     planned = plan_recordings(gather(athlete, None, datetime.date.today()))
     written = write_plan(planned, out or athlete / FOLDER) if out or not as_json else ()
-    typer.echo(
-        json.dumps(planned.document(), ensure_ascii=False, indent=1) if as_json else plan_text(planned)
-    )
+    tell(as_json, planned.document, lambda: plan_text(planned))
     for file in written:
         typer.echo(f"Written: {file}", err=True)
 

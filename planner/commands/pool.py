@@ -1,11 +1,8 @@
 """Pool the evidence of the library anew into profiles.csv, and print what moved."""
 
-from __future__ import annotations
-
 from pathlib import Path
-from typing import Annotated
 
-import typer
+from typer import Option, echo
 
 from library.errors import Fault, FaultyInput
 from library.files import write_safely
@@ -13,16 +10,13 @@ from library.method import PoolSettings
 from library.profiles import NAME, Move, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
 from library.read import read_library, shipped_folder
 
+FOLDER = "Folder of the library; without it the one of this checkout."
+CHECK = "Write nothing; exit 2 if profiles.csv does not match its evidence."
+
 
 def run(
-    folder: Annotated[
-        Path | None,
-        typer.Option("--library", help="Folder of the library; without it the one of this checkout."),
-    ] = None,
-    check: Annotated[
-        bool,
-        typer.Option("--check", help="Write nothing; exit 2 if profiles.csv does not match its evidence."),
-    ] = False,
+    folder: Path | None = Option(None, "--library", help=FOLDER),
+    check: bool = Option(False, "--check", help=CHECK),
 ) -> None:
     """Read the library, pool every head, print each number that moved, write profiles.csv."""
     from library.pool import pool_library
@@ -35,16 +29,16 @@ def run(
     after = {head: result.profiles(settings.smallest_named_share) for head, result in pooled.items()}
     moved = moves(before, after)
     for move in moved:
-        typer.echo(_line(move))
+        echo(_line(move))
     for head, size in scale_changes(before, after).items():
         if size > settings.scale_warning:
-            typer.echo(_warning(head, known.heads[head].anchor, size, settings), err=True)
+            echo(_warning(head, known.heads[head].anchor, size, settings), err=True)
     if check and moved:
         raise FaultyInput([Fault(folder / NAME, "", f"{len(moved)} numbers differ", "Run `planner pool`")])
     if not check:
         write_safely(folder / NAME, profiles_text(after))
     numbers = sum(len(of_head) for of_head in after.values())
-    typer.echo(f"{numbers} numbers, {len(moved)} moved", err=True)
+    echo(f"{numbers} numbers, {len(moved)} moved", err=True)
 
 
 def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
@@ -57,7 +51,7 @@ def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
     if faults and check:
         raise FaultyInput(faults)
     if faults:
-        typer.echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
+        echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
     return {} if faults else by_head([line for _, line in lines])
 
 

@@ -1,33 +1,22 @@
 """Plan the week of every athlete below a folder, several at once; one line an athlete."""
 
-from __future__ import annotations
-
 import datetime
 import json
 from pathlib import Path
-from typing import Annotated
 
-import typer
+from typer import Argument, Exit, Option, echo
 
-from planner.options import JsonUnlessSaved, NextWeek, Save, whole_number
+from planner import options
 
-Folder = Annotated[Path, typer.Argument(help="The folder in which the athletes' folders lie.")]
-Jobs = Annotated[
-    int | None,
-    typer.Option(
-        metavar="N",
-        parser=whole_number("--jobs", 1),
-        help="So many athletes at once; default: one a processor.",
-    ),
-]
+JOBS = "So many athletes at once; default: one a processor."
 
 
 def run(
-    folder: Folder,
-    week: NextWeek = None,
-    jobs: Jobs = None,
-    as_json: JsonUnlessSaved = False,
-    save: Save = False,
+    folder: Path = Argument(..., help="The folder in which the athletes' folders lie."),
+    week: options.NextWeek = None,
+    jobs: int | None = Option(None, metavar="N", parser=options.whole_number("--jobs", 1), help=JOBS),
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
 ) -> None:
     """Plan the week of every folder below FOLDER that holds a brief.toml; one that fails stops no other.
 
@@ -45,11 +34,11 @@ def run(
     for row in plan_all(tasks, jobs):
         rows.append(row)
         if not as_json:
-            typer.echo(row_line(row))
+            echo(row_line(row))
         if row.error:
-            typer.echo(f"{row.folder}:\n{row.error}", err=True)
+            echo(f"{row.folder}:\n{row.error}", err=True)
     if as_json:
         document = {"version": 1, "week": name, "athletes": [row.document() for row in rows]}
-        typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
-    typer.echo(totals_line(rows), err=True)
-    raise typer.Exit(exit_code(rows))
+        echo(json.dumps(document, ensure_ascii=False, indent=2))
+    echo(totals_line(rows), err=True)
+    raise Exit(exit_code(rows))

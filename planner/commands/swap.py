@@ -4,57 +4,33 @@ from __future__ import annotations
 
 import datetime
 from contextlib import nullcontext
-from typing import Annotated
+from typing import TYPE_CHECKING
 
-import typer
+from typer import Option, echo
 
-from planner.options import (
-    AthleteFolder,
-    JsonUnlessSaved,
-    OutFolder,
-    Save,
-    WeekInForce,
-    tell,
-    tell_written,
-)
+from planner import options
+
+if TYPE_CHECKING:
+    from planner.change.swap import Swapped
 
 WITHOUT = "Equipment (or GYM:EQUIPMENT) or an exercise that is out this week."
-Words = list[str] | None
-Without = Annotated[Words, typer.Option("--without", metavar="E", help=WITHOUT)]
-With = Annotated[
-    Words,
-    typer.Option("--with", metavar="E", help="Equipment (or GYM:EQUIPMENT) or an exercise that is there."),
-]
-Minutes = Annotated[
-    Words, typer.Option("--minutes", metavar="DAY=N", help="Minutes of a session, such as Mon=30.")
-]
-Drop = Annotated[Words, typer.Option("--drop", metavar="KEY", help="Do without an exercise this week.")]
-Done = Annotated[
-    Words, typer.Option("--done", metavar="DAY", help="This session was trained: its sets stand.")
-]
-Missed = Annotated[
-    Words, typer.Option("--missed", metavar="DAY", help="This session was missed: it gives no sets.")
-]
-
-Back = Annotated[
-    Words,
-    typer.Option("--back", metavar="DAY", help="A session called missed or trained is to come after all."),
-]
+WITH = "Equipment (or GYM:EQUIPMENT) or an exercise that is there."
+BACK = "A session called missed or trained is to come after all."
 
 
 def run(
-    athlete: AthleteFolder,
-    without: Without = None,
-    with_: With = None,
-    minutes: Minutes = None,
-    drop: Drop = None,
-    done: Done = None,
-    missed: Missed = None,
-    back: Back = None,
-    week: WeekInForce = None,
-    out: OutFolder = None,
-    as_json: JsonUnlessSaved = False,
-    save: Save = False,
+    athlete: options.AthleteFolder,
+    without: list[str] = Option((), metavar="E", help=WITHOUT),
+    with_: list[str] = Option((), "--with", metavar="E", help=WITH),
+    minutes: list[str] = Option((), metavar="DAY=N", help="Minutes of a session, such as Mon=30."),
+    drop: list[str] = Option((), metavar="KEY", help="Do without an exercise this week."),
+    done: list[str] = Option((), metavar="DAY", help="This session was trained: its sets stand."),
+    missed: list[str] = Option((), metavar="DAY", help="This session was missed: it gives no sets."),
+    back: list[str] = Option((), metavar="DAY", help=BACK),
+    week: options.WeekInForce = None,
+    out: options.OutFolder = None,
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
 ) -> None:
     """Re-plan and print what changed; options may be repeated, and hold for this week until they are taken back.
 
@@ -65,23 +41,25 @@ def run(
     from planner.files.safe import athlete_lock
     from planner.publish import check_sound, publish
 
-    options = Options(*(tuple(words or ()) for words in (without, with_, minutes, drop, done, missed, back)))
+    told = Options(*map(tuple, (without, with_, minutes, drop, done, missed, back)))
     write = save or not as_json
     # what is read is what is replaced
     with athlete_lock(athlete) if write and athlete.is_dir() else nullcontext():
-        swapped = swap_week(athlete, options, datetime.date.today(), week)
-        report, library = swapped.report, swapped.asked.inputs.library
+        swapped = swap_week(athlete, told, datetime.date.today(), week)
         check_sound(swapped.document, swapped.asked)
-        write = swapped.news and write
-        written = publish(swapped.document, swapped.asked, athlete, out) if write else None
+        news = swapped.news and write
+        written = publish(swapped.document, swapped.asked, athlete, out) if news else None
+    report = swapped.report
     for note in report.notes:
-        typer.echo(note, err=True)
+        echo(note, err=True)
 
-    def text() -> str:
-        from planner.change.swap_report import swap_text
-        from planner.sheets.table import missed_lines
+    options.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: _text(swapped))
+    options.tell_written(written, ())
 
-        return swap_text(report, library, missed_lines(report.week, library))
 
-    tell(as_json, lambda: report.model_dump_json(indent=2), text)
-    tell_written(written, ())
+def _text(swapped: Swapped) -> str:
+    from planner.change.swap_report import swap_text
+    from planner.sheets.table import missed_lines
+
+    report, library = swapped.report, swapped.asked.inputs.library
+    return swap_text(report, library, missed_lines(report.week, library))

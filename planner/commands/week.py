@@ -3,20 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-import typer
+from typer import Option, echo
 
-from planner.options import (
-    AthleteFolder,
-    JsonUnlessSaved,
-    NextWeek,
-    OutFolder,
-    Save,
-    tell,
-    tell_written,
-    whole_number,
-)
+from planner import options
 
 if TYPE_CHECKING:
     from planner.change.choices import Choices
@@ -24,35 +15,19 @@ if TYPE_CHECKING:
     from planner.week.gather import Asked
 
 PAPERS = (("For the athlete", "sheets"), ("For the coach", "coach"))
-ChoicesWanted = Annotated[
-    int,
-    typer.Option(
-        metavar="N",
-        parser=whole_number("--choices", 1, 9),
-        help="So many near-equal weeks, with what each trades.",
-    ),
-]
-Take = Annotated[
-    str | None, typer.Option(metavar="B", help="With --choices: write this one instead of the first.")
-]
-Cautious = Annotated[
-    str | None,
-    typer.Option(
-        metavar="LEVEL",
-        help="Make the dose of the worst draws as good as can be: 0.8 (or 80%) looks at the worst fifth.",
-    ),
-]
+MANY = "So many near-equal weeks, with what each trades."
+WORST = "Make the dose of the worst draws as good as can be: 0.8 (or 80%) looks at the worst fifth."
 
 
 def run(
-    athlete: AthleteFolder,
-    week: NextWeek = None,
-    out: OutFolder = None,
-    as_json: JsonUnlessSaved = False,
-    save: Save = False,
-    choices: ChoicesWanted = 1,
-    take: Take = None,
-    cautious: Cautious = None,
+    athlete: options.AthleteFolder,
+    week: options.NextWeek = None,
+    out: options.OutFolder = None,
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
+    choices: int = Option(1, metavar="N", parser=options.whole_number("--choices", 1, 9), help=MANY),
+    take: str | None = Option(None, metavar="B", help="With --choices: write this one instead of the first."),
+    cautious: str | None = Option(None, metavar="LEVEL", help=WORST),
 ) -> None:
     """Plan one week. Exit 2: a file or option is wrong; 3: no week can satisfy what must hold; 4: no PDF."""
     from planner.publish import check_sound, publish
@@ -65,8 +40,8 @@ def run(
         check_sound(one, asked)
     written = publish(document, asked, athlete, out) if save or not as_json else None
     whole = several or document
-    tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))
-    tell_written(written, PAPERS)
+    options.tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))
+    options.tell_written(written, PAPERS)
 
 
 def _level(cautious: str | None, choices: int, take: str | None) -> float | None:
@@ -93,7 +68,7 @@ def _planned(
 
         document = plan_cautious(asked, level)
         if document.cautious is None:
-            typer.echo("Nothing is left to train: --cautious changes nothing.", err=True)
+            echo("Nothing is left to train: --cautious changes nothing.", err=True)
         return document, None
     if choices > 1:
         from planner.change.choices import near_equal, taken

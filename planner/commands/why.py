@@ -1,7 +1,5 @@
 """Say what holds a week back, and what easing each thing would give, by solving again."""
 
-from __future__ import annotations
-
 import datetime
 import sys
 from collections.abc import Callable, Iterator

@@ -1,7 +1,5 @@
 """Asking for what was done: a sheet ready to fill from the week in force, or set by set at the terminal."""
 
-from __future__ import annotations
-
 import datetime
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -29,6 +27,7 @@ Value = TypeVar("Value")
 Ask = Callable[[str, str], str]  # question and what an empty answer stands for, to the answer
 Tell = Callable[[str], None]
 Row = dict[str, str | int | datetime.date]
+Logged = LoggedSet | None
 
 
 def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) -> int:
@@ -36,15 +35,13 @@ def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) ->
 
     Raises FaultyInput for another ending, if the file exists, because it may be filled in, or cannot be written.
     """
-    writers = {".xlsx": _as_workbook, ".csv": _as_csv}
-    writer = writers.get(file.suffix.lower())
+    writer = {".xlsx": _as_workbook, ".csv": _as_csv}.get(file.suffix.lower())
     if writer is None:
         read = f'"{file.suffix}"' if file.suffix else "a name without an ending"
         raise refuse(file, "", read, "Name a file that ends in .csv or .xlsx")
     rows = list(blank_rows(document, units))
-    content = writer(rows)
     try:
-        write_through(file, content)
+        write_through(file, writer(rows))
     except FileExistsError:
         raise refuse(file, "", "this file exists", "Name another one: it may be filled in") from None
     except OSError as fault:
@@ -119,14 +116,10 @@ def _offer_choices(sheet: Any, last_row: int) -> None:
     from openpyxl.worksheet.datavalidation import DataValidation
 
     words = {"kind": ",".join(KINDS), "next_morning": f"{SETTLED},{NOT_SETTLED}"}
-    rules = {
-        name: DataValidation(type="list", formula1=f'"{text}"', allow_blank=True)
-        for name, text in words.items()
-    }
-    rules["pain"] = DataValidation(
-        type="decimal", operator="between", formula1="0", formula2="10", allow_blank=True
-    )
-    for name, rule in rules.items():
+    rules = {name: {"type": "list", "formula1": f'"{text}"'} for name, text in words.items()}
+    rules["pain"] = {"type": "decimal", "operator": "between", "formula1": "0", "formula2": "10"}
+    for name, facts in rules.items():
+        rule = DataValidation(**facts, allow_blank=True)
         letter = get_column_letter(SHEET_COLUMNS.index(name) + 1)
         rule.add(f"{letter}2:{letter}{max(last_row, 2)}")
         sheet.add_data_validation(rule)
@@ -164,16 +157,15 @@ class Dialogue:
         """Ask, once an exercise, whether the pain of the last logged day had settled by the next morning."""
         before = [row for row in self.log if row.date < self.date and not row.is_clearance]
         newest = max((row.date for row in before), default=None)
-        sore = [row for row in before if row.date == newest and row.pain and row.kind != "muscle"]
-        worst = {row.exercise: row for row in sorted(sore, key=lambda row: row.pain or 0)}
+        pains = [row for row in before if row.date == newest and row.pain and row.kind != "muscle"]
+        worst = {row.exercise: row for row in sorted(pains, key=lambda row: row.pain or 0)}
         for row in worst.values():
             if row.next_morning:
                 continue
-            question = (
-                f"{row.exercise}: pain {row.pain:g} on {row.date}. Settled by the next morning? yes or no"
-            )
-            answer = self._answer(question, "", record.next_morning)
-            if answer:
+            sore = f"{row.exercise}: pain {row.pain:g} on {row.date}"
+            if answer := self._answer(
+                f"{sore}. Settled by the next morning? yes or no", "", record.next_morning
+            ):
                 yield row._replace(next_morning=answer)
 
     def _exercise(self, session: PlannedSession, item: PlannedExercise) -> Iterator[LoggedSet]:
@@ -186,15 +178,13 @@ class Dialogue:
             if (self.date, session.id, item.exercise, number) in logged:
                 self.tell(f"  set {number} is in the log already")
                 continue
-            row = self._set(session, item, number, load)
+            row = self._set(session.gym, session.id, item, number, load)
             if row is not None:
                 load = row.load
                 yield row
 
-    def _set(
-        self, session: PlannedSession, item: PlannedExercise, number: int, load: float | None
-    ) -> LoggedSet | None:
-        unit = self.units.get(session.gym) if item.load_is not in WITHOUT_NUMBER else None
+    def _set(self, gym: str, session: str, item: PlannedExercise, number: int, load: float | None) -> Logged:
+        unit = self.units.get(gym) if item.load_is not in WITHOUT_NUMBER else None
         if unit:
             question = f"  set {number}, load in {unit}"
             load = self._answer(question, f"{load:g}" if load else "", lambda text: record.load(text)[0])
@@ -206,9 +196,9 @@ class Dialogue:
         where = self._answer("  where", "", str) if pain else ""
         kind = self._answer(f"  what kind ({', '.join(KINDS)})", "", record.kind) if pain else ""
         return LoggedSet(
-            self.date, session.id, item.exercise, number, load if unit else None,
+            self.date, session, item.exercise, number, load if unit else None,
             unit if load is not None else None, reps, rir, pain, self.where(where or ""),
-            kind or "", "", session.gym, "",
+            kind or "", "", gym, "",
         )  # fmt: skip
 
     def _answer(self, question: str, default: str, parser: Callable[[str], Value]) -> Value:
@@ -233,8 +223,7 @@ def last_sets(log: Iterable[LoggedSet], exercise: str, gym: str, before: datetim
 
 def figures(sets: Sequence[LoggedSet]) -> str:
     """Write sets as a coach does: "2026-11-23: 22 kg × 10, 22 kg × 9, with 2, 1 in reserve"."""
-    done = ", ".join(
-        f"{row.load:g} {row.load_unit} × {row.reps}" if row.load else f"× {row.reps}" for row in sets
-    )
+    loads = (f"{row.load:g} {row.load_unit} " if row.load else "" for row in sets)
+    done = ", ".join(f"{load}× {row.reps}" for load, row in zip(loads, sets, strict=True))
     reserve = [f"{row.rir:g}" for row in sets if row.rir is not None]
     return f"{sets[0].date}: {done}" + (f", with {', '.join(reserve)} in reserve" if reserve else "")

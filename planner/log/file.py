@@ -4,8 +4,6 @@ A log repeats few texts (sixty exercises, thirty loads): each distinct text of a
 for the same set replaces the earlier one on reading. Writing: the whole file is made beside and renamed.
 """
 
-from __future__ import annotations
-
 import io
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -28,6 +26,9 @@ HEADER = ",".join(COLUMNS)
 PUT_BACK = "put back the line as it was, or take the file out and take it in again with `planner log`"
 
 
+Codes = Mapping[str, Any]  # column → array of places (int)
+
+
 @dataclass(frozen=True)
 class LogFrame:
     """Columns of log.csv in file order, replaced lines too.
@@ -35,7 +36,7 @@ class LogFrame:
     `codes`: column → array of places (int); `values`: column → the distinct values that the places stand for.
     """
 
-    codes: Mapping[str, Any]
+    codes: Codes
     values: Mapping[str, list[Any]]
 
     def __len__(self) -> int:
@@ -93,9 +94,7 @@ class LogFrame:
         identity = np.zeros(len(self), dtype="int64")
         for name in COLUMNS[:4]:
             same: dict[Any, int] = {}  # two texts may mean one value: 1 and 01
-            place = np.array(
-                [same.setdefault(value, len(same)) for value in self.values[name]], dtype="int64"
-            )
+            place = np.array([same.setdefault(value, len(same)) for value in self.values[name]], dtype=int)
             identity = identity * len(place) + place[self.codes[name]]
         _, first_from_the_end = np.unique(identity[::-1], return_index=True)
         places = np.sort(len(self) - 1 - first_from_the_end)
@@ -202,9 +201,7 @@ def _parsed(data: bytes) -> LogFrame:
     return LogFrame({name: np.concatenate(part) for name, part in parts.items()}, values)
 
 
-def _refuse_other_writing(
-    data: bytes, codes: Mapping[str, Any], texts: Mapping[str, list[str]], lines: int
-) -> None:
+def _refuse_other_writing(data: bytes, codes: Codes, texts: Mapping[str, list[str]], lines: int) -> None:
     """Make sure that nothing passed which the line reader would read otherwise, or refuse.
 
     The parser of pandas fills lines that are too short with empty cells and lets stray quotes pass.
@@ -258,11 +255,10 @@ def read_lines(folder: Path) -> list[LoggedSet]:
             read = "a quote is not closed" if cells is None else f"{len(cells)} cells of {len(COLUMNS)}"
             faults.append(Fault(file, f"line {number}", read, PUT_BACK.capitalize()))
             continue
-        values = [
-            _value(file, number, name, text, known[name], faults)
-            for name, text in zip(COLUMNS, cells, strict=True)
-        ]
-        rows.append(LoggedSet(*values))
+        named = zip(COLUMNS, cells, strict=True)
+        rows.append(
+            LoggedSet(*(_value(file, number, name, text, known[name], faults) for name, text in named))
+        )
         if len(faults) > FOLDER.faults_shown:
             break
     if faults:

@@ -3,11 +3,11 @@
 All of it, or the good lines if the coach says so; the lock is held from before the log is read until it is written.
 """
 
-from __future__ import annotations
-
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from operator import attrgetter
 from pathlib import Path
+from typing import NamedTuple, Self
 
 from library.errors import Fault, FaultyInput
 from planner.files.safe import athlete_lock
@@ -21,6 +21,7 @@ from planner.method import LOG
 
 NUMBER_COLUMNS = ("load", "reps", "rir", "pain")
 LineFault = tuple[int | None, Fault]
+Log = Mapping[Identity, LoggedSet]
 Confirm = Callable[[str], bool]  # what was read, to whether it is right
 
 
@@ -52,19 +53,15 @@ class Taken:
     left_out: tuple[Fault, ...]
     differs: tuple[str, ...] = ()
 
-    def and_then(self, other: Taken) -> Taken:
+    def and_then(self, other: Self) -> Self:
         """Return this together with what was taken in after it."""
-        return Taken(
-            self.added + other.added,
-            self.known + other.known,
-            self.empty + other.empty,
-            self.left_out + other.left_out,
-            self.differs + other.differs,
-        )
+        return type(self)(*(one + more for one, more in zip(_parts(self), _parts(other), strict=True)))
 
 
-@dataclass(frozen=True)
-class Doubt:
+_parts = attrgetter("added", "known", "empty", "left_out", "differs")
+
+
+class Doubt(NamedTuple):
     """A load that may be in the wrong unit or mistyped, or a clearance: asked about before it is believed."""
 
     line: int
@@ -76,11 +73,11 @@ class Doubt:
 class Intake:
     """What a file brings: lines to add, sets known already, sets left empty, and what is not believed."""
 
+    faults: list[LineFault]
     new: list[LoggedSet] = field(default_factory=list)
     known: int = 0
     empty: int = 0
     doubts: list[Doubt] = field(default_factory=list)
-    faults: list[LineFault] = field(default_factory=list)
 
 
 def take_file_in(folder: Path, file: Path, context: LogContext, manner: Manner) -> Taken:
@@ -113,7 +110,7 @@ def take_sheets_in(folder: Path, sheets: Sequence[Sheet], context: LogContext, m
     return taken
 
 
-def _taken(sheet: Sheet, log: Mapping[Identity, LoggedSet], context: LogContext, manner: Manner) -> Taken:
+def _taken(sheet: Sheet, log: Log, context: LogContext, manner: Manner) -> Taken:
     """Read one file against the log and ask about its doubts. Raises FaultyInput."""
     intake = take_in(sheet, log, context, correct=manner.correct)
     believed, disbelieved = _believed(intake.doubts, manner.confirm)
@@ -127,9 +124,7 @@ def _taken(sheet: Sheet, log: Mapping[Identity, LoggedSet], context: LogContext,
     return Taken(added, intake.known, intake.empty, tuple(faults))
 
 
-def take_in(
-    sheet: Sheet, log: Mapping[Identity, LoggedSet], context: LogContext, *, correct: bool = False
-) -> Intake:
+def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = False) -> Intake:
     """Read every line of a sheet against the log that is there; nothing is written here.
 
     `correct`: a line may contradict the log and then replaces what stands there; else it is a fault.
@@ -148,7 +143,7 @@ def take_in(
         if row is None or not _alone(sheet, line, row, seen):
             continue
         known = log.get(row.identity)
-        merged = row if known is None else _against_log(sheet, line, row, known, correct)
+        merged = row if known is None else _merged(sheet, line, row, known, correct)
         if merged is None:
             continue
         if merged == known:
@@ -164,16 +159,13 @@ def _alone(sheet: Sheet, line: Line, row: LoggedSet, seen: dict[Identity, tuple[
     """Whether the set stands here for the first time; twice with other figures is a fault."""
     number, first = seen.setdefault(row.identity, (line.number, row))
     if first != row:
-        read = (
-            f"set {row.set_number} of this exercise stands on {sheet.place(number)} too, with other figures"
-        )
+        also = f"stands on {sheet.place(number)} too, with other figures"
+        read = f"set {row.set_number} of this exercise {also}"
         sheet.tell(line.number, sheet.place(line.number), read, "Number the sets of a session 1, 2, 3 …")
     return number == line.number
 
 
-def _against_log(
-    sheet: Sheet, line: Line, row: LoggedSet, known: LoggedSet, correct: bool
-) -> LoggedSet | None:
+def _merged(sheet: Sheet, line: Line, row: LoggedSet, known: LoggedSet, correct: bool) -> LoggedSet | None:
     """Lay a line over the one in the log (an empty cell covers nothing); None if the log says otherwise already."""
     written = {name: now for name, now in row._asdict().items() if now not in (None, "")}
     changes = {name: now for name, now in written.items() if now != getattr(known, name)}
@@ -254,17 +246,10 @@ def _check_athletes(sheet: Sheet, context: LogContext) -> None:
 def _check_decimal_marks(sheet: Sheet) -> None:
     """Refuse a file with both 12,5 and 12.5: one of the marks may mean thousands."""
     marks: dict[str, str] = {}
-    for line, column, text in _numbers(sheet):
-        for mark in ",.":
-            if mark in text:
+    for line in sheet.lines:
+        for column in NUMBER_COLUMNS:
+            for mark in {*",."} & {*line.text(column)}:
                 marks.setdefault(mark, sheet.place(line.number, column))
     if len(marks) == 2:
         read = f"decimal comma here, decimal point at {marks['.']}"
         sheet.tell(None, marks[","], read, "Write all numbers of a file with the same mark")
-
-
-def _numbers(sheet: Sheet) -> Iterator[tuple[Line, str, str]]:
-    for line in sheet.lines:
-        for column in NUMBER_COLUMNS:
-            if text := line.text(column):
-                yield line, column, text

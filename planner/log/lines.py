@@ -1,7 +1,5 @@
 """From a line of text to a logged set: every cell read, every name known, every fault of the line told."""
 
-from __future__ import annotations
-
 import datetime
 import re
 from collections.abc import Callable, Mapping

@@ -5,8 +5,6 @@ A line is one set, or one *clearance*: the coach's word that an exercise may com
 itself is only added to. A parser takes a cell's text and raises `CellFault`; None stands for what is not written.
 """
 
-from __future__ import annotations
-
 import datetime
 import re
 from collections.abc import Callable, Mapping
@@ -211,8 +209,6 @@ PARSERS: Mapping[str, Callable[[str], Any]] = {
     "note": str,
 }
 COLUMNS = tuple(PARSERS)
-WORDS = tuple(
-    name for name, parser in PARSERS.items() if parser is str
-)  # cells that may hold commas of their own
+WORDS = tuple(name for name, parser in PARSERS.items() if parser is str)  # may hold commas of their own
 # a line of the blank sheet on which nothing of these was filled in is a set that was not done
 FILLED_IN = ("load", "reps", "rir", "pain", "where", "kind", "next_morning", "note")

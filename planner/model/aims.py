@@ -12,8 +12,7 @@ from planner.model.doses import DOSES, head_price
 from planner.model.limits import LIMITS, over_easy, seconds_used
 from planner.model.pairs import seconds_saved
 from planner.model.problem import Candidate, Problem, exercises_in, own_of
-from planner.model.program import Program, Terms, add
-from planner.model.rules import Goal, Miss
+from planner.model.program import Goal, Miss, Program, Terms, add
 from planner.model.variety import VARIETY
 
 GOALS: tuple[Goal, ...] = (*DOSES, *DAYS, *VARIETY)

@@ -8,8 +8,7 @@ from dataclasses import replace
 
 from planner.document import Plan
 from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of
-from planner.model.program import Program, Terms, add
-from planner.model.rules import Goal, Miss, miss
+from planner.model.program import Goal, Miss, Program, Terms, add, miss
 from planner.plain import ROUNDING
 
 MIXED = 2  # heads: less is a session of one head alone

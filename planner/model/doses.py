@@ -17,8 +17,7 @@ from planner.model.problem import (
     own_of,
     sets_a_week,
 )
-from planner.model.program import INFINITE, Program, add
-from planner.model.rules import Goal, Miss, miss
+from planner.model.program import INFINITE, Goal, Miss, Program, add, miss
 
 
 def dose_rows(program: Program) -> None:

@@ -12,8 +12,7 @@ from planner.document import LimitUse, Plan
 from planner.method import TOLD
 from planner.model.pairs import pair_rows, seconds_saved
 from planner.model.problem import Problem, dose_of, exercises_in, sets_a_week
-from planner.model.program import Program, Terms, add
-from planner.model.rules import Limit, no_use
+from planner.model.program import Limit, Program, Terms, add, no_use
 
 ALMOST_FULL = 0.5  # direct sets: a session cap this near to full is told
 

@@ -1,17 +1,20 @@
-"""The integer program of one week: columns and rows as plain numbers, before any solver sees them.
+"""The integer program of one week, before any solver sees it, and the records of its rules.
 
 Sets are chosen by count: b[e,d,k] = 1 means k sets of exercise e in session d, so that
     x[e,d] = Σk k·b[e,d,k]   and   y[e,d] = Σk b[e,d,k],   with z[e] = 1 if e is used at all.
-Rows carry their rule, what it is about and their day; the solver gets running numbers.
+Rows carry their rule, what it is about and their day; the solver gets running numbers. Limits are hard; goals may be
+missed for a price. Whatever speaks of rules (why, clash, sheets, week.json, tests) reads their records.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from planner.document import LimitUse, Plan
 from planner.model.problem import Candidate, Problem, SessionKind
+from planner.plain import ROUNDING, RuleWords, rule_words
 
 Terms = dict[int, float]
 INFINITE = float("inf")
@@ -158,3 +161,53 @@ def add(terms: Terms, more: Mapping[int, float], factor: float = 1.0) -> Terms:
     for column, value in more.items():
         terms[column] = terms.get(column, 0.0) + factor * value
     return terms
+
+
+@dataclass(frozen=True)
+class Miss:
+    """One goal missed by `by` (in `unit`), costing `price` minute-equivalents in the second aim."""
+
+    goal: str
+    by: float
+    unit: str
+    price: float
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A hard limit: `rows` adds its inequality to a program, `use` says from the plan alone how much is used."""
+
+    name: str
+    rows: Callable[[Program], None]
+    use: Callable[[Problem, Plan], Iterator[LimitUse]]
+
+    @property
+    def words(self) -> RuleWords:
+        """Its words."""
+        return rule_words()["limit"][self.name]
+
+
+@dataclass(frozen=True)
+class Goal:
+    """A goal: `rows` adds its inequality with its price, `missed` names from the plan alone what is missed."""
+
+    name: str
+    rows: Callable[[Program], None]
+    missed: Callable[[Problem, Plan], Iterator[Miss]]
+
+    @property
+    def words(self) -> RuleWords:
+        """Its words."""
+        return rule_words()["goal"][self.name]
+
+
+def no_use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:
+    """Nothing to report of a limit."""
+    del problem, plan
+    return iter(())
+
+
+def miss(goal: str, by: float, unit: str, price_each: float) -> Iterator[Miss]:
+    """Give a miss if the goal is not reached."""
+    if by > ROUNDING:
+        yield Miss(goal, by, unit, by * price_each)

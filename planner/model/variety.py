@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 from planner.document import Plan
 from planner.model.problem import Candidate, HeadGoal, Problem, exercises_in
-from planner.model.program import INFINITE, Program, Terms
-from planner.model.rules import Goal, Miss, miss
+from planner.model.program import INFINITE, Goal, Miss, Program, Terms, miss
 
 
 def in_use(program: Program, keys: Iterator[str]) -> int:

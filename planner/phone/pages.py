@@ -9,6 +9,7 @@ import base64
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 HERE = files("planner.phone") / "templates"
 FOLDER_NAME = "phone"
+PAGE_BYTES = 150_000  # a longer page leaves the replacements without pictures
 
 
 @dataclass(frozen=True)
@@ -84,14 +86,14 @@ def _page(
         "gym": session.gym,
         "plan": plan_mark(session),
     }
-    return fill(
+    write = partial(
+        fill,
         "session.html",
         HERE,
         page=page,
         first=first,
         athlete=say.plain(document.athlete),
         week=document.week,
-        blocks=[[_choices(desk, session, block, item, log, unit) for item in block] for block in blocks],
         careful=joined(client.careful_names(desk)),
         regions=[(key, say.sentence(region.name)) for key, region in desk.library.regions.items()],
         kinds=[(kind, kind) for kind in KINDS],
@@ -106,6 +108,15 @@ def _page(
         policy=f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; "
         "base-uri 'none'; form-action 'none'",
     )
+    choices = [[_choices(desk, session, block, item, log, unit) for item in block] for block in blocks]
+    text = write(blocks=choices)
+    return text if len(text.encode()) < PAGE_BYTES else write(blocks=[list(map(_bare, b)) for b in choices])
+
+
+def _bare(choices: list[Choice]) -> list[Choice]:
+    """Take the pictures from the replacements."""
+    planned, *others = choices
+    return [planned, *(replace(other, card=replace(other.card, picture="")) for other in others)]
 
 
 def _choices(

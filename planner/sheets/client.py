@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 from planner.document import PlannedExercise, PlannedSession, Replacement
 from planner.plain import decimals, joined, name_of, number, week_of
 from planner.sheets import say
+from planner.sheets.figure import exercise_picture
 from planner.sheets.page import Desk
 
 if TYPE_CHECKING:
-    from library.schema import Exercise
+    from library.schema import Exercise, Stress
 
 
 @dataclass(frozen=True)
@@ -33,12 +34,11 @@ class Card:
     needs: str
     cues: tuple[str, ...]
     care: str
-    taken: tuple[
-        tuple[str, str, str], ...
-    ]  # if the station is taken: name, dosage, who gets less or more (on the phone)
+    taken: tuple[tuple[str, str, str], ...]  # instead: name, dosage, who gets less or more (on the phone)
     box_rows: tuple[tuple[int, ...], ...]
     box_label: str
     both_sides: bool
+    picture: str  # SVG of start and end, safe to print as it is; empty: none
 
 
 @dataclass(frozen=True)
@@ -166,9 +166,8 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
     """Turn one exercise of a block into ready words."""
     exercise = desk.library.exercises.get(planned.exercise)
     implement = exercise.implement if exercise else ""
-    weighed = planned.load_is not in ("body", "band")
     unit = planned.load_unit or desk.document.units
-    known = planned.load is not None
+    weighed, known = planned.load_is not in ("body", "band"), planned.load is not None
     return Card(
         badge=_badge(block, planned),
         name=planned.name,
@@ -191,7 +190,20 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
         box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
         box_label=desk.words.box[planned.load_is].format(unit=unit),
         both_sides=planned.sides > 1,
+        picture=_picture(exercise, desk) if exercise else "",
     )
+
+
+def _picture(exercise: Exercise, desk: Desk) -> str:
+    """Draw the exercise, the arm as high as its care lets it; nothing where that makes another exercise of it."""
+    eased = _eased(exercise, desk)
+    if any(
+        one.grade > 1 and not one.change_keeps and one.change_arm_at_most_degrees is None for one in eased
+    ):
+        return ""
+    limits = (desk.brief.arm_at_most_degrees, *(one.change_arm_at_most_degrees for one in eased))
+    most = min((limit for limit in limits if limit is not None), default=180)
+    return exercise_picture(desk.library, exercise, f"{exercise.name}: {exercise.position}", most)
 
 
 def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
@@ -273,11 +285,16 @@ def care(exercise: Exercise, desk: Desk) -> str:
 
 def _changes(exercise: Exercise, desk: Desk) -> list[str]:
     """List what lowers the load on this athlete's careful regions, highest grade first, each change once."""
+    eased = sorted(_eased(exercise, desk), key=lambda stress: -stress.grade)
+    return list(dict.fromkeys(stress.change for stress in eased))
+
+
+def _eased(exercise: Exercise, desk: Desk) -> list[Stress]:
+    """Return the stresses on this athlete's careful regions that a printed change lowers."""
     from_grade = {"careful": desk.settings.change_from_careful, "avoid": desk.settings.change_from_avoid}
-    asked = [
-        (-stress.grade, stress.change)
+    return [
+        stress
         for region, stress in exercise.stress.items()
         if stress.change
         and stress.grade >= from_grade.get(desk.allowed.get(region, "clear"), stress.grade + 1)
     ]
-    return list(dict.fromkeys(change for _, change in sorted(asked, key=lambda entry: entry[0])))

@@ -14,16 +14,18 @@ def number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") or "0"
 
 
-def picture(width: float, height: float, parts: Iterable[str], said: str, *, wide: bool = False) -> str:
+def picture(
+    width: float, height: float, parts: Iterable[str], said: str, *, wide: bool = False, scale: float = 1
+) -> str:
     """Return one drawing; `said` is read out where a drawing cannot be seen.
 
-    The view box is so many millimetres of the page, or with `wide` units that fill the width there is.
+    The view box is in units of `scale` millimetres of the page, or with `wide` in units that fill the width there is.
     """
-    size = 'class="chart"' if wide else f'width="{number(width)}mm" height="{number(height)}mm"'
-    head = f'{size} viewBox="0 0 {number(width)} {number(height)}" role="img" aria-label="{escape(said)}"'
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" {head}><title>{escape(said)}</title>{"".join(parts)}</svg>'
+    size = (
+        'class="chart"' if wide else f'width="{number(width * scale)}mm" height="{number(height * scale)}mm"'
     )
+    head = f'{size} viewBox="0 0 {number(width)} {number(height)}" role="img" aria-label="{escape(said)}"'
+    return f"<svg {head}><title>{escape(said)}</title>{''.join(parts)}</svg>"
 
 
 def text(

@@ -24,6 +24,7 @@ BOX_MILLIMETRES = 4.1  # rule, padding and margin of a box of warnings
 WARMUP_LETTERS = 70  # of what follows the warm-up line, before the rules of the room
 BLOCK_MILLIMETRES = 2.2  # rule and padding of a block
 PAIR_MILLIMETRES = 5.0
+PICTURE_MILLIMETRES = (32.0, 20.0)  # width and height, margins included
 SET_MILLIMETRES = 4.6  # the line of set numbers above the boxes
 NOTES_MILLIMETRES = 15.0
 SCREENING_LETTERS = 300
@@ -103,9 +104,11 @@ def _card(card: Card, step: int, width: float, settings: SheetSettings) -> float
     elif step >= settings.tight_from:
         told, marked = [" ".join(told)], [" ".join(marked)]
     beside = width * settings.tell_per_cent[step] / 100 - 2
-    lines = sum(_lines(len(words), text, beside) for words in [warmup, *told, *marked] if words)
+    lines = sum(_lines(len(said), text, beside) for said in [warmup, *told, *marked] if said)
+    words, (across, high) = _height(lines, text), PICTURE_MILLIMETRES
+    words = max(high, words + across * high / beside) if card.picture else words
     boxes = len(card.box_rows) * (SET_MILLIMETRES + 3 * settings.box_millimetres[step] + 1)
-    return _height(name, settings.name_points) + _height(1, text) + max(_height(lines, text), boxes)
+    return _height(name, settings.name_points) + _height(1, text) + max(words, boxes)
 
 
 def _lines(letters: int, points: float, width: float, letter_width: float = LETTER_WIDTH) -> int:

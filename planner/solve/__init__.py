@@ -1,1 +1,1 @@
-"""Solving: one module speaks to the solver, one piece as the plain way, session patterns as the fast one."""
+"""Solving: one module speaks to the solver, one searches for an aim, one solves a week of both aims."""

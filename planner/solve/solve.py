@@ -6,13 +6,12 @@ import time
 from dataclasses import dataclass, replace
 
 from planner.document import Plan
-from planner.errors import NoWeekPossible, SolverFault
+from planner.errors import NoWeekPossible
 from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
 from planner.model.problem import Problem
 from planner.model.program import INFINITE
-from planner.solve.search import Search
-from planner.solve.solver import Ending, Stops
-from planner.solve.whole import Aim, hold, over_blocks, plan_in
+from planner.plain import ROUNDING
+from planner.solve.search import Aim, Ending, Stops, close, hold, over_blocks, plan_in
 
 
 @dataclass(frozen=True)
@@ -49,15 +48,18 @@ def solve_week(problem: Problem) -> Solved | None:
         return Solved({}, 0.0, 0.0, rest_value(problem, {}))
     settings, program, began = problem.settings, build(problem), time.perf_counter()
     alone = solve_week(replace(problem, paired=False)) if problem.paired else None
-    start = (
-        alone.plan if alone else None
-    )  # a week without pairs is found soon: the search for pairs begins there
-    search, dose = Search(program), best_dose(problem, start)
+    start = alone.plan if alone else None  # found soon: the search for pairs begins there
+    dose = best_dose(problem, start)
     if dose is None:
         return None
     middle = time.perf_counter()
     held = hold(program.dose_price, dose.value + dose_room(problem))
-    rest = search.close(Aim(program.rest_price, (held,), settings.rest_gap_minutes), start)
+    held = replace(
+        held, low=dose.bound - ROUNDING
+    )  # known of every plan; the search need not find it out again
+    if dose.value > settings.dose_gap_sets:  # few plans come near the best dose: one is known
+        start = start or dose.plan
+    rest = close(Aim(program, program.rest_price, settings.rest_gap_minutes, (held,)), start)
     plan = plan_in(program, rest.point) if rest.point is not None else dose.plan
     return Solved(
         plan=plan,
@@ -75,7 +77,7 @@ def best_dose(problem: Problem, start: Plan | None = None) -> BestDose | None:
     if not problem.anything_needed:
         return BestDose({}, 0.0, 0.0, stopped=False)
     program = dose_program(problem)
-    found = Search(program).close(Aim(program.dose_price, (), problem.settings.dose_gap_sets), start)
+    found = close(Aim(program, program.dose_price, problem.settings.dose_gap_sets), start)
     if found.point is None and not found.stopped:
         return None
     plan = plan_in(program, found.point) if found.point is not None else least_plan(problem)
@@ -106,25 +108,3 @@ def is_impossible(problem: Problem) -> bool | None:
     if answer.values is not None:
         return False
     return True if answer.ending is Ending.INFEASIBLE else None
-
-
-def solve_one_piece(problem: Problem) -> Solved | None:
-    """The plain way, all sessions at once: slow, and the check of the fast one. None: the limits clash."""
-    settings, program = problem.settings, build(problem)
-    model, budget = over_blocks(program), (settings.node_budget, settings.emergency_seconds)
-    dose, point = model.minimize(program.dose_price, Stops(settings.dose_gap_sets / 2, *budget))
-    if dose.ending is Ending.INFEASIBLE:
-        return None
-    if dose.values is None:
-        raise SolverFault("The search for a week was stopped before it found any plan.")
-    model.add_row(hold(program.dose_price, dose.value + dose_room(problem)))
-    rest, better = model.minimize(program.rest_price, Stops(settings.rest_gap_minutes, *budget), point)
-    return Solved(
-        plan=plan_in(program, better if rest.values is not None else point),
-        dose_best=dose.value,
-        dose_bound=max(0.0, dose.bound),
-        rest_bound=rest.bound,
-        dose_seconds=dose.seconds,
-        rest_seconds=rest.seconds,
-        stopped=not {dose.ending, rest.ending} <= {Ending.OPTIMAL, Ending.TARGET},
-    )

@@ -1,4 +1,4 @@
-"""The one way to the solver: HiGHS, integer programs through PuLP and the growing linear master directly.
+"""The one way to the solver: HiGHS, through PuLP; nothing else imports either.
 
 PuLP alone calls a solve "Optimal" that ran out of time, stumbles over a node limit, hands back no bound and takes no
 start: a small subclass reads all of that from the solver itself.
@@ -7,46 +7,27 @@ start: a small subclass reads all of that from the solver itself.
 from __future__ import annotations
 
 import time
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from enum import Enum
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 import highspy
 import numpy as np
 import pulp
 
 from planner.errors import SolverFault
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
+from planner.model.program import INFINITE, Row, Terms, Variable
+from planner.solve.search import Answer, Ending, Point, Stops
 
 THREADS = 1  # another count inside one process makes HiGHS fail; parallelism is by process
 QUICK = {  # for small programs whose linear bound is tight already: without what costs most and is not needed there
     "mip_allow_restart": False,
     "mip_detect_symmetry": False,
-    "mip_heuristic_run_rins": False,
     "mip_heuristic_run_rens": False,
     "mip_heuristic_run_feasibility_jump": False,
     "mip_heuristic_run_shifting": True,
     "mip_pool_soft_limit": 500,  # cuts kept, our choice, tried on 40 seeded weeks
 }
 FEASIBLE_POINT = 2  # HiGHS's code for "the primal solution is feasible"
-INFINITE = float("inf")
-Line = tuple[float, float, Collection[int], Collection[float]]  # low ≤ Σ value·column ≤ high: places, values
-
-
-class Ending(Enum):
-    """How a solve ended."""
-
-    OPTIMAL = "optimal"  # value and bound have met, within the gap asked for
-    INFEASIBLE = "infeasible"  # proven: no point satisfies the rows
-    UNBOUNDED = "unbounded"
-    TARGET = "a point at least as good as asked for was found"
-    NODES = "node budget used up"
-    SECONDS = "emergency stop"
-
-
 _STATUS = highspy.HighsModelStatus
 ENDINGS: Mapping[Any, Ending] = {
     _STATUS.kOptimal: Ending.OPTIMAL,
@@ -63,35 +44,6 @@ ENDINGS: Mapping[Any, Ending] = {
 }
 
 
-@dataclass(frozen=True)
-class Stops:
-    """When a solve may end: absolute gap in the objective's unit, nodes, seconds as an emergency stop, a good value."""
-
-    gap: float
-    nodes: int
-    seconds: float
-    target: float = -INFINITE
-    quick: bool = False
-    rins: bool = False  # with `quick`: look around good points all the same
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What the solver found: `values` by place (None: no point), value and bound of the objective."""
-
-    ending: Ending
-    values: Sequence[float] | None
-    value: float
-    bound: float
-    seconds: float
-    nodes: int
-
-    @property
-    def stopped(self) -> bool:
-        """Whether a budget cut the search short."""
-        return self.ending in (Ending.NODES, Ending.SECONDS)
-
-
 class Solver(pulp.HiGHS):  # type: ignore[misc]
     """HiGHS through PuLP, with a start and an honest end."""
 
@@ -105,25 +57,39 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             mip_max_nodes=stops.nodes,
             objective_target=stops.target,
             random_seed=0,
-            **(QUICK | {"mip_heuristic_run_rins": stops.rins} if stops.quick else {}),
+            **(QUICK if stops.quick else {}),
         )
         self.start = start
         self.answer: Answer | None = None
 
     def buildSolverModel(self, lp: Any) -> None:
-        """Hand the program over at once; a column's or row's `index` is its place."""
-        variables, rows = lp.variables(), lp.constraints()
+        """Hand the program over at once: column by column and row by row takes as long as a small solve.
+
+        A column's or row's `index` is its place.
+        """
+        variables, model = lp.variables(), lp.solverModel
         for place, variable in enumerate(variables):
             variable.index = place
-        bounds = [(_low(variable.lowBound), _high(variable.upBound)) for variable in variables]
-        costs = [lp.objective.get(variable, 0.0) for variable in variables]
-        whole = [variable.index for variable in variables if variable.cat == pulp.LpInteger]
-        lines = []
-        for place, row in enumerate(rows):
+        columns = np.arange(len(variables), dtype=np.int32)
+        low, high = (
+            np.array([_bounds(one.lowBound, one.upBound) for one in variables]).reshape(-1, 2).T.copy()
+        )
+        model.addVars(len(variables), low, high)
+        costs = np.array([lp.objective.get(variable, 0.0) for variable in variables], dtype=float)
+        model.changeColsCost(len(variables), columns, costs)
+        whole = np.array([one.index for one in variables if one.cat == pulp.LpInteger], dtype=np.int32)
+        kinds = np.full(len(whole), int(highspy.HighsVarType.kInteger), dtype=np.uint8)
+        model.changeColsIntegrality(len(whole), whole, kinds)
+        starts, places, values, limits = [], [], [], []  # type: ignore[var-annotated]
+        for place, row in enumerate(lp.constraints()):
             row.index = place
+            starts.append(len(places))
+            limits.append(_bounds(row.getLb(), row.getUb()))
             terms = {variable.index: value for variable, value in row.items() if value}
-            lines.append((_low(row.getLb()), _high(row.getUb()), terms.keys(), terms.values()))
-        hand_over(lp.solverModel, bounds, costs, lines, whole)
+            places += terms
+            values += terms.values()
+        least, most = np.array(limits).reshape(-1, 2).T.copy()
+        model.addRows(len(limits), least, most, len(places), starts, places, values)
 
     def callSolver(self, lp: Any) -> None:
         """Hand over the start, if there is one, and run; without presolve again where it left the end open."""
@@ -158,12 +124,8 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
         return _pulp_status(ending, found=found)
 
 
-def _low(bound: float | None) -> float:
-    return -INFINITE if bound is None else bound
-
-
-def _high(bound: float | None) -> float:
-    return INFINITE if bound is None else bound
+def _bounds(low: float | None, high: float | None) -> tuple[float, float]:
+    return -INFINITE if low is None else low, INFINITE if high is None else high
 
 
 def _bound(ending: Ending, info: Any, value: float, *, whole: bool) -> float:
@@ -201,82 +163,54 @@ def solve(lp: pulp.LpProblem, stops: Stops, start: Sequence[float] | None = None
     return Answer(**{**vars(solver.answer), "seconds": time.perf_counter() - began})
 
 
-def hand_over(
-    model: highspy.Highs,
-    bounds: Sequence[tuple[float, float]],
-    costs: Sequence[float],
-    lines: Iterable[Line],
-    whole: Sequence[int] = (),
-) -> None:
-    """Fill an empty model at once: column by column and row by row takes as long as a small solve.
+class IntegerProgram:
+    """Columns and rows handed to PuLP once, with running numbers for names; minimized for one aim at a time."""
 
-    `bounds` and `costs` (minimized) by column, rows, and which columns are whole numbers.
-    """
-    columns = np.arange(len(bounds), dtype=np.int32)
-    low, high = np.array(bounds, dtype=float).reshape(-1, 2).T.copy()
-    model.addVars(len(bounds), low, high)
-    model.changeColsCost(len(bounds), columns, np.array(costs, dtype=float))
-    kinds = np.full(len(whole), int(highspy.HighsVarType.kInteger), dtype=np.uint8)
-    model.changeColsIntegrality(len(whole), np.array(whole, dtype=np.int32), kinds)
-    starts, places, values, lows, highs = [], [], [], [], []  # type: ignore[var-annotated]
-    for least, most, at, value in lines:
-        starts.append(len(places))
-        places += at
-        values += value
-        lows.append(least)
-        highs.append(most)
-    model.addRows(len(lows), lows, highs, len(places), starts, places, values)
+    def __init__(self, variables: Mapping[int, Variable], rows: Iterable[Row]) -> None:
+        self.lp = pulp.LpProblem("week", pulp.LpMinimize)
+        self.row_count = 0
+        self.numbers = list(variables)
+        self.columns = {
+            number: self.lp.add_variable(
+                f"v{place:06d}",
+                column.low,
+                None if column.high == INFINITE else column.high,
+                pulp.LpInteger if column.whole else pulp.LpContinuous,
+            )
+            for place, (number, column) in enumerate(variables.items())
+        }
+        self.lp.addVariables(self.columns.values())
+        for row in rows:
+            self.add_row(row)
+
+    def add_row(self, row: Row) -> None:
+        """Add low ≤ Σ terms ≤ high, over the columns that are here; a row that these cannot break is left out."""
+        terms = {at: value for at, value in row.terms.items() if at in self.columns}
+        if not can_be_broken(terms, row.low, row.high):
+            return
+        self.row_count += 1
+        name, expression = f"r{self.row_count:06d}", self._expression(terms)
+        if row.low > -INFINITE:
+            self.lp.addConstraint(pulp.LpConstraint(expression, pulp.LpConstraintGE, f"{name}l", row.low))
+        if row.high < INFINITE:
+            self.lp.addConstraint(pulp.LpConstraint(expression, pulp.LpConstraintLE, f"{name}h", row.high))
+
+    def _expression(self, terms: Terms) -> pulp.LpAffineExpression:
+        columns = self.columns
+        return pulp.LpAffineExpression([(columns[at], value) for at, value in terms.items() if at in columns])
+
+    def minimize(
+        self, terms: Terms, stops: Stops, start: Point | None = None
+    ) -> tuple[Answer, dict[int, float]]:
+        """Minimize Σ terms: the answer, and its point by column number (empty if none was found)."""
+        self.lp.setObjective(self._expression(terms))
+        values = None if start is None else [start.get(number, 0.0) for number in self.numbers]
+        answer = solve(self.lp, stops, values)
+        return answer, dict(zip(self.numbers, answer.values or (), strict=False))
 
 
-class LinearMaster:
-    """A linear program that grows by columns and starts each time from where it ended (PuLP rebuilds instead).
-
-    Costs are divided by `scale` inside, so that the solver's tolerances fit large prices too.
-    """
-
-    def __init__(self, rows: Sequence[tuple[float, float]], scale: float = 1.0) -> None:
-        self.scale = scale
-        self.model = highspy.Highs()
-        self.model.setOptionValue("output_flag", False)
-        self.model.setOptionValue("threads", THREADS)
-        for low, high in rows:
-            self.model.addRow(low, high, 0, [], [])
-        self.penalties: list[int] = []
-
-    def add_column(
-        self,
-        cost: float,
-        low: float,
-        high: float,
-        entries: Sequence[tuple[int, float]],
-        *,
-        penalty: bool = False,
-    ) -> None:
-        """Add a column with its entries (row, value)."""
-        if penalty:
-            self.penalties.append(self.size)
-        places, values = [row for row, _ in entries], [value for _, value in entries]
-        self.model.addCol(cost / self.scale, low, high, len(places), places, values)
-
-    def minimize(self) -> tuple[float, NDArray[np.float64]]:
-        """Give the optimum and the row duals. Raises SolverFault if there is none: penalties make one exist."""
-        self.model.run()
-        status = self.model.getModelStatus()
-        if status != _STATUS.kOptimal:
-            raise SolverFault(f"The linear master ended with {self.model.modelStatusToString(status)!r}.")
-        duals = np.array(self.model.getSolution().row_dual)
-        return self.model.getObjectiveValue() * self.scale, duals * self.scale
-
-    @property
-    def size(self) -> int:
-        """Columns so far."""
-        return int(self.model.getNumCol())
-
-    def values(self) -> Sequence[float]:
-        """The optimum, column by column."""
-        return list(self.model.getSolution().col_value)
-
-    def unmet(self) -> float:
-        """Sum of the penalty columns: 0 if every row can be met."""
-        values = self.values()
-        return float(sum(values[column] for column in self.penalties))
+def can_be_broken(terms: Terms, low: float, high: float) -> bool:
+    """Whether low ≤ Σ terms ≤ high says anything of columns that are never negative: some term must pull that way."""
+    too_little = low > 0 or (low > -INFINITE and any(value < 0 for value in terms.values()))
+    too_much = high < 0 or (high < INFINITE and any(value > 0 for value in terms.values()))
+    return too_little or too_much

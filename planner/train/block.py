@@ -5,8 +5,6 @@ asks otherwise. A lighter week is not needed for growth either: it comes where t
 propose one; the exercises stay the same.
 """
 
-from __future__ import annotations
-
 import datetime
 import math
 from collections.abc import Mapping
@@ -41,9 +39,8 @@ def marks_of(
     """
     if block.reserve and len(block.reserve) < weeks:
         read = f"{len(block.reserve)} weeks of repetitions in reserve, the block has {weeks}"
-        raise FaultyInput(
-            [Fault("brief.toml", "block.reserve", read, "Name one for each week, or leave it out")]
-        )
+        fault = Fault("brief.toml", "block.reserve", read, "Name one for each week, or leave it out")
+        raise FaultyInput([fault])
     marks: dict[str, BlockMark] = {}
     day = week_start(first)
     while len(marks) < weeks:
@@ -51,10 +48,8 @@ def marks_of(
         if name not in block.away:
             every = settings.lighter_every_weeks
             lighter = name in block.lighter or (every > 0 and number % every == 0)
-            start = next(iter(marks), name)
-            marks[name] = BlockMark(
-                first=start, number=number, of=weeks, lighter=lighter, ramp_share=ramp_share
-            )
+            place = {"first": next(iter(marks), name), "number": number, "of": weeks}
+            marks[name] = BlockMark(**place, lighter=lighter, ramp_share=ramp_share)  # type: ignore[arg-type]
         day += datetime.timedelta(days=7)
     return marks
 

@@ -4,8 +4,6 @@ The week takes `pain` (exercises barred or capped, regions lowered) and `loads`;
 that was left open is added to the new week: it is said, and the coach decides.
 """
 
-from __future__ import annotations
-
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -18,10 +16,11 @@ from planner.document import PlannedExercise, WeekDocument, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
+from planner.plain import counted, joined
 from planner.train.delivered import delivered_week, is_done, left_open, library_credits
-from planner.train.history import NOTHING_ELSE, falling
-from planner.train.pain import PainState, pain_rules
-from planner.train.progression import NextLoad, next_load
+from planner.train.loads import NOTHING_ELSE, falling, percent
+from planner.train.pain import PainState, pain_rules, waiting_heads
+from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
 
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 
@@ -53,6 +52,7 @@ class LoadRules:
     lighter_weeks: frozenset[str] = frozenset()
     asked_then: Mapping[str, int] = field(default_factory=dict)
     settings: TrainSettings = TRAIN
+    start: datetime.date | None = None  # of the week that is decided, where that is known
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
         """Return the sets that decide: loads never carry over between stations or gyms."""
@@ -69,9 +69,26 @@ class LoadRules:
         exercise, gym = self.library.exercises.get(place[0]), self.gyms.get(place[1])
         if exercise is None or gym is None or exercise.key in self.pain.barred:
             return None
-        settings, asked = self.settings, reps or exercise.reps
-        share = self.pain.load_share(exercise.key, settings)
-        return next_load(rows, exercise, gym, asked, rir, share, self.asked_then, settings)
+        done, asked = list(rows), reps or exercise.reps
+        newest = max((row.date for row in done), default=None)
+        ease = self._ease(exercise.key, newest) if newest else AS_BEFORE
+        return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
+
+    def _ease(self, key: str, newest: datetime.date) -> Ease:
+        """How much lighter an exercise begins: it hurt, it comes back after pain, or it was long not done."""
+        settings, since = self.settings, self.pain.returning.get(key)
+        weeks = (self.start - newest).days / 7 if self.start else 0.0
+        if (share := self.pain.load_share(key, settings)) < 1:
+            return Ease(share)
+        if since and newest <= since:
+            return Ease(settings.pain_load_share, "Back after pain, cleared")
+        for least, share in (
+            (settings.long_break_weeks, settings.long_break_load_share),
+            (settings.break_weeks, settings.break_load_share),
+        ):
+            if weeks >= least:
+                return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
+        return AS_BEFORE
 
 
 def carried_over(
@@ -92,12 +109,15 @@ def carried_over(
     """
     known = [row for row in log if row.date < start]
     pain = pain_rules(known, library, start, settings)
-    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings)
+    waiting = waiting_heads(pain.barred, library)
+    rir += settings.lighter_rir_more if waiting else 0
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start)
     done = rules.by_place(known)
     decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
     loads = {place: load for place, load in decided.items() if load is not None}
     pain = replace(pain, capped=_capped(rules, loads, known, before))
-    lines = [*_pain_lines(pain, library), *lighter_asked(rules, done, week_name(start))]
+    lines = [*_pain_lines(pain, library), *_eased_week(waiting, known, library, start, settings)]
+    lines += lighter_asked(rules, done, week_name(start))
     if before is not None and known:
         newest = max(row.date for row in known)
         if newest.isoformat() < before.week_start:
@@ -122,9 +142,7 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
     for session in document.sessions:
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
-    decided = {
-        place: rules.decided(place, done.get(place, ()), of.reps, of.rir) for place, of in places.items()
-    }
+    decided = {at: rules.decided(at, done.get(at, ()), item.reps, item.rir) for at, item in places.items()}
     return {place: load for place, load in decided.items() if load is not None}
 
 
@@ -159,6 +177,23 @@ def _capped(
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     return capped
+
+
+def _eased_week(
+    waiting: Iterable[str],
+    known: Sequence[LoggedSet],
+    library: Library,
+    start: datetime.date,
+    settings: TrainSettings,
+) -> Iterator[str]:
+    """Say that heads that wait get half their sets, and that loads begin lighter after a break."""
+    if waiting:
+        names = joined([head.name for key, head in library.heads.items() if key in waiting])
+        more = counted(settings.lighter_rir_more, "repetition")
+        yield f"{names}: {percent(settings.lighter_share)} of the sets, and {more} more in reserve, until it is cleared"
+    newest = max((row.date for row in known), default=None)
+    if newest and (start - newest).days >= 7 * settings.break_weeks:
+        yield f"Nothing is logged since {newest}: loads begin lighter, and the first week is for finding them again"
 
 
 def _pain_lines(pain: PainState, library: Library) -> list[str]:

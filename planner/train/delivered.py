@@ -3,8 +3,6 @@
 A set counts once its repetitions are written and above none. Nothing is carried over: what a week left open is said.
 """
 
-from __future__ import annotations
-
 import datetime
 import math
 from collections import Counter
@@ -94,7 +92,7 @@ class WeekDone:
 def library_credits(
     library: Library, settings: CreditSettings, counting: str = "activation"
 ) -> dict[str, dict[str, float]]:
-    """Return what a set of any exercise is worth to each trained head (DESIGN §3.2), zeros left out.
+    """Return what a set of any exercise is worth to each trained head, zeros left out.
 
     The library's ratios with the spread between persons: an athlete's own recordings are in the plans' credits.
     """
@@ -256,11 +254,8 @@ def _table(frame: LogFrame, week_of: Any) -> Any:
     kinds = np.array([(kind != CLEARED, kind not in (CLEARED, "muscle")) for kind in frame.values["kind"]])
     is_set, of_pain = kinds[frame.codes["kind"]].T
     # not written is not a number, and no number is above 0
-    columns |= {
-        "week": week_of[frame.codes["date"]],
-        "of_pain": of_pain,
-        "done": is_set & (columns["reps"] > 0),
-    }
+    columns |= {"week": week_of[frame.codes["date"]], "of_pain": of_pain}
+    columns |= {"done": is_set & (columns["reps"] > 0)}
     replaced = identity.duplicated(keep="last")
     table = pandas.DataFrame(columns)
     return table[~replaced] if replaced.any() else table

@@ -1,13 +1,11 @@
 """The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library, read_library
@@ -34,6 +32,7 @@ from planner.train.progression import NextLoad
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
+Date = datetime.date
 
 
 def _refused(option: str, read: str, remedy: str) -> FaultyInput:
@@ -96,7 +95,7 @@ class Desk:
     today: datetime.date
 
     @classmethod
-    def open(cls, folder: Path, today: datetime.date) -> Desk:
+    def open(cls, folder: Path, today: datetime.date) -> Self:
         """Read an athlete's files. Raises FaultyInput."""
         library = read_library()
         brief, gyms = read_athlete(folder, library)
@@ -184,9 +183,7 @@ class Desk:
         append_to_log(self.folder, [clearance(key, date)])
         return f"{name} is cleared as of {date}."
 
-    def ask(
-        self, session: str | None, date: datetime.date | None, ask: Ask, tell: Tell, confirm: Confirm
-    ) -> Taken:
+    def ask(self, session: str | None, date: Date | None, ask: Ask, tell: Tell, confirm: Confirm) -> Taken:
         """Ask for one session set by set; each set is on the disk before the next is asked for."""
         chosen, day = self._session(session, date)
         context, log = self.context, self._log()
@@ -196,9 +193,8 @@ class Desk:
         for row in dialogue.sets(chosen):
             before = last.get((row.exercise, row.gym))
             doubted = row.load and before and jumps(row.load, before) and not self.was_asked(row)
-            if doubted and not confirm(
-                f"{row.load:g} {row.load_unit} after {before:g} {row.load_unit} last time"
-            ):
+            unit = row.load_unit
+            if doubted and not confirm(f"{row.load:g} {unit} after {before:g} {unit} last time"):
                 tell("  not logged")
                 continue
             append_to_log(self.folder, [row])
@@ -238,9 +234,7 @@ class Desk:
         names = {key: item.name for key, item in self.library.exercises.items()}
         return LogReport(taken, pain, next_loads(document, log, rules), names)
 
-    def _next_to_train(
-        self, days: Sequence[datetime.date], marks: Mapping[str, BlockMark]
-    ) -> WeekDocument | None:
+    def _next_to_train(self, days: Sequence[Date], marks: Mapping[str, BlockMark]) -> WeekDocument | None:
         """Return the week that the next loads are for: the one in force, or once its last session is logged the
         block's next one, which may ask another reserve."""
         document = in_force(self.folder, self.today)

@@ -6,12 +6,11 @@ allowed one level less. Kin of an exercise are its family and whatever loads the
 is out wait with it (and families that raise the arm the same way), kin of what hurts a little gain no sets.
 """
 
-from __future__ import annotations
-
 import datetime
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Self
 
 from library.read import Library
 from planner.athlete.brief import Allowance
@@ -67,7 +66,8 @@ class PainState:
 
     `out`: waits for clearance; `barred`: exercise → why it is out, kin included; `capped`: exercise → most sets this
     week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: to be
-    done with less. `lines`: what is printed, whom to see first.
+    done with less. `lines`: what is printed, whom to see first. `returning`: exercise → day when it, or what it waited
+    with, was recorded cleared.
     """
 
     out: tuple[Painful, ...] = ()
@@ -77,6 +77,7 @@ class PainState:
     rising: tuple[Rising, ...] = ()
     lines: tuple[PainLine, ...] = ()
     capped: Mapping[str, int] = field(default_factory=dict)
+    returning: Mapping[str, datetime.date] = field(default_factory=dict)
 
     @property
     def sheet_lines(self) -> tuple[str, ...]:
@@ -91,10 +92,10 @@ class PainState:
         """Return what a region allows, given what the brief says: one level less where pain points at it."""
         return ONE_LEVEL_LESS[stated] if region in self.regions else stated
 
-    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> PainState:
+    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> Self:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
         lines = tuple(_lines(self.out, (), (), library, settings))
-        return PainState(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
+        return type(self)(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
@@ -147,11 +148,35 @@ def pain_rules(
     for item in out:
         for key, how in {**kin_of(item, library), **raised_alike(item, library)}.items():
             barred.setdefault(key, f"{how} {said[item]}")
-    done = tuple(
-        item for item in eased if item.exercise not in barred
-    )  # what is out asks for no lighter load
+    # what is out asks for no lighter load
+    done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
-    return PainState(out, barred, regions, eased, rising, lines)
+    back = {key: day for key, day in _returning(rows, library, settings).items() if key not in barred}
+    return PainState(out, barred, regions, eased, rising, lines, returning=back)
+
+
+def _returning(
+    rows: Sequence[LoggedSet], library: Library, settings: TrainSettings
+) -> dict[str, datetime.date]:
+    back: dict[str, datetime.date] = {}
+    for place, row in enumerate(rows):
+        for item in _out(rows[:place], library, settings) if row.is_clearance else ():
+            if item.exercise == row.exercise:
+                waited = [item.exercise, *kin_of(item, library), *raised_alike(item, library)]
+                back |= dict.fromkeys(waited, row.date)
+    return back
+
+
+def done_since(rows: Iterable[LoggedSet], exercise: str, day: datetime.date) -> bool:
+    """Whether an exercise was trained after a day."""
+    return any(row.exercise == exercise and row.date > day and not row.is_clearance for row in rows)
+
+
+def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
+    """Heads of whose own movements at least half wait for clearance: they get half the sets until then."""
+    own = Counter(one.trains for one in library.exercises.values() if one.trains and not one.compare_only)
+    out = Counter(library.exercises[key].trains for key in barred if not library.exercises[key].compare_only)
+    return frozenset(head for head, count in own.items() if head and 2 * out[head] >= count)
 
 
 def kin_of(item: Painful, library: Library) -> dict[str, str]:
@@ -191,9 +216,7 @@ def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
 
 
-def rising_pain(
-    rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = TRAIN
-) -> tuple[Rising, ...]:
+def rising_pain(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
     """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain.
 
     An exercise must have been done in all of them; a region without a complaint in a week stands at 0.
@@ -219,7 +242,7 @@ def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
     return list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least
 
 
-def _out(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
+def _out(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
     """An exercise is out from its first alarm until a clearance, through all further alarms."""
     waiting: dict[str, Painful] = {}
     for row in rows:
@@ -260,12 +283,11 @@ def _milder(key: str, item: Painful, library: Library) -> bool:
     return key != item.exercise and bool(item.regions) and all(less)
 
 
+Pains = Sequence[Painful]
+
+
 def _lines(
-    out: Sequence[Painful],
-    eased: Sequence[Painful],
-    rising: Sequence[Rising],
-    library: Library,
-    settings: TrainSettings,
+    out: Pains, eased: Pains, rising: Sequence[Rising], library: Library, settings: TrainSettings
 ) -> Iterator[PainLine]:
     for item in out:
         exercise = library.exercises.get(item.exercise)

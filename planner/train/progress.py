@@ -1,12 +1,10 @@
 """Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 from library.method import CreditSettings
 from library.read import Library, read_library
@@ -18,17 +16,8 @@ from planner.document import WeekDocument, week_name, week_start
 from planner.log.file import deciding_log, read_frame
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import columns
-from planner.train.delivered import (
-    Credits,
-    Delivered,
-    Track,
-    WeekDone,
-    compare,
-    delivered_block,
-    library_credits,
-    look_back,
-    planned_credits,
-)
+from planner.train import delivered
+from planner.train.delivered import Credits, Delivered, Track, WeekDone
 from planner.train.loads import percent
 from planner.train.pain import PainState, pain_rules
 
@@ -99,7 +88,7 @@ class Progress:
     pain: PainState
     settings: TrainSettings
 
-    def newest(self, count: int | None) -> Progress:
+    def newest(self, count: int | None) -> Self:
         """Return the newest so many weeks; None: all."""
         return self if count is None else replace(self, weeks=self.weeks[-count:])
 
@@ -107,12 +96,16 @@ class Progress:
     def block(self) -> Delivered | None:
         """All planned weeks added up; None where nothing was planned."""
         planned = [week.against_plan for week in self.weeks if week.against_plan]
-        return delivered_block(planned) if planned else None
+        return delivered.delivered_block(planned) if planned else None
 
     def name(self, exercise: str) -> str:
         """Return an exercise's printed name; its key where the library no longer has it."""
         known = self.library.exercises.get(exercise)
         return known.name if known else exercise
+
+    def head(self, key: str) -> str:
+        """Return a head's printed name, for the beginning of a line."""
+        return self.library.heads[key].name.capitalize()
 
     def row(self, track: Track) -> list[str]:
         """Return one exercise in one gym: names, first and latest best set, estimated maximum with its error."""
@@ -162,11 +155,11 @@ def read_progress(folder: Path, today: datetime.date) -> Progress:
     brief = read_brief(folder, library)
     settings, credit = method_of(brief, TrainSettings), method_of(brief, CreditSettings)
     documents = {name: read_week(folder, name) for name in weeks(folder)}
-    credits = library_credits(library, credit, method_of(brief, WeekSettings).counting)
-    credits |= planned_credits(documents.values())
+    credits = delivered.library_credits(library, credit, method_of(brief, WeekSettings).counting)
+    credits |= delivered.planned_credits(documents.values())
     heads = tuple(head.key for head in library.heads.values() if head.role == "trained")
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
-    logged, tracks = look_back(read_frame(folder), credits, heads, multi_joint, settings)
+    logged, tracks = delivered.look_back(read_frame(folder), credits, heads, multi_joint, settings)
     past = {name: document for name, document in documents.items() if name <= week_name(today)}
     pain = pain_rules(
         deciding_log(folder, settings.pain_go_most), library, today + datetime.timedelta(days=1), settings
@@ -187,7 +180,7 @@ def _weeks(
     while names and day <= week_start(names[-1]):
         week = logged.get(week_name(day)) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
         document = documents.get(week_name(day))
-        plan = compare(document, week.done, credits) if document else None
+        plan = delivered.compare(document, week.done, credits) if document else None
         counted = {item.head: item.delivered for item in (plan.heads if plan else ()) if item.head in heads}
         yield ProgressWeek(week_name(day), sum(week.done.values()), {**week.dose, **counted}, week.pain, plan)
         day += ONE_WEEK

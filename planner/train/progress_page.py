@@ -3,15 +3,13 @@
 The charts read in grey: bars are grey, what was planned is a black mark, thresholds are dashed and labelled.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 from planner.errors import PaperNotMade
 from planner.files.safe import write_safely
@@ -31,6 +29,9 @@ WORDS_AT_EDGE = 80.0  # "above 2: reduce" beside the drawing
 WORDS_APART = 44.0  # a week's name is about so wide
 HALF = 0.36  # half of a bar, of a week's place
 CHARTS_MOST, ROWS_MOST = 3, 12  # charts of maxima and lines of the table that one page holds
+
+
+Gappy = Sequence[float | None]  # a value a week; None where there is none
 
 
 @dataclass
@@ -72,7 +73,7 @@ class Chart:
         """Write beside the drawing."""
         self.parts.append(drawing.text(x, y, text, size=TEXT, anchor=anchor, bold=bold))
 
-    def framed(self) -> Chart:
+    def framed(self) -> Self:
         """Draw title, ticks and as many week names as have room, the last one always."""
         self.words(0, 11, self.title, bold=True)
         for value in self.ticks:
@@ -94,16 +95,13 @@ def ticks(low: float, high: float) -> tuple[float, ...]:
     """Return about four round values from at or below `low` to at or above `high`."""
     rough = max(high - low, LAST_DIGITS) / 4
     power = 10.0 ** math.floor(math.log10(rough))
-    step = next(
-        power * factor for factor in (1, 2, 2.5, 5, 10) if power * factor >= rough * (1 - LAST_DIGITS)
-    )
+    steps = (power * factor for factor in (1, 2, 2.5, 5, 10))
+    step = next(step for step in steps if step >= rough * (1 - LAST_DIGITS))
     first, last = math.floor(low / step + LAST_DIGITS), math.ceil(high / step - LAST_DIGITS)
     return tuple(round(step * place, 10) for place in range(first, last + 1))
 
 
-def dose_chart(
-    title: str, weeks: Sequence[str], delivered: Sequence[float], planned: Sequence[float | None]
-) -> str:
+def dose_chart(title: str, weeks: Sequence[str], delivered: Sequence[float], planned: Gappy) -> str:
     """Draw delivered direct sets as bars and the planned ones as a black mark across each."""
     scale = ticks(0, max([*delivered, *(plan for plan in planned if plan is not None), 1.0]))
     chart, values = Chart(title, THIRD, weeks, scale).framed(), []
@@ -116,7 +114,7 @@ def dose_chart(
     return chart.picture(values, ", direct sets")
 
 
-def pain_chart(weeks: Sequence[str], pain: Sequence[float | None], go: float, reduce: float) -> str:
+def pain_chart(weeks: Sequence[str], pain: Gappy, go: float, reduce: float) -> str:
     """Draw weekly maxima of pain as bars, with the lines that decide; a week without a word has a dash."""
     title = "Highest pain of the week, 0–10 (muscle soreness left out)"
     chart = Chart(title, WHOLE, weeks, (0, 10), WORDS_AT_EDGE).framed()
@@ -133,9 +131,7 @@ def pain_chart(weeks: Sequence[str], pain: Sequence[float | None], go: float, re
     return chart.picture(["not written" if value is None else f"{value:g}" for value in pain], "")
 
 
-def maximum_chart(
-    title: str, unit: str, weeks: Sequence[str], maxima: Sequence[float | None], error: float
-) -> str:
+def maximum_chart(title: str, unit: str, weeks: Sequence[str], maxima: Gappy, error: float) -> str:
     """Draw estimated maxima as dots and a line inside their pale ± band."""
     known = [(place, value) for place, value in enumerate(maxima) if value is not None]
     values = [value for _, value in known]
@@ -181,12 +177,12 @@ def progress_html(progress: Progress) -> str:
     charts = _maxima(progress, names, seen)
     doses = [
         dose_chart(
-            _name(progress, head), names, [of.dose[head] for of in weeks], [of.planned(head) for of in weeks]
+            progress.head(key), names, [of.dose[key] for of in weeks], [of.planned(key) for of in weeks]
         )
-        for head in progress.heads
+        for key in progress.heads
     ]
     rows = sorted(progress.row(track) for track in progress.tracks if seen[track])
-    pain = [week.pain for week in weeks]
+    pain, bounds = [week.pain for week in weeks], (settings.pain_go_most, settings.pain_reduce_most)
     return fill(
         "progress.html",
         title=f"Looking back: {progress.brief.athlete.name}",
@@ -194,9 +190,7 @@ def progress_html(progress: Progress) -> str:
         athlete=progress.brief.athlete.name,
         weeks=names,
         doses=[*map(Markup, doses)],
-        pain=Markup(
-            pain_chart(names, pain, settings.pain_go_most, settings.pain_reduce_most) if weeks else ""
-        ),
+        pain=Markup(pain_chart(names, pain, *bounds) if weeks else ""),
         maxima=[*map(Markup, charts)],
         rows=rows[:ROWS_MOST],
         more=max(0, len(rows) - ROWS_MOST),
@@ -222,10 +216,6 @@ def _maxima(progress: Progress, names: list[str], seen: Mapping[Track, int]) -> 
     ][:CHARTS_MOST]
 
 
-def _name(progress: Progress, head: str) -> str:
-    return progress.library.heads[head].name.capitalize()
-
-
 def _sums(progress: Progress, block: Delivered | None) -> list[str]:
     """Say sets done of those planned, and the dose a head, over the planned weeks that are shown."""
     if block is None or not block.planned_sets:
@@ -234,8 +224,5 @@ def _sums(progress: Progress, block: Delivered | None) -> list[str]:
     heads = [item for item in block.heads if item.planned]
     return [
         f"{done} in {len(block.weeks)} planned weeks ({percent(block.adherence)})",
-        *(
-            f"{_name(progress, item.head)}: {item.delivered:.1f} of {item.planned:.1f} direct sets"
-            for item in heads
-        ),
+        *(f"{progress.head(of.head)}: {of.delivered:.1f} of {of.planned:.1f} direct sets" for of in heads),
     ]

@@ -5,8 +5,6 @@ smallest step is more than 10 %, repetitions bridge it. Effort off what was aske
 lifts) progress by repetitions: no formula was made for them. What was done counts in the same gym and unit only.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -17,17 +15,32 @@ from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
-from planner.train.history import NOTHING_ELSE, Asked, LastTime, last_time
 from planner.train.loads import (
+    NOTHING_ELSE,
+    Asked,
+    LastTime,
     available_loads,
     heaviest_within,
+    last_time,
     lightest_from,
-    one_repetition_maximum,
     percent,
     repetitions_at,
 )
+from planner.train.loads import one_repetition_maximum as maximum_of
 
 AFTER_PAIN = "same range of motion or less."
+
+
+@dataclass(frozen=True)
+class Ease:
+    """A share of the last load below 1, why, and what holds besides."""
+
+    share: float = 1.0
+    why: str = "Pain last time"
+    then: str = AFTER_PAIN
+
+
+AS_BEFORE = Ease()
 
 
 @dataclass(frozen=True)
@@ -50,7 +63,7 @@ class NextLoad:
     def sheet_note(self) -> str:
         """What the client must know besides load and range: a set fewer, repetitions above it, how far to go up."""
         if self.fewer_sets:
-            return f"Because of pain: {counted(self.fewer_sets, 'set')} less than last week, {AFTER_PAIN}"
+            return self.reason
         if self.more_reps:
             return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
         return self.reason if self.load is None and self.unit and not self.first_time else ""
@@ -62,25 +75,25 @@ def next_load(
     gym: Gym,
     asked_reps: tuple[int, int],
     asked_rir: float,
-    pain_share: float = 1.0,
+    ease: Ease = AS_BEFORE,
     asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
 ) -> NextLoad:
     """Decide the next load of one exercise in one gym.
 
     `history` holds that exercise's sets in that gym alone, without those of lighter weeks: they were easy on purpose.
-    `pain_share` below 1 is the share of the last load that pain allows (planner/train/pain.py). `asked_then`: reserve
-    that past weeks asked, where it was another (blocks).
+    `ease`: the share of the last load that pain or a break leaves. `asked_then`: reserve that past weeks asked, where it
+    was another (blocks).
     """
     asked = Asked(*asked_reps, asked_rir)
     if exercise.load_is in WITHOUT_NUMBER:
         last = last_time(history, asked, None, asked_then)
-        return _without_number(last, exercise, asked, pain_share, settings)
+        return _without_number(last, exercise, asked, ease, settings)
     last = last_time(history, asked, gym.unit, asked_then)
     if last is None or last.load is None:
         return NextLoad(None, gym.unit, _first_time(exercise, asked), asked_reps, first_time=True)
     case = Case(exercise, gym.unit, available_loads(gym, exercise), last, last.load, asked, settings)
-    return case.after_pain(pain_share) if pain_share < 1 else case.decided()
+    return case.eased(ease) if ease.share < 1 else case.decided()
 
 
 @dataclass(frozen=True)
@@ -113,16 +126,16 @@ class Case:
             more = f"{last.eased:g} fewer, so that {asked.rir:g} stay in reserve."
         return self._answer(self.working, f"{last.shown} last time: same load, {more}")
 
-    def after_pain(self, share: float) -> NextLoad:
+    def eased(self, ease: Ease) -> NextLoad:
         """A share of the last load; a set fewer where the gym has nothing so light, or only what is far lighter."""
-        wanted = self.working * share
+        wanted = self.working * ease.share
         load = round(wanted, 1) if self.loads is None else heaviest_within(self.loads, wanted)
         if load is None or load < wanted * (1 - self.settings.pain_lighter_most) - ROUNDING:
             fewer = self.settings.pain_fewer_sets
-            return self._answer(self.working, _fewer(fewer), fewer_sets=fewer)
-        less = f"{percent(1 - share)} less would be {wanted:.4g} {self.unit}, the next lighter here is "
+            return self._answer(self.working, _fewer(fewer, ease), fewer_sets=fewer)
+        less = f"{percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the next lighter here is "
         why = "" if self.loads is None or load > wanted - ROUNDING else less
-        return self._answer(load, f"Pain last time: {why}{self._text(load)}, {AFTER_PAIN}")
+        return self._answer(load, f"{ease.why}: {why}{self._text(load)}, {ease.then}")
 
     def _answer(
         self, load: float | None, reason: str, reps: tuple[int, int] | None = None, fewer_sets: int = 0
@@ -132,7 +145,7 @@ class Case:
         if load is not None and self.loads is not None and load not in self.loads:
             load = heaviest_within(self.loads, load)  # what was done is not on the gym's list
             here = "Nothing so light is listed here" if load is None else f"Here that is {self._text(load)}"
-            reason = f"{reason} {here}."
+            reason = f"{reason} {here}: gym.toml does not list {self.working:g} {self.unit}."
         more = high if high > self.asked.high else 0
         return NextLoad(load, self.unit, reason, (low, high), fewer_sets=fewer_sets, more_reps=more)
 
@@ -147,7 +160,7 @@ class Case:
         formula, most = self.settings.formula, self.settings.formula_reps_most
         if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(self.last.to_failure) > most:
             return None
-        return one_repetition_maximum(self.working, min(self.last.to_failure), formula, most)
+        return maximum_of(self.working, min(self.last.to_failure), formula, most)
 
     def _fine_step(self) -> float | None:
         """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""
@@ -212,18 +225,18 @@ def _first_time(exercise: Exercise, asked: Asked) -> str:
     )
 
 
-def _fewer(sets: int) -> str:
-    return f"Pain last time: {counted(sets, 'set')} less, {AFTER_PAIN}"
+def _fewer(sets: int, ease: Ease) -> str:
+    return f"{ease.why}: {counted(sets, 'set')} less, {ease.then}"
 
 
 def _without_number(
-    last: LastTime | None, exercise: Exercise, asked: Asked, pain_share: float, settings: TrainSettings
+    last: LastTime | None, exercise: Exercise, asked: Asked, ease: Ease, settings: TrainSettings
 ) -> NextLoad:
     """Body weight and bands: repetitions progress; at the top a harder version or band."""
     harder = "a stronger band" if exercise.load_is == "band" else "a harder version"
-    fewer = settings.pain_fewer_sets if pain_share < 1 else 0
+    fewer = settings.pain_fewer_sets if ease.share < 1 else 0
     if fewer:
-        reason = _fewer(fewer)
+        reason = _fewer(fewer, ease)
     elif last is None:
         reason = f"First time: stop with {asked.rir:g} in reserve and write the repetitions."
     elif last.all_reached(asked.high):

@@ -1,19 +1,14 @@
 """What the coach asked for, resolved anew: doses a head, grades, what may be planned, and what a block changes."""
 
-from __future__ import annotations
-
 import datetime
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from library.schema import Exercise
 from planner.athlete.brief import Target
 from planner.method import GradeLimits
 from planner.verify.case import Case, once
-
-if TYPE_CHECKING:
-    from library.schema import Exercise
 
 ALSO_THERE = {"dual_cable_station": ("cable_station",)}  # what a listed piece of equipment can do besides
 STRICTNESS = {"clear": 0, "careful": 1, "avoid": 2}
@@ -36,7 +31,8 @@ class Asked:
 def asked(case: Case, head: str) -> Asked:
     """Return what the brief asks, else the status's doses; floor ≤ target ≤ ceiling, a step up capped.
 
-    Inside a block the target rises if it was asked to, and a lighter week halves it with the floor.
+    Inside a block the target rises if it was asked to, and a lighter week halves it with the floor; so does pain that
+    bars half of a head's own movements or more.
     """
     status, wish = case.brief.athlete.training_status, case.brief.target.get(head, Target())
     floor = _or(wish.floor, case.number(f"{status}_floor"))
@@ -46,6 +42,8 @@ def asked(case: Case, head: str) -> Asked:
         step = max(wish.now + case.number("now_step_sets"), case.number("now_step_factor") * wish.now)
         target = min(wished, step)
     ceiling, left = max(_or(wish.ceiling, _default_ceiling(case, wished)), wished), share_left(case)
+    if head in waiting(case):
+        left *= case.number("lighter_share")
     return Asked(
         floor=min(floor, target) * left,
         target=(risen(case, target, ceiling) if target > 0 else target) * left,
@@ -54,6 +52,14 @@ def asked(case: Case, head: str) -> Asked:
         sessions=wish.sessions or int(case.number("spread_sessions")),
         must=wish.must,
     )
+
+
+@once
+def waiting(case: Case) -> frozenset[str]:
+    """Heads of which at least half of the library's own movements are barred by pain."""
+    own = [e for e in case.library.exercises.values() if e.trains and not e.compare_only]
+    parts = {head: [e.key in case.barred for e in own if e.trains == head] for head in case.trained}
+    return frozenset(head for head, out in parts.items() if out and sum(out) * 2 >= len(out))
 
 
 def _default_ceiling(case: Case, wished: float) -> float:
@@ -149,11 +155,8 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
         yield f"{exercise.implement}, not one of {', '.join(wishes.only)}"
     if exercise.skill > able:
         yield f"skill {exercise.skill} above {able}"
-    if (
-        exercise.trains
-        and exercise.trains not in wanted(case)
-        and exercise.key not in {*wishes.prefer, *wishes.pin}
-    ):
+    named = exercise.key in {*wishes.prefer, *wishes.pin}
+    if exercise.trains and exercise.trains not in wanted(case) and not named:
         yield f"chosen for {exercise.trains}, which is not trained"
     if most is not None and (exercise.top_angle_degrees or 0) > most:
         yield f"arm at {exercise.top_angle_degrees} degrees, at most {most}"
@@ -237,9 +240,10 @@ def skill(case: Case) -> int:
 
 
 def reserve(case: Case) -> int:
-    """RIR asked: the brief's for this week of its block, else the method's; 2 more than it if lighter; 2 of skill 1."""
+    """RIR asked: the brief's for this week of its block, else the method's; 2 more if lighter or if pain bars much."""
     mark, named, lighter = case.document.block, case.brief.block.reserve, in_lighter_week(case)
     rir = case.number("reps_in_reserve") + case.number("lighter_rir_more") * lighter
     if mark is not None and named:
         rir = max(named[mark.number - 1], rir if lighter else 0)
-    return int(max(rir, case.number("rir_least_unpractised")) if skill(case) == 1 else rir)
+    rir = max(rir, case.number("rir_least_unpractised")) if skill(case) == 1 else rir
+    return int(rir + case.number("lighter_rir_more") * bool(waiting(case)))

@@ -1,21 +1,17 @@
 """One plan under recheck: the document, all it was made from, its defaults as stated; and what a recheck finds."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import wraps
-from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
+from typing import Any, Literal, Self, TypeVar, cast
 
 from library.method import method
+from library.pooled_head import PooledHead
+from library.read import Library
+from planner.athlete.brief import Brief
+from planner.athlete.gym import Gym
+from planner.document import PlannedExercise, PlannedSession, WeekDocument
 from planner.method import OVERRIDABLE, Tolerances
-
-if TYPE_CHECKING:
-    from library.pooled_head import PooledHead
-    from library.read import Library
-    from planner.athlete.brief import Brief
-    from planner.athlete.gym import Gym
-    from planner.document import PlannedExercise, PlannedSession, WeekDocument
 
 Sum = TypeVar("Sum", bound=Callable[..., Any])
 Value = float | str
@@ -113,7 +109,7 @@ class Case:
             total[planned.exercise] = total.get(planned.exercise, 0) + planned.sets
         return total
 
-    def with_sessions(self, lines: Mapping[str, Iterable[PlannedExercise]]) -> Case:
+    def with_sessions(self, lines: Mapping[str, Iterable[PlannedExercise]]) -> Self:
         """Give the same case with other exercises in these sessions; sums that no set is in are kept."""
         sessions = tuple(
             session.model_copy(update={"exercises": tuple(lines.get(session.id, session.exercises))})

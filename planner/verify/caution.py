@@ -1,4 +1,4 @@
-"""A cautious week beside the plain one: every figure of both, by sums and draws of its own (DESIGN §3.4)."""
+"""A cautious week beside the plain one: every figure of both, by sums and draws of its own."""
 
 from __future__ import annotations
 
@@ -22,9 +22,7 @@ if TYPE_CHECKING:
     Numbers = NDArray[np.float64]
 
 Sets = Mapping[str, int]  # exercise -> sets a week
-Estimate = tuple[
-    float, float
-]  # a figure found from draws and its standard error; nan where too few draws bear it
+Estimate = tuple[float, float]  # a figure from draws and its standard error; nan where too few draws bear it
 
 
 @dataclass(frozen=True)
@@ -43,19 +41,13 @@ class Redrawn:
         import numpy as np
 
         case, pooled, elsewhere = self.case, self.pooled[head], self.case.brief.elsewhere
-        keys = [
-            key
-            for key in pooled.exercises
-            if (key in sets or key in elsewhere) and credit(case, key, head) > 0
-        ]
+        keys = [key for key in pooled.exercises if key in {*sets, *elsewhere} and credit(case, key, head) > 0]
         own, own_elsewhere, helping = (np.zeros(self.settings.redraws) for _ in range(3))
         if not keys:
             return own
         at = [pooled.exercises.index(key) for key in keys]
-        dice, spread = (
-            np.random.default_rng([self.settings.redraw_seed, number]),
-            pooled.covariance[np.ix_(at, at)],
-        )
+        dice = np.random.default_rng([self.settings.redraw_seed, number])
+        spread = pooled.covariance[np.ix_(at, at)]
         logs = dice.multivariate_normal(pooled.theta[at], spread, self.settings.redraws, method="svd")
         for key, ratios in zip(keys, np.exp(logs).T, strict=True):
             credits, done, chosen = self._credits(key, ratios), elsewhere.get(key), is_own(case, key, head)
@@ -66,10 +58,8 @@ class Redrawn:
             helping += credits * (0 if chosen else part + sets.get(key, 0))
         most = case.number("elsewhere_share") * asked(case, head).target, aside_most(case, head)
         if printed:
-            worth = self._expected(head, sets)
-            shares = [
-                min(1.0, limit / dose) if dose else 1.0 for limit, dose in zip(most, worth, strict=True)
-            ]
+            worth = zip(most, self._expected(head, sets), strict=True)
+            shares = [min(1.0, limit / dose) if dose else 1.0 for limit, dose in worth]
             return np.asarray(own + shares[0] * own_elsewhere + shares[1] * helping)
         return np.asarray(own + np.minimum(own_elsewhere, most[0]) + np.minimum(helping, most[1]))
 
@@ -155,10 +145,8 @@ def figures_stated(case: Case) -> Iterator[Finding]:
     for word, week, figures, _ in _both(case, caution):
         yield from differs(f"{word}: sets", sum(week.sets().values()), figures.sets)
         yield from differs(f"{word}: exercises", len(week.sets()), figures.exercises)
-        minutes, sessions = (
-            sum(session_minutes(week, s) for s in week.document.sessions),
-            len(week.document.sessions),
-        )
+        sessions = len(week.document.sessions)
+        minutes = sum(session_minutes(week, session) for session in week.document.sessions)
         if figures.minutes > minutes or week is case or not case.brief.preferences.paired:
             yield from differs(f"{word}: minutes", minutes, figures.minutes, slack.minutes * sessions, "min")
     plain, cautious = caution.plain.own_shortfall, caution.cautious.own_shortfall

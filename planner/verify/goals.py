@@ -1,23 +1,17 @@
-"""By how much each goal is missed, recomputed from the printed plan, and the printed list of misses (DESIGN §3.3)."""
-
-from __future__ import annotations
+"""By how much each goal is missed, recomputed from the printed plan, and the printed list of misses."""
 
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING
 
+from library.schema import Exercise
 from planner.athlete.brief import DAYS
-from planner.document import exercises_of
+from planner.document import PlannedSession, exercises_of
 from planner.verify import sums
 from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, Check, Finding, once
 from planner.verify.sums import credit, dose, is_own, own_wanted, session_dose
-
-if TYPE_CHECKING:
-    from library.schema import Exercise
-    from planner.document import PlannedSession
 
 PAIR = 2
 
@@ -93,10 +87,8 @@ def booked(case: Case) -> Iterator[Goal]:
             most = min(PAIR, _called(case, session))
             least = min(most, fits) if _owes(case) else 0
             yield from _missed(f"booked:thin:{session.id}", least - count, most - count)
-            few = (
-                max(0, wish - max(PAIR, count))
-                for wish in (fits if _owes(case) else 0, _called(case, session))
-            )
+            wishes = (fits if _owes(case) else 0, _called(case, session))
+            few = (max(0, wish - max(PAIR, count)) for wish in wishes)
             yield from _missed(f"booked:few:{session.id}", *map(float, few))
         share = share_most * room[session.id] / (sum(room.values()) or 1)
         yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
@@ -121,9 +113,8 @@ def _fits(case: Case, session: PlannedSession) -> int:
         if not faults(case, each.key, session.gym) and each.key not in case.capped
     )
     room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    return sum(
-        sum(seconds[:count]) <= room for count in range(1, min(len(seconds), _called(case, session)) + 1)
-    )
+    most = min(len(seconds), _called(case, session))
+    return sum(sum(seconds[:count]) <= room for count in range(1, most + 1))
 
 
 def twins(case: Case) -> Iterator[Goal]:
@@ -220,10 +211,9 @@ def spread(case: Case) -> Iterator[Goal]:
         surely = maybe = 0
         for session in sessions:
             own = [planned for planned in session.exercises if is_own(case, planned.exercise, head)]
+            worth = (planned.sets * credit(case, planned.exercise, head) for planned in own)
             maybe += sum(planned.sets for planned in own) >= least_sets
-            surely += (
-                sum(planned.sets * credit(case, planned.exercise, head) for planned in own) >= least_sets
-            )
+            surely += sum(worth) >= least_sets
         yield from _missed(f"spread:{head}", enough - maybe, want - surely)
 
 
@@ -287,16 +277,16 @@ def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[G
         yield from _missed(name, narrow if _owes(case) else 0.0, wide)
 
 
+def _own_worth(case: Case, key: str, head: str) -> bool:
+    return is_own(case, key, head) and credit(case, key, head) > 0
+
+
 def own_families(case: Case) -> Iterator[Goal]:
     """Own movements of a head with a target of 6 or more from two families, where two may be planned."""
     number = int(case.number("own_families"))
     for head in wanted(case):
         used, surely, maybe = (
-            {
-                each.family
-                for each in exercises
-                if is_own(case, each.key, head) and credit(case, each.key, head) > 0
-            }
+            {each.family for each in exercises if _own_worth(case, each.key, head)}
             for exercises in (_planned(case), _candidates(case, True), _candidates(case, False))
         )
         if len(maybe) >= number and asked(case, head).target >= case.number("own_families_target"):
@@ -315,8 +305,7 @@ def main_lift(case: Case) -> Iterator[Goal]:
             {
                 each.key
                 for each in _candidates(case, called_for)
-                if case.library.families[each.family].main_lift and is_own(case, each.key, head)
-                if credit(case, each.key, head) > 0
+                if case.library.families[each.family].main_lift and _own_worth(case, each.key, head)
                 if each.key in pinned
                 or sums.exercise_seconds(case, sums.replaced(case, each.key, least)) <= room
             }

@@ -1,6 +1,4 @@
-"""The hard limits, recomputed from the printed plan, and the printed table of them (DESIGN §3.3)."""
-
-from __future__ import annotations
+"""The hard limits, recomputed from the printed plan, and the printed table of them."""
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
@@ -82,10 +80,8 @@ def rows(case: Case) -> dict[str, Row]:
     for region in case.library.regions:
         budget = joint_budget(case, region)
         if budget is not None:
-            used, before = grade_sets(case, region, sets), grade_sets(case, region, done)
-            table[f"joints:{region}"] = Row(
-                used, budget, max(budget, before), slack.grade_sets, case.tolerance.full
-            )
+            used, most = grade_sets(case, region, sets), max(budget, grade_sets(case, region, done))
+            table[f"joints:{region}"] = Row(used, budget, most, slack.grade_sets, case.tolerance.full)
     for key, cap in case.capped.items():
         pin = case.brief.preferences.pin.get(key)
         stands = done.get(key, 0) + (pinned(case, pin.sets) if pin else 0)

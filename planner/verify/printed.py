@@ -1,24 +1,19 @@
 """All else that is printed: credits, doses, order, minutes, library facts, loads, sources, defaults, heading, proof."""
 
-from __future__ import annotations
-
 import datetime
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import combinations
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from planner.document import exercises_of
+from planner.athlete.gym import Loads
+from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
 from planner.verify import goals
 from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
 from planner.verify.sums import session_minutes as minutes_of
-
-if TYPE_CHECKING:
-    from planner.athlete.gym import Loads
-    from planner.document import PlannedExercise, PlannedSession
 
 NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
 DOSE_UNIT = "missed sets"
@@ -88,9 +83,8 @@ def mark_stated(case: Case) -> Iterator[Finding]:
     if mark is not None:
         what, kinds = f"week {mark.number} of the block from {mark.first}", ("hard", "lighter")
         yield from differs(what, kinds[wishes.in_lighter_week(case)], kinds[mark.lighter])
-        yield from differs(
-            f"start of {what}", wishes.block_weeks(case)[-1].isoformat(), case.document.week_start
-        )
+        start = wishes.block_weeks(case)[-1].isoformat()
+        yield from differs(f"start of {what}", start, case.document.week_start)
         yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
     for session, planned in case.planned():
         what = f"{session.id}: reserve of {planned.exercise}"
@@ -237,9 +231,8 @@ def _is_made(made: Loads, load: float, slack: float) -> bool:
 def sources_stated(case: Case) -> Iterator[Finding]:
     """Sources ⊆ evidence and the athlete's own rows; rows behind a printed credit of the library ⊆ sources."""
     known, stated = {row.id for row in case.library.evidence}, set(case.document.sources)
-    own = {
-        head: {row for row in one.rows if row.startswith("own:")} for head, one in (case.pooled or {}).items()
-    }
+    pooled = case.pooled or {}
+    own = {head: {row for row in of.rows if row.startswith("own:")} for head, of in pooled.items()}
     for source in sorted(stated - known.union(*own.values())):
         yield Finding("misstates", "source", "no such row of evidence", source)
     for key in case.sets():
@@ -333,11 +326,8 @@ def _is_among_some(case: Case, rest: bool) -> bool:
 
     A cautious week that stays as it is keeps its own proof, in which no change is priced.
     """
-    mark, before, over = (
-        case.document.block,
-        case.last_week,
-        len(case.open_sessions) < len(case.document.sessions),
-    )
+    mark, before = case.document.block, case.last_week
+    over = len(case.open_sessions) < len(case.document.sessions)
     if rest and case.document.cautious is None and (case.document.changes or over):
         return bool(case.sets())
     after_hard = before is not None and before.block is not None and not before.block.lighter

@@ -1,22 +1,17 @@
-"""Recheck a week: every limit, goal, dose and number, by sums of its own (DESIGN §3.2, §3.3)."""
-
-from __future__ import annotations
+"""Recheck a week: every limit, goal, dose and number, by sums of its own."""
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from planner.athlete.brief import DAYS
+from library.pooled_head import PooledHead
+from library.read import Library
+from planner.athlete.brief import DAYS, Brief
+from planner.athlete.gym import Gym
+from planner.document import WeekDocument
 from planner.errors import BrokenPlan
 from planner.verify import caution, goals, limits, printed
 from planner.verify.case import Case, Check, Finding
 from planner.verify.sums import replaced
-
-if TYPE_CHECKING:
-    from library.pooled_head import PooledHead
-    from library.read import Library
-    from planner.athlete.brief import Brief
-    from planner.athlete.gym import Gym
-    from planner.document import WeekDocument
 
 NOTHING: Mapping[str, Any] = {}
 

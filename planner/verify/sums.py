@@ -1,18 +1,14 @@
-"""What one set is worth to a head, the doses and the minutes that follow, computed anew (DESIGN §3.2, §3.3)."""
-
-from __future__ import annotations
+"""What one set is worth to a head, the doses and the minutes that follow, computed anew."""
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from library.method import OwnRowSettings
+from planner.document import PlannedExercise, PlannedSession
 from planner.verify.asked import WHOLE, asked, may_be_planned
 from planner.verify.case import Case, once
-
-if TYPE_CHECKING:
-    from planner.document import PlannedExercise, PlannedSession
 
 SECONDS_PER_MINUTE = 60
 PAIR = 2
@@ -166,13 +162,8 @@ def replaced(case: Case, key: str, sets: int) -> PlannedExercise:
     from planner.document import PlannedExercise
 
     known = case.library.exercises[key]
-    facts: dict[str, Any] = {
-        "exercise": key,
-        "sets": sets,
-        "work_s": known.work_seconds,
-        "sides": known.sides,
-        "block": key,
-    }
+    facts: dict[str, Any] = {"exercise": key, "sets": sets, "block": key}
+    facts |= {"work_s": known.work_seconds, "sides": known.sides}
     facts |= {"rest_s": known.rest_seconds, "setup_s": known.setup_seconds, "warmup_sets": known.warmup_sets}
     return PlannedExercise.model_construct(**facts)
 

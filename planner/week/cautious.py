@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -36,10 +36,8 @@ from planner.model.limits import seconds_used
 from planner.model.problem import HeadGoal, Problem, counted_of, dose_of, sets_a_week
 from planner.model.program import INFINITE, Program, Terms
 from planner.plain import ROUNDING
-from planner.solve.search import Clock
+from planner.solve.search import Clock, Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
-from planner.solve.solver import Stops
-from planner.solve.whole import hold, over_blocks, plan_in
 from planner.week.compose import proof
 from planner.week.gather import Asked
 from planner.week.interval import Sureness, draw_doses, draw_ratios, drawn_credit, drawn_keys
@@ -189,18 +187,18 @@ def cautious_week(
         )
     terms, model_gap = shortfall_terms(program, draws, level), settings.cautious_gap_sets
     model, nodes = over_blocks(program), settings.cautious_node_budget
-    clock = Clock.of(problem.settings.emergency_seconds)
-    answer, point = model.minimize(terms, Stops(model_gap, nodes, clock.left, quick=True, rins=True))
+    clock = Clock(problem.settings.emergency_seconds)
+    answer, point = model.minimize(terms, Stops(model_gap, nodes, clock.left, quick=True))
     plan = plan_in(program, point) if answer.values is not None else plain
     plain_value = shortfall_of(problem, draws, plain, level)
     if shortfall_of(problem, draws, plan, level) > plain_value:
         plan = plain
     value, middle = shortfall_of(problem, draws, plan, level), time.perf_counter()
     most = min(value + dose_room(problem), plain_value) + ROUNDING
-    clock = Clock.of(problem.settings.emergency_seconds)
+    clock = Clock(problem.settings.emergency_seconds)
     model.add_row(hold(terms, most, "shortfall"))
     gap = problem.settings.rest_gap_minutes
-    rest, better = model.minimize(program.rest_price, Stops(gap, nodes, clock.left, quick=True, rins=True))
+    rest, better = model.minimize(program.rest_price, Stops(gap, nodes, clock.left, quick=True))
     known = [plan, *([plain] if plain_value <= most else [])]
     known += [plan_in(program, better)] if rest.values is not None else []
     best = min(known, key=lambda one: rest_value(problem, one))
@@ -226,48 +224,64 @@ def plan_cautious(asked: Asked, level: float, settings: CautiousSettings | None 
         return document_of(asked, problem, plain)
     draws = draw(inputs, problem, settings.cautious_draws, settings.cautious_seed, PLANNED_ON)
     made = cautious_week(problem, draws, level, plain.plan, settings)
-    sure = sureness(asked, problem, plain.plan), sureness(asked, problem, made.plan)
-    others = draw(inputs, problem, inputs.week.draws, inputs.week.seed, JUDGED_ON)
-    figures = [
-        plan_figures(problem, plan, (shortfall_of(problem, of, plan, level) for of in (draws, others)))
-        for plan in (plain.plan, made.plan)
-    ]
-    caution = Caution(
-        level=level,
-        draws=settings.cautious_draws,
-        seed=settings.cautious_seed,
-        judged_draws=inputs.week.draws,
-        judged_seed=inputs.week.seed,
-        plain=figures[0],
-        cautious=figures[1],
-        heads=tuple(
-            CautiousHead(
-                head=goal.head,
-                plain=bets(inputs, problem, goal, plain.plan, sure[0][goal.head], level),
-                cautious=bets(inputs, problem, goal, made.plan, sure[1][goal.head], level),
-            )
-            for goal in problem.heads
-        ),
-        plain_blocks=plain_blocks(inputs, problem, plain.plan),
-    )
+    plans = plain.plan, made.plan
+    sure = [sureness(asked, problem, plan) for plan in plans]
     solved = Solved(made.plan, plain.dose_best, plain.dose_bound, made.rest_bound, stopped=made.stopped)
-    document = document_of(asked, problem, solved, sure[1])
     proofs = (
         proof("shortfall", made.value, made.bound, "missed sets", made.seconds[0]),
         proof("rest", rest_value(problem, made.plan), made.rest_bound, "priced minutes", made.seconds[1]),
     )
     status = "stopped" if made.stopped else "proven"
+    caution = judged(inputs, problem, plans, draws, sure, level, settings)
+    document = document_of(asked, problem, solved, sure[1])
     return document.model_copy(update={"cautious": caution, "proof": proofs, "status": status})
 
 
-def plan_figures(problem: Problem, plan: Plan, shortfalls: object) -> PlanFigures:
-    """Judge a plan as a whole; `shortfalls` on its own and on the judging draws."""
-    own, judged = shortfalls  # type: ignore[misc]
+def judged(
+    inputs: Inputs,
+    problem: Problem,
+    plans: tuple[Plan, Plan],
+    draws: Draws,
+    sure: Sequence[Mapping[str, Sureness]],
+    level: float,
+    settings: CautiousSettings,
+) -> Caution:
+    """Hold the plain and the cautious plan against each other, on the draws planned on and on others."""
+    others = draw(inputs, problem, inputs.week.draws, inputs.week.seed, JUDGED_ON)
+    plain, cautious = (
+        plan_figures(problem, plan, *(shortfall_of(problem, of, plan, level) for of in (draws, others)))
+        for plan in plans
+    )
+    heads = (
+        (
+            goal.head,
+            [
+                bets(inputs, problem, goal, plan, of[goal.head], level)
+                for plan, of in zip(plans, sure, strict=True)
+            ],
+        )
+        for goal in problem.heads
+    )
+    return Caution(
+        level=level,
+        draws=settings.cautious_draws,
+        seed=settings.cautious_seed,
+        judged_draws=inputs.week.draws,
+        judged_seed=inputs.week.seed,
+        plain=plain,
+        cautious=cautious,
+        heads=tuple(CautiousHead(head=head, plain=one, cautious=other) for head, (one, other) in heads),
+        plain_blocks=plain_blocks(inputs, problem, plans[0]),
+    )
+
+
+def plan_figures(problem: Problem, plan: Plan, own: float, others: float) -> PlanFigures:
+    """Judge a plan as a whole; its shortfalls on the draws planned on and on others."""
     used = [seconds_used(problem, plan, session.id) for session in problem.sessions]
     warmup = problem.settings.general_warmup_minutes
     return PlanFigures(
-        own_shortfall=round(own, 3),  # type: ignore[has-type]
-        judged_shortfall=round(judged, 3),  # type: ignore[has-type]
+        own_shortfall=round(own, 3),
+        judged_shortfall=round(others, 3),
         sets=sum(plan.values()),
         exercises=len(sets_a_week(plan)),
         minutes=round(sum(seconds / SECONDS_A_MINUTE + warmup for seconds in used if seconds), 1),

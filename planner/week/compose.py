@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
 
+from library.schema import Exercise
 from planner import __version__
 from planner.athlete.method import method_of
 from planner.document import (
@@ -73,7 +76,7 @@ def compose(
         units=inputs.brief.athlete.unit,
         status="proven" if is_proven(problem, solved) else "stopped",
         made_with=made_with(inputs),
-        sessions=tuple(session_page(inputs, problem, plan, session, week) for session in problem.sessions),
+        sessions=tuple(map(Page(inputs, problem, plan, week).session, problem.sessions)),
         dose=tuple(dose_line(inputs, problem, plan, goal, sure[goal.head]) for goal in problem.heads),
         limits=tuple(rounded(use) for limit in LIMITS for use in limit.use(problem, plan)),
         missed=tuple(
@@ -91,83 +94,88 @@ def compose(
     )
 
 
-def session_page(
-    inputs: Inputs, problem: Problem, plan: Plan, session: SessionKind, week: Week
-) -> PlannedSession:
-    """Write one session: its exercises in the order in which they are trained."""
-    pairs = pairs_of(problem, plan, session.id)
-    blocks = in_blocks(problem, [key for key, day in plan if day == session.id], pairs)
-    letters = [(key, letter) for block, letter in zip(blocks, BLOCK_LETTERS, strict=False) for key in block]
-    warmup = 60 * problem.settings.general_warmup_minutes
-    used = seconds_used(problem, plan, session.id)
-    return PlannedSession(
-        id=session.id,
-        day=session.day,
-        gym=session.gym,
-        minutes=Minutes(
-            allowed=(session.seconds + warmup) / 60, used=round((used + warmup) / 60, 1) if used else 0.0
-        ),
-        exercises=tuple(
-            exercise_line(inputs, problem, plan, session, (key, order, letter), week)
-            for order, (key, letter) in enumerate(letters, start=1)
-        ),
-        state=session.state,
-    )
+@dataclass(frozen=True)
+class Page:
+    """Writes the sessions of one plan."""
 
+    inputs: Inputs
+    problem: Problem
+    plan: Plan
+    week: Week
 
-def exercise_line(
-    inputs: Inputs,
-    problem: Problem,
-    plan: Plan,
-    session: SessionKind,
-    place: tuple[str, int, str],
-    week: Week,
-) -> PlannedExercise:
-    """Write one line of a session at its place: exercise, order, letter of its block."""
-    key, order, letter = place
-    exercise, candidate = inputs.library.exercises[key], problem.candidate(key)
-    load, gym = week.loads.get((key, session.gym)), inputs.gyms[session.gym]
-    to_lift = load.load if load else None
-    return PlannedExercise(
-        order=order,
-        block=letter,
-        exercise=key,
-        name=exercise.name,
-        sets=plan[key, session.id],
-        reps=exercise.reps,
-        tempo=TempoSeconds(**exercise.tempo.model_dump()),
-        rir=inputs.week.reps_in_reserve,
-        rest_s=exercise.rest_seconds,
-        work_s=exercise.work_seconds,
-        setup_s=exercise.setup_seconds,
-        warmup_sets=exercise.warmup_sets,
-        sides=exercise.sides,
-        minutes=round(seconds_of(problem, plan, key, session.id) / 60, 1),
-        credits=dict(candidate.credits),
-        trains=candidate.trains,
-        load=to_lift,
-        load_unit=None if exercise.load_is in WITHOUT_NUMBER else gym.unit,
-        load_is=exercise.load_is,
-        warmup_loads=warmup_loads(to_lift, exercise.warmup_sets, available_loads(gym, exercise))
-        if to_lift
-        else (),
-        load_reason=load.reason if load else "",
-        load_note=load.sheet_note if load else "",
-        load_from="last_hard_week" if week.ahead and not load else "",
-        instead=tuple(replacement_lines(inputs, problem, plan, session, key)),
-    )
+    @cached_property
+    def instead(self) -> Instead:
+        """Finds what to do if a station is taken."""
+        return Instead(self.problem, self.plan, careful_regions(self.inputs))
 
+    def session(self, session: SessionKind) -> PlannedSession:
+        """Write one session: its exercises in the order in which they are trained, each with the letter of its block."""
+        pairs = pairs_of(self.problem, self.plan, session.id)
+        blocks = in_blocks(self.problem, [key for key, day in self.plan if day == session.id], pairs)
+        lines = [(key, letter) for block, letter in zip(blocks, BLOCK_LETTERS, strict=False) for key in block]
+        warmup = 60 * self.problem.settings.general_warmup_minutes
+        used = seconds_used(self.problem, self.plan, session.id)
+        return PlannedSession(
+            id=session.id,
+            day=session.day,
+            gym=session.gym,
+            minutes=Minutes(
+                allowed=(session.seconds + warmup) / 60, used=round((used + warmup) / 60, 1) if used else 0.0
+            ),
+            exercises=tuple(
+                self.line(session, key, order, letter) for order, (key, letter) in enumerate(lines, start=1)
+            ),
+            state=session.state,
+        )
 
-def replacement_lines(
-    inputs: Inputs, problem: Problem, plan: Plan, session: SessionKind, key: str
-) -> Iterator[Replacement]:
-    """Write up to two replacements for a taken station; nobody can take the floor."""
-    if problem.candidate(key).station:
-        for exchange in Instead(problem, plan, careful_regions(inputs)).for_the_sheet(key, session):
-            reps = inputs.library.exercises[exchange.key].reps
-            yield Replacement(
-                exercise=exchange.key, sets=exchange.sets, reps=reps, differs=dict(exchange.said)
-            )
+    def line(self, session: SessionKind, key: str, order: int, block: str) -> PlannedExercise:
+        """Write one exercise of a session at its place."""
+        exercise, candidate = self.inputs.library.exercises[key], self.problem.candidate(key)
+        return PlannedExercise(
+            order=order,
+            block=block,
+            exercise=key,
+            name=exercise.name,
+            sets=self.plan[key, session.id],
+            reps=exercise.reps,
+            tempo=TempoSeconds(**exercise.tempo.model_dump()),
+            rir=self.inputs.week.reps_in_reserve,
+            rest_s=exercise.rest_seconds,
+            work_s=exercise.work_seconds,
+            setup_s=exercise.setup_seconds,
+            warmup_sets=exercise.warmup_sets,
+            sides=exercise.sides,
+            minutes=round(seconds_of(self.problem, self.plan, key, session.id) / 60, 1),
+            credits=dict(candidate.credits),
+            trains=candidate.trains,
+            load_is=exercise.load_is,
+            instead=tuple(self.replacements(session, key)),
+            **self.load(exercise, session),
+        )
+
+    def load(self, exercise: Exercise, session: SessionKind) -> dict[str, Any]:
+        """Write what to lift, as far as it is known."""
+        load, gym = self.week.loads.get((exercise.key, session.gym)), self.inputs.gyms[session.gym]
+        unit = None if exercise.load_is in WITHOUT_NUMBER else gym.unit
+        if load is None:
+            return {"load": None, "load_unit": unit, "load_from": "last_hard_week" if self.week.ahead else ""}
+        steps = available_loads(gym, exercise)
+        return {
+            "load": load.load,
+            "load_unit": unit,
+            "warmup_loads": warmup_loads(load.load, exercise.warmup_sets, steps) if load.load else (),
+            "load_reason": load.reason,
+            "load_note": load.sheet_note,
+        }
+
+    def replacements(self, session: SessionKind, key: str) -> Iterator[Replacement]:
+        """Write up to two replacements for a taken station; nobody can take the floor."""
+        if self.problem.candidate(key).station:
+            for exchange in self.instead.for_the_sheet(key, session):
+                reps = self.inputs.library.exercises[exchange.key].reps
+                yield Replacement(
+                    exercise=exchange.key, sets=exchange.sets, reps=reps, differs=dict(exchange.said)
+                )
 
 
 def dose_line(inputs: Inputs, problem: Problem, plan: Plan, goal: HeadGoal, judged: Sureness) -> HeadDose:

@@ -30,8 +30,9 @@ from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import skill_of
 from planner.model.inputs import Inputs
-from planner.train.block import block_week, for_skill, reserve_of
+from planner.train.block import block_week, for_skill, lighter_target, reserve_of
 from planner.train.carried import Carried, carried_over, for_later_weeks
+from planner.train.pain import done_since, pain_rules, waiting_heads
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
@@ -129,7 +130,19 @@ def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     filed = read_filed(folder)
     mark = filed.marks.get(name)
     hard = last_hard_week(folder, name, mark.first) if mark else None
-    return asked_in(filed, name, last_week(folder, name), mark, hard)
+    return asked_in(filed, name, week_before(filed, name), mark, hard)
+
+
+def week_before(filed: Filed, week: str) -> WeekDocument | None:
+    """Give the week to go on from: the last one; after pain was cleared the last one that had what comes back."""
+    before, start = last_week(filed.folder, week), week_start(week)
+    known = [row for row in filed.log if row.date < start]
+    back = pain_rules(known, filed.inputs.library, start, filed.train).returning if before else {}
+    back = {key: day for key, day in back.items() if not done_since(known, key, day)}
+    earlier = before
+    while back and earlier is not None and not back.keys() & exercises_of(earlier):
+        earlier = last_week(filed.folder, earlier.week)
+    return earlier or before
 
 
 def asked_in(
@@ -158,7 +171,7 @@ def asked_in(
         settings=filed.train,
     )
     warnings = (*filed.screening(start), *filed.lowered)
-    return Asked(after_pain(inputs, carried), week, start, warnings, before, filed, carried)
+    return Asked(after_pain(inputs, carried, filed.train), week, start, warnings, before, filed, carried)
 
 
 def asked_ahead(
@@ -178,7 +191,7 @@ def asked_ahead(
     carried = for_later_weeks(first.carried, inputs.library, filed.train)
     return replace(
         first,
-        inputs=after_pain(inputs, carried),
+        inputs=after_pain(inputs, carried, filed.train),
         week=week,
         start=start,
         warnings=filed.screening(start),
@@ -188,14 +201,21 @@ def asked_ahead(
     )
 
 
-def after_pain(inputs: Inputs, carried: Carried) -> Inputs:
+def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs:
     """Give the inputs after what pain says: movements barred or capped, doubtful joint regions one level lower.
 
-    Nothing is diagnosed; a movement waits until the coach records it cleared. brief.toml itself is never written.
+    A head whose own movements wait gets half its sets, and the week more in reserve: what is left does not make up for
+    them. Nothing is diagnosed; a movement waits until the coach records it cleared. brief.toml itself is never written.
     """
     pain, stated = carried.pain, joint_allowances(inputs.brief, inputs.library)
     lower = {region: pain.allowance(region, stated[region]) for region in pain.regions if region in stated}
     brief = inputs.brief.model_copy(update={"joints": {**inputs.brief.joints, **lower}})
+    if waiting := waiting_heads(pain.barred, inputs.library):
+        halved = {key: lighter_target(of, train) for key, of in inputs.targets.items() if key in waiting}
+        rir = inputs.week.reps_in_reserve + train.lighter_rir_more
+        inputs = replace(
+            inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir)
+        )
     return replace(inputs, brief=brief, barred=pain.barred, capped=pain.capped)
 
 

@@ -1,17 +1,45 @@
-"""Whether a given plan keeps every hard limit and every goal that must hold, and what of an earlier plan can stay."""
+"""What of an earlier plan stays: whether it can, the plan that changes least, and later weeks of a block.
+
+Least change: a plan that changes little holds no block that changes much by itself. So where a plan of the dose is known,
+only changes below its own are looked for, over the few blocks that can be part of them. Where none is, the search looks
+at changes up to a small price first and doubles it until a plan is found. What was searched in vain is proven.
+
+In a block the exercises of its last hard week stay, and so do their places unless they must move. Where targets are as
+they were, that week stays as it is. Where they change, each block stays and its sets follow: dose first, then the rest.
+Where that leaves dose behind (a limit has changed, blocks are full), blocks move as little as the dose allows. A lighter
+week plans each block anew for halved targets. What cannot be held at all is let go, step by step, so that a week there is.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import replace
+from typing import Literal
 
-from planner.document import Plan
-from planner.model.aims import dose_room, dose_value, misses, rest_value
+from planner.document import Plan, plan_of
+from planner.errors import NoWeekPossible, SolverFault
+from planner.method import WeekSettings
+from planner.model.aims import (
+    block_change,
+    build,
+    change_price,
+    change_terms,
+    dose_program,
+    dose_room,
+    dose_value,
+    exchange_price,
+    misses,
+    rest_value,
+)
+from planner.model.inputs import Inputs
 from planner.model.limits import LIMITS, seconds_used
-from planner.model.problem import Problem, exercises_in
-from planner.model.program import Program, Row
+from planner.model.problem import Held, Problem, exercises_in
+from planner.model.program import INFINITE, Program, Row, Terms
 from planner.plain import LAST_DIGITS, ROUNDING
-from planner.solve.solve import BestDose, Solved
+from planner.solve.search import Answer, Clock, Stops, hold, over_blocks, plan_in
+from planner.solve.solve import BestDose, Solved, best_dose, solve_week
 
 BY_THE_CLOCK = frozenset(
     {"time", "pairs"}
@@ -95,3 +123,179 @@ def as_solved(problem: Problem, plan: Plan, best: BestDose) -> Solved:
         stopped=best.stopped,
         among="plans that change no more",
     )
+
+
+STEP = 0.4  # of the lowest price of change: two changes at our prices differ by half of it at least
+AMONG = "plans of this dose that change no more"
+FRESH = "The search for the smallest change found none in its time: the week is planned anew, as near as it can be."
+
+
+def least_change(problem: Problem, best: BestDose, known: Plan | None = None) -> Solved:
+    """Solve a problem with a plan in force whose best dose is known; `known`: some plan within its tolerance.
+
+    `rest_bound` of the result holds among plans within the tolerance of the best dose that change no more. Where a stop
+    left no plan, the week is planned anew: then the bound holds among all plans, and `among` is empty.
+    """
+    clock = Clock(problem.settings.emergency_seconds)
+    change, nearest, stopped = smallest_change(problem, best, clock, known)
+    if nearest is None:
+        return anew(problem, best)
+    settings, program = problem.settings, build(problem)
+    answer, plan = search(
+        program, program.rest_price, best, change + ROUNDING, settings.rest_gap_minutes, clock
+    )
+    return Solved(
+        plan=nearest if answer.values is None else plan,
+        dose_best=best.value,
+        dose_bound=best.bound,
+        rest_bound=answer.bound if answer.bound < INFINITE else 0.0,
+        rest_seconds=answer.seconds,
+        stopped=stopped or best.stopped or answer.stopped or answer.values is None,
+        among=AMONG,
+    )
+
+
+def anew(problem: Problem, best: BestDose) -> Solved:
+    """Plan the week as if for the first time, with change priced beside the rest; at the least the best dose's plan."""
+    with suppress(SolverFault, NoWeekPossible):
+        fresh = solve_week(problem)
+        if fresh and fresh.dose_best <= best.value + dose_room(problem):
+            return replace(fresh, stopped=True)
+    return Solved(best.plan, best.value, best.bound, rest_bound=0.0, stopped=True)
+
+
+def smallest_change(
+    problem: Problem, best: BestDose, clock: Clock, known: Plan | None = None
+) -> tuple[float, Plan | None, bool]:
+    """Give the smallest price of change that the best dose allows, a plan of it, and whether a stop leaves a doubt.
+
+    With a known plan, only one that changes less by a step is looked for; to find none proves the known one's price.
+    No plan: a stop came before any was seen.
+    """
+    settings, program = problem.settings, dose_program(problem)
+    step = STEP * min(settings.price_moved_set, settings.price_exchanged)
+    terms, empty = change_terms(program), change_price(problem, {})
+    if known is not None:
+        price = change_price(problem, known)
+        answer, plan = search(program, terms, best, price - step, step, clock)
+        changed = (price, known) if answer.values is None else (empty + answer.value, plan)
+        return *changed, answer.stopped
+    most, stopped = settings.price_moved_set * settings.smallest_block_sets, False
+    while True:
+        whole = most >= empty + sum(max(0.0, price) for price in terms.values())
+        answer, plan = search(program, terms, best, INFINITE if whole else most, step, clock)
+        stopped = stopped or answer.stopped
+        if answer.values is not None:
+            return empty + answer.value, plan, stopped
+        if whole:
+            return INFINITE, None, True
+        most *= 2
+
+
+def search(
+    program: Program, objective: Terms, best: BestDose, most: float, gap: float, clock: Clock
+) -> tuple[Answer, Plan]:
+    """Minimize an objective over plans that hold the dose and whose change is priced at `most` at most."""
+    problem = program.problem
+    model = over_blocks(program, columns_within(program, most))
+    model.add_row(hold(program.dose_price, best.value + dose_room(problem)))
+    if most < INFINITE:
+        model.add_row(Row("change", change_terms(program), high=most - change_price(problem, {})))
+    stops = Stops(gap, problem.settings.node_budget, clock.left, quick=True)
+    answer, point = model.minimize(objective, stops)
+    return answer, plan_in(program, point)
+
+
+def columns_within(program: Program, most: float) -> set[int]:
+    """Block columns that change no more than `most` by themselves."""
+    problem, before = program.problem, program.problem.in_force or {}
+    unmoved = problem.settings.price_moved_set
+    return {
+        column
+        for pair, by_count in program.blocks.items()
+        for sets, column in by_count.items()
+        if block_change(problem, pair, sets)
+        + unmoved * before.get(pair, 0)
+        + max(0.0, exchange_price(problem, pair[0]))
+        <= most + ROUNDING
+    }
+
+
+IN_PLACE = "plans that keep the block's exercises on their days"
+KEPT = "plans that keep the block's exercises"
+Change = Literal["none", "any", "at_least", "at_most"]
+
+
+def solve_held(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
+    """Solve a week with what its block holds, and give the problem its plan is judged by; None: limits clash."""
+    if not problem.anything_needed:
+        return problem, Solved({}, 0.0, 0.0, rest_value(problem, {}))
+    if inputs.block is not None and inputs.block.lighter:
+        return solve_lighter(inputs, problem)
+    plan = held_plan(inputs)
+    for held in (Held(plan, closed=all_possible(problem, plan)), None):
+        best = best_dose(replace(problem, held=held))
+        if best is not None:
+            return solve_hard(inputs, problem, held, best)
+    return None
+
+
+def solve_hard(inputs: Inputs, problem: Problem, held: Held | None, best: BestDose) -> tuple[Problem, Solved]:
+    """Keep the last hard week, or every block of it with other sets; else change as little as the dose allows.
+
+    `best` is the best dose that the exercises held can give.
+    """
+    changed = targets_changed(inputs)
+    if changed != "none":
+        solved = solve_week(replace(problem, held=Held(held_plan(inputs), blocks=True, sets=changed)))
+        if solved and dose_value(problem, solved.plan) <= best.value + dose_room(problem) + ROUNDING:
+            return problem, replace(solved, among=IN_PLACE, dose_among=IN_PLACE)
+    judged = replace(problem, in_force=still_possible(problem, held_plan(inputs)))
+    holding, plan = replace(judged, held=held), judged.in_force or {}
+    if changed == "none" and can_stay(Keeping(holding), plan, best):
+        solved = as_solved(holding, plan, best)
+    else:
+        solved = least_change(replace(holding, settings=for_one_head(problem)), best)
+    return judged, replace(solved, dose_among=KEPT if held else "")
+
+
+def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:
+    """Solve a lighter week: every block stays, with half its sets at most; else every exercise does; else what can."""
+    plan = held_plan(inputs)
+    halved = {pair: inputs.part_of(sets) for pair, sets in plan.items()}
+    ways = ((Held(halved, blocks=True, sets="at_most"), IN_PLACE), (Held(plan), KEPT), (None, ""))
+    for held, among in ways:
+        solved = solve_week(replace(problem, held=held))
+        if solved is not None:
+            return problem, replace(solved, among=among, dose_among=among)
+    return None
+
+
+def held_plan(inputs: Inputs) -> Plan:
+    """Give the sets of the block's last hard week."""
+    return plan_of(inputs.hard) if inputs.hard else {}
+
+
+def targets_changed(inputs: Inputs) -> Change:
+    """Say what other targets than in the last hard week ask of its blocks: more sets, fewer, some of both, or none."""
+    before = {dose.head: dose.target for dose in inputs.hard.dose} if inputs.hard else {}
+    steps = [target.target - before.get(head, 0.0) for head, target in inputs.targets.items()]
+    steps += [-target for head, target in before.items() if head not in inputs.targets]
+    up, down = max(steps, default=0.0) > ROUNDING, min(steps, default=0.0) < -ROUNDING
+    if up and down:
+        return "any"
+    return "at_least" if up else "at_most" if down else "none"
+
+
+def for_one_head(problem: Problem) -> WeekSettings:
+    """Give the settings under which the dose may be missed by the tolerance of one head in all.
+
+    Change is priced above dose inside the tolerance, so that a wider one would never be used for the dose.
+    """
+    sets = problem.settings.dose_tolerance_sets / max(1, len(problem.heads))
+    return problem.settings.but(dose_tolerance_sets=sets)
+
+
+def all_possible(problem: Problem, plan: Plan) -> bool:
+    """Whether every exercise of a plan can still be planned somewhere: then no other may join."""
+    return {key for key, _ in plan} <= problem.rooms

@@ -1,7 +1,6 @@
 """The search for a week: 40 seeded weeks of one shape, 60 of wide shape from the shipped library, one hard brief by the minute.
 
-Seconds are processor time of one thread, building the program included. `python bench_search.py parts` prints what the search
-is worth without each of its parts.
+Seconds are processor time of one thread, building the program included.
 """
 
 import sys
@@ -19,20 +18,16 @@ from shipped import shipped_library
 from week_cases import random_problem
 from wide_weeks import wide_inputs
 
-from planner.method import SEARCH
 from planner.model.aims import dose_value, misses, rest_value
 from planner.model.build import build_problem
 from planner.model.problem import Problem, counted_of, own_of
 from planner.plain import UNSHOWN
-from planner.solve import search
-from planner.solve.solve import Solved, solve_one_piece, solve_week
+from planner.solve.solve import Solved, solve_week
 from planner.week.gather import read_filed
 
 T = TypeVar("T")
 SEEDS, WIDE_SEEDS = range(40), range(60)
 MINUTES = range(25, 33)  # of rear_first, whose own are 25
-BESIDE = 4  # every fourth of the seeded weeks is solved in one piece too, which takes minutes
-CAP_SECONDS = 30.0  # of the one-piece program: then the ratio is at least that
 SIZES = (60, 250, 1000)
 SIZE_SEEDS = range(5)
 INSIDE = 1e-4
@@ -40,12 +35,6 @@ OWN_LEAST = 0.6  # of a met target, by movements that are chosen for the head
 DEAR = 200.0  # minute-equivalents: dearer than any reason to repeat a movement
 NEAR = 1.0  # minute-equivalents: a week without repeats that costs no more is the better one
 REPEATS = ("twins", "next_day")
-WITHOUT: dict[str, dict[str, float]] = {  # parts of the search and what switches each off
-    "the whole search": {},
-    "no first try in one piece": {"one_piece_nodes": 0},
-    "no patterns": {"one_piece_nodes": 10**6},
-    "no polish": {"polish_share": 1e9},
-}
 
 
 @dataclass(frozen=True)
@@ -78,10 +67,10 @@ def weeks() -> Iterator[tuple[str, Problem]]:
         yield f"rear_first {minutes}", build_problem(replace(inputs, brief=brief))
 
 
-def measure(problem: Problem, solve: Callable[[Problem], Solved | None] = solve_week) -> Measured:
+def measure(problem: Problem) -> Measured:
     """Solve a week and measure."""
     began = time.process_time()
-    solved = solve(problem)
+    solved = solve_week(problem)
     spent, settings = time.process_time() - began, problem.settings
     assert solved is not None
     rest = rest_value(problem, solved.plan) - solved.rest_bound
@@ -93,13 +82,10 @@ def measure(problem: Problem, solve: Callable[[Problem], Solved | None] = solve_
 def rows() -> list[Row]:
     """Measure how sure and how soon weeks are found, whether a coach would sign them, and how time grows with exercises."""
     solved = {name: measure(problem) for name, problem in weeks()}
-    seeded = [one for name, one in solved.items() if name.startswith("seeded")]
-    faster = [in_one_piece(one.problem) / one.seconds for one in seeded[::BESIDE]]
     sizes = [median(measure(sized(count, seed)).seconds for seed in SIZE_SEEDS) for count in SIZES]
     return [
         *proofs(solved),
         *coach(solved),
-        Row("one piece / search, median", median(faster), 10, at_least=True, note=f"capped at {CAP_SECONDS:g} s"),
         *(
             Row(f"{count} exercises / {SIZES[0]}", spent / sizes[0], limit, note=f"{spent:.2f} s")
             for count, spent, limit in zip(SIZES[1:], sizes[1:], (2.5, 8), strict=True)
@@ -184,26 +170,3 @@ def sized(exercises: int, seed: int) -> Problem:
     return random_problem(
         seed, exercises=(exercises, exercises), sessions=(3, 3), minutes=(30, 30), gyms=(1, 1)
     )
-
-
-def in_one_piece(problem: Problem) -> float:
-    """Processor seconds of the one-piece program, at most the cap an aim."""
-    settings = problem.settings.but(emergency_seconds=CAP_SECONDS)
-    return min(CAP_SECONDS, measure(replace(problem, settings=settings), solve_one_piece).seconds)
-
-
-def parts(every: int = 1) -> None:
-    """Print seconds and proofs of every so manieth week, with each part of the search switched off."""
-    chosen = dict(list(weeks())[::every])
-    print("| search | weeks | dose proven | both proven | median s | 95 % s | slowest s |")
-    print("|---|---|---|---|---|---|---|")
-    for name, changes in WITHOUT.items():
-        search.SEARCH = SEARCH.but(**changes)
-        first, second, *seconds = proofs({name: measure(problem) for name, problem in chosen.items()})
-        cells = (name, str(len(chosen)), f"{first.value:.0f} %", f"{second.value:.0f} %")
-        print(" | ".join(("|", *cells, *(f"{row.value:.2f}" for row in seconds), "|")), flush=True)
-    search.SEARCH = SEARCH
-
-
-if __name__ == "__main__":
-    parts(int(sys.argv[2]) if len(sys.argv) > 2 else 1)

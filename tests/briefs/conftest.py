@@ -1,17 +1,13 @@
 """Ten briefs and the demo, each planned once for all tests of this folder, for the week after 25 November 2026."""
 
-from __future__ import annotations
-
 import datetime
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
 import pytest
 from folders import BRIEFS, DEMO, copy_of
 
-from planner.document import HeadDose, PlannedExercise, WeekDocument
+from planner.document import WeekDocument
 from planner.week.gather import Asked, gather
 from planner.week.plan import plan_week
 
@@ -25,25 +21,25 @@ class Planned:
     asked: Asked
     week: WeekDocument
 
-    def exercises(self) -> list[PlannedExercise]:
+    def exercises(self):
         """Every planned exercise, in printed order."""
         return [one for session in self.week.sessions for one in session.exercises]
 
-    def dose(self, head: str) -> HeadDose:
+    def dose(self, head):
         """A head's line."""
         return next(line for line in self.week.dose if line.head == head)
 
-    def missed(self) -> dict[str, float]:
+    def missed(self):
         """Goals missed, by name."""
         return {goal.goal: goal.by for goal in self.week.missed}
 
 
 @pytest.fixture(scope="session")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Planned]:
+def planned(tmp_path_factory):
     """Plan a brief by its folder's name, once."""
 
     @cache
-    def plan(name: str) -> Planned:
+    def plan(name):
         folder = copy_of(source(name), tmp_path_factory.mktemp(name))
         asked = gather(folder, None, TODAY)
         return Planned(asked, plan_week(asked))
@@ -52,11 +48,11 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Planned
 
 
 @pytest.fixture
-def athlete(tmp_path: Path) -> Callable[[str], Path]:
+def athlete(tmp_path):
     """A copy of a brief's folder that a command may write to."""
     return lambda name: copy_of(source(name), tmp_path / name)
 
 
-def source(name: str) -> Path:
+def source(name):
     """Where a brief lies."""
     return DEMO if name == DEMO.name else BRIEFS / name

@@ -1,7 +1,5 @@
 """Running the program in a process of its own, as its users do."""
 
-from __future__ import annotations
-
 import os
 import subprocess
 import sys
@@ -26,10 +24,3 @@ def planner(
     )
     assert "Traceback" not in done.stdout + done.stderr, done.stderr
     return done
-
-
-def printed(*words: object, home: Path | None = None) -> str:
-    """What `planner WORDS` prints; it must end with 0."""
-    done = planner(*words, home=home)
-    assert done.returncode == 0, done.stderr
-    return done.stdout

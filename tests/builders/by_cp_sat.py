@@ -4,8 +4,6 @@ Each row is made whole by the common denominator of its numbers, prices to a mil
 others count in thousandths: what lies in between is rounded up, which costs less than `NEAR`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 from math import lcm

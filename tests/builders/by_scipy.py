@@ -1,7 +1,5 @@
 """A second program for the model's rows: scipy.optimize.milp, which knows nothing of ours but the numbers."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

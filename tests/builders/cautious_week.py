@@ -1,7 +1,5 @@
 """The tiny week as a cautious one, every number worked out by hand: its ratios are sure, so every draw is the same."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

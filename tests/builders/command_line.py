@@ -1,7 +1,5 @@
 """Every command and its options, as the program itself knows them."""
 
-from __future__ import annotations
-
 import typer
 
 from planner.cli import COMMANDS, register

@@ -1,7 +1,5 @@
 """A small week that lacks minutes and equipment, and all that could be eased in a week."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder

@@ -1,7 +1,5 @@
 """Every plan of a small week, by counting: the slowest and plainest way to an optimum."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import product
 

@@ -1,7 +1,5 @@
 """Where the demo, the briefs and the small library lie, and copies of athletes' folders that a test may write to."""
 
-from __future__ import annotations
-
 import shutil
 from pathlib import Path
 

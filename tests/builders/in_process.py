@@ -1,40 +1,61 @@
 """Running the program inside the test's own process, as its users call it."""
 
-from __future__ import annotations
-
+import io
+import os
 import sys
-from collections.abc import Callable
-from dataclasses import dataclass
-
-import pytest
+import tempfile
+from collections.abc import Iterator
+from contextlib import chdir, contextmanager
+from pathlib import Path
+from subprocess import CompletedProcess
+from types import SimpleNamespace
+from unittest.mock import patch
 
 from planner.cli import main
 
 
-@dataclass(frozen=True)
-class Told:
-    """How one run ended."""
-
-    code: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Told]
-
-
-def program(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *first: str) -> Run:
-    """Make a function that runs `planner FIRST ARGUMENTS` and tells exit code, stdout and stderr."""
-
-    def run(*arguments: object) -> Told:
-        monkeypatch.setattr(sys, "argv", ["planner", *first, *map(str, arguments)])
-        code = 0
+def planner(*words: object, home: Path | None = None, answers: str = "") -> CompletedProcess[str]:
+    """Run `planner WORDS` in the folder `home`, `answers` typed in; what any library prints counts too."""
+    argv = ["planner", *map(str, words)]
+    code = 0
+    with _caught() as caught, patch.multiple(sys, argv=argv, stdin=io.StringIO(answers)), chdir(home or "."):
         try:
             main()
         except SystemExit as end:
             code = int(end.code or 0)
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return Told(code, out, err)
+    assert "Traceback" not in caught.out + caught.err, caught.err
+    return CompletedProcess(argv, code, caught.out, caught.err)
 
-    return run
+
+@contextmanager
+def _caught() -> Iterator[SimpleNamespace]:
+    """Catch what goes to both outputs, by Python or below it."""
+    caught, kept = SimpleNamespace(), (os.dup(1), os.dup(2))
+    with (
+        tempfile.TemporaryFile("w+", encoding="utf-8") as out,
+        tempfile.TemporaryFile("w+", encoding="utf-8") as err,
+    ):
+        try:
+            os.dup2(out.fileno(), 1), os.dup2(err.fileno(), 2)
+            with patch.multiple(sys, stdout=out, stderr=err):
+                yield caught
+        finally:
+            for stream, name, number in ((out, "out", 1), (err, "err", 2)):
+                stream.flush()
+                stream.seek(0)
+                setattr(caught, name, stream.read())
+                os.dup2(kept[number - 1], number)
+                os.close(kept[number - 1])
+
+
+def run(*words: object) -> SimpleNamespace:
+    """Run `planner WORDS`: exit code, stdout and stderr as `code`, `out` and `err`."""
+    done = planner(*words)
+    return SimpleNamespace(code=done.returncode, out=done.stdout, err=done.stderr)
+
+
+def printed(*words: object, home: Path) -> str:
+    """What `planner WORDS` prints; it must end with 0."""
+    done = planner(*words, home=home)
+    assert done.returncode == 0, done.stderr
+    return done.stdout

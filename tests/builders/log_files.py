@@ -1,7 +1,5 @@
 """Files of logged sets as a coach hands them in, for the tests of taking them in."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

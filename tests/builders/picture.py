@@ -4,14 +4,12 @@ The demo's week of README is planned in a copy, and page 1 of its sheets.pdf is 
 for git, and proof that the sheet reads without colour.
 """
 
-from __future__ import annotations
-
 import tempfile
 from pathlib import Path
 
 import pypdfium2  # type: ignore[import-untyped]
-from as_process import printed
 from folders import DEMO, ROOT, copy_of_demo
+from in_process import printed
 
 PICTURE = DEMO / "sheet.png"
 WEEK = "2026-W49"  # the week that README shows

@@ -1,7 +1,5 @@
 """Weeks of invented clients in one well equipped room, each planned once: cases for what a coach would and would not sign."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable
 from functools import cache

@@ -1,7 +1,5 @@
 """Seeded random briefs and gyms as TOML, over everything that a coach may write: seldom wise, always allowed."""
 
-from __future__ import annotations
-
 import json
 import random
 from collections.abc import Iterator

@@ -3,8 +3,6 @@
 A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lines up to the first empty one.
 """
 
-from __future__ import annotations
-
 import re
 import shlex
 import tempfile
@@ -12,8 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from as_process import printed
 from folders import DEMO, ROOT, copy_of_demo
+from in_process import printed
 from shipped import shipped_library
 
 from planner.document import WeekDocument

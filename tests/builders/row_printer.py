@@ -5,16 +5,13 @@ A block's columns (one for each count of sets) are printed as one term, their co
 adds are numbered `#1`, `#2`.
 """
 
-from __future__ import annotations
-
 from inspect import cleandoc
 from itertools import groupby
 
 from planner.model.aims import GOALS
 from planner.model.limits import LIMITS
 from planner.model.problem import Problem
-from planner.model.program import INFINITE, Program, Row
-from planner.model.rules import Goal, Limit
+from planner.model.program import INFINITE, Goal, Limit, Program, Row
 
 RULES: dict[str, Limit | Goal] = {rule.name: rule for rule in (*LIMITS, *GOALS)}
 

@@ -1,9 +1,8 @@
 """An invented library for the sheets' tests: long names, long cues, every implement, joint stress everywhere."""
 
-from __future__ import annotations
-
+from library.poses import read_poses
 from library.profiles import Profile
-from library.read import Library
+from library.read import Library, shipped_folder
 from library.schema import (
     EccentricShare,
     Equipment,
@@ -171,6 +170,7 @@ def sample_library() -> Library:
             }
             for head in ("front", "side", "rear")
         },
+        poses=read_poses(shipped_folder() / "poses.toml", []),
     )  # fmt: skip
 
 
@@ -180,12 +180,13 @@ def _exercise(
 ) -> Exercise:  # fmt: skip
     return Exercise(
         key=key, name=name, family=family, implement=implement, needs=needs, position=position, sides=sides,
+        top_angle_degrees=90,
         multi_joint=family == "overhead_press", load_is=load_is, tempo=Tempo(lift=1, lower=3), reps=(8, 12),
         rest_seconds=90, setup_seconds=30, warmup_sets=1, eccentric_share=EccentricShare(value=0.6, basis="tempo"),
         cues=(*cues, "A third cue that never reaches the paper"), cautions=("Free the floor around you of plates",),
         stress={
             "subacromial": Stress(grade=2, reason="arm at shoulder height", source="sample",
-                                  change="stop a hand's width below shoulder height, thumbs up"),
+                                  change="stop a hand's width below shoulder height, thumbs up", change_keeps=True),
             "elbow": Stress(grade=1, reason="grip", change="neutral handle", source="sample"),
         },
     )  # fmt: skip

@@ -1,7 +1,5 @@
 """Invented week documents for the sheets' tests: a full week, pounds, an empty session, nothing left, the longest."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from sample_library import EXERCISES

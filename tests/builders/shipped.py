@@ -1,7 +1,5 @@
 """The shipped library, read once a process: all of it is frozen, so tests may share it."""
 
-from __future__ import annotations
-
 from functools import cache
 
 from library.read import Library, read_library

@@ -1,7 +1,5 @@
 """An athlete's folder that plans in a moment: three short sessions in two sparse gyms, shipped library."""
 
-from __future__ import annotations
-
 import datetime
 from pathlib import Path
 

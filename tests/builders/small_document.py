@@ -1,7 +1,5 @@
 """Hand-made documents of a week for what follows planning: blank sheets, loads, delivered dose."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Mapping, Sequence
 from typing import Any

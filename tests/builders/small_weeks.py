@@ -1,7 +1,5 @@
 """Random weeks that are small enough for a slow and plain way too."""
 
-from __future__ import annotations
-
 import random
 from dataclasses import replace
 from typing import Any

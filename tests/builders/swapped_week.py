@@ -1,7 +1,5 @@
 """Tiny weeks with some plan in force, after some change: small enough to count every plan."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from hypothesis import strategies as st

@@ -3,8 +3,6 @@
 Blocks have 2 or 3 sets. The club (Mon) has everything, the home (Tue) has no fly machine.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Seeded random weeks for tests and benches: problems of every size without any file."""
 
-from __future__ import annotations
-
 import random
 
 from planner.athlete.brief import DAYS

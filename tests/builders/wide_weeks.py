@@ -1,7 +1,5 @@
 """Seeded weeks of wide shape from the shipped library: 1 to 7 sessions, 10 to 120 minutes, up to three gyms."""
 
-from __future__ import annotations
-
 import random
 from dataclasses import replace
 from typing import Any

@@ -170,6 +170,17 @@ def test_a_missing_file_is_named(small: Path, name: str) -> None:
     assert any(line.startswith(f"LIB/{name}: there is no such file") for line in faults(small))
 
 
+def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small: Path) -> None:
+    assert read_library(small).poses.of(read_library(small).exercises["dumbbell_shrug"]) is None
+    pose = '[pose.shrug]\nview = "frnt"\nend = { plne = 3 }\n[pull]\n"from above" = [1, 2]\n'
+    (small / "poses.toml").write_text(pose, encoding="utf-8")
+    assert [fault.split(":")[1].strip() for fault in faults(small)] == [
+        "pull.from above[2]",
+        "pose.shrug.view",
+        "pose.shrug.end.plne",
+    ]
+
+
 def test_profiles_may_be_missing_where_they_are_to_be_made(small: Path) -> None:
     (small / "profiles.csv").unlink()
     assert read_library(small, profiles_needed=False).profiles == {}

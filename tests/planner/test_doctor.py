@@ -4,6 +4,7 @@ import builtins
 import io
 import json
 import sys
+from subprocess import CompletedProcess
 
 import pytest
 import typer
@@ -11,9 +12,9 @@ from typer.testing import CliRunner
 
 import library.read
 from library.errors import Fault, FaultyInput
+from planner import doctor as parts
 from planner.commands import doctor as command
-from planner.doctor import parts, toy
-from planner.doctor.parts import Finding, Part, ToyRun
+from planner.doctor import Finding, Part
 from planner.errors import PaperNotMade
 from planner.sheets import render
 
@@ -59,7 +60,7 @@ def test_the_table_shows_what_would_do_below_its_part(monkeypatch):
 
 
 def test_a_look_that_fails_ends_as_a_broken_part_and_the_others_are_looked_at():
-    def fails() -> Finding:
+    def fails():
         raise RuntimeError("out of order")
 
     first, second = parts.examine([("one", "week", fails), ("two", "paper", lambda: WORKS)])
@@ -75,7 +76,7 @@ def test_all_works_where_all_is_installed():
 
 def test_the_stated_optimum_of_the_toy_program_is_the_best_whole_point():
     points = [(x, y) for x in range(11) for y in range(11) if 6 * x + 4 * y <= 24 and x + 2 * y <= 6]
-    assert max(5 * x + 4 * y for x, y in points) == toy.OPTIMUM
+    assert max(5 * x + 4 * y for x, y in points) == parts.OPTIMUM
 
 
 @pytest.mark.parametrize(
@@ -90,14 +91,16 @@ def test_the_stated_optimum_of_the_toy_program_is_the_best_whole_point():
 def test_a_solver_that_is_wrong_or_does_not_load_is_told(monkeypatch, exit_code, stderr):
     answer = {"ending": "optimal", "solver": "HiGHS"}
     said = stderr if isinstance(stderr, str) else f"a warning\n{json.dumps({**answer, **stderr})}"
-    monkeypatch.setattr(parts, "run_toy", lambda: ToyRun(exit_code, "", said))
+    monkeypatch.setattr(parts, "run_toy", lambda: CompletedProcess([], exit_code, "", said))
     finding = parts.look_at_solver()
     assert finding.state == "broken" and finding.remedy
     assert ("highspy" if exit_code else "known optimum 20") in finding.found
 
 
 def test_a_banner_on_stdout_is_found_and_quoted(monkeypatch):
-    monkeypatch.setattr(parts, "run_toy", lambda: ToyRun(0, "Running the solver 9.9\nmore\n", "{}"))
+    monkeypatch.setattr(
+        parts, "run_toy", lambda: CompletedProcess([], 0, "Running the solver 9.9\nmore\n", "{}")
+    )
     finding = parts.look_for_banner()
     assert finding.state == "broken" and "Running the solver 9.9" in finding.found
 

@@ -1,13 +1,10 @@
 """What is settled before any command runs: threads, and a terminal that lacks our signs."""
 
-import json
 import os
 import subprocess
 import sys
-from contextlib import nullcontext
 from types import SimpleNamespace
 
-import as_process
 import pytest
 
 from planner import __main__ as program
@@ -27,25 +24,6 @@ def test_what_writes_a_week_loads_nothing_heavy_before_it_is_asked():
     )
     ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ended.stdout.strip() == "[]"
-
-
-@pytest.mark.parametrize("fails", [False, True])
-def test_rubbish_is_looked_for_seldom_and_not_at_the_end(monkeypatch, fails):
-    told = []
-
-    def command():
-        told.append("command")
-        if fails:
-            sys.exit(2)
-
-    tidy = SimpleNamespace(
-        set_threshold=lambda count: told.append(count), freeze=lambda: told.append("freeze")
-    )
-    monkeypatch.setattr(program, "gc", tidy)
-    monkeypatch.setattr(program.cli, "main", command)
-    with pytest.raises(SystemExit) if fails else nullcontext():
-        program.main()
-    assert told == [program.COLLECT_EVERY, "command", "freeze"]
 
 
 @pytest.mark.parametrize(("said", "used"), [(None, "1"), ("4", "4")])
@@ -73,11 +51,3 @@ def test_a_terminal_without_our_signs_gets_the_result_all_the_same(encoding):
     lines = ended.stdout.decode("latin-1").splitlines()  # reads any bytes; ascii is taken for UTF-8 by typer
     assert b"fault of ours" not in ended.stderr
     assert lines[-1 if encoding == "utf-8" else -2].startswith("terminal")
-
-
-def test_the_doctors_document_is_the_only_thing_on_stdout():
-    ended = as_process.planner("doctor", "--json")
-    document = json.loads(ended.stdout)
-    assert document["exit"] == ended.returncode
-    solving = [part["state"] for part in document["parts"] if part["need"] == "week"]
-    assert solving == ["works"] * 4

@@ -1,24 +1,20 @@
 """Weeks that a coach would sign (common practice, no source): each case once could not be signed."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
 from itertools import pairwise
 
 import pytest
-from practice_clients import CLIENTS, Client
+from practice_clients import CLIENTS
 
 from planner.athlete.brief import DAYS
 from planner.verify.recheck import recheck
 
-Make = Callable[[str], Client]
 RAISES = ("lateral_raise", "scapular_raise", "y_raise")
 LIFTS = ("overhead_press", "row", "pulldown", "horizontal_press")
 EVERYBODY = sorted(CLIENTS)
 
 
 @pytest.mark.parametrize("name", EVERYBODY)
-def test_every_week_is_sound_and_no_booked_day_is_empty_or_a_single_exercise(name: str, client: Make) -> None:
+def test_every_week_is_sound_and_no_booked_day_is_empty_or_a_single_exercise(name, client):
     made = client(name)
     inputs = made.asked.inputs
     assert recheck(made.week, inputs.library, inputs.brief, inputs.gyms, None) == []
@@ -28,14 +24,14 @@ def test_every_week_is_sound_and_no_booked_day_is_empty_or_a_single_exercise(nam
 
 
 @pytest.mark.parametrize("name", EVERYBODY)
-def test_each_met_target_comes_mostly_from_movements_that_are_chosen_for_it(name: str, client: Make) -> None:
+def test_each_met_target_comes_mostly_from_movements_that_are_chosen_for_it(name, client):
     for dose in client(name).week.dose:
         assert dose.planned + dose.elsewhere >= dose.target - 0.26
         assert dose.own >= 0.6 * dose.target - 0.01
 
 
 @pytest.mark.parametrize("name", EVERYBODY)
-def test_no_exercise_stands_on_two_days_running_and_no_twins_in_a_session(name: str, client: Make) -> None:
+def test_no_exercise_stands_on_two_days_running_and_no_twins_in_a_session(name, client):
     made = client(name)
     by_day = {session.day: {line.exercise for line in session.exercises} for session in made.week.sessions}
     for day, after in pairwise((*DAYS, DAYS[0])):
@@ -50,7 +46,7 @@ def test_no_exercise_stands_on_two_days_running_and_no_twins_in_a_session(name: 
 
 
 @pytest.mark.parametrize("name", EVERYBODY)
-def test_presses_and_rows_come_before_raises(name: str, client: Make) -> None:
+def test_presses_and_rows_come_before_raises(name, client):
     made = client(name)
     for session in made.week.sessions:
         lifts = [made.family(line.exercise) in LIFTS for line in session.exercises]
@@ -60,7 +56,7 @@ def test_presses_and_rows_come_before_raises(name: str, client: Make) -> None:
         )
 
 
-def test_a_side_first_lifter_does_mostly_raises_for_the_side(client: Make) -> None:
+def test_a_side_first_lifter_does_mostly_raises_for_the_side(client):
     made = client("side first")
     side = next(dose for dose in made.week.dose if dose.head == "side")
     raises = sum(
@@ -75,14 +71,14 @@ def test_a_side_first_lifter_does_mostly_raises_for_the_side(client: Make) -> No
 
 
 @pytest.mark.parametrize("name", ["room of machines", "machines alone"])
-def test_a_machines_week_holds_machines(name: str, client: Make) -> None:
+def test_a_machines_week_holds_machines(name, client):
     made = client(name)
     implements = {made.library.exercises[key].implement for key in made.offered()}
     assert implements <= ({"machine", "cable"} if name == "room of machines" else {"machine"})
     assert all(made.library.exercises[key].needs for key in made.offered())
 
 
-def test_trouble_of_the_outer_collar_bone_gets_lateral_raises_and_none_far_overhead(client: Make) -> None:
+def test_trouble_of_the_outer_collar_bone_gets_lateral_raises_and_none_far_overhead(client):
     made = client("outer collar-bone")
     assert any(made.family(line.exercise) == "lateral_raise" for line in made.lines())
     for key in made.offered():
@@ -90,7 +86,7 @@ def test_trouble_of_the_outer_collar_bone_gets_lateral_raises_and_none_far_overh
         assert not (made.family(key).endswith("raise") and top >= 150), key
 
 
-def test_a_careful_shoulder_never_gets_what_its_own_caution_forbids(client: Make) -> None:
+def test_a_careful_shoulder_never_gets_what_its_own_caution_forbids(client):
     made = client("careful novice")
     for key in made.offered():
         exercise = made.library.exercises[key]
@@ -100,7 +96,7 @@ def test_a_careful_shoulder_never_gets_what_its_own_caution_forbids(client: Make
         assert limit is None or (exercise.top_angle_degrees or 0) <= limit, key
 
 
-def test_a_novice_does_what_anyone_can_do(client: Make) -> None:
+def test_a_novice_does_what_anyone_can_do(client):
     for name in EVERYBODY:
         if CLIENTS[name][0] == "novice":
             made = client(name)
@@ -108,7 +104,7 @@ def test_a_novice_does_what_anyone_can_do(client: Make) -> None:
             assert min(line.rir for line in made.lines()) >= 2
 
 
-def test_wished_pairs_are_planned_where_they_can_be(client: Make) -> None:
+def test_wished_pairs_are_planned_where_they_can_be(client):
     made = client("five short, paired")
     for session in made.week.sessions:
         letters = [line.block for line in session.exercises]

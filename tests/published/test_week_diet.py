@@ -16,8 +16,8 @@ from pathlib import Path
 import pulp
 import pytest
 
-from planner.model.program import INFINITE
-from planner.solve.solver import Answer, Ending, LinearMaster, Stops, solve
+from planner.solve.search import Answer, Ending, Stops
+from planner.solve.solver import solve
 
 EXACTLY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 DAYS = 365
@@ -81,14 +81,20 @@ def test_the_cheapest_diet_of_1939() -> None:
 
 
 def test_its_shadow_prices() -> None:
-    master = LinearMaster([(need, INFINITE) for need in A_DAY.values()])
+    """The dual program: the dearest prices of the needs under which no food gives more than it costs."""
+    lp = pulp.LpProblem("prices", pulp.LpMinimize)
+    prices = [pulp.LpVariable(f"v{at:03d}", 0) for at in range(len(A_DAY))]
+    lp.addVariables(prices)
+    lp += pulp.lpSum(-need * price for need, price in zip(A_DAY.values(), prices, strict=True))
     for row in foods():
-        master.add_column(1.0, 0.0, INFINITE, [(at, float(row[name])) for at, name in enumerate(A_DAY)])
-    dollars, duals = master.minimize()
-    prices = dict(zip(A_DAY, duals, strict=True))
-    assert prices == pytest.approx({name: SHADOW_PRICES.get(name, 0.0) for name in A_DAY}, abs=1e-6)
-    worth = sum(price * A_DAY[name] for name, price in prices.items())
-    assert worth == pytest.approx(dollars)  # what the needs are worth is what the diet costs
+        lp += pulp.lpSum(float(row[name]) * price for name, price in zip(A_DAY, prices, strict=True)) <= 1
+    answer = solve(lp, EXACTLY)
+    assert answer.values is not None
+    found = dict(zip(A_DAY, answer.values, strict=True))
+    assert found == pytest.approx({name: SHADOW_PRICES.get(name, 0.0) for name in A_DAY}, abs=1e-6)
+    assert -answer.value == pytest.approx(
+        solve_stigler()[0].value
+    )  # what the needs are worth is what the diet costs
 
 
 def test_without_liver_it_costs_a_little_more() -> None:

@@ -16,7 +16,7 @@ TOOLS = ("sh", "dirname", "tr", "sed", "grep", "cat", "cksum", "env", "mkdir", "
 class Room:
     """A copy of the set-up script whose PATH holds a few plain tools and the commands pretended here."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder):
         self.checkout = folder / "a checkout"
         self.bin = folder / "bin"
         self.calls = folder / "calls"
@@ -25,13 +25,13 @@ class Room:
         for name in TOOLS:
             (self.bin / name).symlink_to(str(shutil.which(name)))
 
-    def pretend(self, name: str, script: str) -> None:
+    def pretend(self, name, script):
         """Put a command on the PATH that notes how it was called, then runs `script`."""
         file = self.bin / name
         file.write_text(f'#!/bin/sh\necho "{name} $*" >>"{self.calls}"\n{script}\n', encoding="utf-8")
         file.chmod(0o755)
 
-    def python(self, name: str = "python3", version: str = "3.12", lacks: str = "") -> None:
+    def python(self, name="python3", version="3.12", lacks=""):
         """Pretend a Python of some version; the probe finds `lacks` missing until something is installed."""
         minor = version.split(".")[1]
         self.pretend(
@@ -45,20 +45,20 @@ class Room:
             esac""",
         )
 
-    def wishes_are_here(self) -> None:
+    def wishes_are_here(self):
         """Pretend that the library which makes PDFs faster and the browser of the tests are installed."""
         Path(f"{self.calls}.subsetter").touch()
         self.pretend("chromium", "")
 
-    def user(self, number: int) -> None:
+    def user(self, number):
         """Pretend to be root (0) or somebody else."""
         self.pretend("id", f"echo {number}")
 
-    def manager(self, name: str, *, works: bool = True) -> None:
+    def manager(self, name, *, works=True):
         """Pretend a package manager that installs whatever is asked for, or fails."""
         self.pretend(name, f'touch "{self.calls}.installed"' if works else "exit 100")
 
-    def locks(self, text: str = "one==1.0\n") -> None:
+    def locks(self, text="one==1.0\n"):
         """Put a project file and the three lock files into the checkout."""
         (self.checkout / "tests").mkdir(exist_ok=True)
         for name in (
@@ -69,7 +69,7 @@ class Room:
         ):
             (self.checkout / name).write_text(text, encoding="utf-8")
 
-    def run(self, kind: str = "system", **environment: str) -> subprocess.CompletedProcess[str]:
+    def run(self, kind="system", **environment):
         """Run the set-up without a terminal."""
         return subprocess.run(
             ["sh", str(self.checkout / ".ci" / "setup.sh"), kind],
@@ -80,7 +80,7 @@ class Room:
             check=False,
         )
 
-    def called(self, name: str) -> list[str]:
+    def called(self, name):
         """List how a pretended command was called."""
         lines = self.calls.read_text(encoding="utf-8").splitlines() if self.calls.exists() else []
         return [line.removeprefix(f"{name} ") for line in lines if line.startswith(f"{name} ")]

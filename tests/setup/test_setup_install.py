@@ -8,7 +8,7 @@ EDITABLE = "--no-deps --editable ."
 RECORDINGS = "--require-hashes --no-deps --requirement tests/recordings.lock"
 
 
-def installs(room) -> list[str]:
+def installs(room):
     calls = room.called("python3")
     return [
         call.split("--disable-pip-version-check ")[1] for call in calls if call.startswith("-m pip install")
@@ -96,14 +96,3 @@ def test_the_set_up_goes_on_where_the_recordings_cannot_be_had(without_recording
         "ERROR: none found"
     )
     assert [line for line in ("WARNING: again", "ERROR: more words") if line in ended.stderr] == []
-
-
-# --- what only makes PDFs faster
-
-
-@pytest.fixture
-def slower(room):
-    room.python()
-    room.locks()
-    room.manager("apt-get")
-    return room

@@ -15,11 +15,11 @@ LOCKS = {
 }
 
 
-def project() -> dict:
+def project():
     return tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
 
-def asked(kind: str) -> list[Requirement]:
+def asked(kind):
     if kind == "recordings":
         lines = (ROOT / "tests" / "recordings.in").read_text(encoding="utf-8").splitlines()
         return [Requirement(line) for line in lines if not line.startswith("#")]
@@ -27,14 +27,14 @@ def asked(kind: str) -> list[Requirement]:
     return [Requirement(line) for line in [*project()["dependencies"], *extra]]
 
 
-def locked(kind: str) -> dict[str, Requirement]:
+def locked(kind):
     text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
     lines = [line for line in text.splitlines() if line and not line.startswith("#")]
     found = [Requirement(re.sub(r"\s+--hash=\S+", "", line)) for line in lines]
     return {canonicalize_name(one.name): one for one in found}
 
 
-def version(requirement: Requirement) -> str:
+def version(requirement):
     return str(requirement.specifier).removeprefix("==")
 
 

@@ -8,7 +8,7 @@ import jsonschema
 from planner.document import WeekDocument
 
 
-def shipped() -> dict:
+def shipped():
     return json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
 
 

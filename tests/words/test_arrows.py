@@ -1,12 +1,8 @@
 """The map of the house in DEVELOPERS is the house: every import follows an arrow, and every arrow is used."""
 
-from __future__ import annotations
-
 import ast
 import re
 from collections import defaultdict
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from folders import ROOT
@@ -18,23 +14,23 @@ ARROWS = {row[0].strip("`"): NAMES.findall(row[-1]) for row in MAP.rows}  # room
 PACKAGES = ("library", "planner")
 
 
-def modules() -> Iterator[Path]:
+def modules():
     return (path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py")))
 
 
-def room_of(place: str) -> str | None:
+def room_of(place):
     """The innermost room of the map that holds a path such as planner/week/plan.py; the bare package has none."""
     holders = [room for room in ARROWS if place == room or (room.endswith("/") and place.startswith(room))]
     return max(holders, key=len, default=None)
 
 
-def place_of(module: str) -> str:
+def place_of(module):
     """The path of a module by its dotted name, below the project."""
     path = module.replace(".", "/")
     return f"{path}.py" if (ROOT / f"{path}.py").is_file() else f"{path}/__init__.py"
 
 
-def imported(tree: ast.AST) -> Iterator[str]:
+def imported(tree):
     """Dotted names of our own modules that a file imports anywhere, also inside functions."""
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
@@ -45,9 +41,9 @@ def imported(tree: ast.AST) -> Iterator[str]:
             yield from modules or [node.module]
 
 
-def arrows() -> dict[tuple[str, str], set[str]]:
+def arrows():
     """(room, room it knows) -> the imports that make the arrow."""
-    found: dict[tuple[str, str], set[str]] = defaultdict(set)
+    found = defaultdict(set)
     for path in modules():
         here = path.relative_to(ROOT).as_posix()
         for name in imported(ast.parse(path.read_text(encoding="utf-8"))):
@@ -61,23 +57,23 @@ def arrows() -> dict[tuple[str, str], set[str]]:
 REAL = arrows()
 
 
-def test_every_module_has_a_room() -> None:
+def test_every_module_has_a_room():
     homeless = [path.relative_to(ROOT).as_posix() for path in modules()]
     assert [place for place in homeless if room_of(place) is None] == ["planner/__init__.py"]
 
 
-def test_every_room_of_the_map_is_there() -> None:
+def test_every_room_of_the_map_is_there():
     assert [room for room in ARROWS if not (ROOT / room).exists()] == []
 
 
-def test_arrows_point_up_the_table() -> None:
+def test_arrows_point_up_the_table():
     order = list(ARROWS)
     upwards = {(room, known) for at, room in enumerate(order) for known in order[:at]}
     assert {(room, known) for room, knows in ARROWS.items() for known in knows} - upwards == set()
 
 
 @pytest.mark.parametrize("room", ARROWS)
-def test_no_import_against_the_arrows(room: str) -> None:
+def test_no_import_against_the_arrows(room):
     against = {
         known: imports for (of, known), imports in REAL.items() if of == room and known not in ARROWS[room]
     }
@@ -85,16 +81,16 @@ def test_no_import_against_the_arrows(room: str) -> None:
 
 
 @pytest.mark.parametrize("room", ARROWS)
-def test_every_arrow_is_used(room: str) -> None:
+def test_every_arrow_is_used(room):
     assert [known for known in ARROWS[room] if (room, known) not in REAL] == []
 
 
-def test_the_recheck_shares_nothing_with_the_model() -> None:
+def test_the_recheck_shares_nothing_with_the_model():
     rooms = ("model", "solve", "week", "change", "train")
     assert {known for room, known in REAL if room == "planner/verify/"} & {
         f"planner/{room}/" for room in rooms
     } == set()
 
 
-def test_the_library_knows_nobody() -> None:
+def test_the_library_knows_nobody():
     assert [known for room, known in REAL if room == "library/"] == []

@@ -1,13 +1,10 @@
 """DEVELOPERS says what is there: places, make targets, fields of data files, and changes in their own form."""
 
-from __future__ import annotations
-
 import re
 from importlib import import_module
 
 import pytest
 from folders import ROOT
-from pydantic import BaseModel
 from readme import outside_fences, parts
 
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -22,27 +19,27 @@ RECORDS = {
 }
 
 
-def below(comment: str) -> str:
+def below(comment):
     """The table that stands under a comment."""
     return TEXT.partition(comment)[2].lstrip().partition("\n\n")[0]
 
 
 @pytest.mark.parametrize("name", RECORDS)
-def test_every_field_of_a_data_file_has_its_row(name: str) -> None:
-    record: type[BaseModel] = getattr(import_module(RECORDS[name]), name)
+def test_every_field_of_a_data_file_has_its_row(name):
+    record = getattr(import_module(RECORDS[name]), name)
     rows = below(f"<!-- fields: {name} -->").splitlines()[2:]
     said = [key for row in rows for key in re.findall(r"`([^`]+)`", row.split("|")[1])]
     assert sorted(said) == sorted(record.model_fields)
 
 
-def test_every_place_that_is_named_exists() -> None:
+def test_every_place_that_is_named_exists():
     places = [code.split(":")[0].split(" ")[0] for code in CODE if code.startswith(TOP)]
     real = [place for place in places if not re.search(r"[A-Z]{3}|\*", place.replace("README", ""))]
     assert len(real) > 40
     assert [place for place in real if not (ROOT / place).exists()] == []
 
 
-def test_every_make_target_that_is_named_exists() -> None:
+def test_every_make_target_that_is_named_exists():
     makefile = (ROOT / "Makefile").read_text(encoding="utf-8")
     targets = set(re.findall(r"^([a-z]+):", makefile, re.MULTILINE))
     named = {match[1] for code in CODE if (match := re.match(r"make ([a-z]+)", code))}
@@ -50,12 +47,12 @@ def test_every_make_target_that_is_named_exists() -> None:
     assert len(named) > 5
 
 
-def test_every_folder_of_tests_is_explained() -> None:
+def test_every_folder_of_tests_is_explained():
     folders = {path.name for path in (ROOT / "tests").iterdir() if path.is_dir() and any(path.rglob("*.py"))}
     assert [name for name in folders if f"`tests/{name}/" not in PARTS["Tests"].text] == []
 
 
-def test_changes_say_what_kind_they_are() -> None:
+def test_changes_say_what_kind_they_are():
     changes = TEXT.partition("\n## Changes\n")[2]
     lines = re.findall(r"^- (.+)$", changes, re.MULTILINE)
     assert lines

@@ -1,11 +1,8 @@
 """The rules of the house, held by reading the code: sizes, docstrings, no names of machines, nothing untested."""
 
-from __future__ import annotations
-
 import ast
 import re
 import subprocess
-from collections.abc import Iterator
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -30,15 +27,15 @@ Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
 @cache
-def tree(path: Path) -> ast.Module:
+def tree(path):
     return ast.parse(path.read_text(encoding="utf-8"))
 
 
-def functions(path: Path) -> Iterator[Function]:
+def functions(path):
     return (node for node in ast.walk(tree(path)) if isinstance(node, Function))
 
 
-def public(node: ast.Module | ast.ClassDef) -> Iterator[Function | ast.ClassDef]:
+def public(node):
     """Functions and classes that others may use, and methods of such classes, but for the bare shapes of a Protocol."""
     for inner in node.body:
         bare = isinstance(inner, Function) and ast.unparse(inner.body[0]) == "..."
@@ -48,7 +45,7 @@ def public(node: ast.Module | ast.ClassDef) -> Iterator[Function | ast.ClassDef]
                 yield from public(inner)
 
 
-def tracked() -> Iterator[tuple[str, str]]:
+def tracked():
     """Path and text of every file that git knows and that is text."""
     listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True, text=True)
     for name in filter(None, listed.stdout.split("\0")):
@@ -59,7 +56,7 @@ def tracked() -> Iterator[tuple[str, str]]:
 
 
 @cache
-def written_tests() -> dict[Path, str]:
+def written_tests():
     """Text of every test but those that only read the code's words."""
     readers = {
         HERE / "test_readme.py",
@@ -77,24 +74,24 @@ def written_tests() -> dict[Path, str]:
 # --- sizes and names
 
 
-def lines_of(node: Function) -> int:
+def lines_of(node):
     """Lines of a function's body, from the first line after its docstring."""
     body = node.body[1:] if ast.get_docstring(node) else node.body
     return (body[-1].end_lineno or 0) - body[0].lineno + 1 if body else 0
 
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
-def test_no_module_gets_away(path: Path) -> None:
+def test_no_module_gets_away(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LINES_A_MODULE
 
 
-def test_few_modules_are_long() -> None:
+def test_few_modules_are_long():
     lines, most = LONG_MODULES
     assert sum(len(path.read_text(encoding="utf-8").splitlines()) > lines for path in MODULES) <= most
 
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
-def test_no_function_gets_away(path: Path) -> None:
+def test_no_function_gets_away(path):
     name = path.relative_to(ROOT).as_posix()
     long = {
         f"{name}: {node.name}": size
@@ -105,16 +102,16 @@ def test_no_function_gets_away(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
-def test_whatever_is_public_says_what_it_is(path: Path) -> None:
+def test_whatever_is_public_says_what_it_is(path):
     assert ast.get_docstring(tree(path)), "the module"
     assert [node.name for node in public(tree(path)) if not ast.get_docstring(node)] == []
 
 
-def test_no_module_is_called_by_a_name_that_says_nothing() -> None:
+def test_no_module_is_called_by_a_name_that_says_nothing():
     assert [name for name, path in zip(NAMES, MODULES, strict=True) if path.stem in VAGUE] == []
 
 
-def test_no_two_test_files_share_a_name() -> None:
+def test_no_two_test_files_share_a_name():
     names = [path.name for path in written_tests() if path.name.startswith("test_")]
     assert sorted(names) == sorted(set(names))
 
@@ -122,7 +119,7 @@ def test_no_two_test_files_share_a_name() -> None:
 # --- nothing of the place where it was written
 
 
-def test_no_file_names_a_machine_or_a_registry() -> None:
+def test_no_file_names_a_machine_or_a_registry():
     homes = [f"/{name}/" for name in ("work", "root", "Users")] + ["/ho" + "me/", "C:" + "\\"]
     hosts = ["py" + "pi.org", "python" + "hosted"]
     found = [
@@ -134,7 +131,7 @@ def test_no_file_names_a_machine_or_a_registry() -> None:
     assert found == []
 
 
-def test_the_top_level_is_as_it_was_laid_out() -> None:
+def test_the_top_level_is_as_it_was_laid_out():
     top = {name.split("/")[0] for name, _ in tracked()}
     files = {
         "README.md",
@@ -151,12 +148,12 @@ def test_the_top_level_is_as_it_was_laid_out() -> None:
 # --- nothing untested
 
 
-def error_classes() -> list[type[PlannerError]]:
+def error_classes():
     """Every error that reaches a person, wherever it stands."""
     for name in ERRORS_STAND_IN:
         import_module(name)
-    found: list[type[PlannerError]] = []
-    left: list[type[PlannerError]] = [PlannerError]
+    found = []
+    left = [PlannerError]
     while left:
         below = left.pop().__subclasses__()
         found += below
@@ -164,7 +161,7 @@ def error_classes() -> list[type[PlannerError]]:
     return [one for one in found if one.__module__.split(".")[0] in PACKAGES]
 
 
-def test_every_error_class_is_imported_here() -> None:
+def test_every_error_class_is_imported_here():
     """A class that this test would not see, because nobody has imported its module."""
     bases = {"PlannerError", *(one.__name__ for one in error_classes())}
     written = {
@@ -178,11 +175,11 @@ def test_every_error_class_is_imported_here() -> None:
 
 
 @pytest.mark.parametrize("name", sorted(one.__name__ for one in error_classes()))
-def test_every_error_class_has_a_test_that_names_it(name: str) -> None:
+def test_every_error_class_has_a_test_that_names_it(name):
     assert any(re.search(rf"\b{name}\b", text) for text in written_tests().values())
 
 
-def test_exit_codes_are_those_of_the_design() -> None:
+def test_exit_codes_are_those_of_the_design():
     codes = {one.__name__: one.exit_code for one in error_classes()}
     assert codes == {
         "FaultyInput": 2,
@@ -199,7 +196,7 @@ def test_exit_codes_are_those_of_the_design() -> None:
     ("name", "option"),
     [(name, option) for name, options in OPTIONS.items() for option in sorted(options - {"--help"})],
 )
-def test_every_option_is_used_by_a_test_of_its_command(name: str, option: str) -> None:
+def test_every_option_is_used_by_a_test_of_its_command(name, option):
     """A test that writes the option, in a file that speaks of the command."""
     written = re.compile(rf"{option}(?![a-z-])")
     speaks = re.compile(rf"[\"' ]{name}[\"' ,]")
@@ -207,7 +204,7 @@ def test_every_option_is_used_by_a_test_of_its_command(name: str, option: str) -
     assert [path.name for path in files if speaks.search(written_tests()[path]) or name in path.stem]
 
 
-def test_git_ignores_the_lock_of_any_athlete() -> None:
+def test_git_ignores_the_lock_of_any_athlete():
     from planner.files.safe import LOCK_FILE
 
     assert LOCK_FILE in (ROOT / ".gitignore").read_text(encoding="utf-8").splitlines()

@@ -1,16 +1,14 @@
 """With --json every command prints one document and nothing else, and writes nothing unless --save stands beside it."""
 
-from __future__ import annotations
-
 import csv
 import json
 import shutil
 from pathlib import Path
 
 import pytest
-from as_process import planner
 from command_line import OPTIONS
 from folders import BRIEFS, DEMO, copy_of
+from in_process import planner
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
 RECORDINGS = DEMO / "recordings"
@@ -33,7 +31,7 @@ SAVES = [name for name, options in OPTIONS.items() if "--save" in options]
 
 
 @pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def planned(tmp_path_factory):
     """A folder with ATHLETE, whose week is planned, and FILLED, the week's log sheet filled in."""
     room = tmp_path_factory.mktemp("room")
     copy_of(BRIEFS / "machines_only", room / "ATHLETE")
@@ -49,11 +47,11 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def room(planned: Path, tmp_path: Path) -> Path:
+def room(planned, tmp_path):
     return Path(shutil.copytree(planned, tmp_path / "room"))
 
 
-def line_of(name: str, room: Path) -> tuple[str, ...]:
+def line_of(name, room):
     """The line of a command with the planned week's own day and exercise put in."""
     week = json.loads((room / "ATHLETE" / "weeks" / WEEK / "week.json").read_text(encoding="utf-8"))
     session = week["sessions"][0]
@@ -61,19 +59,19 @@ def line_of(name: str, room: Path) -> tuple[str, ...]:
     return tuple(real.get(word, word) for word in LINES[name])
 
 
-def contents(room: Path) -> dict[str, bytes]:
+def contents(room):
     """Every file of a folder but locks, which are empty."""
     files = (path for path in sorted(room.rglob("*")) if path.is_file() and path.name != ".lock")
     return {path.relative_to(room).as_posix(): path.read_bytes() for path in files}
 
 
-def test_every_command_with_json_has_its_line() -> None:
+def test_every_command_with_json_has_its_line():
     assert set(LINES) == {name for name, options in OPTIONS.items() if "--json" in options}
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", LINES)
-def test_one_document_and_nothing_written(name: str, room: Path) -> None:
+def test_one_document_and_nothing_written(name, room):
     before, measured = contents(room), {path.name for path in RECORDINGS.iterdir()}
     done = planner(*line_of(name, room), home=room)
     assert done.returncode == 0, done.stderr
@@ -85,7 +83,7 @@ def test_one_document_and_nothing_written(name: str, room: Path) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", SAVES)
-def test_saved_it_prints_the_same_document_and_writes(name: str, room: Path) -> None:
+def test_saved_it_prints_the_same_document_and_writes(name, room, quick_paper):
     before = contents(room)
     done = planner(*line_of(name, room), "--save", home=room)
     assert done.returncode == 0, done.stderr
@@ -94,7 +92,7 @@ def test_saved_it_prints_the_same_document_and_writes(name: str, room: Path) -> 
 
 
 @pytest.mark.slow
-def test_a_swap_written_elsewhere_leaves_the_athlete_alone(room: Path) -> None:
+def test_a_swap_written_elsewhere_leaves_the_athlete_alone(room, quick_paper):
     before = contents(room / "ATHLETE")
     done = planner(*line_of("swap", room), "--save", "--out", "elsewhere", home=room)
     assert done.returncode == 0, done.stderr
@@ -103,7 +101,7 @@ def test_a_swap_written_elsewhere_leaves_the_athlete_alone(room: Path) -> None:
 
 
 @pytest.mark.slow
-def test_a_file_that_contradicts_the_log_replaces_it_only_with_correct(room: Path) -> None:
+def test_a_file_that_contradicts_the_log_replaces_it_only_with_correct(room):
     words = ("log", "ATHLETE", "FILLED.csv")
     assert planner(*words, home=room).returncode == 0
     sheet = room / "FILLED.csv"

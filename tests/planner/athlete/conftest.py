@@ -1,16 +1,11 @@
 """Briefs, gyms and weeks on disk."""
 
-from __future__ import annotations
-
 import json
-from collections.abc import Callable
-from pathlib import Path
-from typing import Any
 
 import pytest
+from small_document import small_document
 
-from library.errors import Fault, FaultyInput
-from planner.document import VERSION
+from library.errors import FaultyInput
 from planner.files.safe import LOCK_FILE
 
 BRIEF = """
@@ -41,14 +36,12 @@ unit = "lb"
 equipment = ["bands"]
 """
 
-Contents = dict[str, bytes | str]
-
 
 @pytest.fixture
-def write(tmp_path: Path) -> Callable[..., Path]:
+def write(tmp_path):
     """Write brief.toml and gym.toml (text or bytes; None: no such file) and return the athlete's folder."""
 
-    def put(brief: str | bytes | None = BRIEF, gym: str | bytes | None = GYM) -> Path:
+    def put(brief=BRIEF, gym=GYM):
         for name, content in (("brief.toml", brief), ("gym.toml", gym)):
             if content is not None:
                 (tmp_path / name).write_bytes(content.encode() if isinstance(content, str) else content)
@@ -57,7 +50,7 @@ def write(tmp_path: Path) -> Callable[..., Path]:
     return put
 
 
-def _faults(read: Callable[[], Any]) -> list[Fault]:
+def _faults(read):
     try:
         read()
     except FaultyInput as error:
@@ -66,44 +59,33 @@ def _faults(read: Callable[[], Any]) -> list[Fault]:
 
 
 @pytest.fixture(scope="session")
-def faults_of() -> Callable[[Callable[[], Any]], list[Fault]]:
+def faults_of():
     """Run something and return the faults it told."""
     return _faults
 
 
-def _document(week: str, /, **changes: Any) -> str:
-    made_with = {"tool": "0", "library": "0", "inputs": "0", "counting": "activation", "method": {}}
-    card = {
-        "version": VERSION,
-        "athlete": "Ada",
-        "week": week,
-        "week_start": "",
-        "units": "kg",
-        "status": "proven",
-    }
-    lists: dict[str, Any] = {
-        name: [] for name in ("sessions", "dose", "limits", "missed", "proof", "sources")
-    }
-    return json.dumps({**card, "made_with": made_with, **lists, **changes})
+def _document(week, /, **changes):
+    empty = small_document({}, week).model_dump(mode="json")
+    return json.dumps({**empty, "week_start": "", **changes})
 
 
 @pytest.fixture(scope="session")
-def document() -> Callable[..., str]:
+def document():
     """Write an empty week's week.json, with changes."""
     return _document
 
 
 @pytest.fixture(scope="session")
-def files() -> Callable[..., Contents]:
+def files():
     """Return the files of a week: its document and a sheet of a few bytes."""
     return lambda week, sheet=b"sheet": {"week.json": _document(week), "sheets.pdf": sheet}
 
 
 @pytest.fixture(scope="session")
-def standing() -> Callable[[Path], list[str]]:
+def standing():
     """List everything below a folder but the lock, as paths."""
 
-    def found(base: Path) -> list[str]:
+    def found(base):
         return sorted(str(path.relative_to(base)) for path in base.rglob("*") if path.name != LOCK_FILE)
 
     return found

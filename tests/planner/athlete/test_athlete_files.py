@@ -1,24 +1,16 @@
 """Files that are none, files that cannot be read, and what a gym can make."""
 
-from __future__ import annotations
-
 import os
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from folders import ROOT
 
-from library.read import Library
 from planner.athlete.reading import read_athlete, read_gyms
 from planner.files.text import read_toml
 
-Write = Callable[..., Path]
-Faults = Callable[[Callable[[], Any]], list[Any]]
 
-
-def make_pipe(path: Path) -> None:
+def make_pipe(path):
     os.mkfifo(path)
 
 
@@ -31,9 +23,7 @@ def make_pipe(path: Path) -> None:
         (lambda path: path.symlink_to(path), "cannot be read", "Make the file readable"),
     ],
 )
-def test_a_brief_that_is_no_file(
-    make: Callable[[Path], None], read: str, remedy: str, write: Write, library: Library, faults_of: Faults
-) -> None:
+def test_a_brief_that_is_no_file(make, read, remedy, write, library, faults_of):
     folder = write(brief=None)
     make(folder / "brief.toml")
     (fault,) = faults_of(lambda: read_athlete(folder, library))
@@ -42,7 +32,7 @@ def test_a_brief_that_is_no_file(
     assert remedy in fault.remedy
 
 
-def test_an_athlete_that_is_no_folder(write: Write, library: Library, faults_of: Faults) -> None:
+def test_an_athlete_that_is_no_folder(write, library, faults_of):
     folder = write()
     for name, read in (("nobody", "no such folder"), ("brief.toml", "no folder")):
         (fault,) = faults_of(lambda name=name: read_athlete(folder / name, library))
@@ -51,9 +41,7 @@ def test_an_athlete_that_is_no_folder(write: Write, library: Library, faults_of:
         assert "Name the athlete's folder" in fault.remedy
 
 
-def test_a_file_that_grows_past_the_limit_while_it_is_read(
-    write: Write, library: Library, faults_of: Faults, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_file_that_grows_past_the_limit_while_it_is_read(write, library, faults_of, monkeypatch):
     folder = write("#" * 2_000_000)
     small = (folder / "gym.toml").stat()
     monkeypatch.setattr(os, "fstat", lambda _: small)
@@ -61,7 +49,7 @@ def test_a_file_that_grows_past_the_limit_while_it_is_read(
     assert "1000001 bytes" in faults[0].read
 
 
-def test_two_pulleys_are_one_pulley_too(write: Write, library: Library) -> None:
+def test_two_pulleys_are_one_pulley_too(write, library):
     club = read_gyms(write(), library)["club"]
     assert {"cable_station", "dual_cable_station"} <= set(club.equipment)
     assert (
@@ -71,7 +59,7 @@ def test_two_pulleys_are_one_pulley_too(write: Write, library: Library) -> None:
     )
 
 
-def test_own_loads_of_the_single_pulley_stand(write: Write, library: Library) -> None:
+def test_own_loads_of_the_single_pulley_stand(write, library):
     gym = '[a]\nequipment = ["dual_cable_station", "cable_station"]\nloads.cable_station = [5, 10]\n'
     loads = read_gyms(write(gym=gym + "loads.dual_cable_station = [3]\n"), library)["a"].loads
     assert loads == {"cable_station": (5, 10), "dual_cable_station": (3,)}
@@ -88,22 +76,20 @@ def test_own_loads_of_the_single_pulley_stand(write: Write, library: Library) ->
         ("[8, 4, 4, 6]", (4, 6, 8)),
     ],
 )
-def test_loads_that_a_gym_can_make(
-    written: str, loads: tuple[float, ...], write: Write, library: Library
-) -> None:
+def test_loads_that_a_gym_can_make(written, loads, write, library):
     gym = read_gyms(write(gym=f'[a]\nequipment = ["dumbbells"]\nloads.dumbbells = {written}\n'), library)["a"]
     assert gym.loads_of("dumbbells") == loads
     assert gym.loads_of("barbell") == ()
 
 
-def test_the_demo_athlete_is_read(library: Library) -> None:
+def test_the_demo_athlete_is_read(library):
     brief, gyms = read_athlete(ROOT / "demo_athlete", library)
     assert {session.gym for session in brief.session} == set(gyms) == {"club", "home"}
     assert all(gym.loads for gym in gyms.values())
 
 
 @pytest.mark.parametrize(("stated", "unit"), [("", "lb"), ('unit = "kg"\n', "kg"), ('unit = "lb"\n', "lb")])
-def test_a_gym_without_unit_has_the_athletes(stated: str, unit: str, write: Write, library: Library) -> None:
+def test_a_gym_without_unit_has_the_athletes(stated, unit, write, library):
     folder = write(
         brief='[athlete]\nname = "Ada"\nunit = "lb"\n[[session]]\nday = "Mon"\nminutes = 40\ngym = "club"\n',
         gym=f'[club]\n{stated}equipment = ["dumbbells"]\n',

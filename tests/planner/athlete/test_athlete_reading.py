@@ -1,41 +1,28 @@
 """Reading a good brief, or many faults at once; whatever the files hold, only FaultyInput comes out."""
 
-from __future__ import annotations
-
 import datetime
-import random
-from collections.abc import Callable
-from pathlib import Path
-from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from mutant import toml_file
 
-from library.read import Library
-from planner.athlete.brief import Brief, Preferences
+from planner.athlete.brief import Preferences
 from planner.athlete.reading import read_athlete, read_brief
 
-Write = Callable[..., Path]
-Faults = Callable[[Callable[[], Any]], list[Any]]
 
-
-def as_file(data: dict[str, Any]) -> str:
+def as_file(data):
     return toml_file(data).decode()
 
 
-FULL: dict[str, Any] = {
+FULL = {
     "athlete": {"name": "Ada", "bodyweight_kg": 70, "training_status": "advanced", "unit": "lb", "skill": 3},
     "history": {
         "questionnaire": {"date": datetime.date(2026, 9, 1), "outcome": "clear"},
         "surgery": {"date": datetime.date(2020, 2, 29), "cleared": True},
         "flags": ["ac_joint", "neck"],
     },
-    "session": [
-        {"day": "Fri", "minutes": 30, "gym": "home"},
-        {"day": "Mon", "minutes": 40, "gym": "club"},
-    ],
+    "session": [{"day": "Fri", "minutes": 30, "gym": "home"}, {"day": "Mon", "minutes": 40, "gym": "club"}],
     "target": {"side": 14, "front": {"floor": 4, "target": 9, "ceiling": 15, "now": 8}, "rear": 0},
     "elsewhere": {"barbell_bench_press": 6, "pull_up": {"sets": 4, "day": "Tue", "whole": True}},
     "joints": {"subacromial": "careful", "elbow": "avoid", "arm_at_most_degrees": 120},
@@ -53,12 +40,12 @@ FULL: dict[str, Any] = {
 
 
 @pytest.fixture
-def read(library: Library) -> Callable[[Path], Brief]:
+def read(library):
     """Read a folder (a fixture of its own: hypothesis would print the whole library)."""
     return lambda folder: read_athlete(folder, library)[0]
 
 
-def test_a_full_brief_is_read_whole(write: Write, library: Library) -> None:
+def test_a_full_brief_is_read_whole(write, library):
     brief = read_brief(write(as_file(FULL)), library)
     assert brief.athlete.name == "Ada"
     assert [(s.day, s.minutes) for s in brief.session] == [("Mon", 40), ("Fri", 30)]
@@ -81,7 +68,7 @@ def test_a_full_brief_is_read_whole(write: Write, library: Library) -> None:
     )
 
 
-def test_exclude_names_exercises_families_and_implements(write: Write, library: Library) -> None:
+def test_exclude_names_exercises_families_and_implements(write, library):
     excluded = read_brief(write(as_file(FULL)), library).preferences.excluded(library)
     assert excluded["dumbbell_upright_row"] == "dumbbell_upright_row"
     held = {key: (one.family, one.implement) for key, one in library.exercises.items()}
@@ -91,7 +78,7 @@ def test_exclude_names_exercises_families_and_implements(write: Write, library: 
     assert "barbell_upright_row" not in excluded
 
 
-def test_a_name_that_is_an_exercise_and_a_family_means_the_exercise(library: Library) -> None:
+def test_a_name_that_is_an_exercise_and_a_family_means_the_exercise(library):
     assert library.exercises["push_up"].family == "push_up"
     assert set(Preferences(exclude=("push_up",)).excluded(library)) == {"push_up"}
 
@@ -106,37 +93,33 @@ def test_a_name_that_is_an_exercise_and_a_family_means_the_exercise(library: Lib
         ("elbow", "elbow"),
     ],
 )
-def test_joint_regions_go_by_their_trade_names(
-    write: Write, library: Library, written: str, key: str
-) -> None:
+def test_joint_regions_go_by_their_trade_names(write, library, written, key):
     brief = read_brief(write(as_file({**FULL, "joints": {written: "careful"}})), library)
     assert brief.joints == {key: "careful"}
 
 
 @pytest.mark.parametrize("written", ["AC joint", "ac-joint", "trouble at the outer end of the collar-bone"])
-def test_flags_go_by_their_printed_names(write: Write, library: Library, written: str) -> None:
+def test_flags_go_by_their_printed_names(write, library, written):
     brief = read_brief(write(as_file({**FULL, "history": {"flags": [written]}})), library)
     assert brief.history.flags == ("ac_joint",)
 
 
-def shuffled(value: Any, chance: random.Random) -> Any:
+def shuffled(value, chance):
     if isinstance(value, dict):
         keys = chance.sample(list(value), len(value))
         return {key: shuffled(value[key], chance) for key in keys}
     return [shuffled(item, chance) for item in value] if isinstance(value, list) else value
 
 
-@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=20)
 @given(st.randoms(use_true_random=False))
-def test_the_order_of_keys_changes_nothing(
-    write: Write, read: Callable[[Path], Brief], chance: random.Random
-) -> None:
+def test_the_order_of_keys_changes_nothing(write, read, chance):
     plain = read(write(as_file(FULL))).model_dump_json()
     mixed = {**FULL, "session": chance.sample(FULL["session"], 2)}
     assert read(write(as_file(shuffled(mixed, chance)))).model_dump_json() == plain
 
 
-def test_all_faults_of_both_files_are_told_at_once(write: Write, library: Library, faults_of: Faults) -> None:
+def test_all_faults_of_both_files_are_told_at_once(write, library, faults_of):
     wrong = {
         **FULL,
         "session": [{"day": "Mon", "minutes": -1, "gym": "clbu"}, {"day": "Mon", "minutes": "x"}],
@@ -158,9 +141,7 @@ def test_all_faults_of_both_files_are_told_at_once(write: Write, library: Librar
     }
 
 
-def test_a_faulty_gym_file_hides_no_fault_of_the_brief(
-    write: Write, library: Library, faults_of: Faults
-) -> None:
+def test_a_faulty_gym_file_hides_no_fault_of_the_brief(write, library, faults_of):
     folder = write(as_file({**FULL, "joints": {"elbow": 1}}), gym=None)
     faults = faults_of(lambda: read_athlete(folder, library))
     assert [(fault.file.name, fault.where) for fault in faults] == [
@@ -170,17 +151,17 @@ def test_a_faulty_gym_file_hides_no_fault_of_the_brief(
 
 
 @pytest.mark.parametrize("name", ["<b>Ada</b> & {{ 7 * 7 }}", "עדה \u200fلوفلايس", "\u202eevil", "Ada 𝔏 🏋"])
-def test_any_readable_name_is_data(name: str, write: Write, library: Library) -> None:
+def test_any_readable_name_is_data(name, write, library):
     data = {**FULL, "athlete": {"name": name}}
     assert read_brief(write(as_file(data)), library).athlete.name == name
 
 
-def test_a_byte_order_mark_and_windows_line_ends_do_no_harm(write: Write, library: Library) -> None:
+def test_a_byte_order_mark_and_windows_line_ends_do_no_harm(write, library):
     text = "\ufeff" + as_file(FULL).replace("\n", "\r\n")
     assert read_brief(write(text), library).athlete.name == "Ada"
 
 
-def test_files_are_never_written(write: Write, library: Library) -> None:
+def test_files_are_never_written(write, library):
     folder = write(as_file(FULL))
     before = {file: (file.read_bytes(), file.stat().st_mtime_ns) for file in folder.iterdir()}
     read_athlete(folder, library)

@@ -1,13 +1,9 @@
 """Screening and history: what is warned about, what stops planning, what each joint region allows."""
 
-from __future__ import annotations
-
 import datetime
-from typing import Any
 
 import pytest
 
-from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.screening import joint_allowances, months_after, require_clearance, screening_warnings
 from planner.errors import NotCleared
@@ -17,21 +13,21 @@ WEEK = datetime.date(2026, 11, 30)
 DONE = {"date": datetime.date(2026, 9, 14), "outcome": "clear"}
 
 
-def brief(history: dict[str, Any] | None = None, joints: dict[str, str] | None = None) -> Brief:
+def brief(history=None, joints=None):
     session = [{"day": "Mon", "minutes": 40, "gym": "club"}]
     parts = {"history": {"questionnaire": DONE} if history is None else history, "joints": joints or {}}
     return Brief.model_validate({"athlete": {"name": "Ada"}, "session": session, **parts})
 
 
-def warnings(library: Library, **parts: Any) -> list[str]:
+def warnings(library, **parts):
     return screening_warnings(brief(**parts), library, WEEK, AthleteSettings())
 
 
-def test_a_recent_questionnaire_and_no_history_warn_of_nothing(library: Library) -> None:
+def test_a_recent_questionnaire_and_no_history_warn_of_nothing(library):
     assert warnings(library) == []
 
 
-def test_a_missing_questionnaire(library: Library) -> None:
+def test_a_missing_questionnaire(library):
     (text,) = warnings(library, history={})
     assert text.startswith("No readiness questionnaire is recorded. Ask for one before the first session")
 
@@ -45,7 +41,7 @@ def test_a_missing_questionnaire(library: Library) -> None:
         ("2026-12-07", "dated 2026-12-07, after this week"),
     ],
 )
-def test_age_of_the_questionnaire(date: str, said: str | None, library: Library) -> None:
+def test_age_of_the_questionnaire(date, said, library):
     done = {"date": datetime.date.fromisoformat(date), "outcome": "clear"}
     texts = warnings(library, history={"questionnaire": done})
     assert len(texts) == (said is not None)
@@ -62,11 +58,11 @@ def test_age_of_the_questionnaire(date: str, said: str | None, library: Library)
         ("9999-12-31", 12, "9999-12-31"),
     ],
 )
-def test_months_after(day: str, months: int, after: str) -> None:
+def test_months_after(day, months, after):
     assert months_after(datetime.date.fromisoformat(day), months) == datetime.date.fromisoformat(after)
 
 
-def test_an_operation_without_clearance_stops_planning_and_says_what_to_record() -> None:
+def test_an_operation_without_clearance_stops_planning_and_says_what_to_record():
     surgery = {"date": datetime.date(2026, 5, 4)}
     with pytest.raises(NotCleared, match="until the doctor or physiotherapist in charge") as error:
         require_clearance(brief(history={"surgery": surgery}))
@@ -74,12 +70,12 @@ def test_an_operation_without_clearance_stops_planning_and_says_what_to_record()
     assert "surgery = { date = 2026-05-04, cleared = true }" in str(error.value)
 
 
-def test_a_cleared_operation_or_none_does_not_stop_planning() -> None:
+def test_a_cleared_operation_or_none_does_not_stop_planning():
     require_clearance(brief(history={"surgery": {"date": datetime.date(2026, 5, 4), "cleared": True}}))
     require_clearance(brief())
 
 
-def test_every_region_is_named_and_clear_by_default(library: Library) -> None:
+def test_every_region_is_named_and_clear_by_default(library):
     assert joint_allowances(brief(), library) == dict.fromkeys(library.regions, "clear")
 
 
@@ -101,10 +97,8 @@ def test_every_region_is_named_and_clear_by_default(library: Library) -> None:
         ([], "clear", "clear", None),
     ],
 )
-def test_the_stricter_of_flag_and_word_counts_save_an_explicit_clear(
-    flags: list[str], written: str | None, allowed: str, said: str | None, library: Library
-) -> None:
-    parts: dict[str, Any] = {"history": {"questionnaire": DONE, "flags": flags}}
+def test_the_stricter_of_flag_and_word_counts_save_an_explicit_clear(flags, written, allowed, said, library):
+    parts = {"history": {"questionnaire": DONE, "flags": flags}}
     parts["joints"] = {"subacromial": written} if written else {}
     assert joint_allowances(brief(**parts), library)["subacromial"] == allowed
     texts = [text for text in warnings(library, **parts) if "(subacromial)" in text]
@@ -112,7 +106,7 @@ def test_the_stricter_of_flag_and_word_counts_save_an_explicit_clear(
     assert said is None or said in texts[0]
 
 
-def test_every_flag_of_the_library_makes_its_regions_at_least_so_strict(library: Library) -> None:
+def test_every_flag_of_the_library_makes_its_regions_at_least_so_strict(library):
     order = ["clear", "careful", "avoid"]
     for key, flag in library.flags.items():
         allowed = joint_allowances(brief(history={"flags": [key]}), library)

@@ -1,37 +1,30 @@
 """Weekly targets: defaults by status, what the coach wrote, and the step up from today's sets."""
 
-from __future__ import annotations
-
-from typing import Any
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from library.read import Library
 from planner.athlete.brief import Brief, Card, Session, Target
-from planner.athlete.targets import HeadTarget, weekly_targets
+from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings
 
 STATUSES = ("novice", "intermediate", "advanced")
 
 
-def brief(status: str = "intermediate", **target: Any) -> Brief:
+def brief(status="intermediate", **target):
     asked = {head: Target.model_validate(value) for head, value in target.items()}
     card = Card.model_validate({"name": "Ada", "training_status": status})
     return Brief(athlete=card, session=(Session(day="Mon", minutes=40, gym="club"),), target=asked)
 
 
-def goal(library: Library, asked: Any, status: str = "intermediate") -> HeadTarget:
+def goal(library, asked, status="intermediate"):
     return weekly_targets(brief(status, side=asked), library, AthleteSettings())[0]["side"]
 
 
 @pytest.mark.parametrize(
     ("status", "doses"), [("novice", (4, 8, 12)), ("intermediate", (4, 10, 20)), ("advanced", (6, 12, 20))]
 )
-def test_a_head_that_is_not_named_takes_the_default_of_its_status(
-    status: str, doses: tuple[float, float, float], library: Library
-) -> None:
+def test_a_head_that_is_not_named_takes_the_default_of_its_status(status, doses, library):
     targets, warnings = weekly_targets(brief(status), library, AthleteSettings())
     assert list(targets) == ["front", "side", "rear"]  # trained heads, in library order; no watched one
     assert {(goal.floor, goal.target, goal.ceiling) for goal in targets.values()} == {doses}
@@ -39,7 +32,7 @@ def test_a_head_that_is_not_named_takes_the_default_of_its_status(
     assert warnings == []
 
 
-def test_a_head_with_target_0_is_not_trained(library: Library) -> None:
+def test_a_head_with_target_0_is_not_trained(library):
     assert set(weekly_targets(brief(rear=0), library, AthleteSettings())[0]) == {"front", "side"}
 
 
@@ -54,20 +47,18 @@ def test_a_head_with_target_0_is_not_trained(library: Library) -> None:
         ({"floor": 2, "target": 5, "ceiling": 6}, (2, 5, 6)),
     ],
 )
-def test_what_the_coach_wrote_stands_and_the_rest_follows(
-    asked: Any, doses: tuple[float, float, float], library: Library
-) -> None:
+def test_what_the_coach_wrote_stands_and_the_rest_follows(asked, doses, library):
     found = goal(library, asked)
     assert (found.floor, found.target, found.ceiling) == doses
 
 
-def test_priority_sessions_and_must_are_handed_on(library: Library) -> None:
+def test_priority_sessions_and_must_are_handed_on(library):
     found = goal(library, {"target": 9, "priority": 3, "sessions": 2, "must": True})
     assert (found.priority, found.sessions, found.must) == (3, 2, True)
 
 
 @pytest.mark.parametrize(("now", "most"), [(10, 12), (4, 5), (15, 18), (16, 19.2)])
-def test_one_step_up(now: float, most: float, library: Library) -> None:
+def test_one_step_up(now, most, library):
     """Training facts §15 (cap of Scarpelli et al. 2022, at least one set our choice): 10→12, 4→5, 15→18, 16→19.2."""
     targets, warnings = weekly_targets(brief(side={"target": 30, "now": now}), library, AthleteSettings())
     assert targets["side"].target == most
@@ -77,18 +68,18 @@ def test_one_step_up(now: float, most: float, library: Library) -> None:
     ]
 
 
-def test_a_capped_target_takes_its_floor_down(library: Library) -> None:
+def test_a_capped_target_takes_its_floor_down(library):
     targets, (warning,) = weekly_targets(brief(side={"floor": 8, "now": 3}), library, AthleteSettings())
     assert (targets["side"].floor, targets["side"].target) == (4, 4)
     assert "the target is lowered to that, the floor from 8 with it" in warning
 
 
-def test_a_capped_target_leaves_the_ceiling_where_the_coach_looked(library: Library) -> None:
+def test_a_capped_target_leaves_the_ceiling_where_the_coach_looked(library):
     targets, _ = weekly_targets(brief("novice", side={"target": 30, "now": 10}), library, AthleteSettings())
     assert (targets["side"].target, targets["side"].ceiling) == (12, 37.5)
 
 
-def test_a_target_within_one_step_is_left_alone(library: Library) -> None:
+def test_a_target_within_one_step_is_left_alone(library):
     targets, warnings = weekly_targets(brief(side={"target": 12, "now": 10}), library, AthleteSettings())
     assert targets["side"].target == 12
     assert warnings == []
@@ -98,15 +89,13 @@ SETS = st.none() | st.floats(0, 60)
 
 
 @given(st.sampled_from(STATUSES), SETS, SETS, SETS, SETS)
-def test_floor_target_and_ceiling_never_cross_and_no_step_is_too_large(
-    status: str, floor: float | None, target: float | None, ceiling: float | None, now: float | None
-) -> None:
+def test_floor_target_and_ceiling_never_cross_and_no_step_is_too_large(status, floor, target, ceiling, now):
     named = [value for value in (floor, target, ceiling) if value is not None]
     if named != sorted(named):
         return  # refused on reading: planner.athlete.reading
     asked = Target(floor=floor, target=target, ceiling=ceiling, now=now)
     heads = {"side": SIDE}
-    library: Any = type("Heads", (), {"heads": heads})
+    library = type("Heads", (), {"heads": heads})
     found = weekly_targets(brief(status, side=asked), library, AthleteSettings())[0].get("side")
     if found is None:
         return

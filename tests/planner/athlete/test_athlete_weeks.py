@@ -1,13 +1,8 @@
 """The athlete's weeks on disk: their names, the one in force, a week that cannot be read, the lock."""
 
-from __future__ import annotations
-
 import datetime
 import subprocess
 import sys
-from collections.abc import Callable
-from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -26,11 +21,6 @@ from planner.document import VERSION, WeekDocument, next_week, week_name, week_n
 from planner.files.safe import athlete_lock
 from planner.method import FolderSettings
 
-Faults = Callable[[Callable[[], Any]], list[Any]]
-Document = Callable[..., str]
-Files = Callable[..., dict[str, bytes | str]]
-Standing = Callable[[Path], list[str]]
-
 
 @pytest.mark.parametrize(
     ("day", "name", "monday", "after"),
@@ -41,7 +31,7 @@ Standing = Callable[[Path], list[str]]
         ("2024-12-30", "2025-W01", "2024-12-30", "2025-W02"),
     ],
 )
-def test_names_of_weeks(day: str, name: str, monday: str, after: str) -> None:
+def test_names_of_weeks(day, name, monday, after):
     date = datetime.date.fromisoformat(day)
     assert week_name(date) == name
     assert week_start(name) == datetime.date.fromisoformat(monday)
@@ -51,13 +41,13 @@ def test_names_of_weeks(day: str, name: str, monday: str, after: str) -> None:
 @pytest.mark.parametrize(
     "name", ["2026-W54", "2025-W53", "2026-W00", "2026W49", "../x", "2026-W4９", "", "0000-W01"]
 )
-def test_a_name_of_no_week_is_refused(name: str, faults_of: Faults) -> None:
+def test_a_name_of_no_week_is_refused(name, faults_of):
     (fault,) = faults_of(lambda: week_start(name))
     assert (fault.file, fault.read) == ("--week", f'"{name}" is no week')
     assert "such as 2026-W49" in fault.remedy
 
 
-def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path: Path, files: Files) -> None:
+def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path, files):
     for week in ("2026-W49", "2025-W52", "2026-W47"):
         write_week(tmp_path, week, files(week))
     (tmp_path / "weeks" / "2026-W50").mkdir()  # without week.json: no week
@@ -72,7 +62,7 @@ def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path: Path, files:
     assert last_week(tmp_path, "2025-W52") is None
 
 
-def test_an_athlete_without_weeks(tmp_path: Path, standing: Standing) -> None:
+def test_an_athlete_without_weeks(tmp_path, standing):
     assert weeks(tmp_path) == []
     assert in_force(tmp_path) is None
     assert standing(tmp_path) == []
@@ -93,15 +83,7 @@ def test_an_athlete_without_weeks(tmp_path: Path, standing: Standing) -> None:
         (None, "", "missing", "a week written by this planner"),
     ],
 )  # fmt: skip
-def test_a_week_that_cannot_be_read(
-    text: dict[str, Any] | str | None,
-    where: str,
-    read: str,
-    remedy: str,
-    tmp_path: Path,
-    faults_of: Faults,
-    document: Document,
-) -> None:
+def test_a_week_that_cannot_be_read(text, where, read, remedy, tmp_path, faults_of, document):
     at = week_folder(tmp_path, "2026-W49")
     at.mkdir(parents=True)
     if text is not None:
@@ -123,9 +105,7 @@ with athlete_lock(pathlib.Path(sys.argv[1])):
 """
 
 
-def test_a_lock_that_another_run_holds(
-    tmp_path: Path, faults_of: Faults, monkeypatch: pytest.MonkeyPatch, files: Files
-) -> None:
+def test_a_lock_that_another_run_holds(tmp_path, faults_of, monkeypatch, files):
     monkeypatch.setattr("planner.files.safe.FOLDER", FolderSettings(lock_seconds=0))
     command = [sys.executable, "-c", HOLD, str(tmp_path)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
@@ -140,15 +120,13 @@ def test_a_lock_that_another_run_holds(
     assert write_week(tmp_path, "2026-W49", files("2026-W49")).is_dir()
 
 
-def test_a_run_may_take_its_own_lock_again(tmp_path: Path, files: Files) -> None:
+def test_a_run_may_take_its_own_lock_again(tmp_path, files):
     with athlete_lock(tmp_path), athlete_lock(tmp_path):
         write_week(tmp_path, "2026-W49", files("2026-W49"))
     assert weeks(tmp_path) == ["2026-W49"]
 
 
-def test_a_lock_in_a_folder_that_is_none(
-    tmp_path: Path, faults_of: Faults, files: Files, standing: Standing
-) -> None:
+def test_a_lock_in_a_folder_that_is_none(tmp_path, faults_of, files, standing):
     (tmp_path / "athlete").write_text("")
     (fault,) = faults_of(
         lambda: write_week(tmp_path / "athlete", "2026-W49", files("2026-W49"), tmp_path / "out")
@@ -166,12 +144,12 @@ def test_a_lock_in_a_folder_that_is_none(
         ("48", "2026-W48"), ("1", "2027-W01"), ("2027-01-02", "2026-W53"),
     ],
 )  # fmt: skip
-def test_a_week_goes_by_its_number_or_a_date(said: str, name: str) -> None:
+def test_a_week_goes_by_its_number_or_a_date(said, name):
     assert week_named(said, datetime.date(2026, 11, 27)) == name
 
 
 @pytest.mark.parametrize("said", ["54", "0", "2026-W54", "soon", "", "2026-02-30", "2026", "49 " * 30])
-def test_what_is_no_week_is_told(said: str, faults_of: Faults) -> None:
+def test_what_is_no_week_is_told(said, faults_of):
     (fault,) = faults_of(lambda: week_named(said, datetime.date(2026, 11, 27)))
     assert "2026-W49" in fault.remedy
 
@@ -196,14 +174,7 @@ MARK = {"first": "2026-W49", "of": 6}
         (("W48", "W52"), ("W49", "W50", "W51"), "2026-12-03", "2026-W52"),  # a week of its own counts at once
     ],
 )
-def test_a_week_of_a_block_comes_into_force_on_its_monday(
-    alone: tuple[str, ...],
-    block: tuple[str, ...],
-    day: str,
-    name: str,
-    tmp_path: Path,
-    document: Document,
-) -> None:
+def test_a_week_of_a_block_comes_into_force_on_its_monday(alone, block, day, name, tmp_path, document):
     for week in alone:
         write_week(tmp_path, f"2026-{week}", {"week.json": document(f"2026-{week}")})
     for number, week in enumerate(block, 1):
@@ -213,7 +184,7 @@ def test_a_week_of_a_block_comes_into_force_on_its_monday(
     assert found is not None and found.week == name
 
 
-def test_marks_of_a_block_are_read_past_what_is_damaged(tmp_path: Path, document: Document) -> None:
+def test_marks_of_a_block_are_read_past_what_is_damaged(tmp_path, document):
     marks = ({**MARK, "number": 1}, {**MARK, "number": 6, "lighter": True}, None, {**MARK, "number": 7})
     for week, mark in zip(("2026-W49", "2026-W50", "2026-W51", "2026-W52"), marks, strict=True):
         write_week(tmp_path, week, {"week.json": document(week, block=mark)})
@@ -222,7 +193,7 @@ def test_marks_of_a_block_are_read_past_what_is_damaged(tmp_path: Path, document
     assert lighter_weeks(tmp_path) == {"2026-W50"}
 
 
-def test_the_last_hard_week_of_a_block(tmp_path: Path, document: Document) -> None:
+def test_the_last_hard_week_of_a_block(tmp_path, document):
     for number, week in enumerate(("2026-W49", "2026-W50", "2026-W51"), 1):
         text = document(week, block={**MARK, "number": number, "lighter": number == 2})
         write_week(tmp_path, week, {"week.json": text})

@@ -1,24 +1,17 @@
 """Writing a week: replaced plans kept, failures that leave nothing behind, and a kill at any moment survived."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from killed import killed_at, needs_fork
 
-from planner.athlete.folder import in_force, week_folder, weeks
+from planner.athlete.folder import in_force, week_folder
 from planner.athlete.writing import write_week
 
-Faults = Callable[[Callable[[], Any]], list[Any]]
-Files = Callable[..., dict[str, bytes | str]]
-Standing = Callable[[Path], list[str]]
 WEEK = "2026-W49"
 
 
-def test_replaced_plans_are_kept_one_by_one(tmp_path: Path, files: Files, standing: Standing) -> None:
+def test_replaced_plans_are_kept_one_by_one(tmp_path, files, standing):
     for sheet in (b"first", b"second", b"third"):
         at = write_week(tmp_path, "2026-W49", files("2026-W49", sheet))
     (at / "v2" / "note.txt").write_text("the coach's own")
@@ -36,7 +29,7 @@ def test_replaced_plans_are_kept_one_by_one(tmp_path: Path, files: Files, standi
     )
 
 
-def test_nothing_of_a_folder_without_week_json_is_lost(tmp_path: Path, files: Files) -> None:
+def test_nothing_of_a_folder_without_week_json_is_lost(tmp_path, files):
     at = week_folder(tmp_path, "2026-W49")
     (at / "photos").mkdir(parents=True)
     (at / "photos" / "one.jpg").write_bytes(b"jpg")
@@ -44,10 +37,8 @@ def test_nothing_of_a_folder_without_week_json_is_lost(tmp_path: Path, files: Fi
     assert (at / "v1" / "photos" / "one.jpg").read_bytes() == b"jpg"
 
 
-def test_a_disk_that_knows_no_second_names_gets_copies(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, files: Files
-) -> None:
-    def no_link(*_: Any, **__: Any) -> None:
+def test_a_disk_that_knows_no_second_names_gets_copies(tmp_path, monkeypatch, files):
+    def no_link(*_, **__):
         raise OSError("no links here")
 
     monkeypatch.setattr("os.link", no_link)
@@ -56,7 +47,7 @@ def test_a_disk_that_knows_no_second_names_gets_copies(
     assert (at / "v1" / "sheets.pdf").read_bytes() == b"first"
 
 
-def test_another_output_folder(tmp_path: Path, files: Files, standing: Standing) -> None:
+def test_another_output_folder(tmp_path, files, standing):
     athlete = tmp_path / "athlete"
     athlete.mkdir()
     at = write_week(athlete, "2026-W49", files("2026-W49"), out=tmp_path / "desk" / "plans")
@@ -66,9 +57,7 @@ def test_another_output_folder(tmp_path: Path, files: Files, standing: Standing)
 
 
 @pytest.mark.parametrize("out", [None, "out", "out/deeper"])
-def test_a_folder_that_cannot_be_written_leaves_nothing(
-    out: str | None, tmp_path: Path, faults_of: Faults, files: Files, standing: Standing
-) -> None:
+def test_a_folder_that_cannot_be_written_leaves_nothing(out, tmp_path, faults_of, files, standing):
     blocked = tmp_path / ("weeks" if out is None else "out")
     blocked.write_text("a file stands here")
     where = None if out is None else tmp_path / out
@@ -83,19 +72,13 @@ def test_a_folder_that_cannot_be_written_leaves_nothing(
 @pytest.mark.parametrize("before", [False, True])
 @pytest.mark.parametrize("step", ["fsync", "mkdir", "rename"])
 def test_a_disk_that_fails_half_way_changes_nothing(
-    step: str,
-    before: bool,
-    tmp_path: Path,
-    faults_of: Faults,
-    monkeypatch: pytest.MonkeyPatch,
-    files: Files,
-    standing: Standing,
-) -> None:
+    step, before, tmp_path, faults_of, monkeypatch, files, standing
+):
     if before:
         write_week(tmp_path, "2026-W49", files("2026-W49", b"old"))
     stood = standing(tmp_path)
 
-    def full(*_: Any, **__: Any) -> None:
+    def full(*_, **__):
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as broken:
@@ -107,12 +90,12 @@ def test_a_disk_that_fails_half_way_changes_nothing(
 
 
 def test_the_second_rename_failing_brings_the_old_week_back(
-    tmp_path: Path, faults_of: Faults, monkeypatch: pytest.MonkeyPatch, files: Files, standing: Standing
-) -> None:
+    tmp_path, faults_of, monkeypatch, files, standing
+):
     write_week(tmp_path, "2026-W49", files("2026-W49", b"old"))
     stood, rename = standing(tmp_path), Path.rename
 
-    def fail_for_new(self: Path, target: Path) -> Path:
+    def fail_for_new(self, target):
         if self.name.endswith(".new"):
             raise OSError(5, "Input/output error")
         return rename(self, target)
@@ -123,13 +106,13 @@ def test_the_second_rename_failing_brings_the_old_week_back(
     assert standing(tmp_path) == stood
 
 
-def test_a_week_needs_its_document_and_plain_names(tmp_path: Path, files: Files) -> None:
+def test_a_week_needs_its_document_and_plain_names(tmp_path, files):
     for wrong in ({"sheets.pdf": b""}, {**files("2026-W49"), "../x": b""}):
         with pytest.raises(ValueError, match=r"week\.json"):
             write_week(tmp_path, "2026-W49", wrong)
 
 
-def whole(folder: Path) -> bytes:
+def whole(folder):
     """Return the sheet of the week in force, having read its document and counted its kept plans."""
     document = in_force(folder)
     assert document is not None
@@ -137,7 +120,7 @@ def whole(folder: Path) -> bytes:
     return (week_folder(folder, WEEK) / "sheets.pdf").read_bytes()
 
 
-def moments(run: Callable[[int], bool]) -> int:
+def moments(run):
     """Run with every moment in turn until one is past the end; return how many there were."""
     moment = 1
     while run(moment):
@@ -146,8 +129,8 @@ def moments(run: Callable[[int], bool]) -> int:
 
 
 @needs_fork
-def test_replacing_a_week(tmp_path: Path, files: Files, standing: Standing) -> None:
-    def run(moment: int) -> bool:
+def test_replacing_a_week(tmp_path, files, standing):
+    def run(moment):
         folder = tmp_path / str(moment)
         folder.mkdir()
         write_week(folder, WEEK, files(WEEK, b"oldest"))
@@ -165,15 +148,3 @@ def test_replacing_a_week(tmp_path: Path, files: Files, standing: Standing) -> N
         return died
 
     assert moments(run) > 30  # a child that never dies would prove nothing
-
-
-@needs_fork
-def test_a_first_week(tmp_path: Path, files: Files) -> None:
-    def run(moment: int) -> bool:
-        folder = tmp_path / str(moment)
-        folder.mkdir()
-        died = killed_at(moment, lambda: write_week(folder, WEEK, files(WEEK, b"new")))
-        assert not weeks(folder) or whole(folder) == b"new"
-        return died
-
-    assert moments(run) > 5

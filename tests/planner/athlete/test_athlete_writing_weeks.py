@@ -1,10 +1,6 @@
 """Writing several weeks as one: all stand or none, after a failure and after a kill at any moment."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from killed import killed_at, needs_fork
@@ -12,25 +8,20 @@ from killed import killed_at, needs_fork
 from planner.athlete.folder import week_folder, weeks
 from planner.athlete.writing import LIST_FILE, write_week, write_weeks
 
-Faults = Callable[[Callable[[], Any]], list[Any]]
-Files = Callable[..., dict[str, bytes | str]]
-Standing = Callable[[Path], list[str]]
 NAMES = ("2026-W49", "2026-W50", "2026-W51")
 
 
-def block(files: Files, sheet: bytes) -> dict[str, dict[str, bytes | str]]:
+def block(files, sheet):
     """The files of three weeks."""
     return {name: files(name, sheet) for name in NAMES}
 
 
-def sheets(folder: Path) -> list[bytes]:
+def sheets(folder):
     """The sheet of every week that stands."""
     return [(week_folder(folder, name) / "sheets.pdf").read_bytes() for name in weeks(folder)]
 
 
-def test_all_weeks_are_written_and_replaced_plans_kept(
-    tmp_path: Path, files: Files, standing: Standing
-) -> None:
+def test_all_weeks_are_written_and_replaced_plans_kept(tmp_path, files, standing):
     write_week(tmp_path, NAMES[1], files(NAMES[1], b"single"))
     at = write_weeks(tmp_path, block(files, b"block"))
     assert at == [week_folder(tmp_path, name) for name in NAMES]
@@ -39,17 +30,7 @@ def test_all_weeks_are_written_and_replaced_plans_kept(
     assert sorted(path.name for path in (tmp_path / "weeks").iterdir()) == list(NAMES)
 
 
-def test_another_output_folder(tmp_path: Path, files: Files, standing: Standing) -> None:
-    athlete = tmp_path / "athlete"
-    athlete.mkdir()
-    write_weeks(athlete, block(files, b"block"), out=tmp_path / "desk")
-    assert standing(athlete) == []
-    assert {path.partition("/")[0] for path in standing(tmp_path / "desk")} == set(NAMES)
-
-
-def test_a_wrong_week_is_refused_before_anything_is_written(
-    tmp_path: Path, files: Files, standing: Standing
-) -> None:
+def test_a_wrong_week_is_refused_before_anything_is_written(tmp_path, files, standing):
     with pytest.raises(ValueError, match=r"week\.json"):
         write_weeks(tmp_path, {NAMES[0]: files(NAMES[0]), NAMES[1]: {"sheets.pdf": b""}})
     assert standing(tmp_path) == []
@@ -57,20 +38,12 @@ def test_a_wrong_week_is_refused_before_anything_is_written(
 
 @pytest.mark.parametrize("before", [False, True])
 @pytest.mark.parametrize("fails_at", range(1, 7))
-def test_a_rename_that_fails_undoes_all(
-    fails_at: int,
-    before: bool,
-    tmp_path: Path,
-    faults_of: Faults,
-    monkeypatch: pytest.MonkeyPatch,
-    files: Files,
-    standing: Standing,
-) -> None:
+def test_a_rename_that_fails_undoes_all(fails_at, before, tmp_path, faults_of, monkeypatch, files, standing):
     if before:
         write_weeks(tmp_path, block(files, b"old"))
     stood, rename, left = standing(tmp_path), Path.rename, [fails_at]
 
-    def fail_once(self: Path, target: Path) -> Path:
+    def fail_once(self, target):
         left[0] -= 1
         if left[0] == 0:
             raise OSError(5, "Input/output error")
@@ -87,12 +60,10 @@ def test_a_rename_that_fails_undoes_all(
     assert sheets(tmp_path) == [b"old"] * 3 * before
 
 
-def test_a_full_disk_changes_nothing(
-    tmp_path: Path, faults_of: Faults, monkeypatch: pytest.MonkeyPatch, files: Files, standing: Standing
-) -> None:
+def test_a_full_disk_changes_nothing(tmp_path, faults_of, monkeypatch, files, standing):
     left = [8]  # in the middle of the third week
 
-    def full(handle: int) -> None:
+    def full(handle):
         left[0] -= 1
         if left[0] <= 0:
             raise OSError(28, "No space left on device")
@@ -106,16 +77,14 @@ def test_a_full_disk_changes_nothing(
 
 @needs_fork
 @pytest.mark.parametrize("before", [False, True])
-def test_a_kill_at_any_moment_leaves_all_old_weeks_or_all_new_ones(
-    before: bool, tmp_path: Path, files: Files
-) -> None:
+def test_a_kill_at_any_moment_leaves_all_old_weeks_or_all_new_ones(before, tmp_path, files):
     moment, ends = 1, set()
     while True:
         folder = tmp_path / str(moment)
         folder.mkdir()
         if before:
             write_weeks(folder, block(files, b"old"))
-        died = killed_at(moment, lambda folder=folder: write_weeks(folder, block(files, b"new")))  # type: ignore[misc]
+        died = killed_at(moment, lambda folder=folder: write_weeks(folder, block(files, b"new")))
         found = sheets(folder)
         assert found in ([b"old"] * 3 * before, [b"new"] * 3)
         ends.add(tuple(found))

@@ -1,17 +1,12 @@
 """Every fault that brief.toml and gym.toml can have: file, key, what was read, what would do."""
 
-from __future__ import annotations
-
 import tomllib
-from collections.abc import Callable
 from pathlib import Path
 from string import Template
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import pytest
-from pydantic import BaseModel
 
-from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.names import vocabularies
 from planner.athlete.reading import BRIEF_RULES, GYM_RULES, Gyms, read_athlete
@@ -32,14 +27,14 @@ class Case(NamedTuple):
     remedy: str
 
 
-def authored() -> list[Case]:
+def authored():
     """The cases of wrong_input.toml."""
     rows = tomllib.loads((Path(__file__).parent / "wrong_input.toml").read_text())["case"]
     parts = {name: text.strip() for name, text in (("OK", OK), ("A", A), ("S", S), ("CLUB", CLUB))}
     return [Case(**{**row, "text": Template(row["text"]).substitute(parts)}) for row in rows]
 
 
-def brief(kind: str, text: str | bytes, where: str, read: str, remedy: str) -> Case:
+def brief(kind, text, where, read, remedy):
     return Case(kind, "brief.toml", text, where, read, remedy)
 
 
@@ -65,17 +60,15 @@ CASES = [
 ]
 
 
-def put(folder: Path, case: Case) -> Path:
-    texts: dict[str, str | bytes] = {"brief.toml": OK, "gym.toml": CLUB, case.file: case.text}
+def put(folder, case):
+    texts = {"brief.toml": OK, "gym.toml": CLUB, case.file: case.text}
     for name, text in texts.items():
         (folder / name).write_bytes(text.encode() if isinstance(text, str) else text)
     return folder
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.kind}-{case.where}"[:60])
-def test_fault_names_file_key_what_was_read_and_what_would_do(
-    case: Case, tmp_path: Path, library: Library, faults_of: Callable[..., Any]
-) -> None:
+def test_fault_names_file_key_what_was_read_and_what_would_do(case, tmp_path, library, faults_of):
     faults = faults_of(lambda: read_athlete(put(tmp_path, case), library))
     mine = [fault for fault in faults if fault.where == case.where]
     assert mine, [str(fault) for fault in faults]
@@ -85,13 +78,13 @@ def test_fault_names_file_key_what_was_read_and_what_would_do(
     assert all(str(fault).isprintable() for fault in faults)
 
 
-def test_every_kind_has_a_case(library: Library) -> None:
+def test_every_kind_has_a_case(library):
     kinds = {*REMEDIES, "missing", *vocabularies(library, ["club"])} - {"told"}
     kinds |= {rule.__name__ for rule in (*BRIEF_RULES, *GYM_RULES)}
     assert kinds <= {case.kind for case in CASES}
 
 
-def leaves(schema: dict[str, Any], node: dict[str, Any], path: tuple[str, ...] = ()) -> list[tuple[str, ...]]:
+def leaves(schema, node, path=()):
     """Every place of a file that its model knows; `*` is any name, `0` a list's first."""
     if "$ref" in node:
         node = schema["$defs"][node["$ref"].rsplit("/", 1)[1]]
@@ -110,7 +103,7 @@ NAMES["loads"] = "dumbbells"
 ODD = {"neither": "text", "nor": ["a", "number"]}
 
 
-def placed(path: tuple[str, ...], parent: str = "") -> Any:
+def placed(path, parent=""):
     """Build the file that holds an odd value at `path` and nothing else."""
     if not path:
         return ODD
@@ -120,9 +113,7 @@ def placed(path: tuple[str, ...], parent: str = "") -> Any:
 
 
 @pytest.mark.parametrize("model", [Brief, Gyms])
-def test_every_place_of_a_file_refuses_an_odd_value_and_says_what_would_do(
-    model: type[BaseModel], library: Library
-) -> None:
+def test_every_place_of_a_file_refuses_an_odd_value_and_says_what_would_do(model, library):
     schema = model.model_json_schema()
     for path in leaves(schema, schema):
         if path[:1] == ("method",):  # its own model: see the cases above

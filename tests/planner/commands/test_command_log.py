@@ -1,35 +1,22 @@
 """`planner log` as a whole: a planned demo week, its blank sheet filled, taken in and reported."""
 
-from __future__ import annotations
-
 import csv
 import json
 import shutil
-from pathlib import Path
 
 import pytest
-from as_process import planner
-from folders import DEMO, copy_of
+from in_process import planner
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
 
 
-@pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo athlete without a log, with one planned week."""
-    folder = copy_of(DEMO, tmp_path_factory.mktemp("demo"))
-    done = planner("week", str(folder), "--week", WEEK, "--json", "--save")
-    assert done.returncode in (0, 4), done.stderr
-    return folder
+@pytest.fixture
+def athlete(demo_planned, tmp_path):
+    return shutil.copytree(demo_planned, tmp_path / "athlete")
 
 
 @pytest.fixture
-def athlete(planned: Path, tmp_path: Path) -> Path:
-    return shutil.copytree(planned, tmp_path / "athlete")
-
-
-@pytest.fixture
-def filled(athlete: Path, tmp_path: Path) -> Path:
+def filled(athlete, tmp_path):
     """The blank sheet of the week, every set filled with 10 kg × 10."""
     blank = tmp_path / "blank.csv"
     assert planner("log", str(athlete), "--blank", str(blank)).returncode == 0
@@ -40,14 +27,14 @@ def filled(athlete: Path, tmp_path: Path) -> Path:
     return tmp_path / "filled.csv"
 
 
-def write(file: Path, rows: list[dict[str, str]]) -> None:
+def write(file, rows):
     with file.open("w", newline="", encoding="utf-8") as stream:
         writer = csv.DictWriter(stream, rows[0])
         writer.writeheader()
         writer.writerows(rows)
 
 
-def test_a_filled_week_gives_next_loads(athlete: Path, filled: Path) -> None:
+def test_a_filled_week_gives_next_loads(athlete, filled):
     done = planner("log", str(athlete), str(filled))
     assert done.returncode == 0, done.stderr
     assert "added, 0 known already." in done.stdout
@@ -57,7 +44,7 @@ def test_a_filled_week_gives_next_loads(athlete: Path, filled: Path) -> None:
     assert again.stdout.startswith("0 sets added")
 
 
-def test_lines_that_are_in_are_no_failure_though_the_week_is_damaged(athlete: Path, filled: Path) -> None:
+def test_lines_that_are_in_are_no_failure_though_the_week_is_damaged(athlete, filled):
     (athlete / "weeks" / WEEK / "week.json").write_text("{")
     done = planner("log", str(athlete), str(filled))
     assert done.returncode == 0, done.stderr
@@ -65,7 +52,7 @@ def test_lines_that_are_in_are_no_failure_though_the_week_is_damaged(athlete: Pa
     assert len((athlete / "log.csv").read_text().splitlines()) == len(filled.read_text().splitlines())
 
 
-def test_json_is_a_rehearsal_unless_saved(athlete: Path, filled: Path) -> None:
+def test_json_is_a_rehearsal_unless_saved(athlete, filled):
     report = json.loads(planner("log", str(athlete), str(filled), "--json").stdout)
     assert report["added"] > 0
     assert report["next_loads"]
@@ -75,7 +62,7 @@ def test_json_is_a_rehearsal_unless_saved(athlete: Path, filled: Path) -> None:
     assert (athlete / "log.csv").exists()
 
 
-def test_a_wrong_line_ends_with_2_and_no_traceback(athlete: Path, filled: Path) -> None:
+def test_a_wrong_line_ends_with_2_and_no_traceback(athlete, filled):
     filled.write_text(filled.read_text().replace(",10,2,0,", ",400,2,0,", 1))
     done = planner("log", str(athlete), str(filled))
     assert (done.returncode, done.stdout) == (2, "")
@@ -87,7 +74,7 @@ def test_a_wrong_line_ends_with_2_and_no_traceback(athlete: Path, filled: Path) 
     assert "left out:" in kept.stderr
 
 
-def test_a_jump_needs_a_yes(athlete: Path, filled: Path) -> None:
+def test_a_jump_needs_a_yes(athlete, filled):
     text = filled.read_text()
     first = next(row for row in csv.DictReader(text.splitlines()) if row["load_unit"] and row["set"] == "2")
     before = f'{first["exercise"]},2,"{first["asked"]}",'
@@ -97,7 +84,7 @@ def test_a_jump_needs_a_yes(athlete: Path, filled: Path) -> None:
     assert planner("log", str(athlete), str(filled), "--yes").returncode == 0
 
 
-def test_sharp_pain_until_cleared(athlete: Path, filled: Path) -> None:
+def test_sharp_pain_until_cleared(athlete, filled):
     rows = list(csv.DictReader(filled.read_text().splitlines()))
     rows[0]["kind"] = "sharp"
     write(filled, rows)
@@ -114,7 +101,7 @@ def test_sharp_pain_until_cleared(athlete: Path, filled: Path) -> None:
     assert report["pain"]["out"] == []
 
 
-def test_clearing_the_wrong_exercise_names_what_is_out(athlete: Path, filled: Path) -> None:
+def test_clearing_the_wrong_exercise_names_what_is_out(athlete, filled):
     rows = list(csv.DictReader(filled.read_text().splitlines()))
     rows[0]["kind"] = "sharp"
     write(filled, rows)
@@ -127,7 +114,7 @@ def test_clearing_the_wrong_exercise_names_what_is_out(athlete: Path, filled: Pa
     assert (athlete / "log.csv").read_bytes() == before
 
 
-def test_set_by_set_at_the_terminal(athlete: Path) -> None:
+def test_set_by_set_at_the_terminal(athlete):
     done = planner("log", str(athlete), "--interactive", "--session", "Mon", answers="10\n10\n2\n0\nq\n")
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith("1 set added")
@@ -135,7 +122,7 @@ def test_set_by_set_at_the_terminal(athlete: Path) -> None:
     assert len((athlete / "log.csv").read_text().splitlines()) == 2
 
 
-def test_a_doubled_load_at_the_terminal_is_asked_about(athlete: Path) -> None:
+def test_a_doubled_load_at_the_terminal_is_asked_about(athlete):
     answers = "10\n10\n2\n0\n20\n10\n2\n0\nno\n" + "20\n10\n2\n0\nyes\nq\n"
     done = planner("log", str(athlete), "--interactive", "--session", "Mon", answers=answers)
     assert done.returncode == 0, done.stderr
@@ -157,13 +144,13 @@ def test_a_doubled_load_at_the_terminal_is_asked_about(athlete: Path) -> None:
         (("gone.csv",), "missing"),
     ],
 )
-def test_wrong_options(athlete: Path, words: tuple[str, ...], says: str) -> None:
+def test_wrong_options(athlete, words, says):
     done = planner("log", str(athlete), *words)
     assert done.returncode == 2
     assert says in done.stderr
 
 
-def test_no_week_in_force_says_how_to_plan_one(athlete: Path, tmp_path: Path) -> None:
+def test_no_week_in_force_says_how_to_plan_one(athlete, tmp_path):
     shutil.rmtree(athlete / "weeks")
     done = planner("log", str(athlete), "--blank", str(tmp_path / "b.csv"))
     assert done.returncode == 2

@@ -1,5 +1,3 @@
-from __future__ import annotations
-
 import shutil
 from pathlib import Path
 
@@ -16,30 +14,30 @@ APP.command()(command.run)
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
+def folder(tmp_path):
     return Path(shutil.copytree(SMALL_LIBRARY, tmp_path / "copy"))
 
 
-def run(*arguments: str) -> tuple[str, str]:
+def run(*arguments):
     result = CliRunner().invoke(APP, list(arguments))
     if result.exception:
         raise result.exception
     return result.stdout, result.stderr
 
 
-def spoil(file: Path, old: str, new: str) -> None:
+def spoil(file, old, new):
     text = file.read_text(encoding="utf-8")
     assert old in text
     file.write_text(text.replace(old, new), encoding="utf-8")
 
 
-def test_nothing_moves_where_the_evidence_is_the_same(folder: Path) -> None:
+def test_nothing_moves_where_the_evidence_is_the_same(folder):
     before = (folder / "profiles.csv").read_bytes()
     assert run("--library", str(folder)) == ("", "10 numbers, 0 moved\n")
     assert (folder / "profiles.csv").read_bytes() == before
 
 
-def test_what_moved_is_printed_and_written(folder: Path) -> None:
+def test_what_moved_is_printed_and_written(folder):
     spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
     told, aside = run("--library", str(folder))
     assert told == "side  swung_dumbbell_lateral_raise  0.800 (±0.220) → 0.880 (±0.220)  +10.0%\n"
@@ -50,7 +48,7 @@ def test_what_moved_is_printed_and_written(folder: Path) -> None:
     assert run("--library", str(folder))[0] == ""
 
 
-def test_a_moved_scale_is_warned_of(folder: Path) -> None:
+def test_a_moved_scale_is_warned_of(folder):
     """The anchor's own rows fall: every ratio of the head rises, which is news of the scale."""
     for old, new in (
         ("percent_MVIC,60,18", "percent_MVIC,50,15"),
@@ -62,7 +60,7 @@ def test_a_moved_scale_is_warned_of(folder: Path) -> None:
     assert "side: the scale" not in aside
 
 
-def test_check_writes_nothing_and_refuses_a_file_that_does_not_match(folder: Path) -> None:
+def test_check_writes_nothing_and_refuses_a_file_that_does_not_match(folder):
     run("--library", str(folder), "--check")
     spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
     before = (folder / "profiles.csv").read_bytes()
@@ -71,7 +69,7 @@ def test_check_writes_nothing_and_refuses_a_file_that_does_not_match(folder: Pat
     assert (folder / "profiles.csv").read_bytes() == before
 
 
-def test_a_profile_file_that_cannot_be_read_is_written_anew(folder: Path) -> None:
+def test_a_profile_file_that_cannot_be_read_is_written_anew(folder):
     (folder / "profiles.csv").write_bytes(b"\xff\xff")
     told, aside = run("--library", str(folder))
     assert len(told.splitlines()) == 10
@@ -79,7 +77,7 @@ def test_a_profile_file_that_cannot_be_read_is_written_anew(folder: Path) -> Non
     assert run("--library", str(folder))[0] == ""
 
 
-def test_an_untied_exercise_stops_the_pooling_and_names_it(folder: Path) -> None:
+def test_an_untied_exercise_stops_the_pooling_and_names_it(folder):
     spoil(folder / "evidence" / "practice.csv", "practice-side-swung", "practice-side-lost")
     spoil(
         folder / "evidence" / "practice.csv",
@@ -92,7 +90,7 @@ def test_an_untied_exercise_stops_the_pooling_and_names_it(folder: Path) -> None
     assert (folder / "profiles.csv").read_bytes() == before
 
 
-def test_an_installed_library_is_not_written(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_installed_library_is_not_written(folder, monkeypatch):
     before = (folder / "profiles.csv").read_bytes()
     monkeypatch.setattr(command, "shipped_folder", lambda: folder)
     with pytest.raises(FaultyInput, match="belongs to an installed program"):
@@ -101,7 +99,7 @@ def test_an_installed_library_is_not_written(folder: Path, monkeypatch: pytest.M
     assert (folder / "profiles.csv").read_bytes() == before
 
 
-def test_a_checkout_is_written_without_naming_a_folder(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_checkout_is_written_without_naming_a_folder(folder, monkeypatch):
     (folder.parent / "pyproject.toml").touch()
     (folder / "profiles.csv").unlink()
     monkeypatch.setattr(command, "shipped_folder", lambda: folder)

@@ -1,50 +1,38 @@
 """`planner swap`, `why`, `instead` and `week --choices` from end to end: output, exit codes, what is written."""
 
-from __future__ import annotations
-
 import datetime
 import json
 import shutil
-import sys
 from importlib.resources import files
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
 
 import jsonschema
 import pytest
 from folders import BRIEFS, copy_of
-from in_process import Run, program
+from in_process import run
 
 from planner.athlete.writing import write_week
 from planner.change.choices import Choices
 from planner.change.instead_list import InsteadList
 from planner.change.swap_report import SwapReport
 from planner.change.why import Why
-from planner.commands import why as why_command
 from planner.document import WeekDocument
-from planner.sheets.render import Laid
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
 WEEK = "2026-W49"
 
 
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run the program in this process without PDFs, `swap` on its week's Sunday; tell exit code, stdout, stderr."""
-
+@pytest.fixture(autouse=True)
+def last_day(monkeypatch, quick_paper):
+    """It is the week's Sunday for `swap`."""
     at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
     monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=at_the_end))
-    monkeypatch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
-    for module in ("planner.sheets.render", "planner.sheets.paper"):
-        monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
-
-    return program(monkeypatch, capsys)
 
 
 @pytest.fixture(scope="module")
-def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def first(tmp_path_factory):
     """An athlete whose week is planned once for all tests."""
     folder = copy_of(BRIEFS / "machines_only", tmp_path_factory.mktemp("first") / "kim")
     document = plan_week(gather(folder, WEEK, datetime.date(2026, 11, 25)))
@@ -53,20 +41,20 @@ def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def athlete(first: Path, tmp_path: Path) -> Path:
+def athlete(first, tmp_path):
     return Path(shutil.copytree(first, tmp_path / "kim"))
 
 
-def in_force(folder: Path) -> WeekDocument:
+def in_force(folder):
     return WeekDocument.model_validate_json((folder / "weeks" / WEEK / "week.json").read_text())
 
 
-def planned(folder: Path) -> str:
+def planned(folder):
     """A planned exercise."""
     return next(line.exercise for one in in_force(folder).sessions for line in one.exercises)
 
 
-def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete: Path, run: Run) -> None:
+def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete):
     old, key = in_force(athlete), planned(athlete)
     told = run("swap", athlete, "--drop", key)
     assert told.code == 0
@@ -85,21 +73,21 @@ def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete: Path, run: Run) -
     assert key not in {line.exercise for one in in_force(athlete).sessions for line in one.exercises}
 
 
-def test_a_swap_without_news_writes_nothing(athlete: Path, run: Run) -> None:
+def test_a_swap_without_news_writes_nothing(athlete):
     before = sorted(path for path in athlete.rglob("*") if path.is_file() and not path.name.startswith("."))
     told = run("swap", athlete)
     assert told.code == 0 and "Nothing changes" in told.out and "Written" not in told.err
     assert sorted(p for p in athlete.rglob("*") if p.is_file() and not p.name.startswith(".")) == before
 
 
-def test_brief_and_gyms_are_never_written(athlete: Path, run: Run) -> None:
+def test_brief_and_gyms_are_never_written(athlete):
     files = [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")]
     day = in_force(athlete).sessions[0].day
     run("swap", athlete, "--missed", day)
     assert [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")] == files
 
 
-def test_a_missed_session_can_be_taken_back(athlete: Path, run: Run) -> None:
+def test_a_missed_session_can_be_taken_back(athlete):
     before = in_force(athlete)
     day = before.sessions[-1].day
     run("swap", athlete, "--missed", day)
@@ -107,7 +95,7 @@ def test_a_missed_session_can_be_taken_back(athlete: Path, run: Run) -> None:
     assert [session.state for session in in_force(athlete).sessions] == [one.state for one in before.sessions]
 
 
-def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete: Path, run: Run) -> None:
+def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete):
     old, key = in_force(athlete), planned(athlete)
     told = run("swap", athlete, "--drop", key, "--json")
     report = SwapReport.model_validate_json(told.out)
@@ -117,13 +105,7 @@ def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete: Path,
     assert in_force(athlete).sessions == report.week.sessions
 
 
-def test_a_swap_may_be_written_elsewhere(athlete: Path, tmp_path: Path, run: Run) -> None:
-    run("swap", athlete, "--drop", planned(athlete), "--out", tmp_path / "out")
-    assert (tmp_path / "out" / WEEK / "week.json").exists()
-    assert not (athlete / "weeks" / WEEK / "v1").exists()
-
-
-def test_words_that_change_nothing_are_noted_on_stderr(athlete: Path, run: Run) -> None:
+def test_words_that_change_nothing_are_noted_on_stderr(athlete):
     assert "this is so already" in run("swap", athlete, "--without", "landmine").err
 
 
@@ -138,22 +120,18 @@ def test_words_that_change_nothing_are_noted_on_stderr(athlete: Path, run: Run) 
         (("--week", "some day"), 2, "some day"),
     ],
 )
-def test_wrong_words_end_with_two(
-    arguments: tuple[str, ...], code: int, words: str, athlete: Path, run: Run
-) -> None:
+def test_wrong_words_end_with_two(arguments, code, words, athlete):
     told = run("swap", athlete, *arguments)
     assert (told.code, told.out) == (code, "") and words in told.err
 
 
-def test_the_same_day_done_and_missed_ends_with_two(athlete: Path, run: Run) -> None:
+def test_the_same_day_done_and_missed_ends_with_two(athlete):
     day = in_force(athlete).sessions[0].day
     told = run("swap", athlete, "--done", day, "--missed", day)
     assert told.code == 2 and "--done" in told.err and day in told.err
 
 
-def test_a_session_that_has_not_come_is_not_done(
-    athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_session_that_has_not_come_is_not_done(athlete, monkeypatch):
     before = SimpleNamespace(today=lambda: datetime.date(2026, 11, 29))
     monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=before))
     day = in_force(athlete).sessions[0].day
@@ -163,13 +141,13 @@ def test_a_session_that_has_not_come_is_not_done(
 
 
 @pytest.mark.parametrize("command", ["swap", "instead"])
-def test_no_plan_in_force_says_how_to_make_one(command: str, tmp_path: Path, run: Run) -> None:
+def test_no_plan_in_force_says_how_to_make_one(command, tmp_path):
     folder = Path(copy_of(BRIEFS / "machines_only", tmp_path / "new"))
     told = run(command, folder, *(["anything"] if command == "instead" else []))
     assert told.code == 2 and "planner week" in told.err and told.out == ""
 
 
-def test_a_week_that_cannot_be_ends_with_three(athlete: Path, run: Run) -> None:
+def test_a_week_that_cannot_be_ends_with_three(athlete):
     must = "\n[target]\nrear = { target = 50, ceiling = 55, must = true }\n"
     with (athlete / "brief.toml").open("a") as stream:
         stream.write(must)
@@ -177,10 +155,8 @@ def test_a_week_that_cannot_be_ends_with_three(athlete: Path, run: Run) -> None:
     assert told.code == 3 and "target.rear.must = true" in told.err and told.out == ""
 
 
-def test_paper_that_cannot_be_made_ends_with_four_and_the_week_stands(
-    athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def fails(*_: Any) -> Laid:
+def test_paper_that_cannot_be_made_ends_with_four_and_the_week_stands(athlete, monkeypatch):
+    def fails(*_):
         raise OSError("no renderer")
 
     at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
@@ -191,7 +167,7 @@ def test_paper_that_cannot_be_made_ends_with_four_and_the_week_stands(
     assert all((athlete / "weeks" / WEEK / f"{name}.html").exists() for name in ("sheets", "coach"))
 
 
-def test_instead_lists_and_says_where_else_to_look(athlete: Path, run: Run) -> None:
+def test_instead_lists_and_says_where_else_to_look(athlete):
     key = planned(athlete)
     told = run("instead", athlete, key)
     assert told.code == 0 and told.err == "" and f"week {WEEK}" in told.out
@@ -201,13 +177,13 @@ def test_instead_lists_and_says_where_else_to_look(athlete: Path, run: Run) -> N
     assert wrong.code == 2 and key in wrong.err
 
 
-def test_why_is_one_document_with_json(athlete: Path, run: Run) -> None:
+def test_why_is_one_document_with_json(athlete):
     told = run("why", athlete, "--json")
     found = Why.model_validate_json(told.out)
     assert told.code == 0 and told.err == "" and found.week == WEEK and found.eased
 
 
-def test_why_is_text_without_it(athlete: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_why_is_text_without_it(athlete, monkeypatch):
     nothing = Why(athlete="Kim", week=WEEK, aim="rest", value=1.0, within=3.0)
     monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
     assert (
@@ -216,46 +192,30 @@ def test_why_is_text_without_it(athlete: Path, run: Run, monkeypatch: pytest.Mon
     )
 
 
-def test_why_shows_its_progress_on_a_terminal_only(monkeypatch: pytest.MonkeyPatch) -> None:
-    shown: list[str] = []
-    terminal = SimpleNamespace(isatty=lambda: True, write=shown.append, flush=lambda: None, encoding="utf-8")
-    monkeypatch.setattr(why_command, "sys", SimpleNamespace(stderr=terminal))
-    monkeypatch.setattr(sys, "stderr", terminal)
-    with why_command.progress() as tick:
-        tick("five minutes more", 2)
-        tick("one more session", 2)
-    assert shown
-    monkeypatch.setattr(why_command, "sys", SimpleNamespace(stderr=SimpleNamespace(isatty=lambda: False)))
-    before = len(shown)
-    with why_command.progress() as tick:
-        tick("five minutes more", 2)
-    assert len(shown) == before
-
-
-def test_choices_are_compared_and_the_first_is_written(athlete: Path, run: Run) -> None:
+def test_choices_are_compared_and_the_first_is_written(athlete):
     told = run("week", athlete, "--week", WEEK, "--choices", 2)
     assert told.code == 0 and "against A" in told.out
     assert (athlete / "weeks" / WEEK / "v1").exists()
 
 
-def test_a_choice_is_taken_from_several_only(athlete: Path, run: Run) -> None:
+def test_a_choice_is_taken_from_several_only(athlete):
     told = run("week", athlete, "--week", WEEK, "--take", "B")
     assert (told.code, told.out) == (2, "") and "--choices 3 --take B" in told.err
 
 
-def test_a_choice_may_be_taken(athlete: Path, run: Run) -> None:
+def test_a_choice_may_be_taken(athlete):
     words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
     found = Choices.model_validate_json(run("week", athlete, *words).out)
     assert found.week.sessions != found.choices[0].week.sessions == in_force(athlete).sessions
 
 
-def test_a_choice_that_was_not_found_is_refused(athlete: Path, run: Run) -> None:
+def test_a_choice_that_was_not_found_is_refused(athlete):
     told = run("week", athlete, "--week", WEEK, "--choices", 2, "--take", "F")
     assert told.code == 2 and "--take" in told.err and told.out == ""
     assert run("week", athlete, "--choices", "0").code == 2
 
 
-def test_documents_with_states_and_changes_fit_the_schema(athlete: Path, run: Run) -> None:
+def test_documents_with_states_and_changes_fit_the_schema(athlete):
     day = in_force(athlete).sessions[0].day
     run("swap", athlete, "--done", day, "--without", planned(athlete))
     document = json.loads((athlete / "weeks" / WEEK / "week.json").read_text())

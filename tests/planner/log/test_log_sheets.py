@@ -1,24 +1,18 @@
 """Blank sheets, workbooks and the dialogue at the terminal."""
 
-from __future__ import annotations
-
 import csv
 import datetime
-from collections.abc import Callable, Iterator
-from pathlib import Path
-from typing import Any
+from collections.abc import Iterator
 
 import pytest
 from small_document import line, small_document
 
 from library.errors import FaultyInput
-from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.document import WeekDocument
 from planner.log.blank import Dialogue, write_blank
 from planner.log.intake import Manner, take_file_in
-from planner.log.lines import LogContext, log_context
+from planner.log.lines import log_context
 from planner.log.record import LoggedSet
 
 PRESS = "seated_dumbbell_overhead_press"
@@ -27,19 +21,19 @@ DAY = datetime.date(2026, 11, 30)
 
 
 @pytest.fixture(scope="module")
-def context(library: Library) -> LogContext:
+def context(library):
     sessions = [{"day": day, "minutes": 40, "gym": "club"} for day in ("Mon", "Thu")]
     brief = Brief.model_validate({"athlete": {"name": "Robin Vale"}, "session": sessions})
     return log_context(brief, {"club": Gym()}, library, datetime.date(2026, 12, 20))
 
 
 @pytest.fixture(scope="module")
-def body_exercise(library: Library) -> str:
+def body_exercise(library):
     return next(key for key, item in library.exercises.items() if item.load_is == "body")
 
 
 @pytest.fixture(scope="module")
-def document(library: Library, body_exercise: str) -> WeekDocument:
+def document(library, body_exercise):
     """Monday: press 3 × at 22 kg, a bodyweight exercise 2 ×. Thursday: press 1 ×."""
     days = {"Mon": [(PRESS, 3, 22.0), (body_exercise, 2, None)], "Thu": [(PRESS, 1, None)]}
     return small_document(
@@ -62,7 +56,7 @@ def document(library: Library, body_exercise: str) -> WeekDocument:
 # --- blank sheets ---------------------------------------------------------------------------------------
 
 
-def test_a_blank_csv_has_a_line_for_each_planned_set(tmp_path: Path, document: WeekDocument) -> None:
+def test_a_blank_csv_has_a_line_for_each_planned_set(tmp_path, document):
     file = tmp_path / "blank.csv"
     assert write_blank(document, UNITS, file) == 6
     assert file.read_bytes().startswith(b"\xef\xbb\xbf")
@@ -77,15 +71,13 @@ def test_a_blank_csv_has_a_line_for_each_planned_set(tmp_path: Path, document: W
 
 
 @pytest.mark.parametrize("name", ["blank.csv", "blank.xlsx"])
-def test_a_blank_sheet_is_taken_in_empty(
-    tmp_path: Path, document: WeekDocument, context: LogContext, name: str
-) -> None:
+def test_a_blank_sheet_is_taken_in_empty(tmp_path, document, context, name):
     write_blank(document, UNITS, tmp_path / name)
     taken = take_file_in(tmp_path, tmp_path / name, context, Manner())
     assert (len(taken.added), taken.empty) == (0, 6)
 
 
-def test_a_filled_sheet_is_never_written_over(tmp_path: Path, document: WeekDocument) -> None:
+def test_a_filled_sheet_is_never_written_over(tmp_path, document):
     file = tmp_path / "blank.csv"
     file.write_text("mine")
     with pytest.raises(FaultyInput, match="may be filled in"):
@@ -96,17 +88,13 @@ def test_a_filled_sheet_is_never_written_over(tmp_path: Path, document: WeekDocu
 
 
 @pytest.mark.parametrize(("name", "read"), [("blank.doc", '".doc"'), ("blank", "a name without an ending")])
-def test_a_sheet_of_another_kind_is_not_written(
-    tmp_path: Path, document: WeekDocument, name: str, read: str
-) -> None:
+def test_a_sheet_of_another_kind_is_not_written(tmp_path, document, name, read):
     with pytest.raises(FaultyInput, match=f"{read}. Name a file that ends in .csv or .xlsx"):
         write_blank(document, UNITS, tmp_path / name)
     assert not (tmp_path / name).exists()
 
 
-def test_the_workbook_offers_the_words_and_keeps_the_header_in_sight(
-    tmp_path: Path, document: WeekDocument
-) -> None:
+def test_the_workbook_offers_the_words_and_keeps_the_header_in_sight(tmp_path, document):
     from openpyxl import load_workbook
 
     file = tmp_path / "blank.xlsx"
@@ -122,10 +110,10 @@ def test_the_workbook_offers_the_words_and_keeps_the_header_in_sight(
 
 
 @pytest.fixture
-def workbook(tmp_path: Path, document: WeekDocument) -> Callable[[Callable[[Any], object]], Path]:
+def workbook(tmp_path, document):
     """A filled workbook, changed by a function of its sheet."""
 
-    def make(change: Callable[[Any], object] = lambda sheet: None) -> Path:
+    def make(change=lambda sheet: None):
         from openpyxl import load_workbook
 
         file = tmp_path / "filled.xlsx"
@@ -141,26 +129,23 @@ def workbook(tmp_path: Path, document: WeekDocument) -> Callable[[Callable[[Any]
     return make
 
 
-def told(folder: Path, file: Path, context: LogContext) -> list[str]:
+def told(folder, file, context):
     with pytest.raises(FaultyInput) as error:
         take_file_in(folder, file, context, Manner())
     assert not (folder / "log.csv").exists()
     return [str(fault) for fault in error.value.faults]
 
 
-def test_a_filled_workbook_is_taken_in(tmp_path: Path, workbook: Any, context: LogContext) -> None:
+def test_a_filled_workbook_is_taken_in(tmp_path, workbook, context):
     taken = take_file_in(tmp_path, workbook(), context, Manner())
     assert [
         (row.date, row.exercise, row.load, row.load_unit, row.reps, row.rir, row.pain) for row in taken.added
-    ] == [
-        (DAY, PRESS, 22, "kg", 10, 2, 0),
-        (DAY, PRESS, 22.5, "kg", 9, 2, 0),
-    ]
+    ] == [(DAY, PRESS, 22, "kg", 10, 2, 0), (DAY, PRESS, 22.5, "kg", 9, 2, 0)]
     assert taken.empty == 4
 
 
-def test_merged_cells_are_refused_by_name(tmp_path: Path, workbook: Any, context: LogContext) -> None:
-    def merge(sheet: Any) -> None:
+def test_merged_cells_are_refused_by_name(tmp_path, workbook, context):
+    def merge(sheet):
         sheet.merge_cells("F2:F4")
         sheet.merge_cells("A2:A4")
 
@@ -183,14 +168,12 @@ def test_merged_cells_are_refused_by_name(tmp_path: Path, workbook: Any, context
         ("P3", "x", "row 3"),
     ],
 )
-def test_a_wrong_cell_is_named(
-    tmp_path: Path, workbook: Any, context: LogContext, cell: str, value: object, says: str
-) -> None:
+def test_a_wrong_cell_is_named(tmp_path, workbook, context, cell, value, says):
     (fault,) = told(tmp_path, workbook(lambda sheet: sheet.__setitem__(cell, value)), context)
     assert says in fault
 
 
-def test_an_empty_workbook(tmp_path: Path, context: LogContext) -> None:
+def test_an_empty_workbook(tmp_path, context):
     from openpyxl import Workbook
 
     Workbook().save(tmp_path / "empty.xlsx")
@@ -203,26 +186,26 @@ def test_an_empty_workbook(tmp_path: Path, context: LogContext) -> None:
 class Script:
     """Answers in order; an exhausted script is a test that asks too much."""
 
-    def __init__(self, *answers: str) -> None:
+    def __init__(self, *answers):
         self.answers: Iterator[str] = iter(answers)
         self.heard: list[str] = []
 
-    def ask(self, question: str, default: str) -> str:
+    def ask(self, question, default):
         self.heard.append(question)
         return next(self.answers) or default
 
-    def tell(self, line: str) -> None:
+    def tell(self, line):
         self.heard.append(line)
 
-    def session(self, document: WeekDocument, *log: LoggedSet) -> list[LoggedSet]:
+    def session(self, document, *log):
         return list(Dialogue(self.ask, self.tell, DAY, log, {"club": "kg"}).sets(document.sessions[0]))
 
 
-def before(number: int, load: float, reps: int) -> LoggedSet:
+def before(number, load, reps):
     return LoggedSet(DAY - datetime.timedelta(7), "Mon", PRESS, number, load, "kg", reps, 2, gym="club")
 
 
-def test_set_by_set(document: WeekDocument, body_exercise: str) -> None:
+def test_set_by_set(document, body_exercise):
     script = Script(
         "", "10", "", "",  # the planned load, the asked reserve, no pain
         "24", "8", "1", "4", "front of it", "joint",
@@ -242,7 +225,7 @@ def test_set_by_set(document: WeekDocument, body_exercise: str) -> None:
     assert any("2026-11-23: 20 kg × 12, 20 kg × 11, with 2, 2 in reserve" in line for line in script.heard)
 
 
-def test_an_answer_that_cannot_be_read_is_asked_again(document: WeekDocument) -> None:
+def test_an_answer_that_cannot_be_read_is_asked_again(document):
     script = Script("22", "400", "10", "2", "0", "q")
     (row,) = script.session(document)
     assert row.reps == 10
@@ -250,14 +233,14 @@ def test_an_answer_that_cannot_be_read_is_asked_again(document: WeekDocument) ->
     assert "  first time at this gym" in script.heard
 
 
-def test_sets_that_are_in_the_log_are_not_asked_again(document: WeekDocument) -> None:
+def test_sets_that_are_in_the_log_are_not_asked_again(document):
     logged = LoggedSet(DAY, "Mon", PRESS, 1, 22, "kg", 10, 2, gym="club")
     script = Script("", "9", "", "", "q")
     (row,) = script.session(document, logged)
     assert row.set_number == 2
 
 
-def test_last_times_pain_is_asked_about_once_an_exercise(document: WeekDocument) -> None:
+def test_last_times_pain_is_asked_about_once_an_exercise(document):
     sore = [before(number, 20, 10)._replace(pain=pain, kind="joint") for number, pain in ((1, 3.0), (2, 4.0))]
     muscle = before(1, 20, 10)._replace(exercise="row", pain=6.0, kind="muscle")
     script = Script("no", "q")
@@ -266,7 +249,7 @@ def test_last_times_pain_is_asked_about_once_an_exercise(document: WeekDocument)
     assert Script("q").session(document, sore[0], answered) == []
 
 
-def test_other_gyms_figures_are_not_shown(document: WeekDocument) -> None:
+def test_other_gyms_figures_are_not_shown(document):
     script = Script("q")
     script.session(
         document, LoggedSet(DAY - datetime.timedelta(7), "Mon", PRESS, 1, 20, "kg", 12, 2, gym="home")

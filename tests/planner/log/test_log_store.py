@@ -1,13 +1,10 @@
 """The log on disk: read as it was written, only added to, and whole after a kill at any moment."""
 
-from __future__ import annotations
-
 import datetime
 import os
 import random
 import signal
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -22,8 +19,8 @@ DAY = datetime.date(2026, 11, 30)
 LOG = "log.csv"
 
 
-def a_set(number: int = 1, **fields: object) -> LoggedSet:
-    return LoggedSet(DAY, "Mon", "press", number, 22.5, "kg", 10, 1.5, 2.0, **fields)  # type: ignore[arg-type]
+def a_set(number=1, **fields):
+    return LoggedSet(DAY, "Mon", "press", number, 22.5, "kg", 10, 1.5, 2.0, **fields)
 
 
 texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=20).map(
@@ -49,48 +46,46 @@ rows = st.builds(
 
 
 @given(st.lists(st.lists(rows, max_size=6), max_size=4))
-def test_what_is_written_is_read(
-    tmp_path_factory: pytest.TempPathFactory, batches: list[list[LoggedSet]]
-) -> None:
+def test_what_is_written_is_read(tmp_path_factory, batches):
     folder = tmp_path_factory.mktemp("log")
     for batch in batches:
         append_to_log(folder, batch)
     assert read_lines(folder) == [row for batch in batches for row in batch]
 
 
-def test_no_log_is_an_empty_log(tmp_path: Path) -> None:
+def test_no_log_is_an_empty_log(tmp_path):
     assert read_log(tmp_path) == ()
 
 
-def test_nothing_to_add_writes_nothing(tmp_path: Path) -> None:
+def test_nothing_to_add_writes_nothing(tmp_path):
     append_to_log(tmp_path, [])
     assert not (tmp_path / LOG).exists()
 
 
-def test_the_last_line_for_a_set_counts(tmp_path: Path) -> None:
+def test_the_last_line_for_a_set_counts(tmp_path):
     append_to_log(tmp_path, [a_set(1), a_set(2), a_set(1, note="corrected")])
     assert [(row.set_number, row.note) for row in read_log(tmp_path)] == [(2, ""), (1, "corrected")]
     assert len(read_lines(tmp_path)) == 3
 
 
-def test_the_log_comes_by_day(tmp_path: Path) -> None:
+def test_the_log_comes_by_day(tmp_path):
     earlier = clearance("press", DAY - datetime.timedelta(days=3))
     append_to_log(tmp_path, [a_set(), earlier])
     assert read_log(tmp_path) == (earlier, a_set())
 
 
-def test_identity_is_day_session_exercise_and_set() -> None:
+def test_identity_is_day_session_exercise_and_set():
     assert len(by_identity([a_set(1), a_set(1, note="x"), a_set(2)])) == 2
 
 
-def test_a_line_end_missing_at_the_end_is_no_loss(tmp_path: Path) -> None:
+def test_a_line_end_missing_at_the_end_is_no_loss(tmp_path):
     append_to_log(tmp_path, [a_set(1)])
     (tmp_path / LOG).write_text((tmp_path / LOG).read_text().rstrip("\n"))
     append_to_log(tmp_path, [a_set(2)])
     assert [row.set_number for row in read_log(tmp_path)] == [1, 2]
 
 
-def test_line_ends_of_another_system_are_read(tmp_path: Path) -> None:
+def test_line_ends_of_another_system_are_read(tmp_path):
     append_to_log(tmp_path, [a_set(1, note="x")])
     (tmp_path / LOG).write_bytes((tmp_path / LOG).read_bytes().replace(b"\n", b"\r\n"))
     assert read_log(tmp_path) == (a_set(1, note="x"),)
@@ -108,7 +103,7 @@ def test_line_ends_of_another_system_are_read(tmp_path: Path) -> None:
         (lambda text: text.replace(",Mon,", ",Mon,Mon,", 1), "line 2"),
     ],
 )
-def test_damage_by_hand_is_named(tmp_path: Path, damage: Callable[[str], str], place: str) -> None:
+def test_damage_by_hand_is_named(tmp_path, damage, place):
     append_to_log(tmp_path, [a_set(number, note="a, b") for number in (1, 2, 3)])
     file = tmp_path / LOG
     file.write_text(damage(file.read_text()))
@@ -120,7 +115,7 @@ def test_damage_by_hand_is_named(tmp_path: Path, damage: Callable[[str], str], p
     )
 
 
-def test_shifted_cells_are_named_as_uneven_lines(tmp_path: Path) -> None:
+def test_shifted_cells_are_named_as_uneven_lines(tmp_path):
     # one line a cell short, the next a cell long: the file has the right number of cells in all
     append_to_log(tmp_path, [a_set(number) for number in (1, 2, 3)])
     file = tmp_path / LOG
@@ -132,13 +127,13 @@ def test_shifted_cells_are_named_as_uneven_lines(tmp_path: Path) -> None:
     assert [fault.where for fault in error.value.faults] == ["line 2", "line 3"]
 
 
-def test_other_bytes_than_utf8_are_named(tmp_path: Path) -> None:
+def test_other_bytes_than_utf8_are_named(tmp_path):
     (tmp_path / LOG).write_bytes(f"{HEADER}\n".encode() + b"2026-11-30,Mon,pr\xe9ss\n")
     with pytest.raises(FaultyInput, match="line 2"):
         read_log(tmp_path)
 
 
-def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
+def test_a_folder_that_cannot_be_written(tmp_path):
     (tmp_path / "no folder").write_text("")
     with pytest.raises(FaultyInput):
         append_to_log(tmp_path / "no folder", [a_set()])
@@ -149,7 +144,7 @@ def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
 forking = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system has no fork")
 
 
-def _child(work: Callable[[int], None]) -> tuple[int, int]:
+def _child(work):
     """Fork a process that does `work` with the writing end of a pipe; return its id and the reading end."""
     reading, writing = os.pipe()
     child = os.fork()
@@ -163,24 +158,24 @@ def _child(work: Callable[[int], None]) -> tuple[int, int]:
     return child, reading
 
 
-def _append_for_ever(folder: Path, start: int, writing: int) -> None:
+def _append_for_ever(folder, start, writing):
     """Add one line after the other; tell each line only when it is said to be on the disk."""
     for step in range(start, start + 10_000):
         append_to_log(folder, [_line(step)])
         os.write(writing, f"{step}\n".encode())
 
 
-def _line(step: int) -> LoggedSet:
+def _line(step):
     date = DAY + datetime.timedelta(days=step // 50)
     return LoggedSet(date, "Mon", "press", 1 + step % 50, reps=step % 100, note=f"line {step}, told")
 
 
-def _kill_many_times(folder: Path, times: int) -> None:
+def _kill_many_times(folder, times):
     moments = random.Random(7)
-    told: set[int] = set()
+    told = set()
     start = 0
     for _ in range(times):
-        child, reading = _child(lambda writing, start=start: _append_for_ever(folder, start, writing))  # type: ignore[misc]
+        child, reading = _child(lambda writing, start=start: _append_for_ever(folder, start, writing))
         with os.fdopen(reading) as pipe:
             told |= {int(pipe.readline()) for _ in range(moments.randrange(4))}
             time.sleep(moments.uniform(0.0, 0.004))  # somewhere inside the writing of the next lines
@@ -195,19 +190,19 @@ def _kill_many_times(folder: Path, times: int) -> None:
 
 
 @forking
-def test_25_kills_lose_no_line(tmp_path: Path) -> None:
+def test_25_kills_lose_no_line(tmp_path):
     _kill_many_times(tmp_path, 25)
 
 
 @forking
 @pytest.mark.parametrize("step", ["os.open", "os.fsync", "Path.replace", "after Path.replace"])
-def test_a_kill_at_each_step_of_writing(tmp_path: Path, step: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_kill_at_each_step_of_writing(tmp_path, step, monkeypatch):
     append_to_log(tmp_path, [_line(0)])
 
-    def die(*_: object, **__: object) -> None:
+    def die(*_, **__):
         os.kill(os.getpid(), signal.SIGKILL)
 
-    def work(_: int) -> None:
+    def work(_):
         if step == "os.open":
             monkeypatch.setattr("planner.files.safe.write_through", die)
         elif step == "os.fsync":
@@ -229,8 +224,8 @@ def test_a_kill_at_each_step_of_writing(tmp_path: Path, step: str, monkeypatch: 
 
 
 @forking
-def test_two_at_once_lose_no_line(tmp_path: Path) -> None:
-    def work(first: int) -> Callable[[int], None]:
+def test_two_at_once_lose_no_line(tmp_path):
+    def work(first):
         return lambda _: (
             [append_to_log(tmp_path, [_line(step)]) for step in range(first, first + 25)] and None
         )

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
 from planner.document import Plan
 from planner.model.aims import change_price, dose_room, dose_value, misses, overshoot, rest_value
-from planner.solve.solve import solve_one_piece, solve_week
+from planner.solve.solve import solve_week
 
 
 def test_prices_of_the_tiny_week_by_hand() -> None:
@@ -42,13 +41,13 @@ def test_the_rest_may_leave_the_best_dose_by_so_much_a_head(tolerance: float, ro
     assert dose_room(tiny(settings={"dose_tolerance_sets": tolerance})) == pytest.approx(room)
 
 
-@pytest.mark.parametrize("solve", [solve_week, solve_one_piece])
-def test_an_earlier_exercise_of_the_library_wins_a_tie(solve: Any) -> None:
+def test_an_earlier_exercise_of_the_library_wins_a_tie() -> None:
     twin = replace(RAISE, key="twin", place=7)
     wide = (replace(MONDAY, allowed=frozenset({"twin", "raise"})),)
     problem = tiny(candidates=(twin, RAISE), sessions=wide, heads=(goal("side", target=2.0, floor=1.0),))
     closely = problem.settings.but(rest_gap_minutes=1e-4, booked_exercises=1)
-    assert {key for key, _ in solve(replace(problem, settings=closely)).plan} == {"raise"}
+    solved = solve_week(replace(problem, settings=closely))
+    assert solved is not None and {key for key, _ in solved.plan} == {"raise"}
 
 
 IN_FORCE: Plan = {("press", "Mon"): 3, ("fly", "Mon"): 2}

@@ -25,7 +25,7 @@ from tiny_week import (
 
 from planner.document import Plan
 from planner.model.days import days_wanted
-from planner.model.rules import Goal, Miss, miss
+from planner.model.program import Goal, Miss, miss
 from planner.plain import ROUNDING
 
 

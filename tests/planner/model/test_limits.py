@@ -11,7 +11,7 @@ from tiny_week import DONE, FLY, FRONT, MONDAY, PRESS, RAISE, TUESDAY, tiny
 
 from planner.model.limits import over_easy
 from planner.model.problem import Held, JointBudget
-from planner.model.rules import Limit
+from planner.model.program import Limit
 
 PAIRED = {
     "paired": True,

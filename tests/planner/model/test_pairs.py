@@ -16,7 +16,7 @@ from planner.model.aims import rest_value
 from planner.model.limits import seconds_used
 from planner.model.pairs import leaves_a_first_lift, matchings, may_pair, pairs_of, saved_seconds, seconds_of
 from planner.model.problem import Candidate, Problem
-from planner.solve.solve import solve_one_piece, solve_week
+from planner.solve.solve import solve_week
 
 DEFAULT = WeekSettings()
 WORKING = DEFAULT.pair_working_credit
@@ -133,7 +133,6 @@ def test_a_week_too_short_for_straight_sets_fits_in_pairs() -> None:
     for seconds, fits in ((505, True), (504, False)):
         problem = paired(LATERAL, REVERSE, pins=pins)
         problem = replace(problem, sessions=(replace(problem.sessions[0], seconds=seconds),))
-        for solve in (solve_week, solve_one_piece):
-            solved = solve(problem)
-            assert (solved is not None and solved.plan == pins) is fits
-            assert solve(replace(problem, paired=False)) is None
+        solved = solve_week(problem)
+        assert (solved is not None and solved.plan == pins) is fits
+        assert solve_week(replace(problem, paired=False)) is None

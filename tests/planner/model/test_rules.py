@@ -13,7 +13,7 @@ import planner
 from planner.method import WeekSettings
 from planner.model.aims import GOALS
 from planner.model.limits import LIMITS
-from planner.model.rules import Goal, Limit
+from planner.model.program import Goal, Limit
 from planner.plain import rule_words
 
 SETTINGS = {item.name for item in fields(WeekSettings)}  # type: ignore[arg-type]

@@ -5,13 +5,16 @@ from __future__ import annotations
 import datetime
 import re
 import shutil
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
 import sample_week as weeks
 from as_process import planner
 from sample_library import sample_library
+from shipped import shipped_library
 
+from planner.document import Replacement
 from planner.log.file import read_log
 from planner.log.record import LoggedSet
 from planner.phone.pages import phone_pages
@@ -53,6 +56,32 @@ def test_each_session_with_work_has_a_page_with_the_words_of_the_sheet(desk, mad
             assert all(part in words for part in (card.name, card.dosage, card.effort, card.care))
         for line in (desk.words.line["pain"], desk.words.line["defer"], *desk.words.stop[0][1], *page.rules):
             assert line in words
+
+
+def test_a_long_session_keeps_the_pictures_of_what_is_planned_and_stays_small():
+    library = shipped_library()
+    desk = weeks.sample_desk(library)
+    keys = [key for key, exercise in library.exercises.items() if not exercise.compare_only][:18]
+    session = desk.document.sessions[0]
+    planned = tuple(
+        session.exercises[0].model_copy(
+            update={
+                "exercise": keys[place],
+                "block": "ABCDEF"[place],
+                "order": place + 1,
+                "instead": tuple(
+                    Replacement(exercise=key, sets=4, reps=(8, 12))
+                    for key in keys[6 + 2 * place : 8 + 2 * place]
+                ),
+            }
+        )
+        for place in range(6)
+    )
+    long = desk.document.model_copy(update={"sessions": (session.model_copy(update={"exercises": planned}),)})
+    clear = desk.brief.model_copy(update={"joints": {}})
+    (text,) = phone_pages(replace(desk, document=long, brief=clear), [], {}).values()
+    assert len(text.encode()) < 150_000
+    assert 6 <= text.count("<svg") < 18
 
 
 def test_a_page_asks_for_nothing_and_is_small(made):

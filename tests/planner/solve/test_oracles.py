@@ -1,4 +1,4 @@
-"""Our optimum of both aims is everybody's, by every way of searching, and no bound is above it.
+"""Our optimum of both aims is everybody's, and no bound is above it.
 
 Outside programs: scipy.optimize.milp from the same rows, OR-Tools CP-SAT (a test extra). The full count knows only what a
 plan is worth and the limits as every_plan.py writes them down a second time.
@@ -6,7 +6,6 @@ plan is worth and the limits as every_plan.py writes them down a second time.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 
@@ -16,22 +15,11 @@ from every_plan import least_by_counting
 from small_weeks import CLOSELY, any_week, small_week
 from tiny_week import MONDAY, TUESDAY, tiny
 
-from planner.method import SEARCH
-from planner.model.aims import build, dose_room, dose_value, rest_value
+from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
 from planner.model.problem import JointBudget, Problem
-from planner.solve import search
-from planner.solve.solve import Solved, best_dose, is_impossible, solve_one_piece, solve_week
+from planner.solve.search import Aim, linear_bound
+from planner.solve.solve import Solved, best_dose, is_impossible, solve_week
 from planner.week.keeping import Keeping
-
-Solve = Callable[[Problem], Solved | None]
-
-
-@pytest.fixture(params=["whole search", "patterns alone", "one piece"])
-def solve(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Solve:
-    """Every way to solve a week; no node in one piece leaves the whole week to session patterns."""
-    if request.param == "patterns alone":
-        monkeypatch.setattr(search, "SEARCH", SEARCH.but(one_piece_nodes=0))
-    return solve_one_piece if request.param == "one piece" else solve_week
 
 
 def check(problem: Problem, solved: Solved | None, dose: float | None, rest: float | None) -> None:
@@ -52,7 +40,7 @@ def check(problem: Problem, solved: Solved | None, dose: float | None, rest: flo
 
 @cache
 def counted(seed: int) -> tuple[Problem, tuple[float, float]]:
-    """A week and its optimum, counted once for all ways of searching."""
+    """A week and its optimum, counted once."""
     problem = small_week(seed)
     return problem, least_by_counting(problem)
 
@@ -75,9 +63,9 @@ def by_scipy_both(problem: Problem) -> tuple[float | None, float | None]:
 
 
 @pytest.mark.parametrize("seed", range(16))
-def test_as_scipy_finds_it(seed: int, solve: Solve) -> None:
+def test_as_scipy_finds_it(seed: int) -> None:
     problem, best = drawn(seed)
-    check(problem, solve(problem), *best)
+    check(problem, solve_week(problem), *best)
 
 
 @pytest.mark.parametrize("seed", (100, 101, 102, 104, 105, 107))
@@ -98,9 +86,9 @@ def test_as_a_constraint_solver_finds_it(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", (0, 1, 2, 3, 4, 7, 8, 9))
-def test_as_counting_every_plan_finds_it(seed: int, solve: Solve) -> None:
+def test_as_counting_every_plan_finds_it(seed: int) -> None:
     problem, best = counted(seed)
-    check(problem, solve(problem), *best)
+    check(problem, solve_week(problem), *best)
 
 
 TIGHT = {
@@ -115,25 +103,36 @@ TIGHT = {
 
 
 @pytest.mark.parametrize("name", TIGHT)
-def test_the_tiny_week_as_counting_finds_it(name: str, solve: Solve) -> None:
+def test_the_tiny_week_as_counting_finds_it(name: str) -> None:
     closely = TIGHT[name].settings.but(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
     problem = replace(TIGHT[name], settings=closely)
-    check(problem, solve(problem), *least_by_counting(problem))
+    check(problem, solve_week(problem), *least_by_counting(problem))
 
 
 @pytest.mark.parametrize("seed", range(200, 204))
-def test_default_gaps_hold_on_larger_weeks(seed: int, solve: Solve) -> None:
+def test_default_gaps_hold_on_larger_weeks(seed: int) -> None:
     problem, best = drawn(seed, most=20)
-    check(problem, solve(problem), *best)
+    check(problem, solve_week(problem), *best)
 
 
-def test_what_cannot_be_is_called_so(solve: Solve) -> None:
+@pytest.mark.parametrize("seed", range(20))
+def test_the_linear_bound_is_under_every_whole_plan(seed: int) -> None:
+    problem = any_week(seed)
+    program, doses = build(problem), dose_program(problem)
+    least = by_scipy.minimize(doses, doses.dose_price).value
+    assert least is None or linear_bound(Aim(doses, doses.dose_price, 0.0)) <= least + 1e-5
+    held = by_scipy.hold(program.dose_price, (least or 0.0) + 0.1)
+    rest = by_scipy.minimize(program, program.rest_price, [held]).value
+    assert rest is None or linear_bound(Aim(program, program.rest_price, 0.0, (held,))) <= rest + 1e-3
+
+
+def test_what_cannot_be_is_called_so() -> None:
     pins = {("press", "Mon"): 3, ("raise", "Mon"): 3, ("fly", "Mon"): 3}  # 1,150 s
     problem = tiny(sessions=(replace(MONDAY, seconds=1149), TUESDAY), pins=pins)
-    assert solve(problem) is None
+    assert solve_week(problem) is None
     assert best_dose(problem) is None and is_impossible(problem) is True
     wide = replace(problem, sessions=(replace(MONDAY, seconds=1150), TUESDAY))
-    assert solve(wide) is not None and is_impossible(wide) is False
+    assert solve_week(wide) is not None and is_impossible(wide) is False
 
 
 def test_nothing_needed_is_an_empty_week() -> None:

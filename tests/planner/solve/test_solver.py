@@ -12,7 +12,8 @@ import pytest
 
 from planner.errors import SolverFault
 from planner.solve import solver
-from planner.solve.solver import ENDINGS, THREADS, Ending, LinearMaster, Stops, solve
+from planner.solve.search import Ending, Stops
+from planner.solve.solver import ENDINGS, THREADS, solve
 
 FREELY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 
@@ -146,20 +147,10 @@ def test_one_thread_and_the_same_point_every_time() -> None:
     assert (first.values, first.bound, first.nodes) == (second.values, second.bound, second.nodes)
 
 
-def test_a_linear_master_grows_and_says_what_is_unmet() -> None:
-    master = LinearMaster([(3.0, float("inf")), (1.0, 1.0)], scale=10.0)
-    master.add_column(1000.0, 0, float("inf"), [(0, 1.0)], penalty=True)
-    master.add_column(0.0, 0, float("inf"), [(1, 1.0)])
-    assert master.minimize()[0] == pytest.approx(3000.0) and master.unmet() == pytest.approx(3.0)
-    master.add_column(8.0, 0, float("inf"), [(0, 4.0), (1, 1.0)])
-    value, duals = master.minimize()
-    assert value == pytest.approx(6.0) and master.unmet() == pytest.approx(0.0)  # three quarters of it
-    assert duals == pytest.approx([2.0, 0.0]) and master.values() == pytest.approx([0, 0.25, 0.75])
-
-
 def test_not_a_word_on_stdout() -> None:
     code = (
-        "import pulp; from planner.solve.solver import Stops, solve; lp = pulp.LpProblem('a', pulp.LpMinimize);"
+        "import pulp; from planner.solve.search import Stops; from planner.solve.solver import solve;"
+        "lp = pulp.LpProblem('a', pulp.LpMinimize);"
         "x = pulp.LpVariable('x', 0, 9, pulp.LpInteger); lp.addVariables([x]); lp += x; lp += 2 * x >= 3;"
         "print(solve(lp, Stops(0.0, 9, 9.0)).value)"
     )

@@ -1,9 +1,6 @@
 """Exercises, a gym and logged sets for the tests of training; invented."""
 
-from __future__ import annotations
-
 import datetime
-from collections.abc import Callable, Sequence
 
 import pytest
 
@@ -14,8 +11,8 @@ from planner.log.record import LoggedSet
 MONDAY = datetime.date(2026, 11, 2)
 
 
-def make_exercise(key: str = "seated_dumbbell_overhead_press", **changes: object) -> Exercise:
-    values: dict[str, object] = {
+def make_exercise(key="seated_dumbbell_overhead_press", **changes):
+    values = {
         "key": key,
         "name": key.replace("_", " "),
         "family": "overhead_press",
@@ -39,7 +36,7 @@ def make_exercise(key: str = "seated_dumbbell_overhead_press", **changes: object
     return Exercise.model_validate(values | changes)
 
 
-def make_gym(step: float = 2.0, to: float = 60.0, start: float = 2.0) -> Gym:
+def make_gym(step=2.0, to=60.0, start=2.0):
     return Gym.model_construct(
         unit="kg",
         equipment=("dumbbells",),
@@ -47,14 +44,8 @@ def make_gym(step: float = 2.0, to: float = 60.0, start: float = 2.0) -> Gym:
     )
 
 
-def make_sets(
-    load: float | None,
-    reps: Sequence[int | None],
-    rirs: Sequence[float | None],
-    date: datetime.date = MONDAY,
-    **changes: object,
-) -> list[LoggedSet]:
-    fields: dict[str, object] = {
+def make_sets(load, reps, rirs, date=MONDAY, **changes):
+    fields = {
         "date": date,
         "session": "Mon",
         "exercise": "seated_dumbbell_overhead_press",
@@ -63,21 +54,21 @@ def make_sets(
         "gym": "club",
     }
     return [
-        LoggedSet(**(fields | {"set_number": number, "reps": done, "rir": rir} | changes))  # type: ignore[arg-type]
+        LoggedSet(**(fields | {"set_number": number, "reps": done, "rir": rir} | changes))
         for number, (done, rir) in enumerate(zip(reps, rirs, strict=True), start=1)
     ]
 
 
 @pytest.fixture(scope="session")
-def exercise() -> Callable[..., Exercise]:
+def exercise():
     return make_exercise
 
 
 @pytest.fixture(scope="session")
-def gym() -> Callable[..., Gym]:
+def gym():
     return make_gym
 
 
 @pytest.fixture(scope="session")
-def sets() -> Callable[..., list[LoggedSet]]:
+def sets():
     return make_sets

@@ -1,17 +1,12 @@
 """What the log carries into the next week, and next loads for a whole plan."""
 
-from __future__ import annotations
-
 import datetime
 import random
-from pathlib import Path
 
 import pytest
 from small_document import head_dose, line, small_document
 
-from library.read import Library
 from planner.athlete.gym import Gym
-from planner.document import WeekDocument
 from planner.log.file import append_to_log, deciding_log, read_log
 from planner.log.record import LoggedSet, clearance
 from planner.train.carried import LoadRules, carried_over, next_loads
@@ -28,7 +23,7 @@ GYMS = {
 
 
 @pytest.fixture(scope="module")
-def document() -> WeekDocument:
+def document():
     return small_document(
         {"Mon": [line(PRESS, 3), line(RAISE, 2)], "Thu": [line(PRESS, 2)], "Sat": [line(PRESS, 2)]},
         gyms={"Thu": "home"},
@@ -36,16 +31,13 @@ def document() -> WeekDocument:
     )
 
 
-def done(
-    reps: int = 12, key: str = PRESS, gym: str = "club", day: datetime.date = MONDAY, **fields: object
-) -> list[LoggedSet]:
+def done(reps=12, key=PRESS, gym="club", day=MONDAY, **fields):
     return [
-        LoggedSet(day, "Mon", key, number, 22.0, "kg", reps, 2.0, gym=gym, **fields)  # type: ignore[arg-type]
-        for number in (1, 2, 3)
+        LoggedSet(day, "Mon", key, number, 22.0, "kg", reps, 2.0, gym=gym, **fields) for number in (1, 2, 3)
     ]
 
 
-def test_each_exercise_in_each_gym_gets_its_own_load_once(library: Library, document: WeekDocument) -> None:
+def test_each_exercise_in_each_gym_gets_its_own_load_once(library, document):
     found = next_loads(document, done(), LoadRules(library, GYMS, PainState()))
     assert [(*place, load.load) for place, load in found.items()] == [
         (PRESS, "club", 24),
@@ -55,26 +47,44 @@ def test_each_exercise_in_each_gym_gets_its_own_load_once(library: Library, docu
     assert found[PRESS, "home"].first_time
 
 
-def test_lighter_weeks_decide_nothing(library: Library, document: WeekDocument) -> None:
+def test_lighter_weeks_decide_nothing(library, document):
     log = done() + done(reps=6, day=NEXT)
     loads = next_loads(document, log, LoadRules(library, GYMS, PainState(), frozenset({"2026-W50"})))
     assert loads[PRESS, "club"].load == 24
 
 
-def test_pain_leaves_out_and_eases(library: Library, document: WeekDocument) -> None:
+def test_pain_leaves_out_and_eases(library, document):
     log = done(pain=7.0) + done(key=RAISE, pain=4.0)
     found = next_loads(document, log, LoadRules(library, GYMS, pain_rules(log, library, NEXT)))
     assert {key: load.load for (key, _), load in found.items()} == {RAISE: 16}  # 17.6 kg, downwards
 
 
-def test_loads_before_planning_ask_the_librarys_range(library: Library) -> None:
+@pytest.mark.parametrize(("weeks", "load"), [(3, 24), (4, 18), (8, 16)])  # 19.8 and 17.6 kg, downwards
+def test_what_was_long_not_done_begins_lighter(library, weeks, load):
+    start = MONDAY + datetime.timedelta(weeks=weeks)
+    carried = carried_over(done(), library, GYMS, start, None, 2)
+    assert carried.loads[PRESS, "club"].load == load
+    assert any("Nothing is logged since 2026-11-30" in line for line in carried.lines) == (weeks > 3)
+
+
+def test_what_was_cleared_begins_lighter_until_it_was_done_again(library):
+    hurt = done(key=RAISE, pain=7.0, where="subacromial")
+    log = [*done(), *hurt, clearance(RAISE, MONDAY + datetime.timedelta(days=2))]
+    assert not carried_over([*done(), *hurt], library, GYMS, NEXT, None, 2).loads
+    load = carried_over(log, library, GYMS, NEXT, None, 2).loads[PRESS, "club"]  # it waited as kin
+    assert load.load == 16 and "cleared" in load.reason
+    again = [*log, *done(day=MONDAY + datetime.timedelta(days=3))]
+    assert carried_over(again, library, GYMS, NEXT, None, 2).loads[PRESS, "club"].load == 24
+
+
+def test_loads_before_planning_ask_the_librarys_range(library):
     low, high = library.exercises[PRESS].reps
     loads = carried_over(done(reps=high), library, GYMS, NEXT, None, 2).loads
     assert {key: load.load for key, load in loads.items()} == {(PRESS, "club"): 24}
     assert loads[PRESS, "club"].reps == (low, high)
 
 
-def test_carried_over(library: Library, document: WeekDocument) -> None:
+def test_carried_over(library, document):
     log = [*done(reps=6), *done(key=RAISE, pain=7.0, where="elbow"), *done(day=NEXT)]
     carried = carried_over(log, library, GYMS, NEXT, document, 2)
     assert carried.pain.is_out(RAISE)
@@ -85,25 +95,25 @@ def test_carried_over(library: Library, document: WeekDocument) -> None:
     assert "not added to the next week" in said
 
 
-def test_a_clearance_is_carried_over(library: Library) -> None:
+def test_a_clearance_is_carried_over(library):
     log = [*done(pain=7.0), clearance(PRESS, MONDAY + datetime.timedelta(days=2))]
     carried = carried_over(log, library, GYMS, NEXT, None, 2)
     assert not carried.pain.out
     assert carried.loads[PRESS, "club"].load == 16  # it comes back eased: pain 7 was its last day
 
 
-def test_an_athlete_who_never_logs_is_not_reproached(library: Library, document: WeekDocument) -> None:
+def test_an_athlete_who_never_logs_is_not_reproached(library, document):
     carried = carried_over([], library, GYMS, NEXT, document, 2)
     assert (carried.lines, dict(carried.loads)) == ((), {})
 
 
-def test_a_week_done_as_planned_says_nothing(library: Library, document: WeekDocument) -> None:
+def test_a_week_done_as_planned_says_nothing(library, document):
     log = done() + done(key=RAISE)[:2] + [row._replace(session="Thu", gym="home") for row in done()]
     log += [done()[0]._replace(session="Sat")]
     assert carried_over(log, library, GYMS, NEXT, document, 2).lines == ()
 
 
-def test_repetitions_that_fall_at_the_same_load_propose_a_lighter_week(library: Library) -> None:
+def test_repetitions_that_fall_at_the_same_load_propose_a_lighter_week(library):
     days = [MONDAY + datetime.timedelta(days=step) for step in (-7, 0, 3)]
     proposed = [
         carried_over(
@@ -117,14 +127,14 @@ def test_repetitions_that_fall_at_the_same_load_propose_a_lighter_week(library: 
     assert proposed[1:] == [(), ()]
 
 
-def test_rising_pain_proposes_a_lighter_week(library: Library) -> None:
+def test_rising_pain_proposes_a_lighter_week(library):
     days = [MONDAY - datetime.timedelta(days=7 * weeks) for weeks in (2, 1, 0)]
     log = [row for day, pain in zip(days, (1.0, 2.0, 4.0), strict=True) for row in done(day=day, pain=pain)]
     assert any("lighter = " in said for said in carried_over(log, library, GYMS, NEXT, None, 2).lines)
 
 
 @pytest.mark.parametrize("seed", range(3))
-def test_of_a_long_log_the_deciding_lines_say_the_same(library: Library, tmp_path: Path, seed: int) -> None:
+def test_of_a_long_log_the_deciding_lines_say_the_same(library, tmp_path, seed):
     """Six years: some hurt and are cleared late or never, some stop early, some lines are corrected."""
     dice, rows = random.Random(seed), []
     keys = sorted(key for key, one in library.exercises.items() if not one.compare_only)[:12]

@@ -1,7 +1,5 @@
 """Delivered dose against planned."""
 
-from __future__ import annotations
-
 import datetime
 
 import pytest
@@ -9,7 +7,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from small_document import head_dose, line, small_document
 
-from planner.document import WeekDocument
 from planner.log.record import LoggedSet, clearance
 from planner.train.delivered import delivered_block, delivered_week, left_open
 
@@ -17,7 +14,7 @@ PRESS, RAISE = "press", "raise"
 CREDITS = {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"front": 0.2, "side": 1.0}}
 
 
-def document(week: str = "2026-W45") -> WeekDocument:
+def document(week="2026-W45"):
     """Monday: press 3, raise 2. Thursday: raise 4."""
     monday = [line(key, sets, credits=CREDITS[key]) for key, sets in ((PRESS, 3), (RAISE, 2))]
     thursday = [line(RAISE, 4, credits=CREDITS[RAISE])]
@@ -25,12 +22,12 @@ def document(week: str = "2026-W45") -> WeekDocument:
     return small_document({"Mon": monday, "Thu": thursday}, week, dose=dose)
 
 
-def done(exercise: str, count: int, day: int = 2, reps: int | None = 10) -> list[LoggedSet]:
+def done(exercise, count, day=2, reps=10):
     date = datetime.date(2026, 11, day)
     return [LoggedSet(date, "Mon", exercise, number, reps=reps) for number in range(1, count + 1)]
 
 
-def test_sets_skipped_are_named_where_they_were_planned() -> None:
+def test_sets_skipped_are_named_where_they_were_planned():
     found = delivered_week(document(), done(PRESS, 3) + done(RAISE, 3), {})
     assert [(item.session, item.exercise, item.planned, item.done) for item in found.skipped] == [
         ("Thu", RAISE, 4, 1)
@@ -41,11 +38,11 @@ def test_sets_skipped_are_named_where_they_were_planned() -> None:
     assert "not added" in said[-1]
 
 
-def test_a_set_on_another_day_of_the_week_still_counts() -> None:
+def test_a_set_on_another_day_of_the_week_still_counts():
     assert delivered_week(document(), done(PRESS, 3, day=8), {}).done_as_planned == 3
 
 
-def test_stopped_unwritten_and_foreign_sets_do_not_count() -> None:
+def test_stopped_unwritten_and_foreign_sets_do_not_count():
     rows = [
         *done(PRESS, 1, reps=0),
         *done(PRESS, 2, day=3, reps=None),
@@ -56,14 +53,14 @@ def test_stopped_unwritten_and_foreign_sets_do_not_count() -> None:
     assert (found.done_as_planned, found.other_sets) == (0, 0)
 
 
-def test_other_exercises_take_the_librarys_credit() -> None:
+def test_other_exercises_take_the_librarys_credit():
     rows = done("fly", 2) + done("juggling", 1)
     found = delivered_week(document(), rows, {"fly": {"side": 0.25}})
     assert found.heads[1].delivered == pytest.approx(0.5)
     assert found.other_sets == 3
 
 
-def test_a_block_adds_its_weeks() -> None:
+def test_a_block_adds_its_weeks():
     second = delivered_week(document("2026-W46"), done(PRESS, 3, day=9), {})
     both = delivered_block([delivered_week(document(), done(PRESS, 3), {}), second])
     assert both.weeks == ("2026-W45", "2026-W46")
@@ -73,7 +70,7 @@ def test_a_block_adds_its_weeks() -> None:
 
 
 @given(press=st.integers(0, 8), raises=st.integers(0, 12))
-def test_sets_are_dealt_once(press: int, raises: int) -> None:
+def test_sets_are_dealt_once(press, raises):
     found = delivered_week(document(), done(PRESS, press) + done(RAISE, raises), {})
     assert found.done_as_planned + found.other_sets == press + raises
     assert (
@@ -82,7 +79,7 @@ def test_sets_are_dealt_once(press: int, raises: int) -> None:
     assert found.heads[1].delivered == pytest.approx(0.5 * press + raises)
 
 
-def test_help_beyond_its_share_does_not_make_up_for_what_was_missed() -> None:
+def test_help_beyond_its_share_does_not_make_up_for_what_was_missed():
     lines = [line(PRESS, 4, credits=CREDITS[PRESS]), line(RAISE, 4, credits=CREDITS[RAISE], trains="side")]
     dose = head_dose("side", planned=5).model_copy(
         update={"beyond": 1.0}

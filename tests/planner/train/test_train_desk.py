@@ -1,9 +1,6 @@
 """The desk after a session: which week the next loads are for, what decides them, and which loads are questioned."""
 
-from __future__ import annotations
-
 import datetime
-from pathlib import Path
 
 import pytest
 from folders import DEMO, copy_of
@@ -11,24 +8,24 @@ from small_document import line, small_document
 
 from library.errors import FaultyInput
 from planner.athlete.writing import write_week
-from planner.document import BlockMark, WeekDocument
+from planner.document import BlockMark
 from planner.log.file import append_to_log
 from planner.log.intake import Manner, Taken
 from planner.log.record import LoggedSet
-from planner.train.desk import Desk, LogReport
+from planner.train.desk import Desk
 
 PRESS = "seated_dumbbell_overhead_press"
 HARD, LIGHT, AFTER = "2026-W44", "2026-W45", "2026-W46"
 
 
-def week(name: str, rir: int = 2, load: float | None = None, lighter: bool = False) -> WeekDocument:
+def week(name, rir=2, load=None, lighter=False):
     planned = line(PRESS, 2, rir=rir, load=load)
     mark = BlockMark(first=HARD, number=int(name[-2:]) - 43, of=3, lighter=lighter)
     return small_document({"Mon": [planned], "Thu": [planned]}, name).model_copy(update={"block": mark})
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
+def folder(tmp_path):
     """The demo athlete with a block of a hard week, a lighter one and another hard one; the first was trained."""
     folder = copy_of(DEMO, tmp_path / "athlete")
     for document in (week(HARD), week(LIGHT, rir=4, lighter=True), week(AFTER)):
@@ -37,7 +34,7 @@ def folder(tmp_path: Path) -> Path:
     return folder
 
 
-def trained(folder: Path, monday: datetime.date, load: float, rir: float) -> None:
+def trained(folder, monday, load, rir):
     days = (monday, monday + datetime.timedelta(days=3))
     append_to_log(
         folder,
@@ -49,24 +46,24 @@ def trained(folder: Path, monday: datetime.date, load: float, rir: float) -> Non
     )
 
 
-def report(folder: Path, day: datetime.date) -> LogReport:
+def report(folder, day):
     return Desk.open(folder, day).report(Taken((), 0, 0, ()))
 
 
-def test_after_the_last_session_the_loads_are_for_the_blocks_next_week(folder: Path) -> None:
+def test_after_the_last_session_the_loads_are_for_the_blocks_next_week(folder):
     (press,) = report(folder, datetime.date(2026, 10, 29)).loads.values()
     # the lighter week asks 4 in reserve where this one asked 2: two repetitions fewer at the same load
     assert press.load == 20
     assert "2 fewer, so that 4 stay in reserve" in press.reason
 
 
-def test_a_lighter_week_decides_no_load(folder: Path) -> None:
+def test_a_lighter_week_decides_no_load(folder):
     trained(folder, datetime.date(2026, 11, 2), 10, 4)
     (press,) = report(folder, datetime.date(2026, 11, 7)).loads.values()
     assert press.load == 22  # from the hard week before it: every set reached 12 at 20 kg
 
 
-def test_a_load_that_the_sheet_asked_for_is_never_questioned(folder: Path, tmp_path: Path) -> None:
+def test_a_load_that_the_sheet_asked_for_is_never_questioned(folder, tmp_path):
     write_week(folder, AFTER, {"week.json": week(AFTER, load=8).model_dump_json()})
     file = tmp_path / "filled.csv"
     head = "date,session,exercise,set,load,load_unit,reps,gym\n"
@@ -78,7 +75,7 @@ def test_a_load_that_the_sheet_asked_for_is_never_questioned(folder: Path, tmp_p
     assert len(desk.take([file], Manner()).added) == 1
 
 
-def test_pain_stands_in_the_report(folder: Path) -> None:
+def test_pain_stands_in_the_report(folder):
     day = datetime.date(2026, 10, 29)
     append_to_log(folder, [LoggedSet(day, "Thu", PRESS, 3, reps=3, pain=7, kind="sharp", gym="club")])
     said = report(folder, day)

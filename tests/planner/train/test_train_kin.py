@@ -1,18 +1,15 @@
 """Pain is of a movement, not of a name: what waits with a painful exercise, and what gains no sets."""
 
-from __future__ import annotations
-
 import datetime
-from collections.abc import Mapping
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_document import line, small_document
 
-from library.read import Library, read_library
+from library.read import read_library
 from planner.athlete.gym import Gym
 from planner.log.record import LoggedSet
-from planner.train.carried import Carried, carried_over
+from planner.train.carried import carried_over
 
 MONDAY = datetime.date(2026, 11, 30)
 NEXT = MONDAY + datetime.timedelta(days=7)
@@ -21,21 +18,21 @@ KEYS = sorted(LIBRARY.exercises)
 GYMS = {"club": Gym.model_validate({"loads": {"dumbbells": {"from": 2, "to": 40, "step": 2}}})}
 
 
-def hurt(key: str, pain: float, day: datetime.date = MONDAY, **fields: object) -> LoggedSet:
-    return LoggedSet(day, "Mon", key, 1, reps=10, pain=pain, gym="club", **fields)  # type: ignore[arg-type]
+def hurt(key, pain, day=MONDAY, **fields):
+    return LoggedSet(day, "Mon", key, 1, reps=10, pain=pain, gym="club", **fields)
 
 
-def after(log: list[LoggedSet], last: Mapping[str, int]) -> Carried:
+def after(log, last):
     before = small_document({"Mon": [line(key, sets) for key, sets in last.items()]}, week="2026-W49")
     return carried_over(log, LIBRARY, GYMS, NEXT, before, 2)
 
 
-def grade(library: Library, key: str, region: str) -> int:
+def grade(library, key, region):
     stress = library.exercises[key].stress.get(region)
     return stress.grade if stress else 0
 
 
-def test_the_twin_of_a_y_raise_that_hurts_sharply_does_not_take_its_sets() -> None:
+def test_the_twin_of_a_y_raise_that_hurts_sharply_does_not_take_its_sets():
     first, twin = [key for key in KEYS if LIBRARY.exercises[key].family == "y_raise"][:2]
     carried = after([hurt(first, 4), hurt(twin, 7, kind="sharp")], {first: 4, twin: 3})
     family = {key for key in KEYS if LIBRARY.exercises[key].family == "y_raise"}
@@ -43,7 +40,7 @@ def test_the_twin_of_a_y_raise_that_hurts_sharply_does_not_take_its_sets() -> No
     assert "doctor or physiotherapist" in carried.pain.sheet_lines[0]
 
 
-def test_a_little_pain_lets_nothing_kin_gain_sets() -> None:
+def test_a_little_pain_lets_nothing_kin_gain_sets():
     press = "seated_dumbbell_overhead_press"
     carried = after([hurt(press, 4)], {press: 6, "standing_dumbbell_overhead_press": 3})
     assert not carried.pain.barred
@@ -51,7 +48,7 @@ def test_a_little_pain_lets_nothing_kin_gain_sets() -> None:
     assert "side_lying_external_rotation" not in carried.pain.capped
 
 
-def test_pain_of_an_older_week_caps_nothing_and_still_eases() -> None:
+def test_pain_of_an_older_week_caps_nothing_and_still_eases():
     press = "seated_dumbbell_overhead_press"
     log = [hurt(press, 4, MONDAY - datetime.timedelta(days=14)), hurt("cable_external_rotation", 0)]
     carried = after(log, {press: 6})
@@ -59,14 +56,12 @@ def test_pain_of_an_older_week_caps_nothing_and_still_eases() -> None:
     assert carried.pain.load_share(press) == 0.8
 
 
-def test_where_no_lighter_load_is_here_a_set_less_is_planned() -> None:
+def test_where_no_lighter_load_is_here_a_set_less_is_planned():
     floor = next(key for key in KEYS if LIBRARY.exercises[key].load_is == "body")
     assert after([hurt(floor, 4)], {floor: 4}).pain.capped[floor] == 3
 
 
-def test_after_sharp_pain_in_a_raise_no_raise_or_upright_pull_comes_and_nothing_new_is_hard_on_a_joint() -> (
-    None
-):
+def test_after_sharp_pain_in_a_raise_no_raise_or_upright_pull_comes_and_nothing_new_is_hard_on_a_joint():
     last = {
         "standing_dumbbell_lateral_raise": 3,
         "machine_reverse_fly": 4,
@@ -81,7 +76,7 @@ def test_after_sharp_pain_in_a_raise_no_raise_or_upright_pull_comes_and_nothing_
     assert "machine_reverse_fly" not in pain.barred and "machine_reverse_fly" not in pain.capped
 
 
-def test_sharp_pain_in_the_elbow_leaves_other_ways_of_raising_the_arm() -> None:
+def test_sharp_pain_in_the_elbow_leaves_other_ways_of_raising_the_arm():
     pain = after([hurt("cable_lateral_raise_from_front", 7, kind="sharp", where="elbow")], {}).pain
     assert "standing_dumbbell_scapular_raise" not in pain.barred
 
@@ -100,7 +95,7 @@ complaints = st.builds(
     st.lists(complaints, min_size=1, max_size=4, unique_by=lambda row: row.exercise),
     st.dictionaries(st.sampled_from(KEYS), st.integers(2, 8), max_size=8),
 )
-def test_after_any_pain_no_kin_gains_sets(log: list[LoggedSet], last: dict[str, int]) -> None:
+def test_after_any_pain_no_kin_gains_sets(log, last):
     carried = after(log, last)
     for row in log:
         if row.kind == "muscle" or (row.pain <= 2 and row.kind != "sharp"):

@@ -1,48 +1,30 @@
 """The loads a gym can make."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
-
 from hypothesis import given
 from hypothesis import strategies as st
 
-from library.schema import Exercise
 from planner.athlete.gym import Gym
 from planner.train.loads import available_loads, heaviest_within, lightest_from, warmup_loads
 
 
-def gym_of(loads: dict[str, object]) -> Gym:
+def gym_of(loads):
     return Gym.model_validate({"equipment": list(loads), "loads": loads})
 
 
-def test_decimal_steps_show_no_binary_dust(exercise: Callable[..., Exercise]) -> None:
-    loads = available_loads(gym_of({"dumbbells": {"from": 0.1, "to": 0.5, "step": 0.1}}), exercise())
-    assert loads == (0.1, 0.2, 0.3, 0.4, 0.5)
-
-
-def test_nothing_listed(exercise: Callable[..., Exercise]) -> None:
+def test_nothing_listed(exercise):
     assert available_loads(gym_of({"barbell": [20, 30]}), exercise()) is None
     assert available_loads(gym_of({"dumbbells": [4]}), exercise(load_from=None, load_is="body")) is None
 
 
-def test_a_dual_station_gives_the_loads_of_one_pulley(exercise: Callable[..., Exercise]) -> None:
-    cable = exercise(needs=("cable_station",), load_from="cable_station")
-    both = gym_of({"dual_cable_station": [5, 10]}).with_what_follows()
-    assert available_loads(both, cable) == (5, 10)
-    own = gym_of({"dual_cable_station": [5, 10], "cable_station": [2.5, 5]}).with_what_follows()
-    assert available_loads(own, cable) == (2.5, 5)
-
-
 @given(st.lists(st.integers(1, 100).map(float), min_size=1, unique=True), st.integers(1, 100))
-def test_nearest_loads_frame_the_wanted_one(loads: list[float], wanted: int) -> None:
+def test_nearest_loads_frame_the_wanted_one(loads, wanted):
     below, above = heaviest_within(loads, wanted), lightest_from(loads, wanted)
     assert below is None or (below <= wanted and not any(below < load <= wanted for load in loads))
     assert above is None or (above >= wanted and not any(wanted <= load < above for load in loads))
     assert below is not None or above is not None
 
 
-def test_warm_up_sets_rise_to_the_work_load() -> None:
+def test_warm_up_sets_rise_to_the_work_load():
     dumbbells = tuple(range(2, 42, 2))
     assert warmup_loads(20, 2, dumbbells) == (8, 16)  # 40 and 80 %
     assert warmup_loads(20, 1, dumbbells) == (12,)
@@ -54,7 +36,7 @@ def test_warm_up_sets_rise_to_the_work_load() -> None:
 @given(
     st.lists(st.integers(1, 100).map(float), min_size=1, unique=True), st.integers(1, 4), st.integers(1, 120)
 )
-def test_warm_up_loads_can_be_made_and_never_fall(loads: list[float], sets: int, work: int) -> None:
+def test_warm_up_loads_can_be_made_and_never_fall(loads, sets, work):
     warm = warmup_loads(work, sets, loads)
     assert len(warm) in (0, sets)
     assert set(warm) <= set(loads)

@@ -1,14 +1,11 @@
 """What pain changes, and what it does not."""
 
-from __future__ import annotations
-
 import datetime
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from library.read import Library
 from planner.log.record import LoggedSet, clearance
 from planner.train.pain import PainState, is_rising, pain_rules
 
@@ -18,25 +15,25 @@ MONDAY = datetime.date(2026, 11, 2)
 LATER = datetime.date(2026, 12, 31)
 
 
-def day(offset: int) -> datetime.date:
+def day(offset):
     return MONDAY + datetime.timedelta(days=offset)
 
 
-def a_set(exercise: str = PRESS, days: int = 0, number: int = 1, **fields: object) -> LoggedSet:
-    return LoggedSet(date=day(days), session="Mon", exercise=exercise, set_number=number, reps=10, **fields)  # type: ignore[arg-type]
+def a_set(exercise=PRESS, days=0, number=1, **fields):
+    return LoggedSet(date=day(days), session="Mon", exercise=exercise, set_number=number, reps=10, **fields)
 
 
-def state(library: Library, *rows: LoggedSet) -> PainState:
+def state(library, *rows):
     return pain_rules(rows, library, LATER)
 
 
 @pytest.mark.parametrize("pain", [None, 0, 1, 2])
-def test_up_to_two_nothing_changes(library: Library, pain: float | None) -> None:
+def test_up_to_two_nothing_changes(library, pain):
     assert state(library, a_set(pain=pain, kind="joint")) == PainState()
 
 
 @pytest.mark.parametrize("pain", [2.5, 3, 4, 5])
-def test_three_to_five_eases(library: Library, pain: float) -> None:
+def test_three_to_five_eases(library, pain):
     found = state(library, a_set(pain=pain, kind="joint"))
     assert found.load_share(PRESS) == 0.8
     assert found.load_share(RAISE) == 1.0
@@ -46,7 +43,7 @@ def test_three_to_five_eases(library: Library, pain: float) -> None:
     assert "or 1 set less" in found.sheet_lines[0]
 
 
-def test_the_days_maximum_decides_and_only_the_newest_day(library: Library) -> None:
+def test_the_days_maximum_decides_and_only_the_newest_day(library):
     sore = [a_set(pain=1), a_set(number=2, pain=4), a_set(number=3, pain=0)]
     assert state(library, *sore).load_share(PRESS) == 0.8
     assert state(library, *sore, a_set(days=7, pain=1)).load_share(PRESS) == 1.0
@@ -63,7 +60,7 @@ def test_the_days_maximum_decides_and_only_the_newest_day(library: Library) -> N
         {"next_morning": "not settled"},
     ],
 )
-def test_out_until_cleared(library: Library, complaint: dict[str, object]) -> None:
+def test_out_until_cleared(library, complaint):
     sick = a_set(**complaint)
     found = state(library, sick, a_set(days=7, pain=0))
     assert found.is_out(PRESS)
@@ -75,24 +72,24 @@ def test_out_until_cleared(library: Library, complaint: dict[str, object]) -> No
     assert not cleared.regions
 
 
-def test_a_clearance_helps_nobody_else_and_not_against_later_pain(library: Library) -> None:
+def test_a_clearance_helps_nobody_else_and_not_against_later_pain(library):
     rows = [a_set(pain=7), clearance(RAISE, day(2)), a_set(RAISE, days=3, kind="sharp")]
     assert [item.exercise for item in state(library, *rows).out] == [PRESS, RAISE]
 
 
-def test_a_clearance_on_the_same_day_counts_after_the_lines_above_it(library: Library) -> None:
+def test_a_clearance_on_the_same_day_counts_after_the_lines_above_it(library):
     assert not state(library, a_set(pain=7), clearance(PRESS, day(0))).out
     assert state(library, clearance(PRESS, day(0)), a_set(pain=7)).out
 
 
-def test_muscle_soreness_alone_changes_nothing(library: Library) -> None:
+def test_muscle_soreness_alone_changes_nothing(library):
     rows = [
         a_set(days=7 * week, pain=5 + week, kind="muscle", next_morning="not settled") for week in range(3)
     ]
     assert state(library, *rows) == PainState()
 
 
-def test_the_named_region_falls_one_level(library: Library) -> None:
+def test_the_named_region_falls_one_level(library):
     found = state(library, a_set(pain=7, kind="joint", where="elbow"))
     assert list(found.regions) == ["elbow"]
     assert found.allowance("elbow", "clear") == "careful"
@@ -102,7 +99,7 @@ def test_the_named_region_falls_one_level(library: Library) -> None:
 
 
 @pytest.mark.parametrize("where", ["", "somewhere in the shoulder"])
-def test_unknown_where_lowers_every_region_stressed_enough(library: Library, where: str) -> None:
+def test_unknown_where_lowers_every_region_stressed_enough(library, where):
     key = next(
         key for key, item in library.exercises.items() if any(s.grade >= 2 for s in item.stress.values())
     )
@@ -110,7 +107,7 @@ def test_unknown_where_lowers_every_region_stressed_enough(library: Library, whe
     assert set(state(library, a_set(key, pain=7, where=where)).regions) == stressed
 
 
-def test_only_lines_before_the_planned_week_count(library: Library) -> None:
+def test_only_lines_before_the_planned_week_count(library):
     assert pain_rules([a_set(pain=7)], library, MONDAY) == PainState()
 
 
@@ -125,11 +122,11 @@ def test_only_lines_before_the_planned_week_count(library: Library) -> None:
         ((5, 3, 4), False),
     ],
 )
-def test_rising_means_two_rises_and_three_at_last(maxima: tuple[float, ...], rises: bool) -> None:
+def test_rising_means_two_rises_and_three_at_last(maxima, rises):
     assert is_rising(maxima) is rises
 
 
-def test_rising_pain_of_an_exercise_is_told(library: Library) -> None:
+def test_rising_pain_of_an_exercise_is_told(library):
     rows = [a_set(days=7 * week, pain=pain, kind="joint") for week, pain in enumerate((1, 2, 4))]
     found = state(library, *rows)
     assert [(item.key, item.maxima) for item in found.rising] == [(PRESS, (1, 2, 4))]
@@ -138,7 +135,7 @@ def test_rising_pain_of_an_exercise_is_told(library: Library) -> None:
     assert [(line.exercise, line.first_sheet) for line in found.lines] == [(PRESS, True), (PRESS, False)]
 
 
-def test_rising_pain_of_a_region_is_told_across_exercises(library: Library) -> None:
+def test_rising_pain_of_a_region_is_told_across_exercises(library):
     rows = [
         a_set(days=0, pain=0),
         a_set(RAISE, days=7, pain=2, where="elbow"),
@@ -160,9 +157,7 @@ def test_rising_pain_of_a_region_is_told_across_exercises(library: Library) -> N
         max_size=12,
     )
 )
-def test_clearing_everything_leaves_nothing_out(
-    library: Library, rows: list[tuple[str, int, int | None, str]]
-) -> None:
+def test_clearing_everything_leaves_nothing_out(library, rows):
     sets = [a_set(key, days=days, pain=pain, kind=kind) for key, days, pain, kind in rows]
     last = day(41)
     found = state(library, *sets, clearance(PRESS, last), clearance(RAISE, last))

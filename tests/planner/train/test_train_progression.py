@@ -1,25 +1,16 @@
 """The next load: each branch of the rules, and what must hold in all of them."""
 
-from __future__ import annotations
-
 import datetime
-from collections.abc import Callable
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.log.record import LoggedSet
-from planner.train.progression import next_load
-
-ExerciseMaker = Callable[..., Exercise]
-GymMaker = Callable[..., Gym]
-SetsMaker = Callable[..., list[LoggedSet]]
+from planner.train.progression import Ease, next_load
 
 
-def test_first_time_says_how_to_find_the_load(exercise: ExerciseMaker, gym: GymMaker) -> None:
+def test_first_time_says_how_to_find_the_load(exercise, gym):
     answer = next_load([], exercise(), gym(), (8, 12), 2)
     assert answer.load is None
     assert answer.first_time
@@ -27,32 +18,24 @@ def test_first_time_says_how_to_find_the_load(exercise: ExerciseMaker, gym: GymM
     assert "8–12" in answer.reason
 
 
-def test_one_set_below_the_top_keeps_the_load(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_one_set_below_the_top_keeps_the_load(exercise, gym, sets):
     answer = next_load(sets(22, [12, 12, 11], [2, 2, 2]), exercise(), gym(), (8, 12), 2)
     assert answer.load == 22
     assert "12, 12, 11 last time" in answer.reason
 
 
-def test_effort_not_written_is_taken_as_asked(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_effort_not_written_is_taken_as_asked(exercise, gym, sets):
     assert next_load(sets(22, [12, 12], [None, None]), exercise(), gym(), (8, 12), 2).load == 24
 
 
-def test_easier_than_asked_goes_further_but_not_past_ten_percent(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_easier_than_asked_goes_further_but_not_past_ten_percent(exercise, gym, sets):
     fine = gym(step=1)
     assert next_load(sets(40, [12, 12], [2, 2]), exercise(), fine, (8, 12), 2).load == 41
     assert next_load(sets(40, [12, 12], [4, 4]), exercise(), fine, (8, 12), 2).load == 43  # 2 points: 8 %
     assert next_load(sets(40, [12, 12], [8, 8]), exercise(), fine, (8, 12), 2).load == 44  # 10 %, no more
 
 
-def test_a_coarse_step_is_earned_with_repetitions(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_a_coarse_step_is_earned_with_repetitions(exercise, gym, sets):
     raise_ = exercise("lateral_raise", multi_joint=False)
     waiting = next_load(sets(8, [15, 15, 15], [2, 2, 2]), raise_, gym(), (12, 15), 2)
     assert (waiting.load, waiting.reps) == (8, (15, 20))  # +25 %: 5 repetitions more
@@ -61,39 +44,31 @@ def test_a_coarse_step_is_earned_with_repetitions(
     assert (earned.load, earned.reps) == (10, (12, 15))
 
 
-def test_a_step_that_doubles_the_load_is_never_earned(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_a_step_that_doubles_the_load_is_never_earned(exercise, gym, sets):
     answer = next_load(sets(2, [30, 30], [2, 2]), exercise(multi_joint=False), gym(), (12, 15), 2)
     assert (answer.load, answer.reps) == (2, (15, 30))
     assert "too far a step" in answer.reason
 
 
-def test_nothing_heavier_in_the_gym(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
+def test_nothing_heavier_in_the_gym(exercise, gym, sets):
     answer = next_load(sets(20, [12, 12], [2, 2]), exercise(), gym(to=20), (8, 12), 2)
     assert (answer.load, answer.reps) == (20, (12, 30))
     assert "nothing heavier" in answer.reason
 
 
-def test_too_hard_goes_down_to_the_nearest_load(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_too_hard_goes_down_to_the_nearest_load(exercise, gym, sets):
     # 8, 8, 6 with 1, 0, 0 in reserve and 2 asked: (1 + 2 + 4) / 3 points, 9 % off 30 kg is 27.2
     answer = next_load(sets(30, [8, 8, 6], [1, 0, 0]), exercise(), gym(), (8, 12), 2)
     assert answer.load == 28
 
 
-def test_too_hard_without_a_nearer_load_stops_earlier(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_too_hard_without_a_nearer_load_stops_earlier(exercise, gym, sets):
     answer = next_load(sets(10, [10, 10], [1, 1]), exercise(), gym(), (8, 12), 2)
     assert answer.load == 10
     assert "stop with 2 in reserve" in answer.reason
 
 
-def test_reserve_is_used_for_repetitions_first(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_reserve_is_used_for_repetitions_first(exercise, gym, sets):
     answer = next_load(sets(30, [8, 8], [4, 4]), exercise(), gym(), (8, 12), 2)
     assert answer.load == 30
     assert "go on until 2 are in reserve" in answer.reason
@@ -101,7 +76,7 @@ def test_reserve_is_used_for_repetitions_first(
     assert stopped_short.load == 32  # 13 at the asked effort: past the top
 
 
-def test_station_without_listed_loads(exercise: ExerciseMaker, sets: SetsMaker) -> None:
+def test_station_without_listed_loads(exercise, sets):
     bare = Gym.model_construct(unit="kg", equipment=("dumbbells",), loads={})
     up = next_load(sets(40, [12, 12], [2, 2]), exercise(), bare, (8, 12), 2)
     assert up.load is None
@@ -111,14 +86,12 @@ def test_station_without_listed_loads(exercise: ExerciseMaker, sets: SetsMaker) 
     assert next_load(sets(40, [9, 9], [1, 1]), exercise(), bare, (8, 12), 2).load == pytest.approx(38.4)
 
 
-def test_pounds_are_never_read_as_kilograms(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
+def test_pounds_are_never_read_as_kilograms(exercise, gym, sets):
     in_pounds = sets(45, [12, 12], [2, 2], load_unit="lb")
     assert next_load(in_pounds, exercise(), gym(), (8, 12), 2).first_time
 
 
-def test_all_sessions_of_the_last_trained_week_decide(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_all_sessions_of_the_last_trained_week_decide(exercise, gym, sets):
     thursday, later = datetime.date(2026, 11, 5), datetime.date(2026, 11, 9)
     monday_short = sets(22, [12, 9], [2, 2]) + sets(22, [12, 12], [2, 2], date=thursday, session="Thu")
     answer = next_load(monday_short, exercise(), gym(), (8, 12), 2)
@@ -127,9 +100,7 @@ def test_all_sessions_of_the_last_trained_week_decide(
     assert next_load(monday_short + week_after, exercise(), gym(), (8, 12), 2).load == 24
 
 
-def test_a_load_that_the_gym_no_longer_lists_becomes_the_next_lighter(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_a_load_that_the_gym_no_longer_lists_becomes_the_next_lighter(exercise, gym, sets):
     answer = next_load(sets(21, [9, 9], [2, 2]), exercise(), gym(), (8, 12), 2)
     assert answer.load == 20
     light = next_load(sets(5, [9, 9], [2, 2]), exercise(), gym(start=10), (8, 12), 2)
@@ -137,32 +108,26 @@ def test_a_load_that_the_gym_no_longer_lists_becomes_the_next_lighter(
     assert light.sheet_note
 
 
-def test_the_working_load_is_the_most_used_one(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_the_working_load_is_the_most_used_one(exercise, gym, sets):
     history = sets(22, [12, 12], [2, 2]) + sets(12, [15], [4], set_number=9)
     assert next_load(history, exercise(), gym(), (8, 12), 2).load == 24
 
 
-def test_pain_eases_the_last_load(exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker) -> None:
-    answer = next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, pain_share=0.8)
+def test_pain_eases_the_last_load(exercise, gym, sets):
+    answer = next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, Ease(0.8))
     assert (answer.load, answer.fewer_sets) == (16, 0)  # 17.6 kg, downwards
     assert "20 % less would be 17.6 kg, the next lighter here is 16 kg (-27 %)" in answer.reason
 
 
-def test_pain_takes_a_set_where_nothing_lighter_is_there(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
-    answer = next_load(sets(20, [12], [2]), exercise(), gym(start=20), (8, 12), 2, pain_share=0.8)
+def test_pain_takes_a_set_where_nothing_lighter_is_there(exercise, gym, sets):
+    answer = next_load(sets(20, [12], [2]), exercise(), gym(start=20), (8, 12), 2, Ease(0.8))
     assert (answer.load, answer.fewer_sets) == (20, 1)
-    coarse = next_load(sets(20, [12], [2]), exercise(), gym(start=10, step=10), (8, 12), 2, pain_share=0.8)
+    coarse = next_load(sets(20, [12], [2]), exercise(), gym(start=10, step=10), (8, 12), 2, Ease(0.8))
     assert (coarse.load, coarse.fewer_sets) == (20, 1)  # 10 kg are far lighter than the 16 asked for
-    assert answer.sheet_note == "Because of pain: 1 set less than last week, same range of motion or less."
+    assert answer.sheet_note == "Pain last time: 1 set less, same range of motion or less."
 
 
-def test_repetitions_above_the_range_are_told_to_the_client(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_repetitions_above_the_range_are_told_to_the_client(exercise, gym, sets):
     earning = next_load(sets(10, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2)
     assert earning.reps[1] > 12
     assert f"go up to {earning.reps[1]} repetitions" in earning.sheet_note
@@ -170,9 +135,7 @@ def test_repetitions_above_the_range_are_told_to_the_client(
         assert next_load(plain, exercise(), gym(), (8, 12), 2).sheet_note == ""
 
 
-def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(exercise, gym, sets):
     # the last hard week of a block asked 1 in reserve and got it; a repetition in reserve more is one repetition less
     then = {"2026-W45": 1}
     full = next_load(sets(30, [12, 12], [1, 1]), exercise(), gym(), (8, 12), 3, asked_then=then)
@@ -189,16 +152,14 @@ def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(
     assert unwritten.load == 30
 
 
-def test_body_and_band_progress_by_repetitions(
-    exercise: ExerciseMaker, gym: GymMaker, sets: SetsMaker
-) -> None:
+def test_body_and_band_progress_by_repetitions(exercise, gym, sets):
     push_up = exercise("push_up", load_is="body", load_from=None)
     band = exercise("band_raise", load_is="band", load_from=None)
     top = sets(None, [12, 12], [2, 2])
     assert "harder version" in next_load(top, push_up, gym(), (8, 12), 2).reason
     assert "stronger band" in next_load(top, band, gym(), (8, 12), 2).reason
     assert next_load([], push_up, gym(), (8, 12), 2).first_time
-    eased = next_load(top, push_up, gym(), (8, 12), 2, pain_share=0.8)
+    eased = next_load(top, push_up, gym(), (8, 12), 2, Ease(0.8))
     assert (eased.load, eased.fewer_sets) == (None, 1)
 
 
@@ -211,23 +172,12 @@ def test_body_and_band_progress_by_repetitions(
     multi=st.booleans(),
     pain=st.booleans(),
 )
-def test_every_answer_keeps_the_rules(
-    exercise: ExerciseMaker,
-    gym: GymMaker,
-    sets: SetsMaker,
-    load: float,
-    done: list[tuple[int, int]],
-    low: int,
-    width: int,
-    rir: int,
-    multi: bool,
-    pain: bool,
-) -> None:
+def test_every_answer_keeps_the_rules(exercise, gym, sets, load, done, low, width, rir, multi, pain):
     room, asked = gym(), (low, low + width)
     lift = exercise(multi_joint=multi)
     history = sets(load, [reps for reps, _ in done], [left for _, left in done])
     history += sets(load, [done[0][0]], [done[0][1]], date=datetime.date(2026, 11, 5), session="Thu")
-    answer = next_load(history, lift, room, asked, rir, pain_share=0.8 if pain else 1.0)
+    answer = next_load(history, lift, room, asked, rir, Ease(0.8 if pain else 1.0))
     assert answer.load is not None
     assert answer.load % 2 == 0  # this gym makes even loads only
     assert answer.reason

@@ -1,15 +1,11 @@
 """Three planned weeks of the demo athlete and their log drive a fourth, which says why each load is what it is."""
 
-from __future__ import annotations
-
 import datetime
-from pathlib import Path
 
 import pytest
 from folders import DEMO, copy_of
 
 from planner.athlete.writing import write_week
-from planner.document import PlannedExercise, WeekDocument
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
@@ -20,9 +16,9 @@ pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
-def weeks(tmp_path_factory: pytest.TempPathFactory) -> list[WeekDocument]:
+def weeks(tmp_path_factory):
     """Plan the three weeks of the log and the one after, each from what was logged before it."""
-    folder: Path = copy_of(DEMO, tmp_path_factory.mktemp("demo"), "log.csv")
+    folder = copy_of(DEMO, tmp_path_factory.mktemp("demo"), "log.csv")
     made = []
     for name in WEEKS:
         made.append(plan_week(gather(folder, name, TODAY)))
@@ -30,11 +26,11 @@ def weeks(tmp_path_factory: pytest.TempPathFactory) -> list[WeekDocument]:
     return made
 
 
-def lines_of(document: WeekDocument) -> dict[tuple[str, str], PlannedExercise]:
+def lines_of(document):
     return {(line.exercise, one.gym): line for one in document.sessions for line in one.exercises}
 
 
-def test_every_load_of_the_fourth_week_has_its_reason_in_the_log(weeks: list[WeekDocument]) -> None:
+def test_every_load_of_the_fourth_week_has_its_reason_in_the_log(weeks):
     lines = lines_of(weeks[3])
     assert all(line.load_reason for line in lines.values() if line.load is not None)
     assert sum(line.load is not None for line in lines.values()) >= 3
@@ -42,7 +38,7 @@ def test_every_load_of_the_fourth_week_has_its_reason_in_the_log(weeks: list[Wee
         assert lines["incline_dumbbell_row_45", "club"].load == 22
 
 
-def test_pain_lowers_the_load_and_no_kin_gains(weeks: list[WeekDocument]) -> None:
+def test_pain_lowers_the_load_and_no_kin_gains(weeks):
     press = lines_of(weeks[3]).get(("machine_shoulder_press", "club"))
     assert press is None or press.load == 20  # pain 4 of 10 at 30 kg: a fifth less or more, on steps of 5 kg
     sets = [
@@ -53,5 +49,5 @@ def test_pain_lowers_the_load_and_no_kin_gains(weeks: list[WeekDocument]) -> Non
     assert "pain 4" in weeks[3].pain[0]
 
 
-def test_what_was_left_open_is_said(weeks: list[WeekDocument]) -> None:
+def test_what_was_left_open_is_said(weeks):
     assert any(note.startswith("Week 2026-W47, ") and "not added" in note for note in weeks[3].notes)

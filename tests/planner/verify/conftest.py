@@ -18,31 +18,31 @@ from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head,
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import WeekDocument
-from planner.verify.case import Case, Finding
+from planner.verify.case import Case
 from planner.verify.recheck import recheck
 
 TINY = tomllib.loads((Path(__file__).parent / "tiny_week.toml").read_text(encoding="utf-8"))
 SURE = {head: TINY["ratios"][head] for head in ("front", "side", "rear")}
 
 
-def _exercise(key: str, facts: dict[str, Any]) -> Exercise:
+def _exercise(key, facts):
     whole = TINY["defaults"] | {"key": key, "name": key.replace("_", " ")} | facts
     stress = {region: TINY["stress"] | grade for region, grade in whole["stress"].items()}
     return Exercise.model_validate(whole | {"stress": stress})
 
 
-def _row(head: str, exercise: str) -> EvidenceRow:
+def _row(head, exercise):
     facts = {"kind": "published", "study": "s", "citation": "a study", "phase": "both", "metric": "mean"}
     facts |= {"id": f"{head}.{exercise}", "exercise": exercise, "head": head, "unit": "percent_MVIC"}
     return EvidenceRow.model_validate(facts | {"mean": 30, "status": "read"})
 
 
-def _head(key: str, anchor: str) -> Head:
+def _head(key, anchor):
     role = "watched" if key == "trap" else "trained"
     return Head.model_validate({"key": key, "name": key, "muscle": "deltoid", "role": role, "anchor": anchor})
 
 
-def tiny_library() -> Library:
+def tiny_library():
     """Ten exercises, three trained heads, one watched."""
     exercises = {key: _exercise(key, facts) for key, facts in TINY["exercises"].items()}
     equipment = ("dumbbells", "adjustable_bench", "cable_station", "dual_cable_station", "barbell")
@@ -67,7 +67,7 @@ def tiny_library() -> Library:
 LIBRARY = tiny_library()
 
 
-def _line(order: int, key: str, facts: dict[str, Any]) -> dict[str, Any]:
+def _line(order, key, facts):
     """Write a line of a session: what the library says of the exercise, and the facts worked out by hand."""
     exercise = LIBRARY.exercises[key]
     line = {"order": order, "block": "ABC"[order - 1], "exercise": key, "name": exercise.name, "rir": 2}
@@ -82,7 +82,7 @@ def _line(order: int, key: str, facts: dict[str, Any]) -> dict[str, Any]:
     return copy.deepcopy(line | {"instead": []} | facts)
 
 
-def _document() -> dict[str, Any]:
+def _document():
     document = copy.deepcopy(TINY["document"])
     for session in document["sessions"]:
         lines = enumerate(TINY["lines"].items(), start=1)
@@ -92,7 +92,7 @@ def _document() -> dict[str, Any]:
     return document
 
 
-def _change(holder: Any, steps: list[str], value: Any) -> None:
+def _change(holder, steps, value):
     for step in steps[:-1]:
         holder = holder[int(step)] if isinstance(holder, list) else holder.setdefault(step, {})
     if steps[-1] == "+":
@@ -118,15 +118,15 @@ class Week:
     barred: dict[str, str] = field(default_factory=dict)
     capped: dict[str, int] = field(default_factory=dict)
 
-    def first(self, key: str, day: int = 0) -> dict[str, Any]:
+    def first(self, key, day=0):
         """Return the planned exercise of that key in the first (or another) session."""
         return next(p for p in self.document["sessions"][day]["exercises"] if p["exercise"] == key)
 
-    def row(self, table: str, **facts: Any) -> dict[str, Any]:
+    def row(self, table, **facts):
         """Return the row of a table of the document with these facts."""
         return next(r for r in self.document[table] if all(r[name] == value for name, value in facts.items()))
 
-    def change(self, changes: dict[str, Any]) -> Week:
+    def change(self, changes):
         """Change entries at paths: "document.sessions.0.id"; "<gone>" takes one away, a path ending in + appends."""
         for path, value in changes.items():
             first, *steps = path.split(".")
@@ -136,7 +136,7 @@ class Week:
                 setattr(self, first, copy.deepcopy(self.document) if value == "document" else value)
         return self
 
-    def case(self) -> Case:
+    def case(self):
         """Return the week as the checks take it."""
         last = self.last_week and WeekDocument.model_validate(self.last_week)
         return Case(
@@ -150,17 +150,17 @@ class Week:
             capped=self.capped,
         )
 
-    def recheck(self) -> list[Finding]:
+    def recheck(self):
         """Return what the whole recheck finds."""
         c = self.case()
         return recheck(c.document, c.library, c.brief, c.gyms, c.last_week, c.pooled, c.barred, c.capped)
 
-    def texts(self) -> list[str]:
+    def texts(self):
         """Return what the whole recheck finds, in words."""
         return [str(finding) for finding in self.recheck()]
 
 
 @pytest.fixture(scope="session")
-def make_week() -> type[Week]:
+def make_week():
     """Make a fresh sound week at every call."""
     return Week

@@ -1,14 +1,10 @@
 """The recheck and the planner read the method alike, though neither knows the other, on any brief."""
 
-from __future__ import annotations
-
 import math
-from collections.abc import Callable
-from typing import Any
 
 import pytest
 from cautious_week import sure_heads
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from library.credit import expected_credit, movers_credit
@@ -32,8 +28,7 @@ words = st.sampled_from(("clear", "careful", "avoid"))
     status=st.sampled_from(("novice", "intermediate", "advanced")),
     wishes=st.dictionaries(st.sampled_from(("front", "side", "rear")), targets),
 )
-@settings(deadline=None)
-def test_targets_agree(status: str, wishes: dict[str, Any], make_week: Callable[[], Any]) -> None:
+def test_targets_agree(status, wishes, make_week):
     week = make_week()
     week.brief["athlete"]["training_status"], week.brief["target"] = status, wishes
     case = week.case()
@@ -51,10 +46,7 @@ def test_targets_agree(status: str, wishes: dict[str, Any], make_week: Callable[
     joints=st.dictionaries(st.sampled_from(("subacromial", "anterior_capsule")), words),
     flags=st.sampled_from(([], ["arch"])),
 )
-@settings(deadline=None)
-def test_joint_allowances_agree(
-    joints: dict[str, str], flags: list[str], make_week: Callable[[], Any]
-) -> None:
+def test_joint_allowances_agree(joints, flags, make_week):
     week = make_week()
     week.brief |= {"joints": joints, "history": {"flags": flags}}
     case = week.case()
@@ -62,14 +54,13 @@ def test_joint_allowances_agree(
     assert found == {region: allowance(case, region) for region in case.library.regions}
 
 
-def test_what_is_told_and_the_scale_of_grades_agree() -> None:
+def test_what_is_told_and_the_scale_of_grades_agree():
     assert TOLD.near_target == NINE_TENTHS
     assert GradeLimits().preferred == HIGHEST_GRADE
 
 
 @given(ratio=st.floats(0.05, 2), spread=st.just(0.0) | st.floats(0.05, 1.5), weight=st.floats(0.5, 2))
-@settings(deadline=None)
-def test_credits_agree(ratio: float, spread: float, weight: float, make_week: Callable[[], Any]) -> None:
+def test_credits_agree(ratio, spread, weight, make_week):
     week = make_week()
     week.pooled = sure_heads({"side": {"slow_raise": ratio}}, spread)
     week.document["made_with"]["method"]["eccentric_weight"] = weight

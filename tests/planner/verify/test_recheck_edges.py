@@ -1,18 +1,12 @@
 """What stands exactly at its limit passes, and what no rule forbids is not found."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
-from typing import Any
-
 import pytest
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 PRESS, RAISE, FLY = (f"{MON}.exercises.{place}" for place in range(3))
-Changes = dict[str, Any]
 
 
-def default(name: str, value: float) -> Changes:
+def default(name, value):
     return {f"brief.method.{name}": value, f"document.made_with.method.{name}": value}
 
 
@@ -31,7 +25,7 @@ LIFT_SECOND = {f"{PRESS}.exercise": "raise", f"{RAISE}.exercise": "press"}
 PAIRED = {"brief.preferences.paired": True, f"{FLY}.block": "B"}
 
 # words of a finding, changes that do not bring it up
-TABLE: list[tuple[str, Changes]] = [
+TABLE = [
     ("use of time:Mon", {"brief.session.0.minutes": 29}),
     ("use of time:Mon", default("general_warmup_minutes", 6.25)),  # 6.25 + 23.75 = 30
     ("use of time:Mon", PAIRED | {"brief.session.0.minutes": 27}),
@@ -119,6 +113,6 @@ TABLE: list[tuple[str, Changes]] = [
 
 
 @pytest.mark.parametrize(("words", "changes"), TABLE, ids=[f"{words}-{next(iter(c))}" for words, c in TABLE])
-def test_nothing_is_found_at_the_edge(words: str, changes: Changes, make_week: Callable[[], Any]) -> None:
+def test_nothing_is_found_at_the_edge(words, changes, make_week):
     texts = make_week().change(changes).texts()
     assert not [text for text in texts if words in text]

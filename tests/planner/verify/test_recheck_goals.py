@@ -1,10 +1,5 @@
 """How far each goal is missed, worked out by hand, and which readings of it are accepted."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
-from typing import Any
-
 import pytest
 
 from planner.verify.goals import missed_goals
@@ -12,16 +7,16 @@ from planner.verify.goals import missed_goals
 MON, THU = "document.sessions.0", "document.sessions.1"
 
 
-def days(first: str, second: str) -> dict[str, Any]:
+def days(first, second):
     """Hold the two sessions on these days."""
-    changes: dict[str, Any] = {}
+    changes = {}
     for place, day in enumerate((first, second)):
         changes |= {f"brief.session.{place}.day": day}
         changes |= {f"document.sessions.{place}.{name}": day for name in ("id", "day")}
     return changes
 
 
-def instead_of(old: str, new: str) -> dict[str, Any]:
+def instead_of(old, new):
     """Put another exercise in the place of one of the three, on both days."""
     place = ("press", "raise", "cable_fly").index(old)
     return {f"{day}.exercises.{place}.exercise": new for day in (MON, THU)}
@@ -30,17 +25,13 @@ def instead_of(old: str, new: str) -> dict[str, Any]:
 SPARSE = {f"{THU}.exercises": []}
 NO_CABLE = {f"{day}.exercises.2.exercise": "raise" for day in (MON, THU)}
 PRESS_ONLY = {f"{THU}.exercises.2": "<gone>", f"{THU}.exercises.1": "<gone>"}
-CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
+CASES = [
     ("dose:rear", {}, (2, 2)),
     ("ceiling:side", {}, (0.2, 0.2)),
     ("ceiling:front", {"brief.target.front.ceiling": 11}, (1, 1)),  # 8 + 4 of 4.5
     ("own:front", {"brief.target.front": {"target": 30}}, (10, 10)),  # 0.6·30 − 8
     # six sets of the front lift elsewhere at 0.8 are own: 0.6·30 − 4.8 − 8
-    (
-        "own:front",
-        {"brief.target.front": {"target": 30}, "brief.elsewhere": {"front_lift": 6}},
-        (5.2, 5.2),
-    ),
+    ("own:front", {"brief.target.front": {"target": 30}, "brief.elsewhere": {"front_lift": 6}}, (5.2, 5.2)),
     # the front lift at 0.8: 8 sets of it on press's place, smallest block 2·0.8 above half of the target 1
     ("share:front_lift:front", instead_of("press", "front_lift") | {"brief.target.front": 1}, (4.8, 4.8)),
     ("spread:rear", {f"{THU}.exercises.2": "<gone>"}, (1, 1)),
@@ -59,11 +50,7 @@ CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
     ("booked:empty:Thu", SPARSE | {"brief.session.1.minutes": 10, f"{THU}.minutes.allowed": 6}, (0, 1)),
     ("booked:thin:Thu", PRESS_ONLY, (1, 1)),
     # 23.75 of 29.17 minutes of training, 1.5·25/55 of them are its share
-    (
-        "booked:long:Mon",
-        PRESS_ONLY | {f"{THU}.exercises.0.sets": 2},
-        (3.86, 3.86),
-    ),
+    ("booked:long:Mon", PRESS_ONLY | {f"{THU}.exercises.0.sets": 2}, (3.86, 3.86)),
     ("mixed:Thu", PRESS_ONLY, (1, 1)),
     ("twins:Mon:lateral_raise:dumbbell", {f"{MON}.exercises.0.exercise": "swung_raise"}, (1, 1)),
     ("own_families:front", {}, (1, 1)),
@@ -88,7 +75,7 @@ CASES: list[tuple[str, dict[str, Any], tuple[float, float]]] = [
         (1, 1),
     ),
 ]
-REACHED: list[tuple[str, dict[str, Any]]] = [
+REACHED = [
     ("heavy_days:side:Fri-Sun", days("Fri", "Sun")),
     ("heavy_days:side:Tue-Thu", days("Tue", "Thu")),
     ("next_day:lateral_raise:dumbbell:Tue-Thu", days("Tue", "Thu")),
@@ -119,19 +106,17 @@ REACHED: list[tuple[str, dict[str, Any]]] = [
 
 
 @pytest.mark.parametrize(("name", "changes", "span"), CASES, ids=[f"{n}-{len(c)}" for n, c, _ in CASES])
-def test_a_goal_is_missed_by(
-    name: str, changes: dict[str, Any], span: tuple[float, float], make_week: Callable[[], Any]
-) -> None:
+def test_a_goal_is_missed_by(name, changes, span, make_week):
     goal = missed_goals(make_week().change(changes).case())[name]
     assert (goal.least, goal.most) == pytest.approx(span, abs=0.01)
 
 
 @pytest.mark.parametrize(("name", "changes"), REACHED, ids=[f"{n}-{len(c)}" for n, c in REACHED])
-def test_a_goal_is_reached(name: str, changes: dict[str, Any], make_week: Callable[[], Any]) -> None:
+def test_a_goal_is_reached(name, changes, make_week):
     assert name not in missed_goals(make_week().change(changes).case())
 
 
-def test_last_week_may_be_kept_as_far_as_the_rooms_still_allow(make_week: Callable[[], Any]) -> None:
+def test_last_week_may_be_kept_as_far_as_the_rooms_still_allow(make_week):
     """Of last week's push-up, raise and fly two are kept; three were asked; the high pull has no barbell here."""
     week = make_week().change({"last_week": "document", "brief.variety.keep": 3})
     for session in week.last_week["sessions"]:

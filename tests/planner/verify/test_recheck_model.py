@@ -1,7 +1,5 @@
 """Model and recheck, which share no code, read the method alike: on any plan of the sample briefs, good or bad."""
 
-from __future__ import annotations
-
 import random
 from dataclasses import replace
 from functools import cache
@@ -15,12 +13,11 @@ from library.read import read_library
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_athlete
 from planner.athlete.targets import weekly_targets
-from planner.document import MissedGoal, Plan, WeekDocument
+from planner.document import MissedGoal, WeekDocument
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.aims import dose_value, misses
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
-from planner.model.problem import Problem
 from planner.verify.asked import asked, faults, wanted
 from planner.verify.case import Case, Tolerances
 from planner.verify.goals import missed_goals
@@ -35,7 +32,7 @@ SLACK = Tolerances()
 
 
 @cache
-def inputs_of(folder: Path) -> Inputs:
+def inputs_of(folder):
     library = read_library()
     brief, gyms = read_athlete(folder, library)
     week, given = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
@@ -43,9 +40,9 @@ def inputs_of(folder: Path) -> Inputs:
     return Inputs(library, brief, gyms, targets, for_athlete(pool_library(library), library), week, given)
 
 
-def any_plan(problem: Problem, dice: random.Random) -> Plan:
+def any_plan(problem, dice):
     """Up to five exercises a session, whatever its minutes and goals say."""
-    plan: dict[tuple[str, str], int] = {}
+    plan = {}
     for session in problem.sessions:
         keys = sorted(key for key in session.allowed if problem.choices(key, session))
         for key in dice.sample(keys, min(len(keys), dice.randint(0, 5))):
@@ -53,7 +50,7 @@ def any_plan(problem: Problem, dice: random.Random) -> Plan:
     return plan
 
 
-def case_of(inputs: Inputs, plan: Plan) -> Case:
+def case_of(inputs, plan):
     sessions = [
         {
             "id": s.day,
@@ -78,12 +75,12 @@ def case_of(inputs: Inputs, plan: Plan) -> Case:
     return case.with_sessions({day: [replaced(case, *at) for at in _of(plan, day)] for day in days})
 
 
-def _of(plan: Plan, day: str) -> list[tuple[str, int]]:
+def _of(plan, day):
     return [(key, sets) for (key, where), sets in plan.items() if where == day]
 
 
 @pytest.mark.parametrize("folder", BRIEFS, ids=lambda folder: folder.name)
-def test_both_miss_the_same_goals_by_the_same(folder: Path) -> None:
+def test_both_miss_the_same_goals_by_the_same(folder):
     inputs, dice = inputs_of(folder), random.Random(folder.name)
     problem = build_problem(inputs)
     for _ in range(PLANS):
@@ -102,7 +99,7 @@ def test_both_miss_the_same_goals_by_the_same(folder: Path) -> None:
 
 
 @pytest.mark.parametrize("folder", BRIEFS, ids=lambda folder: folder.name)
-def test_both_admit_the_same_exercises_at_the_same_worth(folder: Path) -> None:
+def test_both_admit_the_same_exercises_at_the_same_worth(folder):
     inputs = inputs_of(folder)
     case, sessions = case_of(inputs, {}), build_problem(inputs).sessions
     for key, exercise in inputs.library.exercises.items():

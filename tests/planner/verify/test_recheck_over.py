@@ -1,10 +1,5 @@
 """Sessions that are over: what was done counts and breaks no limit, what was missed gives none."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
-from typing import Any
-
 import pytest
 
 from planner.verify import goals, limits
@@ -12,10 +7,9 @@ from planner.verify.recheck import replacements
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 DONE = {f"{MON}.state": "done"}
-Changes = dict[str, Any]
 
 # each breaks Monday's plan (all of it or its press), and nothing of Thursday's
-BROKEN_LATER: list[tuple[Any, Changes]] = [
+BROKEN_LATER = [
     (limits.within, {"brief.session.0.minutes": 20}),
     (limits.blocks, {f"{MON}.exercises.0.sets": 7}),
     (limits.admitted, {f"{MON}.exercises.0.exercise": "high_pull"}),
@@ -27,7 +21,7 @@ BROKEN_LATER: list[tuple[Any, Changes]] = [
 
 
 @pytest.mark.parametrize(("check", "changes"), BROKEN_LATER, ids=lambda value: getattr(value, "__name__", ""))
-def test_what_was_done_breaks_no_limit(check: Any, changes: Changes, make_week: Callable[[], Any]) -> None:
+def test_what_was_done_breaks_no_limit(check, changes, make_week):
     week = make_week()
     week.change(changes)
     assert list(check(week.case()))
@@ -35,7 +29,7 @@ def test_what_was_done_breaks_no_limit(check: Any, changes: Changes, make_week: 
     assert not list(check(week.case()))
 
 
-def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week: Callable[[], Any]) -> None:
+def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week):
     week = make_week()
     week.change(
         {"brief.method.joint_budget_careful": 10, "document.made_with.method.joint_budget_careful": 10}
@@ -46,7 +40,7 @@ def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week
     assert not list(limits.within(week.case()))
 
 
-def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week: Callable[[], Any]) -> None:
+def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week):
     week = make_week()
     week.change({"brief.method.trapezius_level": 0.4, "document.made_with.method.trapezius_level": 0.4})
     assert list(limits.within(week.case()))
@@ -55,7 +49,7 @@ def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week: Callabl
     assert not list(limits.within(week.case()))
 
 
-def test_limits_of_a_session_that_is_over_are_not_told(make_week: Callable[[], Any]) -> None:
+def test_limits_of_a_session_that_is_over_are_not_told(make_week):
     week = make_week()
     week.change(DONE)
     told = {str(finding) for finding in limits.limits_stated(week.case())}
@@ -63,7 +57,7 @@ def test_limits_of_a_session_that_is_over_are_not_told(make_week: Callable[[], A
     assert not any("time:Thu" in text for text in told)
 
 
-def test_a_missed_session_is_no_day_to_spread_over(make_week: Callable[[], Any]) -> None:
+def test_a_missed_session_is_no_day_to_spread_over(make_week):
     week = make_week()
     week.change({THU + ".exercises": []})
     assert any("spread" in str(finding) for finding in goals.misses_stated(week.case()))
@@ -71,7 +65,7 @@ def test_a_missed_session_is_no_day_to_spread_over(make_week: Callable[[], Any])
     assert not any("spread" in str(finding) for finding in goals.misses_stated(week.case()))
 
 
-def test_a_room_that_is_closed_by_now_owes_no_family(make_week: Callable[[], Any]) -> None:
+def test_a_room_that_is_closed_by_now_owes_no_family(make_week):
     """All sessions are over: what was not trained cannot be asked for any more."""
     week = make_week()
     week.change({"brief.variety.families": ["push_up"]})

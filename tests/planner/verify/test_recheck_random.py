@@ -1,10 +1,5 @@
 """Any number of a sound week, changed by a visible amount, is found."""
 
-from __future__ import annotations
-
-from collections.abc import Callable, Iterator
-from typing import Any
-
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -23,7 +18,7 @@ FREE_IN = {"instead"}  # 1 to 4 sets of a replacement are all sound
 VISIBLE = 0.15  # more than any rounding hides
 
 
-def _numbers(value: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+def _numbers(value, path=()):
     if isinstance(value, dict | list):
         for key, part in value.items() if isinstance(value, dict) else enumerate(value):
             yield from _numbers(part, (*path, key))
@@ -36,8 +31,8 @@ def _numbers(value: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str
 
 
 @given(data=st.data())
-@settings(max_examples=150, deadline=None)
-def test_a_visible_change_of_any_number_is_found(data: st.DataObject, make_week: Callable[[], Any]) -> None:
+@settings(max_examples=150)
+def test_a_visible_change_of_any_number_is_found(data, make_week):
     week = make_week()
     path = data.draw(st.sampled_from(list(_numbers(week.document))))
     holder = week.document
@@ -50,5 +45,5 @@ def test_a_visible_change_of_any_number_is_found(data: st.DataObject, make_week:
     assert week.recheck(), path
 
 
-def test_enough_numbers_are_tried(make_week: Callable[[], Any]) -> None:
+def test_enough_numbers_are_tried(make_week):
     assert len(list(_numbers(make_week().document))) > 100

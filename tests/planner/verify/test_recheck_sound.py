@@ -1,10 +1,6 @@
 """Sound weeks pass: the hand-made one and its kin; a plan that fails is told in words."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 import pytest
 
@@ -14,16 +10,16 @@ from planner.verify.recheck import assert_sound, recheck
 from planner.verify.sums import credit, dose
 
 
-def _sound(week: Any) -> None:
+def _sound(week):
     case = week.case()
     assert_sound(case.document, case.library, case.brief, case.gyms, case.last_week, case.pooled)
 
 
-def test_a_sound_week_passes(make_week: Callable[[], Any]) -> None:
+def test_a_sound_week_passes(make_week):
     assert make_week().recheck() == []
 
 
-def test_a_broken_plan_is_told_with_all_findings(make_week: Callable[[], Any]) -> None:
+def test_a_broken_plan_is_told_with_all_findings(make_week):
     week = make_week()
     week.first("press")["sets"] = 5
     week.row("dose", head="rear")["by_movers"] = 9
@@ -35,21 +31,21 @@ def test_a_broken_plan_is_told_with_all_findings(make_week: Callable[[], Any]) -
     assert fault.value.exit_code == 1
 
 
-def test_unknown_names_are_told_alone(make_week: Callable[[], Any]) -> None:
+def test_unknown_names_are_told_alone(make_week):
     week = make_week()
     week.first("press")["exercise"] = "pres"
     week.document["athlete"] = "Somebody"
     assert [finding.stated for finding in week.recheck()] == ["pres"]
 
 
-def test_what_the_brief_sets_is_no_slip(make_week: Callable[[], Any]) -> None:
+def test_what_the_brief_sets_is_no_slip(make_week):
     week = make_week()
     week.brief["method"]["largest_block_sets"] = 5
     week.document["made_with"]["method"]["largest_block_sets"] = 5
     assert week.recheck() == []
 
 
-def test_a_pin_may_leave_the_size_of_a_block(make_week: Callable[[], Any]) -> None:
+def test_a_pin_may_leave_the_size_of_a_block(make_week):
     week = make_week()
     week.brief["preferences"]["pin"] = {"press": {"day": "Mon", "sets": 4}}
     for holder in (week.brief["method"], week.document["made_with"]["method"]):
@@ -58,7 +54,7 @@ def test_a_pin_may_leave_the_size_of_a_block(make_week: Callable[[], Any]) -> No
     assert found == ["Thu: sets of press"]
 
 
-def test_a_pair_takes_the_time_of_its_rounds(make_week: Callable[[], Any]) -> None:
+def test_a_pair_takes_the_time_of_its_rounds(make_week):
     week = make_week()
     week.brief["preferences"]["paired"] = True
     for day in (0, 1):
@@ -71,7 +67,7 @@ def test_a_pair_takes_the_time_of_its_rounds(make_week: Callable[[], Any]) -> No
     assert week.recheck() == []
 
 
-def test_the_coach_clearing_a_joint_overrules_a_flag(make_week: Callable[[], Any]) -> None:
+def test_the_coach_clearing_a_joint_overrules_a_flag(make_week):
     week = make_week()
     week.brief["history"] = {"flags": ["arch"]}
     week.brief["joints"]["subacromial"] = "clear"
@@ -79,7 +75,7 @@ def test_the_coach_clearing_a_joint_overrules_a_flag(make_week: Callable[[], Any
     assert week.recheck() == []
 
 
-def test_grade_three_is_allowed_where_it_is_preferred(make_week: Callable[[], Any]) -> None:
+def test_grade_three_is_allowed_where_it_is_preferred(make_week):
     week = make_week()
     week.brief["joints"] = {}
     week.brief["preferences"]["prefer"] = ["high_pull"]
@@ -87,7 +83,7 @@ def test_grade_three_is_allowed_where_it_is_preferred(make_week: Callable[[], An
     assert not [finding for finding in week.recheck() if "high_pull on" in finding.what]
 
 
-def test_a_week_with_nothing_left_to_train_passes(make_week: Callable[[], Any]) -> None:
+def test_a_week_with_nothing_left_to_train_passes(make_week):
     week = make_week()
     week.brief["target"] = {"front": 2, "side": 0, "rear": 0}
     week.brief["elsewhere"] = {"bench_press": {"sets": 4, "whole": True}}
@@ -106,7 +102,7 @@ def test_a_week_with_nothing_left_to_train_passes(make_week: Callable[[], Any]) 
     assert week.recheck() == []
 
 
-def test_counting_by_movers_is_recomputed(make_week: Callable[[], Any]) -> None:
+def test_counting_by_movers_is_recomputed(make_week):
     week = make_week()
     week.brief["method"]["counting"] = week.document["made_with"]["counting"] = "movers"
     for day in (0, 1):
@@ -120,7 +116,7 @@ def test_counting_by_movers_is_recomputed(make_week: Callable[[], Any]) -> None:
     assert week.texts() == []
 
 
-def test_own_ratios_are_believed_and_their_rows_named(make_week: Callable[[], Any]) -> None:
+def test_own_ratios_are_believed_and_their_rows_named(make_week):
     week = make_week()
     week.ratios["side"]["press"] = 0.6
     for day in (0, 1):
@@ -136,15 +132,15 @@ def test_own_ratios_are_believed_and_their_rows_named(make_week: Callable[[], An
     )
 
 
-def test_without_own_recordings_persons_differ_from_the_library(make_week: Callable[[], Any]) -> None:
-    """ln R ~ N(ln 0.35, 0.1² + 0.25²): by the closed form (DESIGN §3.2) 0.2903, not 0.35; an anchor stays 1."""
+def test_without_own_recordings_persons_differ_from_the_library(make_week):
+    """ln R ~ N(ln 0.35, 0.1² + 0.25²): by the closed form 0.2903, not 0.35; an anchor stays 1."""
     week = make_week().change({"ratios": {}})
     assert credit(week.case(), "raise", "front") == pytest.approx(0.2903, abs=1e-4)
     assert credit(week.case(), "press", "front") == 1
     assert "Mon: credit of raise for front: found 0.2903" in "".join(week.texts())
 
 
-def test_where_no_room_has_an_own_movement_all_that_helps_counts(make_week: Callable[[], Any]) -> None:
+def test_where_no_room_has_an_own_movement_all_that_helps_counts(make_week):
     week = make_week().change({"brief.preferences.exclude": ["raise"]})
     side = dose(week.case(), "side")
     assert (side.own, side.aside) == (6, pytest.approx(6.4))

@@ -14,8 +14,7 @@ from planner.document import WeekDocument, exercises_of, plan_of
 from planner.model.build import build_problem
 from planner.publish import check_sound
 from planner.week.block import BlockAsked, PlannedBlock, block_table, plan_block
-from planner.week.held import targets_changed
-from planner.week.keeping import Keeping
+from planner.week.keeping import Keeping, targets_changed
 
 LIGHTER = BRIEF + '\n[block]\nlighter = ["2026-W52"]\n'
 LIGHT, HARD = 4, (1, 2, 3, 5, 6)

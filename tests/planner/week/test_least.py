@@ -10,8 +10,7 @@ from small_weeks import any_week
 from planner.model.aims import dose_room, dose_value
 from planner.model.problem import Problem
 from planner.solve.solve import best_dose
-from planner.week.keeping import Keeping
-from planner.week.least import least_change
+from planner.week.keeping import Keeping, least_change
 
 IN_FORCE = [problem for problem in map(any_week, range(40)) if problem.in_force]
 

@@ -150,20 +150,42 @@ def test_the_same_question_has_the_same_answer(week: tuple[Asked, WeekDocument])
     assert other.digest() != asked.inputs.digest()
 
 
-def test_pain_comes_into_the_document_with_its_exercise(tmp_path: Path) -> None:
-    raised = "standing_dumbbell_lateral_raise"
+RAISED = "standing_dumbbell_lateral_raise"
+
+
+def log(folder: Path, *rows: dict[str, str]) -> None:
+    """Write a log of sets of the lateral raise."""
+    usual = {"session": "Fri", "exercise": RAISED, "set": "1", "reps": "12", "load": "6", "load_unit": "kg"}
+    usual |= {"date": "2026-11-20", "rir": "2", "kind": "joint", "gym": "club"}
+    lines = [",".join((usual | row).get(name, "") for name in COLUMNS) for row in rows]
+    (folder / "log.csv").write_text("\n".join((",".join(COLUMNS), *lines, "")), encoding="utf-8")
+
+
+def test_a_head_whose_movements_wait_gets_half_and_what_was_cleared_comes_back(tmp_path: Path) -> None:
     folder = make_folder(tmp_path / "kim")
-    cells = {
-        "date": "2026-11-20",
-        "session": "Fri",
-        "exercise": raised,
-        "set": "1",
-        "reps": "12",
-        "pain": "4",
+    _, whole = planned(folder, "2026-W47")
+    assert RAISED in {key for key, _ in sets(whole)}
+    log(folder, {"pain": "7", "date": "2026-11-21"})
+    hurt, less = planned(folder, "2026-W48")
+    check_sound(less, hurt)
+    side = {
+        week.week: next(dose.target for dose in week.dose if dose.head == "side") for week in (whole, less)
     }
-    cells |= {"load": "6", "load_unit": "kg", "rir": "2", "kind": "joint", "gym": "club"}
-    row = ",".join(cells.get(name, "") for name in COLUMNS)
-    (folder / "log.csv").write_text(",".join(COLUMNS) + f"\n{row}\n", encoding="utf-8")
+    assert side["2026-W48"] == side["2026-W47"] / 2
+    assert {line.rir for one in less.sessions for line in one.exercises} == {4}
+    cleared = ("reps", "load", "load_unit", "rir", "gym")
+    on = {"kind": "cleared", "date": "2026-11-27", "set": "0"} | dict.fromkeys(cleared, "")
+    log(folder, {"pain": "7", "date": "2026-11-21"}, on)
+    back, again = planned(folder, "2026-W49")
+    check_sound(again, back)
+    assert back.before is not None and back.before.week == "2026-W47"
+    assert RAISED in {line.exercise for of in again.sessions for line in of.exercises}
+
+
+def test_pain_comes_into_the_document_with_its_exercise(tmp_path: Path) -> None:
+    raised = RAISED
+    folder = make_folder(tmp_path / "kim")
+    log(folder, {"pain": "4"})
     _, document = planned(folder)
     (warning,) = document.exercise_warnings
     assert warning.exercise == raised and not warning.first_sheet

@@ -21,8 +21,7 @@ from planner.model.problem import JointBudget, Problem
 from planner.solve.solve import best_dose, solve_week
 from planner.week.gather import gather
 from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
-from planner.week.pins import overrun, quietest
-from planner.week.plan import plan_week
+from planner.week.plan import overrun, plan_week, quietest
 
 EVERYTHING = frozenset({"press", "raise", "fly"})
 MON, TUE = replace(MONDAY, allowed=EVERYTHING), replace(TUESDAY, allowed=EVERYTHING)

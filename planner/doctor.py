@@ -1,6 +1,9 @@
-"""Whether this installation works: one look a part, each tells what it finds and what would do."""
+"""Whether this installation works: one look a part, each tells what it finds and what would do.
 
-from __future__ import annotations
+Run as a process of its own it solves a toy integer program through the very path that plans a week: maximize
+5x + 4y with 6x + 4y ≤ 24, x + 2y ≤ 6, whole numbers: 20 at (4, 0), by hand. Without the whole numbers it would be
+21 at (3, 1.5), so a solver that forgets them is found out.
+"""
 
 import json
 import platform
@@ -15,23 +18,21 @@ from importlib.resources import as_file, files
 from importlib.resources.abc import Traversable
 from typing import Any, Literal
 
-from planner.doctor.toy import OPTIMUM, TOLERANCE
-from planner.errors import PaperNotMade, PlannerError
+from library.errors import PlannerError
+from planner.errors import PaperNotMade
 
 State = Literal["works", "missing", "broken"]
 Need = Literal["week", "paper", "extra"]  # what cannot be done without it; nothing depends on an extra
 
+OPTIMUM, TOLERANCE = 20.0, 1e-6  # of the toy program
 OLDEST = (3, 11)
 PATIENCE_SECONDS = 120
 SIGNS = "0123456789×–≤≥±½°é→•"  # that the sheets print
 TABLE_SIGNS = "×–≤≥±½°é→"  # that a terminal shows
 PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
-INSTALL_AGAIN = (
-    "Install the planner again with its locked packages (in a checkout: make clean, then make demo)."
-)
-SET_RIGHT = (
-    "Install the planner again; in a checkout set the files right (planner pool rebuilds profiles.csv)."
-)
+AGAIN = "Install the planner again"
+INSTALL_AGAIN = f"{AGAIN} with its locked packages (in a checkout: make clean, then make demo)."
+SET_RIGHT = f"{AGAIN}; in a checkout set the files right (planner pool rebuilds profiles.csv)."
 INSTALL_PANGO = {
     "apt-get": "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 fontconfig",
     "dnf": "sudo dnf install pango fontconfig",
@@ -73,27 +74,34 @@ def look_at_python() -> Finding:
     return Finding("broken", version_here, (f"Install Python {oldest} or newer, and the planner in it.",))
 
 
-@dataclass(frozen=True)
-class ToyRun:
-    """How the process with the toy program ended: its exit code and what it left on both outputs."""
-
-    exit_code: int
-    stdout: str
-    stderr: str
-
-
 @cache
-def run_toy() -> ToyRun:
+def run_toy() -> subprocess.CompletedProcess[str]:
     """Solve the toy program in a process of its own (safe path: nothing is imported from the current folder)."""
-    command = [sys.executable, "-P", "-m", "planner.doctor.toy"]
-    ended = subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE_SECONDS, check=False)
-    return ToyRun(ended.returncode, ended.stdout, ended.stderr)
+    command = [sys.executable, "-P", "-m", "planner.doctor"]
+    return subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE_SECONDS, check=False)
+
+
+def solve_toy() -> dict[str, object]:
+    """Solve the program; give its ending, value and bound (of the maximization) and the versions used."""
+    import pulp
+
+    from planner.solve.search import Stops
+    from planner.solve.solver import solve
+
+    program = pulp.LpProblem("toy", pulp.LpMinimize)
+    x, y = (pulp.LpVariable(name, 0, 10, pulp.LpInteger) for name in ("x", "y"))
+    program.setObjective(-5 * x - 4 * y)
+    program.addConstraint(6 * x + 4 * y <= 24)
+    program.addConstraint(x + 2 * y <= 6)
+    answer = solve(program, Stops(gap=TOLERANCE, nodes=1000, seconds=60))
+    solver = f"HiGHS {version('highspy')} through PuLP {version('pulp')}"
+    return {"ending": answer.ending.value, "value": -answer.value, "bound": -answer.bound, "solver": solver}
 
 
 def look_at_solver() -> Finding:
     """Tell whether the toy program's optimum and its bound are the known ones."""
     run = run_toy()
-    if run.exit_code != 0:
+    if run.returncode != 0:
         return Finding("broken", _last_line(run.stderr), (INSTALL_AGAIN,))
     answer = json.loads(_last_line(run.stderr))
     told = f"{answer['solver']}: {answer['value']:g}, bound {answer['bound']:g}; known optimum {OPTIMUM:g}"
@@ -219,10 +227,7 @@ LOOKS: tuple[tuple[str, Need, Look], ...] = (
     ("C3D reader", "extra", look_at_c3d),
     ("terminal", "extra", look_at_terminal),
 )
-EXIT_CODES: tuple[tuple[Need, int], ...] = (
-    ("week", 1),
-    ("paper", 4),
-)  # the graver first; extras cost nothing
+EXIT_CODES: dict[Need, int] = {"week": 1, "paper": 4}  # the graver first; extras cost nothing
 
 
 def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
@@ -240,4 +245,9 @@ def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
 def exit_code(parts: Sequence[Part]) -> int:
     """Give 0 if weeks and paper can be made, 4 if only the paper cannot, 1 if weeks cannot."""
     failing = {part.need for part in parts if part.finding.state != "works"}
-    return next((code for need, code in EXIT_CODES if need in failing), 0)
+    return next((code for need, code in EXIT_CODES.items() if need in failing), 0)
+
+
+if __name__ == "__main__":
+    # the answer goes to stderr: whatever then stands on stdout is a banner
+    json.dump(solve_toy(), sys.stderr)

@@ -1,1 +1,0 @@
-"""Whether this installation works: one look a part, and a toy program through the solver."""
