@@ -11,6 +11,7 @@ from small_athlete import BRIEF, make_folder
 
 from library.errors import PlannerError
 from library.method import setting_rows
+from library.pool import pool_library
 from planner.athlete.brief import Brief, Card, Session
 from planner.athlete.method import method_faults, method_of
 from planner.athlete.reading import read_brief
@@ -129,8 +130,10 @@ def ends():
 
 
 @pytest.mark.soak
-def test_whatever_is_accepted_of_a_setting_is_planned(tmp_path):
-    day, every = datetime.date(2026, 11, 25), ends()
+def test_whatever_is_accepted_of_a_setting_is_planned(tmp_path, library, monkeypatch):
+    day, every, pooled = datetime.date(2026, 11, 25), ends(), pool_library(library)
+    monkeypatch.setattr("planner.week.gather.read_library", lambda: library)
+    monkeypatch.setattr("library.pool.pool_library", lambda _: pooled)
     for name, value in every:
         asked = gather(make_folder(tmp_path, f"{BRIEF}\n[method]\n{name} = {value!r}\n"), "2026-W49", day)
         try:
