@@ -38,7 +38,7 @@ bench: setup ## measure speed and memory, mostly as ratios within one run
 house: setup ## how large the house is, beside what it should at most be
 	@$(BIN)/python tests/benchmarks/house.py
 
-soak: setup ## the long tests
+soak: setup ## the long tests; prints how often the margins of measuring hold what they say
 	@$(BIN)/python -m pytest -m soak
 
 lock: ## write the three lock files (UPGRADE=1: newest versions)

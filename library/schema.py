@@ -57,12 +57,8 @@ class Stress(Record):
 
     grade: Grade
     reason: Annotated[str, Field(min_length=3)]
-    change: str = (
-        ""  # printed beside the cues where the joint is careful or avoided; empty: nothing lowers it
-    )
-    change_keeps: bool = (
-        False  # grade 2: with its change it still is this exercise, no other one or half of it
-    )
+    change: str = ""  # printed where the joint is careful or avoided; empty: nothing lowers it
+    change_keeps: bool = False  # grade 2: with its change it still is this exercise, no half of it
     change_arm_at_most_degrees: Angle | None = None  # how high the change lets the arm go
     source: str  # citation; "coaching convention, no source"; or "ungraded"
 
@@ -85,9 +81,7 @@ class Exercise(Record):
     trains_reason: str = ""  # why it is not that of its family
     skill: Literal[1, 2, 3] = 1  # 1 anyone, 2 practised, 3 demanding
     skill_reason: str = ""
-    choice: Literal[1, 2, 3] = (
-        2  # 1 what coaches reach for first, 2 usual, 3 for a reason (common practice, no source)
-    )
+    choice: Literal[1, 2, 3] = 2  # 1 reached for first, 2 usual, 3 for a reason (common practice, no source)
     position: Annotated[str, Field(min_length=3)]
     line_of_pull: str = ""
     top_angle_degrees: Angle | None = None  # the highest the arm gets, the start of a pull included

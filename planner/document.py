@@ -167,13 +167,16 @@ class Proof(Piece):
 class MadeChange(Piece):
     """A change that holds for this week alone and stands in no file: what `planner swap` was told.
 
-    `without` and `with` name equipment (of one `gym`, else of every gym) or an exercise, `minutes` a day.
+    `without` and `with` name equipment (of one `gym`, else of every gym) or an exercise, `minutes` a day, `sets` an
+    exercise that has so many sets on one `day`, 0 for none.
     """
 
-    kind: Literal["without", "with", "minutes"]
+    kind: Literal["without", "with", "minutes", "sets"]
     name: str
     gym: str = ""
     minutes: int | None = None
+    day: str = ""
+    sets: int | None = None
 
 
 class BlockMark(Piece):

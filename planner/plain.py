@@ -1,6 +1,7 @@
 """Plain text for terminals and paper: lines that every table shares, and how near is the same."""
 
 import datetime
+import math
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -8,7 +9,7 @@ from functools import cache
 
 from library.read import Library
 from planner.athlete.brief import DAYS
-from planner.document import LimitUse, MissedGoal, Proof
+from planner.document import LimitUse, MadeChange, MissedGoal, Proof
 from planner.method import TOLD
 
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
@@ -18,9 +19,6 @@ UNSHOWN_OF_TWO = 0.005  # where two are: the figures of a proof, in missed sets 
 # in sums, in the unit of what is summed
 ROUNDING = 1e-6  # of many credits, prices or loads, or what the solver gives back: it meets rows to within 1e-6 or less
 LAST_DIGITS = 1e-9  # of a few numbers as binary keeps them: 0.1 + 0.2 is not 0.3
-
-# in linear programs, in the program's own unit once it is scaled
-LINEAR = 1e-7  # how far the solver may leave a column or a reduced cost from what it should be, HiGHS's own default
 
 DAY_NAMES: Mapping[str, str] = dict(
     zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
@@ -64,6 +62,15 @@ def signed(value: float) -> str:
     return f"{'+' if value > 0 else '-'}{number(abs(value))}" if abs(value) >= UNSHOWN else ""
 
 
+def share_in(text: str) -> float:
+    """Read a share: 0.1 and 10% are the same; not a number if it is none."""
+    written = text.strip().replace(" ", "")
+    try:
+        return float(written.removesuffix("%")) / (100 if written.endswith("%") else 1)
+    except ValueError:
+        return math.nan
+
+
 def short_lines(heads: Iterable[tuple[str, float, float, float]], where: str = "") -> list[str]:
     """Say which heads (name, total, target, floor in direct sets) stay short of their target, the largest gap first."""
     lines = []
@@ -100,11 +107,13 @@ def joined(parts: Sequence[str]) -> str:
     return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
-def change_words(kind: str, name: str, gym: str = "", minutes: int | None = None) -> str:
-    """Say a change that holds for one week alone: without bands in home; 15 min on Wednesday."""
-    if kind == "minutes":
-        return f"{minutes} min on {day_name(name)}"
-    return f"{kind} {name}" + (f" in {gym}" if gym else "")
+def change_words(change: MadeChange, name: str, gym: str) -> str:
+    """Say a change that holds for one week alone: without bands in home; 15 min on Wednesday; 3 sets of … on Monday."""
+    if change.kind == "minutes":
+        return f"{change.minutes} min on {day_name(change.name)}"
+    if change.kind == "sets":
+        return f"{counted(change.sets, 'set') if change.sets else 'none'} of {name} on {day_name(change.day)}"
+    return f"{change.kind} {name}" + (f" in {gym}" if gym else "")
 
 
 def columns(rows: Sequence[Sequence[str]]) -> list[str]:

@@ -89,6 +89,15 @@ def publish_block(planned: PlannedBlock, athlete: Path, out: Path | None) -> Pub
     return Published(tuple(write_weeks(athlete, dict(zip(names, contents, strict=True)), out)), fault)
 
 
+def sheets_together(weeks: Sequence[tuple[WeekDocument, Asked]]) -> bytes:
+    """Make one PDF of the client's sheets of several athletes, each with its week. Raises PaperNotMade."""
+    from planner.sheets.paper import lay_out_sheets
+    from planner.sheets.render import fonts_put_away, write_pdf
+
+    with fonts_put_away():
+        return write_pdf([lay_out_sheets(desk_of(week, asked)) for week, asked in weeks])
+
+
 def desk_of(document: WeekDocument, asked: Asked) -> Desk:
     """Lay out what the papers of a week are written with."""
     from planner.sheets.page import Desk

@@ -181,17 +181,21 @@ class Pin(Part):
 
 
 class Preferences(Part):
-    """[preferences]. `only`: implements, empty for all; `exclude`: exercises, families and implements."""
+    """[preferences]. `only`: implements, empty for all; `exclude`: exercises, families and implements.
+
+    `not_on`: an exercise and the days on which it is not wanted.
+    """
 
     only: tuple[ImplementKey, ...] = ()
     exclude: tuple[ExcludedKey, ...] = ()
     prefer: tuple[PlannedKey, ...] = ()
     pin: dict[PlannedKey, Pin] = {}
+    not_on: dict[PlannedKey, tuple[Day, ...]] = {}
     trapezius: Yes = False  # keep the watched trapezius low (the only brief-asked hard limit)
     paired: Yes = False
     paper: Literal["A4", "Letter"] = "A4"
 
-    _by_name = field_validator("pin")(in_order)
+    _by_name = field_validator("pin", "not_on")(in_order)
 
     def excluded(self, library: Library) -> dict[str, str]:
         """Return each excluded exercise of the library with the entry that names it: exercise, family or implement.

@@ -139,10 +139,13 @@ def one_session_a_day(data: Table, file: Path, _: Library) -> Iterator[Fault]:
 
 
 def pins_on_training_days(data: Table, file: Path, _: Library) -> Iterator[Fault]:
-    """A pin names a day that has a session."""
+    """A pin names a day that has a session, and on which the exercise may be."""
     days = [day for _, day in _days(data)]
     for key, pin in table(data, "preferences", "pin").items():
         day = table(pin).get("day")
+        if day in words(data, "preferences", "not_on", key):
+            remedy = f"`not_on` keeps it off {day}. Take the day out there or the pin out here"
+            yield Fault(file, place(("preferences", "pin", key, "day")), as_written(day), remedy)
         if days and day in DAYS and day not in days:
             remedy = f"No session is on {day}. Pin it to one of {', '.join(days)}"
             yield Fault(file, place(("preferences", "pin", key, "day")), as_written(day), remedy)

@@ -65,11 +65,13 @@ def largest_step(now: float | None, settings: AthleteSettings) -> float:
 
 
 def _agreed(head: str, asked: Target, default: Doses, wanted: float, settings: AthleteSettings) -> HeadTarget:
-    """Fill what the coach left open: floor ≤ target ≤ ceiling; the ceiling holds the target before its cap."""
+    """Fill what the coach left open: floor ≤ target ≤ ceiling; a written ceiling holds the target before its cap."""
     target = min(wanted, largest_step(asked.now, settings))
     floor = min(default[0] if asked.floor is None else asked.floor, target)
     room = wanted * settings.ceiling_of_target
     ceiling = max(default[2], room) if asked.ceiling is None else max(asked.ceiling, wanted)
+    if target < wanted and asked.ceiling is None:  # a step that is kept small is not made good by other sets
+        ceiling = target * settings.ceiling_of_target
     return HeadTarget(head, floor, target, ceiling, asked.priority, asked.sessions, asked.must)
 
 

@@ -133,13 +133,8 @@ def more_equipment(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
                 words=f"in {name}: {item.name}",
                 file=SWAP if told else GYM,
                 where=f"--with {name}:{key}" if told else f'{name}.equipment: "{key}"',
-                apply=partial(with_more, gym=name, key=key),
+                apply=partial(with_equipment, gym=name, names=(key,)),
             )
-
-
-def with_more(inputs: Inputs, gym: str, key: str) -> Inputs:
-    """Give a gym one more piece of equipment."""
-    return with_equipment(inputs, gym, key)
 
 
 def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:

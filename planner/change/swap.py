@@ -9,13 +9,13 @@ tolerance of one: change is dearer than dose, so that it would use it all.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.athlete.folder import plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
-from planner.change.told import Known, Options, read_options, without_effect
+from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
 from planner.document import (
     Caution,
     MadeChange,
@@ -34,9 +34,9 @@ from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
-from planner.plain import counted, day_name
+from planner.plain import day_name
 from planner.solve.solve import BestDose, best_dose
-from planner.week.edits import applied, joined
+from planner.week.edits import changed_inputs, joined, made_alike
 from planner.week.gather import Asked, gather
 from planner.week.keeping import (
     FRESH,
@@ -88,21 +88,6 @@ def logged_days(in_force: WeekDocument, log: Iterable[LoggedSet]) -> Iterator[st
             yield session.day
 
 
-def changed_inputs(
-    inputs: Inputs, changes: tuple[MadeChange, ...], states: Mapping[str, State], in_force: WeekDocument
-) -> Inputs:
-    """Give the inputs as they are after the changes, with the sessions that are over as they stand in force."""
-    brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
-    over = {day: state for day, state in {**states_of(in_force), **states}.items() if state != "planned"}
-    trained = {
-        (line.exercise, session.id): line.sets
-        for session in in_force.sessions
-        if over.get(session.day) == "done"
-        for line in session.exercises
-    }
-    return replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
-
-
 Earlier = list[tuple[str, WeekDocument]]
 
 
@@ -124,7 +109,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     problem = build_problem(asked.inputs)
     refused = refused_pins(asked.inputs, problem)
     if refused:
-        raise NoWeekPossible("\n".join(refused))
+        raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
     keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
     best: BestDose | None = BestDose(left, 0.0, 0.0, stopped=False)
     if dose_value(problem, left) or keeping.broken(
@@ -158,12 +143,6 @@ def plans_to_keep(
             if made_alike(old, inputs):
                 yield name, plan_of(old)
     yield "", left
-
-
-def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
-    """Whether a document was made under the very same conditions."""
-    made = document.made_with
-    return made.inputs == inputs.digest() and made.library == inputs.library.digest
 
 
 LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "warmup_loads")
@@ -252,22 +231,34 @@ def swap_week(
     NoWeekPossible.
     """
     standing = open_week(folder, today, week)
+    told = told_of(standing, [options], today)
+    return swapped(standing, told, replaced(folder, standing.in_force.week))
+
+
+def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) -> Told:
+    """Read what swap is told, step after step, and join it; `notes` are those of the last one. Raises FaultyInput."""
     in_force, inputs = standing.in_force, standing.filed.inputs
-    known = Known(
-        library=inputs.library,
-        brief=inputs.brief,
-        gyms=tuple(inputs.gyms),
-        over=states_of(in_force),
-        start=datetime.date.fromisoformat(in_force.week_start),
-        today=today,
-        before=in_force.changes,
-    )
-    told = read_options(options, known)
-    changes = joined(in_force.changes, told.changes, inputs.brief, inputs.gyms, inputs.library)
-    notes = list(without_effect(inputs, in_force.changes, told.changes))
-    notes += [*taken_back(in_force, told.states or {}), *unpinned(inputs, told.states or {})]
-    asked = standing.under(changes, told.states or {})
-    earlier = replaced(folder, in_force.week)
+    told = Told(in_force.changes, {})
+    for options in steps:
+        known = Known(
+            library=inputs.library,
+            brief=inputs.brief,
+            gyms=tuple(inputs.gyms),
+            over={**states_of(in_force), **told.states},
+            start=datetime.date.fromisoformat(in_force.week_start),
+            today=today,
+            before=told.changes,
+        )
+        new = read_options(options, known)
+        changes = joined(told.changes, new.changes, inputs.brief, inputs.gyms, inputs.library)
+        told = Told(changes, {**told.states, **new.states}, notes_of(inputs, in_force, told.changes, new))
+    return told
+
+
+def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
+    """Re-plan a week for what was told; `earlier`: its replaced plans. Raises NoWeekPossible."""
+    in_force, notes = standing.in_force, list(told.notes)
+    asked = standing.under(told.changes, told.states)
     replanned = replan(asked, in_force, earlier)
     notes += [FRESH] if replanned.fresh else []
     document = with_figures(replanned, standing, dict(earlier))
@@ -277,22 +268,6 @@ def swap_week(
     holds = document if news else in_force
     made = report(in_force, holds, replanned.back_to, emptied(replanned, in_force), tuple(notes))
     return Swapped(made, document, asked, news)
-
-
-def taken_back(in_force: WeekDocument, states: Mapping[str, State]) -> Iterator[str]:
-    """Say of each session that was called done, and now is missed, that its sets no longer count."""
-    for session in in_force.sessions:
-        if session.state == "done" and states.get(session.day) == "missed":
-            sets = counted(sum(line.sets for line in session.exercises), "set")
-            yield f"{day_name(session.day)} was called done before: its {sets} count no longer."
-
-
-def unpinned(inputs: Inputs, states: Mapping[str, State]) -> Iterator[str]:
-    """Say of each pin on a session that was missed that it holds no longer."""
-    for key, pin in inputs.brief.preferences.pin.items():
-        if states.get(pin.day) == "missed":
-            name = inputs.library.exercises[key].name
-            yield f"{name}: pinned on {day_name(pin.day)}, which was missed; its sets go where the week wants them."
 
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:

@@ -191,7 +191,7 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
 def said(change: MadeChange, library: Library) -> str:
     """Say one change by printed names."""
     known = library.equipment.get(change.name) or library.exercises.get(change.name)
-    return change_words(change.kind, known.name if known else change.name, change.gym, change.minutes)
+    return change_words(change, known.name if known else change.name, change.gym)
 
 
 def _sessions(report: SwapReport) -> Iterator[str]:

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from pydantic import ValidationError
 
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
-from planner.athlete.brief import DAYS, Brief, Day, Session
-from planner.document import MadeChange, State
+from planner.athlete.brief import DAYS, Brief, Day, Pin, Session
+from planner.document import MadeChange, State, WeekDocument
 from planner.files.shape import in_words
 from planner.files.text import as_written, listed
 from planner.model.inputs import Inputs
-from planner.plain import DAY_NAMES
+from planner.plain import DAY_NAMES, change_words, counted, day_name
 from planner.week.edits import joined, takes_back
+from planner.week.plan import PINS
 
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
 
@@ -28,6 +29,7 @@ class Options:
     without: tuple[str, ...] = ()
     with_: tuple[str, ...] = ()
     minutes: tuple[str, ...] = ()
+    sets: tuple[str, ...] = ()
     drop: tuple[str, ...] = ()
     done: tuple[str, ...] = ()
     missed: tuple[str, ...] = ()
@@ -36,10 +38,11 @@ class Options:
 
 @dataclass(frozen=True)
 class Told:
-    """The same as data: changes of this week, in the order of the options, and what became of days."""
+    """The same as data: changes of this week, in the order of the options, what became of days, what there is to say."""
 
     changes: tuple[MadeChange, ...] = ()
-    states: Mapping[str, State] | None = None
+    states: Mapping[str, State] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -68,9 +71,10 @@ def read_options(options: Options, known: Known) -> Told:
     changes = [
         change
         for option, words, read in (
-            ("--without", options.without, _without),
-            ("--with", options.with_, _with),
+            ("--without", options.without, _thing),
+            ("--with", options.with_, _thing),
             ("--minutes", options.minutes, _minutes),
+            ("--sets", options.sets, _sets),
             ("--drop", options.drop, _drop),
         )
         for word in dict.fromkeys(words)
@@ -90,22 +94,14 @@ def _taken(found: MadeChange | Fault, faults: list[Fault]) -> list[MadeChange]:
     return [found]
 
 
-def _without(option: str, word: str, known: Known) -> MadeChange | Fault:
-    return _thing("without", option, word, known)
-
-
-def _with(option: str, word: str, known: Known) -> MadeChange | Fault:
-    return _thing("with", option, word, known)
-
-
-def _thing(kind: str, option: str, word: str, known: Known) -> MadeChange | Fault:
+def _thing(option: str, word: str, known: Known) -> MadeChange | Fault:
     """Read equipment, of one gym as GYM:EQUIPMENT, or an exercise; keys and printed names will do."""
     gym, _, name = word.rpartition(":")
     if gym and gym not in known.gyms:
         return Fault(
             option, "", as_written(word), f"No gym is called {as_written(gym)}{_near(gym, known.gyms)}"
         )
-    library = known.library
+    library, kind = known.library, option.removeprefix("--")
     key = key_of(name, library.equipment) or (None if gym else key_of(name, library.exercises))
     if key is None:
         names = library.equipment if gym else [*library.equipment, *library.exercises]
@@ -120,13 +116,14 @@ def _thing(kind: str, option: str, word: str, known: Known) -> MadeChange | Faul
 
 
 def _drop(option: str, word: str, known: Known) -> MadeChange | Fault:
-    key = key_of(word, known.library.exercises)
-    if key is None:
-        remedy = (
-            f"No exercise has this name{_near(word, known.library.exercises)} `planner library` lists them"
-        )
-        return Fault(option, "", as_written(word), remedy)
-    return MadeChange(kind="without", name=key)
+    key = _exercise(option, word, known)
+    return MadeChange(kind="without", name=key) if isinstance(key, str) else key
+
+
+def _exercise(option: str, word: str, known: Known) -> str | Fault:
+    exercises = known.library.exercises
+    remedy = f"No exercise has this name{_near(word, exercises)} `planner library` lists them"
+    return key_of(word, exercises) or Fault(option, "", as_written(word), remedy)
 
 
 def _minutes(option: str, word: str, known: Known) -> MadeChange | Fault:
@@ -144,6 +141,23 @@ def _minutes(option: str, word: str, known: Known) -> MadeChange | Fault:
     except ValidationError:
         return Fault(option, "", as_written(word), remedy)
     return MadeChange(kind="minutes", name=day, minutes=int(number))
+
+
+def _sets(option: str, word: str, known: Known) -> MadeChange | Fault:
+    """Read so many sets of an exercise on a day; 0 are none."""
+    name, _, rest = word.partition("=")
+    day_word, colon, number = rest.partition(":")
+    key = _exercise(option, name, known)
+    if not isinstance(key, str):
+        return key
+    most = max(limit.le for limit in Pin.model_fields["sets"].metadata if hasattr(limit, "le"))
+    if not colon or not number.strip().isdecimal() or int(number) > most:
+        remedy = f"Write an exercise, a day and 0 to {most} sets, such as {key}=Mon:3"
+        return Fault(option, "", as_written(word), remedy)
+    day = _day(option, day_word, known)
+    if isinstance(day, Fault):
+        return day
+    return MadeChange(kind="sets", name=key, day=day, sets=int(number))
 
 
 def _day(option: str, word: str, known: Known) -> Day | Fault:
@@ -200,11 +214,13 @@ def _against_each_other(
     over = {*known.over, *states}
     for change in changes:
         option = "--minutes" if change.kind == "minutes" else "--with, --without"
-        before = seen.setdefault((change.name, change.gym), change)
+        before = seen.setdefault((change.name, change.gym or change.day), change)
         if before != change:
             yield Fault(option, "", f"{as_written(change.name)} is told twice", "Leave one of the two out")
         if change.kind == "minutes" and change.name in over:
             yield Fault("--minutes", "", as_written(change.name), "This session is over: its minutes stand")
+        if change.day in over:
+            yield Fault("--sets", "", as_written(change.day), "This session is over: its sets stand")
         pin = known.brief.preferences.pin.get(change.name)
         if change.kind == "without" and pin and pin.day not in over:
             remedy = f"brief.toml pins it on {pin.day}: take the pin out of [preferences] first"
@@ -231,9 +247,36 @@ def without_effect(
     stands = joined(before, (), inputs.brief, inputs.gyms, library)
     for change in told:
         if joined(before, (change,), inputs.brief, inputs.gyms, library) == stands:
-            option = (
-                f"--minutes {change.name}={change.minutes}"
-                if change.minutes
-                else f"--{change.kind} {change.name}"
-            )
-            yield f"{option}: this is so already, nothing changes by it."
+            name = change_words(change, change.name, change.gym)
+            yield f"{name[0].upper()}{name[1:]}: this is so already, nothing changes by it."
+
+
+def notes_of(
+    inputs: Inputs, in_force: WeekDocument, before: tuple[MadeChange, ...], new: Told
+) -> tuple[str, ...]:
+    """Say of what was told what changes nothing, and what it takes back."""
+    effects = without_effect(inputs, before, new.changes)
+    return (*effects, *taken_back(in_force, new.states), *unpinned(inputs, new.states))
+
+
+def taken_back(in_force: WeekDocument, states: Mapping[str, State]) -> Iterator[str]:
+    """Say of each session that was called done, and now is missed, that its sets no longer count."""
+    for session in in_force.sessions:
+        if session.state == "done" and states.get(session.day) == "missed":
+            sets = counted(sum(line.sets for line in session.exercises), "set")
+            yield f"{day_name(session.day)} was called done before: its {sets} count no longer."
+
+
+def unpinned(inputs: Inputs, states: Mapping[str, State]) -> Iterator[str]:
+    """Say of each pin on a session that was missed that it holds no longer."""
+    for key, pin in inputs.brief.preferences.pin.items():
+        if states.get(pin.day) == "missed":
+            name = inputs.library.exercises[key].name
+            yield f"{name}: pinned on {day_name(pin.day)}, which was missed; its sets go where the week wants them."
+
+
+def in_options(text: str, changes: Iterable[MadeChange]) -> str:
+    """Name what swap was told in words about pins of the brief: it stands in no file."""
+    for change in changes:
+        text = text.replace(f"{PINS}.{change.name}:", f"--sets {change.name}:")
+    return text

@@ -12,13 +12,13 @@ from planner.athlete.folder import in_force
 from planner.change.easings import all_easings
 from planner.change.gains import Gain, Tick, dose_gains, rest_gains
 from planner.change.swap import open_week
-from planner.change.why_text import Said, goal_said, limit_said
+from planner.change.why_text import InTheWay, goal_said, limit_said
 from planner.document import Piece, WeekDocument
 from planner.errors import NoWeekPossible
 from planner.method import TOLD
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
-from planner.plain import UNSHOWN, day_name, number
+from planner.plain import UNSAID, UNSHOWN, day_name, number
 from planner.solve.solve import best_dose, solve_week
 from planner.week.clash import Clash, clash_of, nearest_text
 from planner.week.gather import Asked, gather
@@ -26,14 +26,6 @@ from planner.week.keeping import as_solved
 from planner.week.plan import document_of, refused_pins
 
 FREE_GOALS = ("booked", "twins", "next_day")
-
-
-class InTheWay(Piece):
-    """Something that stands in the way, in words, with file and key."""
-
-    words: str
-    file: str
-    where: str
 
 
 class Eased(Piece):
@@ -125,8 +117,8 @@ def told(
         aim=aim,
         value=round(value, 3),
         within=round(within, 3),
-        binding=tuple(held(limit_said(use, library)) for use in shown.limits if use.binds),
-        missed=tuple(held(goal_said(goal, library)) for goal in shown.missed if goal.by >= UNSHOWN),
+        binding=tuple(limit_said(use, library) for use in shown.limits if use.binds),
+        missed=tuple(goal_said(goal, library) for goal in shown.missed if goal.by >= UNSHOWN),
         eased=tuple(eased(gain) for gain in gains),
         free=tuple(free_of_dose(shown, library)),
         stopped=any(gain.stopped for gain in gains),
@@ -143,7 +135,7 @@ def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
                 "unused: higher targets would fill them"
             )
     for goal in shown.missed:
-        if goal.goal.split(":")[0] in FREE_GOALS and goal.by >= UNSHOWN:
+        if goal.goal.split(":")[0] in FREE_GOALS and goal.by >= UNSHOWN and not goal.goal.startswith(UNSAID):
             yield goal_said(goal, library).words
 
 
@@ -159,11 +151,6 @@ def clashing(asked: Asked, clash: Clash) -> Why:
         nearest=nearest_text(clash.nearest) if clash.nearest else "",
         stopped=clash.stopped,
     )
-
-
-def held(said: Said) -> InTheWay:
-    """Put a sentence into the document."""
-    return InTheWay(words=said.words, file=said.file, where=said.where)
 
 
 def eased(gain: Gain) -> Eased:

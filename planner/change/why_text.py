@@ -8,16 +8,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from library.read import Library
-from planner.document import LimitUse, MissedGoal
+from planner.document import LimitUse, MissedGoal, Piece
 from planner.plain import UNSHOWN, WORTH, columns, decimals, joined, number, rule_said, signed
 from planner.week.edits import BRIEF
 
 if TYPE_CHECKING:
-    from planner.change.why import Eased, InTheWay, Why
+    from planner.change.why import Eased, Why
 
 MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
 STOPPED = "A search was stopped early: a gain may be larger than is said here."
@@ -42,6 +41,14 @@ KINDS = {
     "goal": ("goal dropped", "goals dropped"),
 }
 OTHER = ("higher limit", "higher limits")
+
+
+class InTheWay(Piece):
+    """Something that stands in the way, in words, with file and key."""
+
+    words: str
+    file: str
+    where: str
 
 
 def why_text(found: Why) -> str:
@@ -160,22 +167,14 @@ def rest_row(one: Eased) -> tuple[str, ...]:
     return (words, number(one.priced_minutes), number(one.within), signed(-one.minutes), place)
 
 
-@dataclass(frozen=True)
-class Said:
-    """One sentence and where what it speaks of can be changed."""
-
-    words: str
-    file: str
-    where: str
-
-
-def limit_said(use: LimitUse, library: Library) -> Said:
+def limit_said(use: LimitUse, library: Library) -> InTheWay:
     """Say a limit that binds."""
     words, where = rule_said(library, "limit", use.limit, used=number(use.used), allowed=number(use.allowed))
-    return Said(words, BRIEF, "method.exercises_per_week" if use.limit == "exercises:week" else where)
+    where = "method.exercises_per_week" if use.limit == "exercises:week" else where
+    return InTheWay(words=words, file=BRIEF, where=where)
 
 
-def goal_said(goal: MissedGoal, library: Library) -> Said:
+def goal_said(goal: MissedGoal, library: Library) -> InTheWay:
     """Say a goal that is missed."""
     words, where = rule_said(library, "goal", goal.goal, by=number(goal.by))
-    return Said(words, BRIEF, where)
+    return InTheWay(words=words, file=BRIEF, where=where)

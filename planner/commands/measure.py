@@ -85,8 +85,7 @@ def _measure(
 
 def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
     """Propose recordings; --json writes nothing unless --out."""
-    from planner.emg.next_recordings import plan_recordings
-    from planner.emg.next_recordings_sheet import FOLDER, plan_text, write_plan
+    from planner.emg.next_recordings import FOLDER, plan_recordings, plan_text, write_plan
     from planner.week.gather import gather
 
     planned = plan_recordings(gather(athlete, None, datetime.date.today()))

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 WITHOUT = "Equipment (or GYM:EQUIPMENT) or an exercise that is out this week."
 WITH = "Equipment (or GYM:EQUIPMENT) or an exercise that is there."
+SETS = "So many sets of an exercise on a day, 0 for none, such as cable_face_pull=Sat:3."
 BACK = "A session called missed or trained is to come after all."
 
 
@@ -23,6 +24,7 @@ def run(
     without: list[str] = Option((), metavar="E", help=WITHOUT),
     with_: list[str] = Option((), "--with", metavar="E", help=WITH),
     minutes: list[str] = Option((), metavar="DAY=N", help="Minutes of a session, such as Mon=30."),
+    sets: list[str] = Option((), metavar="KEY=DAY:N", help=SETS),
     drop: list[str] = Option((), metavar="KEY", help="Do without an exercise this week."),
     done: list[str] = Option((), metavar="DAY", help="This session was trained: its sets stand."),
     missed: list[str] = Option((), metavar="DAY", help="This session was missed: it gives no sets."),
@@ -41,7 +43,7 @@ def run(
     from planner.files.safe import athlete_lock
     from planner.publish import check_sound, publish
 
-    told = Options(*map(tuple, (without, with_, minutes, drop, done, missed, back)))
+    told = Options(*map(tuple, (without, with_, minutes, sets, drop, done, missed, back)))
     write = save or not as_json
     # what is read is what is replaced
     with athlete_lock(athlete) if write and athlete.is_dir() else nullcontext():

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-from urllib.parse import quote
+from typing import TYPE_CHECKING, Any, TypeVar
+from urllib.parse import quote, urlencode
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -20,14 +21,20 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 
 from library.errors import Fault, PlannerError
+from planner.desk.jobs import StillWorking
 from planner.desk.proposals import Proposals
 from planner.desk.room import Room
 
 if TYPE_CHECKING:
     import jinja2
+    from markupsafe import Markup
 
 HERE = files("planner.desk")
 FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few hundred
+FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
+WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
+REFRESH_SECONDS = 1  # of a page that waits
+Made = TypeVar("Made")
 
 
 @dataclass
@@ -59,13 +66,33 @@ class Visit:
     def page(self, template: str, status: int = 200, **values: Any) -> Response:
         """Fill in a template of ours; what was to be said is said once."""
         said, self.desk.said = self.desk.said, []
-        values = {"said": said, "faults": (), "folder": self.desk.room.folder, **values}
+        if values.get("refresh"):
+            values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
+        values = {"said": said, "faults": (), "folder": self.desk.room.folder, "refresh": 0, **values}
         return HTMLResponse(templates().get_template(template).render(**values), status)
 
-    def go(self, address: str, *said: str) -> Response:
+    def ask(self, name: str) -> str:
+        """A word of the address behind the question mark, empty where there is none."""
+        return self.request.query_params.get(name, "").strip()
+
+    def later(self, what: str, stamp: object, work: Callable[[], Made]) -> Made:
+        """Give what takes longer than a page may; meanwhile a page says so and asks again (StillWorking)."""
+        place = (self.request.path_params.get("key"), what)
+        seconds = WAIT_SECONDS if self.request.method == "GET" else None
+        return self.desk.proposals.jobs.ask(place, stamp, work, seconds)
+
+    def again(self) -> str:
+        """Give the address once more, to the same place on the page: another address, else a browser only moves there."""
+        asked = dict(self.request.query_params)
+        count = asked.get("again", "")
+        asked["again"] = str(int(count) + 1) if re.fullmatch(r"[0-9]{1,6}", count) else "1"
+        place = f"#{quote(asked['at'])}" if "at" in asked else ""
+        return f"{quote(self.request.url.path)}?{urlencode(asked)}{place}"
+
+    def go(self, address: str, *said: str, query: str = "") -> Response:
         """Show another page next, and say there what was done."""
         self.desk.said += said
-        return RedirectResponse(f"/{address}/{quote(self.key)}", 303)
+        return RedirectResponse(f"/{address}/{quote(self.key)}{query}", 303)
 
 
 @dataclass
@@ -97,40 +124,71 @@ def templates() -> jinja2.Environment:
 
 def make_app(room: Room) -> Starlette:
     """Give the application, without its guard."""
-    from planner.desk import brief_page, pages, week_page
-
     desk = Desk(room)
 
-    def route(path: str, name: str, page: Page, *methods: str) -> Route:
+    def route(path: str, page: Page, *methods: str) -> Route:
         async def endpoint(request: Request) -> Response:
-            form = await request.form(max_fields=FIELDS_MOST) if request.method == "POST" else FormData()
+            most = {"max_fields": FIELDS_MOST, "max_files": FILES_MOST}
+            form = await request.form(**most) if request.method == "POST" else FormData()
             return await run_in_threadpool(answer, Visit(desk, request, form), page)
 
-        return Route(path, endpoint, methods=methods or ("GET",), name=name)
+        return Route(path, endpoint, methods=methods)
 
-    return Starlette(
-        routes=[
-            route("/", "sunday", pages.sunday),
-            Route("/desk.css", _style, name="style"),
-            route("/new", "new", brief_page.new, "GET", "POST"),
-            route("/brief/{key:path}", "brief", brief_page.brief, "GET", "POST"),
-            route("/gym/{key:path}", "gym", brief_page.gym, "GET", "POST"),
-            route("/week/{key:path}", "week", week_page.week),
-            route("/plan/{key:path}", "plan", week_page.plan, "POST"),
-            route("/edit/{key:path}", "edit", week_page.edit, "POST"),
-            route("/undo/{key:path}", "undo", week_page.undo, "POST"),
-            route("/discard/{key:path}", "discard", week_page.discard, "POST"),
-            route("/sign/{key:path}", "sign", week_page.sign, "POST"),
-            route("/instead/{key:path}", "instead", week_page.instead),
-            route("/why/{key:path}", "why", week_page.why_page),
-            route("/paper/{paper}/{key:path}", "paper", week_page.paper),
-            route("/log/{key:path}", "log", pages.log, "GET", "POST"),
-            route("/cleared/{key:path}", "cleared", pages.cleared, "POST"),
-            route("/progress/{key:path}", "progress", pages.progress, "POST"),
-            route("/library", "library", pages.library),
-            route("/library/{name}", "exercise", pages.exercise),
-        ]
-    )
+    shown, done = pages_shown(), things_done()
+    routes = [route(f"/{path}", page, "GET") for path, page in shown.items()]
+    routes += [route(f"/{path}", page, "POST") for path, page in done.items()]
+    return Starlette(routes=[Route("/desk.css", _style), *routes])
+
+
+def pages_shown() -> dict[str, Page]:
+    """Give the page that is shown at each address."""
+    from planner.desk import beside_page, brief_page, log_page, measure_page, pages, week_page
+
+    return {
+        "": pages.sunday,
+        "new": brief_page.new,
+        "print": pages.print_all,
+        "brief/{key:path}": brief_page.brief,
+        "gym/{key:path}": brief_page.gym,
+        "week/{key:path}": week_page.week,
+        "instead/{key:path}": beside_page.instead,
+        "why/{key:path}": beside_page.why_page,
+        "beside/{key:path}": beside_page.beside,
+        "block/{key:path}": beside_page.block,
+        "paper/{paper}/{key:path}": week_page.paper,
+        "log/{key:path}": log_page.log,
+        "progress/{key:path}": log_page.progress,
+        "measure/{key:path}": measure_page.measure,
+        "library": pages.library,
+        "library/{name}": pages.exercise,
+    }
+
+
+def things_done() -> dict[str, Page]:
+    """Give what is done with the form that is sent to each address."""
+    from planner.desk import beside_page, brief_page, log_page, measure_page, pages, week_page
+
+    return {
+        "new": brief_page.new,
+        "due": pages.plan_due,
+        "brief/{key:path}": brief_page.brief,
+        "gym/{key:path}": brief_page.gym,
+        "plan/{key:path}": week_page.plan,
+        "edit/{key:path}": week_page.edit,
+        "step/{key:path}": week_page.step,
+        "discard/{key:path}": week_page.discard,
+        "sign/{key:path}": week_page.sign,
+        "back/{key:path}": week_page.back,
+        "take/{key:path}": beside_page.take,
+        "try/{key:path}": beside_page.try_easing,
+        "block/{key:path}": beside_page.block,
+        "log/{key:path}": log_page.log,
+        "cleared/{key:path}": log_page.cleared,
+        "progress.pdf/{key:path}": log_page.progress_pdf,
+        "measure/{key:path}": measure_page.measure,
+        "split/{key:path}": measure_page.split,
+        "evidence/{key:path}": measure_page.into_evidence,
+    }
 
 
 def answer(visit: Visit, page: Page) -> Response:
@@ -138,13 +196,23 @@ def answer(visit: Visit, page: Page) -> Response:
     try:
         with visit.desk.lock:
             return page(visit)
+    except StillWorking:
+        return visit.page("waiting.html", refresh=True)
     except PlannerError as error:
-        return visit.page("fault.html", 422, faults=told(error), back=visit.request.headers.get("referer"))
+        return visit.page("fault.html", 422, faults=told(error))
     except HTTPException as error:
-        return visit.page("fault.html", error.status_code, faults=[error.detail], back=None)
+        return visit.page("fault.html", error.status_code, faults=[error.detail])
     except Exception as fault:
         said = f"A fault of ours: {type(fault).__name__}: {fault}"
-        return visit.page("fault.html", 500, faults=[said], back=None)
+        return visit.page("fault.html", 500, faults=[said])
+
+
+def inner(paper: str) -> Markup:
+    """Give what stands on one of our papers, without its head and its frame, to be shown inside a page."""
+    from markupsafe import Markup
+
+    body = re.split(r"</header>|<body[^>]*>\s*(?:<h1>.*?</h1>)?", paper)[-1]
+    return Markup(re.split(r"<footer>|</body>", body)[0])
 
 
 def said(fault: Fault) -> str:

@@ -46,9 +46,11 @@ def brief(visit: Visit) -> Response:
         "rows_needed": fields.rows_needed,
     }
     every = [field for group in groups for field in group.fields]
-    return form.answer(
-        fields.answers_of(form.data, every), lambda data, given: fields.fill_in(data, every, given)
-    )
+    filed = fields.answers_of(form.data, every)
+    proposed = {
+        name: [word] for name, word in visit.request.query_params.items()
+    }  # by a link; saved by the coach
+    return form.answer({**filed, **proposed}, lambda data, given: fields.fill_in(data, every, given))
 
 
 def gym(visit: Visit) -> Response:

@@ -1,170 +1,81 @@
-"""The Sunday page, the log (a file handed in, or the planned sets typed into a table) and the library."""
+"""The Sunday page with all that is due, all sheets in one file, and the library."""
 
 from __future__ import annotations
 
-import hashlib
-import tempfile
-from collections.abc import Sequence
-from pathlib import Path
-from typing import Any
-
-from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
-from starlette.responses import FileResponse, Response
+from starlette.responses import RedirectResponse, Response
 
-from library.errors import Fault, FaultyInput, PlannerError
-from planner.athlete.folder import in_force
-from planner.desk.app import Visit, said
-from planner.errors import PaperNotMade
-from planner.files.safe import athlete_lock
-from planner.files.tables import csv_text, no_formula
-from planner.files.text import as_written, refuse
-from planner.log.blank import SHEET_COLUMNS, blank_rows
-from planner.log.file import read_log
-from planner.log.intake import Manner
-from planner.log.record import KINDS, NOT_SETTLED, SETTLED
-from planner.train.desk import ONE_DAY
-from planner.train.desk import Desk as LogDesk
-from planner.train.pain import pain_rules
-
-FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
-TYPED = ("load", "reps", "rir", "pain", "where", "kind", "next_morning", "note")
-SHOWN = ("exercise", "set", "asked")
-Row = dict[str, Any]
+from library.errors import PlannerError
+from planner.desk.app import Visit, told
+from planner.desk.proposals import PRINTING
+from planner.desk.room import DUE, fingerprint
+from planner.document import next_week
 
 
 def sunday(visit: Visit) -> Response:
-    """Show every athlete: whom to see first, what was logged, whether the week stands."""
-    room = visit.desk.room
-    proposed = {key for key, folder in room.athletes().items() if folder in visit.desk.proposals.of}
-    return visit.page("sunday.html", rows=room.standings(), proposed=proposed, today=room.today())
-
-
-def log(visit: Visit) -> Response:
-    """Show the table to fill; take in what was typed or handed in."""
-    desk = LogDesk.open(visit.folder, visit.desk.room.today())
-    document = in_force(visit.folder, visit.desk.room.today())
-    rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
-    if visit.request.method == "GET":
-        return _log_page(visit, rows)
-    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
-    filled = rows if uploads else _filled(visit, rows)
-    yes = (lambda _: True) if visit.text("yes") else None
-    manner = Manner(bool(visit.text("keep_good")), yes, bool(visit.text("correct")))
-    try:
-        with tempfile.TemporaryDirectory() as room:
-            if not uploads and visit.text("rows") != _mark(rows):
-                raise refuse(
-                    Path("the table"), "", "the week was planned anew since it was opened", "Fill it in anew"
-                )
-            files = [_uploaded(one, Path(room)) for one in uploads] or [_typed(filled, Path(room))]
-            taken = desk.take(files, manner)
-    except FaultyInput as error:
-        return _log_page(visit, filled, 422, faults=error.faults, uploaded=bool(uploads))
-    try:
-        report = desk.report(taken).text()
-    except PlannerError as error:  # a damaged week, say: the lines are in all the same
-        report = f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}"
-    return _log_page(visit, rows, report=report, faults=taken.left_out, uploaded=True)
-
-
-def _filled(visit: Visit, rows: Sequence[Row]) -> list[Row]:
-    """Give each planned set with what the table brought."""
-    return [
-        {**row, **{column: text for column in TYPED if (text := visit.text(f"{number}.{column}"))}}
-        for number, row in enumerate(rows)
-    ]
-
-
-def _mark(rows: Sequence[Row]) -> str:
-    """Tell one table of planned sets from another: what is typed in belongs to a line by its number."""
-    planned = [[row.get(name) for name in ("date", "session", "exercise", "set")] for row in rows]
-    return hashlib.sha256(repr(planned).encode()).hexdigest()
-
-
-def _typed(rows: Sequence[Row], room: Path) -> Path:
-    """Lay what was typed on the disk as the sheet that `planner log --blank` writes, filled in."""
-    file = room / "the table.csv"
-    lines = [SHEET_COLUMNS, *([no_formula(row.get(column)) for column in SHEET_COLUMNS] for row in rows)]
-    file.write_text(csv_text(lines), encoding="utf-8")
-    return file
-
-
-def _uploaded(upload: UploadFile, room: Path) -> Path:
-    """Lay an uploaded file on the disk under a name of ours; only its ending is the sender's."""
-    ending = Path(upload.filename or "").suffix.lower()
-    if ending not in FILE_ENDINGS:
-        remedy = f"Hand in files that end in {', '.join(FILE_ENDINGS)}"
-        raise refuse(Path("your file"), "", f"it ends in {as_written(ending)}", remedy)
-    place = room / str(len(list(room.iterdir())))
-    place.mkdir()
-    file = place / f"your file{ending}"
-    file.write_bytes(upload.file.read())
-    return file
-
-
-def _log_page(
-    visit: Visit,
-    rows: Sequence[Row],
-    status: int = 200,
-    *,
-    faults: Sequence[Fault] = (),
-    report: str = "",
-    uploaded: bool = False,
-) -> Response:
-    """Fill in the log's page; faults of a typed table stand below their rows too."""
-    at_row: dict[int, list[str]] = {}
-    for fault in faults:
-        line = fault.where.removeprefix("line ").partition(",")[0]
-        if line.isdecimal() and not uploaded:  # the heading is line 1
-            at_row.setdefault(int(line) - 2, []).append(said(fault))
-    choices = {"kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
-    values = {
-        "rows": rows,
-        "mark": _mark(rows),
-        "waiting": _waiting(visit),
-        "at_row": at_row,
-        "typed": TYPED,
-        "shown": SHOWN,
-        "report": report,
-    }
+    """Show every athlete: whom to see first, what was logged, whether the week stands; take in what was planned."""
+    room, proposals = visit.desk.room, visit.desk.proposals
+    pending, proposed, failed = set(), set(), {}
+    for key, folder in room.athletes().items():
+        try:
+            if proposals.settle(folder, 0.0)[0]:
+                pending.add(key)
+        except PlannerError as error:
+            failed[key] = tuple(told(error))
+        if proposals.shown(folder):
+            proposed.add(key)
+    rows = room.standings()
+    waits = pending or any(row.state == "unread" for row in rows)
     return visit.page(
-        "log.html",
-        status,
-        faults=[*map(said, faults)],
-        choices=choices,
-        key=visit.key,
-        endings=FILE_ENDINGS,
-        **values,
+        "sunday.html",
+        rows=rows,
+        proposed=proposed,
+        pending=pending,
+        failed=failed,
+        due=sum(row.state in DUE and not row.error for row in rows),
+        printable=sum(row.state in ("now", "next") for row in rows),
+        today=room.today(),
+        refresh=bool(waits),
     )
 
 
-def cleared(visit: Visit) -> Response:
-    """Record that an exercise may come back after pain, as `planner log --cleared` does: the coach's word."""
-    desk = LogDesk.open(visit.folder, visit.desk.room.today())
-    with athlete_lock(visit.folder):  # whether it is out is read and written in one
-        return visit.go("log", desk.clear(visit.text("exercise"), desk.today))
+def plan_due(visit: Visit) -> Response:
+    """Have next week planned for everybody who is due and has no proposal yet, each to be looked at and signed."""
+    from planner.desk.planning import planned
+
+    room, proposals = visit.desk.room, visit.desk.proposals
+    today, folders = room.today(), room.athletes()
+    due = [folders[row.key] for row in room.standings() if row.state in DUE and not row.error]
+    for folder in reversed(
+        [one for one in due if not proposals.shown(one)]
+    ):  # what is asked last is done first
+        proposals.begin(folder, lambda folder=folder: planned(folder, next_week(today), today))  # type: ignore[misc]
+    visit.desk.said.append("Being planned one after the other; nothing is written before it is signed.")
+    return RedirectResponse("/", 303)
 
 
-def _waiting(visit: Visit) -> dict[str, str]:
-    """Give the exercises that wait for the coach's word after pain, with their names."""
-    desk, books = LogDesk.open(visit.folder, visit.desk.room.today()), visit.desk.room.library
-    out = pain_rules(read_log(visit.folder), books, desk.today + ONE_DAY, desk.settings).out
-    return {
-        one.exercise: books.exercises[one.exercise].name for one in out if one.exercise in books.exercises
-    }
+def print_all(visit: Visit) -> Response:
+    """Give the sheets of all weeks that stand, this one's or the next, as one PDF to print."""
+    room = visit.desk.room
+    folders = room.athletes()
+    rows = sorted(room.standings(), key=lambda row: row.name.casefold())
+    signed = [(folders[row.key], row.document) for row in rows if row.state in ("now", "next")]
+    weeks = [(folder, document) for folder, document in signed if document]
+    if not weeks:
+        raise HTTPException(404, "No week of this or the next week is signed yet.")
 
+    def work() -> bytes:
+        from planner.publish import sheets_together
+        from planner.week.gather import gather
 
-def progress(visit: Visit) -> Response:
-    """Write progress.pdf into the athlete's folder, as `planner progress` does, and show it."""
-    from planner.train.progress import read_progress
-    from planner.train.progress_page import write_page
+        with PRINTING:
+            return sheets_together(
+                [(week, gather(folder, week.week, room.today())) for folder, week in weeks]
+            )
 
-    try:
-        file = write_page(read_progress(visit.folder, visit.desk.room.today()), visit.folder)
-    except PaperNotMade:  # its HTML is written
-        file = visit.folder / "progress.html"
-    return FileResponse(file, filename=file.name, content_disposition_type="inline")
+    stamp = tuple((folder, fingerprint(folder)) for folder, _ in weeks)
+    kept = {"Content-Disposition": 'inline; filename="sheets.pdf"'}
+    return Response(visit.later("print", stamp, work), media_type="application/pdf", headers=kept)
 
 
 def library(visit: Visit) -> Response:
@@ -173,8 +84,19 @@ def library(visit: Visit) -> Response:
     from library.table import table_rows
 
     books = visit.desk.room.library
-    heading, rows = table_rows(books, list(books.exercises.values()), CreditSettings())
-    return visit.page("library.html", heading=heading, rows=rows, exercises=books.exercises)
+    asked = visit.ask("q").casefold().split()
+    families, implements = books.families, books.implements
+    exercises = [
+        one
+        for one in books.exercises.values()
+        if all(
+            word in f"{one.name} {families[one.family].name} {implements[one.implement].name}".casefold()
+            for word in asked
+        )
+    ]
+    heading, rows = table_rows(books, exercises, CreditSettings())
+    values = {"heading": heading, "rows": rows, "exercises": books.exercises, "asked": visit.ask("q")}
+    return visit.page("library.html", status=200, **values)
 
 
 def exercise(visit: Visit) -> Response:

@@ -1,132 +1,182 @@
-"""Proposals: weeks that are planned and shown, and written only when the coach signs them."""
+"""Proposals: weeks that are planned and shown, and written only when the coach signs them.
+
+Each athlete has a course of proposals, one after the other, through which undo and redo walk. What a change leaves of
+the week is shown at once as an estimate; the week that is planned for it takes its place when it is there.
+"""
 
 from __future__ import annotations
 
 import datetime
 import itertools
-from dataclasses import dataclass, field
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.folder import read_week, weeks
-from planner.change.swap import swap_week
-from planner.change.swap_report import report, swap_text
-from planner.change.told import Options
+from planner.desk.jobs import Jobs, StillWorking
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument
 from planner.files.safe import athlete_lock
-from planner.publish import Published, check_sound, publish
-from planner.sheets.table import missed_lines
-from planner.week.gather import Asked, gather
-from planner.week.plan import plan_week
 
-Edit = tuple[str, str]  # an option of `planner swap`, its word
-EDITS = ("without", "with_", "minutes", "drop", "done", "missed", "back")
+if TYPE_CHECKING:
+    from planner.change.told import Options
+    from planner.publish import Published
+    from planner.week.block import PlannedBlock
+    from planner.week.gather import Asked
+
+PRINTING = threading.Lock()  # the renderer of papers keeps its fonts for one thread at a time
+EDITS = ("without", "with_", "minutes", "sets", "drop", "done", "missed", "back")
+WEEK = "week"  # of an athlete's jobs: the proposal
+SHOWN_WITHIN_SECONDS = 0.1  # what is planned by then is shown at once; else the estimate is
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """A week that nobody has signed yet: `edits` made it of the week in force, none: it is planned anew.
+    """A week that nobody has signed yet: `steps` made it of the week `base`, none: it was planned as it is.
 
-    `number` names it, so that nobody signs another one than was seen; `files` is the fingerprint of what it rests on.
+    `number` names it, so that nobody signs another one than was seen; `files`: fingerprint of what it rests on.
+    An estimate is what a change leaves, with the `work` that plans it. `trial`: what would have to be written first.
     """
 
-    number: int
-    week: str
-    edits: tuple[Edit, ...]
     document: WeekDocument
     asked: Asked
-    text: str
-    notes: tuple[str, ...]
     files: str
+    base: WeekDocument | None = None
+    steps: tuple[Options, ...] = ()
+    text: str = ""
+    notes: tuple[str, ...] = ()
+    work: Callable[[], Proposal | None] | None = None
+    trial: str = ""
+    block: PlannedBlock | None = None
+    number: int = 0
+
+    @property
+    def estimate(self) -> bool:
+        """Whether it is still to be planned."""
+        return self.work is not None
+
+
+@dataclass
+class Course:
+    """Proposals of one athlete; `at` is the one that is shown, -1 the week in force."""
+
+    made: list[Proposal] = field(default_factory=list)
+    at: int = -1
+
+    @property
+    def shown(self) -> Proposal | None:
+        """The proposal that is shown; None: the week in force is."""
+        return self.made[self.at] if self.at >= 0 else None
+
+    def add(self, proposal: Proposal) -> None:
+        """Show another proposal next; what was undone is forgotten."""
+        self.at += 1
+        self.made[self.at :] = [proposal]
 
 
 @dataclass
 class Proposals:
-    """The proposal of each athlete, by the athlete's folder."""
+    """The course of each athlete, by folder."""
 
-    of: dict[Path, Proposal] = field(default_factory=dict)
+    jobs: Jobs = field(default_factory=Jobs)
+    courses: dict[Path, Course] = field(default_factory=dict)
     numbers: itertools.count[int] = field(default_factory=lambda: itertools.count(1))
 
-    def plan(self, folder: Path, week: str | None, today: datetime.date) -> Proposal:
-        """Plan a week anew, as `planner week` does. Raises PlannerError."""
-        files = fingerprint(folder)
-        asked = gather(folder, week, today)
-        document = plan_week(asked)
-        check_sound(document, asked)
-        text = ""
-        if asked.week in weeks(folder):
-            made = report(read_week(folder, asked.week), document, "", {})
-            text = swap_text(made, asked.library, missed_lines(document, asked.library))
-        return self._keep(
-            folder, Proposal(next(self.numbers), asked.week, (), document, asked, text, (), files)
-        )
+    def shown(self, folder: Path) -> Proposal | None:
+        """The proposal that is shown of an athlete."""
+        return self.courses[folder].shown if folder in self.courses else None
 
-    def edit(self, folder: Path, week: str, edit: Edit, today: datetime.date) -> Proposal | None:
-        """Change the week in force by one edit more, as `planner swap` does; None: nothing changes by it.
+    def begin(self, folder: Path, work: Callable[[], Proposal]) -> None:
+        """Have a week planned and proposed."""
+        self.jobs.start((folder, WEEK), next(self.numbers), work)
+
+    def settle(self, folder: Path, seconds: float = SHOWN_WITHIN_SECONDS) -> tuple[bool, tuple[str, ...]]:
+        """Take in what was planned meanwhile: whether there is more to come, and what is said of it.
+
+        Raises PlannerError where it could not be planned; what was shown before is shown again.
+        """
+        place, course = (folder, WEEK), self.courses.setdefault(folder, Course())
+        if place not in self.jobs.of:
+            return False, ()
+        number = self.jobs.of[place][0]
+        mine = next((at for at, one in enumerate(course.made) if one.number == number), None)
+        try:
+            made: Proposal | None = self.jobs.fetch(place, seconds)
+        except StillWorking:
+            return mine in (None, course.at), ()
+        except Exception:
+            self._forget(course, mine)
+            raise
+        if made is None:
+            self._forget(course, mine)
+            return False, ("Nothing changes by it: the week stays as it is.",)
+        made = replace(made, number=number)
+        if mine is None:
+            course.add(made)
+        else:
+            course.made[mine] = made
+        return False, made.notes
+
+    def _forget(self, course: Course, mine: int | None) -> None:
+        """Take an estimate out, with all that was made after it."""
+        if mine is not None:
+            del course.made[mine:]
+            course.at = min(course.at, mine - 1)
+
+    def edit(self, folder: Path, week: str, options: Options, today: datetime.date) -> None:
+        """Change the week that is shown by one thing more, as `planner swap` does: its estimate is shown at once.
 
         Raises PlannerError; the proposal that stood then stands.
         """
-        before = self.of.get(folder)
-        if before and not before.edits:
-            raise _refused(
-                "a week planned anew is not signed yet", "Sign it or discard it first, then change it"
-            )
-        edits = before.edits if before and before.week == week else ()
-        return self._swap(folder, week, (*edits, edit), today)
+        from planner.desk.planning import changed
 
-    def undo(self, folder: Path, today: datetime.date) -> Proposal | None:
-        """Take the last edit back; without one left there is no proposal."""
-        before = self.of.get(folder)
-        if before is None or len(before.edits) < 2:
-            self.of.pop(folder, None)
-            return None
-        return self._swap(folder, before.week, before.edits[:-1], today)
+        before = self.shown(folder)
+        before = before if before and before.document.week == week and not before.block else None
+        first = replace(changed(folder, week, before, options, today), number=next(self.numbers))
+        self.courses.setdefault(folder, Course()).add(first)
+        self._plan(folder, first)
+
+    def _plan(self, folder: Path, shown: Proposal | None) -> None:
+        """Have the week planned whose estimate is shown, unless it is being planned."""
+        known = self.jobs.of.get((folder, WEEK))
+        if shown and shown.work and (known is None or known[0] != shown.number):
+            self.jobs.start((folder, WEEK), shown.number, shown.work)
+
+    def step(self, folder: Path, by: int) -> None:
+        """Undo (-1) or redo (+1) one change."""
+        course = self.courses.setdefault(folder, Course())
+        course.at = min(max(course.at + by, -1), len(course.made) - 1)
+        self._plan(folder, course.shown)
+
+    def discard(self, folder: Path) -> None:
+        """Let all proposals of an athlete go."""
+        self.courses.pop(folder, None)
+        self.jobs.of.pop((folder, WEEK), None)
 
     def sign(self, folder: Path, number: int) -> Published:
         """Write the proposal that was seen, PDFs too. Raises FaultyInput: it is another one, or a file has changed."""
-        proposal = self.of.get(folder)
-        if proposal is None or proposal.number != number:
-            raise _refused(
-                "this proposal is not the one that stands", "Look at the week once more, then sign"
-            )
+        proposal = self.shown(folder)
+        if proposal is None or proposal.number != number or proposal.estimate:
+            raise refusal("this proposal is not the one that stands", "Look at the week once more, then sign")
+        if proposal.trial:
+            raise refusal("this is a trial", f"Write it first, then plan: {proposal.trial}")
+        from planner.publish import publish, publish_block
+
         with athlete_lock(folder):
             if fingerprint(folder) != proposal.files:
-                del self.of[folder]
+                self.discard(folder)
                 remedy = "It is discarded and nothing was written: plan once more"
-                raise _refused("a file of the athlete has changed since this was planned", remedy)
-            published = publish(proposal.document, proposal.asked, folder, None)
-        del self.of[folder]
+                raise refusal("a file of the athlete has changed since this was planned", remedy)
+            if proposal.block:
+                published = publish_block(proposal.block, folder, None)
+            else:
+                published = publish(proposal.document, proposal.asked, folder, None)
+        self.discard(folder)
         return published
 
-    def _swap(
-        self, folder: Path, week: str, edits: tuple[Edit, ...], today: datetime.date
-    ) -> Proposal | None:
-        words = {name: tuple(word for kind, word in edits if kind == name) for name in EDITS}
-        files = fingerprint(folder)
-        swapped = swap_week(folder, Options(**words), today, week)
-        check_sound(swapped.document, swapped.asked)
-        if not swapped.news:
-            self.of.pop(folder, None)
-            return None
-        library = swapped.asked.inputs.library
-        text = swap_text(swapped.report, library, missed_lines(swapped.report.week, library))
-        proposal = Proposal(
-            next(self.numbers),
-            week,
-            edits,
-            swapped.document,
-            swapped.asked,
-            text,
-            swapped.report.notes,
-            files,
-        )
-        return self._keep(folder, proposal)
 
-    def _keep(self, folder: Path, proposal: Proposal) -> Proposal:
-        self.of[folder] = proposal
-        return proposal
-
-
-def _refused(read: str, remedy: str) -> FaultyInput:
+def refusal(read: str, remedy: str) -> FaultyInput:
+    """Say why a proposal is not to be had."""
     return FaultyInput([Fault("the week", "", read, remedy)])

@@ -4,26 +4,34 @@ from __future__ import annotations
 
 import datetime
 import hashlib
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from library.errors import PlannerError
-from library.read import Library, read_library
+from library.read import Library
 from planner.athlete.folder import in_force
-from planner.athlete.reading import BRIEF_FILE, GYM_FILE, read_athlete
+from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.document import WeekDocument, week_name
 from planner.log.file import LOG_FILE
 from planner.plain import short_lines
 from planner.roster import folders_with_brief
 
+if TYPE_CHECKING:
+    from planner.week.gather import Asked
+
+READ_WITHIN_SECONDS = 0.4  # on one showing of the Sunday page, our choice; the rest is read on the next one
 STATES = {
     "none": "no plan",
     "past": "to plan",
     "now": "this week planned",
     "next": "next week planned",
     "stale": "out of date",
+    "unread": "not read yet",
 }
+DUE = ("stale", "none", "past")
 
 
 @dataclass(frozen=True)
@@ -54,7 +62,7 @@ class Standing:
     @property
     def order(self) -> tuple[int, str]:
         """Pain first, then files with faults, then what is to plan, then by name."""
-        due = 2 if self.state in ("stale", "none", "past") else 3
+        due = 2 if self.state in DUE else 3
         return (0 if self.pain else 1 if self.error else due), self.name.casefold()
 
 
@@ -64,15 +72,14 @@ class Room:
 
     folder: Path
     today: Callable[[], datetime.date] = datetime.date.today
-    _library: Library | None = None
-    _standings: dict[tuple[str, str, datetime.date], Standing] = field(default_factory=dict)
+    _standings: dict[str, tuple[object, Standing]] = field(default_factory=dict)
 
     @property
     def library(self) -> Library:
         """The installed library, read once."""
-        if self._library is None:
-            self._library = read_library()
-        return self._library
+        from planner.week.gather import shipped
+
+        return shipped()[0]
 
     def athletes(self) -> dict[str, Path]:
         """Give every athlete's folder by its key: its place below the folder."""
@@ -82,58 +89,73 @@ class Room:
         }
 
     def standings(self) -> list[Standing]:
-        """Say how every athlete stands, whom to see first at the top; what has not changed is not read again."""
-        kept = {}
+        """Say how every athlete stands, whom to see first at the top; what has not changed is not read again.
+
+        What is not read within a short time stays unread until the next call.
+        """
+        known, self._standings = self._standings, {}
+        rows: list[Standing] = []
+        until = time.monotonic() + READ_WITHIN_SECONDS
         for key, folder in self.athletes().items():
-            state = (key, fingerprint(folder), self.today())
-            kept[state] = self._standings.get(state) or standing_of(key, folder, self.library, self.today())
-        self._standings = kept
-        return sorted(kept.values(), key=lambda one: one.order)
+            stamp, before = (stamps(folder), self.today()), known.get(key)
+            if before is None or before[0] != stamp:
+                if rows and time.monotonic() > until:
+                    rows.append(before[1] if before else Standing(key, folder.name, "unread"))
+                    continue
+                before = (stamp, standing_of(key, folder, self.today()))
+            self._standings[key] = before
+            rows.append(before[1])
+        return sorted(rows, key=lambda one: one.order)
 
 
-def standing_of(key: str, folder: Path, library: Library, today: datetime.date) -> Standing:
+def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:
     """Read how one athlete stands; what cannot be read is told in the row."""
-    from planner.athlete.method import method_of
-    from planner.log.file import read_log
-    from planner.method import TrainSettings
     from planner.train.pain import pain_rules
+    from planner.week.gather import gather
 
+    name = folder.resolve().name
     try:
-        brief, _ = read_athlete(folder, library)
-    except PlannerError as error:
-        return Standing(key, folder.resolve().name, error=tuple(str(error).splitlines()))
-    name = brief.athlete.name
-    try:
-        log = read_log(folder)
-        rules = pain_rules(log, library, today + datetime.timedelta(days=1), method_of(brief, TrainSettings))
+        document = in_force(folder, today)
+        asked = gather(folder, document.week if document else None, today)
+        filed, tomorrow = asked.filed, today + datetime.timedelta(days=1)
+        name, log = filed.inputs.brief.athlete.name, filed.log
+        pain = pain_rules(log, asked.library, tomorrow, filed.train).sheet_lines
         last = max((row.date for row in log if row.reps is not None), default=None)
         logged = "" if last is None else f"{sum(row.date == last for row in log)} sets on {last}"
-        document = in_force(folder, today)
-        state = _state(folder, document, today)
+        return Standing(key, name, _state(asked, document, today), pain, logged, document)
     except PlannerError as error:
         return Standing(key, name, error=tuple(str(error).splitlines()))
-    return Standing(key, name, state, rules.sheet_lines, logged, document)
 
 
-def _state(folder: Path, document: WeekDocument | None, today: datetime.date) -> str:
+def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) -> str:
     """Say which week stands, and whether it was made with the files as they are now."""
-    from planner.change.swap import made_alike, open_week
+    from planner.week.edits import changed_inputs, made_alike
 
     if document is None:
         return "none"
     if document.week < week_name(today):
         return "past"
-    standing = open_week(folder, today, document.week)
-    if not made_alike(standing.in_force, standing.asked.inputs):
+    if not made_alike(document, changed_inputs(asked.inputs, document.changes, {}, document)):
         return "stale"
     return "now" if document.week == week_name(today) else "next"
+
+
+def stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
+    """Give size and time of all files that a plan of this athlete depends on."""
+    stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
+    return tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated)
+
+
+def files_of(folder: Path) -> list[Path]:
+    """Name all files that a plan of this athlete depends on."""
+    names = (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")
+    return [*(folder / name for name in names), *sorted(folder.glob("weeks/*/week.json"))]
 
 
 def fingerprint(folder: Path) -> str:
     """Give a digest of all that a plan of this athlete depends on; another one means that a file has changed."""
     digest = hashlib.sha256()
-    names = (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")
-    for file in (*(folder / name for name in names), *sorted(folder.glob("weeks/*/week.json"))):
+    for file in files_of(folder):
         content = file.read_bytes() if file.is_file() and not file.is_symlink() else b""
         digest.update(f"{file.relative_to(folder)}:{len(content)}:".encode() + content)
     return digest.hexdigest()

@@ -14,9 +14,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 COOKIE = "desk"
 SAFE_METHODS = ("GET", "HEAD")
 OWN_SITE = ("same-origin", "none")  # of Sec-Fetch-Site: our own pages, or the coach's own hand
-UPLOAD_BYTES_MOST = (
-    12_000_000  # our choice: above the largest log that is read, so that its reader says what is wrong
-)
+# our choice: above the largest log that is read, so that its reader says what is wrong; recordings are larger
+UPLOAD_BYTES_MOST, RECORDINGS_BYTES_MOST = 12_000_000, 400_000_000
 PAGES = "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 # A PDF is shown by the browser's own viewer; a paper that stands in for one carries its style, fonts and drawings.
 PAPERS = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; img-src data:; font-src data:; frame-ancestors 'none'"
@@ -86,16 +85,15 @@ class Guard:
 
     async def _limited(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Hand the request on, counting what it brings."""
-        taken = 0
+        taken, recordings = 0, scope["path"].startswith("/measure/")
+        most = RECORDINGS_BYTES_MOST if recordings else UPLOAD_BYTES_MOST
 
         async def counted() -> Message:
             nonlocal taken
             message = await receive()
             taken += len(message.get("body", b""))
-            if taken > UPLOAD_BYTES_MOST:
-                raise HTTPException(
-                    413, f"More than {UPLOAD_BYTES_MOST // 1_000_000} MB: nothing was taken in."
-                )
+            if taken > most:
+                raise HTTPException(413, f"More than {most // 1_000_000} MB: nothing was taken in.")
             return message
 
         await self.app(scope, counted, send)

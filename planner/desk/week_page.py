@@ -1,172 +1,262 @@
-"""The week: as planned or proposed, its changes, what could stand instead, why it is as it is, and its papers."""
+"""The week: as planned, proposed or kept from before, its changes, its proof in plain words, and its papers."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response
 
 from library.errors import PlannerError
-from planner.athlete.folder import in_force, read_week, week_folder, weeks
+from library.schema import with_included
+from planner.athlete.folder import in_force, read_week, replaced, week_folder, weeks
 from planner.athlete.reading import read_athlete
 from planner.desk.app import Visit, told
-from planner.desk.proposals import EDITS, Proposal
-from planner.document import HeadDose, WeekDocument, next_week, week_named
-from planner.plain import day_name, goals_said, number, proof_line, short_lines, week_of
+from planner.desk.proposals import EDITS, PRINTING, Proposal
+from planner.document import HeadDose, Proof, WeekDocument, next_week, plan_of, week_named
+from planner.plain import AIMS, day_name, decimals, goals_said, number, short_lines, unit_words, week_of
+from planner.sheets.say import change as change_said
+
+if TYPE_CHECKING:
+    from planner.change.swap import Standing
 
 PAPERS = {"sheets": "Client's sheets", "coach": "Coach's page"}
 ENDINGS = (".pdf", ".html")
 
 
 def week(visit: Visit) -> Response:
-    """Show the proposal if there is one, else the week in force, or the week of ?week= of those on disk."""
-    folder, proposal = visit.folder, visit.desk.proposals.of.get(visit.folder)
-    names = weeks(folder)
-    wanted = visit.request.query_params.get("week")
+    """Show the proposal if there is one, else the week in force, or the week (and version) that the address names."""
+    folder, wanted, version = visit.folder, named(visit), visit.ask("version")
+    faults: list[str] = []
+    try:
+        pending, said = visit.desk.proposals.settle(folder)
+        visit.desk.said += said
+    except PlannerError as error:
+        pending, faults = False, told(error)
+    proposal = visit.desk.proposals.shown(folder)
     if proposal and wanted is None:
-        return shown(visit, proposal.document, proposal)
-    document = read_week(folder, wanted) if wanted in names else in_force(folder, visit.desk.room.today())
-    return shown(visit, document, None)
+        return shown(visit, proposal.document, proposal, pending=pending, faults=faults)
+    if version and wanted:
+        document = dict(replaced(folder, wanted)).get(version)
+        if document is None:
+            raise HTTPException(404, "This week has no such version.")
+        return shown(visit, document, None, version=version)
+    document = read_week(folder, wanted) if wanted else in_force(folder, visit.desk.room.today())
+    return shown(visit, document, None, pending=pending, faults=faults)
 
 
 def shown(
-    visit: Visit, document: WeekDocument | None, proposal: Proposal | None, *, faults: list[str] | None = None
+    visit: Visit,
+    document: WeekDocument | None,
+    proposal: Proposal | None,
+    *,
+    pending: bool = False,
+    faults: list[str] | None = None,
+    version: str = "",
 ) -> Response:
     """Fill in the week's page; faults stand at its top."""
-    folder, books = visit.folder, visit.desk.room.library
+    folder, books, course = (
+        visit.folder,
+        visit.desk.room.library,
+        visit.desk.proposals.courses.get(visit.folder),
+    )
     faults, status = faults or [], 422 if faults else 200
-    try:
-        gyms = read_athlete(folder, books)[1]
-    except PlannerError as error:
-        gyms, faults = {}, [*faults, *told(error)]
-    heads = [(d.head, d.planned + d.elsewhere, d.target, d.floor) for d in document.dose] if document else []
-    papers = papers_of(folder, document.week) if document and not proposal else {}
     values: dict[str, Any] = {
         "key": visit.key,
         "document": document,
         "proposal": proposal,
+        "version": version,
+        "pending": pending,
+        "refresh": pending,
+        "open": document is not None and not version and not (proposal and proposal.block),
+        "redo": len(course.made) - 1 - course.at if course and not version else 0,
         "names": weeks(folder),
         "next_week": next_week(visit.desk.room.today()),
-        "equipment": [(gym, key, books.equipment[key].name) for gym in gyms for key in gyms[gym].equipment],
-        "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose] if document else [],
-        "short": short_lines(heads),
-        "goals": [text for text, _ in goals_said(books, document.missed)] if document else [],
-        "proofs": [proof_line(proof) for proof in document.proof] if document else [],
         "title": week_of(document.week, document.week_start) if document else "No week is planned yet",
         "day_name": day_name,
         "number": number,
-        "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
     }
-    return visit.page("week.html", status, faults=faults, **values)
+    if document:
+        values |= said_of(visit, document, proposal)
+        try:
+            values["rooms"] = rooms(visit, document)
+        except PlannerError as error:
+            values["rooms"], faults = {}, [*faults, *told(error)]
+        values["there"] = there(visit, values["rooms"])
+    return visit.page("week.html", status, faults=faults, exercises=books.exercises, **values)
+
+
+def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> dict[str, Any]:
+    """Say a week: its dose, what it misses, its proof, its changes, its papers and earlier versions."""
+    folder, books = visit.folder, visit.desk.room.library
+    papers = papers_of(folder, document.week) if not proposal else {}
+    kept, base = week_folder(folder, document.week), proposal.base if proposal else None
+    if proposal and base is None and document.week in weeks(folder):
+        base = read_week(folder, document.week)
+    before = plan_of(base) if base else plan_of(document)
+    gone = [pair for pair in before if pair not in plan_of(document)]
+    return {
+        "before": before,
+        "gone": [(books.exercises[key].name, day) for key, day in gone if key in books.exercises],
+        "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
+        "short": short_lines((d.head, d.planned + d.elsewhere, d.target, d.floor) for d in document.dose),
+        "goals": [text for text, _ in goals_said(books, document.missed, doses=False)],
+        "proofs": [proof_words(proof) for proof in document.proof],
+        "changes": [change_said(books, change) for change in document.changes],
+        "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
+        "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
+        "versions": sorted((one.name for one in kept.glob("v*/week.json")), reverse=True)
+        and [name for name, _ in replaced(folder, document.week)],
+    }
+
+
+def proof_words(proof: Proof) -> dict[str, str]:
+    """Say how good a week is proven to be for one aim: what it comes to, and what no week can do better than."""
+    return {
+        "aim": AIMS[proof.aim],
+        "value": decimals(proof.value),
+        "bound": decimals(min(proof.bound, proof.value)),
+        "gap": decimals(max(0.0, proof.gap)),
+        "unit": unit_words(proof.unit),
+        "among": proof.among,
+    }
+
+
+def rooms(visit: Visit, document: WeekDocument) -> dict[str, list[tuple[str, str, bool]]]:
+    """Give each gym of the week with its equipment: key, name, whether it is there this week."""
+    gyms, books = read_athlete(visit.folder, visit.desk.room.library)[1], visit.desk.room.library.equipment
+    gone = {(one.gym, one.name) for one in document.changes if one.kind == "without"}
+    come = {(one.gym, one.name) for one in document.changes if one.kind == "with" and one.name in books}
+    used = dict.fromkeys(session.gym for session in document.sessions)
+    listed = {
+        gym: [*gyms[gym].equipment, *(key for of, key in come if of == gym)] for gym in used if gym in gyms
+    }
+    return {
+        gym: [(key, books[key].name, not {(gym, key), ("", key)} & gone) for key in dict.fromkeys(keys)]
+        for gym, keys in listed.items()
+    }
+
+
+def there(visit: Visit, rooms: dict[str, list[tuple[str, str, bool]]]) -> dict[str, frozenset[str]]:
+    """Give the exercises that each gym has the equipment for this week."""
+    has = {gym: with_included([key for key, _, here in items if here]) for gym, items in rooms.items()}
+    exercises = visit.desk.room.library.exercises.values()
+    return {
+        gym: frozenset(one.key for one in exercises if keys.issuperset(one.needs))
+        for gym, keys in has.items()
+    }
 
 
 def bar(dose: HeadDose, name: str) -> dict[str, Any]:
     """Give a head's figures for its drawing, in per cent of a common width."""
     total = dose.planned + dose.elsewhere
     most = max(dose.ceiling, dose.high90, total, 1.0)
-    figures = {
-        **{of: getattr(dose, of) for of in ("own", "helping", "elsewhere", "floor", "target", "ceiling")},
-        "low90": dose.low90,
-        "high90": dose.high90,
-    }
-    return {
-        "name": name,
-        "dose": dose,
-        "total": total,
-        "at": {of: round(100 * value / most, 2) for of, value in figures.items()},
-    }
+    figures = ("own", "helping", "elsewhere", "floor", "target", "ceiling", "low90", "high90")
+    at = {of: round(100 * getattr(dose, of) / most, 2) for of in figures}
+    return {"name": name, "dose": dose, "total": total, "at": at}
+
+
+def at_hand(visit: Visit) -> Standing:
+    """Give the week that is shown, proposed or in force or named by the address, as one to be changed."""
+    from planner.change.swap import Standing, open_week
+    from planner.week.gather import gather
+
+    today, name = visit.desk.room.today(), named(visit)
+    proposal = visit.desk.proposals.shown(visit.folder)
+    if proposal and name in (None, proposal.document.week):
+        return Standing(gather(visit.folder, proposal.document.week, today), proposal.document)
+    return open_week(visit.folder, today, name)
 
 
 def plan(visit: Visit) -> Response:
-    """Plan a week anew and propose it."""
-    today = visit.desk.room.today()
-    try:
-        name = week_named(visit.text("week"), today) if visit.text("week") else None
-        proposal = visit.desk.proposals.plan(visit.folder, name, today)
-    except PlannerError as error:
-        return shown(visit, in_force(visit.folder, today), None, faults=told(error))
-    return visit.go("week", f"{proposal.week} is planned and not written yet: look at it, then sign.")
+    """Have a week planned anew and proposed."""
+    from planner.desk.planning import planned
+
+    today, folder = visit.desk.room.today(), visit.folder
+    name = week_named(visit.text("week"), today) if visit.text("week") else None
+    visit.desk.proposals.begin(folder, lambda: planned(folder, name, today))
+    return visit.go("week")
 
 
 def edit(visit: Visit) -> Response:
     """Change the week by one thing and propose what comes of it."""
-    kind, word, today = visit.text("kind"), visit.text("word"), visit.desk.room.today()
-    standing = visit.desk.proposals.of.get(visit.folder)
-    name = visit.text("week")
-    if kind not in EDITS or name not in weeks(visit.folder):
+    from planner.change.told import Options
+
+    kind, name, folder = visit.text("kind"), visit.text("week"), visit.folder
+    standing = visit.desk.proposals.shown(folder)
+    if kind not in EDITS or not (name in weeks(folder) or (standing and standing.document.week == name)):
         raise HTTPException(400, "The desk knows no such change.")
-    if visit.text("prefix"):
-        word = visit.text("prefix") + word
     try:
-        proposal = visit.desk.proposals.edit(visit.folder, name, (kind, word), today)
+        words = Options(**{kind: words_of(visit, kind)})
+        visit.desk.proposals.edit(folder, name, words, visit.desk.room.today())
     except PlannerError as error:
-        document = standing.document if standing else read_week(visit.folder, name)
+        document = standing.document if standing else read_week(folder, name)
         return shown(visit, document, standing, faults=told(error))
-    if proposal is None:
-        return visit.go("week", "Nothing changes by it: the week stays as it is.")
-    return visit.go("week", *proposal.notes, "Planned again, and not written yet: sign or discard.")
+    at = quote(visit.text("at"))
+    return visit.go("week", query=f"?at={at}#{at}" if at else "")
 
 
-def undo(visit: Visit) -> Response:
-    """Take the last change of the proposal back."""
-    proposal = visit.desk.proposals.undo(visit.folder, visit.desk.room.today())
-    return visit.go("week", "The last change is taken back." if proposal else "The week in force stands.")
+def words_of(visit: Visit, kind: str) -> tuple[str, ...]:
+    """Put the fields of a form into the words that `planner swap` is told."""
+    day, words = visit.text("day"), [str(one).strip() for one in visit.form.getlist("word")]
+    if kind == "minutes" and day:
+        words = [f"{day}={visit.text('minutes')}"]
+    elif kind == "sets" and day:
+        words += [f"{visit.text('exercise')}={day}:{visit.text('sets')}"]
+    return tuple(words)
+
+
+def step(visit: Visit) -> Response:
+    """Take the last change of the proposal back, or make it again."""
+    by = 1 if visit.text("by") == "1" else -1
+    visit.desk.proposals.step(visit.folder, by)
+    proposal = visit.desk.proposals.shown(visit.folder)
+    taken = "The change is made again." if by > 0 else "The last change is taken back."
+    return visit.go("week", taken if proposal else "The week in force stands.")
 
 
 def discard(visit: Visit) -> Response:
-    """Let the proposal go."""
-    visit.desk.proposals.of.pop(visit.folder, None)
+    """Let the proposals go."""
+    visit.desk.proposals.discard(visit.folder)
     return visit.go("week", "The proposal is discarded: nothing was written.")
+
+
+def back(visit: Visit) -> Response:
+    """Propose an earlier version of a week."""
+    from planner.desk.planning import brought_back
+
+    folder, name, version = visit.folder, visit.text("week"), visit.text("version")
+    if name not in weeks(folder) or version not in dict(replaced(folder, name)):
+        raise HTTPException(404, "This week has no such version.")
+    today = visit.desk.room.today()
+    visit.desk.proposals.begin(folder, lambda: brought_back(folder, name, version, today))
+    return visit.go("week")
 
 
 def sign(visit: Visit) -> Response:
     """Write the proposal that was seen."""
-    text = visit.text("number")
+    text, folder = visit.text("number"), visit.folder
     try:
-        written = visit.desk.proposals.sign(visit.folder, int(text) if text.isdecimal() else 0)
+        with PRINTING:
+            written = visit.desk.proposals.sign(folder, int(text) if text.isdecimal() else 0)
     except PlannerError as error:
-        today = visit.desk.room.today()
-        standing = visit.desk.proposals.of.get(visit.folder)
-        document = standing.document if standing else in_force(visit.folder, today)
+        standing = visit.desk.proposals.shown(folder)
+        document = standing.document if standing else in_force(folder, visit.desk.room.today())
         return shown(visit, document, standing, faults=told(error))
     fault = told(written.paper_fault) if written.paper_fault else []
     return visit.go("week", f"Signed and written to {written.folders[0]}.", *fault)
 
 
-def instead(visit: Visit) -> Response:
-    """List what could be trained instead of an exercise of the week in force."""
-    from planner.change.instead_list import instead_list, instead_text
-    from planner.change.swap import open_week
-
-    word = visit.request.query_params.get("exercise", "")
-    standing = open_week(visit.folder, visit.desk.room.today(), _named(visit))
-    listed = instead_list(standing, word)
-    text = instead_text(listed, standing.asked.inputs.library)
-    return visit.page("text.html", title=f"Instead of {listed.name}", text=text, key=visit.key)
-
-
-def why_page(visit: Visit) -> Response:
-    """Say what holds the week back, and what easing each thing would give."""
-    from planner.change.why import asked_for, why
-    from planner.change.why_text import why_text
-
-    asked, document = asked_for(visit.folder, visit.desk.room.today(), _named(visit))
-    return visit.page(
-        "text.html", title="Why", text=why_text(why(asked, document, lambda *_: None)), key=visit.key
-    )
-
-
-def _named(visit: Visit) -> str | None:
+def named(visit: Visit) -> str | None:
     """The week of ?week=, if it is one of those on disk."""
-    name = visit.request.query_params.get("week")
-    return name if name in weeks(visit.folder) else None
+    return visit.ask("week") if visit.ask("week") in weeks(visit.folder) else None
 
 
 def paper(visit: Visit) -> Response:
     """Show a paper of a signed week; a phone sheet is to be kept and sent, it needs what our pages may not do."""
-    name, of = _named(visit), str(visit.request.path_params["paper"])
+    name, of = named(visit), str(visit.request.path_params["paper"])
     file = papers_of(visit.folder, name).get(of) if name else None
     if file is None:
         raise HTTPException(404, "There is no such paper.")

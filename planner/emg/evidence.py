@@ -10,7 +10,6 @@ from statistics import mean
 from typing import TYPE_CHECKING
 
 from library.credit import expected_credit
-from library.errors import Fault, FaultyInput
 from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
@@ -19,6 +18,7 @@ from planner.athlete.reading import BRIEF_FILE, read_brief
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
 from planner.files.safe import athlete_lock
+from planner.files.text import refuse
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
@@ -146,17 +146,17 @@ def add_to_athlete(
     """
     if not (folder / BRIEF_FILE).is_file():
         remedy = f"Name an athlete's folder (it holds {BRIEF_FILE})"
-        raise FaultyInput([Fault(str(folder), "--into", "is no athlete's folder", remedy)])
+        raise refuse(str(folder), "--into", "is no athlete's folder", remedy)
     if not rows:
         read = "no set gave figures that can be trusted, so nothing was added"
-        raise FaultyInput([Fault(str(measured.read.folder), "--into", read, "See what is named above")])
+        raise refuse(str(measured.read.folder), "--into", read, "See what is named above")
     brief = read_brief(folder, library)
     named, here = measured.read.session.session.athlete, brief.athlete.name
     if named != here and not same_person:
         read = f'read "{named}", but {folder / BRIEF_FILE} is of "{here}": nothing was added'
         remedy = "Name the right folder, or add --same-person if both names are one person's"
         place = str(measured.read.folder / "session.toml")
-        raise FaultyInput([Fault(place, "session.athlete", read, remedy)])
+        raise refuse(place, "session.athlete", read, remedy)
     session = measured.read.id
     with athlete_lock(folder):
         before = read_all_rows(folder, library)
@@ -193,9 +193,9 @@ def credit_moves(
             earlier = places.get(exercise)
             share = library.exercises[exercise].eccentric_share.value
             theta, now = _credit(new[head], place, share, credit)
-            theta_before, was = (
-                (theta, 0.0) if earlier is None else _credit(old[head], earlier, share, credit)
-            )
+            theta_before, was = theta, 0.0
+            if earlier is not None:
+                theta_before, was = _credit(old[head], earlier, share, credit)
             if abs(now - was) >= SHOWN:
                 beyond = earlier is None or abs(theta - theta_before) > margins[place]
                 error = margins[place] * exp(theta)
@@ -222,11 +222,10 @@ def _margins(of_head: PooledHead, before: Sequence[OwnEvidence], after: Sequence
     if not any(new):
         return [0.0] * len(of_head.exercises)
     variances = np.array([own_row_variance(row) * is_new for row, is_new in zip(own, new, strict=True)])
-    influence = of_head.influence[:, -len(own) :]
     degrees = min(row.sem_degrees if row.sem is not None else 0 for row in own)
     multiple = float(stdtrit(OwnRowSettings().repeat_error_degrees + degrees, BOTH_SIDES_95))
-    margins: list[float] = (multiple * np.sqrt(np.square(influence) @ variances)).tolist()
-    return margins
+    margins = multiple * np.sqrt(np.square(of_head.influence[:, -len(own) :]) @ variances)
+    return list(map(float, margins))
 
 
 def added_text(added: Added, library: Library, folder: Path) -> str:

@@ -23,6 +23,7 @@ from planner.emg.references import (
     session_highest,
 )
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
+from planner.files.text import refuse
 
 AnyPart = TypeVar("AnyPart", bound=Placed)
 Key = tuple[str, int]  # sensor name, placement
@@ -102,7 +103,7 @@ def _refuse_negative(file: str, channel: Channel) -> None:
         where = f'channel "{channel.label}", second {second:.3f}'
         read = f"an envelope is never negative, read {float(channel.values.min()):g}"
         remedy = 'Write signal = "raw" in [session], or export the envelope'
-        raise FaultyInput([Fault(file, where, read, remedy)])
+        raise refuse(file, where, read, remedy)
 
 
 def _ends(channels: Iterable[Channel], read: ReadSession) -> tuple[float, float]:
@@ -153,18 +154,13 @@ class Cleaner:
     read: ReadSession
     with_heart: frozenset[str]  # names of sensors that a heartbeat was found in
 
-    def cleaned(self, sensor: Sensor, channel: Channel) -> Samples | None:
-        """Return the cleaned signal; None where a ready envelope was recorded."""
+    def signals(self, sensor: Sensor, channel: Channel) -> tuple[Samples | None, Samples]:
+        """Return the cleaned signal, None where a ready envelope was recorded, and the amplitude over time."""
         if self.read.session.session.signal == "envelope":
-            return None
+            return None, channel.values
         heart = sensor.name in self.with_heart
-        return clean(channel.values, channel.rate_hz, self.read.settings, heartbeat=heart)
-
-    def envelope(self, channel: Channel, cleaned: Samples | None) -> Samples:
-        """Return the amplitude over time in the channel's unit."""
-        if cleaned is None:
-            return channel.values
-        return envelope(cleaned, channel.rate_hz, self.read.settings)
+        cleaned = clean(channel.values, channel.rate_hz, self.read.settings, heartbeat=heart)
+        return cleaned, envelope(cleaned, channel.rate_hz, self.read.settings)
 
 
 def sensors_with_heart(parts: list[Loaded[Any]]) -> frozenset[str]:
@@ -177,33 +173,26 @@ def sensors_with_heart(parts: list[Loaded[Any]]) -> frozenset[str]:
     )
 
 
-@dataclass(frozen=True)
-class References:
-    """References by sensor and placement, with the band's high corner each was cleaned with, and new findings."""
-
-    by_sensor: dict[Key, SensorReference]
-    corners_hz: dict[Key, float]
-    findings: list[Finding]
-
-
 def references_of(
     cleaner: Cleaner, references: list[Loaded[Reference]], trials: list[Loaded[Trial]]
-) -> References:
-    """Choose every sensor's reference; without reference trials that count, the session's highest exercise."""
-    result = References({}, {}, [])
+) -> tuple[dict[Key, SensorReference], list[Finding]]:
+    """Choose every sensor's reference; without reference trials that count, the session's highest exercise.
+
+    Returned with the findings that came up on the way.
+    """
+    chosen: dict[Key, SensorReference] = {}
+    findings: list[Finding] = []
     for sensor in cleaner.read.session.sensor:
         for placement in sorted({trial.part.placement for trial in trials} or {1}):
             here = [r for r in references if r.part.placement == placement and sensor.name in r.channels]
-            chosen = _contraction(cleaner, sensor, placement, here, result) if here else None
-            if chosen is None:
-                chosen = _highest(cleaner, sensor, placement, trials)
-            if chosen is not None:
-                result.by_sensor[sensor.name, placement] = chosen
-    return result
+            best = _contraction(cleaner, sensor, placement, here, findings) if here else None
+            if best := best or _highest(cleaner, sensor, placement, trials):
+                chosen[sensor.name, placement] = best
+    return chosen, findings
 
 
 def _contraction(
-    cleaner: Cleaner, sensor: Sensor, placement: int, here: list[Loaded[Reference]], result: References
+    cleaner: Cleaner, sensor: Sensor, placement: int, here: list[Loaded[Reference]], findings: list[Finding]
 ) -> SensorReference | None:
     read = cleaner.read
     measured = [_level(cleaner, sensor, part) for part in here]
@@ -215,20 +204,19 @@ def _contraction(
             channel = part.channels[sensor.name]
             judge, peaks = Judge(part.file, channel.label), (level.level, highest)
             noise = rest_noise(judge, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
-        result.findings.extend(noise)
+        findings.extend(noise)
         failed = next((finding for finding in noise if finding.level == "fail"), None)
         kept.append(replace(level, left_out=_said(failed)) if failed else level)
-    rates = {part.channels[sensor.name].rate_hz for part in here}
-    result.corners_hz[sensor.name, placement] = min(high_corner(rate, read.settings) for rate in rates)
-    return choose_reference(sensor.name, sensor.muscle, placement, kept, read.settings)
+    chosen = choose_reference(sensor.name, sensor.muscle, placement, kept, read.settings)
+    corner = min(high_corner(part.channels[sensor.name].rate_hz, read.settings) for part in here)
+    return chosen and replace(chosen, corner_hz=corner)
 
 
 def _level(
     cleaner: Cleaner, sensor: Sensor, part: Loaded[Reference]
 ) -> tuple[ReferenceLevel, Samples | None]:
     channel = part.channels[sensor.name]
-    cleaned = cleaner.cleaned(sensor, channel)
-    shaped = cleaner.envelope(channel, cleaned)
+    cleaned, shaped = cleaner.signals(sensor, channel)
     level = level_of(part.file, part.part.test, shaped, channel.rate_hz, cleaner.read.settings)
     failed = next((f for f in part.findings[sensor.name] if f.level == "fail"), None)
     return (replace(level, left_out=_said(failed)) if failed else level), cleaned
@@ -248,7 +236,7 @@ def _highest(
         if part.part.placement != placement or sensor.name not in part.channels or failed:
             continue
         channel = part.channels[sensor.name]
-        shaped = cleaner.envelope(channel, cleaner.cleaned(sensor, channel))
+        _, shaped = cleaner.signals(sensor, channel)
         level = level_of(part.file, "", shaped, channel.rate_hz, cleaner.read.settings)
         levels.append((part.file, level.level))
     return session_highest(sensor.name, placement, levels)

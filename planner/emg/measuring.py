@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -17,15 +17,16 @@ from planner.emg.figures import (
     TrialResult,
     repetition_figures,
 )
-from planner.emg.loading import Cleaner, Loaded, References, load, references_of, sensors_with_heart
+from planner.emg.loading import Cleaner, Loaded, load, references_of, sensors_with_heart
 from planner.emg.quality import Finding, Judge, high_level, rest_noise, spoiled
 from planner.emg.recording import Channel, Recording, Samples
 from planner.emg.references import SensorReference, missing_tests, swapped_sensors
 from planner.emg.repetitions import Repetition
 from planner.emg.session import NAME, ReadSession, Reference, Sensor, Trial
 from planner.emg.splitting import Split, split_trial
-from planner.files.text import listed
+from planner.files.text import listed, refuse
 
+ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
 PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
 
 
@@ -49,8 +50,7 @@ def measure_session(read: ReadSession) -> MeasuredSession:
         if not read.session.method:
             raise
         words = f"nothing can be measured with {listed(read.changes())} ({error})"
-        fault = Fault(read.folder / NAME, "method", words, "Take them out, one at a time")
-        raise FaultyInput([fault]) from None
+        raise refuse(read.folder / NAME, "method", words, "Take them out, one at a time") from None
 
 
 def _measured(read: ReadSession) -> MeasuredSession:
@@ -59,18 +59,17 @@ def _measured(read: ReadSession) -> MeasuredSession:
     trials: list[Loaded[Trial]] = [load(read, part, cache) for part in read.session.trial]
     parts: list[Loaded[Any]] = [*references, *trials]
     cleaner = Cleaner(read, sensors_with_heart(parts))
-    chosen = references_of(cleaner, references, trials)
+    chosen, doubts = references_of(cleaner, references, trials)
     notes = Notebook(
-        findings=[f for part in parts for several in part.findings.values() for f in several]
-        + chosen.findings,
+        findings=[f for part in parts for several in part.findings.values() for f in several] + doubts,
         faults=[fault for part in parts for fault in part.faults],
-        warnings=_warnings(read, chosen, parts),
+        warnings=_warnings(read, chosen.values(), parts),
     )
     measured = [measure_trial(cleaner, part, chosen, number, notes) for number, part in enumerate(trials, 1)]
     results = tuple(result for result in measured if result is not None)
     return MeasuredSession(
         read=read,
-        references=chosen.by_sensor,
+        references=chosen,
         trials=results,
         findings=tuple(notes.findings),
         faults=tuple(notes.faults),
@@ -80,14 +79,16 @@ def _measured(read: ReadSession) -> MeasuredSession:
     )
 
 
-def _warnings(read: ReadSession, chosen: References, parts: list[Loaded[Any]]) -> list[str]:
+def _warnings(
+    read: ReadSession, references: Iterable[SensorReference], parts: list[Loaded[Any]]
+) -> list[str]:
     """Say what the coach should know of the session as a whole."""
-    settings, references = read.settings, chosen.by_sensor.values()
+    settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
     counts = Counter(part.test for part in read.session.reference)
     warnings = []
     if counts and (missing := missing_tests(counts)):
         warnings.append(f"the set of reference tests is short, missing: {'; '.join(missing)}")
-    warnings += _swaps(read, references)
+    warnings += swapped_sensors(references, sensors)
     warnings += [words for reference in references for words in reference.warnings]
     wanted = settings.trials_per_test
     if few := [f"{read.known.tests[test].name} ({n})" for test, n in counts.items() if n < wanted]:
@@ -100,16 +101,6 @@ def _warnings(read: ReadSession, chosen: References, parts: list[Loaded[Any]]) -
             f"record at {settings.low_rate_hz:g} Hz or more"
         )
     return warnings + [part.trimmed for part in parts if part.trimmed]
-
-
-def _swaps(read: ReadSession, references: Iterable[SensorReference]) -> list[str]:
-    """Name sensors of one side and placement that look exchanged."""
-    groups: dict[tuple[str, int], list[SensorReference]] = {}
-    sensors = {sensor.name: sensor for sensor in read.session.sensor}
-    for reference in references:
-        groups.setdefault((sensors[reference.sensor].side, reference.placement), []).append(reference)
-    head_of = {name: sensor.muscle for name, sensor in sensors.items()}
-    return [words for group in groups.values() for words in swapped_sensors(group, head_of)]
 
 
 def _contraction_means(trial: TrialResult) -> dict[Sensor, float]:
@@ -152,7 +143,7 @@ def _crosstalk_words(trials: Iterable[TrialResult], read: ReadSession) -> list[s
 
 
 def measure_trial(
-    cleaner: Cleaner, loaded: Loaded[Trial], references: References, number: int, notes: Notebook
+    cleaner: Cleaner, loaded: Loaded[Trial], references: ReferenceOf, number: int, notes: Notebook
 ) -> TrialResult | None:
     """Measure one trial; a trial without a sound channel or without repetitions gives None and a fault."""
     if loaded.recording is None or not loaded.channels:
@@ -190,19 +181,16 @@ def _channel(
     loaded: Loaded[Trial],
     split: Split,
     sensor: Sensor,
-    references: References,
+    references: ReferenceOf,
     notes: Notebook,
 ) -> ChannelResult:
     """Measure one sensor of one trial. Raises FaultyInput where it has no reference or another band."""
     channel, read = loaded.channels[sensor.name], cleaner.read
     reference = _reference(read, loaded, sensor, channel, references)
-    cleaned = cleaner.cleaned(sensor, channel)
-    shaped = cleaner.envelope(channel, cleaned)
-    percent = 100.0 / reference.level
+    cleaned, shaped = cleaner.signals(sensor, channel)
     if cleaned is None:
-        shaped = shaped * percent  # a new array: the recording's own is not changed
-    else:
-        shaped *= percent
+        shaped = shaped.copy()  # the recording's own is not changed
+    shaped *= 100.0 / reference.level
     activation = Amplitude(shaped, channel.rate_hz)
     judge = Judge(loaded.file, channel.label)
     later = high_level(judge, activation, read.settings, read.quality)
@@ -222,21 +210,21 @@ def _channel(
 
 
 def _reference(
-    read: ReadSession, loaded: Loaded[Trial], sensor: Sensor, channel: Channel, references: References
+    read: ReadSession, loaded: Loaded[Trial], sensor: Sensor, channel: Channel, references: ReferenceOf
 ) -> SensorReference:
     key = (sensor.name, loaded.part.placement)
     where = f'channel "{channel.label}"'
-    reference = references.by_sensor.get(key)
+    reference = references.get(key)
     if reference is None:
         words = f"{sensor.name} has nothing to be compared with"
         remedy = "Record the reference tests, or an exercise without these flaws, in this placement"
-        raise FaultyInput([Fault(loaded.file, where, words, remedy)])
+        raise refuse(loaded.file, where, words, remedy)
     corner = high_corner(channel.rate_hz, read.settings)
-    needed = references.corners_hz.get(key, corner)
+    needed = reference.corner_hz or corner
     if read.session.session.signal == "raw" and corner != needed:
         words = f"its rate of {channel.rate_hz:g} Hz allows {corner:g} Hz, its reference was filtered to {needed:g} Hz"
         remedy = f"State band_high_hz = {min(corner, needed):g} in [method], so that both are cleaned alike"
-        raise FaultyInput([Fault(loaded.file, where, words, remedy)])
+        raise refuse(loaded.file, where, words, remedy)
     return reference
 
 

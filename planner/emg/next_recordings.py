@@ -9,24 +9,29 @@ nothing of a ratio, so the first two are chosen together.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from math import exp, sqrt
+from pathlib import Path
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
 from library.credit import expected_credit
-from library.errors import Fault, FaultyInput
 from library.pooled_head import error_variance
-from library.read import Library
 from library.schema import Exercise, OwnRow
 from planner.document import Plan
 from planner.emg.references import ReferenceTest, read_tests, tables
-from planner.emg.settings import MeasureSettings, RecordingPlanSettings
+from planner.emg.report import html_of, write_paper
+from planner.emg.session import NAME
+from planner.emg.settings import MeasureSettings, QualitySettings, RecordingPlanSettings
+from planner.files.safe import write_through
+from planner.files.text import is_there, refuse
 from planner.method import TOLD
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, Problem, sets_a_week
+from planner.plain import columns
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
 from planner.week.plan import solve_asked
@@ -36,6 +41,8 @@ if TYPE_CHECKING:
 
 DIGITS = 9  # of variances: what differs by less is a tie, and the library's order decides
 
+FOLDER = "recordings_to_make"
+SHEET = "recordings_to_make"
 DEFAULTS = RecordingPlanSettings()
 Sets = Mapping[str, int]  # exercise -> how often it is recorded
 
@@ -72,12 +79,8 @@ class Uncertain:
 class RecordingPlan:
     """What to record in one session in one gym: sets in order, tests, and the ranges (±) before and after by head."""
 
-    athlete: str
-    week: str
-    monday: str
+    asked: Asked
     gym: str
-    rir: int
-    library: Library
     sets: tuple[Exercise, ...]  # those recorded twice come first and last
     sensors: tuple[str, ...]  # heads, trained and watched
     tests: tuple[ReferenceTest, ...]
@@ -85,17 +88,20 @@ class RecordingPlan:
 
     def document(self) -> dict[str, Any]:
         """Return the plan, ready for JSON."""
+        keys = {"sets": [exercise.key for exercise in self.sets], "tests": [test.key for test in self.tests]}
         ranges = {head: {"before": was, "after": then} for head, (was, then) in self.ranges.items()}
-        return {
-            "version": 1,
-            "athlete": self.athlete,
-            "week": self.week,
-            "gym": self.gym,
-            "sets": [exercise.key for exercise in self.sets],
-            "sensors": list(self.sensors),
-            "tests": [test.key for test in self.tests],
-            "half_ranges_90": ranges,
-        }
+        about = {"version": 1, "athlete": self.athlete, "week": self.asked.week, "gym": self.gym}
+        return {**about, **keys, "sensors": list(self.sensors), "half_ranges_90": ranges}
+
+    @property
+    def athlete(self) -> str:
+        """The athlete's name."""
+        return self.asked.inputs.brief.athlete.name
+
+    @property
+    def names(self) -> dict[str, str]:
+        """Printed names of all sensors."""
+        return {head: self.asked.library.heads[head].name for head in self.sensors}
 
 
 def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) -> RecordingPlan:
@@ -112,24 +118,14 @@ def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) ->
     gym = min(proposals, key=lambda name: _left(heads, proposals[name]), default="")
     if not gym or _left(heads, proposals[gym]) >= _left(heads, {}):
         read = f"nothing that can be recorded would tell more of week {asked.week}"
-        raise FaultyInput([Fault(asked.filed.folder, "--plan", read, "Plan recordings for a week with sets")])
+        raise refuse(asked.filed.folder, "--plan", read, "Plan recordings for a week with sets")
     recorded, library = proposals[gym], inputs.library
     twice = [key for key, count in recorded.items() if count > 1]
     order = [*twice, *(key for key in recorded if key not in twice), *twice]
     watched = [key for key, head in library.heads.items() if head.role == "watched"]
-    sensors = (*heads, *watched)
-    return RecordingPlan(
-        athlete=inputs.brief.athlete.name,
-        week=asked.week,
-        monday=asked.start.isoformat(),
-        gym=gym,
-        rir=inputs.week.reps_in_reserve,
-        library=asked.library,
-        sets=tuple(asked.library.exercises[key] for key in order),
-        sensors=sensors,
-        tests=fewest_tests(sensors),
-        ranges={head: (one.half_range({}), one.half_range(recorded)) for head, one in heads.items()},
-    )
+    sensors, sets = (*heads, *watched), tuple(library.exercises[key] for key in order)
+    ranges = {head: (one.half_range({}), one.half_range(recorded)) for head, one in heads.items()}
+    return RecordingPlan(asked, gym, sets, sensors, fewest_tests(sensors), ranges)
 
 
 def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: RecordingPlanSettings) -> Uncertain:
@@ -138,26 +134,21 @@ def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: RecordingPla
 
     profile, weights = inputs.profiles[goal.head], weights_of(inputs, goal, sets_a_week(plan))
     ratios = inputs.log_ratios[goal.head]
+    common: dict[str, Any] = {
+        "session": "planned",
+        "head": goal.head,
+        "metric": "mean activation",
+        "unit": "percent_MVIC",
+    }
+    reps = {key: inputs.library.exercises[key].reps[0] for key in ratios}
     rows = [
-        OwnRow(
-            session="planned",
-            exercise=key,
-            head=goal.head,
-            metric="mean activation",
-            unit="percent_MVIC",
-            mean=settings.anchor_level * exp(theta),
-            repetitions=inputs.library.exercises[key].reps[0],
-        )
+        OwnRow(exercise=key, mean=settings.anchor_level * exp(theta), repetitions=reps[key], **common)
         for key, (theta, _) in ratios.items()
     ]
     slopes = [weights.get(key, 0.0) * _slope(inputs, key, *known, settings) for key, known in ratios.items()]
-    return Uncertain(
-        places={key: at for at, key in enumerate(profile.exercises)},
-        covariance=profile.covariance,
-        slopes=np.array(slopes),
-        errors=np.array([error_variance(row) for row in rows]),
-        price=goal.priority**2,
-    )
+    errors = np.array([error_variance(row) for row in rows])
+    places = {key: at for at, key in enumerate(profile.exercises)}
+    return Uncertain(places, profile.covariance, np.array(slopes), errors, goal.priority**2)
 
 
 def _slope(inputs: Inputs, key: str, theta: float, error: float, settings: RecordingPlanSettings) -> float:
@@ -204,3 +195,64 @@ def fewest_tests(heads: tuple[str, ...]) -> tuple[ReferenceTest, ...]:
     known = [one for one in tables()["set"] if all(one["reaches"].get(head, 0) >= enough for head in heads)]
     keys = min((one["tests"] for one in known), key=len, default=tables()["wanted"])
     return tuple(read_tests()[key] for key in keys)
+
+
+def plan_text(planned: RecordingPlan) -> str:
+    """Return the sets in order, the tests, and what they would narrow."""
+    rows, known = (
+        [(f"{n}", exercise.name) for n, exercise in enumerate(planned.sets, 1)],
+        planned.ranges.items(),
+    )
+    ranges = [(planned.names[head], f"±{was:.1f}", "to", f"±{then:.1f}") for head, (was, then) in known]
+    title = f"{planned.athlete}: what to record in {planned.gym} to know week {planned.asked.week} better"
+    tests = ["Maximal tests before them:", *columns([("", test.name) for test in planned.tests])]
+    expected = "Expected: 90 % range of the planned dose (direct sets a week), today and after:"
+    return "\n".join([title, *columns(rows), *tests, expected, *columns(ranges)])
+
+
+def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
+    """Write session.toml and the sheet into a folder that has neither yet; raises FaultyInput, PaperNotMade."""
+    session = folder / NAME
+    for file in (session, folder / f"{SHEET}.pdf", folder / f"{SHEET}.html"):
+        if is_there(file):
+            raise refuse(file, "", "is there already and stays as it is", "Name another folder with --out")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        write_through(session, session_toml(planned))
+    except OSError as fault:
+        read = f"cannot be written ({fault.strerror})"
+        raise refuse(session, "", read, "Name a folder with --out") from None
+    return session, write_paper(folder, SHEET, sheet_html(planned))
+
+
+def sheet_html(planned: RecordingPlan) -> str:
+    """Return the sheet as HTML, one page."""
+    return html_of(
+        "recordings.html",
+        title=f"Recordings to make: {planned.athlete}",
+        planned=planned,
+        trials=MeasureSettings().trials_per_test,
+        rest=f"{QualitySettings().heart_rest_seconds:g}",
+        common=tables()["common"],
+    )
+
+
+def session_toml(planned: RecordingPlan) -> str:
+    """Return a session.toml that can be read as it is; what only the day can tell is to be filled in."""
+    return "\n".join(_lines(planned)) + "\n"
+
+
+def _lines(planned: RecordingPlan) -> Iterator[str]:
+    yield "# To fill in: date, channels, sides, files; of each set its load, repetitions and what was left in reserve."
+    yield f"[session]\nathlete = {json.dumps(planned.athlete, ensure_ascii=False)}"
+    yield f"date = {planned.asked.start}  # the day of the recording"
+    for head in planned.sensors:
+        yield f'\n[[sensor]]\nchannel = "EMG {head}"  # as the file names it\nmuscle = "{head}"\nside = "right"'
+    yield '\n# [motion]\n# kind = "angle"  # or position, accelerometer\n# channels = ["Arm elevation"]'
+    for test in planned.tests:
+        for trial in range(1, MeasureSettings().trials_per_test + 1):
+            yield f'\n[[reference]]\ntest = "{test.key}"\nfile = "reference_{test.key}_{trial}.csv"'
+    for place, exercise in enumerate(planned.sets, 1):
+        tempo = ", ".join(f"{name} = {seconds}" for name, seconds in exercise.tempo.model_dump().items())
+        yield f'\n[[trial]]\nexercise = "{exercise.key}"\nfile = "{place}_{exercise.key}.csv"\norder = {place}'
+        yield f"# load =\n# repetitions =\nrir = {planned.asked.inputs.week.reps_in_reserve}\ntempo = {{ {tempo} }}"

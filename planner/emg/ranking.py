@@ -4,10 +4,13 @@ Ranked inside one session, placement and side, over the same number of repetitio
 `rir_apart` RIR apart are ranked apart. Two exercises that differ by less than the smallest detectable change are too
 close to call:
 
-    change = t(d0 + d; 0.975) · SEM · sqrt(1/n + 1/m),    SEM² = (d0·s0² + d·s²) / (d0 + d)
+    change = t(d0 + d; p) · SEM · sqrt(1/n + 1/m),    SEM² = (d0·s0² + d·s²) / (d0 + d)
+             t(d; p) · s · sqrt(1/n + 1/m)            if that is smaller, from two repeated sets on
 
 n, m sets averaged; s spread of repeated sets with d degrees of freedom; s0 = 12 %MVIC with d0 = 4 (Smyth 2004's
-moderated variance). Without repeats d = 0. With d and d0 without bound it is Weir 2005's 1.96·sqrt(2)·SEM.
+moderated variance). The first is true over sessions that differ as published, the second in any session: of equal
+pairs each calls `false_different` (3.5 %) different, both together 3.5 to 7 %. With one margin alone p is 97.5 %:
+5 %, and without bound on d0 Weir 2005's 1.96·sqrt(2)·SEM.
 """
 
 from __future__ import annotations
@@ -23,6 +26,7 @@ from planner.emg.references import Unit
 
 Heads = tuple[str, ...]
 BOTH_SIDES_95 = 0.975
+OWN = OwnRowSettings()
 
 
 @dataclass(frozen=True)
@@ -64,11 +68,21 @@ class MeasurementError:
     freedom: int
     of_logarithm: bool = False
 
-    def change(self, sets: int = 1, other_sets: int = 1) -> float:
-        """Smallest detectable change between two means of so many sets (95 %)."""
+    @property
+    def used(self) -> tuple[float, float]:
+        """Return the error of one set and its multiple for a change, of the margin that is smaller (module)."""
         from scipy.special import stdtrit
 
-        return float(stdtrit(self.freedom, BOTH_SIDES_95)) * self.sem * sqrt(1 / sets + 1 / other_sets)
+        margins, level = [(self.sem, self.freedom)], BOTH_SIDES_95
+        if self.spread is not None and self.degrees > 1:
+            margins, level = [*margins, (self.spread, self.degrees)], 1 - OWN.false_different / 2
+        multiples = [(error, float(stdtrit(freedom, level))) for error, freedom in margins]
+        return min(multiples, key=lambda margin: margin[0] * margin[1])
+
+    def change(self, sets: int = 1, other_sets: int = 1) -> float:
+        """Smallest detectable change between two means of so many sets."""
+        error, multiple = self.used
+        return multiple * error * sqrt(1 / sets + 1 / other_sets)
 
     def too_close(self, one: float, other: float, sets: tuple[int, int]) -> bool:
         """Tell whether two means differ by less than the smallest detectable change."""

@@ -1,17 +1,26 @@
-"""Reading one recording by its kind of file: CSV, EDF, EDF+ and BDF (edfio), C3D (ezc3d, an optional extra)."""
+"""Reading one recording by its kind of file: CSV, EDF, EDF+ and BDF (edfio), C3D (ezc3d, an optional extra).
+
+CSV: comma, semicolon or tab, decimal comma, byte order mark, lines before the header, one time column, several, or
+none with a stated rate.
+"""
 
 from __future__ import annotations
 
+import csv
+import re
 import warnings
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from library.errors import Fault, FaultyInput, nearest
-from planner.emg.read_csv import read_csv
-from planner.emg.recording import Channel, Mark, Recording
+from library.errors import nearest
+from planner.emg.recording import Channel, Mark, Recording, Samples, timed_channel
 from planner.emg.session import Session
 from planner.emg.settings import QualitySettings
+from planner.files.text import refuse
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
 
 TEXT = (".csv", ".txt", ".tsv")
 KINDS = (*TEXT, ".edf", ".bdf", ".c3d")
@@ -19,37 +28,36 @@ SIGNAL_FIELDS_BEFORE_SAMPLES = 216  # bytes a signal in the header before its nu
 FIXED_HEADER = 256  # bytes of the header before the signals' fields
 SAMPLE_BYTES = {".edf": 2, ".bdf": 3}
 AXES = ("x", "y", "z")
+TIME = re.compile(r"^(time|t|zeit)([ _\[(]|$)|^x ?\[m?s\]$", re.IGNORECASE)
+MILLISECONDS = re.compile(r"[_ (\[]ms[)\]]?$", re.IGNORECASE)
+UNIT = re.compile(r"[ _]?[\[(](?P<bracket>[^\])]+)[\])]$|_(?P<tail>[num]?V|µV|g|deg|mm|s|ms|adc)$")
+NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$|^[+-]?nan$", re.IGNORECASE)
+HEAD_LINES = 200  # lines that may stand before the numbers begin
 
 
 def read_recording(folder: Path, name: str, session: Session, limits: QualitySettings) -> Recording:
     """Read FOLDER/NAME. Raises FaultyInput where it is missing, elsewhere, of an unknown kind, too long, empty or broken."""
     file = folder / name
     if not _lies_in(file, folder):
-        raise _fault(
-            file, "", "lies outside the session's folder", "Put it beside session.toml, the file itself"
-        )
+        remedy = "Put it beside session.toml, the file itself"
+        raise refuse(file, "", "lies outside the session's folder", remedy)
     if not file.is_file():
         there = sorted(path.name for path in folder.iterdir() if path.suffix.lower() in KINDS)
-        raise _fault(
-            file, "", "there is no such file", f"Put it there or mend the name{nearest(name, there)}"
-        )
+        remedy = f"Put it there or mend the name{nearest(name, there)}"
+        raise refuse(file, "", "there is no such file", remedy)
+    if (size := file.stat().st_size) > limits.largest_recording_bytes:
+        read = f"{size} bytes; at most {limits.largest_recording_bytes} are read"
+        raise refuse(file, "", read, "Export each part as a file of its own")
     kind = file.suffix.lower()
-    if kind not in KINDS:
-        raise _fault(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
-    if file.stat().st_size > limits.largest_recording_bytes:
-        read = f"{file.stat().st_size} bytes; at most {limits.largest_recording_bytes} are read"
-        raise _fault(file, "", read, "Export each part as a file of its own")
-    card = session.session
     if kind in SAMPLE_BYTES:
         return read_edf(file, session.labels)
     if kind == ".c3d":
         return read_c3d(file)
+    if kind not in TEXT:
+        raise refuse(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
+    card = session.session
     rates = {sensor.channel: sensor.rate_hz for sensor in session.sensor if sensor.rate_hz}
     return read_csv(file, limits, card.rate_hz, card.delimiter, card.time_column, rates)
-
-
-def _fault(file: Path, where: str, read: str, remedy: str) -> FaultyInput:
-    return FaultyInput([Fault(str(file), where, read, remedy)])
 
 
 def _lies_in(file: Path, folder: Path) -> bool:
@@ -86,12 +94,12 @@ def read_edf(file: Path, labels: Collection[str] | None = None) -> Recording:
             marks = [Mark(a.onset, a.duration or 0.0, a.text) for a in read.annotations]
             whole = read.is_continuous
     except Exception as error:  # whatever a broken header makes the library meet
-        remedy = "Export it again as EDF+ (continuous)"
-        raise _fault(file, "", f"cannot be read ({error or type(error).__name__})", remedy) from None
+        words = f"cannot be read ({error or type(error).__name__})"
+        raise refuse(file, "", words, "Export it again as EDF+ (continuous)") from None
     if not whole:
         remedy = "Export it again as one continuous recording (EDF+C)"
-        raise _fault(file, "", "has pauses between its records (EDF+D)", remedy)
-    return Recording(str(file), channels, tuple(sorted(marks, key=lambda mark: mark.onset)))
+        raise refuse(file, "", "has pauses between its records (EDF+D)", remedy)
+    return Recording(str(file), channels, tuple(marks))
 
 
 def _refuse_truncated(file: Path) -> None:
@@ -106,13 +114,13 @@ def _refuse_truncated(file: Path) -> None:
             samples = sum(int(stream.read(8)) for _ in range(signals))
         except (ValueError, OSError, OverflowError):  # OSError: a count below zero leads before the file
             read = "is empty" if size == 0 else "is no EDF or BDF file, or its header is cut"
-            raise _fault(file, "", read, "Record or export it again") from None
+            raise refuse(file, "", read, "Record or export it again") from None
     record_bytes = samples * SAMPLE_BYTES[file.suffix.lower()]
     whole = max((size - start) // record_bytes if record_bytes else 0, 0)
     if records == 0 or whole < records:
         read = f"is truncated: {records} records promised, {whole} whole ones found"
         remedy = "Copy or export it again; what is there cannot be trusted to be the set"
-        raise _fault(file, f"all channels, second {whole * seconds:.1f}", read, remedy)
+        raise refuse(file, f"all channels, second {whole * seconds:.1f}", read, remedy)
 
 
 def read_c3d(file: Path) -> Recording:
@@ -121,15 +129,15 @@ def read_c3d(file: Path) -> Recording:
         import ezc3d
     except ImportError:
         remedy = "Install the extra: pip install 'deltoid-planner[c3d]', or export the file as EDF or CSV"
-        raise _fault(file, "", "C3D files need the package ezc3d", remedy) from None
+        raise refuse(file, "", "C3D files need the package ezc3d", remedy) from None
     if file.stat().st_size == 0:
-        raise _fault(file, "", "is empty", "Record or export it again")
+        raise refuse(file, "", "is empty", "Record or export it again")
     try:
         read = ezc3d.c3d(str(file))
         return Recording(str(file), _analogs(read) | _markers(read), _events(read))
     except Exception as error:  # whatever a broken file makes the library meet
-        remedy = "Export it again as C3D"
-        raise _fault(file, "", f"cannot be read ({error or type(error).__name__})", remedy) from None
+        words = f"cannot be read ({error or type(error).__name__})"
+        raise refuse(file, "", words, "Export it again as C3D") from None
 
 
 def _listed(read: Any, group: str, name: str) -> list[Any]:
@@ -169,8 +177,149 @@ def _events(read: Any) -> tuple[Mark, ...]:
         return ()
     times = np.atleast_2d(np.asarray(read["parameters"]["EVENT"]["TIMES"]["value"], dtype=float))
     first = read["header"]["points"]["first_frame"] / read["header"]["points"]["frame_rate"]
-    marks = [
-        Mark(float(times[0, n] * 60 + times[1, n] - first), 0.0, label.strip())
-        for n, label in enumerate(labels)
-    ]
-    return tuple(sorted(marks, key=lambda mark: mark.onset))
+    onsets = times[0] * 60 + times[1] - first
+    return tuple(Mark(float(onsets[n]), 0.0, label.strip()) for n, label in enumerate(labels))
+
+
+class Layout(NamedTuple):
+    """How a CSV file is written."""
+
+    delimiter: str
+    decimal: str
+    names: tuple[str, ...]
+    first_line: int  # of numbers, counted from 0
+
+
+def read_csv(
+    file: Path,
+    limits: QualitySettings,
+    rate_hz: float | None = None,
+    delimiter: str | None = None,
+    time_column: str | None = None,
+    rates_hz: Mapping[str, float] | None = None,
+) -> Recording:
+    """Read one CSV file. Raises FaultyInput.
+
+    Where it has no time column, a column's rate is that of `rates_hz` by its name, else `rate_hz`. `limits` say which
+    steps of time are uneven and which are gaps.
+    """
+    layout = _layout(file, _head(file), delimiter)
+    frame = _frame(file, layout)
+    stated = re.compile(re.escape(time_column) + "$") if time_column is not None else TIME
+    times = [number for number, name in enumerate(layout.names) if stated.match(name)]
+    if time_column is not None and not times:
+        remedy = f"Name one of its columns ({', '.join(layout.names)})"
+        raise refuse(file, f'column "{time_column}"', "there is no such column", remedy)
+    rates = {name: (rates_hz or {}).get(name, rate_hz) for name in layout.names}
+    if not times and not any(rates.values()):
+        remedy = "State rate_hz in [session] or [[sensor]], or name the time column (time_column)"
+        raise refuse(file, "", "has no time column and no rate is stated", remedy)
+    channels: dict[str, Channel] = {}
+    for number, name in enumerate(layout.names):
+        before = [place for place in times if place < number] or times
+        if number in times or not (before or rates[name]):
+            continue  # a time, or no sensor and nothing says how fast it was sampled
+        time = _numbers(file, layout, frame, before[-1]) if before else None
+        label = name if name not in channels else f"{name} ({number + 1})"
+        values = _numbers(file, layout, frame, number)
+        channels[label] = timed_channel((str(file), label), values, time, rates[name], _unit(name), limits)
+    return Recording(str(file), channels)
+
+
+def _head(file: Path) -> list[str]:
+    """Return the first lines; an empty file and a file that is no text are refused."""
+    try:
+        with file.open(encoding=_encoding(file), newline=None) as stream:
+            lines = [line.rstrip("\n") for _, line in zip(range(HEAD_LINES), stream, strict=False)]
+    except UnicodeDecodeError as error:
+        raise refuse(file, f"byte {error.start}", "is no text file", "Export it as CSV text") from None
+    if not any(line.strip() for line in lines):
+        raise refuse(file, "", "is empty", "Record or export it again")
+    return lines
+
+
+def _encoding(file: Path) -> str:
+    """Return utf-8-sig where the beginning decodes so, else latin-1 (loggers write degree signs)."""
+    with file.open("rb") as stream:
+        start = stream.read(65536)
+    if b"\x00" in start:
+        raise refuse(file, "", "is no text file", "Export it as CSV text, EDF or C3D")
+    try:
+        start[:-4].decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return "latin-1"
+    return "utf-8-sig"
+
+
+def _layout(file: Path, lines: list[str], stated: str | None) -> Layout:
+    tried = [stated] if stated else [";", "\t", ","]
+    for delimiter in tried:
+        for number, line in enumerate(lines):
+            cells = _cells(line, delimiter)
+            lone = NUMBER.match(line.strip()) and "," not in line  # one number, nothing that could part two
+            if _numeric(cells) and (len(cells) > 1 or lone):
+                return _written(lines, number, delimiter, len(cells))
+    shown = next(line for line in lines if line.strip())[:60]
+    read = f'has no line of numbers separated by {" or ".join(repr(d) for d in tried)}; it begins "{shown}"'
+    remedy = "Save it with commas or semicolons between columns, or state delimiter in [session]"
+    raise refuse(file, "line 1", read, remedy)
+
+
+def _written(lines: list[str], number: int, delimiter: str, count: int) -> Layout:
+    """Return the layout whose first line of numbers is known: decimal mark, and names from the line before."""
+    later = [cell for line in lines[number:] for cell in _cells(line, delimiter)]
+    decimal = "," if delimiter != "," and any("," in cell for cell in later) else "."
+    header = _cells(lines[number - 1], delimiter) if number else []
+    named = len(header) == count and not _numeric(header) and not lines[number - 1].startswith("#")
+    names = tuple(header) if named else tuple(f"column {n + 1}" for n in range(count))
+    return Layout(delimiter, decimal, names, number)
+
+
+def _cells(line: str, delimiter: str) -> list[str]:
+    return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter), [])]
+
+
+def _numeric(cells: list[str]) -> bool:
+    return any(cells) and all(NUMBER.match(cell) or not cell for cell in cells)
+
+
+def _frame(file: Path, layout: Layout) -> DataFrame:
+    import pandas as pd
+
+    try:
+        return pd.read_csv(
+            file,
+            sep=layout.delimiter,
+            decimal=layout.decimal,
+            header=None,
+            names=list(range(len(layout.names))),
+            skiprows=layout.first_line,
+            encoding=_encoding(file),
+            low_memory=False,
+            index_col=False,
+        )
+    except (pd.errors.ParserError, UnicodeDecodeError) as error:
+        words = f"cannot be read ({error})"
+        raise refuse(file, "", words, "Give every line the same number of columns") from None
+
+
+def _numbers(file: Path, layout: Layout, frame: DataFrame, number: int) -> Samples:
+    """Return a column as float64, milliseconds as seconds; text among the numbers is refused with its line."""
+    import pandas as pd
+
+    column = frame[number]
+    if column.dtype == object:
+        read = pd.to_numeric(column.astype(str).str.replace(layout.decimal, "."), errors="coerce")
+        wrong = read.isna() & column.notna() & ~column.astype(str).str.strip().isin(["", "nan", "NaN"])
+        if wrong.any():
+            row = int(wrong.to_numpy().argmax())
+            where = f'line {layout.first_line + row + 1}, column "{layout.names[number]}"'
+            raise refuse(file, where, f'read "{column.iloc[row]}"', "Write a number")
+        column = read
+    values: Samples = column.to_numpy(dtype="float64")
+    return values / 1000.0 if MILLISECONDS.search(layout.names[number]) else values
+
+
+def _unit(name: str) -> str:
+    match = UNIT.search(name)
+    return (match["bracket"] or match["tail"] or "") if match else ""

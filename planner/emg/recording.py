@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import nearest
 from planner.emg.settings import QualitySettings
+from planner.files.text import refuse
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -63,7 +64,7 @@ class Channel:
 
 @dataclass(frozen=True)
 class Recording:
-    """One file: its channels by label and its marks in order of time."""
+    """One file: its channels by label and its marks."""
 
     file: str
     channels: Mapping[str, Channel]
@@ -80,7 +81,7 @@ class Recording:
             return _without_nan(self.file, self.channels[label])
         has = ", ".join(self.channels)
         remedy = f"Write one of the file's channels ({has}){nearest(label, self.channels)}"
-        raise FaultyInput([Fault(self.file, f'channel "{label}"', "the file has no such channel", remedy)])
+        raise refuse(self.file, f'channel "{label}"', "the file has no such channel", remedy)
 
     def between(self, start: float | None, stop: float | None) -> Recording:
         """Return the part from `start` to `stop` seconds (None: the file's own end)."""
@@ -89,7 +90,7 @@ class Recording:
         begin, end = start or 0.0, self.seconds if stop is None else stop
         if not 0 <= begin < end <= self.seconds + 1e-6:
             read = f"the part {begin:g}-{end:g} s does not lie in its {self.seconds:.2f} s"
-            raise FaultyInput([Fault(self.file, "start, stop", read, "State seconds inside the file")])
+            raise refuse(self.file, "start, stop", read, "State seconds inside the file")
         channels = {label: channel.between(begin, end) for label, channel in self.channels.items()}
         marks = tuple(replace(m, onset=m.onset - begin) for m in self.marks if begin <= m.onset < end)
         return replace(self, file=part_name(self.file, start), channels=channels, marks=marks)
@@ -109,7 +110,7 @@ def _without_nan(file: str, channel: Channel) -> Channel:
     where = f'channel "{channel.label}", second {int(missing.argmax()) / channel.rate_hz:.3f}'
     read = f"{int(missing.sum())} samples are no number (NaN)"
     remedy = "Export it again, or state start and stop of a part without them"
-    raise FaultyInput([Fault(file, where, read, remedy)])
+    raise refuse(file, where, read, remedy)
 
 
 def timed_channel(
@@ -132,8 +133,7 @@ def timed_channel(
     length = int(len(filled) - filled[::-1].argmax()) if filled.any() else 0
     values = values[:length]
     if length < 2:
-        fault = Fault(file, f'channel "{label}"', "has no samples", "Record or export it again")
-        raise FaultyInput([fault])
+        raise refuse(file, f'channel "{label}"', "has no samples", "Record or export it again")
     if time is None:
         assert rate_hz is not None
         return Channel(label, rate_hz, values, unit)
@@ -162,24 +162,22 @@ def _refuse_backwards(file: str, where: str, time: Samples) -> None:
     missing = ~np.isfinite(time)
     if missing.any():
         row = f"{where}, row {int(missing.argmax()) + 1}"
-        raise FaultyInput([Fault(file, row, "its time is missing", "Write the time of every row")])
+        raise refuse(file, row, "its time is missing", "Write the time of every row")
     back = time[1:] < time[:-1]
     if back.any():
         at = int(back.argmax())
         read = f"time runs backwards, from {time[at]:.4f} to {time[at + 1]:.4f} s"
         remedy = "Export it again in order of time"
-        raise FaultyInput([Fault(file, f"{where}, second {time[at]:.3f}", read, remedy)])
+        raise refuse(file, f"{where}, second {time[at]:.3f}", read, remedy)
 
 
 def _refuse_length(file: str, where: str, samples: float, rows: int, limits: QualitySettings) -> None:
     """Refuse times that stand still, and gaps in which far more is lost than is there (`samples`: with the lost ones)."""
     if samples > limits.gaps_most * rows:
         read = f"its times leave room for {samples:g} samples, {rows} are there"
-        raise FaultyInput([Fault(file, where, read, "Export each part as a file of its own")])
+        raise refuse(file, where, read, "Export each part as a file of its own")
     if not samples > 0:
-        raise FaultyInput(
-            [Fault(file, where, "its time stands still", "Export it with the time of every row")]
-        )
+        raise refuse(file, where, "its time stands still", "Export it with the time of every row")
 
 
 def _resolution(time: Samples) -> float:

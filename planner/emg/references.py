@@ -7,10 +7,11 @@ level that was held; by how much is told, and `reference_level = "held"` takes t
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from itertools import combinations
 from typing import Any, Literal
 
 from planner.emg.cleaning import Amplitude
@@ -92,6 +93,7 @@ class SensorReference:
     lifted: float
     trials: tuple[ReferenceLevel, ...]
     warnings: tuple[str, ...] = ()
+    corner_hz: float | None = None  # high corner of the band it was cleaned with; None: no contraction
 
 
 def level_of(
@@ -187,24 +189,25 @@ def session_highest(
     return SensorReference(sensor, placement, level, "percent_session_max", file, None, 1.0, (), (words,))
 
 
-def swapped_sensors(references: Sequence[SensorReference], head_of: Mapping[str, str]) -> list[str]:
+def swapped_sensors(
+    references: Iterable[SensorReference], sensors: Mapping[str, tuple[str, str]]
+) -> list[str]:
     """Name two sensors whose signals look exchanged: each is highest in a test that is known to load the other's head.
 
-    `head_of` maps a sensor's name to its head; `references` are of one placement.
+    `sensors` maps a sensor's name to its head and side; only those of one side and placement are compared.
     """
-    best = {}
+    best, words = {}, []
     for reference in references:
-        counted = [t for t in reference.trials if not t.left_out]
-        if counted:
-            best[reference.sensor] = read_tests()[max(counted, key=lambda t: t.level).test]
-    words = []
-    for name, test in best.items():
-        for other, its_test in best.items():
-            head, its_head = head_of[name], head_of[other]
-            crossed = its_head in test.alone and head in its_test.alone
-            if name < other and crossed and head not in test.alone and its_head not in its_test.alone:
-                words.append(
-                    f"{name} is highest in the test of {other} ({test.name}), {other} in that of {name} "
-                    f"({its_test.name}): their cables or channels are probably swapped; mend [[sensor]]"
-                )
+        if counted := [t for t in reference.trials if not t.left_out]:
+            test = read_tests()[max(counted, key=lambda t: t.level).test]
+            best[reference.sensor, reference.placement] = (*sensors[reference.sensor], test)
+    for ((name, placement), of_one), ((other, its_placement), of_other) in combinations(best.items(), 2):
+        (head, side, test), (its_head, its_side, its_test) = of_one, of_other
+        crossed = its_head in test.alone and head in its_test.alone
+        owned = head in test.alone or its_head in its_test.alone
+        if crossed and not owned and (placement, side) == (its_placement, its_side):
+            words.append(
+                f"{name} is highest in the test of {other} ({test.name}), {other} in that of {name} "
+                f"({its_test.name}): their cables or channels are probably swapped; mend [[sensor]]"
+            )
     return words

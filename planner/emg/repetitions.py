@@ -198,7 +198,7 @@ def count_bursts(
         return 0, []
     count = max(counts, key=lambda number: (counts[number], number))
     fitting = [bursts for bursts in tried if len(bursts) == count]
-    spans = fitting[min(1, len(fitting) - 1)]  # the very lowest threshold may take a burst of noise for one
+    spans = fitting[len(fitting) // 4]  # the lowest thresholds may take noise at rest for a burst
     return count, [Repetition(*span, "envelope") for span in _edges(envelope, rate_hz, spans, settings)]
 
 
@@ -211,22 +211,31 @@ def _bursts(above: Samples, rate_hz: float, settings: MeasureSettings) -> list[S
 def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: MeasureSettings) -> list[Span]:
     """Return the bursts from where they leave the rest beside them to where they come back to it.
 
-    Smoothing that shows how many there are also widens them, and a mean over rest reads low.
+    Smoothing that shows how many there are also widens them, and a mean over rest reads low. On a log scale a moving
+    RMS steps half its window early, and comes back as much too late.
     """
     import numpy as np
 
-    fine = low_pass(envelope, rate_hz, settings.burst_edge_hz, settings.burst_order)
+    logs = np.log(np.maximum(envelope, float(envelope.max()) * settings.burst_least))
+    near, early = round(settings.burst_edge_seconds * rate_hz), round(settings.rms_seconds / 2 * rate_hz)
     places = [(round(start * rate_hz), round(stop * rate_hz)) for start, stop in spans]
-    ends = [0, *((a[1] + b[0]) // 2 for a, b in pairwise(places)), len(fine)]
+    ends = [0, *((a[1] + b[0]) // 2 for a, b in pairwise(places)), len(logs)]
     refined = []
     for (start, stop), (first, last) in zip(places, pairwise(ends), strict=True):
-        part, beside = fine[first:last], np.concatenate((fine[first:start], fine[stop:last]))
-        rest = float(np.median(beside) if len(beside) else part.min())
-        rise = float(np.median(fine[start:stop])) - rest
-        high = np.flatnonzero(part >= rest + rise / 2)
-        low = part <= rest + settings.burst_edge_share * rise
-        before, after = np.flatnonzero(low[: high[0]]), np.flatnonzero(low[high[-1] :])
-        left = first + (int(before[-1]) if len(before) else 0)
-        right = first + int(high[-1] + after[0] if len(after) else len(part))
-        refined.append((left / rate_hz, right / rate_hz))
+        inside = min(near, (stop - start) // 2)
+        low, high = max(first, start - near), min(last, stop + near)
+        left = low + _step(logs[low : start + inside])
+        right = high - _step(logs[stop - inside : high][::-1])
+        refined.append(((left + early) / rate_hz, (right - early) / rate_hz))
     return refined
+
+
+def _step(values: Samples) -> int:
+    """Return where a curve steps up: the place that parts it into the two levels that fit best by least squares."""
+    import numpy as np
+
+    if len(values) < 2:
+        return 0
+    count, sums = np.arange(1, len(values)), np.cumsum(values)
+    before, after = sums[:-1] / count, (sums[-1] - sums[:-1]) / count[::-1]
+    return 1 + int((count * count[::-1] * np.square(np.maximum(after - before, 0))).argmax())

@@ -9,9 +9,8 @@ from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from math import hypot
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
-from library.errors import Fault, FaultyInput
 from planner.emg import words
 from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Ranking, not_ranked
@@ -21,6 +20,7 @@ from planner.emg.repetitions import Repetition
 from planner.emg.settings import MeasureSettings, QualitySettings
 from planner.errors import PaperNotMade
 from planner.files.safe import write_safely
+from planner.files.text import refuse
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
 
@@ -60,7 +60,7 @@ def write_paper(folder: Path, name: str, html: str) -> Path:
         write_safely(file, pdf)
     except OSError as error:
         remedy = "Name a folder that can be written with --out"
-        raise FaultyInput([Fault(folder, "", f"cannot be written ({error.strerror})", remedy)]) from None
+        raise refuse(folder, "", f"cannot be written ({error.strerror})", remedy) from None
     return file
 
 
@@ -86,7 +86,7 @@ def placement_html() -> str:
 
 def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole report as HTML."""
-    card, shares = measured.read.session.session, _shares(measured)
+    card = measured.read.session.session
     return html_of(
         "measurement.html",
         title=f"Measurement: {card.athlete}, {card.date.isoformat()}",
@@ -96,7 +96,7 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
         rankings=[ranking for ranking in rankings if not ranking.lone],
         bars=ranking_bars,
         lone=not_ranked(rankings),
-        shares={name: share_bars(rows, name) for name, rows in shares.items()},
+        shares={name: bars(rows, 1.0, name) for name, rows in _shares(measured).items()},
         window=f"{measured.read.settings.window_seconds:g}",
         course=trial_drawing,
         findings=sorted(measured.findings, key=lambda finding: (finding.level, finding.file)),
@@ -104,59 +104,52 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     )
 
 
-def _shares(measured: MeasuredSession) -> dict[str, list[tuple[str, float]]]:
-    """Return each watched head's share by trial, per side."""
-    rows: dict[str, list[tuple[str, float]]] = {}
+def _shares(measured: MeasuredSession) -> dict[str, list[Bar]]:
+    """Return each watched head's share by trial, per side, as bars on a scale to 1."""
+    rows: dict[str, list[Bar]] = {}
     for trial in measured.trials:
         for head, side, share in words.watched_shares(measured, trial):
             name = f"{words.head_name(measured, head)}, {side}"
-            rows.setdefault(name, []).append((trial.label, share))
+            rows.setdefault(name, []).append(Bar(trial.label, share, f"{100 * share:.0f} %"))
     return rows
+
+
+class Bar(NamedTuple):
+    """One line of a bar chart; `error` is half of its whisker."""
+
+    label: str
+    value: float
+    said: str
+    fill: str = MIDDLE
+    error: float = 0.0
 
 
 def ranking_bars(ranking: Ranking, title: str) -> str:
     """Return one ranking as bars, longest first; whiskers are ± SEM; close ones are named at the end of their bar."""
-    rows = len(ranking.entries)
-    height = TOP + rows * BAR_ROW + 1
-    room = WIDTH - NAME_WIDTH - VALUE_WIDTH
-    error = 0.0 if ranking.error.of_logarithm else ranking.error.sem
-    most = max((entry.mean for entry in ranking.entries), default=1.0) + error
-    scale = room / most if most > 0 else 1.0
-    parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, TOP + rows * BAR_ROW, stroke=BLACK)]
+    error = 0.0 if ranking.error.of_logarithm else ranking.error.used[0]
+    rows = []
     for place, entry in enumerate(ranking.entries, 1):
-        y = TOP + (place - 1) * BAR_ROW + (BAR_ROW - BAR) / 2
-        middle = y + BAR / 2
-        tip = NAME_WIDTH + entry.mean * scale
-        fill = LIGHT if ranking.close_to(entry) else MIDDLE
-        parts.append(
-            svg.text(NAME_WIDTH - 1, middle + 0.9, f"{place}  {entry.label}", size=2.6, anchor="end")
-        )
-        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=fill, stroke=BLACK))
-        parts += _whisker(tip - error * scale, tip + error * scale, middle)
         said = f"{entry.mean:.1f}   {words.close_words(ranking, entry)}".rstrip()
-        parts.append(svg.text(tip + error * scale + 1.2, middle + 0.9, said, size=2.5))
-    return svg.picture(WIDTH, height, parts, title)
+        fill = LIGHT if ranking.close_to(entry) else MIDDLE
+        rows.append(Bar(f"{place}  {entry.label}", entry.mean, said, fill, error))
+    return bars(rows, max(bar.value for bar in rows) + error, title)
 
 
-def _whisker(left: float, right: float, y: float) -> list[str]:
-    return [
-        svg.line(max(NAME_WIDTH, left), y, right, y, width=0.3),
-        svg.line(right, y - 0.8, right, y + 0.8, width=0.3),
-        svg.line(max(NAME_WIDTH, left), y - 0.8, max(NAME_WIDTH, left), y + 0.8, width=0.3),
-    ]
-
-
-def share_bars(rows: list[tuple[str, float]], title: str) -> str:
-    """Return shares (fractions of one) as bars on a scale to 100 %."""
-    room = WIDTH - NAME_WIDTH - VALUE_WIDTH
-    parts = []
-    for place, (label, share) in enumerate(rows):
+def bars(rows: Sequence[Bar], most: float, title: str) -> str:
+    """Draw bars whose scale ends at `most`."""
+    scale, bottom = (WIDTH - NAME_WIDTH - VALUE_WIDTH) / (most or 1.0), TOP + len(rows) * BAR_ROW
+    parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, bottom, stroke=BLACK)]
+    for place, bar in enumerate(rows):
         y = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2
-        parts.append(svg.text(NAME_WIDTH - 1, y + BAR / 2 + 0.9, label, anchor="end"))
-        parts.append(svg.box(NAME_WIDTH, y, room, BAR, stroke=LIGHT))
-        parts.append(svg.box(NAME_WIDTH, y, share * room, BAR, fill=MIDDLE, stroke=BLACK))
-        parts.append(svg.text(NAME_WIDTH + room + 1.2, y + BAR / 2 + 0.9, f"{100 * share:.0f} %"))
-    return svg.picture(WIDTH, TOP + len(rows) * BAR_ROW + 1, parts, title)
+        low, high = (NAME_WIDTH + max(0.0, bar.value + sign * bar.error) * scale for sign in (-1, 1))
+        middle = y + BAR / 2
+        parts.append(svg.text(NAME_WIDTH - 1, middle + 0.9, bar.label, size=2.6, anchor="end"))
+        parts.append(svg.box(NAME_WIDTH, y, bar.value * scale, BAR, fill=bar.fill, stroke=BLACK))
+        if bar.error:
+            parts.append(svg.line(low, middle, high, middle, width=0.3))
+            parts += [svg.line(end, middle - 0.8, end, middle + 0.8, width=0.3) for end in (low, high)]
+        parts.append(svg.text(high + 1.2, middle + 0.9, bar.said, size=2.5))
+    return svg.picture(WIDTH, bottom + 1, parts, title)
 
 
 def site_drawing(site: Mapping[str, Any], view: Mapping[str, Any]) -> str:

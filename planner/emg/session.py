@@ -129,9 +129,7 @@ class Trial(Placed):
     split: Literal["motion", "marks", "envelope"] | None = None  # None: the first of these that is there
     motion: Motion | None = None
     motion_file: FileName | None = None
-    lift: Literal["rising", "falling"] = (
-        "rising"  # falling: pull-downs and rows, where the channel falls in lifting
-    )
+    lift: Literal["rising", "falling"] = "rising"  # falling in lifting: pull-downs and rows
     notes: str = ""
 
     @property

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median
 
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import Fault, nearest
 from planner.emg.loading import Cleaner, Loaded
 from planner.emg.readers import read_recording
 from planner.emg.recording import Channel, Mark, Recording, Samples, Span
@@ -23,6 +23,7 @@ from planner.emg.repetitions import (
     with_tempo,
 )
 from planner.emg.session import MarkWords, ReadSession, Trial
+from planner.files.text import refuse
 
 PHASES = ("lift", "hold", "lower")
 
@@ -99,11 +100,11 @@ def _searched(cleaner: Cleaner, loaded: Loaded[Trial], course: Course | None) ->
             return from_marks(marks, read.session.marks, recording.seconds)
     if trial.split == "motion":
         remedy = "Add [motion], or choose another split"
-        raise FaultyInput([Fault(loaded.file, "split", "there is no motion channel", remedy)])
+        raise refuse(loaded.file, "split", "there is no motion channel", remedy)
     if trial.stated_count is None:
         read_ = "has no motion channel, no marks and no stated count"
         remedy = "State repetitions = N, or repetitions = [[start, stop, turn], ...] in its [[trial]]"
-        raise FaultyInput([Fault(loaded.file, "repetitions", read_, remedy)])
+        raise refuse(loaded.file, "repetitions", read_, remedy)
     summed = _summed(cleaner, loaded)
     count, repetitions = count_bursts(summed, read.settings.burst_rate_hz, read.settings)
     return repetitions if count else []
@@ -121,7 +122,7 @@ def _summed(cleaner: Cleaner, loaded: Loaded[Trial]) -> Samples:
         channel = loaded.channels.get(sensor.name)
         if channel is None or any(f.spoils_all for f in loaded.findings[sensor.name]):
             continue
-        envelope = cleaner.envelope(channel, cleaner.cleaned(sensor, channel))
+        _, envelope = cleaner.signals(sensor, channel)
         seconds = np.arange(len(envelope)) / channel.rate_hz
         summed += np.interp(grid, seconds, envelope) / max(float(envelope.max()), 1e-12)
     return summed
@@ -130,7 +131,7 @@ def _summed(cleaner: Cleaner, loaded: Loaded[Trial]) -> Samples:
 def _refuse_outside(file: str, repetitions: list[Repetition], seconds: float) -> None:
     if repetitions and repetitions[-1].stop > seconds + 1e-6:
         read = f"a stated repetition ends at {repetitions[-1].stop:g} s, the recording at {seconds:.2f} s"
-        raise FaultyInput([Fault(file, "repetitions", read, "Mend the list in its [[trial]]")])
+        raise refuse(file, "repetitions", read, "Mend the list in its [[trial]]")
 
 
 def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) -> None:
@@ -143,7 +144,7 @@ def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) 
     read = f"{said}{count} were found in the {source}" + (f" (seconds {listed})" if listed else "")
     remedy = "Mend the count, or write the list repetitions = [[start, stop, turn], ...]"
     where = f"repetitions, second {repetitions[0].start:.1f}" if repetitions else "repetitions"
-    raise FaultyInput([Fault(file, where, read, remedy)])
+    raise refuse(file, where, read, remedy)
 
 
 def _with_tempo(
@@ -153,10 +154,8 @@ def _with_tempo(
     tempo, whole = trial.tempo, [r for r in repetitions if r.whole]
     if tempo is None or not whole:
         return repetitions, []
-    by_bands = whole[0].source == "motion"
-    shortened = (
-        1 - 2 * read.settings.phase_band if by_bands else 1.0
-    )  # bands keep the ends out of both phases
+    # bands keep the ends out of both phases
+    shortened = 1 - 2 * read.settings.phase_band if whole[0].source == "motion" else 1.0
     moved = median(r.stop - r.start for r in whole) / shortened
     stated = [tempo.lift + tempo.top + tempo.lower, tempo.seconds_per_repetition]
     share = read.settings.tempo_share

@@ -145,15 +145,16 @@ def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
 
 def error_words(ranking: Ranking) -> str:
     """Say what differences mean: the error of one set, what it rests on and the smallest detectable change."""
-    error, own = ranking.error, OwnRowSettings()
+    error, usual = ranking.error, f"{OwnRowSettings().repeat_error:g} %MVIC as usual"
     factor, unit = (100.0, " %") if error.of_logarithm else (1.0, "")
-    usual = f"{own.repeat_error:g} %MVIC as usual"
+    of_one, _ = error.used
     basis = f"{usual}: no set was repeated"
     if error.spread is not None:
-        times = f"{error.degrees} repeated set{'s' if error.degrees > 1 else ''}"
-        basis = f"{factor * error.spread:.1f}{unit} in {times}, weighed with {usual}"
+        times = f"in {error.degrees} repeated set{'s' if error.degrees > 1 else ''}"
+        weighed = f"{factor * error.spread:.1f}{unit} {times}, weighed with {usual}"
+        basis = f"{times} alone" if of_one < error.sem else weighed
     words = (
-        f"Error of one set {factor * error.sem:.1f}{unit} ({basis}); smallest detectable change of two sets "
+        f"Error of one set {factor * of_one:.1f}{unit} ({basis}); smallest detectable change of two sets "
         f"{factor * error.change():.1f}{unit}, of two means of two sets {factor * error.change(2, 2):.1f}{unit}"
     )
     found = ranking.by_repetitions

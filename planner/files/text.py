@@ -25,7 +25,7 @@ AT = re.compile(r"\(at line (\d+), column (\d+)\)")
 BARE_KEY = re.compile(r"^[A-Za-z0-9_-]+$")
 
 
-def refuse(file: Path, where: str, read: str, remedy: str) -> FaultyInput:
+def refuse(file: Path | str, where: str, read: str, remedy: str) -> FaultyInput:
     """Return the error of a file with one fault."""
     return FaultyInput([Fault(file, where, read, remedy)])
 

@@ -121,7 +121,12 @@ def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Ses
         read = f"{session.minutes} min, and a general warm-up of {warmup} min"
         remedy = "Give it more minutes, or lower `general_warmup_minutes` in [method]"
         raise FaultyInput([Fault("brief.toml", f"session {session.day}", read, remedy)])
-    allowed = frozenset(one.key for one in there if is_called_for(inputs, one, there))
+    not_on = inputs.brief.preferences.not_on
+    allowed = frozenset(
+        one.key
+        for one in there
+        if is_called_for(inputs, one, there) and session.day not in not_on.get(one.key, ())
+    )
     return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from planner.document import LimitUse, Plan
 from planner.model.problem import Candidate, Problem, SessionKind
@@ -78,20 +79,11 @@ class Program:
         self.variables.append(Variable(low, high, whole))
         return len(self.variables) - 1
 
-    def row(
-        self,
-        rule: str,
-        terms: Terms,
-        *,
-        low: float = -INFINITE,
-        high: float = INFINITE,
-        unit: str,
-        about: str = "",
-        day: str = "",
-    ) -> None:
-        """Add a row; empty rows are kept only if they can be broken, so that a clash is not hidden."""
-        if terms or low > 0 or high < 0:
-            self.rows.append(Row(rule, terms, low, high, unit, about, day))
+    def row(self, rule: str, terms: Terms, *, unit: str, **limits: Any) -> None:
+        """Add a Row with such `limits`; empty rows are kept only if they can be broken, so that a clash is not hidden."""
+        row = Row(rule, terms, unit=unit, **limits)
+        if terms or row.low > 0 or row.high < 0:
+            self.rows.append(row)
 
     def miss(self, price: float, *, most: float = INFINITE) -> int:
         """Add a column that says by how much a goal is missed, at a price in minute-equivalents."""

@@ -185,7 +185,7 @@ def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
 
 def change(library: Library, made: MadeChange) -> str:
     """Say what holds for this week alone and stands in no file."""
-    return sentence(change_words(made.kind, name_of(library, made.name), plain(made.gym), made.minutes))
+    return sentence(change_words(made, name_of(library, made.name), plain(made.gym)))
 
 
 def sentence(words: str) -> str:

@@ -42,6 +42,8 @@ def asked(case: Case, head: str) -> Asked:
         step = max(wish.now + case.number("now_step_sets"), case.number("now_step_factor") * wish.now)
         target = min(wished, step)
     ceiling, left = max(_or(wish.ceiling, _default_ceiling(case, wished)), wished), share_left(case)
+    if target < wished and wish.ceiling is None:
+        ceiling = case.number("ceiling_of_target") * target
     if head in waiting(case):
         left *= case.number("lighter_share")
     return Asked(
@@ -169,7 +171,8 @@ def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
     fewest, pin = smallest_block(case), case.brief.preferences.pin.get(key)
     if not over and case.capped.get(key, fewest) < fewest:
         sessions = tuple(session for session in sessions if pin and session.day == pin.day)
-    return any(not faults(case, key, session.gym) for session in sessions)
+    not_on = case.brief.preferences.not_on.get(key, ())
+    return any(not faults(case, key, session.gym) and session.day not in not_on for session in sessions)
 
 
 def block_weeks(case: Case) -> list[datetime.date]:

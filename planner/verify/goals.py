@@ -1,4 +1,4 @@
-"""By how much each goal is missed, recomputed from the printed plan, and the printed list of misses."""
+"""By how much each goal is missed, recomputed from the printed plan."""
 
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -10,7 +10,7 @@ from planner.athlete.brief import DAYS
 from planner.document import PlannedSession, exercises_of
 from planner.verify import sums
 from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
-from planner.verify.case import Case, Check, Finding, once
+from planner.verify.case import Case, once
 from planner.verify.sums import credit, dose, is_own, own_wanted, session_dose
 
 PAIR = 2
@@ -350,40 +350,3 @@ RULES += (implements, families, own_families, main_lift, rotation, prefer)
 def missed_goals(case: Case) -> dict[str, Goal]:
     """Every goal that is or may be called missed, by name."""
     return {goal.name: goal for rule in RULES for goal in rule(case)}
-
-
-def misses_stated(case: Case) -> Iterator[Finding]:
-    """Printed goals = missed goals, each once and by what is missing."""
-    known, slack = missed_goals(case), case.tolerance.goal
-    stated = Counter(row.goal for row in case.document.missed)
-    for name, goal in known.items():
-        if goal.least > slack and name not in stated:
-            yield Finding("misstates", f"goal {name}, missed by", str(goal), "nothing")
-    for name, times in stated.items():
-        if name not in known:
-            yield Finding("misstates", f"goal {name}", "no such goal, or reached", "missed")
-        elif times > 1:
-            yield Finding("misstates", f"goal {name}", "once", f"{times} times")
-    for row in case.document.missed:
-        missed = known.get(row.goal)
-        if missed and not missed.least - slack <= row.by <= missed.most + slack:
-            yield Finding("misstates", f"goal {row.goal}, missed by", str(missed), row.by, row.unit)
-
-
-def musts_hold(case: Case) -> Iterator[Finding]:
-    """A goal with `must = true` is not missed: a head's dose and ceiling, implements, families.
-
-    Where what is done elsewhere is above a ceiling already, nothing is added to it.
-    """
-    hard = {f"dose:{head}": 0.0 for head in wanted(case) if asked(case, head).must}
-    for name in list(hard):
-        head = name.removeprefix("dose:")
-        hard[f"ceiling:{head}"] = max(0.0, dose(case, head).elsewhere[1] - asked(case, head).ceiling)
-    if case.brief.variety.must:
-        hard |= {"implements": 0.0, **{f"family:{family}": 0.0 for family in case.brief.variety.families}}
-    for name, goal in missed_goals(case).items() if hard else ():
-        if name in hard and goal.least > hard[name] + case.tolerance.goal:
-            yield Finding("breaks", f"goal {name} that must hold, missed by", str(goal), hard[name])
-
-
-CHECKS: tuple[Check, ...] = (misses_stated, musts_hold)

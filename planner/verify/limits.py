@@ -35,9 +35,12 @@ def pins(case: Case) -> Iterator[Finding]:
 
 
 def admitted(case: Case) -> Iterator[Finding]:
-    """y[e,d] = 0 where pain, wishes, skill, the height of the arm, the room or a joint forbid it."""
+    """y[e,d] = 0 where pain, wishes, the day, skill, the height of the arm, the room or a joint forbid it."""
     for session, planned in case.planned("planned"):
-        if reasons := faults(case, planned.exercise, session.gym):
+        reasons = faults(case, planned.exercise, session.gym)
+        if session.day in case.brief.preferences.not_on.get(planned.exercise, ()):
+            reasons = (*reasons, f"not on {session.day}")
+        if reasons:
             what = f"{session.id}: {planned.exercise}"
             yield Finding("breaks", what, ", ".join(reasons), f"what the athlete may do in gym {session.gym}")
 

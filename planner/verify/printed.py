@@ -1,17 +1,15 @@
-"""All else that is printed: credits, doses, order, minutes, library facts, loads, sources, defaults, heading, proof."""
+"""All else that is printed: credits, doses, order, minutes, library facts, loads, sources, proof."""
 
-import datetime
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import combinations
-from typing import Any
 
 from planner.athlete.gym import Loads
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
 from planner.verify import goals
 from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
-from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
+from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
 from planner.verify.sums import session_minutes as minutes_of
 
@@ -171,19 +169,6 @@ def minutes_stated(case: Case) -> Iterator[Finding]:
             yield from differs(f"{session.id}: minutes used", used, stated, slack, "min")
 
 
-def sessions_asked(case: Case) -> Iterator[Finding]:
-    """Days, gyms and minutes allowed = the brief's, in its order."""
-    written = [(session.day, session.gym, float(session.minutes)) for session in case.brief.session]
-    stated = [(session.day, session.gym, session.minutes.allowed) for session in case.document.sessions]
-    yield from differs("sessions", _listed(written), _listed(stated))
-    for session in case.document.sessions:
-        yield from differs("session id", session.day, session.id.split("-")[0])
-
-
-def _listed(sessions: Sequence[tuple[str, str, float]]) -> str:
-    return "; ".join(f"{day} {minutes:g} min in {gym}" for day, gym, minutes in sorted(sessions)) or "none"
-
-
 def as_in_library(case: Case) -> Iterator[Finding]:
     """Library facts as in the library, work = ⌈mean repetitions × tempo⌉."""
     for session, planned in case.planned():
@@ -241,40 +226,6 @@ def sources_stated(case: Case) -> Iterator[Finding]:
             missing = ", ".join(sorted(set(filed.rows) - stated)) if filed and not own.get(head) else ""
             if missing and credit(case, key, head) > 0:
                 yield Finding("misstates", f"sources of {key} for {head}", missing, "none of these")
-
-
-def defaults_stated(case: Case) -> Iterator[Finding]:
-    """Every stated default = the brief's [method], else the method's own; all of [method] is stated."""
-    stated = case.document.made_with.method
-    for name, value in stated.items():
-        expected = case.brief.method.get(name, filed_default(name, value))
-        if not _same(expected, value):
-            yield Finding("misstates", f"default {name}", str(expected), str(value))
-    for name, value in case.brief.method.items():
-        if name not in stated and name != "counting":
-            yield Finding("misstates", f"default {name}", str(value), "nothing")
-
-
-def _same(one: Any, other: Any) -> bool:
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return abs(one - other) < WHOLE and isinstance(one, bool) == isinstance(other, bool)
-    return bool(one == other)
-
-
-def heading(case: Case) -> Iterator[Finding]:
-    """Athlete, unit, counting and library digest = brief's and library's; the week begins on its Monday."""
-    document = case.document
-    year, week = (int(part) for part in document.week.split("-W"))
-    try:
-        monday = datetime.date.fromisocalendar(year, week, 1).isoformat()
-    except ValueError:
-        monday = f"no week {document.week}"
-    counting = str(case.brief.method.get("counting", "activation"))
-    yield from differs("athlete", case.brief.athlete.name, document.athlete)
-    yield from differs("units", case.brief.athlete.unit, document.units)
-    yield from differs("week's start", monday, document.week_start)
-    yield from differs("counting", counting, document.made_with.counting)
-    yield from differs("library", case.library.digest, document.made_with.library)
 
 
 def missed_price(case: Case, total: float, wish: Asked) -> float:
@@ -335,5 +286,5 @@ def _is_among_some(case: Case, rest: bool) -> bool:
 
 
 CHECKS: tuple[Check, ...] = (credits_stated, doses_stated, chances_hold, mark_stated, pairs_sound)
-CHECKS += (stations_once, minutes_stated, sessions_asked, as_in_library, loads_stated, sources_stated)
-CHECKS += (defaults_stated, heading, proof_stated)
+CHECKS += (stations_once, minutes_stated, as_in_library, loads_stated, sources_stated)
+CHECKS += (proof_stated,)

@@ -1,6 +1,8 @@
 """Recheck a week: every limit, goal, dose and number, by sums of its own."""
 
-from collections.abc import Iterator, Mapping
+import datetime
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from library.pooled_head import PooledHead
@@ -9,8 +11,9 @@ from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.document import WeekDocument
 from planner.errors import BrokenPlan
-from planner.verify import caution, goals, limits, printed
-from planner.verify.case import Case, Check, Finding
+from planner.verify import caution, goals, limits, printed, sums
+from planner.verify.asked import WHOLE, asked, wanted
+from planner.verify.case import Case, Check, Finding, differs, filed_default
 from planner.verify.sums import replaced
 
 NOTHING: Mapping[str, Any] = {}
@@ -33,10 +36,91 @@ def names_known(case: Case) -> Iterator[Finding]:
             yield Finding("misstates", f"{session.id}: day", "no such day", session.day)
 
 
+def sessions_asked(case: Case) -> Iterator[Finding]:
+    """Days, gyms and minutes allowed = the brief's, in its order."""
+    written = [(session.day, session.gym, float(session.minutes)) for session in case.brief.session]
+    stated = [(session.day, session.gym, session.minutes.allowed) for session in case.document.sessions]
+    yield from differs("sessions", _listed(written), _listed(stated))
+    for session in case.document.sessions:
+        yield from differs("session id", session.day, session.id.split("-")[0])
+
+
+def _listed(sessions: Sequence[tuple[str, str, float]]) -> str:
+    return "; ".join(f"{day} {minutes:g} min in {gym}" for day, gym, minutes in sorted(sessions)) or "none"
+
+
+def defaults_stated(case: Case) -> Iterator[Finding]:
+    """Every stated default = the brief's [method], else the method's own; all of [method] is stated."""
+    stated = case.document.made_with.method
+    for name, value in stated.items():
+        expected = case.brief.method.get(name, filed_default(name, value))
+        if not _same(expected, value):
+            yield Finding("misstates", f"default {name}", str(expected), str(value))
+    for name, value in case.brief.method.items():
+        if name not in stated and name != "counting":
+            yield Finding("misstates", f"default {name}", str(value), "nothing")
+
+
+def _same(one: Any, other: Any) -> bool:
+    if isinstance(one, int | float) and isinstance(other, int | float):
+        return abs(one - other) < WHOLE and isinstance(one, bool) == isinstance(other, bool)
+    return bool(one == other)
+
+
+def heading(case: Case) -> Iterator[Finding]:
+    """Athlete, unit, counting and library digest = brief's and library's; the week begins on its Monday."""
+    document = case.document
+    year, week = (int(part) for part in document.week.split("-W"))
+    try:
+        monday = datetime.date.fromisocalendar(year, week, 1).isoformat()
+    except ValueError:
+        monday = f"no week {document.week}"
+    counting = str(case.brief.method.get("counting", "activation"))
+    yield from differs("athlete", case.brief.athlete.name, document.athlete)
+    yield from differs("units", case.brief.athlete.unit, document.units)
+    yield from differs("week's start", monday, document.week_start)
+    yield from differs("counting", counting, document.made_with.counting)
+    yield from differs("library", case.library.digest, document.made_with.library)
+
+
+def misses_stated(case: Case) -> Iterator[Finding]:
+    """Printed goals = missed goals, each once and by what is missing."""
+    known, slack = goals.missed_goals(case), case.tolerance.goal
+    stated = Counter(row.goal for row in case.document.missed)
+    for name, goal in known.items():
+        if goal.least > slack and name not in stated:
+            yield Finding("misstates", f"goal {name}, missed by", str(goal), "nothing")
+    for name, times in stated.items():
+        if name not in known:
+            yield Finding("misstates", f"goal {name}", "no such goal, or reached", "missed")
+        elif times > 1:
+            yield Finding("misstates", f"goal {name}", "once", f"{times} times")
+    for row in case.document.missed:
+        missed = known.get(row.goal)
+        if missed and not missed.least - slack <= row.by <= missed.most + slack:
+            yield Finding("misstates", f"goal {row.goal}, missed by", str(missed), row.by, row.unit)
+
+
+def musts_hold(case: Case) -> Iterator[Finding]:
+    """A goal with `must = true` is not missed: a head's dose and ceiling, implements, families.
+
+    Where what is done elsewhere is above a ceiling already, nothing is added to it.
+    """
+    hard = {f"dose:{head}": 0.0 for head in wanted(case) if asked(case, head).must}
+    for name in list(hard):
+        head = name.removeprefix("dose:")
+        hard[f"ceiling:{head}"] = max(0.0, sums.dose(case, head).elsewhere[1] - asked(case, head).ceiling)
+    if case.brief.variety.must:
+        hard |= {"implements": 0.0, **{f"family:{family}": 0.0 for family in case.brief.variety.families}}
+    for name, goal in goals.missed_goals(case).items() if hard else ():
+        if name in hard and goal.least > hard[name] + case.tolerance.goal:
+            yield Finding("breaks", f"goal {name} that must hold, missed by", str(goal), hard[name])
+
+
 def replacements(case: Case) -> Iterator[Finding]:
     """What is offered when a station is taken, each by itself: breaks no limit and no must that held before it."""
     rules = [rule for rule in limits.HARD if rule is not limits.blocks and rule is not limits.pins]
-    before = {finding.what for rule in (*rules, goals.musts_hold) for finding in rule(case)}
+    before = {finding.what for rule in (*rules, musts_hold) for finding in rule(case)}
     for session, planned in case.planned("planned"):
         for other in planned.instead:
             most = max(case.number("largest_block_sets"), planned.sets)
@@ -46,14 +130,15 @@ def replacements(case: Case) -> Iterator[Finding]:
             line = replaced(case, other.exercise, other.sets).model_copy(update={"block": planned.block})
             lines = [line if each is planned else each for each in session.exercises]
             instead = case.with_sessions({session.id: lines})
-            after = (finding for rule in (*rules, goals.musts_hold) for finding in rule(instead))
+            after = (finding for rule in (*rules, musts_hold) for finding in rule(instead))
             reasons += [f"{each.what} {each.found}" for each in after if each.what not in before]
             if reasons:
                 what = f"{session.id}: {other.exercise} instead of {planned.exercise}"
                 yield Finding("breaks", what, ", ".join(reasons), "what keeps every limit and must by itself")
 
 
-CHECKS: tuple[Check, ...] = (*limits.CHECKS, *goals.CHECKS, replacements, *printed.CHECKS, *caution.CHECKS)
+CHECKS: tuple[Check, ...] = (*limits.CHECKS, misses_stated, musts_hold, replacements, *printed.CHECKS)
+CHECKS += (sessions_asked, defaults_stated, heading, *caution.CHECKS)
 KNOWN: tuple[Check, ...] = (names_known, *caution.KNOWN)
 
 

@@ -29,7 +29,7 @@ from planner.files.text import as_written
 from planner.method import TrainSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
-from planner.plain import UNSHOWN, WORTH, columns, day_name, gap_words, number, short_lines
+from planner.plain import UNSHOWN, WORTH, columns, day_name, gap_words, number, share_in, short_lines
 from planner.solve.solve import Solved
 from planner.train.block import marks_of
 from planner.train.loads import percent
@@ -153,12 +153,8 @@ class BlockAsked:
 
     @property
     def ramp_share(self) -> float | None:
-        """Return the rise as a share: 0.1 and 10% are the same; None if what was written is no number."""
-        text = (self.ramp or "0").strip().replace(" ", "")
-        try:
-            share = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
-        except ValueError:
-            return None
+        """Return the rise as a share; None if what was written is no number."""
+        share = share_in(self.ramp or "0")
         return share if math.isfinite(share) else None
 
     def _weeks(self, settings: TrainSettings) -> Iterator[Fault]:

@@ -10,7 +10,6 @@ The second is the rest, among weeks within the dose tolerance of the best. The p
 
 from __future__ import annotations
 
-import math
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -35,7 +34,7 @@ from planner.model.inputs import Inputs
 from planner.model.limits import seconds_used
 from planner.model.problem import HeadGoal, Problem, counted_of, dose_of, sets_a_week
 from planner.model.program import INFINITE, Program, Terms
-from planner.plain import ROUNDING
+from planner.plain import ROUNDING, share_in
 from planner.solve.search import Clock, Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week.compose import proof
@@ -322,11 +321,7 @@ def plain_blocks(inputs: Inputs, problem: Problem, plan: Plan) -> tuple[PlainBlo
 
 def level_of(text: str) -> float:
     """Return the level as a share: 0.8 and 80% are the same. Raises FaultyInput if it is none between 0 and 1."""
-    written = text.strip().replace(" ", "")
-    try:
-        level = float(written.removesuffix("%")) / (100 if written.endswith("%") else 1)
-    except ValueError:
-        level = math.nan
+    level = share_in(text)
     if not 0 < level < 1:
         raise FaultyInput([Fault(OPTION, "", as_written(text), LEVELS)])
     return level

@@ -106,12 +106,9 @@ def wishes(inputs: Inputs) -> Iterator[Edit]:
 def rooms(inputs: Inputs) -> Iterator[Edit]:
     """The equipment of every gym that a session is held in."""
     for name in dict.fromkeys(session.gym for session in inputs.brief.session):
-        yield member(GYM, f"{name}.equipment", partial(with_all_equipment, gym=name))
-
-
-def with_all_equipment(inputs: Inputs, gym: str) -> Inputs:
-    """Give a gym everything that there is."""
-    return with_equipment(inputs, gym, *inputs.library.equipment)
+        yield member(
+            GYM, f"{name}.equipment", partial(with_equipment, gym=name, names=tuple(inputs.library.equipment))
+        )
 
 
 def joints(inputs: Inputs) -> Iterator[Edit]:

@@ -5,14 +5,14 @@ What swap is told, what why tries and what clash lets go are all edits: a place,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from library.read import Library
 from library.schema import INCLUDES
-from planner.athlete.brief import Brief
+from planner.athlete.brief import Brief, Pin
 from planner.athlete.gym import Gym
-from planner.document import MadeChange
+from planner.document import MadeChange, State, WeekDocument, states_of
 from planner.model.inputs import Inputs
 
 BRIEF, GYM, SWAP = "brief.toml", "gym.toml", "planner swap"
@@ -75,21 +75,24 @@ def with_target(inputs: Inputs, head: str, **changes: object) -> Inputs:
 
 def with_minutes(inputs: Inputs, day: str, minutes: int) -> Inputs:
     """Give a session other minutes."""
-    return with_brief(
-        inputs,
-        session=tuple(
-            session.model_copy(update={"minutes": minutes}) if session.day == day else session
-            for session in inputs.brief.session
-        ),
+    return replace(inputs, brief=_with_minutes(inputs.brief, day, minutes))
+
+
+def _with_minutes(brief: Brief, day: str, minutes: int | None) -> Brief:
+    sessions = (
+        one.model_copy(update={"minutes": minutes}) if one.day == day else one for one in brief.session
     )
+    return brief.model_copy(update={"session": tuple(sessions)})
 
 
-def with_equipment(inputs: Inputs, gym: str, *names: str) -> Inputs:
+def with_equipment(inputs: Inputs, gym: str, names: Iterable[str]) -> Inputs:
     """Give a gym more equipment."""
-    there = inputs.gyms[gym]
-    listed = tuple(dict.fromkeys((*there.equipment, *names)))
-    more = there.model_copy(update={"equipment": listed}).with_what_follows()
-    return replace(inputs, gyms={**inputs.gyms, gym: more})
+    return replace(inputs, gyms={**inputs.gyms, gym: _more(inputs.gyms[gym], names)})
+
+
+def _more(gym: Gym, names: Iterable[str]) -> Gym:
+    listed = tuple(dict.fromkeys((*gym.equipment, *names)))
+    return gym.model_copy(update={"equipment": listed}).with_what_follows()
 
 
 def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym], library: Library) -> Place:
@@ -97,7 +100,9 @@ def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym]
     listed = gyms
     for change in changes:
         if change.kind == "minutes":
-            brief = _with_minutes(brief, change)
+            brief = _with_minutes(brief, change.name, change.minutes)
+        elif change.kind == "sets":
+            brief = _with_sets(brief, change)
         elif change.name in library.exercises:
             brief = _with_exclusion(brief, change)
         else:
@@ -108,12 +113,18 @@ def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym]
     return brief, {name: _with_its_loads(gym, listed[name]) for name, gym in gyms.items()}
 
 
-def _with_minutes(brief: Brief, change: MadeChange) -> Brief:
-    sessions = tuple(
-        session.model_copy(update={"minutes": change.minutes}) if session.day == change.name else session
-        for session in brief.session
-    )
-    return brief.model_copy(update={"session": sessions})
+def _with_sets(brief: Brief, change: MadeChange) -> Brief:
+    """Pin an exercise to a day with so many sets; 0: it is not wanted on that day."""
+    wishes, key, day = brief.preferences, change.name, change.day
+    pins = {other: pin for other, pin in wishes.pin.items() if (other, pin.day) != (key, day)}
+    not_on = {other: days for other, days in wishes.not_on.items() if other != key}
+    days = tuple(other for other in wishes.not_on.get(key, ()) if other != day)
+    if change.sets:
+        pins[key] = Pin(day=day, sets=change.sets)  # type: ignore[arg-type]
+    else:
+        days = (*days, day)  # type: ignore[arg-type]
+    update = {"pin": dict(sorted(pins.items())), "not_on": {**not_on, key: days} if days else not_on}
+    return brief.model_copy(update={"preferences": wishes.model_copy(update=update)})
 
 
 def _with_exclusion(brief: Brief, change: MadeChange) -> Brief:
@@ -126,8 +137,7 @@ def _with_exclusion(brief: Brief, change: MadeChange) -> Brief:
 def _with_equipment(gym: Gym, change: MadeChange) -> Gym:
     """Add or take equipment; a station goes with what it includes, and what is included takes its station along."""
     if change.kind == "with":
-        more = gym.model_copy(update={"equipment": tuple(dict.fromkeys((*gym.equipment, change.name)))})
-        return more.with_what_follows()
+        return _more(gym, [change.name])
     gone = {change.name, *INCLUDES.get(change.name, ())}
     gone |= {station for station, parts in INCLUDES.items() if change.name in parts}
     left = tuple(key for key in gym.equipment if key not in gone)
@@ -168,11 +178,36 @@ def takes_back(change: MadeChange, before: Sequence[MadeChange]) -> bool:
 
 
 def _replaces(new: MadeChange, old: MadeChange) -> bool:
-    same_kind = (new.kind == "minutes") == (old.kind == "minutes")
-    return same_kind and new.name == old.name and new.gym in ("", old.gym)
+    if new.name != old.name or new.gym not in ("", old.gym):
+        return False
+    if new.kind == "sets":  # sets of a day replace what was said of that day, and bring back what was out
+        return new.day == old.day or (old.kind == "without" and bool(new.sets))
+    return old.kind != "sets" or new.kind == "without"
 
 
 def _place(place: Place) -> object:
     brief, gyms = place
     rooms = {name: (frozenset(gym.equipment), gym.loads) for name, gym in gyms.items()}
-    return brief.session, frozenset(brief.preferences.exclude), rooms
+    wishes = brief.preferences
+    return brief.session, frozenset(wishes.exclude), wishes.pin, wishes.not_on, rooms
+
+
+def changed_inputs(
+    inputs: Inputs, changes: tuple[MadeChange, ...], states: Mapping[str, State], in_force: WeekDocument
+) -> Inputs:
+    """Give the inputs as they are after the changes, with the sessions that are over as they stand in force."""
+    brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
+    over = {day: state for day, state in {**states_of(in_force), **states}.items() if state != "planned"}
+    trained = {
+        (line.exercise, session.id): line.sets
+        for session in in_force.sessions
+        if over.get(session.day) == "done"
+        for line in session.exercises
+    }
+    return replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
+
+
+def made_alike(document: WeekDocument, inputs: Inputs) -> bool:
+    """Whether a document was made under the very same conditions."""
+    made = document.made_with
+    return made.inputs == inputs.digest() and made.library == inputs.library.digest

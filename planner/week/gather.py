@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -94,18 +95,25 @@ class Asked:
         return self.filed.inputs.library
 
 
+@cache
+def shipped() -> tuple[Library, Mapping[str, PooledHead]]:
+    """Give the installed library and its ratios: read and pooled once, which takes longer than all of an athlete's files."""
+    from library.pool import pool_library
+
+    library = read_library()
+    return library, pool_library(library)
+
+
 def read_filed(folder: Path) -> Filed:
     """Read library, brief, gyms, own evidence, log and the marks of blocks.
 
     Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
     """
-    from library.pool import pool_library
-
-    library = read_library()
+    library, pooled = shipped()
     brief, gyms = read_athlete(folder, library)
     require_clearance(brief)
     targets, lowered = weekly_targets(brief, library, method_of(brief, AthleteSettings))
-    profiles = own_profiles(folder, library, pool_library(library))
+    profiles = own_profiles(folder, library, pooled)
     week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
     inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from planner.document import Plan, WeekDocument, exercise_names, plan_of
+from planner.method import TOLD
 from planner.model.admission import Admission
 from planner.model.aims import dose_value, rest_value
 from planner.model.days import exercises_wanted
+from planner.model.doses import shortfall
 from planner.model.inputs import Inputs
+from planner.model.limits import seconds_used
 from planner.model.problem import Problem, exercises_in
 from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, joined, number
 from planner.week.keeping import Keeping
@@ -22,7 +26,10 @@ def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | N
     if before is not None and inputs.hard is None:  # inside a block its own notes say it
         yield from moved_since(inputs, problem, plan, before)
     yield from asked_in_vain(inputs, problem)
+    yield from without_lift(inputs, problem)
+    yield from enough_elsewhere(inputs, problem)
     yield from empty_days(problem, plan)
+    yield from minutes_left(problem, plan)
 
 
 def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
@@ -37,6 +44,54 @@ def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
         if goal.aside_share == 1 and goal.target > goal.elsewhere_own:
             name = inputs.library.heads[goal.head].name
             yield f"No movement that is chosen for {name} is possible in any room: all that helps it counts in full."
+
+
+def without_lift(inputs: Inputs, problem: Problem) -> Iterator[str]:
+    """Say why a head gets none of its main lifts: the reason of most of those that coaches reach for."""
+    admission = Admission(inputs)
+    for goal in problem.heads:
+        lifts = [
+            one
+            for one in inputs.library.exercises.values()
+            if one.trains == goal.head
+            and inputs.library.families[one.family].main_lift
+            and not one.compare_only
+            if one.choice <= inputs.week.usual_choice
+        ]
+        if not lifts or any(one.key in problem.rooms for one in lifts):
+            continue
+        reasons = Counter(admission.reason(one) or "no session's gym has what it needs" for one in lifts)
+        family = inputs.library.families[lifts[0].family].name
+        name = inputs.library.heads[goal.head].name
+        yield f"No {family.lower()} for {name}: {reasons.most_common(1)[0][0]}."
+
+
+def enough_elsewhere(inputs: Inputs, problem: Problem) -> Iterator[str]:
+    """Say of a head that what is done elsewhere gives it more than counts here."""
+    for goal in problem.heads:
+        over = goal.elsewhere_helping - goal.aside_most
+        if over > 0:
+            name = inputs.library.heads[goal.head].name
+            yield (
+                f"What is done elsewhere gives {name} {number(over)} sets beyond what counts beside its own movements: "
+                f"a lower target, or `whole = true` there, would ask for less here."
+            )
+
+
+def minutes_left(problem: Problem, plan: Plan) -> Iterator[str]:
+    """Say that the targets are met long before the booked minutes are used, and what would fill them."""
+    warm_up = problem.settings.general_warmup_minutes
+    days = {day for _, day in plan}
+    booked = sum(one.seconds / 60 + warm_up for one in problem.open_sessions)
+    used = sum(
+        seconds_used(problem, plan, one.id) / 60 + warm_up * (one.id in days) for one in problem.open_sessions
+    )
+    short = any(shortfall(problem, plan, goal) >= TOLD.short_from for goal in problem.heads)
+    if not short and problem.anything_needed and used < problem.settings.minutes_left_share * booked:
+        yield (
+            f"The targets are met in {used:.0f} of {booked:.0f} booked minutes: shorter or fewer sessions would do, "
+            f"higher targets would fill them."
+        )
 
 
 def empty_days(problem: Problem, plan: Plan) -> Iterator[str]:

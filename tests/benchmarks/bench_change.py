@@ -25,15 +25,11 @@ def rows() -> list[Row]:
         )
     return [
         Row(
-            "swap --json / imports",
-            ratio([one.seconds for one in runs["swap"]], runs["imports"]),
-            3,
+            "swap --json / imports", ratio([one.seconds for one in runs["swap"]], runs["imports"]), 3,
             note=f"imports alone {seconds(runs['imports']):.2f} s",
         ),
         Row(
-            "why / one week",
-            ratio([one.seconds for one in runs["why"]], runs["week"]),
-            15,
+            "why / one week", ratio([one.seconds for one in runs["why"]], runs["week"]), 15,
             note=f"one week {seconds(runs['week']):.2f} s",
         ),
-    ]
+    ]  # fmt: skip

@@ -48,15 +48,9 @@ def environment() -> dict[str, str]:
 def run(command: Sequence[str], cwd: Path | None = None) -> Run:
     """Run one process to its end; a failure stops the bench with what the process said."""
     ended = subprocess.run(
-        [sys.executable, "-I", "-S", LAUNCHER, *command],
-        cwd=cwd,
-        env=environment(),
-        stdin=subprocess.DEVNULL,
-        capture_output=True,
-        text=True,
-        errors="replace",
-        check=True,
-    )
+        [sys.executable, "-I", "-S", LAUNCHER, *command], cwd=cwd, env=environment(),
+        stdin=subprocess.DEVNULL, capture_output=True, text=True, errors="replace", check=True,
+    )  # fmt: skip
     told = json.loads(ended.stdout)
     if told["exit_code"] != 0:
         sys.exit(f"{' '.join(command)} ended with {told['exit_code']}: {ended.stderr}")

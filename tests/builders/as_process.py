@@ -13,14 +13,8 @@ def planner(
 ) -> subprocess.CompletedProcess[str]:
     """Run `planner WORDS` in the folder `home`, `answers` typed in; whatever happens, nobody sees a traceback."""
     done = subprocess.run(
-        [sys.executable, "-m", "planner", *map(str, words)],
-        cwd=home,
-        env={**os.environ, "PYTHONUTF8": "1"},
-        input=answers,
-        capture_output=True,
-        encoding="utf-8",
-        timeout=LONGEST_SECONDS,
-        check=False,
-    )
+        [sys.executable, "-m", "planner", *map(str, words)], cwd=home, env={**os.environ, "PYTHONUTF8": "1"},
+        input=answers, capture_output=True, encoding="utf-8", timeout=LONGEST_SECONDS, check=False,
+    )  # fmt: skip
     assert "Traceback" not in done.stdout + done.stderr, done.stderr
     return done

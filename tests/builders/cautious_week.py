@@ -11,20 +11,13 @@ def sure_heads(ratios: dict[str, dict[str, float]], spread: float = 0.0) -> dict
     """Ratios with a covariance of spread² each, none shared."""
     return {
         head: PooledHead(
-            head=head,
-            anchor=next(key for key, ratio in of.items() if ratio == max(of.values())),
-            exercises=tuple(of),
-            theta=np.log(np.array(list(of.values()))),
-            covariance=spread**2 * np.eye(len(of)),
-            tau=0.25,
-            tau_estimated=False,
-            q=0.0,
-            degrees_of_freedom=0,
-            rows=(),
-            influence=np.zeros((len(of), 0)),
+            head=head, anchor=next(key for key, ratio in of.items() if ratio == max(of.values())),
+            exercises=tuple(of), theta=np.log(np.array(list(of.values()))),
+            covariance=spread**2 * np.eye(len(of)), tau=0.25, tau_estimated=False, q=0.0,
+            degrees_of_freedom=0, rows=(), influence=np.zeros((len(of), 0)),
         )
         for head, of in ratios.items()
-    }
+    }  # fmt: skip
 
 
 def bets(
@@ -32,15 +25,9 @@ def bets(
 ) -> dict[str, Any]:
     """A head whose draws are all alike: mean and bad case are its dose."""
     return {
-        "dose": dose,
-        "mean": dose,
-        "bad": dose,
-        "chance_floor": chances[0],
-        "chance_target90": chances[1],
-        "exercises": exercises,
-        "largest": largest,
-        "largest_share": share,
-    }
+        "dose": dose, "mean": dose, "bad": dose, "chance_floor": chances[0], "chance_target90": chances[1],
+        "exercises": exercises, "largest": largest, "largest_share": share,
+    }  # fmt: skip
 
 
 def head(name: str, plain: float, cautious: float, *spread: Any) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import html
 import re
+import time
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,14 @@ def at_desk(folder: Path, today: datetime.date = SUNDAY) -> TestClient:
     client.get("/open/token")
     client.headers.update(OWN)
     return client
+
+
+def waited(client: TestClient, page: Any) -> Any:
+    """The page once it no longer waits for what is being worked out."""
+    while 'http-equiv="refresh"' in page.text:
+        time.sleep(0.05)
+        page = client.get(str(page.url))
+    return page
 
 
 def words(page: Any) -> str:

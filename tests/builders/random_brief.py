@@ -11,29 +11,14 @@ from planner.athlete.brief import DAYS
 
 NODES = 200  # the hardest weeks are stopped early: they must pass the recheck all the same
 METHOD: dict[str, tuple[Any, ...]] = {
-    "counting": ("movers",),
-    "general_warmup_minutes": (8,),
-    "eccentric_weight": (1.25,),
-    "smallest_block_sets": (1, 3),
-    "largest_block_sets": (3, 6),
-    "clear_grade": (1,),
-    "careful_grade": (0, 2),
-    "avoid_grade": (0,),
-    "dose_price_low": (3,),
-    "dose_tolerance_sets": (0,),
-    "trapezius_level": (0.7,),
-    "variety_implements": (3,),
-    "spread_sessions": (3,),
-    "session_cap_sets": (5,),
-    "session_hard_cap_sets": (8,),
-    "aside_share": (0.2, 0.6),
-    "booked_exercises": (1, 3),
-    "usual_choice": (1, 3),
-    "elsewhere_share": (0.8,),
-    "exercises_per_session": (3,),
-    "joint_budget_careful": (12,),
-    "joint_easy_share": (0,),
-}
+    "counting": ("movers",), "general_warmup_minutes": (8,), "eccentric_weight": (1.25,),
+    "smallest_block_sets": (1, 3), "largest_block_sets": (3, 6), "clear_grade": (1,),
+    "careful_grade": (0, 2), "avoid_grade": (0,), "dose_price_low": (3,), "dose_tolerance_sets": (0,),
+    "trapezius_level": (0.7,), "variety_implements": (3,), "spread_sessions": (3,), "session_cap_sets": (5,),
+    "session_hard_cap_sets": (8,), "aside_share": (0.2, 0.6), "booked_exercises": (1, 3),
+    "usual_choice": (1, 3), "elsewhere_share": (0.8,), "exercises_per_session": (3,),
+    "joint_budget_careful": (12,), "joint_easy_share": (0,),
+}  # fmt: skip
 
 
 def write_random(folder: Path, seed: int, library: Library) -> Path:

@@ -63,18 +63,13 @@ def sample_week(**changes: Any) -> WeekDocument:
     )
     thursday = (
         planned(
-            "barbell_overhead_press",
-            1,
-            load=42.5,
-            load_unit="kg",
-            warmup_sets=2,
-            warmup_loads=(20, 32.5),
+            "barbell_overhead_press", 1, load=42.5, load_unit="kg", warmup_sets=2, warmup_loads=(20, 32.5),
             rest_s=150,
         ),
         planned(RAISE, 2, load=9, load_unit="kg", block="B"),
         planned(REAR, 3, load=8, load_unit="kg", block="B"),
         planned("pike_push_up", 4, block="C", instead=()),
-    )
+    )  # fmt: skip
     fields: dict[str, Any] = {
         "athlete": NAME, "week": "2026-W49", "week_start": "2026-11-30", "units": "kg", "status": "proven",
         "made_with": MadeWith(

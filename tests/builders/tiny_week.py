@@ -12,47 +12,20 @@ from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, Ses
 SETTINGS = WeekSettings().but(smallest_block_sets=2, largest_block_sets=3)
 
 PRESS = Candidate(
-    key="press",
-    place=0,
-    family="overhead_press",
-    implement="dumbbell",
-    station=("dumbbells", "adjustable_bench"),
-    credits={"front": 1.0, "side": 0.5},
-    trains="front",
-    grades={"shoulder": 2, "wrist": 1},
-    trapezius=0.5,
-    set_seconds=160,
-    block_seconds=60,
-    multi_joint=True,
-)
+    key="press", place=0, family="overhead_press", implement="dumbbell",
+    station=("dumbbells", "adjustable_bench"), credits={"front": 1.0, "side": 0.5}, trains="front",
+    grades={"shoulder": 2, "wrist": 1}, trapezius=0.5, set_seconds=160, block_seconds=60, multi_joint=True,
+)  # fmt: skip
 RAISE = Candidate(
-    key="raise",
-    place=1,
-    family="lateral_raise",
-    implement="dumbbell",
-    station=("dumbbells",),
-    credits={"front": 0.4, "side": 1.0},
-    trains="side",
-    grades={"shoulder": 1},
-    trapezius=0.9,
-    set_seconds=120,
-    block_seconds=-30,
-    multi_joint=False,
-)
+    key="raise", place=1, family="lateral_raise", implement="dumbbell", station=("dumbbells",),
+    credits={"front": 0.4, "side": 1.0}, trains="side", grades={"shoulder": 1}, trapezius=0.9,
+    set_seconds=120, block_seconds=-30, multi_joint=False,
+)  # fmt: skip
 FLY = Candidate(
-    key="fly",
-    place=2,
-    family="rear_fly",
-    implement="machine",
-    station=("fly_machine",),
-    credits={"side": 0.8, "rear": 1.0},
-    trains="rear",
-    grades={"shoulder": 0},
-    trapezius=0.3,
-    set_seconds=100,
-    block_seconds=-20,
-    multi_joint=False,
-)
+    key="fly", place=2, family="rear_fly", implement="machine", station=("fly_machine",),
+    credits={"side": 0.8, "rear": 1.0}, trains="rear", grades={"shoulder": 0}, trapezius=0.3,
+    set_seconds=100, block_seconds=-20, multi_joint=False,
+)  # fmt: skip
 MONDAY = SessionKind("Mon", "Mon", "club", 1200, frozenset({"press", "raise", "fly"}))
 TUESDAY = SessionKind("Tue", "Tue", "home", 900, frozenset({"press", "raise"}))
 

@@ -74,33 +74,20 @@ def random_candidate(dice: random.Random, place: int) -> Candidate:
     warmups = dice.randint(0, 2) if press else dice.randint(0, 1)
     implement = dice.choice(IMPLEMENTS)
     return Candidate(
-        key=f"{family}_{place:03d}",
-        place=place,
-        family=family,
-        implement=implement,
-        station=(implement,),
-        credits=credits or {"front": 0.4},
-        trains=TRAINS.get(family, ""),
+        key=f"{family}_{place:03d}", place=place, family=family, implement=implement, station=(implement,),
+        credits=credits or {"front": 0.4}, trains=TRAINS.get(family, ""),
         grades={region: dice.choice((0, 0, 1, 1, 2)) for region in REGIONS},
-        trapezius=round(dice.uniform(0.1, 1.1), 2),
-        set_seconds=work * sides + rest,
-        block_seconds=dice.randint(30, 90) + 65 * warmups * sides - rest,
-        multi_joint=press,
-        rest_seconds=rest,
-        warmup_sets=warmups,
-        main_lift=family == "overhead_press",
-    )
+        trapezius=round(dice.uniform(0.1, 1.1), 2), set_seconds=work * sides + rest,
+        block_seconds=dice.randint(30, 90) + 65 * warmups * sides - rest, multi_joint=press,
+        rest_seconds=rest, warmup_sets=warmups, main_lift=family == "overhead_press",
+    )  # fmt: skip
 
 
 def random_goal(dice: random.Random, head: str, sessions: int) -> HeadGoal:
     """A head's target between 6 and 18 sets with floor and ceiling around it."""
     target = dice.randint(6, 18)
     return HeadGoal(
-        head=head,
-        floor=float(dice.randint(3, max(3, target - 3))),
-        target=float(target),
-        ceiling=float(target + dice.randint(2, 8)),
-        elsewhere_helping=dice.choice((0.0, 0.0, 2.5)),
-        priority=dice.choice((1.0, 1.0, 2.0)),
-        sessions=min(2, sessions),
-    )
+        head=head, floor=float(dice.randint(3, max(3, target - 3))), target=float(target),
+        ceiling=float(target + dice.randint(2, 8)), elsewhere_helping=dice.choice((0.0, 0.0, 2.5)),
+        priority=dice.choice((1.0, 1.0, 2.0)), sessions=min(2, sessions),
+    )  # fmt: skip

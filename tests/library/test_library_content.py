@@ -17,17 +17,6 @@ from library.read import Library
 from library.schema import EvidenceRow, Exercise, with_included
 
 LONGEST_NAME, LONGEST_CUE, LONGEST_CHANGE = 44, 60, 75  # characters that fit on a printed sheet
-COMPARE_ONLY = {  # kept for comparison: swung, half-range, turned in, past the shoulder, no delt exercise
-    "half_range_dumbbell_press",
-    "full_arc_front_raise",
-    "swung_dumbbell_lateral_raise",
-    "half_range_lateral_raise",
-    "thumb_down_lateral_raise",
-    "empty_can_raise",
-    "narrow_high_upright_row",
-    "band_punch",
-    "band_hug",
-}
 OVERHEAD_DEGREES = 120  # an arm that gets higher needs a word on what it does to the top of the shoulder
 SHARED_REGIONS = ("subacromial", "acromioclavicular")
 ROOMS = {  # what strangers' clients train with
@@ -70,10 +59,6 @@ def ratio(pooled: dict[str, PooledHead], head: str, exercise: str, against: str)
     return math.exp(pooled[head].contrast(exercise, against).log_ratio)
 
 
-def test_there_are_enough_exercises_to_plan_with(plannable: list[Exercise]) -> None:
-    assert len(plannable) >= 60
-
-
 def test_every_family_implement_equipment_and_region_is_used(
     library: Library, plannable: list[Exercise]
 ) -> None:
@@ -90,20 +75,6 @@ def test_a_room_without_anything_still_trains_every_head(
     bare = [key for key, exercise in library.exercises.items() if not exercise.needs]
     for head in (head for head in library.heads.values() if head.role == "trained"):
         assert max(ratio(pooled, head.key, name, head.anchor) for name in bare) >= 0.5
-
-
-def test_exactly_the_altered_versions_are_for_comparison_only(library: Library) -> None:
-    assert {key for key, exercise in library.exercises.items() if exercise.compare_only} == COMPARE_ONLY
-
-
-def test_grade_3_marks_what_is_planned_only_if_preferred(plannable: list[Exercise]) -> None:
-    high = {item.key for item in plannable if any(stress.grade == 3 for stress in item.stress.values())}
-    assert high == ONLY_IF_PREFERRED
-
-
-def test_a_partial_repetition_says_so_in_its_range(library: Library) -> None:
-    partial = {key for key, exercise in library.exercises.items() if exercise.range_factor < 1}
-    assert partial == {"half_range_dumbbell_press", "half_range_lateral_raise"}
 
 
 def test_every_exercise_has_a_number_for_every_head(library: Library, pooled: dict[str, PooledHead]) -> None:
@@ -137,17 +108,6 @@ def test_grade_2_and_3_say_what_lowers_them(library: Library) -> None:
         for region, stress in exercise.stress.items():
             assert stress.grade < 2 or stress.change, (exercise.key, region)
             assert len(stress.change) <= LONGEST_CHANGE, (exercise.key, region)
-
-
-def test_what_nobody_graded_is_held_at_2(library: Library) -> None:
-    ungraded = [
-        stress
-        for exercise in library.exercises.values()
-        for stress in exercise.stress.values()
-        if stress.source == "ungraded"
-    ]
-    assert ungraded
-    assert {stress.grade for stress in ungraded} == {2}
 
 
 def test_nothing_lacks_a_source(library: Library) -> None:
@@ -269,6 +229,7 @@ def test_pooled_rows_have_company_and_left_out_rows_a_reason(library: Library) -
     assert min(sizes.values()) >= 2
     left_out = [row for row in library.evidence if row.left_out]
     assert {row.study for row in left_out if row.left_out == "isometric hold"} == {"uhl2003"}
+    assert {row.study for row in left_out if "guessed" in row.left_out} == {"sweeney2014"}
     assert {row.phase for row in pooled_published(library)} == {"both"}
     assert not any(row.unit.startswith("difference") for row in pooled_published(library))
 
@@ -302,10 +263,3 @@ def test_no_family_is_a_direct_exercise_of_a_head_it_does_not_train(
         and ratio(pooled, head, item.key, pooled[head].anchor) >= 0.70
     ]
     assert wrong == []
-
-
-def test_the_page_on_the_library_names_every_choice_the_rows_name(library: Library) -> None:
-    page = (Path(library.folder) / "README.md").read_text(encoding="utf-8")
-    for row in library.evidence:
-        if row.note.startswith("Modelling choice"):
-            assert row.study[:-4].capitalize() in page, row.id

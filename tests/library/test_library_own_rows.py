@@ -11,7 +11,7 @@ import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
-from library.method import OwnRowSettings, PoolSettings
+from library.method import PoolSettings
 from library.pool import for_athlete, pool_head
 from library.pooled_head import PooledHead, error_variance, own_row_variance, update_with_own_rows
 from library.read import Library
@@ -165,13 +165,6 @@ def test_nobody_elses_numbers_change(pooled: PooledHead) -> None:
     assert after.theta[0] == 0 and not after.covariance[0].any()
 
 
-def test_no_own_rows_leave_the_person_as_uncertain_as_people_differ(pooled: PooledHead) -> None:
-    after = update_with_own_rows(pooled, [Own("fly", 50, head="side")])
-    assert after.theta == pytest.approx(pooled.theta)
-    assert after.covariance[1:, 1:] == pytest.approx(pooled.covariance[1:, 1:] + 0.0625 * np.eye(2))
-    assert after.rows == pooled.rows
-
-
 def test_a_lone_row_in_its_session_says_nothing(pooled: PooledHead) -> None:
     """Its beta is free: without a second exercise there is no ratio."""
     before = update_with_own_rows(pooled, [])
@@ -195,13 +188,6 @@ def test_own_rows_stand_among_the_weights(pooled: PooledHead) -> None:
     assert shares["own:s1:fly:left"] > 0 and shares["a-fly"] > 0
 
 
-def test_two_trials_of_one_exercise_add_up(pooled: PooledHead) -> None:
-    once = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 45)])
-    twice = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 45), Own("fly", 45)])
-    assert twice.covariance[1, 1] < once.covariance[1, 1]
-    assert twice.row_shares("fly")["own:s1:fly:left"] > once.row_shares("fly")["own:s1:fly:left"]
-
-
 @given(st.floats(1e-3, 1e3), st.permutations(range(4)))
 def test_unit_and_order_of_own_rows_change_nothing(
     pooled: PooledHead, factor: float, order: list[int]
@@ -216,10 +202,3 @@ def test_unit_and_order_of_own_rows_change_nothing(
     before, after = update_with_own_rows(pooled, own), update_with_own_rows(pooled, scaled)
     assert after.theta == pytest.approx(before.theta, abs=1e-6)
     assert after.covariance == pytest.approx(before.covariance, abs=1e-6)
-
-
-def test_a_person_who_is_told_to_vary_little_moves_little(pooled: PooledHead) -> None:
-    own = [Own("press", 50), Own("fly", 90)]
-    stiff = update_with_own_rows(pooled, own, OwnRowSettings(person_spread=1e-6))
-    loose = update_with_own_rows(pooled, own, OwnRowSettings(person_spread=2.0))
-    assert pooled.theta[1] < stiff.theta[1] < loose.theta[1] < np.log(90 / 50)

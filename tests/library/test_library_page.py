@@ -8,10 +8,10 @@ import pytest
 
 from library.errors import FaultyInput
 from library.method import CreditSettings
-from library.page import judge, page_lines, tempo_words
+from library.page import judge, page_lines
 from library.pool import pool_head, pool_library
 from library.read import read_library, read_orderings
-from library.schema import EvidenceRow, Ordering, Tempo
+from library.schema import EvidenceRow, Ordering
 from library.table import for_head, library_document, plain, table_rows
 
 SETTINGS = CreditSettings()
@@ -152,15 +152,3 @@ def test_the_table_sorts_by_a_head_and_keeps_columns_apart(small: Path) -> None:
     assert lines[0].split() == ["exercise", "front", "side", "upper", "trapezius", "joints"]
     assert lines[1].split() == [keys[0], "0.51", "1.00", "0.90"]
     assert "compare only" in lines[-1] and "below the acromion 2" in lines[-1]
-
-
-@pytest.mark.parametrize(
-    ("seconds", "words"),
-    [
-        ((1, 0, 3, 0), "lift 1 s, lower 3 s"),
-        ((2, 1, 4, 1), "lift 2 s, hold at the top 1 s, lower 4 s, hold below 1 s"),
-    ],
-)
-def test_tempo_in_words(seconds: tuple[int, int, int, int], words: str) -> None:
-    lift, top, lower, bottom = seconds
-    assert tempo_words(Tempo(lift=lift, top=top, lower=lower, bottom=bottom)) == words

@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -240,9 +239,3 @@ def test_a_contrast_uses_the_full_covariance(make_row: Make) -> None:
     assert contrast.log_ratio == pytest.approx(np.log(1.5))
     assert contrast.standard_error == pytest.approx((2 * one_row) ** 0.5)
     assert contrast.shares == pytest.approx({"a-press": 0, "a-fly": 0.5, "a-raise_a": 0.5})
-
-
-def test_no_rows_leave_the_anchor_alone() -> None:
-    pooled = pool([], replace(FIXED, tau=0.1))
-    assert (pooled.exercises, pooled.rows, pooled.tau) == (("press",), (), 0.1)
-    assert pooled.profile("press", 0.01).ratio == 1

@@ -25,11 +25,6 @@ def test_the_shipped_profiles_match_their_evidence(library: Library) -> None:
             assert written[exercise].rows == profile.rows
 
 
-def test_every_anchor_is_one_without_error(library: Library) -> None:
-    for head in library.heads.values():
-        assert library.profiles[head.key][head.anchor] == Profile(1.0, 0.0, ())
-
-
 def test_profiles_come_back_as_written(small: Path) -> None:
     profiles = {"front": {"fly": Profile(0.5, 0.25, ("a-1", "b-2")), "press": Profile(1.0, 0.0, ())}}
     write_safely(small / "profiles.csv", profiles_text(profiles))

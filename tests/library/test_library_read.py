@@ -1,8 +1,6 @@
 from __future__ import annotations
 
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -55,21 +53,9 @@ def test_digest_follows_every_byte_of_the_data_and_nothing_else(small: Path) -> 
 SHRUG, PUBLISHED, PRACTICE = "exercises/shrug.toml", "evidence/published.csv", "evidence/practice.csv"
 # file, what stood there, what stands there now, where the fault is seen, words of it
 SPOILED = [
-    (
-        SHRUG,
-        'implement = "dumbbell"',
-        'implement = "dumbell"',
-        "dumbbell_shrug.implement",
-        'mean "dumbbell"?',
-    ),
+    (SHRUG, 'implement = "dumbbell"', 'implement = "dumbell"', "dumbbell_shrug.implement", 'mean "dumbbell"?'),
     (SHRUG, '["dumbbells"]', '["dumbbells", "cable"]', "dumbbell_shrug.needs[1]", 'mean "cable_station"?'),
-    (
-        SHRUG,
-        '_from = "dumbbells"',
-        '_from = "cable_station"',
-        "dumbbell_shrug.load_from",
-        "not among the needs",
-    ),
+    (SHRUG, '_from = "dumbbells"', '_from = "cable_station"', "dumbbell_shrug.load_from", "not among the needs"),
     (SHRUG, "stress.subacro", "stress.subcro", "dumbbell_shrug.stress.subcromial", 'mean "subacromial"?'),
     (SHRUG, 'family = "shrug"', 'family = "lateral_raise"', "dumbbell_shrug.family", "Write shrug"),
     (SHRUG, "rest_seconds", "rest_second", "dumbbell_shrug.rest_second", 'did you mean "rest_seconds"?'),
@@ -78,21 +64,9 @@ SPOILED = [
     (SHRUG, '"standing"', '"standing"\nskill = 4', "dumbbell_shrug.skill", "read 4"),
     ("heads.toml", '"dumbbell_shrug"', '"dumbbel_shrug"', "upper_trapezius.anchor", 'mean "dumbbell_shrug"?'),
     ("families.toml", '"shrugs"', '"shrugs"\ntrains = "upper_trapezius"', "shrug.trains", "trained head"),
-    (
-        "joints.toml",
-        "{ subacromial",
-        "{ subacromia",
-        "flag.ac_joint.regions.subacromia",
-        'mean "subacromial"?',
-    ),
+    ("joints.toml", "{ subacromial", "{ subacromia", "flag.ac_joint.regions.subacromia", 'mean "subacromial"?'),
     ("equipment.toml", "[equipment.adj", "[equipmint.adj", "equipmint", 'unknown section "equipmint"'),
-    (
-        PUBLISHED,
-        "2001,,standing_dumbbell_lat",
-        "2001,,standing_dumbell_lat",
-        "row 3, column exercise",
-        "did you",
-    ),
+    (PUBLISHED, "2001,,standing_dumbbell_lat", "2001,,standing_dumbell_lat", "row 3, column exercise", "did you"),
     (PUBLISHED, ",side,both,mean amp", ",sde,both,mean amp", "row 4, column head", 'unknown head "sde"'),
     (PUBLISHED, ",side,both,mean amp", ",side,whole,mean amp", "row 4, column phase", "read 'whole'"),
     (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,sixty,18", "row 2, column mean", "read 'sixty'"),
@@ -102,22 +76,10 @@ SPOILED = [
     (PUBLISHED, "b2002-front-standing", "a2001-front-press", "row 7, column id", "stands twice"),
     (PUBLISHED, "study,citation,doi", "study,citaton,doi", "header", 'did you mean "citation"?'),
     (PRACTICE, "0.8,practice", "0.8,read", "row 3", 'kind "practice" with status "read"'),
-    (
-        PRACTICE,
-        "swung,practice,practice",
-        "swung,published,practice",
-        "row 3",
-        "Practice rows, and only they",
-    ),
-    (
-        PRACTICE,
-        "swung_dumbbell_lateral_raise,standing",
-        "standing_dumbbell_lateral_raise,standing",
-        "row 3",
-        "itself",
-    ),
+    (PRACTICE, "swung,practice,practice", "swung,published,practice", "row 3", "Practice rows, and only they"),
+    (PRACTICE, "swung_dumbbell_lateral_raise,standing", "standing_dumbbell_lateral_raise,standing", "row 3", "itself"),
     ("profiles.csv", "practice-side-swung", "practice-side-flung", "row 9", "run `planner pool`"),
-]
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("case", SPOILED, ids=[f"{file}:{new[:25]}" for file, _, new, _, _ in SPOILED])
@@ -181,11 +143,6 @@ def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small: Path) -
     ]
 
 
-def test_profiles_may_be_missing_where_they_are_to_be_made(small: Path) -> None:
-    (small / "profiles.csv").unlink()
-    assert read_library(small, profiles_needed=False).profiles == {}
-
-
 @pytest.mark.parametrize("noise", [b"\xff\xfe\x00", b"\x00" * 1000, b"[" * 3000, b'"\n,"\r'])
 @pytest.mark.parametrize(
     "name", ["heads.toml", "exercises/shrug.toml", "evidence/published.csv", "profiles.csv"]
@@ -221,25 +178,6 @@ def test_a_cell_may_hold_line_ends_and_other_separators(small: Path) -> None:
 def test_two_pulleys_are_one_pulley_too() -> None:
     assert with_included(["dual_cable_station", "rack"]) == {"dual_cable_station", "cable_station", "rack"}
     assert with_included(["cable_station"]) == {"cable_station"}
-
-
-def test_the_library_is_read_from_an_installed_package(small: Path, tmp_path: Path) -> None:
-    """The package and its data are copied to a folder of their own and read from another directory."""
-    home = tmp_path / "site"
-    source = Path(__file__).parents[2] / "library"
-    shutil.copytree(
-        source, home / "library", ignore=lambda _, names: {n for n in names if not n.endswith(".py")}
-    )
-    shutil.copytree(small, home / "library", dirs_exist_ok=True)
-    code = "from library.read import read_library as r; b = r(); print(b.folder, len(b.exercises))"
-    told = subprocess.run(
-        [sys.executable, "-P", "-c", f"import sys; sys.path.insert(0, {str(home)!r}); {code}"],
-        cwd=tmp_path,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert told.stdout.split() == [str(home / "library"), "6"]
 
 
 @example(b'"')  # a header that opens a quotation and never ends it

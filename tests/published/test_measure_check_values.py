@@ -273,12 +273,13 @@ def test_iccs_agree_with_pingouin(table: list[list[float]]) -> None:
 def test_moderated_variance_of_smyth_2004() -> None:
     """Smyth 2004, Stat Appl Genet Mol Biol 3:3, doi 10.2202/1544-6115.1027, section 4: the posterior variance
     (d0·s0² + d·s²)/(d0 + d), tested with d0 + d degrees of freedom. By hand: d0 4, s0 12; repeats 40/44 and 60/50:
-    s² = (8 + 50)/2 = 29, d = 2, so (576 + 58)/6 = 105.667; t(6; 0.975) = 2.4469 from any table.
+    s² = (8 + 50)/2 = 29, d = 2, so (576 + 58)/6 = 105.667; t(5; 0.975) = 2.5706 from any table, of one pair repeated.
     """
     error = measurement_error([[40, 44], [60, 50], [70]], 12.0, OwnRowSettings())
     assert (error.spread**2, error.degrees, error.freedom) == (pytest.approx(29), 2, 6)
     assert error.sem**2 == pytest.approx(634 / 6)
-    assert error.change() == pytest.approx(2.4469 * np.sqrt(2 * 634 / 6), abs=1e-3)
+    one_pair = measurement_error([[60, 50], [70]], 12.0, OwnRowSettings())
+    assert one_pair.change() == pytest.approx(2.5706 * np.sqrt(2 * 626 / 5), abs=2e-3)
     assert measurement_error([], 12.0, OwnRowSettings()).change() == pytest.approx(
         2.7764 * 12 * np.sqrt(2), abs=2e-3
     )

@@ -16,8 +16,7 @@ from planner.emg.cleaning import Amplitude, clean, envelope, median_frequency, m
 from planner.emg.figures import MeasuredSession
 from planner.emg.measuring import measure_session
 from planner.emg.quality import check_channel, runs
-from planner.emg.read_csv import read_csv
-from planner.emg.readers import read_c3d, read_edf
+from planner.emg.readers import read_c3d, read_csv, read_edf
 from planner.emg.recording import Recording
 from planner.emg.repetitions import count_bursts, course_of, from_course
 from planner.emg.session import Known, Motion, read_session

@@ -9,8 +9,8 @@ from readme import ROOT
 
 # what a constant is that is no setting, by its name
 NOT_OF_THE_METHOD = {
-    "rounding of sums, and what is too small to show": """ROUNDING WHOLE SAME UNMET DIGITS DECIMALS CARRIED
-        LAST_DIGITS LINEAR UNSHOWN UNSHOWN_OF_TWO CHOSEN""",
+    "rounding of sums, and what is too small to show": """ROUNDING WHOLE SAME DIGITS DECIMALS
+        LAST_DIGITS UNSHOWN UNSHOWN_OF_TWO CHOSEN""",
     "conversion of units": """PERCENT SECONDS_A_MINUTE SECONDS_PER_MINUTE DAYS_A_WEEK ONE_WEEK ONE_DAY WHOLE_DAY MILLIVOLTS
         PAGE_MILLIMETRES""",
     "what two are, the order of words, versions": "PAIR STRICTNESS VERSION SHEET_COLUMNS RISE_WEEKS DRAWS_LEAST",
@@ -23,27 +23,20 @@ NOT_OF_THE_METHOD = {
     "file formats and files": """READERS FORMAT MARK_LENGTH
         FIRST_ROW DIGEST_LENGTH PLAIN_FILE HEAD_LINES SIGNAL_FIELDS_BEFORE_SAMPLES FIXED_HEADER
         SAMPLE_BYTES MOST_DECIMALS LOOKED_AT PAGE_BYTES OWNER_FILE OWNER_FOLDER NEW PIECE PIECE_BYTES LONG_LOG_BYTES""",
-    "larger than anything that is meant": """FIELDS_MOST NAME_LONGEST UPLOAD_BYTES_MOST MOST_LOADS NOTE_LENGTH
+    "larger than anything that is meant": """FIELDS_MOST FILES_MOST NAME_LONGEST UPLOAD_BYTES_MOST
+        RECORDINGS_BYTES_MOST MOST_LOADS NOTE_LENGTH
         LAST_YEAR SETS_MOST ESTIMATED_FIRST NO_LIMIT""",
-    "how much is shown on screen or paper": """SPARE_ROWS WIDTH
+    "how much is shown on screen or paper, and how soon": """SPARE_ROWS WIDTH CHOICES_SHOWN
+        WAIT_SECONDS REFRESH_SECONDS SHOWN_WITHIN_SECONDS READ_WITHIN_SECONDS
         SHOWN_LENGTH LINE_BYTES MESSAGE_BYTES NAMED_MOST DECISIVE SMALLEST_SHARE WIDTHS
         FEW OFFERED LONGEST MOST_LISTED SHOWN LISTED PICTURE_POINTS ALMOST_FULL LEVEL_HZ""",
-    "workings of a search, which change no proof": """PLANNED_ON JUDGED_ON DIFFERENT QUICK FEASIBLE_POINT PENALTY LARGEST
-        RAISED RAISES STEP""",
+    "workings of a search, which change no proof": """PLANNED_ON JUDGED_ON DIFFERENT QUICK FEASIBLE_POINT STEP""",
 }  # fmt: skip
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
-DRAWN = (
-    "planner/sheets/fit.py",
-    "planner/sheets/block.py",
-    "planner/sheets/coach.py",
-    "planner/sheets/drawing.py",
-    "planner/sheets/figure.py",
-    "planner/sheets/pose.py",
-    "planner/emg/report.py",
-    "planner/train/progress_page.py",
-)
+DRAWN = [f"planner/sheets/{name}.py" for name in ("fit", "block", "coach", "drawing", "figure", "pose")]
+DRAWN += ["planner/emg/report.py", "planner/train/progress_page.py"]
 
 
 def constants(text):

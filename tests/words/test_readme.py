@@ -105,15 +105,10 @@ def test_the_lines_run_one_after_the_other(tmp_path, quick_paper, few_draws):
 # --- keys of the files
 
 TABLES = {
-    "[athlete]": (Card,),
-    "[[session]]": (Session,),
-    "[target]": (Target,),
-    "[elsewhere]": (Elsewhere,),
-    "[variety]": (Variety,),
-    "[preferences]": (Preferences,),
-    "[block]": (Block,),
+    "[athlete]": (Card,), "[[session]]": (Session,), "[target]": (Target,), "[elsewhere]": (Elsewhere,),
+    "[variety]": (Variety,), "[preferences]": (Preferences,), "[block]": (Block,),
     "gym.toml: the rooms": (Gym,),
-}
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("title", TABLES)

@@ -74,9 +74,11 @@ def test_a_capped_target_takes_its_floor_down(library):
     assert "the target is lowered to that, the floor from 8 with it" in warning
 
 
-def test_a_capped_target_leaves_the_ceiling_where_the_coach_looked(library):
-    targets, _ = weekly_targets(brief("novice", side={"target": 30, "now": 10}), library, AthleteSettings())
-    assert (targets["side"].target, targets["side"].ceiling) == (12, 37.5)
+@pytest.mark.parametrize(("written", "ceiling"), [({}, 15), ({"ceiling": 36}, 36)])
+def test_a_capped_target_takes_its_ceiling_down_unless_that_is_written(library, written, ceiling):
+    side = {"target": 30, "now": 10, **written}
+    targets, _ = weekly_targets(brief("novice", side=side), library, AthleteSettings())
+    assert (targets["side"].target, targets["side"].ceiling) == (12, ceiling)
 
 
 def test_a_target_within_one_step_is_left_alone(library):

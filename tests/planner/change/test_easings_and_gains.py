@@ -122,6 +122,22 @@ def test_what_this_week_alone_changed_is_taken_back_by_swap(tmp_path: Path) -> N
     assert all(one.medical == one.name.startswith("joints:") for one in eased.values())
 
 
+@pytest.mark.parametrize(
+    "wishes",
+    [
+        '[preferences]\nonly = ["dumbbell", "band"]',
+        '[preferences]\nexclude = ["barbell", "cable", "machine"]',
+    ],
+)
+def test_no_equipment_is_offered_for_what_the_brief_forbids(wishes: str, tmp_path: Path) -> None:
+    brief = BRIEF.replace("[target]", f"{wishes}\n[target]")
+    inputs = inputs_of(tmp_path, brief, SPARSE_GYM)
+    offered = {name.split(":")[2] for name in by_name(inputs) if name.startswith("equipment:")}
+    assert offered and offered.isdisjoint(
+        {"barbell", "rack", "cable_station", "shoulder_press_machine", "rear_fly_machine"}
+    )
+
+
 def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_path: Path) -> None:
     inputs = gather(make_folder(tmp_path / "kim", BRIEF), WEEK, TODAY).inputs
     over = replace(inputs, states={"Mon": "done", "Wed": "missed"})
@@ -274,7 +290,7 @@ def test_where_all_is_met_it_says_what_would_be_better_at_no_cost_of_dose(tmp_pa
     goals = (
         {"goal": "booked:empty:Wed", "by": 1, "unit": "exercises"},
         {"goal": "twins:Mon:rear_fly:dumbbell", "by": 1, "unit": "exercises"},
-        {"goal": "next_day:cable_face_pull:Mon-Tue", "by": 1, "unit": "days"},
+        {"goal": "next_day:face_pull:cable:Mon-Tue", "by": 1, "unit": "days"},
     )
     missed = document.model_validate({**document.model_dump(), "missed": goals})
     keep(folder, missed)

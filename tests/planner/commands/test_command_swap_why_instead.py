@@ -109,12 +109,26 @@ def test_words_that_change_nothing_are_noted_on_stderr(athlete):
     assert "this is so already" in run("swap", athlete, "--without", "landmine").err
 
 
+def test_swap_gives_an_exercise_other_sets_on_a_day(athlete, run):
+    session = in_force(athlete).sessions[0]
+    key, day = session.exercises[0].exercise, session.day
+    run("swap", athlete, "--sets", f"{key}={day}:2")
+    assert {one.exercise: one.sets for one in in_force(athlete).sessions[0].exercises}[key] == 2
+    run("swap", athlete, "--sets", f"{key}={day}:0")
+    assert key not in {one.exercise for one in in_force(athlete).sessions[0].exercises}
+    refused = run("swap", athlete, "--sets", f"{key}={day}:9")
+    assert refused.code == 3 and f"--sets {key}" in refused.err
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "words"),
     [
         (("--without", "cabel_station"), 2, 'did you mean "cable_station"?'),
         (("--done", "Moon"), 2, 'did you mean "Mon"?'),
         (("--minutes", "soon"), 2, "such as Mon=30"),
+        (("--sets", "cable_face_pull=Mon"), 2, "=Mon:3"),
+        (("--sets", "cable_face_pul=Mon:3"), 2, 'did you mean "cable_face_pull"?'),
+        (("--sets", "cable_face_pull=Moon:3"), 2, 'did you mean "Mon"?'),
         (("--drop", "nothing_known"), 2, "`planner library` lists them"),
         (("--week", "2020-W01"), 2, "week 2020-W01 was not planned"),
         (("--week", "some day"), 2, "some day"),

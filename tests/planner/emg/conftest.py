@@ -75,6 +75,20 @@ class Lab:
         lines = [f'[[reference]]\nfile = "{file}"\ntest = "{test}"']
         return "\n".join([*lines, *(f"{name} = {value}" for name, value in more.items())]) + "\n"
 
+    def holds(self, *channels: str) -> list[str]:
+        """Write three maximal efforts of these channels (the one sensor's, unless named); return their references."""
+        for number in range(3):
+            columns = {c: self.hold(10 * number + at) for at, c in enumerate(channels or ("side_mV",))}
+            self.csv(f"h{number}.csv", **columns)
+        return [self.reference(f"h{number}.csv") for number in range(3)]
+
+    def sensors(self, *heads: str) -> str:
+        """One right-hand [[sensor]] for each head, on a channel of its name."""
+        return "".join(
+            self.sensor.replace("side_mV", head).replace('muscle = "side"', f'muscle = "{head}"')
+            for head in heads
+        )
+
     def read(self, *parts: str) -> ReadSession:
         """Write session.toml from its parts and read it."""
         (self.folder / "session.toml").write_text("\n".join(parts), encoding="utf-8")

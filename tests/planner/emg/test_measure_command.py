@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 from library.errors import FaultyInput
 from planner.commands import measure as command
 from planner.emg.ranking import rankings
+from planner.emg.references import tables
 from planner.emg.report import placement_html, report_html
 
 APP = typer.Typer()
@@ -36,6 +37,7 @@ def test_the_demo_gives_table_ranking_and_report(demo_folder, tmp_path):
     assert "front delt + side delt right by mean" in result.stdout
     assert "Report:" in result.stderr and "Report:" not in result.stdout
     assert "pull" not in result.stdout and "loose sensor or cable" in result.stderr
+    assert "Ranked by mean activation, because weeks are planned with it" in result.stdout
     report = tmp_path / "measurement.pdf"
     assert report.stat().st_size < 1_000_000
     said = words_of(report)
@@ -48,6 +50,7 @@ def test_the_demo_gives_table_ranking_and_report(demo_folder, tmp_path):
         "band_low_hz",
     ):
         assert words in said
+    assert re.search(r"front right\s+[\d.]+\s+mV\s", said) and len(pypdf.PdfReader(report).pages) <= 6
 
 
 def test_json_is_one_document_and_writes_nothing(demo_folder, tmp_path):
@@ -123,6 +126,10 @@ def test_the_placement_sheet_has_sites_tests_and_cautions(tmp_path):
         "C7",
     ):
         assert words in said
+    assert [words for number in range(1, 6) for words in re.findall(rf"\n{number} ([A-Z]\w+)", said)] == [
+        test["name"].split()[0].capitalize() for key in tables()["wanted"] for test in [tables()["test"][key]]
+    ]
+    assert not re.search(r"\w/\w+[./]|\.csv|\.toml", said)  # nothing of the inside on a client's page
     assert placement_html().count("<svg") == 4
 
 

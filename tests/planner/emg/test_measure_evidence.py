@@ -19,6 +19,7 @@ from planner.athlete.evidence import (
     write_session_rows,
 )
 from planner.emg.evidence import Added, add_to_athlete, added_text, credit_moves, rows_of
+from planner.emg.measuring import measure_session
 from planner.emg.ranking import rankings
 
 RAISE, PRESS, REAR = (
@@ -83,6 +84,13 @@ def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
     )  # fmt: skip
     assert {(r.session, r.exercise) for r in rows} == {("s1", RAISE), ("s1", PRESS), ("s1 p2", REAR)}
     assert len(left_out) == 1 and "c.csv" in left_out[0] and "more than 1 RIR" in left_out[0]
+
+
+def test_a_muscle_that_is_no_head_is_not_said_to_be_off_in_effort(lab):
+    lab.set("a.csv")
+    sensor = lab.sensor.replace('"side"', '"biceps"') + "other = true\n"
+    session = measure_session(lab.read(lab.card, sensor, lab.motion, lab.trial("a.csv", rir=2)))
+    assert len(session.trials) == 1 and rows_of(session) == ([], [])
 
 
 def test_assumed_phases_give_no_eccentric_share(lab):

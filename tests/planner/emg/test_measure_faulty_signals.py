@@ -24,7 +24,7 @@ def test_the_generator_has_the_level_that_it_says():
     assert np.sqrt(np.mean(values**2)) == pytest.approx(0.5, rel=0.03)
 
 
-@pytest.mark.parametrize("ramp_mv", [-1.0, 1.0, 5.0])
+@pytest.mark.parametrize("ramp_mv", [-1.0, 1.0, 20.0])
 def test_a_slow_drift_changes_no_verdict(ramp_mv):
     _, effort, _ = repetitions()
     signal = emg(effort, 2)
@@ -67,12 +67,8 @@ def test_one_sensor_that_falls_silent_costs_the_others_nothing(lab):
     silent = emg(effort, 2)
     silent[-5000:] = 0.0
     lab.csv("a.csv", front=silent, side=emg(effort, 1), arm_deg=angle)
-    sensors = "".join(
-        f'[[sensor]]\nchannel = "{head}"\nmuscle = "{head}"\nside = "right"\n' for head in ("front", "side")
-    )
-    (trial,) = measure_session(
-        lab.read(lab.card, sensors, lab.motion, lab.trial("a.csv", repetitions=6))
-    ).trials
+    parts = lab.card, lab.sensors("front", "side"), lab.motion, lab.trial("a.csv", repetitions=6)
+    (trial,) = measure_session(lab.read(*parts)).trials
     assert len(trial.channels["side right"].figures.counted) == 6
 
 
@@ -109,17 +105,13 @@ def test_sensors_of_two_heads_that_are_exchanged_are_named(lab, swapped):
         "prone_horizontal_abduction_90": (0.15, 1.0),
         "abduction_90": (0.6, 0.5),
     }
-    sensors = "".join(
-        f'[[sensor]]\nchannel = "{head}"\nmuscle = "{head}"\nside = "right"\n' for head in ("front", "rear")
-    )
     parts = []
     for number, (test, levels) in enumerate(efforts.items()):
-        front, rear = (emg(level * hold(), 2 * number + place) for place, level in enumerate(levels))
-        lab.csv(
-            f"{test}.csv", **({"front": rear, "rear": front} if swapped else {"front": front, "rear": rear})
-        )
+        names = ("rear", "front") if swapped else ("front", "rear")
+        signals = (emg(level * hold(), 2 * number + place) for place, level in enumerate(levels))
+        lab.csv(f"{test}.csv", **dict(zip(names, signals, strict=True)))
         parts.append(lab.reference(f"{test}.csv", test))
-    words = " ".join(measure_session(lab.read(lab.card, sensors, *parts)).warnings)
+    words = " ".join(measure_session(lab.read(lab.card, lab.sensors("front", "rear"), *parts)).warnings)
     assert ("swapped" in words) == swapped
 
 
@@ -134,14 +126,18 @@ def test_a_heart_is_heard_in_the_rest_that_the_sheet_asks_for_and_is_no_loose_se
     assert "heartbeat" in found and "loose sensor or cable" not in found
 
 
-@pytest.mark.parametrize("seed", range(5))
-def test_the_envelope_gives_repetitions_within_a_tenth_of_a_second(lab, seed):
+@pytest.mark.parametrize("rest", [0.01, 0.03])
+def test_the_envelope_gives_repetitions_within_a_tenth_of_a_second(lab, rest):
+    """At 3 % of the maximum rest is a fifth of what lowering ends with: there a few ends are farther off."""
+    parts, off = [], []
     _, effort, true = repetitions()
-    lab.csv("a.csv", side_mV=emg(effort, seed))
-    (trial,) = lab.measure(lab.trial("a.csv", repetitions=6)).trials
-    found = [(r.start, r.stop) for r in trial.repetitions]
-    assert np.abs(np.array(found) - true).max() < 0.12
-    assert np.abs(np.mean(np.array(found) - true, axis=0)).max() < 0.1
+    for seed in range(5):
+        lab.csv(f"{seed}.csv", side_mV=emg(np.maximum(effort, rest), seed))
+        parts.append(lab.trial(f"{seed}.csv", repetitions=6))
+    for trial in lab.measure(*parts).trials:
+        off.append(np.array([(r.start, r.stop) for r in trial.repetitions]) - true)
+    assert len(off) == 5 and np.mean(np.abs(off) <= 0.1) >= (1.0 if rest == 0.01 else 0.95)
+    assert np.abs(np.mean(off, axis=(0, 1))).max() < 0.03
 
 
 def test_the_share_by_which_a_largest_window_lifts_the_reference_is_told(lab):

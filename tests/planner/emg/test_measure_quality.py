@@ -81,15 +81,6 @@ def test_loose_sensor_is_placed_and_spoils_only_its_stretch():
     assert spoiled([finding], 2, 8) is None and not finding.spoils_all
 
 
-def test_heartbeat_is_named_with_its_spacing():
-    seconds = np.arange(10 * RATE) / RATE
-    values = sound(10, scale=0.01)
-    for beat in np.arange(0.4, 9.8, 0.85):
-        values += 0.25 * np.exp(-(((seconds - beat) / 0.012) ** 2))
-    finding = found(values)["heartbeat"]
-    assert "0.85 s apart" in finding.words and finding.second == pytest.approx(0.4, abs=0.1)
-
-
 @pytest.mark.parametrize("seed", range(4))
 def test_repetitions_are_no_heartbeat(seed):
     level = np.tile(np.repeat([1.0, 0.02], [800, 400]), 12)
@@ -138,9 +129,7 @@ def test_noise_at_rest_is_judged_only_where_there_is_rest(lab):
 @pytest.mark.parametrize(("scale", "level"), [(1.3, "warn"), (2.6, "fail")])
 def test_values_above_the_reference_are_kept_and_flagged(lab, scale, level):
     lab.set("a.csv", scale=scale)
-    for number in range(3):
-        lab.csv(f"h{number}.csv", side_mV=lab.hold(number))
-    session = lab.measure(lab.trial("a.csv"), *(lab.reference(f"h{n}.csv") for n in range(3)))
+    session = lab.measure(lab.trial("a.csv"), *lab.holds())
     (finding,) = [f for f in session.findings if f.check == "above 100 %"]
     channel = session.trials[0].channels["side right"]
     assert finding.level == level and finding.second is not None

@@ -9,6 +9,7 @@ from planner.emg.measuring import measure_session
 from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
 from planner.emg.words import activation_table, ranking_text
 
+THREE = ("front", "side", "upper_trapezius")
 RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
 
 
@@ -57,13 +58,7 @@ def test_no_window_is_wider_than_one_rir_and_every_set_is_in_one(rirs):
 def test_placements_are_ranked_apart_and_need_their_own_reference(lab):
     lab.set("a.csv", 1)
     lab.set("b.csv", 2, scale=0.3)
-    for number in range(3):
-        lab.csv(f"h{number}.csv", side_mV=lab.hold(number))
-    session = lab.measure(
-        lab.trial("a.csv"),
-        lab.trial("b.csv", PRESS, placement=2),
-        *(lab.reference(f"h{n}.csv") for n in range(3)),
-    )
+    session = lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS, placement=2), *lab.holds())
     assert [r.placement for r in rankings(session)] == [1, 2]
     units = {key: reference.unit for key, reference in session.references.items()}
     assert units == {("side right", 1): "percent_MVIC", ("side right", 2): "percent_session_max"}
@@ -104,33 +99,22 @@ def test_ranks_never_contradict_the_means(means, repeated):
 
 
 def two_heads(lab, *parts):
-    sensors = "".join(
-        f'[[sensor]]\nchannel = "{muscle}"\nmuscle = "{muscle}"\nside = "right"\n'
-        for muscle in ("front", "side", "upper_trapezius")
-    )
-    return measure_session(lab.read(lab.card, sensors, lab.motion, *parts))
+    return measure_session(lab.read(lab.card, lab.sensors(*THREE), lab.motion, *parts))
 
 
 def write_two(lab, name, front, side, trapezius, seed):
     angle, effort = lab.course()
-    columns = {
-        "front": lab.noise(effort, seed, front),
-        "side": lab.noise(effort, seed + 1, side),
-        "upper_trapezius": lab.noise(effort, seed + 2, trapezius),
-    }
-    lab.csv(name, **columns, arm_deg=angle)
+    scales = enumerate(zip(THREE, (front, side, trapezius), strict=True))
+    lab.csv(name, **{head: lab.noise(effort, seed + n, scale) for n, (head, scale) in scales}, arm_deg=angle)
     return name
 
 
 def test_heads_are_summed_and_the_watched_share_is_told(lab):
-    for number in range(3):
-        holds = {m: lab.hold(10 * number + n) for n, m in enumerate(("front", "side", "upper_trapezius"))}
-        lab.csv(f"h{number}.csv", **holds)
     session = two_heads(
         lab,
         lab.trial(write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1)),
         lab.trial(write_two(lab, "b.csv", 0.3, 0.3, 0.2, 5), PRESS),
-        *(lab.reference(f"h{n}.csv") for n in range(3)),
+        *lab.holds(*THREE),
     )
     single = {r.heads: r for r in rankings(session, combinations=[("front", "side")])}
     summed = single["front", "side"]
@@ -156,16 +140,7 @@ def test_heads_without_a_reference_contraction_are_not_summed(lab):
 
 
 def test_a_weak_head_beside_a_strong_one_is_named_as_possible_crosstalk(lab):
-    for number in range(3):
-        lab.csv(
-            f"h{number}.csv",
-            **{m: lab.hold(10 * number + n) for n, m in enumerate(("front", "side", "upper_trapezius"))},
-        )
-    session = two_heads(
-        lab,
-        lab.trial(write_two(lab, "a.csv", 0.05, 0.9, 0.4, 1)),
-        *(lab.reference(f"h{n}.csv") for n in range(3)),
-    )
+    session = two_heads(lab, lab.trial(write_two(lab, "a.csv", 0.05, 0.9, 0.4, 1)), *lab.holds(*THREE))
     assert any(
         "front right reads" in words and "its neighbour's signal" in words for words in session.warnings
     )

@@ -131,20 +131,6 @@ def test_lowering_first_is_one_repetition_too():
     assert kind_of("coffee", MarkWords()) == ""
 
 
-def test_a_count_that_cannot_be_found_says_how_many_were(lab):
-    _, effort = lab.course()
-    lab.csv("envelope.csv", side_mV=lab.noise(effort, 1))
-    found = lab.measure(
-        lab.trial(lab.set("motion.csv"), repetitions=6), lab.trial("envelope.csv", repetitions=7)
-    )
-    assert not found.trials
-    by_motion, by_envelope = found.faults
-    assert by_motion.file == "motion.csv" and "second 1.0" in by_motion.where
-    assert "6 repetitions are stated, 4 were found in the motion (seconds 1." in by_motion.read
-    assert "7 repetitions are stated, 4 were found in the envelope" in by_envelope.read
-    assert "[[start, stop, turn], ...]" in by_motion.remedy
-
-
 def test_without_motion_marks_or_count_the_set_is_named(lab):
     _, effort = lab.course()
     lab.csv("a.csv", side_mV=lab.noise(effort, 1))

@@ -27,22 +27,16 @@ texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl
     str.strip
 )
 rows = st.builds(
-    LoggedSet,
-    date=st.dates(datetime.date(2000, 1, 1), datetime.date(2099, 12, 31)),
-    session=st.sampled_from(["Mon", "Sat-2", ""]),
-    exercise=st.sampled_from(["press", "raise"]),
-    set_number=st.integers(0, 50),
-    load=st.one_of(st.none(), st.integers(0, 4000).map(lambda n: n / 4)),
-    load_unit=st.sampled_from([None, "kg", "lb"]),
-    reps=st.one_of(st.none(), st.integers(0, 100)),
+    LoggedSet, date=st.dates(datetime.date(2000, 1, 1), datetime.date(2099, 12, 31)),
+    session=st.sampled_from(["Mon", "Sat-2", ""]), exercise=st.sampled_from(["press", "raise"]),
+    set_number=st.integers(0, 50), load=st.one_of(st.none(), st.integers(0, 4000).map(lambda n: n / 4)),
+    load_unit=st.sampled_from([None, "kg", "lb"]), reps=st.one_of(st.none(), st.integers(0, 100)),
     rir=st.one_of(st.none(), st.integers(0, 20).map(lambda n: n / 2)),
-    pain=st.one_of(st.none(), st.integers(0, 10).map(float)),
-    where=texts,
+    pain=st.one_of(st.none(), st.integers(0, 10).map(float)), where=texts,
     kind=st.sampled_from(["", CLEARED, *KINDS]),
-    next_morning=st.sampled_from(["", "settled", "not settled"]),
-    gym=st.sampled_from(["club", ""]),
+    next_morning=st.sampled_from(["", "settled", "not settled"]), gym=st.sampled_from(["club", ""]),
     note=texts,
-)
+)  # fmt: skip
 
 
 @given(st.lists(st.lists(rows, max_size=6), max_size=4))

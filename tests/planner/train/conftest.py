@@ -46,13 +46,9 @@ def make_gym(step=2.0, to=60.0, start=2.0):
 
 def make_sets(load, reps, rirs, date=MONDAY, **changes):
     fields = {
-        "date": date,
-        "session": "Mon",
-        "exercise": "seated_dumbbell_overhead_press",
-        "load": load,
-        "load_unit": None if load is None else "kg",
-        "gym": "club",
-    }
+        "date": date, "session": "Mon", "exercise": "seated_dumbbell_overhead_press", "load": load,
+        "load_unit": None if load is None else "kg", "gym": "club",
+    }  # fmt: skip
     return [
         LoggedSet(**(fields | {"set_number": number, "reps": done, "rir": rir} | changes))
         for number, (done, rir) in enumerate(zip(reps, rirs, strict=True), start=1)

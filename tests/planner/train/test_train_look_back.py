@@ -65,17 +65,13 @@ def test_a_replaced_line_counts_once(tmp_path):
 
 
 rows = st.builds(
-    a_set,
-    days=st.integers(0, 30),
-    number=st.integers(1, 3),
+    a_set, days=st.integers(0, 30), number=st.integers(1, 3),
     exercise=st.sampled_from(["press", "raise", "gone"]),
-    load=st.one_of(st.none(), st.integers(1, 80).map(float)),
-    reps=st.one_of(st.none(), st.integers(0, 20)),
+    load=st.one_of(st.none(), st.integers(1, 80).map(float)), reps=st.one_of(st.none(), st.integers(0, 20)),
     rir=st.one_of(st.none(), st.integers(0, 4).map(float)),
-    pain=st.one_of(st.none(), st.integers(0, 10).map(float)),
-    kind=st.sampled_from(["", CLEARED, *KINDS]),
+    pain=st.one_of(st.none(), st.integers(0, 10).map(float)), kind=st.sampled_from(["", CLEARED, *KINDS]),
     gym=st.sampled_from(["club", "home"]),
-)
+)  # fmt: skip
 
 
 @given(st.lists(rows, min_size=1, max_size=25))

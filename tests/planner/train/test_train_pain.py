@@ -52,14 +52,10 @@ def test_the_days_maximum_decides_and_only_the_newest_day(library):
 @pytest.mark.parametrize(
     "complaint",
     [
-        {"pain": 6},
-        {"pain": 1, "kind": "sharp"},
-        {"kind": "numb"},
-        {"pain": 0, "kind": "slips"},
-        {"pain": 2, "kind": "joint", "next_morning": "not settled"},
-        {"next_morning": "not settled"},
+        {"pain": 6}, {"pain": 1, "kind": "sharp"}, {"kind": "numb"}, {"pain": 0, "kind": "slips"},
+        {"pain": 2, "kind": "joint", "next_morning": "not settled"}, {"next_morning": "not settled"},
     ],
-)
+)  # fmt: skip
 def test_out_until_cleared(library, complaint):
     sick = a_set(**complaint)
     found = state(library, sick, a_set(days=7, pain=0))
@@ -114,14 +110,10 @@ def test_only_lines_before_the_planned_week_count(library):
 @pytest.mark.parametrize(
     ("maxima", "rises"),
     [
-        ((0, 1, 3), True),
-        ((1, 2, 4), True),
-        ((0, 1, 2), False),
-        ((2, 2, 4), False),
-        ((3, 4, 4), False),
+        ((0, 1, 3), True), ((1, 2, 4), True), ((0, 1, 2), False), ((2, 2, 4), False), ((3, 4, 4), False),
         ((5, 3, 4), False),
     ],
-)
+)  # fmt: skip
 def test_rising_means_two_rises_and_three_at_last(maxima, rises):
     assert is_rising(maxima) is rises
 

@@ -62,12 +62,8 @@ def case_of(inputs, plan):
         for s in inputs.brief.session
     ]
     facts = {
-        "week": "2026-W49",
-        "week_start": "2026-11-30",
-        "athlete": "a",
-        "units": "kg",
-        "status": "proven",
-    }
+        "week": "2026-W49", "week_start": "2026-11-30", "athlete": "a", "units": "kg", "status": "proven",
+    }  # fmt: skip
     facts |= dict.fromkeys(("dose", "limits", "missed", "proof", "sources"), ())
     document = WeekDocument.model_validate(facts | {"made_with": made_with(inputs), "sessions": sessions})
     case = Case(document, inputs.library, inputs.brief, inputs.gyms, pooled=inputs.profiles)

@@ -2,8 +2,7 @@
 
 import pytest
 
-from planner.verify import goals, limits
-from planner.verify.recheck import replacements
+from planner.verify import limits, recheck
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 DONE = {f"{MON}.state": "done"}
@@ -16,7 +15,7 @@ BROKEN_LATER = [
     (limits.admitted, {f"{MON}.exercises.0.exercise": "swung_raise"}),
     (limits.admitted, {f"{MON}.exercises.0.exercise": "slow_raise"}),
     (limits.pins, {"brief.preferences.pin": {"raise": {"day": "Mon", "sets": 4}}}),
-    (replacements, {f"{MON}.exercises.0.instead.0.exercise": "high_pull"}),
+    (recheck.replacements, {f"{MON}.exercises.0.instead.0.exercise": "high_pull"}),
 ]
 
 
@@ -60,15 +59,15 @@ def test_limits_of_a_session_that_is_over_are_not_told(make_week):
 def test_a_missed_session_is_no_day_to_spread_over(make_week):
     week = make_week()
     week.change({THU + ".exercises": []})
-    assert any("spread" in str(finding) for finding in goals.misses_stated(week.case()))
+    assert any("spread" in str(finding) for finding in recheck.misses_stated(week.case()))
     week.change({f"{THU}.state": "missed"})
-    assert not any("spread" in str(finding) for finding in goals.misses_stated(week.case()))
+    assert not any("spread" in str(finding) for finding in recheck.misses_stated(week.case()))
 
 
 def test_a_room_that_is_closed_by_now_owes_no_family(make_week):
     """All sessions are over: what was not trained cannot be asked for any more."""
     week = make_week()
     week.change({"brief.variety.families": ["push_up"]})
-    assert any("family:push_up" in str(finding) for finding in goals.misses_stated(week.case()))
+    assert any("family:push_up" in str(finding) for finding in recheck.misses_stated(week.case()))
     week.change({f"{MON}.state": "done", f"{THU}.state": "done"})
-    assert not any("family:push_up" in str(finding) for finding in goals.misses_stated(week.case()))
+    assert not any("family:push_up" in str(finding) for finding in recheck.misses_stated(week.case()))

@@ -1,0 +1,190 @@
+"""The log: a file handed in, or the planned sets typed into a table; what it comes to, and progress in pictures."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import re
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from starlette.datastructures import UploadFile
+from starlette.responses import FileResponse, Response
+
+from library.errors import Fault, FaultyInput, PlannerError
+from planner.athlete.folder import in_force
+from planner.desk.app import Visit, inner, said
+from planner.desk.proposals import PRINTING
+from planner.errors import PaperNotMade
+from planner.files.safe import athlete_lock
+from planner.files.tables import csv_text, no_formula
+from planner.files.text import as_written, refuse
+from planner.log.blank import SHEET_COLUMNS, blank_rows
+from planner.log.file import read_log
+from planner.log.intake import Manner
+from planner.log.record import KINDS, NOT_SETTLED, SETTLED, LoggedSet
+from planner.train.desk import ONE_DAY
+from planner.train.desk import Desk as LogDesk
+from planner.train.pain import pain_rules
+
+FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
+TYPED = ("load", "reps", "rir", "pain", "where", "kind", "next_morning", "note")
+CELL = re.compile(r"line (\d+)(?:, column (\w+))?")
+Row = dict[str, Any]
+
+
+def log(visit: Visit) -> Response:
+    """Show the table to fill; take in what was typed or handed in."""
+    desk = LogDesk.open(visit.folder, visit.desk.room.today())
+    document = in_force(visit.folder, visit.desk.room.today())
+    rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
+    if visit.request.method == "GET":
+        return _log_page(visit, rows)
+    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
+    filled = rows if uploads else _filled(visit, rows)
+    yes = (lambda _: True) if visit.text("yes") else None
+    manner = Manner(bool(visit.text("keep_good")), yes, bool(visit.text("correct")))
+    try:
+        with tempfile.TemporaryDirectory() as room:
+            if not uploads and visit.text("rows") != _mark(rows):
+                raise refuse(
+                    Path("the table"), "", "the week was planned anew since it was opened", "Fill it in anew"
+                )
+            files = [_uploaded(one, Path(room)) for one in uploads] or [_typed(filled, Path(room))]
+            taken = desk.take(files, manner)
+    except FaultyInput as error:
+        return _log_page(visit, filled, 422, faults=error.faults, uploaded=bool(uploads))
+    try:
+        report = desk.report(taken).text()
+    except PlannerError as error:  # a damaged week, say: the lines are in all the same
+        report = f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}"
+    return _log_page(visit, rows, report=report, faults=taken.left_out, uploaded=True)
+
+
+def _filled(visit: Visit, rows: Sequence[Row]) -> list[Row]:
+    """Give each planned set with what the table brought."""
+    return [
+        {**row, **{column: text for column in TYPED if (text := visit.text(f"{number}.{column}"))}}
+        for number, row in enumerate(rows)
+    ]
+
+
+def _mark(rows: Sequence[Row]) -> str:
+    """Tell one table of planned sets from another: what is typed in belongs to a line by its number."""
+    planned = [[row.get(name) for name in ("date", "session", "exercise", "set")] for row in rows]
+    return hashlib.sha256(repr(planned).encode()).hexdigest()
+
+
+def _typed(rows: Sequence[Row], room: Path) -> Path:
+    """Lay what was typed on the disk as the sheet that `planner log --blank` writes, filled in."""
+    file = room / "the table.csv"
+    lines = [SHEET_COLUMNS, *([no_formula(row.get(column)) for column in SHEET_COLUMNS] for row in rows)]
+    file.write_text(csv_text(lines), encoding="utf-8")
+    return file
+
+
+def _uploaded(upload: UploadFile, room: Path) -> Path:
+    """Lay an uploaded file on the disk under a name of ours; only its ending is the sender's."""
+    ending = Path(upload.filename or "").suffix.lower()
+    if ending not in FILE_ENDINGS:
+        remedy = f"Hand in files that end in {', '.join(FILE_ENDINGS)}"
+        raise refuse(Path("your file"), "", f"it ends in {as_written(ending)}", remedy)
+    place = room / str(len(list(room.iterdir())))
+    place.mkdir()
+    file = place / f"your file{ending}"
+    file.write_bytes(upload.file.read())
+    return file
+
+
+def _log_page(
+    visit: Visit,
+    rows: Sequence[Row],
+    status: int = 200,
+    *,
+    faults: Sequence[Fault] = (),
+    report: str = "",
+    uploaded: bool = False,
+) -> Response:
+    """Fill in the log's page; faults of a typed table stand below their rows too, and mark their cells."""
+    at_row: dict[int, list[str]] = {}
+    wrong: set[str] = set()
+    for fault in () if uploaded else faults:
+        if cell := CELL.match(fault.where):
+            number = int(cell[1]) - 2  # the heading is line 1
+            at_row.setdefault(number, []).append(f"{cell[2] or 'line'}: {fault.read}. {fault.remedy}")
+            wrong.add(f"{number}.{cell[2]}")
+    choices = {"kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
+    values = {
+        "rows": rows,
+        "mark": _mark(rows),
+        "waiting": _waiting(visit),
+        "at_row": at_row,
+        "wrong": wrong,
+        "typed": TYPED,
+        "last": _last_time(visit),
+        "report": report,
+    }
+    return visit.page(
+        "log.html",
+        status,
+        faults=[*map(said, faults)],
+        choices=choices,
+        key=visit.key,
+        endings=FILE_ENDINGS,
+        **values,
+    )
+
+
+def cleared(visit: Visit) -> Response:
+    """Record that an exercise may come back after pain, as `planner log --cleared` does: the coach's word."""
+    desk = LogDesk.open(visit.folder, visit.desk.room.today())
+    with athlete_lock(visit.folder):  # whether it is out is read and written in one
+        return visit.go("log", desk.clear(visit.text("exercise"), desk.today))
+
+
+def _waiting(visit: Visit) -> dict[str, str]:
+    """Give the exercises that wait for the coach's word after pain, with their names."""
+    desk, books = LogDesk.open(visit.folder, visit.desk.room.today()), visit.desk.room.library
+    out = pain_rules(read_log(visit.folder), books, desk.today + ONE_DAY, desk.settings).out
+    return {
+        one.exercise: books.exercises[one.exercise].name for one in out if one.exercise in books.exercises
+    }
+
+
+def _last_time(visit: Visit) -> dict[tuple[str, str], str]:
+    """Say for each exercise, by its name and gym, what was done the last time: 6 kg × 12, 12, 10 on 2026-11-21."""
+    exercises = visit.desk.room.library.exercises
+    times: dict[tuple[str, str], dict[datetime.date, list[LoggedSet]]] = {}
+    for row in read_log(visit.folder):
+        if row.reps is not None and row.exercise in exercises:
+            times.setdefault((exercises[row.exercise].name, row.gym), {}).setdefault(row.date, []).append(row)
+    said = {}
+    for place, days in times.items():
+        date, sets = max(days.items())
+        load = f"{sets[0].load:g} {sets[0].load_unit} × " if sets[0].load is not None else ""
+        said[place] = f"{load}{', '.join(f'{row.reps}' for row in sets)} on {date}"
+    return said
+
+
+def progress(visit: Visit) -> Response:
+    """Show what the progress page shows, as pictures."""
+    from planner.train.progress import read_progress
+    from planner.train.progress_page import progress_html
+
+    html = progress_html(read_progress(visit.folder, visit.desk.room.today()))
+    return visit.page("progress.html", key=visit.key, inner=inner(html))
+
+
+def progress_pdf(visit: Visit) -> Response:
+    """Write progress.pdf into the athlete's folder, as `planner progress` does, and show it."""
+    from planner.train.progress import read_progress
+    from planner.train.progress_page import write_page
+
+    try:
+        with PRINTING:
+            file = write_page(read_progress(visit.folder, visit.desk.room.today()), visit.folder)
+    except PaperNotMade:  # its HTML is written
+        file = visit.folder / "progress.html"
+    return FileResponse(file, filename=file.name, content_disposition_type="inline")

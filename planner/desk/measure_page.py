@@ -1,0 +1,169 @@
+"""Recordings: a folder handed in, measured, its splits put right, and its rows taken into the athlete's evidence."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+import tomlkit
+from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
+
+from library.errors import Fault, FaultyInput, PlannerError
+from planner.desk.app import Visit, inner, said, told
+from planner.desk.toml_edit import number_of
+from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
+from planner.files.text import as_written, listed, read_text
+
+if TYPE_CHECKING:
+    from planner.emg.figures import MeasuredSession
+
+SESSION_FILE, RECORDINGS = "session.toml", "recordings"
+FILE_NAME = re.compile(r"\w[\w .-]{0,80}", re.ASCII)
+
+
+def measure(visit: Visit) -> Response:
+    """Show the recordings there are, or the report of ?session=; take in a folder that is handed in."""
+    if visit.request.method == "POST":
+        try:
+            place = _taken_in(visit)
+        except FaultyInput as error:
+            return _page(visit, 422, faults=[*map(said, error.faults)])
+        visit.desk.said.append(f"Kept in {place}.")
+        return _page(visit)
+    if not visit.ask("session"):
+        return _page(visit)
+    folder = _session(visit, visit.ask("session"))
+    measured, html = visit.later("measure", _stamp(folder), lambda: _measured(visit, folder))
+    faults = [*map(said, measured.faults)]
+    trials = [(at, one.label, _split_text(one.repetitions)) for at, one in enumerate(measured.trials)]
+    return _page(visit, faults=faults, report=inner(html), shown=visit.ask("session"), trials=trials)
+
+
+def _page(visit: Visit, status: int = 200, **values: Any) -> Response:
+    there = {"report": "", "shown": "", "trials": [], "faults": []} | values
+    return visit.page("measure.html", status, key=visit.key, sessions=list(_sessions(visit)), **there)
+
+
+def _sessions(visit: Visit) -> dict[str, Path]:
+    """Give the athlete's folders of recordings by name; a name in a request is only ever looked up here."""
+    base = visit.folder / RECORDINGS
+    folders = [base, *sorted(base.iterdir())] if base.is_dir() and not base.is_symlink() else []
+    return {one.name: one for one in folders if (one / SESSION_FILE).is_file() and not one.is_symlink()}
+
+
+def _session(visit: Visit, name: str) -> Path:
+    folder = _sessions(visit).get(name)
+    if folder is None:
+        raise HTTPException(404, "There are no such recordings.")
+    return folder
+
+
+def _stamp(folder: Path) -> tuple[object, ...]:
+    return tuple(
+        (str(file), file.stat().st_size, file.stat().st_mtime_ns) for file in sorted(folder.iterdir())
+    )
+
+
+def _measured(visit: Visit, folder: Path) -> tuple[MeasuredSession, str]:
+    """Measure a folder as `planner measure` does."""
+    from planner.emg.measuring import measure_session
+    from planner.emg.ranking import rankings
+    from planner.emg.report import report_html
+    from planner.emg.session import Known, read_session
+
+    measured = measure_session(read_session(folder, Known.of(visit.desk.room.library)))
+    return measured, report_html(measured, rankings(measured))
+
+
+def _taken_in(visit: Visit) -> Path:
+    """Keep a folder of recordings with the athlete: session.toml and the files that it names, no other."""
+    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
+    files = {re.split(r"[/\\]", one.filename or "")[-1]: one for one in uploads}
+    if SESSION_FILE not in files:
+        raise FaultyInput([Fault("your folder", "", f"no {SESSION_FILE}", "Hand in the whole folder")])
+    text = files[SESSION_FILE].file.read()
+    try:
+        data = tomllib.loads(text.decode("utf-8-sig"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+        raise FaultyInput([Fault(SESSION_FILE, "", str(fault), "Mend it with an editor")]) from None
+    rows = [row for name in ("trial", "reference") for row in data.get(name, ()) if isinstance(row, dict)]
+    names = dict.fromkeys(str(row[key]) for row in rows for key in ("file", "motion_file") if row.get(key))
+    odd = [name for name in names if not FILE_NAME.fullmatch(name)]
+    missing = [name for name in names if name not in files and name not in odd]
+    remedy = "Plain names of files in the same folder are read"
+    faults = [Fault(SESSION_FILE, "", f"names {as_written(name)}", remedy) for name in odd]
+    faults += (
+        [Fault("your folder", "", f"lacks {listed(missing)}", "Hand in the whole folder")] if missing else []
+    )
+    if faults:
+        raise FaultyInput(faults)
+    base = visit.folder / RECORDINGS
+    with athlete_lock(visit.folder):
+        base.mkdir(OWNER_FOLDER, exist_ok=True)
+        day = visit.desk.room.today().isoformat()
+        number = next(at for at in range(1, 1000) if not (base / f"{day}-{at}").exists())
+        place = base / f"{day}-{number}"
+        place.mkdir(OWNER_FOLDER)
+        for name in names:
+            write_safely(place / name, files[name].file.read())
+        write_safely(place / SESSION_FILE, text)
+    return place
+
+
+def _split_text(repetitions: Any) -> str:
+    """Write repetitions a line each: start, stop and, where it is known, the turn between lifting and lowering."""
+    rows = [(one.start, one.stop, *((one.lift[1],) if one.lift else ())) for one in repetitions]
+    return "\n".join(" ".join(f"{second:.2f}" for second in row) for row in rows)
+
+
+def split(visit: Visit) -> Response:
+    """Write the repetitions of a trial into session.toml, and measure again."""
+    name, trial = visit.text("session"), visit.text("trial")
+    folder, file = _session(visit, name), _session(visit, name) / SESSION_FILE
+    before = read_text(file, SESSION_FILE)
+    data = tomlkit.parse(before)
+    trials: Any = data.get("trial", [])
+    if not trial.isdecimal() or int(trial) >= len(trials):
+        raise HTTPException(404, "There is no such set.")
+    rows = [
+        [number_of(word) for word in line.split()] for line in visit.text("rows").splitlines() if line.strip()
+    ]
+    trials[int(trial)]["repetitions"] = rows
+    with athlete_lock(visit.folder):
+        write_safely(file, tomlkit.dumps(data))
+        try:
+            from planner.emg.session import Known, read_session
+
+            read_session(folder, Known.of(visit.desk.room.library))
+        except FaultyInput as error:
+            write_safely(file, before)
+            return _page(visit, 422, faults=[*map(said, error.faults)])
+    visit.desk.said.append(f"{SESSION_FILE} says the repetitions of set {int(trial) + 1} now.")
+    return visit.go("measure", query=f"?session={quote(name)}")
+
+
+def into_evidence(visit: Visit) -> Response:
+    """Add the rows to the athlete's evidence, as `planner measure --into` does; show the week before and after."""
+    from planner.emg.evidence import add_to_athlete, added_text, rows_of
+    from planner.emg.week_beside import week_beside
+
+    library, folder = visit.desk.room.library, _session(visit, visit.text("session"))
+    measured, _ = visit.later("measure", _stamp(folder), lambda: _measured(visit, folder))
+    rows, left_out = rows_of(measured)
+    same = bool(visit.text("same_person"))
+    added = add_to_athlete(visit.folder, library, measured, rows, same_person=same)
+    parts = [
+        added_text(added, library, visit.folder),
+        *(f"Not kept as evidence: {words}" for words in left_out),
+    ]
+    try:
+        beside = week_beside(visit.folder, library, added, visit.desk.room.today()) if added.moves else None
+        parts += [beside.text()] if beside else []
+    except PlannerError as error:
+        parts += ["The rows are filed; next week cannot be planned:", *told(error)]
+    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts), key=visit.key)

@@ -1,0 +1,135 @@
+"""The desk as a coach meets it: a real server, asked over HTTP; seconds and megabytes of this machine."""
+
+from __future__ import annotations
+
+import datetime
+import http.client
+import re
+import subprocess
+import time
+import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from statistics import quantiles
+from urllib.parse import urlencode
+
+from folders import BRIEFS, copy_of, copy_of_demo
+from processes import fresh_folder, planner
+from row import Row
+
+from planner.document import next_week
+from planner.roster import Task, plan_one
+
+MANY, EVERY = 200, 3  # athletes on the Sunday page; which pieces of equipment are ticked off
+WAITS = 'http-equiv="refresh"'
+
+
+class Visitor:
+    """A browser at the desk: its connection and its cookie."""
+
+    def __init__(self, address: str) -> None:
+        host, path = re.fullmatch(r"http://([^/]+)(/.*)", address).groups()
+        self.connection, self.headers = http.client.HTTPConnection(host), {"Sec-Fetch-Site": "same-origin"}
+        self.connection.request("GET", path)
+        answer = self.connection.getresponse()
+        answer.read()
+        self.headers["Cookie"] = answer.headers["Set-Cookie"].partition(";")[0]
+
+    def get(self, path: str) -> str:
+        """Give a page."""
+        self.connection.request("GET", path, headers=self.headers)
+        return self.connection.getresponse().read().decode()
+
+    def post(self, path: str, **fields: str) -> str:
+        """Send a form and give the page that comes of it."""
+        form = {"Content-Type": "application/x-www-form-urlencoded"}
+        self.connection.request("POST", path, urlencode(fields), self.headers | form)
+        answer = self.connection.getresponse()
+        text = answer.read().decode()
+        return self.get(answer.headers["Location"]) if answer.status == 303 else text
+
+    def seconds_until(self, path: str, page: str) -> float:
+        """Ask again until the page waits for nothing."""
+        began = time.perf_counter()
+        while WAITS in page:
+            time.sleep(0.02)
+            page = self.get(path)
+        return time.perf_counter() - began
+
+
+@contextmanager
+def desk(room: Path) -> Iterator[tuple[subprocess.Popen[str], Visitor]]:
+    """Open the desk on a folder, as `make desk` does."""
+    command = [planner(), "desk", str(room), "--no-browser"]
+    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
+    try:
+        address = next(line for line in process.stderr if line.startswith("http"))
+        yield process, Visitor(address.strip())
+    finally:
+        process.kill()
+        process.wait()
+
+
+def ticks(room: Path, visitor: Visitor, week: str) -> tuple[list[float], list[float]]:
+    """Tick equipment off, one piece after the other: seconds to the proposal or its estimate, and to the proof."""
+    shown, proven = [], []
+    for athlete in sorted(room.iterdir()):
+        path = f"/week/{athlete.name}"
+        gyms = tomllib.loads((athlete / "gym.toml").read_text())
+        for gym, of in gyms.items():
+            for key in of["equipment"][::EVERY]:
+                began = time.perf_counter()
+                page = visitor.post(f"/edit/{athlete.name}", kind="without", word=f"{gym}:{key}", week=week)
+                shown.append(time.perf_counter() - began)
+                proven.append(shown[-1] + visitor.seconds_until(path, page))
+                visitor.post(f"/discard/{athlete.name}")
+    return shown, proven
+
+
+def memory(process: subprocess.Popen[str]) -> float:
+    """Most megabytes that a process held (Linux); 0 where that cannot be read."""
+    status = Path(f"/proc/{process.pid}/status")
+    peak = re.search(r"VmHWM:\s+(\d+)", status.read_text()) if status.exists() else None
+    return int(peak[1]) / 1000 if peak else 0.0
+
+
+def rows() -> list[Row]:
+    """Measure start, ticks over the demo and the briefs of the tests, many athletes, and memory."""
+    today = datetime.date.today()
+    week = next_week(today)
+    with fresh_folder() as folder:
+        room, many = folder / "room", folder / "many"
+        copy_of_demo(room / "demo_athlete")
+        for source in sorted(BRIEFS.iterdir()):
+            if (source / "brief.toml").exists():
+                copy_of(source, room / source.name)
+        planned = [Task(athlete, week, today, True) for athlete in sorted(room.iterdir())]
+        for row in map(plan_one, planned):
+            assert row.exit in (0, 4), row.error
+        for number in range(MANY):
+            copy_of_demo(many / f"athlete_{number:03d}")
+        began = time.perf_counter()
+        with desk(room) as (process, visitor):
+            first = visitor.get("/")
+            start = time.perf_counter() - began
+            visitor.seconds_until("/", first)
+            shown, proven = ticks(room, visitor, week)
+            largest = memory(process)
+        with desk(many) as (_, visitor):
+            visitor.seconds_until("/", visitor.get("/"))
+            began = time.perf_counter()
+            visitor.get("/")
+            sunday = time.perf_counter() - began
+    (middle, late), (proof_middle, proof_late) = (
+        (quantiles(of, n=2)[0], quantiles(of, n=20)[-1]) for of in (shown, proven)
+    )
+    return [
+        Row("start to the first page", start, 1.2, "s"),
+        Row("tick to proposal or estimate, median", middle, 0.25, "s", note=f"{len(shown)} ticks"),
+        Row("tick to proposal or estimate, 95th percentile", late, 1.0, "s"),
+        Row("tick to the proof, median", proof_middle, None, "s"),
+        Row("tick to the proof, 95th percentile", proof_late, None, "s"),
+        Row(f"Sunday page of {MANY}, read once before", sunday, 1.0, "s"),
+        Row("most memory", largest, 350, "MB"),
+    ]

@@ -1,0 +1,239 @@
+"""The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
+
+from __future__ import annotations
+
+import shutil
+
+import pytest
+from desk_client import SUNDAY, at_desk, form_of, told, waited, words
+from folders import DEMO, copy_of_demo
+
+from planner.athlete.folder import in_force
+from planner.change.swap import swap_week
+from planner.change.told import Options
+from planner.document import plan_of
+from planner.roster import Task, plan_one
+
+WEEK, KEY = "2026-W49", "demo"
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory):
+    folder = copy_of_demo(tmp_path_factory.mktemp("room") / KEY)
+    assert plan_one(Task(folder, WEEK, SUNDAY, True)).exit in (0, 4)
+    return folder
+
+
+@pytest.fixture
+def athlete(planned, tmp_path):
+    return shutil.copytree(planned, tmp_path / KEY)
+
+
+@pytest.fixture
+def client(athlete):
+    return at_desk(athlete.parent)
+
+
+def post(client, address, **fields):
+    return waited(client, client.post(f"/{address}/{KEY}", data=fields))
+
+
+def edit(client, kind, *words):
+    return post(client, "edit", kind=kind, word=list(words), week=WEEK)
+
+
+def sign(client):
+    page = waited(client, client.get(f"/week/{KEY}"))
+    return client.post(f"/sign/{KEY}", data=form_of(page, f"/sign/{KEY}"))
+
+
+def first_block(athlete):
+    (key, day), sets = next(iter(plan_of(in_force(athlete, SUNDAY)).items()))
+    other = next(one.id for one in in_force(athlete, SUNDAY).sessions if one.gym == "club" and one.id != day)
+    return key, day, other, sets
+
+
+def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlete):
+    key, day, other, sets = first_block(athlete)
+    moved = (f"{key}={day}:0", f"{key}={other}:{sets}")
+    page = edit(client, "sets", *moved)
+    assert page.status_code == 200 and "pinned" in words(page), told(page)
+    expected = swap_week(athlete, Options(sets=moved), SUNDAY, WEEK).document
+    assert sign(client).status_code == 200
+    now = in_force(athlete, SUNDAY)
+    assert (now.sessions, now.changes) == (expected.sessions, expected.changes)
+    plan = plan_of(now)
+    assert (key, day) not in plan and plan[key, other] == sets
+
+
+def test_later_words_of_a_day_replace_earlier_ones(client, athlete):
+    key, day, _, sets = first_block(athlete)
+    edit(client, "sets", f"{key}={day}:{sets + 1}")
+    page = edit(client, "sets", f"{key}={day}:2")
+    assert page.status_code == 200, told(page)
+    assert sign(client).status_code == 200
+    now = in_force(athlete, SUNDAY)
+    assert plan_of(now)[key, day] == 2
+    assert [(one.name, one.day, one.sets) for one in now.changes] == [(key, day, 2)]
+
+
+def test_undo_and_redo_walk_through_the_changes(client, athlete):
+    key, day, _, _sets = first_block(athlete)
+    edit(client, "sets", f"{key}={day}:2")
+    edit(client, "missed", "Sat")
+    both = words(client.get(f"/week/{KEY}"))
+    assert "missed" in words(client.get(f"/week/{KEY}"))
+    one = post(client, "step", by="-1")
+    none = post(client, "step", by="-1")
+    assert "Proposal" in words(one) and "Proposal" not in words(none)
+    post(client, "step", by="1")
+    again = words(post(client, "step", by="1"))
+    assert both.partition("Direct sets a week")[2] == again.partition("Direct sets a week")[2]
+
+
+def test_what_is_not_planned_yet_is_an_estimate_and_cannot_be_signed(client, athlete, monkeypatch):
+    import planner.desk.proposals as proposals
+
+    monkeypatch.setattr(proposals, "SHOWN_WITHIN_SECONDS", 0.0)
+    client.post(f"/edit/{KEY}", data={"kind": "missed", "word": "Sat", "week": WEEK}, follow_redirects=False)
+    page = client.get(f"/week/{KEY}")
+    if 'http-equiv="refresh"' in page.text:  # as good as always
+        assert "Not yet proven" in words(page)
+        assert f'action="/sign/{KEY}"' not in page.text
+    assert "Not yet proven" not in words(waited(client, page))
+
+
+def test_changes_made_faster_than_weeks_are_planned_all_get_their_proof(client, athlete):
+    for word in ("Sat", "Wed"):
+        client.post(
+            f"/edit/{KEY}", data={"kind": "missed", "word": word, "week": WEEK}, follow_redirects=False
+        )
+    assert "Not yet proven" not in words(waited(client, client.get(f"/week/{KEY}")))
+    first = post(client, "step", by="-1")
+    assert "Not yet proven" not in words(first) and "Proposal" in words(first)
+
+
+def test_what_cannot_be_is_told_and_leaves_what_stood(client, athlete):
+    key, day, _, _ = first_block(athlete)
+    edit(client, "missed", "Sat")
+    page = edit(client, "sets", f"{key}={day}:9")
+    assert page.status_code == 422 and key in words(page)
+    assert "Proposal" in words(client.get(f"/week/{KEY}"))
+
+
+def test_a_version_comes_back(client, athlete):
+    first = in_force(athlete, SUNDAY)
+    key, _day, _, _sets = first_block(athlete)
+    edit(client, "drop", key)
+    sign(client)
+    assert key not in {of for of, _ in plan_of(in_force(athlete, SUNDAY))}
+    page = client.get(f"/week/{KEY}", params={"week": WEEK, "version": "v1"})
+    assert page.status_code == 200 and f'action="/edit/{KEY}"' not in page.text
+    assert client.get(f"/week/{KEY}", params={"week": WEEK, "version": "v9"}).status_code == 404
+    page = post(client, "back", week=WEEK, version="v1")
+    assert "Proposal" in words(page), told(page)
+    assert sign(client).status_code == 200
+    assert plan_of(in_force(athlete, SUNDAY)) == plan_of(first)
+
+
+@pytest.mark.slow
+def test_a_gain_is_tried_and_only_what_stands_in_no_file_can_be_signed(client, athlete):
+    page = waited(client, client.get(f"/why/{KEY}"))
+    assert page.status_code == 200 and "in the way" in words(page)
+    page = post(client, "try", name="goal:dose:front", week=WEEK)
+    assert "Trial" in words(page), told(page)
+    assert f'action="/sign/{KEY}"' not in page.text
+
+
+@pytest.mark.slow
+def test_weeks_side_by_side_can_be_taken(client, athlete):
+    page = waited(client, client.get(f"/beside/{KEY}", params={"week": WEEK}))
+    assert page.status_code == 200, told(page)
+    assert post(client, "take", name="Z", week=WEEK).status_code == 404
+    page = post(client, "take", name="B", week=WEEK)
+    assert "Proposal" in words(page), told(page)
+    assert sign(client).status_code == 200
+
+
+@pytest.mark.slow
+def test_a_block_is_planned_and_signed_whole(client, athlete):
+    assert post(client, "block", weeks="many").status_code == 422
+    page = post(client, "block", weeks="2", week="2026-W50")
+    assert "Proposal" in words(page) and f'action="/edit/{KEY}"' not in page.text, told(page)
+    assert sign(client).status_code == 200
+    assert {"2026-W50", "2026-W51"} <= {one.name for one in (athlete / "weeks").iterdir()}
+
+
+def test_an_exercise_is_exchanged_for_a_listed_one(client, athlete):
+    key, _day, _, _ = first_block(athlete)
+    page = client.get(f"/instead/{KEY}", params={"exercise": key, "week": WEEK})
+    assert page.status_code == 200
+    if f'action="/edit/{KEY}"' in page.text:
+        taken = form_of(page, f"/edit/{KEY}")
+        page = waited(client, client.post(f"/edit/{KEY}", data=taken))
+        assert page.status_code == 200, told(page)
+
+
+def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
+    copy_of_demo(athlete.parent / "other")
+    client = at_desk(athlete.parent)
+    page = waited(client, client.post("/due"))
+    assert "waits to be signed" in words(page)
+    assert not (athlete.parent / "other" / "weeks").exists()
+    paper = waited_paper(client)
+    assert paper.content[:4] == b"%PDF" or paper.status_code == 422  # no renderer here
+
+
+def waited_paper(client):
+    paper = client.get("/print")
+    while paper.headers["content-type"].startswith("text/html") and paper.status_code == 200:
+        paper = client.get("/print")
+    return paper
+
+
+def test_progress_is_shown_in_pictures(client):
+    page = client.get(f"/progress/{KEY}")
+    assert page.status_code == 200 and page.text.count("<svg") >= 3
+    assert "<style" not in page.text and "style=" not in page.text
+
+
+def test_a_link_fills_a_field_of_the_brief_and_writes_nothing(client, athlete):
+    before = (athlete / "brief.toml").read_bytes()
+    page = client.get(f"/brief/{KEY}?wish.push_up=exclude")
+    assert form_of(page, f"/brief/{KEY}")["wish.push_up"] == ["exclude"]
+    assert (athlete / "brief.toml").read_bytes() == before
+
+
+def recordings(*left_out):
+    files = [*sorted((DEMO / "recordings").glob("*.edf")), DEMO / "recordings" / "session.toml"]
+    return [("file", (one.name, one.read_bytes())) for one in files if one.name not in left_out]
+
+
+@pytest.mark.slow
+def test_recordings_are_kept_measured_and_taken_in(client, athlete):
+    page = client.post(f"/measure/{KEY}", files=recordings())
+    assert page.status_code == 200, told(page)
+    place = athlete / "recordings" / "2026-11-29-1"
+    assert (place / "press_1.edf").read_bytes() == (DEMO / "recordings" / "press_1.edf").read_bytes()
+    page = waited(client, client.get(f"/measure/{KEY}", params={"session": place.name}))
+    assert "Ranking" in words(page) and page.text.count("<svg") > 3
+    form = form_of(page, f"/split/{KEY}")
+    page = client.post(f"/split/{KEY}", data=form | {"rows": "1 0.5"})
+    assert page.status_code == 422 and "repetition" in words(page)
+    page = client.post(f"/evidence/{KEY}", data={"session": place.name, "same_person": "yes"})
+    assert page.status_code == 200, told(page)
+    assert (athlete / "evidence.csv").is_file()
+
+
+@pytest.mark.parametrize("name", ["../brief.toml", "/etc/passwd", "weeks/x.edf"])
+def test_no_name_in_a_recording_leads_elsewhere(client, athlete, name):
+    text = f'[session]\nathlete = "x"\n[[trial]]\nfile = "{name}"\nexercise = "push_up"\n'
+    files = [("file", ("session.toml", text.encode())), ("file", (name, b"0"))]
+    assert client.post(f"/measure/{KEY}", files=files).status_code == 422
+    assert not list((athlete / "recordings").glob("2026-*"))
+
+
+def test_a_folder_of_recordings_that_lacks_a_file_is_refused(client, athlete):
+    page = client.post(f"/measure/{KEY}", files=recordings("press_1.edf"))
+    assert page.status_code == 422 and "press_1.edf" in words(page)
+    assert client.get(f"/measure/{KEY}", params={"session": ".."}).status_code == 404
