@@ -21,7 +21,7 @@ from library.schema import Record
 AnyRecord = TypeVar("AnyRecord", bound=Record)
 LINE = re.compile(r"^(?P<text>.*) \(at (?P<line>line \d+, column \d+|end of document)\)$", re.DOTALL)
 # what steers a terminal, as written or as an escape of TOML
-CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029]|\\(?:[bef]|u00[0189]|U000000[0189])")
+CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]|\\(?:[bef]|u00[0189]|U000000[0189])")
 FIRST_ROW = 2  # the header is row 1 of the sheet, so that row numbers are those a spreadsheet shows
 PLAIN_FILE = 0o644  # a file made by mkstemp is its owner's alone; a library is read by others
 
