@@ -1,7 +1,5 @@
 """What one hard set is worth to a head, in direct sets (DESIGN §3.2), and the count by movers beside it."""
 
-from __future__ import annotations
-
 import math
 
 from library.method import CreditSettings

@@ -1,7 +1,5 @@
 """How exercises are drawn (poses.toml): joint angles in degrees, places in hundredths of stature."""
 
-from __future__ import annotations
-
 from importlib.resources.abc import Traversable
 from typing import Annotated, Literal
 

@@ -1,7 +1,5 @@
 """profiles.csv: per exercise and head the pooled activation against the head's anchor (DESIGN §3.1); what moved."""
 
-from __future__ import annotations
-
 import csv
 import io
 from collections.abc import Iterator, Mapping

@@ -1,7 +1,5 @@
 """The exercises as a table (`planner library`) and as one JSON document; nothing here loads a heavy package."""
 
-from __future__ import annotations
-
 import math
 from typing import Any
 

@@ -17,6 +17,9 @@ VERSION = 1
 WEEK_NAME = re.compile(r"\A(\d{4})-W(\d{2})\Z", re.ASCII)
 Plan = Mapping[tuple[str, str], int]  # (exercise key, session id) -> sets
 State = Literal["planned", "done", "missed"]
+PainKind = Literal[
+    "", "out", "rising", "eased"
+]  # waits for clearance, builds week on week, is done with less
 
 
 class Piece(BaseModel):
@@ -263,12 +266,16 @@ class Caution(Piece):
 class ExerciseWarning(Piece):
     """One of the warnings that is about an exercise: it stands on every sheet that prints the exercise.
 
-    `first_sheet`: on the week's first sheet too. All other warnings stand on the first sheet alone.
+    `first_sheet`: on the week's first sheet too. All other warnings stand on the first sheet alone. The sheets say it
+    shorter than `text` and in their own language, by `kind`, `pain` (0-10) and the day `since` when it hurt.
     """
 
     exercise: str
     text: str
     first_sheet: bool = False
+    kind: PainKind = ""
+    pain: float = 0.0
+    since: datetime.date | None = None
 
 
 class WeekDocument(Piece):

@@ -64,7 +64,15 @@ def tell(as_json: bool, document: Callable[[], str | dict[str, Any]], text: Call
     typer.echo(result if isinstance(result, str) else json.dumps(result, ensure_ascii=False, indent=1))
 
 
-def tell_written(written: Published | None, papers: tuple[tuple[str, str], ...]) -> None:
+PAPERS = (
+    ("For the athlete", "sheets"),
+    ("For the athlete's phone", "phone"),
+    ("For the athlete's calendar", "sessions"),
+    ("For the coach", "coach"),
+)
+
+
+def tell_written(written: Published | None, papers: tuple[tuple[str, str], ...] = PAPERS) -> None:
     """Say on stderr where all was written, each paper with its words. Raises PaperNotMade if there is no PDF."""
     if written is None:
         return
@@ -72,6 +80,7 @@ def tell_written(written: Published | None, papers: tuple[tuple[str, str], ...])
     more = f" and the weeks after it, {len(others) + 1} in all" if others else ""
     typer.echo(f"Written to {first}{more}", err=True)
     for words, name in papers:
-        typer.echo(f"{words}: {written.paper(name)}", err=True)
+        if paper := written.paper(name):
+            typer.echo(f"{words}: {paper}", err=True)
     if written.paper_fault:
         raise written.paper_fault

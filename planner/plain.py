@@ -102,9 +102,9 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
-def joined(parts: Sequence[str]) -> str:
+def joined(parts: Sequence[str], word: str = "and") -> str:
     """Join words as a sentence does: a, b and c."""
-    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+    return f" {word} ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
 def change_words(change: MadeChange, name: str, gym: str) -> str:

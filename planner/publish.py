@@ -37,9 +37,9 @@ class Published:
     folders: tuple[Path, ...]
     paper_fault: PaperNotMade | None
 
-    def paper(self, name: str) -> Path:
-        """Give the paper of the first week by name: sheets, coach, block; as PDF, or as the HTML in its place."""
-        return next(self.folders[0].glob(f"{name}.*"))
+    def paper(self, name: str) -> Path | None:
+        """Give a paper of the first week by name: sheets, coach, block, phone, sessions; None where there is none."""
+        return next(self.folders[0].glob(f"{name}*"), None)
 
 
 def check_sound(document: WeekDocument, asked: Asked) -> None:
@@ -55,7 +55,7 @@ def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | Non
 
     desk = desk_of(document, asked)
     coach, sheets = _side_by_side(lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk))
-    files, fault = _week_files(document) | _phone(desk, asked), _fault(sheets, coach)
+    files, fault = _week_files(document) | _for_devices(desk, asked), _fault(sheets, coach)
     if isinstance(sheets, PaperNotMade) or isinstance(coach, PaperNotMade):
         files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
     else:
@@ -63,30 +63,36 @@ def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | Non
     return Published((write_week(athlete, document.week, files, out),), fault)
 
 
-def publish_block(planned: PlannedBlock, athlete: Path, out: Path | None) -> Published:
-    """Write the folders of all weeks; without a PDF renderer HTML stands in. FaultyInput if they cannot be written."""
+def publish_block(planned: PlannedBlock, athlete: Path, out: Path | None, sheets: int | None) -> Published:
+    """Write the folders of all weeks, papers of the first `sheets` (None: as the settings have it) of them.
+
+    Without a PDF renderer HTML stands in. Raises FaultyInput if they cannot be written.
+    """
     from planner.athlete.writing import write_weeks
     from planner.sheets import paper
 
-    weeks = planned.document.weeks
-    desks = [desk_of(week, planned.asked[0]) for week in weeks]
-    told = [_told_before(weeks, week) for week in weeks]
+    weeks, asked = planned.document.weeks, planned.asked[0]
+    desks = [desk_of(week, asked) for week in weeks]
+    sheets = sheets or desks[0].settings.block_sheet_weeks
+    told = [(desk, _told_before(weeks, desk.document)) for desk in desks[:sheets]]
     coach, block = _side_by_side(
-        lambda: [paper.render_coach(desk, week) for desk, week in zip(desks, told, strict=True)],
-        lambda: paper.render_block(desks),
+        lambda: [paper.render_coach(desk, week) for desk, week in told],
+        lambda: paper.render_block(desks, sheets),
     )
-    fault = _fault(block, coach)
-    contents = [_week_files(desk.document) | _phone(desk, planned.asked[0]) for desk in desks]
+    contents = [_week_files(week) for week in weeks]
+    for files, (desk, week) in zip(contents, told, strict=False):
+        files |= _for_devices(desk, asked)
+        if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
+            files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
     if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
         contents[0][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
-        for files, desk, week in zip(contents, desks, told, strict=True):
-            files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
     else:
         contents[0][f"{BLOCK_PAPER}.pdf"] = block[0].pdf
-        for files, for_client, for_coach in zip(contents, block[1:], coach, strict=True):
+        for files, for_client, for_coach in zip(contents, block[1:], coach, strict=False):
             files |= {"sheets.pdf": for_client.pdf, "coach.pdf": for_coach.pdf}
     names = [week.week for week in weeks]
-    return Published(tuple(write_weeks(athlete, dict(zip(names, contents, strict=True)), out)), fault)
+    written = write_weeks(athlete, dict(zip(names, contents, strict=True)), out)
+    return Published(tuple(written), _fault(block, coach))
 
 
 def sheets_together(weeks: Sequence[tuple[WeekDocument, Asked]]) -> bytes:
@@ -103,7 +109,7 @@ def desk_of(document: WeekDocument, asked: Asked) -> Desk:
     from planner.sheets.page import Desk
 
     inputs = asked.inputs
-    places = {name: dict(getattr(gym, "place", {})) for name, gym in inputs.gyms.items()}
+    places = {name: dict(gym.place) for name, gym in inputs.gyms.items()}
     recorded = {row.date.isoformat() for row in read_own_rows(asked.filed.folder, asked.library)}
     return Desk(document, inputs.library, inputs.brief, places=places, recorded=tuple(sorted(recorded)))
 
@@ -114,11 +120,13 @@ def _week_files(document: WeekDocument) -> Files:
     return {"week.json": document.model_dump_json(indent=2) + "\n", "week.csv": week_csv(document)}
 
 
-def _phone(desk: Desk, asked: Asked) -> Files:
+def _for_devices(desk: Desk, asked: Asked) -> Files:
+    """Write the sessions for the phone and for a calendar."""
     from planner.phone.pages import phone_pages
+    from planner.sheets.calendar import calendar
 
     units = {name: gym.unit for name, gym in asked.inputs.gyms.items()}
-    return dict(phone_pages(desk, asked.filed.log, units))
+    return {"sessions.ics": calendar(desk), **phone_pages(desk, asked.filed.log, units)}
 
 
 def _told_before(weeks: Sequence[WeekDocument], week: WeekDocument) -> str:

@@ -44,7 +44,7 @@ def shipped():
 
 
 @pytest.fixture(scope="session")
-def demo_planned(tmp_path_factory) -> Path:
+def demo_planned(tmp_path_factory):
     """The demo athlete without its log, week 2026-W30 planned with papers: once for all processes of a run."""
     from filelock import FileLock
     from folders import DEMO, copy_of

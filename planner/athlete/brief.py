@@ -65,6 +65,10 @@ Degrees = Annotated[Whole, Field(ge=0, le=180, description=HEIGHT)]
 Skill = Annotated[Whole, Field(ge=1, le=3, description="1 anyone, 2 practised, 3 demanding exercises too")]
 Reserve = Annotated[Whole, Field(ge=0, le=6, description="repetitions in reserve")]
 
+TimeOfDay = Annotated[
+    str, Field(pattern=r"^(?:[01]\d|2[0-3]):[0-5]\d$", description="a time of day such as 18:30")
+]
+
 
 class Part(BaseModel):
     """Base of all parts of a brief: unknown keys are refused, values never change after reading."""
@@ -95,6 +99,7 @@ class Card(Part):
     bodyweight_kg: Annotated[Number, Field(gt=20, lt=300)] | None = None
     training_status: Status = "novice"
     unit: Literal["kg", "lb"] = "kg"
+    language: Literal["en", "de"] = "en"  # of what the client reads
     skill: Skill | None = None  # None: by the training status
 
 
@@ -126,6 +131,7 @@ class Session(Part):
     day: Day
     minutes: Annotated[Whole, Field(ge=10, le=240, description="minutes, warm-up included")]
     gym: GymName
+    at: TimeOfDay | None = None  # when it begins, for the calendar
 
 
 class Target(Part):

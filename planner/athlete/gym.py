@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
 from library.schema import INCLUDES, with_included
-from planner.athlete.brief import Brief, Number, Part, in_order
+from planner.athlete.brief import SEEN, Brief, Number, Part, in_order
 from planner.athlete.names import known
 from planner.files.shape import told
 
@@ -60,6 +60,9 @@ class Gym(Part):
     unit: Literal["kg", "lb"] = "kg"
     equipment: tuple[EquipmentKey, ...] = ()
     loads: dict[LoadedKey, Loads] = Field(default={})
+    place: dict[EquipmentKey, Annotated[str, Field(min_length=1, max_length=40, pattern=SEEN)]] = Field(
+        default={}
+    )  # where a piece stands, for the sheets
 
     _by_key = field_validator("loads")(in_order)
 
@@ -76,10 +79,12 @@ class Gym(Part):
     def with_what_follows(self) -> Self:
         """Return the gym with what its equipment includes; the loads of a station serve what it includes."""
         rooms = {*self.equipment}
-        loads = dict(self.loads)
+        loads, place = dict(self.loads), dict(self.place)
         for station in rooms & set(INCLUDES):
             for part in INCLUDES[station]:
                 shared = loads.get(station, loads.get(part))
                 loads |= {} if shared is None else {station: shared, part: loads.get(part, shared)}
+                place |= {part: place.get(part, place[station])} if station in place else {}
         equipment = (*dict.fromkeys(self.equipment), *sorted(with_included(rooms) - rooms))
-        return self.model_copy(update={"equipment": equipment, "loads": dict(sorted(loads.items()))})
+        more = {"equipment": equipment, "loads": dict(sorted(loads.items())), "place": place}
+        return self.model_copy(update=more)

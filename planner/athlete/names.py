@@ -79,8 +79,17 @@ TRADE_NAMES = {
     "biceps_tendon": "long_head_biceps",
     "lower_back": "lumbar",
 }
-
-Vocabularies = Mapping[str, Vocabulary]
+# what coaches call old trouble (common practice, no source)
+TRADE_FLAGS = {
+    "slap": "biceps_slap",
+    "biceps": "biceps_slap",
+    "instability": "dislocation",
+    "rotator_cuff": "subacromial",
+    "impingement": "subacromial",
+    "lower_back": "low_back",
+    "surgery": "after_surgery",
+    "operation": "after_surgery",
+}
 
 
 def known(kind: str) -> AfterValidator:
@@ -171,4 +180,8 @@ def region_names(library: Library) -> dict[str, str]:
 
 def _flag_names(library: Library) -> dict[str, str]:
     printed = {plain_word(flag.name): key for key, flag in library.flags.items()}
-    return {key: key for key in library.flags} | printed
+    return (
+        {key: key for key in library.flags}
+        | printed
+        | {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    )

@@ -3,8 +3,6 @@
 No proof is claimed for the difference: the search stops after a small budget of nodes.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace

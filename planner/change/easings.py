@@ -1,7 +1,5 @@
 """What stands in a week's way and could be eased by one step, and every goal that could be dropped: edits for `planner why`."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Collection, Iterator
 from dataclasses import replace

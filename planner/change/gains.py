@@ -5,8 +5,6 @@ for the easings whose linear bound promises most; what the others could give at 
 cannot give as much as is worth telling is not solved: the linear relaxation of the eased week proves that at once.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal

@@ -1,7 +1,5 @@
 """What `planner instead` says: every replacement of one exercise of the week in force, with its price."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from library.errors import Fault, FaultyInput, nearest

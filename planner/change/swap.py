@@ -9,7 +9,7 @@ tolerance of one: change is dearer than dose, so that it would use it all.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -28,15 +28,13 @@ from planner.document import (
     states_of,
 )
 from planner.errors import NoWeekPossible
-from planner.log.blank import session_date
-from planner.log.record import LoggedSet
 from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
-from planner.model.problem import Problem
+from planner.model.problem import Problem, SessionKind
 from planner.plain import day_name
 from planner.solve.solve import BestDose, best_dose
-from planner.week.edits import changed_inputs, joined, made_alike
+from planner.week.edits import joined, made_alike
 from planner.week.gather import Asked, gather
 from planner.week.keeping import (
     FRESH,
@@ -64,8 +62,18 @@ class Standing:
 
     def under(self, changes: tuple[MadeChange, ...], states: Mapping[str, State]) -> Asked:
         """Give what is asked under these changes, with the sessions that are over, or are told to be."""
-        trained: dict[str, State] = dict.fromkeys(logged_days(self.in_force, self.filed.filed.log), "done")
-        inputs = changed_inputs(self.filed.inputs, changes, {**trained, **states}, self.in_force)
+        inputs, in_force = self.filed.inputs, self.in_force
+        logged: dict[str, State] = dict.fromkeys(self.filed.logged_days(in_force), "done")
+        brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
+        known = {**states_of(in_force), **logged, **states}
+        over = {day: state for day, state in known.items() if state != "planned"}
+        trained = {
+            (line.exercise, session.id): line.sets
+            for session in in_force.sessions
+            if over.get(session.day) == "done"
+            for line in session.exercises
+        }
+        inputs = replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
         return replace(self.filed, inputs=inputs, changes=changes)
 
 
@@ -78,14 +86,6 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     filed = gather(folder, in_force.week, today)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
     return Standing(filed, in_force)
-
-
-def logged_days(in_force: WeekDocument, log: Iterable[LoggedSet]) -> Iterator[str]:
-    """Days to come in a plan whose session is in the log: it was trained, whether `--done` was said or not."""
-    days = {row.date for row in log if not row.is_clearance}
-    for session in in_force.sessions:
-        if session.state == "planned" and session_date(in_force, session) in days:
-            yield session.day
 
 
 Earlier = list[tuple[str, WeekDocument]]
@@ -276,16 +276,14 @@ def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:
     return {
         session.id: f"Nothing can be trained in {session.gym} on {day_name(session.day)} now: the session is empty."
         for session in replanned.problem.sessions
-        if session.id in held and not session.frozen and not possible(replanned, session.id)
+        if session.id in held and not session.frozen and not possible(replanned.problem, session)
     }
 
 
-def possible(replanned: Replanned, session_id: str) -> bool:
+def possible(problem: Problem, session: SessionKind) -> bool:
     """Whether any block fits into a session."""
-    problem = replanned.problem
-    session = next(one for one in problem.sessions if one.id == session_id)
     return any(
-        candidate.seconds(sets) <= session.seconds
-        for candidate in problem.candidates
-        for sets in problem.choices(candidate.key, session)
+        one.seconds(sets) <= session.seconds
+        for one in problem.candidates
+        for sets in problem.choices(one.key, session)
     )

@@ -1,7 +1,5 @@
 """What a swap changed and what it cost: two week documents compared line by line, and the same in plain text."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from library.read import Library

@@ -1,7 +1,5 @@
 """What `planner swap` was told, read word by word: every fault at once, each with its option and what would do."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """What holds one week back: the document of `planner why`, from the athlete's folder to the gains in order."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterator, Sequence
 from pathlib import Path

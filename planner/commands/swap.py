@@ -56,7 +56,7 @@ def run(
         echo(note, err=True)
 
     options.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: _text(swapped))
-    options.tell_written(written, ())
+    options.tell_written(written)
 
 
 def _text(swapped: Swapped) -> str:

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from planner.document import WeekDocument
     from planner.week.gather import Asked
 
-PAPERS = (("For the athlete", "sheets"), ("For the coach", "coach"))
 MANY = "So many near-equal weeks, with what each trades."
 WORST = "Make the dose of the worst draws as good as can be: 0.8 (or 80%) looks at the worst fifth."
 
@@ -41,7 +40,7 @@ def run(
     written = publish(document, asked, athlete, out) if save or not as_json else None
     whole = several or document
     options.tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))
-    options.tell_written(written, PAPERS)
+    options.tell_written(written)
 
 
 def _level(cautious: str | None, choices: int, take: str | None) -> float | None:

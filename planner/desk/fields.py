@@ -1,7 +1,5 @@
 """The form of a brief: its fields (fields.toml), filled from a file, and a form's answers put back into the file."""
 
-from __future__ import annotations
-
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence

@@ -1,7 +1,5 @@
 """Work that may take longer than a page: done beside it, newest first, each result kept until it is fetched."""
 
-from __future__ import annotations
-
 import queue
 import threading
 from collections.abc import Callable

@@ -1,7 +1,5 @@
 """The log: a file handed in, or the planned sets typed into a table; what it comes to, and progress in pictures."""
 
-from __future__ import annotations
-
 import datetime
 import hashlib
 import re

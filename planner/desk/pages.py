@@ -1,7 +1,5 @@
 """The Sunday page with all that is due, all sheets in one file, and the library."""
 
-from __future__ import annotations
-
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 

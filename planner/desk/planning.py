@@ -1,7 +1,5 @@
 """Planning what is proposed: a week anew, a change of one, an earlier version, a trial, a block; nothing is written."""
 
-from __future__ import annotations
-
 import datetime
 from dataclasses import replace
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Who may speak to the desk: a browser on this computer that was given the address with its token, and nobody else."""
 
-from __future__ import annotations
-
 import secrets
 from collections.abc import Iterable
 

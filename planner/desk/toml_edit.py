@@ -3,8 +3,6 @@
 Only what differs from what the file says is touched, so that a form that is saved unchanged changes no byte.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping, Sequence
 from datetime import date

@@ -4,8 +4,6 @@ Arrays are one-dimensional; rates and corners in Hz; an envelope keeps its signa
 scipy's second-order sections run forward and back: no lag, and twice the attenuation (-6 dB) at the corner.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 

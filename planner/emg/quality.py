@@ -3,8 +3,6 @@
 Limits are those of [quality] in method.toml (emg_method §7); checks of the spectrum are in spectrum.py.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Literal
 

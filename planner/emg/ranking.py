@@ -13,8 +13,6 @@ pairs each calls `false_different` (3.5 %) different, both together 3.5 to 7 %. 
 5 %, and without bound on d0 Weir 2005's 1.96·sqrt(2)·SEM.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import exp, log, sqrt

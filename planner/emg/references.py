@@ -4,8 +4,6 @@
 level that was held; by how much is told, and `reference_level = "held"` takes the held level instead.
 """
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass

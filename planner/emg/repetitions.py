@@ -3,8 +3,6 @@
 All times are seconds from the recording's start. Phases are never guessed from EMG.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import pairwise

@@ -1,7 +1,5 @@
 """Checks of a raw channel in the frequency domain (emg_method §7): loose sensor, mains hum, heartbeat."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from planner.emg.quality import PERCENT, Finding, Judge

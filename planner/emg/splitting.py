@@ -3,8 +3,6 @@
 Marks are EDF+ annotations, C3D events, or a marker channel (1 lift, 2 hold, 3 lower).
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median

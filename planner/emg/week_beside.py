@@ -1,7 +1,5 @@
 """Next week with and without an athlete's new own rows, side by side; nothing is written."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """The measured session in words: terminal text, the method sentence and settings as they were used, JSON."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import asdict
 from importlib.resources import files

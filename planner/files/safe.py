@@ -3,8 +3,6 @@
 What belongs to an athlete is for its owner's eyes: a new file has mode 600, one that stood keeps its mode.
 """
 
-from __future__ import annotations
-
 import os
 import stat
 from collections.abc import Iterator

@@ -3,8 +3,6 @@
 What would do is read from the JSON schema of the model.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from itertools import islice

@@ -31,6 +31,7 @@ class Columns:
     what: str
     hint: str
     bytes_most: int
+    instead: Mapping[str, str] = field(default_factory=dict)  # a column that is none here -> what to write
 
 
 @dataclass(frozen=True)
@@ -149,7 +150,10 @@ def _column_names(file: Path, place: str, cells: Iterable[str], columns: Columns
     every = f"Columns are {', '.join(columns.names)}{columns.hint}"
     faults = [
         Fault(
-            file, place, f"unknown column {as_written(name)}", f"{every}{nearest(name[:100], columns.names)}"
+            file,
+            place,
+            f"unknown column {as_written(name)}",
+            f"{every}{columns.instead.get(name) or nearest(name[:100], columns.names)}",
         )
         for name in names[: LOG.columns_most]
         if name not in columns.names

@@ -3,8 +3,6 @@
 Size and kind first, then UTF-8, then TOML; each refusal has its place.
 """
 
-from __future__ import annotations
-
 import datetime
 import os
 import re

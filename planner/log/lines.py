@@ -26,6 +26,7 @@ SHEET = Columns(
     needed=("date", "exercise", "set", "reps"),
     what="a training log, CSV or XLSX",
     hint="; `planner log ATHLETE --blank FILE` writes a sheet that has them",
+    instead={"rpe": "; write rir, the repetitions in reserve: 10 less the RPE"},
     bytes_most=LOG.file_bytes_most,
 )
 

@@ -21,6 +21,7 @@ SETTLED, NOT_SETTLED = "settled", "not settled"
 YES, NO = (SETTLED, "yes", "y"), (NOT_SETTLED, "not_settled", "no", "n")
 LAST_YEAR = 2099
 NOTE_LENGTH = 500  # characters
+EFFORT = re.compile(r"(?:rpe|@)\s*(\d+(?:[.,]\d+)?)", re.I)
 NUMBER = re.compile(r"^-?\d+(?:[.,]\d+)?$", re.ASCII)
 LOAD = re.compile(r"^(?P<number>[^\s]*\d)\s*(?P<unit>kg|lbs?)?\.?$", re.IGNORECASE | re.ASCII)
 THOUSANDS = re.compile(r",\d{3}$")
@@ -106,7 +107,7 @@ def iso_date(text: str) -> datetime.date:
     return day
 
 
-def _number(what: str, most: float) -> Callable[[str], float | None]:
+def _number(what: str, most: float, such_as: int = 8) -> Callable[[str], float | None]:
     """Make the reader of a number from 0 to `most`, with a point or a comma."""
 
     def read(text: str) -> float | None:
@@ -114,7 +115,7 @@ def _number(what: str, most: float) -> Callable[[str], float | None]:
             return None
         if not NUMBER.match(text) or THOUSANDS.search(text):
             unclear = "; 1,234 could be a thousand: write 1.234 or 1234" if THOUSANDS.search(text) else ""
-            raise refuse_cell(text, f"Write {what} as a number such as 8{unclear}")
+            raise refuse_cell(text, f"Write {what} as a number such as {such_as}{unclear}")
         value = float(text.replace(",", "."))
         if not 0 <= value <= most:
             raise refuse_cell(text, f"Write {what} from 0 to {most:g}")
@@ -138,8 +139,17 @@ def _whole(what: str, most: int) -> Callable[[str], int | None]:
 
 load_number = _number("the load", LOG.load_most)
 repetitions = _whole("the repetitions", LOG.reps_most)  # 0: begun and stopped
-in_reserve = _number("the repetitions in reserve", LOG.rir_most)
+_in_reserve = _number("the repetitions in reserve", LOG.rir_most, 2)
 pain = _number("pain", LOG.pain_most)
+
+
+def in_reserve(text: str) -> float | None:
+    """Read repetitions in reserve; effort on the scale that ends at failure with 10 is told what it would be."""
+    effort = EFFORT.fullmatch(text)
+    left = 10 - float(effort[1].replace(",", ".")) if effort else -1
+    if left >= 0:
+        raise refuse_cell(text, f"Write repetitions in reserve, which would be {left:g}")
+    return _in_reserve(text)
 
 
 def set_number(text: str) -> int:

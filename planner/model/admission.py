@@ -1,7 +1,5 @@
 """Why an exercise may not be planned for an athlete: limits that need no row, since what is not admitted has no column."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping
 
 from library.schema import HIGHEST_GRADE, Exercise, Stress, with_included

@@ -4,8 +4,6 @@
 alone, so that what is printed is the value of the plan as printed.
 """
 
-from __future__ import annotations
-
 from planner.document import Plan
 from planner.model.days import DAYS
 from planner.model.doses import DOSES, head_price

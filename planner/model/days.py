@@ -1,7 +1,5 @@
 """Goals of the days: booked sessions are used, no twins, no repeats, heavy days apart, heads spread. Each missed for a price."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
@@ -10,8 +8,6 @@ from planner.document import Plan
 from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of
 from planner.model.program import Goal, Miss, Program, Terms, add, miss
 from planner.plain import ROUNDING
-
-MIXED = 2  # heads: less is a session of one head alone
 
 
 def booked_rows(program: Program) -> None:
@@ -221,14 +217,14 @@ def mixed_rows(program: Program) -> None:
                 terms = own | {trained: -1.0}
                 program.row("mixed", terms, low=0, unit="exercises", about=goal.head, day=session.id)
                 heads[trained] = 1.0
-        program.row("mixed", heads, low=MIXED, unit="heads", day=session.id)
+        program.row("mixed", heads, low=problem.settings.heads_a_session, unit="heads", day=session.id)
 
 
 def heads_wanted(problem: Problem, session: SessionKind) -> int:
     """Heads that a session still to come should train: two, where it should have two exercises and own movements of two."""
     own = {one.trains for one in problem.candidates if problem.choices(one.key, session)} - {""}
-    wanted = exercises_wanted(problem, session) >= MIXED
-    return MIXED if wanted and len(own & {goal.head for goal in problem.heads}) >= MIXED else 0
+    wanted, heads = problem.settings.heads_a_session, own & {goal.head for goal in problem.heads}
+    return wanted if min(exercises_wanted(problem, session), len(heads)) >= wanted else 0
 
 
 def mixed_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:

@@ -3,8 +3,6 @@
 `dose` carries the first aim, all other goals the second. What a goal is missed by follows from the plan alone.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planner.document import Plan

@@ -4,8 +4,6 @@ Limits that only take exercises out (room, person, grades of joints, what pain b
 a session has no column. They stand in `build.py`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planner.document import LimitUse, Plan

@@ -1,7 +1,5 @@
 """Order inside a session: heavy lifts first, no station visited twice, then the priority head, pairs together."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count

@@ -4,8 +4,6 @@ n sets each, straight: n·(t₁ + rest₁) + n·(t₂ + rest₂); in turns: n·(
 both rests (training facts §10). Heavy first lifts are left alone: a trial lost load on them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 

@@ -1,7 +1,5 @@
 """The week's question as plain data, and sums over a plan. Seconds are whole, doses are direct sets a week."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property

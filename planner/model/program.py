@@ -6,8 +6,6 @@ Rows carry their rule, what it is about and their day; the solver gets running n
 missed for a price. Whatever speaks of rules (why, clash, sheets, week.json, tests) reads their records.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property

@@ -1,7 +1,5 @@
 """Goals of variety: implements, families, last week's exercises, new ones, preferred ones. Each missed for a price."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planner.document import Plan

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from importlib.resources import files
@@ -15,12 +15,13 @@ from typing import TYPE_CHECKING, Any
 
 from planner.athlete.names import plain_word
 from planner.document import PlannedExercise, Replacement, TempoSeconds
-from planner.log.blank import figures, last_sets, session_date
+from planner.log.blank import last_sets, session_date
 from planner.log.record import KINDS, NOT_SETTLED, NOTE_LENGTH, SETTLED, LoggedSet
 from planner.method import LOG
 from planner.phone.mark import FORMAT, plan_mark
-from planner.plain import decimals, joined
-from planner.sheets import client, say
+from planner.plain import decimals
+from planner.sheets import cautions, client, say
+from planner.sheets.language import _, figure, speaking
 from planner.sheets.page import fill
 
 if TYPE_CHECKING:
@@ -29,6 +30,16 @@ if TYPE_CHECKING:
 
 HERE = files("planner.phone") / "templates"
 FOLDER_NAME = "phone"
+SCRIPT_WORDS = {  # what phone.js says
+    "marked": "Look at the marked field: repetitions (0 if the set was stopped) and numbers only.",
+    "saved": "Saved as a file: send it to your coach.",
+    "empty": "Nothing is filled in yet.",
+    "sent": "Sent.",
+    "unsent": "Not sent.",
+    "copied": "Copied: paste it into a message.",
+    "go": "Go",
+    "over": "Rest is over.",
+}
 PAGE_BYTES = 150_000  # a longer page leaves the replacements without pictures
 
 
@@ -59,12 +70,16 @@ class Choice:
 
 def phone_pages(desk: Desk, log: Sequence[LoggedSet], units: Mapping[str, str]) -> dict[str, str]:
     """Return the page of each session with work by its file's name, such as phone/Mon.html; `units` of each gym."""
+    with speaking(desk.brief.athlete.language):
+        return dict(_pages(desk, log, units))
+
+
+def _pages(desk: Desk, log: Sequence[LoggedSet], units: Mapping[str, str]) -> Iterator[tuple[str, str]]:
     sessions = {session.id: session for session in desk.document.sessions}
     made = client.pages(desk)
-    return {
-        f"{FOLDER_NAME}/{page.key}.html": _page(desk, page, sessions[page.key], log, units, page is made[0])
-        for page in made
-    }
+    for page in made:
+        text = _page(desk, page, sessions[page.key], log, units, page is made[0])
+        yield f"{FOLDER_NAME}/{page.key}.html", text
 
 
 def _page(
@@ -94,10 +109,12 @@ def _page(
         first=first,
         athlete=say.plain(document.athlete),
         week=document.week,
-        careful=joined(client.careful_names(desk)),
-        regions=[(key, say.sentence(region.name)) for key, region in desk.library.regions.items()],
-        kinds=[(kind, kind) for kind in KINDS],
-        settled=[(word, word) for word in (SETTLED, NOT_SETTLED)],
+        blocks=[[_choices(desk, session, block, item, log, unit) for item in block] for block in blocks],
+        careful=say.listed(cautions.careful_names(desk)),
+        regions=[(key, say.sentence(_(region.name))) for key, region in desk.library.regions.items()],
+        kinds=[(kind, _(kind)) for kind in KINDS],
+        settled=[(word, _(word)) for word in (SETTLED, NOT_SETTLED)],
+        script_words={key: _(text) for key, text in SCRIPT_WORDS.items()},
         most=LOG,
         note_length=NOTE_LENGTH,
         words=desk.words,
@@ -140,7 +157,7 @@ def _choices(
                 rows=tuple(_row(item, number, last) for number in range(1, item.sets + 1)),
                 unit=(item.load_unit or unit) if card.load_of else "",
                 rest=say.rest_after([item if one is planned else one for one in block], item),
-                last=figures(last) if last else "",
+                last=_last(last) if last else "",
             )
         )
     return [replace(choice, others=_others(choice, made)) for choice in made]
@@ -150,7 +167,7 @@ def _others(choice: Choice, choices: Sequence[Choice]) -> tuple[tuple[str, str, 
     """Say what else may take this place: from the exercise as planned its replacements, from one of them the way back."""
     planned = choices[0]
     if choice is not planned:
-        return ((planned.key, f"Back to {planned.card.name}", ""),)
+        return ((planned.key, _("Back to {name}").format(name=planned.card.name), ""),)
     differs = {name: less for name, _, less in planned.card.taken}
     return tuple(
         (other.key, f"{other.card.name}, {other.card.dosage}", differs.get(other.card.name, ""))
@@ -177,12 +194,25 @@ def _in_place(desk: Desk, planned: PlannedExercise, other: Replacement) -> Plann
     )
 
 
+def _last(sets: Sequence[LoggedSet]) -> str:
+    """Say what was done last time: 23 November 2026: 22 kg × 10, 22 kg × 9; 2, 1 left in reserve."""
+    done = ", ".join(
+        " × ".join(
+            filter(None, (say.weight(row.load, row.load_unit or "") if row.load else "", str(row.reps)))
+        )
+        for row in sets
+    )
+    reserve = [figure(decimals(row.rir)) for row in sets if row.rir is not None]
+    said = _("{reserve} left in reserve").format(reserve=", ".join(reserve)) if reserve else ""
+    return f"{say.said_date(sets[0].date)}: {'; '.join(filter(None, (done, said)))}"
+
+
 def _row(item: PlannedExercise, number: int, last: Sequence[LoggedSet]) -> SetRow:
     """Suggest the load that is asked, else last time's, and last time's repetitions where the load is the same."""
     before = last[min(number, len(last)) - 1] if last else None
     load = item.load if item.load is not None else before.load if before else None
     reps = str(before.reps) if before and before.load == load else ""
-    return SetRow(number, "" if load is None else decimals(load), reps, str(item.rir))
+    return SetRow(number, "" if load is None else figure(decimals(load)), reps, str(item.rir))
 
 
 def _text(name: str) -> str:

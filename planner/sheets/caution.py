@@ -62,7 +62,7 @@ def caution_lines(document: WeekDocument) -> list[str]:
     caution = document.cautious
     if caution is None:
         return []
-    growth = say.read_words().line["chances"].removesuffix(".")
+    growth = say.read_words().coach["chances"].removesuffix(".")
     title = f"cautious at {caution.level:g}, beside the plain week ({growth}):"
     plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
     return [title, *columns([heading(caution), *bets_rows(caution)]), *sentences(caution), *plain]

@@ -6,14 +6,15 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
-from planner.document import PlannedExercise, PlannedSession, Replacement
-from planner.plain import decimals, joined, name_of, number, week_of
-from planner.sheets import say
+from planner.document import PlannedExercise, PlannedSession, Replacement, State
+from planner.plain import name_of, number
+from planner.sheets import cautions, say
 from planner.sheets.figure import exercise_picture
+from planner.sheets.language import _, figure, with_numbers
 from planner.sheets.page import Desk
 
 if TYPE_CHECKING:
-    from library.schema import Exercise, Stress
+    from library.schema import Exercise
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,8 @@ class Card:
     warmup: tuple[str, ...]  # of each warm-up set its load, or that it is lighter
     find: str
     note: str  # a set less, more repetitions than the range; empty: nothing besides
-    needs: str
+    station: str  # what must be free
+    needs: str  # the same, and the position
     cues: tuple[str, ...]
     care: str
     taken: tuple[tuple[str, str, str], ...]  # instead: name, dosage, who gets less or more (on the phone)
@@ -58,6 +60,7 @@ class Page:
     also: tuple[str, ...]  # sessions beside it that have no page, and why
     part: int = 1
     parts: int = 1
+    state: State = "planned"
     warmup: str = ""  # how to warm up, and how high the arm may go
 
     @property
@@ -99,7 +102,7 @@ def split(page: Page, parts: int) -> list[Page]:
 
 def _silent(desk: Desk, session: PlannedSession) -> str:
     date = say.session_date(desk.document.week_start, session.day)
-    what = f"{say.OVER[session.state]}." if session.state in say.OVER else desk.words.line["no_session"]
+    what = f"{_(say.OVER[session.state])}." if session.state in say.OVER else desk.words.line["no_session"]
     return f"{say.day(session.id)}{f', {date}' if date else ''}: {what}"
 
 
@@ -107,7 +110,9 @@ def already_done(desk: Desk) -> list[str]:
     """Say for every head what comes from elsewhere against its target."""
     return [
         desk.words.line["already"].format(
-            head=desk.name(dose.head), elsewhere=number(dose.elsewhere), target=number(dose.target)
+            head=desk.name(dose.head),
+            elsewhere=figure(number(dose.elsewhere)),
+            target=figure(number(dose.target)),
         )
         for dose in desk.document.dose
     ]
@@ -121,16 +126,16 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
     return Page(
         key=session.id,
         day=say.day(session.id),
-        date=say.session_date(document.week_start, session.day)
-        or week_of(document.week, document.week_start),
+        date=say.session_date(document.week_start, session.day),
         place=place,
         of=len(document.sessions),
         gym=say.gym(session),
         minutes=say.minutes(session),
-        warnings=_warnings(desk, exercises, first),
+        warnings=cautions.warnings(desk, exercises, first),
         blocks=blocks,
-        rules=_rules(desk, exercises, [one.care for block in blocks for one in block]),
+        rules=cautions.rules(desk, exercises),
         also=(),
+        state=session.state,
         warmup=_head_line(desk, exercises),
     )
 
@@ -142,19 +147,6 @@ def _head_line(desk: Desk, exercises: list[PlannedExercise]) -> str:
     said = [line["warmup"].format(lighter=lighter)]
     said += [] if highest is None else [line["arm_at_most"].format(degrees=highest)]
     return " ".join(said)
-
-
-def _warnings(desk: Desk, exercises: list[PlannedExercise], first: bool) -> tuple[str, ...]:
-    """Give what the client is warned of: of the exercises on this page, and on the first page what is for it.
-
-    A replacement is on it too. All other warnings are remarks to the coach and stand on the coach's page alone.
-    """
-    printed = {key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead))}
-    return tuple(
-        warning.text
-        for warning in desk.document.exercise_warnings
-        if warning.exercise in printed or (warning.first_sheet and first)
-    )
 
 
 def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
@@ -170,21 +162,24 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
     weighed, known = planned.load_is not in ("body", "band"), planned.load is not None
     return Card(
         badge=_badge(block, planned),
-        name=planned.name,
+        name=_(planned.name),
         dosage=_dosage(planned),
-        load=f"{decimals(planned.load)} {unit}" if planned.load is not None else "",
+        load=say.weight(planned.load, unit) if planned.load is not None else "",
         load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
         load_unit=unit,
         blank_load=weighed and not known,
         effort=_effort(block, planned),
         warmup=_warmup(planned, unit),
         find="" if known or planned.load_note else _find(desk, planned, implement),
-        note=planned.load_note,
+        note=with_numbers(planned.load_note),
+        station=say.stations(desk.library, planned.exercise, desk.places.get(gym, {})),
         needs=_needs(desk, gym, exercise, planned),
-        cues=tuple(cue.rstrip(".") for cue in exercise.cues[: desk.settings.cues_most]) if exercise else (),
-        care=care(exercise, desk) if exercise else "",
+        cues=tuple(_(cue).rstrip(".") for cue in exercise.cues[: desk.settings.cues_most])
+        if exercise
+        else (),
+        care=cautions.care(exercise, desk) if exercise else "",
         taken=tuple(
-            (name_of(desk.library, one.exercise), _dosage(one), _difference(desk, one))
+            (_(name_of(desk.library, one.exercise)), _dosage(one), _difference(desk, one))
             for one in planned.instead
         ),
         box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
@@ -196,28 +191,29 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
 
 def _picture(exercise: Exercise, desk: Desk) -> str:
     """Draw the exercise, the arm as high as its care lets it; nothing where that makes another exercise of it."""
-    eased = _eased(exercise, desk)
+    eased = cautions.eased(exercise, desk)
     if any(
         one.grade > 1 and not one.change_keeps and one.change_arm_at_most_degrees is None for one in eased
     ):
         return ""
     limits = (desk.brief.arm_at_most_degrees, *(one.change_arm_at_most_degrees for one in eased))
     most = min((limit for limit in limits if limit is not None), default=180)
-    return exercise_picture(desk.library, exercise, f"{exercise.name}: {exercise.position}", most)
+    return exercise_picture(desk.library, exercise, f"{_(exercise.name)}: {_(exercise.position)}", most)
 
 
 def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     """Say where to stop, what follows a set (a rest, or in a pair the other exercise at once) and the tempo."""
     seconds = say.rest_after(block, planned)
     after = block[block.index(planned) + 1 :]
-    pause = f"rest {say.rest(seconds)}" if seconds is not None else f"then {_badge(block, after[0])} at once"
+    pause = _("rest {time}").format(time=say.rest(seconds)) if seconds is not None else ""
+    pause = pause or _("then {badge} at once").format(badge=_badge(block, after[0]))
     return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
 
 
 def _warmup(planned: PlannedExercise, unit: str) -> tuple[str, ...]:
     if planned.warmup_loads:
-        return tuple(f"{decimals(load)} {unit}" for load in planned.warmup_loads)
-    return ("lighter",) * planned.warmup_sets
+        return tuple(say.weight(load, unit) for load in planned.warmup_loads)
+    return (_("lighter"),) * planned.warmup_sets
 
 
 def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
@@ -227,12 +223,12 @@ def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
         block = desk.document.block
         body = "_body" if planned.load_is in ("body", "band") else ""
         text = desk.words.find[f"{planned.load_from}{body}{'_lighter' if block and block.lighter else ''}"]
-    return text.format(low=low, high=high, rir=str(planned.rir) if planned.rir else "none")
+    return text.format(low=low, high=high, rir=str(planned.rir) if planned.rir else _("none"))
 
 
 def _needs(desk: Desk, gym: str, exercise: Exercise | None, planned: PlannedExercise) -> str:
-    station = say.stations(desk.library, planned.exercise, dict(desk.places.get(gym, {})))
-    parts = [station, exercise.position] if exercise else [station]
+    station = say.stations(desk.library, planned.exercise, desk.places.get(gym, {}))
+    parts = [station, _(exercise.position)] if exercise else [station]
     return say.sentence("; ".join(part.rstrip(".") for part in parts if part))
 
 
@@ -242,9 +238,9 @@ def _dosage(what: PlannedExercise | Replacement) -> str:
 
 def _difference(desk: Desk, instead: Replacement) -> str:
     parts = []
-    for word, sign in (("less", -1), ("more", 1)):
-        heads = [name_of(desk.library, head) for head, by in instead.differs.items() if by * sign > 0]
-        parts += [f"{word} for the {joined(heads)}"] if heads else []
+    for text, sign in ((_("less for the {heads}"), -1), (_("more for the {heads}"), 1)):
+        heads = [_(name_of(desk.library, head)) for head, by in instead.differs.items() if by * sign > 0]
+        parts += [text.format(heads=say.listed(heads))] if heads else []
     return ", ".join(parts)
 
 
@@ -254,47 +250,3 @@ def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
     length = -(-sets // rows)
     numbers = list(range(1, sets + 1))
     return tuple(tuple(numbers[start : start + length]) for start in range(0, sets, length))
-
-
-def _rules(desk: Desk, exercises: list[PlannedExercise], said: list[str]) -> tuple[str, ...]:
-    """Rules of the room that concern the session and are not said already as an exercise's own caution."""
-    known = [
-        desk.library.exercises[one.exercise] for one in exercises if one.exercise in desk.library.exercises
-    ]
-    wanted = [rule for rule in desk.words.rules if any(map(rule.concerns, known))]
-    return tuple(rule.text for rule in wanted if not any(rule.first_sentence in care for care in said))
-
-
-def careful_names(desk: Desk) -> list[str]:
-    """Name the regions that this athlete goes easy on, in library order."""
-    regions = desk.library.regions.items()
-    return [region.name for key, region in regions if desk.allowed.get(key, "clear") != "clear"]
-
-
-def care(exercise: Exercise, desk: Desk) -> str:
-    """Say what to take care of: every change for a careful region, then the exercise's own cautions up to the most."""
-    history, settings = desk.brief.history, desk.settings
-    operated = history.surgery is not None or "after_surgery" in history.flags
-    own = [
-        text for text in exercise.cautions if operated or not text.startswith(desk.words.only_after_surgery)
-    ]
-    asked = _changes(exercise, desk)
-    said = [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
-    return ". ".join(say.sentence(part.rstrip(".")) for part in said)
-
-
-def _changes(exercise: Exercise, desk: Desk) -> list[str]:
-    """List what lowers the load on this athlete's careful regions, highest grade first, each change once."""
-    eased = sorted(_eased(exercise, desk), key=lambda stress: -stress.grade)
-    return list(dict.fromkeys(stress.change for stress in eased))
-
-
-def _eased(exercise: Exercise, desk: Desk) -> list[Stress]:
-    """Return the stresses on this athlete's careful regions that a printed change lowers."""
-    from_grade = {"careful": desk.settings.change_from_careful, "avoid": desk.settings.change_from_avoid}
-    return [
-        stress
-        for region, stress in exercise.stress.items()
-        if stress.change
-        and stress.grade >= from_grade.get(desk.allowed.get(region, "clear"), stress.grade + 1)
-    ]

@@ -14,6 +14,7 @@ from planner.plain import (
     goals_said,
     joined,
     limit_said,
+    name_of,
     number,
     short_lines,
     unit_words,
@@ -29,7 +30,7 @@ References = dict[tuple[str, str], int]
 
 # The dose chart, in units of its own view box (720 wide, printed over the page's width).
 WIDTH, LEFT, RIGHT = 720.0, 104.0, 560.0  # of the drawing; where 0 and the longest value stand
-TOP, ROW, BAR, AXIS = 4.0, 42.0, 14.0, 18.0
+TOP, ROW, BAR, AXIS = 0.0, 37.0, 14.0, 17.0
 MARKS = 15.0  # so far above its bar stand the marks of a row
 NO_ROOM = 45.0  # a floor this near to 0 is labelled to its right
 TEXT = 12.0
@@ -38,10 +39,7 @@ TEXT = 12.0
 def page_values(desk: Desk) -> dict[str, Any]:
     """Give all that the template of the coach's pages prints."""
     document = desk.document
-    limits: dict[bool, list[str]] = {True: [], False: []}
-    for limit in document.limits:
-        if limit.binds or limit.used >= UNSHOWN:
-            limits[limit.binds].append(limit_said(desk.library, limit))
+    binding = [limit_said(desk.library, limit) for limit in document.limits if limit.binds]
     rows, references = evidence(desk)
     return {
         "week": say.sentence(week_of(document.week, document.week_start)),
@@ -53,12 +51,11 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "chart": dose_chart(desk),
         "caution": _caution(desk),
         "changes": [say.change(desk.library, change) for change in document.changes],
-        "sessions": [_session(desk, session) for session in document.sessions],
+        "sessions": [_session(session) for session in document.sessions],
         "notes": [*_recorded(desk), *say.further(document.notes, document.warnings, document.pain)],
-        "loads": _loads(desk),
         "missed": [said for said, _ in goals_said(desk.library, document.missed)],
-        "binding": limits[True],
-        "roomy": limits[False],
+        "binding": binding,
+        "roomy": _joints(desk),
         "proofs": [_proof(desk, proof) for proof in document.proof],
         "heads": [desk.name(dose.head) for dose in document.dose],
         "evidence": rows,
@@ -106,43 +103,42 @@ def _caution(desk: Desk) -> dict[str, Any] | None:
 def _recorded(desk: Desk) -> Iterator[str]:
     """Say that the athlete's own recordings count."""
     if desk.recorded:
-        yield desk.words.line["recorded"].format(days=joined(desk.recorded))
+        yield desk.words.coach["recorded"].format(days=joined(desk.recorded))
 
 
-def _session(desk: Desk, session: PlannedSession) -> dict[str, Any]:
-    exercises, places = say.in_order(session), desk.places.get(session.gym, {})
-    known = (desk.library.exercises.get(one.exercise) for one in exercises)
-    keys = dict.fromkeys(key for exercise in known if exercise for key in exercise.needs)
+def _session(session: PlannedSession) -> dict[str, Any]:
+    """Write a session: what is done, with which load, and why this load; – where nothing was logged."""
+    rows = [
+        (f"{one.sets} × {say.reps(one.reps)}", one.name, say.load(one), one.load_reason or "–")
+        for one in say.in_order(session)
+    ]
     return {
         "day": say.day(session.id),
         "gym": say.gym(session),
-        "minutes": say.minutes(session).removesuffix(" min"),
-        "exercises": [(f"{one.sets} × {say.reps(one.reps)}", one.name, say.load(one)) for one in exercises],
-        "equipment": "; ".join(say.station(desk.library, key, places.get(key, "")) for key in keys) or "none",
+        "minutes": say.minutes(session),
+        "rows": rows,
     }
 
 
-def _loads(desk: Desk) -> list[tuple[str, str, str, str]]:
-    """List what the log decided of loads: exercise, gym, load and why; each exercise and gym once."""
-    rows = {
-        (one.exercise, session.gym): (one.name, say.gym(session), say.load(one), one.load_reason)
-        for session in desk.document.sessions
-        for one in session.exercises
-        if one.load_reason
-    }
-    return list(rows.values())
+def _joints(desk: Desk) -> list[str]:
+    """Say how much is used of the budgets of joints to go easy on, where they do not bind."""
+    return [
+        f"{name_of(desk.library, limit.limit.partition(':')[2])} {number(limit.used)} of {number(limit.allowed)}"
+        for limit in desk.document.limits
+        if desk.allowed.get(limit.limit.partition(":")[2], "clear") != "clear" and not limit.binds
+    ]
 
 
 def _proof(desk: Desk, proof: Proof) -> str:
     """Say how good the plan is proven to be for one aim; seconds are left out: they differ by machine."""
     places = 1 if proof.aim == "rest" else 2
-    return desk.words.line["proof"].format(
+    return desk.words.coach["proof"].format(
         aim=say.sentence(AIMS[proof.aim]),
         value=f"{proof.value:.{places}f}",
         bound=f"{proof.bound:.{places}f}",
         gap=gap_words(proof),
         unit=f"{'weighted ' if proof.aim == 'dose' else ''}{unit_words(proof.unit)}",
-        among=proof.among or desk.words.line["proof_among_all"],
+        among=proof.among or desk.words.coach["proof_among_all"],
     )
 
 

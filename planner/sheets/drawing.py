@@ -1,7 +1,5 @@
 """The drawing kit of every paper: small pieces of SVG in the units of their view box, readable in grey."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from html import escape
 

@@ -10,6 +10,7 @@ import math
 from planner.method import SheetSettings
 from planner.sheets.client import Card, Page, split
 from planner.sheets.page import PAGE_MILLIMETRES
+from planner.sheets.say import read_words
 
 MILLIMETRES_A_POINT = 25.4 / 72
 MOST_PAGES = 3  # of one session: two exercises each, the most there are
@@ -27,7 +28,8 @@ PAIR_MILLIMETRES = 5.0
 PICTURE_MILLIMETRES = (32.0, 20.0)  # width and height, margins included
 SET_MILLIMETRES = 4.6  # the line of set numbers above the boxes
 NOTES_MILLIMETRES = 15.0
-SCREENING_LETTERS = 300
+STOP_MILLIMETRES = 3.5  # rules and padding of the stop box
+EMERGENCY_SHARE = 0.65  # part of its width that its last line has beside the emergency number
 SLACK_MILLIMETRES = 1.0  # a guess that fails costs a second laying out
 
 
@@ -76,7 +78,7 @@ def _fits(page: Page, step: int, paper: str, settings: SheetSettings) -> bool:
         + sum(_card(card, step, width, settings) for card in page.cards)
         + NOTES_MILLIMETRES
         + _height(len(page.also), settings.safe_points)
-        + settings.stop_millimetres
+        + _stop(width, settings)
         + SLACK_MILLIMETRES
     )
     return used <= height
@@ -86,9 +88,22 @@ def _warnings(page: Page, width: float, settings: SheetSettings) -> float:
     """Height of the box of warnings: the first page always has one, because it asks about readiness."""
     if page.part > 1:
         return 0.0
-    said = [len(text) for text in page.warnings] + [SCREENING_LETTERS] * (page.place == 1)
+    said = [len(text) for text in page.warnings]
+    said += [len(read_words().line["screening"])] * (page.place == 1)
     lines = sum(_lines(letters, settings.safe_points, width, BOLD_WIDTH) for letters in said)
     return _height(lines, settings.safe_points) + BOX_MILLIMETRES * bool(said)
+
+
+def _stop(width: float, settings: SheetSettings) -> float:
+    """Height of the box that says when to stop, at the foot of every page."""
+    words = read_words()
+    said = [
+        words.line["pain_title"] + words.line["pain"],
+        *(title + "; ".join(of) for title, of in words.stop),
+    ]
+    lines = sum(_lines(len(text), settings.safe_points, width) for text in said)
+    lines += _lines(len(words.line["defer"]), settings.safe_points, width * EMERGENCY_SHARE, BOLD_WIDTH)
+    return _height(lines, settings.safe_points) + STOP_MILLIMETRES
 
 
 def _card(card: Card, step: int, width: float, settings: SheetSettings) -> float:

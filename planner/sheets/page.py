@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from planner.method import SheetSettings
 from planner.plain import name_of
 from planner.sheets import say
+from planner.sheets.language import _, spoken
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -39,9 +40,9 @@ class Desk:
     places: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     recorded: tuple[str, ...] = ()
 
-    @cached_property
+    @property
     def words(self) -> say.Words:
-        """Our texts."""
+        """Our texts, in the language that is spoken here."""
         return say.read_words()
 
     @cached_property
@@ -53,7 +54,7 @@ class Desk:
 
     def name(self, key: str) -> str:
         """Give the printed name of any key, as it begins a line."""
-        return say.sentence(name_of(self.library, key))
+        return say.sentence(_(name_of(self.library, key)))
 
 
 def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) -> str:
@@ -61,7 +62,7 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
     document = desk.document
     return fill(
         template,
-        title=f"{title}: {say.plain(document.athlete)}, week {document.week}",
+        title=f"{title}: {say.plain(document.athlete)}, {document.week}",
         style=style(css, desk),
         document=document,
         athlete=say.plain(document.athlete),
@@ -83,10 +84,10 @@ def fill(template: str, folder: Any = HERE / "templates", **values: Any) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template(template).render(**values)
+    return environment.get_template(template).render(**values, _=_, language=spoken())
 
 
-def style(name: str, desk: Desk) -> Any:
+def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:
     """Give the page rule and the sizes from the settings, then our style sheets, as text that needs no escaping."""
     from markupsafe import Markup
 
@@ -94,8 +95,8 @@ def style(name: str, desk: Desk) -> Any:
     height = PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
     common = {name: getattr(settings, name) for name in SIZES}
     rules = [
-        f"@page {{ size: {paper}; margin: {settings.margin_millimetres:g}mm }}",
-        _rule(":root", {"page_millimetres": height, "stop_millimetres": settings.stop_millimetres, **common}),
+        f"@page {{ size: {paper}{' landscape' * landscape}; margin: {settings.margin_millimetres:g}mm }}",
+        _rule(":root", {"page_millimetres": height, **common}),
     ]
     for step in range(len(settings.text_points)):
         rules.append(_rule(f".level-{step}", {name: getattr(settings, name)[step] for name in STEP_SIZES}))

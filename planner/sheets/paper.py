@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.plain import joined
-from planner.sheets import client, coach, fit, say
+from planner.document import with_weeks_away
+from planner.sheets import cautions, client, coach, fit, say
+from planner.sheets.language import _, speaking
 from planner.sheets.page import Desk, fill, style, week_page
 from planner.sheets.render import Laid, fonts_put_away, html_to_pdf, lay_out, write_pdf
 
@@ -21,8 +22,9 @@ class RenderedPaper:
 
 def sheets_html(desk: Desk) -> str:
     """Write the client's sheets as one HTML text, style included, without any need for the PDF renderer."""
-    pages = client.pages(desk)
-    return _sheets(desk, pages, _levels(desk, pages))
+    with speaking(desk.brief.athlete.language):
+        pages = client.pages(desk)
+        return _sheets(desk, pages, _levels(desk, pages))
 
 
 def coach_html(desk: Desk, told_in: str = "") -> str:
@@ -43,7 +45,11 @@ def render_sheets(desk: Desk) -> RenderedPaper:
 
 def lay_out_sheets(desk: Desk) -> Laid:
     """Lay out the client's sheets, to be written alone or with other weeks. Raises PaperNotMade with the HTML."""
-    pages = client.pages(desk)
+    with speaking(desk.brief.athlete.language):
+        return _lay_out_sheets(desk, client.pages(desk))
+
+
+def _lay_out_sheets(desk: Desk, pages: list[client.Page]) -> Laid:
     levels = _levels(desk, pages)
 
     def refine(pages_taken: list[int]) -> str | None:
@@ -66,7 +72,7 @@ def render_coach(desk: Desk, told_in: str = "") -> RenderedPaper:
 
 
 def block_html(desks: Sequence[Desk]) -> str:
-    """Write the overview of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
+    """Write the wall page of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
     from planner.sheets.block import page_values
 
     first = desks[0]
@@ -75,7 +81,9 @@ def block_html(desks: Sequence[Desk]) -> str:
     return fill(
         "block.html",
         title=f"Block of {len(weeks)} weeks: {athlete}, from week {first.document.week}",
-        style=style("block.css", first),
+        style=style(
+            "block.css", first, landscape=len(with_weeks_away(weeks)) > first.settings.block_upright_weeks
+        ),
         document=first.document,
         athlete=athlete,
         words=first.words,
@@ -83,14 +91,14 @@ def block_html(desks: Sequence[Desk]) -> str:
     )
 
 
-def render_block(desks: Sequence[Desk]) -> list[RenderedPaper]:
-    """Make block.pdf (its HTML the overview alone, its pages every week's sheets too), then each week's sheets.pdf.
+def render_block(desks: Sequence[Desk], sheets: int) -> list[RenderedPaper]:
+    """Make block.pdf (the wall page, then the sheets of the first weeks), then sheets.pdf of each of these weeks.
 
-    Raises PaperNotMade.
+    `sheets`: of so many weeks. Raises PaperNotMade.
     """
     with fonts_put_away():
         overview = lay_out(block_html(desks))
-        laid = [lay_out_sheets(desk) for desk in desks]
+        laid = [lay_out_sheets(desk) for desk in desks[:sheets]]
         papers = [(overview, [overview, *laid]), *((paper, [paper]) for paper in laid)]
         return [RenderedPaper(first.html, write_pdf(pages)) for first, pages in papers]
 
@@ -104,9 +112,9 @@ def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str
     return week_page(
         "sheets.html",
         desk,
-        "Training sheets",
+        _("Training sheets"),
         "sheets.css",
         pages=[part for page in pages for part in fit.laid_out(page, levels[page.key], desk.settings)],
         already=client.already_done(desk),
-        careful=joined(client.careful_names(desk)),
+        careful=say.listed(cautions.careful_names(desk)),
     )

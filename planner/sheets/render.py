@@ -4,8 +4,6 @@ The only dates in a PDF are those that the HTML names, and its identifier comes 
 the renderer's copies of the fonts go with the fonts.
 """
 
-from __future__ import annotations
-
 import contextlib
 import gc
 import hashlib

@@ -6,13 +6,14 @@ import datetime
 import re
 import tomllib
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
+from planner.sheets.language import _, figure, speaking, spoken
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from planner.document import MadeChange, PlannedExercise, PlannedSession, TempoSeconds
 
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
+TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
 JOINERS = "\u200c\u200d"
 SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")
 
@@ -47,32 +49,51 @@ class Rule:
 class Words:
     """All texts; `stop` holds the signs that ask for the same step, under the step as title.
 
-    `only_after_surgery`: how a caution begins that concerns only athletes with an operation behind them. The plain
-    tables map a key of the week document to its words.
+    `only_after_surgery`: how a caution begins, in English, that concerns only athletes with an operation behind them.
+    `coach` is said to the coach, in English. The plain tables map a key of the week document to its words.
     """
 
     line: dict[str, str]
     find: dict[str, str]
+    pain: dict[str, str]
     rules: tuple[Rule, ...]
     stop: tuple[tuple[str, tuple[str, ...]], ...]
     only_after_surgery: str
     box: dict[str, str]
     load: dict[str, str]
+    coach: dict[str, str]
+
+
+def read_words() -> Words:
+    """Read words.toml in the language that is spoken here."""
+    return _words(spoken())
 
 
 @cache
-def read_words() -> Words:
-    """Read words.toml; cached, since all papers of a run print from it."""
-    data: dict[str, Any] = tomllib.loads((files("planner.sheets") / "words.toml").read_text(encoding="utf-8"))
-    rules = data["rule"].values()
-    return Words(
-        line={key: entry["text"] for key, entry in data["line"].items()},
-        find={key: entry["text"] for key, entry in data["find"].items()},
-        rules=tuple(Rule(rule["text"], tuple(rule["families"]), tuple(rule["implements"])) for rule in rules),
-        stop=tuple((entry["title"], tuple(entry["signs"])) for entry in data["stop"]),
-        only_after_surgery=data["only_after"]["surgery"],
-        **{table: data[table] for table in ("box", "load")},
-    )
+def words_file() -> dict[str, Any]:
+    """Read words.toml as it is, in English."""
+    return tomllib.loads((files("planner.sheets") / "words.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def _words(language: str) -> Words:
+    with speaking(language):
+        data = words_file()
+        rules = (
+            Rule(rule["text"], tuple(rule["families"]), tuple(rule["implements"]))
+            for rule in data["rule"].values()
+        )
+        return Words(
+            rules=tuple(rules),
+            stop=tuple((_(entry["title"]), tuple(map(_, entry["signs"]))) for entry in data["stop"]),
+            only_after_surgery=data["only_after"]["surgery"],
+            coach={key: entry["text"] for key, entry in data["coach"].items()},
+            **{
+                name: {key: _(entry["text"]) for key, entry in data[name].items()}
+                for name in ("line", "find", "pain")
+            },
+            **{name: {key: _(text) for key, text in data[name].items()} for name in ("box", "load")},
+        )
 
 
 def plain(text: str) -> str:
@@ -88,8 +109,13 @@ def gym(session: PlannedSession) -> str:
 def load(planned: PlannedExercise) -> str:
     """Say the load to use, with its unit, or that it is yet to be found."""
     if planned.load is None:
-        return "to find"
-    return f"{decimals(planned.load)} {planned.load_unit or ''}".strip()
+        return _("to find")
+    return weight(planned.load, planned.load_unit or "")
+
+
+def weight(load: float, unit: str) -> str:
+    """Say a load with its unit."""
+    return f"{figure(decimals(load))} {unit}".strip()
 
 
 def share(value: float) -> str:
@@ -109,8 +135,8 @@ def reps(low_high: tuple[int, int]) -> str:
 def tempo(seconds: TempoSeconds) -> str:
     """Say a tempo in words: lift 1 s, hold 1 s, lower 3 s, wait 1 s; parts of no length are left out."""
     lengths = (seconds.lift, seconds.top, seconds.lower, seconds.bottom)
-    parts = zip(("lift", "hold", "lower", "wait"), lengths, strict=True)
-    return ", ".join(f"{word} {length} s" for word, length in parts if length)
+    parts = zip(TEMPO, lengths, strict=True)
+    return ", ".join(_(text).format(seconds=length) for text, length in parts if length)
 
 
 def rest(seconds: int) -> str:
@@ -144,7 +170,7 @@ def rest_after(block: Sequence[PlannedExercise], planned: PlannedExercise) -> in
 
 def reserve(rir: int) -> str:
     """Say repetitions in reserve as where to stop."""
-    return f"stop with {rir} left in reserve" if rir else "go on to the last good rep"
+    return _("stop with {rir} left in reserve").format(rir=rir) if rir else _("go on to the last good rep")
 
 
 def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
@@ -159,13 +185,14 @@ def day(session_id: str) -> str:
     parts = SESSION_ID.match(session_id)
     if not parts or parts[1] not in DAY_NAMES:
         return session_id
-    return DAY_NAMES[parts[1]] + (f" ({parts[2]})" if parts[2] else "")
+    return _(DAY_NAMES[parts[1]]) + (f" ({parts[2]})" if parts[2] else "")
 
 
 def minutes(session: PlannedSession) -> str:
     """Say how much of a session's time is used: 29.7 of 40 min; of one that is over, what became of it."""
-    used = f"{number(session.minutes.used)} of {number(session.minutes.allowed)} min"
-    return OVER.get(session.state, used)
+    used, allowed = (figure(number(minutes)) for minutes in (session.minutes.used, session.minutes.allowed))
+    over = OVER.get(session.state)
+    return _(over) if over else _("{used} of {allowed} min").format(used=used, allowed=allowed)
 
 
 def session_date(week_start: str, day_key: str) -> str:
@@ -175,7 +202,17 @@ def session_date(week_start: str, day_key: str) -> str:
         date = start + datetime.timedelta(days=tuple(DAY_NAMES).index(day_key))
     except ValueError:
         return ""
-    return f"{date.day} {MONTHS[date.month - 1]} {date.year}"
+    return said_date(date)
+
+
+def said_date(date: datetime.date) -> str:
+    """Say a date in full."""
+    return _("{day} {month} {year}").format(day=date.day, month=_(MONTHS[date.month - 1]), year=date.year)
+
+
+def listed(parts: Sequence[str]) -> str:
+    """Join words as a sentence does: a, b and c."""
+    return joined(parts, _("and"))
 
 
 def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
@@ -195,14 +232,16 @@ def sentence(words: str) -> str:
 
 def station(library: Library, key: str, place: str = "") -> str:
     """Name one piece of equipment and where it stands; "barbell" is an implement too, under another name."""
-    name = library.equipment[key].name if key in library.equipment else key.replace("_", " ")
+    name = _(library.equipment[key].name) if key in library.equipment else key.replace("_", " ")
     return f"{name} ({plain(place)})" if place else name
 
 
-def stations(library: Library, key: str, places: dict[str, str] | None = None) -> str:
+def stations(library: Library, key: str, places: Mapping[str, str] | None = None) -> str:
     """Name what must be free for an exercise, and where it stands in the gym if the gym's file says so."""
     exercise = library.exercises.get(key)
     if exercise is None:
         return ""
     where = places or {}
-    return joined([station(library, need, where.get(need, "")) for need in exercise.needs]) or "no equipment"
+    return listed([station(library, need, where.get(need, "")) for need in exercise.needs]) or _(
+        "no equipment"
+    )

@@ -1,7 +1,5 @@
 """Solving a week: dose first, then the rest; where every target can be met, one search does both."""
 
-from __future__ import annotations
-
 import time
 from dataclasses import dataclass, replace
 

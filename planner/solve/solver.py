@@ -4,8 +4,6 @@ PuLP alone calls a solve "Optimal" that ran out of time, stumbles over a node li
 start: a small subclass reads all of that from the solver itself.
 """
 
-from __future__ import annotations
-
 import time
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any

@@ -14,7 +14,7 @@ from typing import Any, Self
 
 from library.read import Library
 from planner.athlete.brief import Allowance
-from planner.document import week_name
+from planner.document import PainKind, week_name
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined
@@ -22,7 +22,6 @@ from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
-LIGHTER = "on the sheet it is lowered already where the gym has a lighter one"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
 LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
@@ -50,14 +49,17 @@ class Rising:
 
 @dataclass(frozen=True)
 class PainLine:
-    """What the sheets say of pain. `exercise`: only the sheets that print it need the line; empty: the first.
+    """What the coach reads of pain, and what the sheets say shorter, by `kind`. `exercise`: whose sheets say it; empty: none.
 
     `first_sheet`: on the week's first sheet too, because it asks for something before the week goes on.
     """
 
     text: str
-    exercise: str = ""
+    exercise: str
+    kind: PainKind
     first_sheet: bool = False
+    pain: float = 0.0
+    since: datetime.date | None = None
 
 
 @dataclass(frozen=True)
@@ -297,18 +299,18 @@ def _lines(
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
-        yield PainLine(said, item.exercise if exercise else "", first_sheet=True)
+        yield PainLine(said, item.exercise if exercise else "", "out", True, item.pain, item.since)
     waiting = {item.exercise for item in out}
     for rise in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         said = f"{rise.name}: pain builds week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
-        yield PainLine(said, rise.key if rise.key in library.exercises else "", first_sheet=True)
+        yield PainLine(said, rise.key if rise.key in library.exercises else "", "rising", True)
     for item in eased:
-        less = f"{percent(1 - settings.pain_load_share)} less load ({LIGHTER}) or "
-        less += f"{counted(settings.pain_fewer_sets, 'set')} less, same range or less; tell your coach."
+        less = f"{percent(1 - settings.pain_load_share)} less load where the gym has it, else "
+        less += f"{counted(settings.pain_fewer_sets, 'set')} less."
         said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
-        yield PainLine(said, item.exercise)
+        yield PainLine(said, item.exercise, "eased", pain=item.pain, since=item.since)
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:

@@ -29,6 +29,7 @@ from planner.train.loads import (
 from planner.train.loads import one_repetition_maximum as maximum_of
 
 AFTER_PAIN = "same range of motion or less."
+NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,8 @@ class NextLoad:
     """What to train with next: `load` in `unit`, a range of repetitions, and why.
 
     `load` None: there is none to write (body, band), or it has to be found. `fewer_sets`: sets fewer than last week
-    because of pain. `more_reps`: repetitions above the asked range that the client may go up to; 0: none.
+    because of pain. `more_reps`: repetitions above the asked range that the client may go up to; 0: none. `without_load`:
+    how the client finds a load that is due and cannot be named.
     """
 
     load: float | None
@@ -58,6 +60,7 @@ class NextLoad:
     first_time: bool = False
     fewer_sets: int = 0
     more_reps: int = 0
+    without_load: str = ""
 
     @property
     def sheet_note(self) -> str:
@@ -66,7 +69,7 @@ class NextLoad:
             return self.reason
         if self.more_reps:
             return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
-        return self.reason if self.load is None and self.unit and not self.first_time else ""
+        return self.without_load
 
 
 def next_load(
@@ -138,7 +141,12 @@ class Case:
         return self._answer(load, f"{ease.why}: {why}{self._text(load)}, {ease.then}")
 
     def _answer(
-        self, load: float | None, reason: str, reps: tuple[int, int] | None = None, fewer_sets: int = 0
+        self,
+        load: float | None,
+        reason: str,
+        reps: tuple[int, int] | None = None,
+        fewer_sets: int = 0,
+        step: str = "",
     ) -> NextLoad:
         """Answer with a load that the gym can make and why, for the asked repetitions unless others are given."""
         low, high = reps or (self.asked.low, self.asked.high)
@@ -147,7 +155,10 @@ class Case:
             here = "Nothing so light is listed here" if load is None else f"Here that is {self._text(load)}"
             reason = f"{reason} {here}: gym.toml does not list {self.working:g} {self.unit}."
         more = high if high > self.asked.high else 0
-        return NextLoad(load, self.unit, reason, (low, high), fewer_sets=fewer_sets, more_reps=more)
+        return NextLoad(
+            load, self.unit, reason, (low, high), fewer_sets=fewer_sets, more_reps=more,
+            without_load=(step or NO_LIGHTER) if load is None else "",
+        )  # fmt: skip
 
     def _text(self, load: float) -> str:
         """Write a load with its unit and its change against last time: "22 kg (+10 %)"."""
@@ -178,7 +189,8 @@ class Case:
         least, most = 1 + self.settings.step_share_least, 1 + self.settings.step_share_most
         if self.loads is None:
             window = f"between {self.working * least:.4g} and {self.working * most:.4g} {self.unit}"
-            return self._answer(None, f"{reached}: up by the station's smallest step, {window}.")
+            way = f"up by the station's smallest step, {window}."
+            return self._answer(None, f"{reached}: {way}", step=way.capitalize())
         step = self._fine_step()
         if step is not None:
             return self._answer(step, f"{reached}: {self._text(step)}.")

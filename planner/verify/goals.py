@@ -171,9 +171,10 @@ def mixed(case: Case) -> Iterator[Goal]:
     for session in case.open_sessions:
         there = [planned.exercise for planned in session.exercises]
         trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
-        owed = _owes(case) and _fits(case, session) >= PAIR
+        want = int(case.number("heads_a_session"))
+        owed = _owes(case) and _fits(case, session) >= want
         possible = sum(_own_fits(case, head, session) for head in wanted(case)) if owed else 0
-        yield from _missed(f"mixed:{session.id}", (possible >= PAIR) * (PAIR - trained), PAIR - trained)
+        yield from _missed(f"mixed:{session.id}", (possible >= want) * (want - trained), want - trained)
 
 
 def _own_fits(case: Case, head: str, session: PlannedSession) -> bool:

@@ -5,7 +5,8 @@ linear form of Rockafellar and Uryasev 2000 and in one piece:
 
     eta + Σs u[s] / (N·(1 − level)),   u[s] ≥ price of the missed sets in draw s − eta,   u[s] ≥ 0
 
-The second is the rest, among weeks within the dose tolerance of the best. The plain plan is the start.
+The second is the rest, among weeks that leave at most half of what the first has gained on the plain plan, and at most half of
+the dose tolerance.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ from __future__ import annotations
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from library.errors import Fault, FaultyInput
 from planner.document import (
@@ -35,87 +35,17 @@ from planner.model.limits import seconds_used
 from planner.model.problem import HeadGoal, Problem, counted_of, dose_of, sets_a_week
 from planner.model.program import INFINITE, Program, Terms
 from planner.plain import ROUNDING, share_in
-from planner.solve.search import Clock, Stops, hold, over_blocks, plan_in
+from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week.compose import proof
 from planner.week.gather import Asked
-from planner.week.interval import Sureness, draw_doses, draw_ratios, drawn_credit, drawn_keys
+from planner.week.interval import Draws, Sureness, draw, draw_doses, expected_shortfall
 from planner.week.plan import document_of, solve_asked, sureness
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Numbers = NDArray[np.float64]
 
 OPTION = "--cautious"
 LEVELS = "Write a share between 0 and 1 such as 0.8, or 80%: the worst fifth of the draws is then made better"
-DIGITS = 6  # what a last digit does, which differs from machine to machine, must not choose the plan
 PLANNED_ON, JUDGED_ON = 0, 1  # streams: draws of one never meet those of the other, even from one seed
 SECONDS_A_MINUTE = 60
-
-
-@dataclass(frozen=True)
-class HeadDraws:
-    """One head: credits (draws, exercises) in direct sets a set, and what elsewhere gives: own and helping (draws,)."""
-
-    exercises: tuple[str, ...]
-    credits: Numbers
-    own: Numbers
-    helping: Numbers
-
-    def priced(self, problem: Problem, goal: HeadGoal, sets: Mapping[str, int]) -> Numbers:
-        """Priced missed sets (draws,) of so many sets a week of each exercise."""
-        import numpy as np
-
-        own, helping = self.own.copy(), self.helping.copy()
-        for at, key in enumerate(self.exercises):
-            total = own if problem.by_key[key].trains == goal.head else helping
-            total += self.credits[:, at] * sets.get(key, 0)
-        missed = np.maximum(0.0, goal.target - own - np.minimum(goal.aside_most, helping))
-        price, start = np.zeros_like(missed), 0.0
-        for width, each in steps(problem, goal):
-            price += each * np.clip(missed - start, 0.0, width)
-            start += width
-        weighted: Numbers = price * goal.priority
-        return weighted
-
-
-Draws = Mapping[str, HeadDraws]
-
-
-def draw(inputs: Inputs, problem: Problem, count: int, seed: int, stream: int) -> dict[str, HeadDraws]:
-    """Draw `count` times from this athlete's ratios, heads apart from each other; same seed and stream, same draws."""
-    import numpy as np
-
-    elsewhere, drawn = inputs.brief.elsewhere, {}
-    for number, goal in enumerate(problem.heads):
-        profile = inputs.profiles[goal.head]
-        keys = drawn_keys(inputs, goal, {*problem.by_key, *elsewhere})
-        head_seed = int(np.random.SeedSequence([seed, stream, number]).generate_state(1)[0])
-        ratios = draw_ratios(profile, keys, count, head_seed)
-        credits = {key: drawn_credit(inputs, key, ratios[:, at]) for at, key in enumerate(keys)}
-        whole, own, helping = np.zeros(count), np.zeros(count), np.zeros(count)
-        for key, done in elsewhere.items():
-            if key in credits:
-                exercise = inputs.library.exercises[key]
-                of = whole if done.whole else own if exercise.trains == goal.head else helping
-                of += credits[key] * done.sets
-        own = whole + np.minimum(own, inputs.week.elsewhere_share * goal.target)
-        planned = tuple(key for key in keys if key in problem.by_key)
-        table = np.array([credits[key] for key in planned]).reshape(len(planned), count).T
-        drawn[goal.head] = HeadDraws(planned, table.round(DIGITS), own.round(DIGITS), helping.round(DIGITS))
-    return drawn
-
-
-def expected_shortfall(values: Numbers, level: float) -> float:
-    """Mean of the worst 1 − level of the values; larger is worse. 0 ≤ level < 1; at 0 it is the plain mean."""
-    import numpy as np
-
-    worst = (1.0 - level) * len(values)
-    ranked = np.sort(values)[::-1]
-    whole = min(int(worst), len(values) - 1)
-    return float((ranked[:whole].sum() + (worst - whole) * ranked[whole]) / worst)
 
 
 def shortfall_of(problem: Problem, draws: Draws, plan: Plan, level: float) -> float:
@@ -184,22 +114,21 @@ def cautious_week(
         program.row(
             "cautious_ceiling", program.dose(goal.head), high=most, unit="direct sets", about=goal.head
         )
-    terms, model_gap = shortfall_terms(program, draws, level), settings.cautious_gap_sets
-    model, nodes = over_blocks(program), settings.cautious_node_budget
-    clock = Clock(problem.settings.emergency_seconds)
-    answer, point = model.minimize(terms, Stops(model_gap, nodes, clock.left, quick=True))
-    plan = plan_in(program, point) if answer.values is not None else plain
-    plain_value = shortfall_of(problem, draws, plain, level)
-    if shortfall_of(problem, draws, plan, level) > plain_value:
-        plan = plain
-    value, middle = shortfall_of(problem, draws, plan, level), time.perf_counter()
-    most = min(value + dose_room(problem), plain_value) + ROUNDING
-    clock = Clock(problem.settings.emergency_seconds)
+    terms = shortfall_terms(program, draws, level)
+    model, (nodes, seconds) = (
+        over_blocks(program),
+        (settings.cautious_node_budget, problem.settings.emergency_seconds),
+    )
+    answer, point = model.minimize(terms, Stops(settings.cautious_gap_sets, nodes, seconds, quick=True))
+    plans = [*([plan_in(program, point)] if point else []), plain]
+    values = [shortfall_of(problem, draws, one, level) for one in plans]
+    value, middle = min(values), time.perf_counter()
+    most = (value + min(value + dose_room(problem), values[-1])) / 2 + ROUNDING
     model.add_row(hold(terms, most, "shortfall"))
-    gap = problem.settings.rest_gap_minutes
-    rest, better = model.minimize(program.rest_price, Stops(gap, nodes, clock.left, quick=True))
-    known = [plan, *([plain] if plain_value <= most else [])]
-    known += [plan_in(program, better)] if rest.values is not None else []
+    stops = Stops(problem.settings.rest_gap_minutes, nodes, seconds, quick=True)
+    rest, better = model.minimize(program.rest_price, stops)
+    known = [one for one, worth in zip(plans, values, strict=True) if worth <= most]
+    known += [plan_in(program, better)] if better else []
     best = min(known, key=lambda one: rest_value(problem, one))
     return CautiousWeek(
         plan=best,

@@ -106,9 +106,8 @@ def wishes(inputs: Inputs) -> Iterator[Edit]:
 def rooms(inputs: Inputs) -> Iterator[Edit]:
     """The equipment of every gym that a session is held in."""
     for name in dict.fromkeys(session.gym for session in inputs.brief.session):
-        yield member(
-            GYM, f"{name}.equipment", partial(with_equipment, gym=name, names=tuple(inputs.library.equipment))
-        )
+        everything = partial(with_equipment, gym=name, names=tuple(inputs.library.equipment))
+        yield member(GYM, f"{name}.equipment", everything)
 
 
 def joints(inputs: Inputs) -> Iterator[Edit]:
@@ -180,7 +179,8 @@ def small_group(inputs: Inputs) -> tuple[tuple[Edit, ...], bool]:
     for order in orders(inputs):
         if len(tried.known) < inputs.week.clash_solves:
             groups.append(filtered(tried, order))
-    smallest = next(group for group in sorted(groups, key=len) if clashes(tried, group))
+    in_order = sorted(groups, key=len)  # the last are all members, which are known to clash
+    smallest = next((group for group in in_order[:-1] if tried.proven(group)), members)
     names = set(map(str, irreducible(tried, smallest)))
     return tuple(member for member in members if str(member) in names), tried.stopped
 
@@ -209,11 +209,6 @@ def filtered(tried: Tried, order: Order) -> list[Edit]:
         if tried.likely(rest):
             group = rest
     return group
-
-
-def clashes(tried: Tried, group: Sequence[Edit]) -> bool:
-    """Whether a group is proven to clash; all members together are known to."""
-    return len(group) == len(tried.members) or tried.proven(group) is True
 
 
 def irreducible(tried: Tried, group: Sequence[Edit]) -> list[Edit]:
@@ -271,14 +266,10 @@ def nearest_week(inputs: Inputs, group: Sequence[Edit]) -> Nearest | None:
         problem = build_problem(reduce(lambda old, each: each.apply(old), given_up, wanted))
         solved = solve_week(problem)
         if solved is not None:
-            unpinned = tuple(str(each) for each in given_up)
-            return Nearest(doses(problem, solved.plan), missed_musts(inputs, problem, solved.plan), unpinned)
+            plan, goals = solved.plan, problem.heads
+            heads = tuple((goal.head, counted_of(problem, plan, goal), goal.target) for goal in goals)
+            return Nearest(heads, missed_musts(inputs, problem, plan), tuple(map(str, given_up)))
     return None
-
-
-def doses(problem: Problem, plan: Plan) -> tuple[tuple[str, float, float], ...]:
-    """Give dose (elsewhere included) and target of every head."""
-    return tuple((goal.head, counted_of(problem, plan, goal), goal.target) for goal in problem.heads)
 
 
 def missed_musts(inputs: Inputs, problem: Problem, plan: Plan) -> tuple[tuple[str, float, str], ...]:
@@ -294,13 +285,9 @@ def missed_musts(inputs: Inputs, problem: Problem, plan: Plan) -> tuple[tuple[st
 
 def clash_text(clash: Clash) -> str:
     """Say the group, and the nearest week."""
-    lines = [CANNOT_ALL_HOLD]
-    lines += [f"- {each}" for each in clash.members]
-    if clash.stopped:
-        lines.append(MAY_BE_SMALLER)
-    if clash.nearest:
-        lines.append(nearest_text(clash.nearest))
-    return "\n".join(lines)
+    lines = [CANNOT_ALL_HOLD, *(f"- {each}" for each in clash.members)]
+    lines += [MAY_BE_SMALLER] if clash.stopped else []
+    return "\n".join([*lines, nearest_text(clash.nearest)] if clash.nearest else lines)
 
 
 def nearest_text(nearest: Nearest) -> str:

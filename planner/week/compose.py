@@ -1,7 +1,5 @@
 """From a solved problem to the week's document: everything printed is recomputed from the plan itself."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property

@@ -3,8 +3,6 @@
 What swap is told, what why tries and what clash lets go are all edits: a place, words, and `apply`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 

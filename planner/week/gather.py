@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -26,6 +26,7 @@ from planner.document import (
     week_named,
     week_start,
 )
+from planner.log.blank import session_date
 from planner.log.file import deciding_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
@@ -88,6 +89,13 @@ class Asked:
     carried: Carried  # what the log says: pain, next loads, what last week left open
     changes: tuple[MadeChange, ...] = ()  # what `planner swap` was told of this week
     ahead: bool = False  # planned before the week before it was trained: loads are yet to be decided
+
+    def logged_days(self, in_force: WeekDocument) -> Iterator[str]:
+        """Days to come in a plan whose session is in the log: it was trained, whether `--done` was said or not."""
+        days = {row.date for row in self.filed.log if not row.is_clearance}
+        for session in in_force.sessions:
+            if session.state == "planned" and session_date(in_force, session) in days:
+                yield session.day
 
     @property
     def library(self) -> Library:

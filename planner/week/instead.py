@@ -3,8 +3,6 @@
 Each replacement may be carried out by itself; two of them do not promise to go together.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property

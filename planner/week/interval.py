@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from planner.method import TOLD
 from planner.model.build import elsewhere_doses
+from planner.model.doses import steps
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, Problem
 from planner.plain import LAST_DIGITS
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
     from library.pooled_head import PooledHead
 
     Numbers = NDArray[np.float64]
+
+
+DIGITS = 6  # what a last digit does, which differs from machine to machine, must not choose a plan
 
 
 @dataclass(frozen=True)
@@ -138,3 +142,66 @@ def drawn_credit(inputs: Inputs, key: str, ratios: Numbers) -> Numbers:
     share, k = inputs.library.exercises[key].eccentric_share.value, rule.eccentric_weight
     weight = ((1 - share) + k * share) / ((1 - rule.neutral_share) + k * rule.neutral_share)
     return np.where(ratios < rule.credit_floor, 0.0, np.minimum(1.0, ratios) * weight)
+
+
+@dataclass(frozen=True)
+class HeadDraws:
+    """One head: credits (draws, exercises) in direct sets a set, and what elsewhere gives: own and helping (draws,)."""
+
+    exercises: tuple[str, ...]
+    credits: Numbers
+    own: Numbers
+    helping: Numbers
+
+    def priced(self, problem: Problem, goal: HeadGoal, sets: Mapping[str, int]) -> Numbers:
+        """Priced missed sets (draws,) of so many sets a week of each exercise."""
+        import numpy as np
+
+        own, helping = self.own.copy(), self.helping.copy()
+        for at, key in enumerate(self.exercises):
+            total = own if problem.by_key[key].trains == goal.head else helping
+            total += self.credits[:, at] * sets.get(key, 0)
+        missed = np.maximum(0.0, goal.target - own - np.minimum(goal.aside_most, helping))
+        price, start = np.zeros_like(missed), 0.0
+        for width, each in steps(problem, goal):
+            price += each * np.clip(missed - start, 0.0, width)
+            start += width
+        weighted: Numbers = price * goal.priority
+        return weighted
+
+
+Draws = Mapping[str, HeadDraws]
+
+
+def draw(inputs: Inputs, problem: Problem, count: int, seed: int, stream: int) -> dict[str, HeadDraws]:
+    """Draw `count` times from this athlete's ratios, heads apart from each other; same seed and stream, same draws."""
+    import numpy as np
+
+    elsewhere, drawn = inputs.brief.elsewhere, {}
+    for number, goal in enumerate(problem.heads):
+        profile = inputs.profiles[goal.head]
+        keys = drawn_keys(inputs, goal, {*problem.by_key, *elsewhere})
+        head_seed = int(np.random.SeedSequence([seed, stream, number]).generate_state(1)[0])
+        ratios = draw_ratios(profile, keys, count, head_seed)
+        credits = {key: drawn_credit(inputs, key, ratios[:, at]) for at, key in enumerate(keys)}
+        whole, own, helping = np.zeros(count), np.zeros(count), np.zeros(count)
+        for key, done in elsewhere.items():
+            if key in credits:
+                exercise = inputs.library.exercises[key]
+                of = whole if done.whole else own if exercise.trains == goal.head else helping
+                of += credits[key] * done.sets
+        own = whole + np.minimum(own, inputs.week.elsewhere_share * goal.target)
+        planned = tuple(key for key in keys if key in problem.by_key)
+        table = np.array([credits[key] for key in planned]).reshape(len(planned), count).T
+        drawn[goal.head] = HeadDraws(planned, table.round(DIGITS), own.round(DIGITS), helping.round(DIGITS))
+    return drawn
+
+
+def expected_shortfall(values: Numbers, level: float) -> float:
+    """Mean of the worst 1 − level of the values; larger is worse. 0 ≤ level < 1; at 0 it is the plain mean."""
+    import numpy as np
+
+    worst = (1.0 - level) * len(values)
+    ranked = np.sort(values)[::-1]
+    whole = min(int(worst), len(values) - 1)
+    return float((ranked[:whole].sum() + (worst - whole) * ranked[whole]) / worst)

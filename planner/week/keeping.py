@@ -233,7 +233,8 @@ def solve_held(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | Non
     if inputs.block is not None and inputs.block.lighter:
         return solve_lighter(inputs, problem)
     plan = held_plan(inputs)
-    for held in (Held(plan, closed=all_possible(problem, plan)), None):
+    # no other exercise may join, unless one of these can be planned nowhere
+    for held in (Held(plan, closed=exercises_in(plan) <= problem.rooms), None):
         best = best_dose(replace(problem, held=held))
         if best is not None:
             return solve_hard(inputs, problem, held, best)
@@ -294,8 +295,3 @@ def for_one_head(problem: Problem) -> WeekSettings:
     """
     sets = problem.settings.dose_tolerance_sets / max(1, len(problem.heads))
     return problem.settings.but(dose_tolerance_sets=sets)
-
-
-def all_possible(problem: Problem, plan: Plan) -> bool:
-    """Whether every exercise of a plan can still be planned somewhere: then no other may join."""
-    return {key for key, _ in plan} <= problem.rooms

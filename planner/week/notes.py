@@ -1,7 +1,5 @@
 """Notes for the coach: what is different from last week and why, what a block asks, what could be asked for."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator
 

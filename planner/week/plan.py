@@ -67,11 +67,7 @@ def document_of(
         asked.start.isoformat(),
         pain=pain.sheet_lines,
         warnings=(*nothing, *asked.warnings),
-        exercise_warnings=tuple(
-            ExerciseWarning(exercise=line.exercise, text=line.text, first_sheet=line.first_sheet)
-            for line in pain.lines
-            if line.exercise
-        ),
+        exercise_warnings=tuple(ExerciseWarning(**vars(line)) for line in pain.lines if line.exercise),
         notes=(*asked.carried.lines, *notes(asked.inputs, problem, solved.plan, asked.before)),
         loads=asked.carried.loads,
         changes=asked.changes,

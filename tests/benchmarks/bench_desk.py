@@ -1,7 +1,5 @@
 """The desk as a coach meets it: a real server, asked over HTTP; seconds and megabytes of this machine."""
 
-from __future__ import annotations
-
 import datetime
 import http.client
 import re

@@ -8,7 +8,7 @@ from folders import copy_of_demo
 from processes import Run, fresh_folder, imports, in_turn, planner, ratio, run, seconds
 from row import Row
 
-STANDS_ON = ("pulp", "highspy", "pandas", "typer", "jinja2", "weasyprint", "pydantic")
+STANDS_ON = ("pulp", "highspy", "pandas", "typer", "jinja2", "weasyprint", "pydantic", "icalendar")
 WEEK = "2026-W49"  # a fixed week, so that every run plans the same
 PDFS = ("sheets.pdf", "coach.pdf")
 

@@ -1,7 +1,5 @@
 """`make house`: how large the house is, each number beside what it should at most be."""
 
-from __future__ import annotations
-
 import ast
 import re
 import subprocess

@@ -1,7 +1,5 @@
 """A browser at the desk: its folder, its day, its cookie."""
 
-from __future__ import annotations
-
 import datetime
 import html
 import re

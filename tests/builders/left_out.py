@@ -1,7 +1,5 @@
 """Each study left out of the pooling: what the rest says of it, against what it found."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import combinations
 

@@ -1,20 +1,15 @@
 """What the shipped library must hold so that a coach can plan with it."""
 
-from __future__ import annotations
-
 import itertools
 import math
 import tomllib
 from collections import Counter
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from library.pool import pool_library
-from library.pooled_head import PooledHead
-from library.read import Library
-from library.schema import EvidenceRow, Exercise, with_included
+from library.schema import with_included
 
 LONGEST_NAME, LONGEST_CUE, LONGEST_CHANGE = 44, 60, 75  # characters that fit on a printed sheet
 OVERHEAD_DEGREES = 120  # an arm that gets higher needs a word on what it does to the top of the shoulder
@@ -46,22 +41,20 @@ ONLY_IF_PREFERRED = {"behind_neck_barbell_press", "full_arc_lateral_raise", "par
 
 
 @pytest.fixture(scope="module")
-def pooled(library: Library) -> dict[str, PooledHead]:
+def pooled(library):
     return pool_library(library)
 
 
 @pytest.fixture(scope="module")
-def plannable(library: Library) -> list[Exercise]:
+def plannable(library):
     return [exercise for exercise in library.exercises.values() if not exercise.compare_only]
 
 
-def ratio(pooled: dict[str, PooledHead], head: str, exercise: str, against: str) -> float:
+def ratio(pooled, head, exercise, against):
     return math.exp(pooled[head].contrast(exercise, against).log_ratio)
 
 
-def test_every_family_implement_equipment_and_region_is_used(
-    library: Library, plannable: list[Exercise]
-) -> None:
+def test_every_family_implement_equipment_and_region_is_used(library, plannable):
     assert {exercise.family for exercise in plannable} == set(library.families)
     assert {exercise.implement for exercise in plannable} == set(library.implements)
     assert {need for exercise in plannable for need in exercise.needs} == set(library.equipment)
@@ -69,20 +62,18 @@ def test_every_family_implement_equipment_and_region_is_used(
     assert {region for flag in library.flags.values() for region in flag.regions} == set(library.regions)
 
 
-def test_a_room_without_anything_still_trains_every_head(
-    library: Library, pooled: dict[str, PooledHead]
-) -> None:
+def test_a_room_without_anything_still_trains_every_head(library, pooled):
     bare = [key for key, exercise in library.exercises.items() if not exercise.needs]
     for head in (head for head in library.heads.values() if head.role == "trained"):
         assert max(ratio(pooled, head.key, name, head.anchor) for name in bare) >= 0.5
 
 
-def test_every_exercise_has_a_number_for_every_head(library: Library, pooled: dict[str, PooledHead]) -> None:
+def test_every_exercise_has_a_number_for_every_head(library, pooled):
     for head in library.heads:
         assert pooled[head].exercises == tuple(library.exercises)
 
 
-def test_every_exercise_rests_on_stated_practice_in_every_head(library: Library) -> None:
+def test_every_exercise_rests_on_stated_practice_in_every_head(library):
     """A read row may be taken out one day: nothing may come loose from its anchor then."""
     stated = {(row.exercise, row.head) for row in library.evidence if row.kind == "practice"}
     wanted = {
@@ -94,7 +85,7 @@ def test_every_exercise_rests_on_stated_practice_in_every_head(library: Library)
     assert stated == wanted
 
 
-def test_names_and_cues_fit_on_paper(library: Library) -> None:
+def test_names_and_cues_fit_on_paper(library):
     names = [exercise.name for exercise in library.exercises.values()]
     assert len(set(names)) == len(names)
     assert max(map(len, names)) <= LONGEST_NAME
@@ -103,14 +94,14 @@ def test_names_and_cues_fit_on_paper(library: Library) -> None:
         assert max(map(len, exercise.cues)) <= LONGEST_CUE, exercise.key
 
 
-def test_grade_2_and_3_say_what_lowers_them(library: Library) -> None:
+def test_grade_2_and_3_say_what_lowers_them(library):
     for exercise in library.exercises.values():
         for region, stress in exercise.stress.items():
             assert stress.grade < 2 or stress.change, (exercise.key, region)
             assert len(stress.change) <= LONGEST_CHANGE, (exercise.key, region)
 
 
-def test_nothing_lacks_a_source(library: Library) -> None:
+def test_nothing_lacks_a_source(library):
     for exercise in library.exercises.values():
         assert exercise.stress, exercise.key
         assert exercise.eccentric_share.value == 0.5 or "no source" in exercise.eccentric_share.basis
@@ -122,7 +113,7 @@ def test_nothing_lacks_a_source(library: Library) -> None:
         assert row.status != "practice" or row.citation == "common practice, no source", row.id
 
 
-def test_repetitions_rest_and_tempo_stay_in_what_is_known(library: Library) -> None:
+def test_repetitions_rest_and_tempo_stay_in_what_is_known(library):
     """Repetitions of 2 to 8 s (Schoenfeld 2015, from memory), at least 60 s of rest an arm (Singer 2024)."""
     for exercise in library.exercises.values():
         assert 2 <= exercise.tempo.seconds_per_repetition <= 8, exercise.key
@@ -131,7 +122,7 @@ def test_repetitions_rest_and_tempo_stay_in_what_is_known(library: Library) -> N
         assert 20 <= exercise.setup_seconds <= 120, exercise.key
 
 
-def written(library: Library) -> dict[str, dict[str, Any]]:
+def written(library):
     """Read the exercises as they stand in the files, before defaults are filled in."""
     folder = Path(library.folder) / "exercises"
     return {
@@ -141,24 +132,24 @@ def written(library: Library) -> dict[str, dict[str, Any]]:
     }
 
 
-def grade(exercise: Exercise, region: str) -> int:
+def grade(exercise, region):
     return exercise.stress[region].grade if region in exercise.stress else 0
 
 
-def test_every_exercise_says_what_skill_it_takes_and_where_its_arm_ends(library: Library) -> None:
+def test_every_exercise_says_what_skill_it_takes_and_where_its_arm_ends(library):
     for key, table in written(library).items():
         assert "skill" in table and "top_angle_degrees" in table, key
         assert table["skill"] == 1 or table["skill_reason"], key
 
 
-def test_every_grade_2_says_whether_its_change_leaves_the_exercise_what_it_is(library: Library) -> None:
+def test_every_grade_2_says_whether_its_change_leaves_the_exercise_what_it_is(library):
     for key, table in written(library).items():
         for region, stress in table["stress"].items():
             assert stress["grade"] < 2 or "change_keeps" in stress, (key, region)
             assert stress["grade"] == 2 or not stress.get("change_keeps"), (key, region)
 
 
-def test_an_exercise_is_chosen_for_a_trained_head_or_for_none(library: Library) -> None:
+def test_an_exercise_is_chosen_for_a_trained_head_or_for_none(library):
     trained = {key for key, head in library.heads.items() if head.role == "trained"}
     assert {item.trains for item in library.exercises.values()} == {None, *trained}
     for head in trained:
@@ -169,7 +160,7 @@ def test_an_exercise_is_chosen_for_a_trained_head_or_for_none(library: Library) 
     assert {key for key, item in library.exercises.items() if item.trains_reason} == other
 
 
-def test_what_trains_a_head_reaches_it(plannable: list[Exercise], pooled: dict[str, PooledHead]) -> None:
+def test_what_trains_a_head_reaches_it(plannable, pooled):
     """At least half a direct set, unless nothing but the arm's own weight is lifted; common practice, no source."""
     for item in plannable:
         if item.trains and item.needs:
@@ -177,15 +168,13 @@ def test_what_trains_a_head_reaches_it(plannable: list[Exercise], pooled: dict[s
             assert ratio(pooled, item.trains, item.key, anchor) >= 0.5, item.key
 
 
-def test_an_arm_that_gets_high_is_graded_at_the_top_of_the_shoulder_and_the_collar_bone(
-    plannable: list[Exercise],
-) -> None:
+def test_an_arm_that_gets_high_is_graded_at_the_top_of_the_shoulder_and_the_collar_bone(plannable):
     for item in plannable:
         if item.top_angle_degrees is not None and item.top_angle_degrees > OVERHEAD_DEGREES:
             assert set(SHARED_REGIONS) <= set(item.stress), item.key
 
 
-def test_higher_is_never_milder_inside_a_family(plannable: list[Exercise]) -> None:
+def test_higher_is_never_milder_inside_a_family(plannable):
     """A raise that ends overhead loads both regions at least as much as one to shoulder height."""
     for low, high in itertools.product(plannable, plannable):
         if (
@@ -196,7 +185,7 @@ def test_higher_is_never_milder_inside_a_family(plannable: list[Exercise]) -> No
                 assert grade(low, region) <= grade(high, region), (low.key, high.key, region)
 
 
-def test_a_sore_collar_bone_end_leaves_raises_to_shoulder_height(plannable: list[Exercise]) -> None:
+def test_a_sore_collar_bone_end_leaves_raises_to_shoulder_height(plannable):
     for item in plannable:
         if item.family in ("lateral_raise", "scapular_raise") and (item.top_angle_degrees or 0) <= 90:
             assert item.stress["acromioclavicular"].grade == 0, item.key
@@ -205,9 +194,7 @@ def test_a_sore_collar_bone_end_leaves_raises_to_shoulder_height(plannable: list
 
 
 @pytest.mark.parametrize("room", ROOMS)
-def test_a_room_offers_two_movements_of_its_own_for_each_head(
-    library: Library, plannable: list[Exercise], room: str
-) -> None:
+def test_a_room_offers_two_movements_of_its_own_for_each_head(library, plannable, room):
     there = with_included(ROOMS[room])
     own = Counter(
         item.trains
@@ -220,11 +207,11 @@ def test_a_room_offers_two_movements_of_its_own_for_each_head(
     assert few == {entry for entry in FEWER_THAN_TWO if entry[0] == room}
 
 
-def pooled_published(library: Library) -> list[EvidenceRow]:
+def pooled_published(library):
     return [row for row in library.evidence if row.kind == "published" and not row.left_out]
 
 
-def test_pooled_rows_have_company_and_left_out_rows_a_reason(library: Library) -> None:
+def test_pooled_rows_have_company_and_left_out_rows_a_reason(library):
     sizes = Counter(row.group for row in pooled_published(library))
     assert min(sizes.values()) >= 2
     left_out = [row for row in library.evidence if row.left_out]
@@ -234,7 +221,7 @@ def test_pooled_rows_have_company_and_left_out_rows_a_reason(library: Library) -
     assert not any(row.unit.startswith("difference") for row in pooled_published(library))
 
 
-def test_rehabilitation_studies_are_marked_as_inside_the_muscle(library: Library) -> None:
+def test_rehabilitation_studies_are_marked_as_inside_the_muscle(library):
     """Townsend 1991, Moseley 1992, Reinold 2004 and 2007 used fine wires (table of published amplitudes)."""
     inside = {row.study for row in library.evidence if row.electrodes == "intramuscular"}
     assert inside == {"townsend1991", "moseley1992", "reinold2004", "reinold2007"}
@@ -251,9 +238,7 @@ def test_rehabilitation_studies_are_marked_as_inside_the_muscle(library: Library
         ("rear", {"overhead_press", "front_raise", "lateral_raise", "push_up", "horizontal_press", "shrug"}),
     ],
 )
-def test_no_family_is_a_direct_exercise_of_a_head_it_does_not_train(
-    plannable: list[Exercise], pooled: dict[str, PooledHead], head: str, families: set[str]
-) -> None:
+def test_no_family_is_a_direct_exercise_of_a_head_it_does_not_train(plannable, pooled, head, families):
     """Common practice, no source; only what is planned by default is judged."""
     wrong = [
         item.key

@@ -1,5 +1,3 @@
-from __future__ import annotations
-
 import math
 from dataclasses import replace
 
@@ -14,12 +12,12 @@ from library.method import CreditSettings
 FREE = replace(CreditSettings(), credit_floor=1e-300, least_credit=0.0)  # no edge below
 
 
-def plain(ratio: float, share: float = 0.5, weight: float = 1.0) -> float:
+def plain(ratio, share=0.5, weight=1.0):
     rule = replace(CreditSettings(), eccentric_weight=weight)
     return expected_credit(math.log(ratio), 0.0, share, rule)
 
 
-def paid(ratios: np.ndarray) -> np.ndarray:
+def paid(ratios):
     """Pay by the rule itself, draw by draw."""
     return np.where(ratios < 0.30, 0.0, np.minimum(1.0, ratios))
 
@@ -35,9 +33,7 @@ def paid(ratios: np.ndarray) -> np.ndarray:
         (0.80, 0.4, 1.25, 0.8 * (0.6 + 0.5) / 1.125),
     ],
 )
-def test_a_known_ratio_is_paid_by_the_plain_rule(
-    ratio: float, share: float, weight: float, credit: float
-) -> None:
+def test_a_known_ratio_is_paid_by_the_plain_rule(ratio, share, weight, credit):
     assert plain(ratio, share, weight) == pytest.approx(credit)
 
 
@@ -51,16 +47,16 @@ def test_a_known_ratio_is_paid_by_the_plain_rule(
         (0.30, 0.35, 0.203088),
     ],
 )
-def test_the_numbers_of_the_design(ratio: float, error: float, credit: float) -> None:
+def test_the_numbers_of_the_design(ratio, error, credit):
     assert expected_credit(math.log(ratio), error, 0.5) == pytest.approx(credit, abs=1e-6)
 
 
-def test_limited_expected_value_of_a_lognormal() -> None:
+def test_limited_expected_value_of_a_lognormal():
     """R package actuar, levlnorm(10, 3, 4) = 6.586682: a loss limited at 10, log mean 3, log SD 4."""
     assert 10 * expected_credit(3 - math.log(10), 4.0, 0.5, FREE) == pytest.approx(6.586682, abs=1e-6)
 
 
-def test_the_best_of_three_disappoints_unless_expected() -> None:
+def test_the_best_of_three_disappoints_unless_expected():
     """Smith & Winkler 2006, doi 10.1287/mnsc.1050.0451: three equal alternatives, errors N(0, 1), 0.846.
 
     What a plan promises for the best of three is the mean of what it then gets, if it pays expectations.
@@ -80,7 +76,7 @@ def test_the_best_of_three_disappoints_unless_expected() -> None:
 
 @settings(max_examples=25, deadline=None)
 @given(st.floats(-1.5, 0.8), st.floats(0.0, 0.9))
-def test_it_is_the_mean_of_its_own_draws(log_ratio: float, error: float) -> None:
+def test_it_is_the_mean_of_its_own_draws(log_ratio, error):
     drawn = np.random.default_rng(1).standard_normal(200_000)
     mean = paid(np.exp(log_ratio + error * drawn)).mean()
     rule = replace(CreditSettings(), least_credit=0.0)
@@ -88,29 +84,29 @@ def test_it_is_the_mean_of_its_own_draws(log_ratio: float, error: float) -> None
         assert expected_credit(log_ratio, error, 0.5, rule) == pytest.approx(mean, abs=0.004)
 
 
-def test_next_to_nothing_is_nothing() -> None:
+def test_next_to_nothing_is_nothing():
     few, some = (expected_credit(math.log(ratio), 0.3, 0.5) for ratio in (0.19, 0.22))
     assert few == 0 and some >= 0.05
 
 
 @given(st.floats(-3, 3), st.floats(0, 1), st.floats(0, 2))
-def test_an_even_repetition_has_no_eccentric_correction(mean: float, error: float, weight: float) -> None:
+def test_an_even_repetition_has_no_eccentric_correction(mean, error, weight):
     priced = replace(CreditSettings(), eccentric_weight=weight)
     assert expected_credit(mean, error, 0.5, priced) == pytest.approx(expected_credit(mean, error, 0.5))
 
 
 @given(st.floats(-3, 3), st.floats(-3, 3), st.floats(0, 1.5), st.floats(0, 1))
-def test_more_activation_is_never_worth_less(one: float, other: float, error: float, share: float) -> None:
+def test_more_activation_is_never_worth_less(one, other, error, share):
     low, high = sorted((one, other))
     assert expected_credit(low, error, share) <= expected_credit(high, error, share) + 1e-12
     assert movers_credit(math.exp(low)) <= movers_credit(math.exp(high))
 
 
-def test_movers_count_whole_half_and_nothing() -> None:
+def test_movers_count_whole_half_and_nothing():
     assert [movers_credit(profile) for profile in (0.39, 0.40, 0.69, 0.70, 1.3)] == [0, 0.5, 0.5, 1, 1]
 
 
-def test_a_coach_may_set_every_number() -> None:
+def test_a_coach_may_set_every_number():
     mine = replace(
         CreditSettings(), credit_floor=0.5, movers_direct=0.9, movers_indirect=0.8, movers_part=0.32
     )

@@ -1,6 +1,3 @@
-from __future__ import annotations
-
-from collections.abc import Callable
 from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import cast
@@ -13,9 +10,8 @@ from hypothesis import strategies as st
 
 from library.method import PoolSettings
 from library.pool import for_athlete, pool_head
-from library.pooled_head import PooledHead, error_variance, own_row_variance, update_with_own_rows
+from library.pooled_head import error_variance, own_row_variance, update_with_own_rows
 from library.read import Library
-from library.schema import EvidenceRow
 
 
 @dataclass(frozen=True)
@@ -35,7 +31,7 @@ class Own:
 
 
 @pytest.fixture(scope="module")
-def pooled(make_row: Callable[..., EvidenceRow]) -> PooledHead:
+def pooled(make_row):
     rows = [
         make_row("a", "press", 60),
         make_row("a", "fly", 30),
@@ -46,7 +42,7 @@ def pooled(make_row: Callable[..., EvidenceRow]) -> PooledHead:
     return pool_head("front", "press", ("press", "fly", "raise"), rows, PoolSettings())
 
 
-def test_variance_is_spread_over_repetitions_and_error_of_measurement() -> None:
+def test_variance_is_spread_over_repetitions_and_error_of_measurement():
     """One repeated pair (one degree of freedom) weighs a fifth beside the usual 12 points."""
     shrunk = (4 * 144 + 25) / 5
     assert own_row_variance(Own("fly", 40)) == pytest.approx(36 / (8 * 1600) + shrunk / 1600)
@@ -54,7 +50,7 @@ def test_variance_is_spread_over_repetitions_and_error_of_measurement() -> None:
     assert own_row_variance(Own("fly", 40, sd=None, sem_degrees=10**9)) == pytest.approx(25 / 1600)
 
 
-def test_the_moderated_variance_of_limma() -> None:
+def test_the_moderated_variance_of_limma():
     """Smyth 2004, doi 10.2202/1544-6115.1027, eq. for s̃²: (d0·s0² + d·s²)/(d0 + d)."""
     for degrees, sem in ((1, 3.0), (2, 20.0), (5, 12.0)):
         known = own_row_variance(Own("fly", 1.0, sd=None, sem=sem, sem_degrees=degrees))
@@ -68,7 +64,7 @@ def test_an_error_whose_size_is_estimated_has_the_variance_of_students_t():
         assert wider == pytest.approx(scipy.stats.t.var(4 + (degrees if sem else 0)))
 
 
-def test_two_rows_against_the_anchor_by_hand(pooled: PooledHead) -> None:
+def test_two_rows_against_the_anchor_by_hand(pooled):
     """One session with the anchor is one normal contrast: the posterior is the weighted mean."""
     own = [Own("press", 50), Own("fly", 45)]
     prior_variance = pooled.covariance[1, 1] + 0.25**2
@@ -83,7 +79,7 @@ def test_two_rows_against_the_anchor_by_hand(pooled: PooledHead) -> None:
     assert after.theta[2] > pooled.theta[2]
 
 
-def test_posterior_equals_the_dense_formula(pooled: PooledHead) -> None:
+def test_posterior_equals_the_dense_formula(pooled):
     """Independent route: one joint normal of theta and the session means, beta with a very wide prior."""
     own = [
         Own("press", 55),
@@ -99,15 +95,11 @@ def test_posterior_equals_the_dense_formula(pooled: PooledHead) -> None:
     mean = np.concatenate([pooled.theta[1:], np.zeros(3)])
     design = np.array(
         [
-            [0, 0, 1, 0, 0],
-            [1, 0, 1, 0, 0],
-            [0, 1, 0, 1, 0],
-            [1, 0, 0, 1, 0],
-            [1, 0, 0, 0, 1],
+            [0, 0, 1, 0, 0], [1, 0, 1, 0, 0], [0, 1, 0, 1, 0], [1, 0, 0, 1, 0], [1, 0, 0, 0, 1],
             [0, 1, 0, 0, 1],
         ],
         dtype=float,
-    )
+    )  # fmt: skip
     noise = np.diag([error_variance(row) for row in own])
     values = np.log([row.mean for row in own])
     gain = prior @ design.T @ np.linalg.inv(design @ prior @ design.T + noise)
@@ -117,7 +109,7 @@ def test_posterior_equals_the_dense_formula(pooled: PooledHead) -> None:
 
 
 @pytest.fixture(scope="module")
-def shelf() -> Library:
+def shelf():
     """Press and fly of one family, the raise of another; nothing else of a library is needed here."""
     kin = {"press": "presses", "fly": "presses", "push": "presses", "raise": "raises"}
     exercises = {key: SimpleNamespace(family=family) for key, family in kin.items()}
@@ -125,14 +117,14 @@ def shelf() -> Library:
 
 
 @pytest.fixture(scope="module")
-def with_kin(make_row: Callable[..., EvidenceRow]) -> dict[str, PooledHead]:
+def with_kin(make_row):
     rows = [
         make_row("a", name, mean) for name, mean in (("press", 60), ("fly", 30), ("push", 40), ("raise", 20))
     ]
     return {"front": pool_head("front", "press", ("press", "fly", "push", "raise"), rows, PoolSettings())}
 
 
-def test_persons_differ_recorded_or_not(with_kin: dict[str, PooledHead], shelf: Library) -> None:
+def test_persons_differ_recorded_or_not(with_kin, shelf):
     """By hand: 0.25² on the diagonal, half of it between kin, nothing for the anchor or between families."""
     before, after = with_kin["front"], for_athlete(with_kin, shelf)["front"]
     kin = 0.0625 * np.array([[0, 0, 0, 0], [0, 1, 0.5, 0], [0, 0.5, 1, 0], [0, 0, 0, 1]])
@@ -141,14 +133,14 @@ def test_persons_differ_recorded_or_not(with_kin: dict[str, PooledHead], shelf: 
     assert after.rows == before.rows
 
 
-def test_a_row_with_a_huge_error_changes_nothing(with_kin: dict[str, PooledHead], shelf: Library) -> None:
+def test_a_row_with_a_huge_error_changes_nothing(with_kin, shelf):
     own = [Own("press", 50), Own("fly", 99, sem=1e7, sem_degrees=99)]
     before, after = for_athlete(with_kin, shelf)["front"], for_athlete(with_kin, shelf, own)["front"]
     assert after.theta == pytest.approx(before.theta, abs=1e-9)
     assert after.covariance == pytest.approx(before.covariance, abs=1e-9)
 
 
-def test_a_measured_exercise_moves_its_kin(with_kin: dict[str, PooledHead], shelf: Library) -> None:
+def test_a_measured_exercise_moves_its_kin(with_kin, shelf):
     """Both share the pooled error of the press; beyond it only kin deviate together."""
     own = [Own("press", 50, sem=0.1, sem_degrees=999), Own("fly", 50, sem=0.1, sem_degrees=999)]
     before, after = for_athlete(with_kin, shelf)["front"], for_athlete(with_kin, shelf, own)["front"]
@@ -157,7 +149,7 @@ def test_a_measured_exercise_moves_its_kin(with_kin: dict[str, PooledHead], shel
     assert after.covariance[2, 2] < before.covariance[2, 2]
 
 
-def test_nobody_elses_numbers_change(pooled: PooledHead) -> None:
+def test_nobody_elses_numbers_change(pooled):
     theta, covariance = pooled.theta.copy(), pooled.covariance.copy()
     after = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 90)])
     assert (pooled.theta == theta).all() and (pooled.covariance == covariance).all()
@@ -165,7 +157,7 @@ def test_nobody_elses_numbers_change(pooled: PooledHead) -> None:
     assert after.theta[0] == 0 and not after.covariance[0].any()
 
 
-def test_a_lone_row_in_its_session_says_nothing(pooled: PooledHead) -> None:
+def test_a_lone_row_in_its_session_says_nothing(pooled):
     """Its beta is free: without a second exercise there is no ratio."""
     before = update_with_own_rows(pooled, [])
     after = update_with_own_rows(pooled, [Own("fly", 5), Own("press", 80, side="right")])
@@ -173,7 +165,7 @@ def test_a_lone_row_in_its_session_says_nothing(pooled: PooledHead) -> None:
     assert after.covariance == pytest.approx(before.covariance)
 
 
-def test_a_measured_exercise_without_pooled_number_gains_one_when_tied(pooled: PooledHead) -> None:
+def test_a_measured_exercise_without_pooled_number_gains_one_when_tied(pooled):
     own = [Own("fly", 40), Own("swim", 20), Own("crawl", 9, session="s9")]
     after = update_with_own_rows(pooled, own)
     assert after.exercises == ("press", "fly", "raise", "swim")
@@ -182,16 +174,14 @@ def test_a_measured_exercise_without_pooled_number_gains_one_when_tied(pooled: P
     assert after.covariance[3, 3] > after.covariance[1, 1]
 
 
-def test_own_rows_stand_among_the_weights(pooled: PooledHead) -> None:
+def test_own_rows_stand_among_the_weights(pooled):
     shares = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 45)]).row_shares("fly")
     assert sum(shares.values()) == pytest.approx(1)
     assert shares["own:s1:fly:left"] > 0 and shares["a-fly"] > 0
 
 
 @given(st.floats(1e-3, 1e3), st.permutations(range(4)))
-def test_unit_and_order_of_own_rows_change_nothing(
-    pooled: PooledHead, factor: float, order: list[int]
-) -> None:
+def test_unit_and_order_of_own_rows_change_nothing(pooled, factor, order):
     """The usual error is in points of %MVIC, so that the unit is free where repeats decide alone."""
     measured = [("press", 50), ("fly", 45), ("raise", 20), ("fly", 40)]
     own = [Own(name, mean, sem_degrees=10**15) for name, mean in measured]

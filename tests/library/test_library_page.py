@@ -1,8 +1,4 @@
-from __future__ import annotations
-
 import json
-from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 
@@ -11,19 +7,19 @@ from library.method import CreditSettings
 from library.page import judge, page_lines
 from library.pool import pool_head, pool_library
 from library.read import read_library, read_orderings
-from library.schema import EvidenceRow, Ordering
+from library.schema import Ordering
 from library.table import for_head, library_document, plain, table_rows
 
 SETTINGS = CreditSettings()
 
 
-def page(folder: Path, key: str) -> list[str]:
+def page(folder, key):
     library = read_library(folder)
     orders = read_orderings(folder, library)
     return list(page_lines(library, library.exercises[key], pool_library(library), orders, SETTINGS))
 
 
-def test_a_page_shows_every_row_with_source_status_and_weight(small: Path) -> None:
+def test_a_page_shows_every_row_with_source_status_and_weight(small):
     lines = page(small, "lying_two_cable_lateral_raise")
     for line in (
         "     33.3%  Lying lateral raise with two cables 0.9 × Standing dumbbell lateral raise [practice]",
@@ -39,7 +35,7 @@ def test_a_page_shows_every_row_with_source_status_and_weight(small: Path) -> No
     assert "[remembered, intramuscular]" in "\n".join(page(small, "standing_dumbbell_overhead_press"))
 
 
-def test_a_page_names_the_row_that_would_move_a_number_most(small: Path) -> None:
+def test_a_page_names_the_row_that_would_move_a_number_most(small):
     """Front of the lying raise: 0.45, of which the practice row (log error 0.22, ×1.25) is the least sure."""
     (line,) = [
         line for line in page(small, "lying_two_cable_lateral_raise") if "practice-front-lying;" in line
@@ -47,7 +43,7 @@ def test_a_page_names_the_row_that_would_move_a_number_most(small: Path) -> None
     assert "×1.25" in line and "0.36 to 0.56" in line
 
 
-def test_a_page_shows_orderings_and_whether_they_are_honoured(small: Path) -> None:
+def test_a_page_shows_orderings_and_whether_they_are_honoured(small):
     lines = page(small, "lying_two_cable_lateral_raise")
     at = next(place for place, line in enumerate(lines) if "Invented D 2004, lifting" in line)
     assert lines[at].endswith("Lying lateral raise with two cables > Standing dumbbell lateral raise")
@@ -56,7 +52,7 @@ def test_a_page_shows_orderings_and_whether_they_are_honoured(small: Path) -> No
     assert any("Lying lateral raise with two cables = Standing" in line for line in lines)
 
 
-def test_a_page_says_what_is_kept_but_not_pooled_and_how_it_is_done(small: Path) -> None:
+def test_a_page_says_what_is_kept_but_not_pooled_and_how_it_is_done(small):
     practice = small / "evidence" / "practice.csv"
     text = practice.read_text(encoding="utf-8")
     echo = "echo-side,practice,practice,no source,seated_dumbbell_overhead_press,standing_dumbbell_lateral_raise,"
@@ -87,14 +83,7 @@ def test_a_page_says_what_is_kept_but_not_pooled_and_how_it_is_done(small: Path)
         ("press", "swim", "greater", None, "cannot be judged: the evidence gives swim no number"),
     ],
 )
-def test_judging(
-    make_row: Callable[..., EvidenceRow],
-    greater: str,
-    lesser: str,
-    relation: str,
-    honoured: bool,
-    words: str,
-) -> None:
+def test_judging(make_row, greater, lesser, relation, honoured, words):
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30), make_row("a", "raise", 50)]
     rows.append(make_row("p", "same", 1.0, against="press"))
     order = {"id": "x", "study": "x", "citation": "X 2020", "head": "front", "phase": "both"}
@@ -105,7 +94,7 @@ def test_judging(
     assert str(verdict).startswith(words)
 
 
-def test_all_faults_of_the_orderings_are_told_at_once(small: Path) -> None:
+def test_all_faults_of_the_orderings_are_told_at_once(small):
     library = read_library(small)
     file = small / "evidence" / "orderings.csv"
     assert [order.id for order in read_orderings(small, library)][-1] == "e2005-side"
@@ -122,7 +111,7 @@ def test_all_faults_of_the_orderings_are_told_at_once(small: Path) -> None:
     assert read_orderings(small, library) == ()
 
 
-def test_the_document_has_the_keys_that_others_build_on(small: Path) -> None:
+def test_the_document_has_the_keys_that_others_build_on(small):
     library = read_library(small)
     document = json.loads(json.dumps(library_document(library, list(library.exercises.values()), SETTINGS)))
     assert list(document) == ["exercises", "heads", "defaults"]
@@ -142,7 +131,7 @@ def test_the_document_has_the_keys_that_others_build_on(small: Path) -> None:
     assert document["heads"][0]["anchor"] == "seated_dumbbell_overhead_press"
 
 
-def test_the_table_sorts_by_a_head_and_keeps_columns_apart(small: Path) -> None:
+def test_the_table_sorts_by_a_head_and_keeps_columns_apart(small):
     library = read_library(small)
     exercises = for_head(library, list(library.exercises.values()), "side")
     keys = ["standing_dumbbell_lateral_raise", "lying_two_cable_lateral_raise"]

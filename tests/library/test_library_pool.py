@@ -1,7 +1,3 @@
-from __future__ import annotations
-
-from collections.abc import Callable
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -10,19 +6,16 @@ from hypothesis import strategies as st
 from library.errors import FaultyInput
 from library.method import PoolSettings
 from library.pool import echoes, pool_head
-from library.pooled_head import PooledHead
-from library.schema import EvidenceRow
 
-Make = Callable[..., EvidenceRow]
 NAMES = ("press", "raise_a", "raise_b", "fly", "row_a", "row_b")
 FIXED = PoolSettings(degrees_for_tau=10_000)
 
 
-def pool(rows: list[EvidenceRow], chosen: PoolSettings = FIXED, names: tuple[str, ...] = NAMES) -> PooledHead:
+def pool(rows, chosen=FIXED, names=NAMES):
     return pool_head("front", "press", names, rows, chosen)
 
 
-def numbers(pooled: PooledHead) -> dict[tuple[str, str], float]:
+def numbers(pooled):
     found = {}
     for place, name in enumerate(pooled.exercises):
         found[name, "log ratio"] = float(pooled.theta[place])
@@ -31,7 +24,7 @@ def numbers(pooled: PooledHead) -> dict[tuple[str, str], float]:
 
 
 @st.composite
-def networks(draw: st.DrawFn) -> list[tuple[str, str, float, dict[str, object]]]:
+def networks(draw):
     """Published rows of one to five studies and some practice rows; the press ties every study together."""
     rows: list[tuple[str, str, float, dict[str, object]]] = []
     means = st.floats(2, 120)
@@ -51,7 +44,7 @@ def networks(draw: st.DrawFn) -> list[tuple[str, str, float, dict[str, object]]]
     return rows
 
 
-def test_one_study_gives_the_plain_ratio_and_its_error(make_row: Make) -> None:
+def test_one_study_gives_the_plain_ratio_and_its_error(make_row):
     pooled = pool([make_row("a", "press", 60, sd=18, subjects=12), make_row("a", "fly", 30)])
     # (1 − 0.7)·(18/60)²/12 and, nothing given, (1 − 0.7)·0.45²/10; a ratio of two rows carries tau² once
     variance = 0.3 * 0.09 / 12 + 0.3 * 0.2025 / 10 + 0.15**2
@@ -61,7 +54,7 @@ def test_one_study_gives_the_plain_ratio_and_its_error(make_row: Make) -> None:
     assert profile.rows == ("a-press", "a-fly")
 
 
-def test_practice_is_a_ratio_with_an_error_of_its_own(make_row: Make) -> None:
+def test_practice_is_a_ratio_with_an_error_of_its_own(make_row):
     profile = pool([make_row("p", "fly", 0.6, against="press")]).profile("fly", 0.01)
     assert (profile.ratio, profile.standard_error) == (pytest.approx(0.6), pytest.approx(0.22))
 
@@ -76,7 +69,7 @@ def test_practice_is_a_ratio_with_an_error_of_its_own(make_row: Make) -> None:
         ({"electrodes": "intramuscular"}, 1),
     ],
 )
-def test_doubtful_rows_weigh_less(make_row: Make, marks: dict[str, str], factor: float) -> None:
+def test_doubtful_rows_weigh_less(make_row, marks, factor):
     plain = pool([make_row("a", "press", 60), make_row("a", "fly", 30)])
     marked = pool([make_row("a", "press", 60, **marks), make_row("a", "fly", 30, **marks)])
     assert marked.covariance[1, 1] == pytest.approx(factor * plain.covariance[1, 1])
@@ -91,14 +84,14 @@ def test_doubtful_rows_weigh_less(make_row: Make, marks: dict[str, str], factor:
         ({"left_out": "hold"}, False),
     ],
 )
-def test_practice_that_echoes_a_read_pair_is_left_out(make_row: Make, marks: dict, echo: bool) -> None:
+def test_practice_that_echoes_a_read_pair_is_left_out(make_row, marks, echo):
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30, **marks)]
     rows += [make_row("p", "press", 9, against="fly"), make_row("q", "raise_a", 0.5, against="press")]
     assert echoes(rows) == ({"p-press": "a"} if echo else {})
     assert ("p-press" in pool(rows).rows) is not echo
 
 
-def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row: Make) -> None:
+def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row):
     rows = [
         make_row("a", "press", 60),
         make_row("a", "fly", 30),
@@ -109,13 +102,13 @@ def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row: M
     assert pooled.most_moving("press") is None
 
 
-def test_left_out_rows_change_nothing(make_row: Make) -> None:
+def test_left_out_rows_change_nothing(make_row):
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30)]
     hold = make_row("a", "fly", 90, id="hold", left_out="isometric hold")
     assert numbers(pool([*rows, hold])) == numbers(pool(rows))
 
 
-def test_groups_of_one_study_do_not_mix(make_row: Make) -> None:
+def test_groups_of_one_study_do_not_mix(make_row):
     """Another phase, metric or unit is another scale: only ratios inside a group carry over."""
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30)]
     for field, other in (("phase", "lifting"), ("metric", "other"), ("unit", "other")):
@@ -123,7 +116,7 @@ def test_groups_of_one_study_do_not_mix(make_row: Make) -> None:
         assert numbers(pool([*rows, alone])) == pytest.approx(numbers(pool(rows)))
 
 
-def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row: Make) -> None:
+def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row):
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30)]
     rows += [make_row("b", "row_a", 50), make_row("b", "row_b", 40), make_row("c", "raise_a", 10)]
     with pytest.raises(FaultyInput) as caught:
@@ -139,8 +132,8 @@ def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row: 
     assert any("rows b-row_a" in line for line in told)
 
 
-def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row: Make) -> None:
-    def studies(count: int) -> list[EvidenceRow]:
+def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row):
+    def studies(count):
         ratios = [0.2, 0.9] * count
         return [
             row
@@ -159,11 +152,11 @@ def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row: Make) -> None
 
 
 @given(networks(), st.randoms(use_true_random=False))
-def test_order_and_names_change_nothing(make_row: Make, network: list, random: object) -> None:
+def test_order_and_names_change_nothing(make_row, network, random):
     rows = [make_row(study, name, mean, **given_) for study, name, mean, given_ in network]
     before = numbers(pool(rows))
     shuffled = list(rows)
-    random.shuffle(shuffled)  # type: ignore[attr-defined]
+    random.shuffle(shuffled)
     assert numbers(pool(shuffled)) == pytest.approx(before, rel=1e-7, abs=1e-9)
     new = {name: f"x_{place}" for place, name in enumerate(reversed(NAMES))}
     renamed = [
@@ -177,7 +170,7 @@ def test_order_and_names_change_nothing(make_row: Make, network: list, random: o
 
 
 @given(networks(), st.floats(1e-3, 1e3))
-def test_the_unit_of_a_study_changes_nothing(make_row: Make, network: list, factor: float) -> None:
+def test_the_unit_of_a_study_changes_nothing(make_row, network, factor):
     rows = [make_row(study, name, mean, **given_) for study, name, mean, given_ in network]
     scaled = [
         row.model_copy(update={"mean": row.mean * factor, "sd": row.sd and row.sd * factor})
@@ -189,7 +182,7 @@ def test_the_unit_of_a_study_changes_nothing(make_row: Make, network: list, fact
 
 
 @given(networks(), st.integers(0, 30))
-def test_more_rows_never_raise_a_standard_error(make_row: Make, network: list, kept: int) -> None:
+def test_more_rows_never_raise_a_standard_error(make_row, network, kept):
     rows = [make_row(study, name, mean, **given_) for study, name, mean, given_ in network]
     rows = [row for row in rows if row.id not in echoes(rows)]  # a read pair takes its echo out
     before, after = numbers(pool(rows[:kept])), numbers(pool(rows))
@@ -200,7 +193,7 @@ def test_more_rows_never_raise_a_standard_error(make_row: Make, network: list, k
 
 @given(networks())
 @settings(max_examples=50)
-def test_covariance_is_sound_and_the_anchor_exact(make_row: Make, network: list) -> None:
+def test_covariance_is_sound_and_the_anchor_exact(make_row, network):
     pooled = pool([make_row(study, name, mean, **given_) for study, name, mean, given_ in network])
     anchor = pooled.exercises.index("press")
     assert pooled.theta[anchor] == 0
@@ -212,16 +205,12 @@ def test_covariance_is_sound_and_the_anchor_exact(make_row: Make, network: list)
         assert sum(shares.values()) == pytest.approx(0 if name == "press" else 1)
 
 
-def test_influence_is_the_change_of_a_number_per_change_of_a_row(make_row: Make) -> None:
+def test_influence_is_the_change_of_a_number_per_change_of_a_row(make_row):
     rows = [
-        make_row("a", "press", 60),
-        make_row("a", "fly", 30),
-        make_row("b", "press", 40),
-        make_row("b", "fly", 28),
-        make_row("b", "raise_a", 10),
-        make_row("p", "raise_a", 0.3, against="press"),
-        make_row("q", "raise_b", 0.3, against="fly"),
-    ]
+        make_row("a", "press", 60), make_row("a", "fly", 30), make_row("b", "press", 40),
+        make_row("b", "fly", 28), make_row("b", "raise_a", 10),
+        make_row("p", "raise_a", 0.3, against="press"), make_row("q", "raise_b", 0.3, against="fly"),
+    ]  # fmt: skip
     rows = [row for row in rows if row.id not in echoes(rows)]
     pooled = pool(rows)
     for line, row in enumerate(rows):
@@ -231,7 +220,7 @@ def test_influence_is_the_change_of_a_number_per_change_of_a_row(make_row: Make)
         assert change == pytest.approx(pooled.influence[:, line], abs=1e-9)
 
 
-def test_a_contrast_uses_the_full_covariance(make_row: Make) -> None:
+def test_a_contrast_uses_the_full_covariance(make_row):
     """Two exercises of one group share the anchor's error: their contrast is surer than independence says."""
     pooled = pool([make_row("a", "press", 60), make_row("a", "fly", 30), make_row("a", "raise_a", 20)])
     contrast = pooled.contrast("fly", "raise_a")

@@ -1,7 +1,4 @@
-from __future__ import annotations
-
 import os
-from pathlib import Path
 
 import pytest
 
@@ -10,10 +7,9 @@ from library.files import write_safely
 from library.method import PoolSettings
 from library.pool import pool_library
 from library.profiles import Profile, by_head, moves, profiles_text, read_profiles, scale_changes
-from library.read import Library
 
 
-def test_the_shipped_profiles_match_their_evidence(library: Library) -> None:
+def test_the_shipped_profiles_match_their_evidence(library):
     """profiles.csv holds what pooling the evidence beside it gives, to 1e-6; if not, run `planner pool`."""
     share = PoolSettings().smallest_named_share
     for head, pooled in pool_library(library).items():
@@ -25,13 +21,13 @@ def test_the_shipped_profiles_match_their_evidence(library: Library) -> None:
             assert written[exercise].rows == profile.rows
 
 
-def test_profiles_come_back_as_written(small: Path) -> None:
+def test_profiles_come_back_as_written(small):
     profiles = {"front": {"fly": Profile(0.5, 0.25, ("a-1", "b-2")), "press": Profile(1.0, 0.0, ())}}
     write_safely(small / "profiles.csv", profiles_text(profiles))
     assert by_head([line for _, line in read_profiles(small, [])]) == profiles
 
 
-def test_moves_tell_new_gone_and_changed_numbers_alone() -> None:
+def test_moves_tell_new_gone_and_changed_numbers_alone():
     same = Profile(0.5, 0.2, ("a",))
     before = {"front": {"fly": same, "gone": same, "raise": Profile(0.40, 0.2, ("a",))}}
     after = {"front": {"fly": same, "raise": Profile(0.44, 0.2, ("a",)), "new": same}}
@@ -41,8 +37,8 @@ def test_moves_tell_new_gone_and_changed_numbers_alone() -> None:
     assert [move.change for move in moves({"front": {"fly": same}}, wider)] == [0]
 
 
-def test_one_exercise_that_moves_is_no_moved_scale() -> None:
-    def ratios(*numbers: float) -> dict[str, dict[str, Profile]]:
+def test_one_exercise_that_moves_is_no_moved_scale():
+    def ratios(*numbers):
         of_head = {f"e{place}": Profile(number, 0.2, ()) for place, number in enumerate(numbers)}
         return {"front": {"press": Profile(1.0, 0.0, ()), **of_head}}
 
@@ -51,12 +47,10 @@ def test_one_exercise_that_moves_is_no_moved_scale() -> None:
     assert scale_changes(ratios(0.5, 0.6, 0.7), ratios(0.45, 0.54, 0.63))["front"] == pytest.approx(0.1)
 
 
-def test_a_failed_write_leaves_the_old_file_and_nothing_beside_it(
-    small: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_failed_write_leaves_the_old_file_and_nothing_beside_it(small, monkeypatch):
     before = (small / "profiles.csv").read_text(encoding="utf-8")
 
-    def full(handle: int) -> None:
+    def full(handle):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
@@ -67,6 +61,6 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_beside_it(
     assert sorted(file.name for file in small.iterdir()) == names
 
 
-def test_a_folder_that_is_not_there_cannot_be_written(small: Path) -> None:
+def test_a_folder_that_is_not_there_cannot_be_written(small):
     with pytest.raises(FaultyInput, match="cannot be written"):
         write_safely(small / "nowhere" / "profiles.csv", "")

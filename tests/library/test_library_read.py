@@ -1,7 +1,4 @@
-from __future__ import annotations
-
 import shutil
-from pathlib import Path
 
 import pytest
 from folders import SMALL_LIBRARY
@@ -13,20 +10,20 @@ from library.read import read_library
 from library.schema import with_included
 
 
-def spoil(file: Path, old: str, new: str) -> None:
+def spoil(file, old, new):
     text = file.read_text(encoding="utf-8")
     assert old in text
     file.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
-def faults(folder: Path) -> list[str]:
+def faults(folder):
     with pytest.raises(FaultyInput) as caught:
         read_library(folder)
     assert caught.value.exit_code == 2
     return [str(fault).replace(str(folder), "LIB") for fault in caught.value.faults]
 
 
-def test_exercises_come_in_family_then_file_order(small: Path) -> None:
+def test_exercises_come_in_family_then_file_order(small):
     library = read_library(small)
     assert list(library.exercises) == [
         "seated_dumbbell_overhead_press",
@@ -41,7 +38,7 @@ def test_exercises_come_in_family_then_file_order(small: Path) -> None:
     assert [row.id for row in library.evidence][:2] == ["practice-front-lying", "practice-side-swung"]
 
 
-def test_digest_follows_every_byte_of_the_data_and_nothing_else(small: Path) -> None:
+def test_digest_follows_every_byte_of_the_data_and_nothing_else(small):
     before = read_library(small).digest
     (small / "notes.md").write_text("nothing", encoding="utf-8")
     assert read_library(small).digest == before
@@ -83,14 +80,14 @@ SPOILED = [
 
 
 @pytest.mark.parametrize("case", SPOILED, ids=[f"{file}:{new[:25]}" for file, _, new, _, _ in SPOILED])
-def test_a_fault_names_file_place_what_was_read_and_what_would_do(small: Path, case: tuple[str, ...]) -> None:
+def test_a_fault_names_file_place_what_was_read_and_what_would_do(small, case):
     file, old, new, where, words = case
     spoil(small / file, old, new)
     (line, *_) = [line for line in faults(small) if line.startswith(f"LIB/{file}: {where}: ")]
     assert words in line
 
 
-def test_an_exercise_that_stands_in_two_files_is_told(small: Path) -> None:
+def test_an_exercise_that_stands_in_two_files_is_told(small):
     shrugs = small / "exercises" / "shrug.toml"
     text = shrugs.read_text(encoding="utf-8")
     shrugs.write_text(text.replace("[dumbbell_shrug", "[standing_dumbbell_lateral_raise"), encoding="utf-8")
@@ -100,7 +97,7 @@ def test_an_exercise_that_stands_in_two_files_is_told(small: Path) -> None:
     ) in faults(small)
 
 
-def test_faults_of_all_files_are_told_at_once(small: Path) -> None:
+def test_faults_of_all_files_are_told_at_once(small):
     spoil(small / "exercises" / "shrug.toml", "rest_seconds = 120", "rest_seconds = 1200")
     spoil(small / "evidence" / "practice.csv", "0.9", "-0.9")
     spoil(small / "families.toml", '[shrug]\nname = "shrugs"', "[shrug]\nname = 3")
@@ -111,13 +108,13 @@ def test_faults_of_all_files_are_told_at_once(small: Path) -> None:
     assert any("practice.csv: row 2, column mean: read '-0.9'" in line for line in told)
 
 
-def test_a_faulty_exercise_is_no_unknown_exercise(small: Path) -> None:
+def test_a_faulty_exercise_is_no_unknown_exercise(small):
     """One fault, not one more for every evidence row that names the exercise."""
     spoil(small / "exercises" / "lateral_raise.toml", "rest_seconds = 120", "rest_seconds = 1200")
     assert len(faults(small)) == 1
 
 
-def test_broken_toml_gives_the_line_and_no_faults_from_what_it_hides(small: Path) -> None:
+def test_broken_toml_gives_the_line_and_no_faults_from_what_it_hides(small):
     spoil(small / "exercises" / "lateral_raise.toml", 'implement = "dumbbell"', "implement = dumbbell")
     assert faults(small) == [
         "LIB/exercises/lateral_raise.toml: line 4, column 13: is no TOML: Invalid value. Mend the line"
@@ -127,12 +124,12 @@ def test_broken_toml_gives_the_line_and_no_faults_from_what_it_hides(small: Path
 @pytest.mark.parametrize(
     "name", ["heads.toml", "families.toml", "equipment.toml", "joints.toml", "profiles.csv"]
 )
-def test_a_missing_file_is_named(small: Path, name: str) -> None:
+def test_a_missing_file_is_named(small, name):
     (small / name).unlink()
     assert any(line.startswith(f"LIB/{name}: there is no such file") for line in faults(small))
 
 
-def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small: Path) -> None:
+def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small):
     assert read_library(small).poses.of(read_library(small).exercises["dumbbell_shrug"]) is None
     pose = '[pose.shrug]\nview = "frnt"\nend = { plne = 3 }\n[pull]\n"from above" = [1, 2]\n'
     (small / "poses.toml").write_text(pose, encoding="utf-8")
@@ -147,13 +144,13 @@ def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small: Path) -
 @pytest.mark.parametrize(
     "name", ["heads.toml", "exercises/shrug.toml", "evidence/published.csv", "profiles.csv"]
 )
-def test_noise_in_a_file_is_a_fault_of_that_file(small: Path, name: str, noise: bytes) -> None:
+def test_noise_in_a_file_is_a_fault_of_that_file(small, name, noise):
     (small / name).write_bytes(noise)
     told = faults(small)
     assert told and told[0].startswith(f"LIB/{name}")
 
 
-def test_a_folder_in_place_of_a_file_and_a_file_in_place_of_a_folder(small: Path) -> None:
+def test_a_folder_in_place_of_a_file_and_a_file_in_place_of_a_folder(small):
     (small / "heads.toml").unlink()
     (small / "heads.toml").mkdir()
     assert any("heads.toml: cannot be read" in line for line in faults(small))
@@ -161,7 +158,7 @@ def test_a_folder_in_place_of_a_file_and_a_file_in_place_of_a_folder(small: Path
         read_library(small / "families.toml")
 
 
-def test_a_byte_order_mark_does_no_harm(small: Path) -> None:
+def test_a_byte_order_mark_does_no_harm(small):
     before = read_library(small)
     for name in ("heads.toml", "evidence/published.csv"):
         text = (small / name).read_text(encoding="utf-8")
@@ -170,19 +167,19 @@ def test_a_byte_order_mark_does_no_harm(small: Path) -> None:
     assert after.heads == before.heads and after.evidence == before.evidence
 
 
-def test_a_cell_may_hold_line_ends_and_other_separators(small: Path) -> None:
+def test_a_cell_may_hold_line_ends_and_other_separators(small):
     spoil(small / "evidence" / "practice.csv", "0.9,practice,", '0.9,practice,"one\ntwo\u2028three\x85four"')
     assert read_library(small).evidence[0].note == "one\ntwo\u2028three\x85four"
 
 
-def test_two_pulleys_are_one_pulley_too() -> None:
+def test_two_pulleys_are_one_pulley_too():
     assert with_included(["dual_cable_station", "rack"]) == {"dual_cable_station", "cable_station", "rack"}
     assert with_included(["cable_station"]) == {"cable_station"}
 
 
 @example(b'"')  # a header that opens a quotation and never ends it
 @given(st.binary(max_size=200))
-def test_no_bytes_raise_anything_but_a_fault(tmp_path_factory: pytest.TempPathFactory, noise: bytes) -> None:
+def test_no_bytes_raise_anything_but_a_fault(tmp_path_factory, noise):
     folder = tmp_path_factory.mktemp("noise") / "library"
     shutil.copytree(SMALL_LIBRARY, folder)
     (folder / "evidence" / "practice.csv").write_bytes(noise)
@@ -190,7 +187,7 @@ def test_no_bytes_raise_anything_but_a_fault(tmp_path_factory: pytest.TempPathFa
         read_library(folder)
 
 
-def test_an_exercise_takes_the_head_of_its_family_unless_it_names_its_own(small: Path) -> None:
+def test_an_exercise_takes_the_head_of_its_family_unless_it_names_its_own(small):
     families, file = small / "families.toml", small / "exercises" / "lateral_raise.toml"
     families.write_text(families.read_text().replace('"lateral raises"', '"lateral raises"\ntrains = "side"'))
     file.write_text(
@@ -207,9 +204,7 @@ def test_an_exercise_takes_the_head_of_its_family_unless_it_names_its_own(small:
 
 
 @pytest.mark.parametrize(("top", "limit"), [(150, 90), (150, 149), (150, 150), (90, 120)])
-def test_a_change_that_stops_the_arm_early_does_not_keep_the_exercise(
-    small: Path, top: int, limit: int
-) -> None:
+def test_a_change_that_stops_the_arm_early_does_not_keep_the_exercise(small, top, limit):
     file = small / "exercises" / "overhead_press.toml"
     text = file.read_text().replace("multi_joint", f"top_angle_degrees = {top}\nmulti_joint", 1)
     change = f"change_keeps = true\nchange_arm_at_most_degrees = {limit}\ngrade = 1"

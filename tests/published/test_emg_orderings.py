@@ -1,7 +1,5 @@
 """Published EMG papers against the pooled numbers: orders that two papers report, and ratios within their range."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import numpy as np
@@ -10,8 +8,7 @@ import pytest
 from library.method import PoolSettings
 from library.page import judge
 from library.pool import pool_library
-from library.pooled_head import PooledHead
-from library.read import Library, read_orderings
+from library.read import read_orderings
 
 PRESS, SMITH = "seated_dumbbell_overhead_press", "smith_machine_overhead_press"
 RAISE, BENCH, FLY = "standing_dumbbell_lateral_raise", "barbell_bench_press", "dumbbell_fly"
@@ -20,7 +17,7 @@ REVERSE_FLY, SEATED_ROW, PULLDOWN = "machine_reverse_fly", "wide_grip_seated_row
 
 
 @pytest.fixture(scope="module")
-def pooled(library: Library) -> dict[str, PooledHead]:
+def pooled(library):
     return pool_library(library)
 
 
@@ -34,7 +31,7 @@ CAMPOS = {
 
 
 @pytest.mark.parametrize("head", CAMPOS)
-def test_the_order_of_campos_2020_is_kept(pooled: dict[str, PooledHead], head: str) -> None:
+def test_the_order_of_campos_2020_is_kept(pooled, head):
     means = CAMPOS[head]
     for place, (greater, more) in enumerate(means):
         for lesser, less in means[place + 1 :]:
@@ -45,7 +42,7 @@ def test_the_order_of_campos_2020_is_kept(pooled: dict[str, PooledHead], head: s
 
 
 @pytest.mark.parametrize("head", CAMPOS)
-def test_the_means_of_campos_2020_stand_in_the_evidence(library: Library, head: str) -> None:
+def test_the_means_of_campos_2020_stand_in_the_evidence(library, head):
     kept = {
         row.exercise: row.mean for row in library.evidence if row.study == "campos2020" and row.head == head
     }
@@ -69,16 +66,12 @@ BOTTON_EQUAL = [
 
 
 @pytest.mark.parametrize(("head", "greater", "lesser"), BOTTON_GREATER)
-def test_the_order_of_botton_2013_is_kept(
-    pooled: dict[str, PooledHead], head: str, greater: str, lesser: str
-) -> None:
+def test_the_order_of_botton_2013_is_kept(pooled, head, greater, lesser):
     assert pooled[head].contrast(greater, lesser).log_ratio > 0
 
 
 @pytest.mark.parametrize(("head", "one", "other"), BOTTON_EQUAL)
-def test_no_difference_as_botton_2013_found_it_is_what_a_study_of_eight_may_find(
-    pooled: dict[str, PooledHead], head: str, one: str, other: str
-) -> None:
+def test_no_difference_as_botton_2013_found_it_is_what_a_study_of_eight_may_find(pooled, head, one, other):
     contrast, settings = pooled[head].contrast(one, other), PoolSettings()
     sampling = 2 * (1 - settings.common_share) * settings.variation**2 / 8  # two rows, 8 men
     error = np.sqrt(contrast.standard_error**2 + sampling + pooled[head].tau ** 2)
@@ -96,15 +89,11 @@ def test_no_difference_as_botton_2013_found_it_is_what_a_study_of_eight_may_find
         ("side", PRESS, RAISE, 0.80, 0.95),
     ],
 )
-def test_press_ratios_lie_within_what_the_papers_span(
-    pooled: dict[str, PooledHead], head: str, exercise: str, against: str, low: float, high: float
-) -> None:
+def test_press_ratios_lie_within_what_the_papers_span(pooled, head, exercise, against, low, high):
     assert low <= np.exp(pooled[head].contrast(exercise, against).log_ratio) <= high
 
 
-def test_every_carried_ordering_can_be_judged_and_misses_are_told_why(
-    library: Library, pooled: dict[str, PooledHead]
-) -> None:
+def test_every_carried_ordering_can_be_judged_and_misses_are_told_why(library, pooled):
     verdicts = [judge(item, pooled[item.head]) for item in read_orderings(Path(library.folder), library)]
     assert len(verdicts) >= 60
     assert all(verdict.honoured is not None for verdict in verdicts)

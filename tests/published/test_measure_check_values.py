@@ -25,11 +25,11 @@ from planner.emg.settings import MeasureSettings
 S = MeasureSettings()
 
 
-def sine(frequency: float, rate: int, seconds: float = 4.0) -> np.ndarray:
+def sine(frequency, rate, seconds=4.0):
     return np.sin(2 * np.pi * frequency * np.arange(round(seconds * rate)) / rate + 0.3)
 
 
-def gain(filtered: np.ndarray, given: np.ndarray) -> float:
+def gain(filtered, given):
     """Ratio of RMS away from the ends."""
     inside = slice(len(given) // 4, -len(given) // 4)
     return float(np.sqrt(np.mean(filtered[inside] ** 2) / np.mean(given[inside] ** 2)))
@@ -38,7 +38,7 @@ def gain(filtered: np.ndarray, given: np.ndarray) -> float:
 # --- amplitude: definitions (the RMS and mean of a rectified sine; Gaussian noise: sqrt(pi/2)) ---
 
 
-def test_rms_and_mean_of_a_sine() -> None:
+def test_rms_and_mean_of_a_sine():
     wave = np.sin(2 * np.pi * np.arange(1_000_000) / 100_000)
     rms, rectified = np.sqrt(Amplitude(wave**2, 1.0).mean()), Amplitude(np.abs(wave), 1.0).mean()
     assert rms == pytest.approx(0.70711, abs=5e-6)
@@ -46,7 +46,7 @@ def test_rms_and_mean_of_a_sine() -> None:
     assert rms / rectified == pytest.approx(1.11072, abs=1e-5)
 
 
-def test_rms_over_rectified_mean_of_gaussian_noise() -> None:
+def test_rms_over_rectified_mean_of_gaussian_noise():
     noise = np.random.default_rng(1).standard_normal(600_000)
     ratio = np.sqrt(Amplitude(noise**2, 1.0).mean()) / Amplitude(np.abs(noise), 1.0).mean()
     assert ratio == pytest.approx(np.sqrt(np.pi / 2), rel=0.005)
@@ -55,7 +55,7 @@ def test_rms_over_rectified_mean_of_gaussian_noise() -> None:
 # --- Butterworth: |H|² = 1 / (1 + (f/fc)^2N), so -3.0103 dB a pass at the corner ---
 
 
-def test_one_pass_loses_3_db_and_two_passes_6_db_at_the_corner() -> None:
+def test_one_pass_loses_3_db_and_two_passes_6_db_at_the_corner():
     sos = butter(S.band_order, 6, fs=1000, output="sos")
     _, response = sosfreqz(sos, worN=[6.0], fs=1000)
     assert abs(response[0]) == pytest.approx(1 / np.sqrt(2), abs=1e-6)
@@ -64,7 +64,7 @@ def test_one_pass_loses_3_db_and_two_passes_6_db_at_the_corner() -> None:
 
 
 @pytest.mark.parametrize(("order", "factor"), [(2, 0.80224), (4, 0.89568)])
-def test_corner_that_keeps_3_db_after_two_passes(order: int, factor: float) -> None:
+def test_corner_that_keeps_3_db_after_two_passes(order, factor):
     """(sqrt 2 - 1)^(1/2N); the report says "-6 dB at the corners" because this is not applied."""
     assert (np.sqrt(2) - 1) ** (1 / (2 * order)) == pytest.approx(factor, abs=1e-5)
     analog = butter(order, 2 * np.pi * 6 / factor, analog=True, output="zpk")
@@ -82,21 +82,21 @@ BAND_2000 = [(5, 0.00338), (10, 0.05282), (20, 0.5), (100, 1.0), (450, 0.5), (60
     ("rate", "frequency", "expected"),
     [(1000, *pair) for pair in BAND_1000] + [(2000, *pair) for pair in BAND_2000],
 )
-def test_band_pass_gain(rate: int, frequency: float, expected: float) -> None:
+def test_band_pass_gain(rate, frequency, expected):
     """Digital Butterworth 20-450 Hz, N = 2, forward and back: the squared response of one pass."""
     given = sine(frequency, rate, 10)
     assert gain(clean(given, rate, S), given) == pytest.approx(expected, abs=1e-3)
 
 
 @pytest.mark.parametrize(("frequency", "expected"), [(3, 0.94120), (6, 0.5), (12, 0.05874)])
-def test_motion_low_pass_gain(frequency: float, expected: float) -> None:
+def test_motion_low_pass_gain(frequency, expected):
     given = sine(frequency, 1000, 20)
     assert gain(low_pass(given, 1000, S.motion_low_pass_hz, 2), given) == pytest.approx(expected, abs=1e-3)
 
 
 @pytest.mark.parametrize("rate", [500, 1000, 2000])
 @pytest.mark.parametrize("kind", ["rms", "linear"])
-def test_zero_lag(rate: int, kind: str) -> None:
+def test_zero_lag(rate, kind):
     """A burst symmetric in time keeps its middle, and its envelope is symmetric."""
     seconds = (np.arange(4 * rate + 1) - 2 * rate) / rate
     burst = np.exp(-((seconds / 0.3) ** 2)) * np.cos(2 * np.pi * 80 * seconds)
@@ -106,7 +106,7 @@ def test_zero_lag(rate: int, kind: str) -> None:
     assert shaped == pytest.approx(shaped[::-1], abs=1e-3 * shaped.max())
 
 
-def test_moving_rms_of_a_sine() -> None:
+def test_moving_rms_of_a_sine():
     assert odd_samples(0.1, 1000) == 101
     shaped = moving_rms(sine(100, 1000, 10), 101)[200:-200]
     assert shaped.min() == pytest.approx(0.7036, abs=1e-3)
@@ -117,7 +117,7 @@ def test_moving_rms_of_a_sine() -> None:
 @pytest.mark.parametrize(
     ("window", "percent"), [(0.05, 10.8), (0.1, 7.7), (0.25, 5.0), (0.5, 3.5), (1.0, 2.5)]
 )
-def test_spread_of_the_moving_rms_of_noise(window: float, percent: float) -> None:
+def test_spread_of_the_moving_rms_of_noise(window, percent):
     """Theory: CV = 1 / (2 sqrt(B T)) with B = 430 Hz; ten minutes of noise."""
     cleaned = clean(np.random.default_rng(7).standard_normal(600_000), 1000, S)
     shaped = moving_rms(cleaned, odd_samples(window, 1000))[2000:-2000]
@@ -128,7 +128,7 @@ def test_spread_of_the_moving_rms_of_noise(window: float, percent: float) -> Non
 # --- the reference contraction ---
 
 
-def holds(spike: bool, seed: int) -> list:
+def holds(spike, seed):
     random = np.random.default_rng(seed)
     levels = []
     for number, rms in enumerate((1.0, 1.2, 1.1)):
@@ -141,14 +141,14 @@ def holds(spike: bool, seed: int) -> list:
     return levels
 
 
-def test_largest_half_second_lifts_the_level_by_about_six_percent() -> None:
+def test_largest_half_second_lifts_the_level_by_about_six_percent():
     """Simulated: three 6 s noise holds of 1.0, 1.2, 1.1 mV give 1.28 mV (1.23-1.33)."""
     found = [max(level.level for level in holds(False, seed)) for seed in range(20)]
     assert np.mean(found) == pytest.approx(1.28, abs=0.02)
     assert min(found) > 1.22 and max(found) < 1.34
 
 
-def test_a_spike_would_win_and_is_left_out() -> None:
+def test_a_spike_would_win_and_is_left_out():
     """Simulated: a 20 ms, 10 mV spike makes its trial the largest (1.40); largest over median 2.9 against 1.24."""
     for seed in range(10):
         spiked, *others = holds(True, seed)
@@ -158,17 +158,17 @@ def test_a_spike_would_win_and_is_left_out() -> None:
         assert all(not level.left_out and level.spike < 1.6 for level in others)
 
 
-def test_a_trial_that_is_its_own_reference_peaks_at_100_percent() -> None:
+def test_a_trial_that_is_its_own_reference_peaks_at_100_percent():
     shaped = envelope(clean(np.random.default_rng(3).standard_normal(6000), 1000, S), 1000, S)
     level = level_of("hold", "flexion_90", shaped, 1000, S).level
     assert Amplitude(100 * shaped / level, 1000).peak(S.window_seconds) == pytest.approx(100, abs=1e-9)
 
 
-def test_gain_and_offset_change_no_percentage() -> None:
+def test_gain_and_offset_change_no_percentage():
     random = np.random.default_rng(5)
     hold, task = random.standard_normal(6000), 0.4 * random.standard_normal(8000)
 
-    def percent(factor: float, offset: float) -> float:
+    def percent(factor, offset):
         level = level_of(
             "h", "flexion_90", envelope(clean(factor * hold + offset, 1000, S), 1000, S), 1000, S
         ).level
@@ -181,7 +181,7 @@ def test_gain_and_offset_change_no_percentage() -> None:
 # --- repetitions and figures ---
 
 
-def test_total_mean_and_share_of_a_known_repetition() -> None:
+def test_total_mean_and_share_of_a_known_repetition():
     """60 %MVIC for 1 s of lifting, 40 %MVIC for 3 s of lowering: 180 %MVIC·s, mean 45, share 120/180."""
     activation = Amplitude(np.repeat([60.0, 40.0], [1000, 3000]), 1000)
     known = Repetition(0.0, 4.0, "stated list", lift=(0.0, 1.0), hold=(1.0, 1.0), lower=(1.0, 4.0))
@@ -193,7 +193,7 @@ def test_total_mean_and_share_of_a_known_repetition() -> None:
     assert eccentric_share(40 * 1, 30 * 2) == pytest.approx(0.6)
 
 
-def triangle(rate: int) -> np.ndarray:
+def triangle(rate):
     one = np.concatenate(
         [np.linspace(0, 90, rate, endpoint=False), np.linspace(90, 0, 3 * rate, endpoint=False)]
     )
@@ -201,7 +201,7 @@ def triangle(rate: int) -> np.ndarray:
 
 
 @pytest.mark.parametrize("rate", [100, 1000])
-def test_phases_of_a_triangle_wave(rate: int) -> None:
+def test_phases_of_a_triangle_wave(rate):
     """1 s up, 3 s down, five times: between the 5 % bands 0.9 s and 2.7 s."""
     found = from_course(Course(triangle(rate), rate, "deg"), S)
     smoothed = from_course(Course(low_pass(triangle(rate), rate, 6, 2), rate, "deg"), S)
@@ -213,7 +213,7 @@ def test_phases_of_a_triangle_wave(rate: int) -> None:
             assert repetition.whole
 
 
-def test_median_frequency_of_a_flat_spectrum() -> None:
+def test_median_frequency_of_a_flat_spectrum():
     """Flat from 20 to 450 Hz: 235 Hz; after the band-pass's soft edges, at 1,000 Hz, about 232 Hz."""
     noise = np.random.default_rng(2).standard_normal(400_000)
     for rate in (1000, 2000):
@@ -232,7 +232,7 @@ WEIR_A = [
 ]
 
 
-def test_shrout_and_fleiss_1979() -> None:
+def test_shrout_and_fleiss_1979():
     """Shrout & Fleiss 1979, Psychol Bull 86:420-428, table 2 and the values printed there."""
     found = repeatability(SHROUT_FLEISS)
     assert (round(found.icc_2_1, 2), round(found.icc_3_1, 2)) == (0.29, 0.71)
@@ -240,7 +240,7 @@ def test_shrout_and_fleiss_1979() -> None:
     assert found.sem**2 == pytest.approx(1.0194, abs=1e-4)
 
 
-def test_weir_2005() -> None:
+def test_weir_2005():
     """Weir 2005, J Strength Cond Res 19:231-240, set A: SEM 7.6 is published (page 236); the rest follows.
 
     The detectable change is the formula printed there, SEM·1.96·sqrt(2): it is ours without bound on the freedom.
@@ -256,7 +256,7 @@ def test_weir_2005() -> None:
 
 
 @pytest.mark.parametrize("table", [SHROUT_FLEISS, WEIR_A], ids=["Shrout-Fleiss", "Weir"])
-def test_iccs_agree_with_pingouin(table: list[list[float]]) -> None:
+def test_iccs_agree_with_pingouin(table):
     pingouin = pytest.importorskip("pingouin", reason="the test extra with pingouin is not installed")
     pandas = pytest.importorskip("pandas")
     places = itertools.product(range(len(table)), range(len(table[0])))
@@ -270,7 +270,7 @@ def test_iccs_agree_with_pingouin(table: list[list[float]]) -> None:
     assert [ours.icc_2_1, ours.icc_3_1] == pytest.approx(theirs[1:3], abs=1e-6)
 
 
-def test_moderated_variance_of_smyth_2004() -> None:
+def test_moderated_variance_of_smyth_2004():
     """Smyth 2004, Stat Appl Genet Mol Biol 3:3, doi 10.2202/1544-6115.1027, section 4: the posterior variance
     (d0·s0² + d·s²)/(d0 + d), tested with d0 + d degrees of freedom. By hand: d0 4, s0 12; repeats 40/44 and 60/50:
     s² = (8 + 50)/2 = 29, d = 2, so (576 + 58)/6 = 105.667; t(5; 0.975) = 2.5706 from any table, of one pair repeated.
@@ -289,7 +289,7 @@ def test_moderated_variance_of_smyth_2004() -> None:
 
 
 @pytest.mark.parametrize("rate", [1000, 2000])
-def test_linear_envelope_agrees_with_neurokit2(rate: int) -> None:
+def test_linear_envelope_agrees_with_neurokit2(rate):
     """neurokit2's inner envelope function: band-pass, rectify, low-pass, forward and back (its MIT-licensed code).
 
     Its defaults (10-400 Hz, 8 Hz, 1,000 Hz) are given our corners and the rate; its default cleaning cuts at 100 Hz

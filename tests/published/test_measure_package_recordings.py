@@ -26,7 +26,7 @@ RECORDINGS = ("emg_bursts.h5", "emg_fatigue.h5", "gonio_arm_flex.h5")
 S, Q = MeasureSettings(), QualitySettings()
 
 
-def shipped(name: str) -> Path:
+def shipped(name):
     """Find a recording of the package without importing it: importing it needs all that it asks for."""
     try:
         listed = files("biosignalsnotebooks") or []
@@ -38,7 +38,7 @@ def shipped(name: str) -> Path:
     return Path(found[0].locate())
 
 
-def adc(name: str) -> Channel:
+def adc(name):
     """Read the first channel of the only device, in converter codes; its rate stands in the file's attributes."""
     with h5py.File(shipped(name)) as stored:
         device = stored[next(iter(stored))]
@@ -48,7 +48,7 @@ def adc(name: str) -> Channel:
     return Channel("channel_1", rate, values)
 
 
-def noted_seconds(text: str) -> float:
+def noted_seconds(text):
     """Read a length as the notes write it: minutes and seconds, or hours before them."""
     seconds = 0.0
     for part in text.split(":"):
@@ -57,7 +57,7 @@ def noted_seconds(text: str) -> float:
 
 
 @pytest.mark.parametrize("name", RECORDINGS)
-def test_rate_and_length_are_those_of_the_notes(name: str) -> None:
+def test_rate_and_length_are_those_of_the_notes(name):
     """The notes cut lengths to tenths of a second."""
     channel = adc(name)
     notes = json.loads(shipped(name.replace(".h5", "_info.json")).read_text(encoding="utf-8"))
@@ -67,7 +67,7 @@ def test_rate_and_length_are_those_of_the_notes(name: str) -> None:
 
 
 @pytest.mark.parametrize(("name", "count"), [("emg_bursts.h5", 9), ("emg_fatigue.h5", 30)])
-def test_bursts_are_counted(name: str, count: int) -> None:
+def test_bursts_are_counted(name, count):
     """The notes say cyclic contractions, and cyclic flexion and extension, of the biceps.
 
     How many: scipy's band-pass of 20 to 400 Hz, rectified, low-pass of 2 Hz; stretches above 0.3 of its 95th
@@ -78,7 +78,7 @@ def test_bursts_are_counted(name: str, count: int) -> None:
     assert count_bursts(shaped, channel.rate_hz, S)[0] == count
 
 
-def test_fatigue_lowers_the_median_frequency() -> None:
+def test_fatigue_lowers_the_median_frequency():
     """The notes say that it was made to induce fatigue: amplitude rises, median frequency falls.
 
     By how much: scipy's periodogram of each of these stretches gives -0.54 Hz a burst. The tolerance is our choice.
@@ -93,7 +93,7 @@ def test_fatigue_lowers_the_median_frequency() -> None:
     assert rise[1] > 1
 
 
-def test_clipped_samples_are_found_in_the_fatigue_recording() -> None:
+def test_clipped_samples_are_found_in_the_fatigue_recording():
     """The file's attributes say 12 bits, so the converter ends at 0 and at 4095."""
     channel = adc("emg_fatigue.h5")
     (finding,) = [f for f in check_channel("emg_fatigue.h5", channel, Q, S) if f.check == "clipping"]
@@ -101,7 +101,7 @@ def test_clipped_samples_are_found_in_the_fatigue_recording() -> None:
     assert "12 at the lowest value and 26 at the highest value" in finding.words
 
 
-def test_goniometer_gives_four_repetitions() -> None:
+def test_goniometer_gives_four_repetitions():
     """The notes say flexion and extension; scipy's find_peaks and a plot show four, each back to where it began."""
     recording = Recording("gonio_arm_flex.h5", {"channel_1": adc("gonio_arm_flex.h5")})
     found = from_course(

@@ -13,11 +13,9 @@ import pytest
 from shipped import shipped_library
 
 from planner.emg.cleaning import Amplitude, clean, envelope, median_frequency, moving_rms, odd_samples, slope
-from planner.emg.figures import MeasuredSession
 from planner.emg.measuring import measure_session
 from planner.emg.quality import check_channel, runs
 from planner.emg.readers import read_c3d, read_csv, read_edf
-from planner.emg.recording import Recording
 from planner.emg.repetitions import count_bursts, course_of, from_course
 from planner.emg.session import Known, Motion, read_session
 from planner.emg.settings import MeasureSettings, QualitySettings
@@ -29,7 +27,7 @@ if not OPEN.is_dir():
 S, Q = MeasureSettings(), QualitySettings()
 
 
-def recording(name: str, **how: object) -> Recording:
+def recording(name, **how):
     file = OPEN / name
     if file.suffix == ".edf":
         return read_edf(file)
@@ -39,18 +37,18 @@ def recording(name: str, **how: object) -> Recording:
     return read_csv(file, QualitySettings(), **how)
 
 
-def cleaned(found: Recording, label: str) -> tuple[np.ndarray, Amplitude]:
+def cleaned(found, label):
     channel = found.channel(label)
     signal = clean(channel.values, channel.rate_hz, S)
     return signal, Amplitude(envelope(signal, channel.rate_hz, S), channel.rate_hz)
 
 
-def expected() -> list[dict[str, str]]:
+def expected():
     with (OPEN / "expected.csv").open(encoding="utf-8") as stream:
         return list(csv.DictReader(stream))
 
 
-def tolerance(row: dict[str, str]) -> float:
+def tolerance(row):
     text = row["tolerance"]
     return abs(float(row["value"])) * float(text[:-1]) / 100 if text.endswith("%") else float(text)
 
@@ -58,7 +56,7 @@ def tolerance(row: dict[str, str]) -> float:
 RAISE, LOWER = (2.35, 4.69), (5.17, 7.0)
 
 
-def abduction() -> dict[tuple[str, str], float]:
+def abduction():
     values = {}
     emg = recording("abduction_emg.csv")
     for name in ("deltoid_anterior", "deltoid_middle", "deltoid_posterior", "trapezius_upper"):
@@ -90,7 +88,7 @@ def abduction() -> dict[tuple[str, str], float]:
     }
 
 
-def box_lift() -> dict[tuple[str, str], float]:
+def box_lift():
     values = {}
     emg = recording("box_lift_emg.csv")
     for name in ("deltoid_anterior", "deltoid_middle", "deltoid_posterior", "trapezius_upper"):
@@ -112,7 +110,7 @@ def box_lift() -> dict[tuple[str, str], float]:
     }
 
 
-def biceps(name: str) -> dict[tuple[str, str], float]:
+def biceps(name):
     channel = recording(f"{name}.csv").channel("emg_mV")
     signal = clean(channel.values, channel.rate_hz, S)
     amplitude = Amplitude(envelope(signal, channel.rate_hz, S), channel.rate_hz)
@@ -148,7 +146,7 @@ def biceps(name: str) -> dict[tuple[str, str], float]:
     return values
 
 
-def goniometer() -> dict[tuple[str, str], float]:
+def goniometer():
     motion = Motion(kind="angle", channels=("flexion_adc",))
     found = from_course(course_of(recording("elbow_goniometer.csv"), motion, S, falling=False), S)
     values: dict[tuple[str, str], float] = {("flexion", "repetitions"): len(found)}
@@ -161,7 +159,7 @@ def goniometer() -> dict[tuple[str, str], float]:
     return values
 
 
-def short_emg() -> dict[tuple[str, str], float]:
+def short_emg():
     found = recording("short_emg_1000hz.csv", time_column="column 1")
     _, amplitude = cleaned(found, "column 2")
     return {
@@ -171,7 +169,7 @@ def short_emg() -> dict[tuple[str, str], float]:
     }
 
 
-def weak_signal() -> dict[tuple[str, str], float]:
+def weak_signal():
     found = recording("weak_signal_12bit.txt", rate_hz=1000.0)
     signal, amplitude = cleaned(found, "column 1")
     power = Amplitude(signal**2, amplitude.rate_hz)
@@ -186,18 +184,14 @@ def weak_signal() -> dict[tuple[str, str], float]:
 
 
 MEASURED = {
-    "abduction": abduction,
-    "box_lift": box_lift,
-    "biceps_30_reps": lambda: biceps("biceps_30_reps"),
-    "biceps_9_bursts": lambda: biceps("biceps_9_bursts"),
-    "elbow_goniometer": goniometer,
-    "short_emg_1000hz": short_emg,
-    "weak_signal_12bit": weak_signal,
-}
+    "abduction": abduction, "box_lift": box_lift, "biceps_30_reps": lambda: biceps("biceps_30_reps"),
+    "biceps_9_bursts": lambda: biceps("biceps_9_bursts"), "elbow_goniometer": goniometer,
+    "short_emg_1000hz": short_emg, "weak_signal_12bit": weak_signal,
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("name", MEASURED)
-def test_expected_values(name: str) -> None:
+def test_expected_values(name):
     """Every row of expected.csv of this recording, within its own tolerance; all misses are told at once."""
     values = MEASURED[name]()
     missed, held = [], 0
@@ -211,7 +205,7 @@ def test_expected_values(name: str) -> None:
     assert held and not missed
 
 
-def measured(folder: Path, text: str, *files: str) -> MeasuredSession:
+def measured(folder, text, *files):
     for file in files:
         (folder / file).symlink_to(OPEN / file)
     (folder / "session.toml").write_text(text, encoding="utf-8")
@@ -221,14 +215,14 @@ def measured(folder: Path, text: str, *files: str) -> MeasuredSession:
 HEAD = '[session]\nathlete = "open recording"\ndate = 2000-01-01\n'
 
 
-def sensors(**channels: str) -> str:
+def sensors(**channels):
     return "".join(
         f'[[sensor]]\nchannel = "{label}"\nmuscle = "{muscle}"\nside = "right"\n'
         for muscle, label in channels.items()
     )
 
 
-def test_abduction_is_called_cut_off_by_its_motion_and_by_its_annotations(tmp_path: Path) -> None:
+def test_abduction_is_called_cut_off_by_its_motion_and_by_its_annotations(tmp_path):
     text = HEAD + sensors(front="EMG DeltAnt", side="EMG DeltMid", rear="EMG DeltPost")
     text += '[motion]\nkind = "angle"\nchannels = ["Arm elevation"]\n'
     trial = (
@@ -253,7 +247,7 @@ def test_abduction_is_called_cut_off_by_its_motion_and_by_its_annotations(tmp_pa
         assert rear[0].second == pytest.approx(3.95, abs=0.3)
 
 
-def test_box_lift_is_one_repetition(tmp_path: Path) -> None:
+def test_box_lift_is_one_repetition(tmp_path):
     pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
     text = HEAD + sensors(
         front="Delt_ant.EMG1", side="Delt_med.EMG2", rear="Delt_post.EMG3", upper_trapezius="Trap_sup.EMG6"
@@ -269,7 +263,7 @@ def test_box_lift_is_one_repetition(tmp_path: Path) -> None:
     assert set(only.channels) == {"front right", "side right", "rear right", "upper_trapezius right"}
 
 
-def test_c3d_has_its_dead_channels_named() -> None:
+def test_c3d_has_its_dead_channels_named():
     found = recording("box_lift.c3d")
     flat = [
         label
@@ -283,7 +277,7 @@ def test_c3d_has_its_dead_channels_named() -> None:
     assert ours.values == pytest.approx(same.values, abs=2e-6)
 
 
-def test_clipped_file_is_named_with_both_ends() -> None:
+def test_clipped_file_is_named_with_both_ends():
     for name in ("biceps_30_reps.edf", "biceps_30_reps.csv"):
         channel = list(recording(name).channels.values())[-1]
         (finding,) = [f for f in check_channel(name, channel, Q, S) if f.check == "clipping"]
@@ -292,7 +286,7 @@ def test_clipped_file_is_named_with_both_ends() -> None:
         assert finding.second == pytest.approx(14.8, abs=0.1)
 
 
-def test_few_codes_are_named_and_the_set_is_not_used(tmp_path: Path) -> None:
+def test_few_codes_are_named_and_the_set_is_not_used(tmp_path):
     text = HEAD + "rate_hz = 1000\n" + sensors(side="column 1")
     text += '[[trial]]\nfile = "weak_signal_12bit.txt"\nexercise = "standing_dumbbell_lateral_raise"\n'
     text += "repetitions = [[50, 53, 51.5], [54, 57, 55.5]]\n"
@@ -303,7 +297,7 @@ def test_few_codes_are_named_and_the_set_is_not_used(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("name", "count"), [("biceps_30_reps", 30), ("biceps_9_bursts", 9)])
-def test_bursts_against_the_stated_count(tmp_path: Path, name: str, count: int) -> None:
+def test_bursts_against_the_stated_count(tmp_path, name, count):
     text = HEAD + sensors(side="EMG Biceps")
     text += f'[[trial]]\nfile = "{name}.edf"\nexercise = "standing_dumbbell_lateral_raise"\nrepetitions = '
     right, wrong = tmp_path / "right", tmp_path / "wrong"
@@ -319,7 +313,7 @@ def test_bursts_against_the_stated_count(tmp_path: Path, name: str, count: int) 
     assert f"{count - 2} repetitions are stated, {count} were found" in refused.faults[0].read
 
 
-def test_logger_export_with_two_rates_and_lines_before_its_header() -> None:
+def test_logger_export_with_two_rates_and_lines_before_its_header():
     found = recording("two_sensors_multirate.csv")
     emg, tilt = found.channel("Mini sensor 10: EMG 10"), found.channel("Mini sensor 10: ACC.X 10")
     assert (emg.rate_hz, len(emg.values)) == (pytest.approx(1259.259, abs=0.01), 2519)
@@ -329,7 +323,7 @@ def test_logger_export_with_two_rates_and_lines_before_its_header() -> None:
     assert {"drop-out", "mains hum"} <= checks
 
 
-def test_heartbeat_is_found_in_the_trunk_muscles_alone() -> None:
+def test_heartbeat_is_found_in_the_trunk_muscles_alone():
     found = recording("abduction_emg.csv")
     with_heart = {
         label

@@ -1,7 +1,5 @@
 """Pooling against outside sources: another program, arithmetic by hand, and published worked examples."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np
@@ -9,35 +7,24 @@ import pytest
 
 from library.method import PoolSettings
 from library.pool import moment_spread, pool_head, pool_library
-from library.read import Library
 from library.schema import EvidenceRow
 
 # Trials of the BCG vaccine: cases and others among the vaccinated, then among the controls.
 # Source: Colditz et al. 1994, JAMA 271:698, as the data set dat.bcg of the R package metadat prints it.
 BCG = [
-    (4, 119, 11, 128),
-    (6, 300, 29, 274),
-    (3, 228, 11, 209),
-    (62, 13536, 248, 12619),
-    (33, 5036, 47, 5761),
-    (180, 1361, 372, 1079),
-    (8, 2537, 10, 619),
-    (505, 87886, 499, 87892),
-    (29, 7470, 45, 7232),
-    (17, 1699, 65, 1600),
-    (186, 50448, 141, 27197),
-    (5, 2493, 3, 2338),
-    (27, 16886, 29, 17825),
-]
+    (4, 119, 11, 128), (6, 300, 29, 274), (3, 228, 11, 209), (62, 13536, 248, 12619), (33, 5036, 47, 5761),
+    (180, 1361, 372, 1079), (8, 2537, 10, 619), (505, 87886, 499, 87892), (29, 7470, 45, 7232),
+    (17, 1699, 65, 1600), (186, 50448, 141, 27197), (5, 2493, 3, 2338), (27, 16886, 29, 17825),
+]  # fmt: skip
 
 
-def log_odds_ratios() -> tuple[np.ndarray, np.ndarray]:
+def log_odds_ratios():
     table = np.array(BCG, dtype=float)
     values = np.log(table[:, 0] * table[:, 3] / (table[:, 1] * table[:, 2]))
     return values, (1 / table).sum(axis=1)
 
 
-def test_tau_of_the_bcg_trials_as_the_r_package_metafor_prints_it() -> None:
+def test_tau_of_the_bcg_trials_as_the_r_package_metafor_prints_it():
     """rma(measure = "OR", method = "DL", data = dat.bcg): tau² 0.3663, Q(12) 163.1649, estimate −0.7474 (0.1923)."""
     values, variances = log_odds_ratios()
     spread = moment_spread(values, np.ones((13, 1)), variances)
@@ -49,30 +36,19 @@ def test_tau_of_the_bcg_trials_as_the_r_package_metafor_prints_it() -> None:
     assert weights.sum() ** -0.5 == pytest.approx(0.1923, abs=5e-5)
 
 
-def test_tau_with_each_bcg_trial_left_out_as_metafor_prints_it() -> None:
+def test_tau_with_each_bcg_trial_left_out_as_metafor_prints_it():
     """leave1out() of the model above, column tau2, in the order of the trials."""
     printed = [
-        0.3702077,
-        0.3562084,
-        0.3662782,
-        0.2711545,
-        0.3889283,
-        0.3933731,
-        0.3581391,
-        0.2514517,
-        0.3892237,
-        0.3522040,
-        0.4705305,
-        0.3673199,
-        0.3786162,
-    ]
+        0.3702077, 0.3562084, 0.3662782, 0.2711545, 0.3889283, 0.3933731, 0.3581391, 0.2514517, 0.3892237,
+        0.3522040, 0.4705305, 0.3673199, 0.3786162,
+    ]  # fmt: skip
     values, variances = log_odds_ratios()
     for place, tau_squared in enumerate(printed):
         spread = moment_spread(np.delete(values, place), np.ones((12, 1)), np.delete(variances, place))
         assert spread.tau_squared == pytest.approx(tau_squared, abs=2e-6)
 
 
-def test_tau_of_a_meta_regression_as_the_r_package_meta_prints_it() -> None:
+def test_tau_of_a_meta_regression_as_the_r_package_meta_prints_it():
     """Mean differences of five trials on region and age: tau² 0.0088 (method DL), QE(2) 2.0134.
 
     Source: Fleiss 1993, Stat Methods Med Res 2:121 (data); output of metareg() with region and age, printed at
@@ -100,7 +76,7 @@ def test_tau_of_a_meta_regression_as_the_r_package_meta_prints_it() -> None:
     assert estimate == pytest.approx([-0.4729, -1.0936, 0.0078], abs=5e-5)
 
 
-def test_tau_equals_statsmodels_and_a_collinear_column_changes_nothing() -> None:
+def test_tau_equals_statsmodels_and_a_collinear_column_changes_nothing():
     from statsmodels.stats.meta_analysis import combine_effects
 
     values, variances = log_odds_ratios()
@@ -111,7 +87,7 @@ def test_tau_equals_statsmodels_and_a_collinear_column_changes_nothing() -> None
     assert doubled.degrees_of_freedom == 12
 
 
-def test_tau_equals_the_trace_formula_with_and_without_factors() -> None:
+def test_tau_equals_the_trace_formula_with_and_without_factors():
     """(Q − df) / (tr WF − tr[(X'WX)⁻¹ X'WFW X]), written out in full matrices."""
     values, variances = log_odds_ratios()
     latitude = np.array([44, 55, 42, 52, 13, 44, 19, 13, 27, 42, 18, 33, 33], dtype=float)
@@ -125,25 +101,17 @@ def test_tau_equals_the_trace_formula_with_and_without_factors() -> None:
         assert moment_spread(values, design, variances, factors).tau_squared == pytest.approx(expected)
 
 
-def row(study: str, exercise: str, mean: float) -> EvidenceRow:
+def row(study, exercise, mean):
     return EvidenceRow.model_validate(
         {
-            "id": f"{study}-{exercise}",
-            "kind": "published",
-            "study": study,
-            "citation": study,
-            "exercise": exercise,
-            "head": "front",
-            "phase": "both",
-            "metric": "mean",
-            "unit": "percent_MVIC",
-            "mean": mean,
-            "status": "read",
+            "id": f"{study}-{exercise}", "kind": "published", "study": study, "citation": study,
+            "exercise": exercise, "head": "front", "phase": "both", "metric": "mean", "unit": "percent_MVIC",
+            "mean": mean, "status": "read",
         }
-    )
+    )  # fmt: skip
 
 
-def test_a_network_of_three_studies_computed_by_hand() -> None:
+def test_a_network_of_three_studies_computed_by_hand():
     """Three studies, each of two exercises, close a triangle press – fly – raise.
 
     a: press 60, fly 30   → ln(fly/press)   = −ln 2        direct
@@ -162,13 +130,9 @@ def test_a_network_of_three_studies_computed_by_hand() -> None:
     tau = 0, v₀ = 2 · 0.006075 = 0.01215: Q = ln(1.6)²/0.03645 = 0.2209/0.03645 = 6.0605.
     """
     rows = [
-        row("a", "press", 60),
-        row("a", "fly", 30),
-        row("b", "fly", 40),
-        row("b", "raise", 20),
-        row("c", "press", 50),
-        row("c", "raise", 20),
-    ]
+        row("a", "press", 60), row("a", "fly", 30), row("b", "fly", 40), row("b", "raise", 20),
+        row("c", "press", 50), row("c", "raise", 20),
+    ]  # fmt: skip
     pooled = pool_head("front", "press", ("press", "fly", "raise"), rows, PoolSettings().but(tau=0.25))
     assert np.exp(pooled.theta) == pytest.approx([1, 0.584804, 0.341995], abs=5e-7)
     expected = [[0, 0, 0], [0, 0.0497667, 0.0248833], [0, 0.0248833, 0.0497667]]
@@ -181,7 +145,7 @@ def test_a_network_of_three_studies_computed_by_hand() -> None:
 
 
 @pytest.mark.parametrize("head", ["front", "side", "rear", "upper_trapezius"])
-def test_pooling_the_shipped_evidence_equals_statsmodels(library: Library, head: str) -> None:
+def test_pooling_the_shipped_evidence_equals_statsmodels(library, head):
     """statsmodels GLS on a design built from pandas dummies, the same variances on its diagonal."""
     import pandas as pd
     import statsmodels.api as sm
@@ -202,7 +166,7 @@ def test_pooling_the_shipped_evidence_equals_statsmodels(library: Library, head:
     design = pd.concat([exercises, groups.add_prefix("group ")], axis=1)
     pooled = pool_library(library)[head]
 
-    def variance(row: EvidenceRow) -> float:
+    def variance(row):
         if row.against:
             return PoolSettings().practice_error ** 2
         spread = row.sd / row.mean if row.sd else 0.45
@@ -221,7 +185,7 @@ def test_pooling_the_shipped_evidence_equals_statsmodels(library: Library, head:
     )
 
 
-def test_tau_is_that_of_a_row_with_factor_one() -> None:
+def test_tau_is_that_of_a_row_with_factor_one():
     """Doubled deviations whose variances count fourfold, tau² with them, show the same spread between studies."""
     values, variances = log_odds_ratios()
     plain = moment_spread(values, np.ones((13, 1)), variances)

@@ -5,15 +5,12 @@ Set-up, warm-up, work and rest: the worked example of the training facts, §14 (
 Scarpelli et al. 2022: sets rise by at most 20 % of what the athlete does today (one set more is always allowed: ours).
 """
 
-from __future__ import annotations
-
 from typing import Any
 
 import pytest
 from cautious_week import sure_heads
 
 from library.method import CreditSettings
-from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
@@ -32,7 +29,7 @@ RATIOS = {
 SETS = {(PRESS, "Mon"): 6, (RAISE, "Mon"): 6, (FLY, "Mon"): 4}
 
 
-def brief(**more: Any) -> Brief:
+def brief(**more):
     facts: dict[str, Any] = {
         "athlete": {"name": "Somebody"},
         "session": [{"day": "Mon", "minutes": 60, "gym": "club"}],
@@ -40,7 +37,7 @@ def brief(**more: Any) -> Brief:
     return Brief.model_validate(facts | more)
 
 
-def inputs(library: Library, **credit: float) -> Inputs:
+def inputs(library, **credit):
     asked = brief()
     targets, _ = weekly_targets(asked, library, AthleteSettings())
     return Inputs(
@@ -54,26 +51,26 @@ def inputs(library: Library, **credit: float) -> Inputs:
     )
 
 
-def test_one_set_counts_one_a_half_or_nothing(library: Library) -> None:
+def test_one_set_counts_one_a_half_or_nothing(library):
     counted = {key: inputs(library).credits_of(library.exercises[key]) for key in (PRESS, RAISE, FLY)}
     assert counted == {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"side": 1.0}, FLY: {"rear": 1.0}}
 
 
-def test_the_count_by_movers_stands_beside_any_plan(library: Library) -> None:
+def test_the_count_by_movers_stands_beside_any_plan(library):
     by_activation = inputs(library).credits_of(library.exercises[PRESS], "activation")
     assert by_activation == {"front": 1.0, "side": 0.5}  # 0.2 for the rear could be a neighbour's signal
     assert inputs(library).credits_of(library.exercises[RAISE], "activation") == {"front": 0.39, "side": 1.0}
 
 
 @pytest.mark.parametrize(("part", "middle"), [(0.5, 9.0), (0.32, 7.92)])
-def test_fractional_sets_of_the_published_week(part: float, middle: float, library: Library) -> None:
+def test_fractional_sets_of_the_published_week(part, middle, library):
     # press 6, lateral raise 6, reverse fly 4: front 6, middle 9, rear 4
     problem = build_problem(inputs(library, movers_part=part))
     doses = {head: dose_of(problem, SETS, head) for head in ("front", "side", "rear")}
     assert doses == pytest.approx({"front": 6.0, "side": middle, "rear": 4.0})
 
 
-def test_minutes_of_the_worked_example(library: Library) -> None:
+def test_minutes_of_the_worked_example(library):
     # set-up 60 s, one warm-up set of 65 s, 4 sets of 10 repetitions of 4 s, 120 s of rest: 645 s = 10.75 min
     example = library.exercises[PRESS].model_copy(
         update={
@@ -90,14 +87,14 @@ def test_minutes_of_the_worked_example(library: Library) -> None:
 
 
 @pytest.mark.parametrize(("now", "then"), [(10, 12), (4, 5), (15, 18), (16, 19.2)])
-def test_a_target_rises_by_a_fifth_at_most(now: int, then: float, library: Library) -> None:
+def test_a_target_rises_by_a_fifth_at_most(now, then, library):
     asked = brief(target={"side": {"target": 40, "ceiling": 45, "now": now}})
     targets, warnings = weekly_targets(asked, library, AthleteSettings())
     assert targets["side"].target == then
     assert len(warnings) == 1
 
 
-def test_a_year_of_steps_never_rises_faster(library: Library) -> None:
+def test_a_year_of_steps_never_rises_faster(library):
     done = 4.0
     for _ in range(26):
         targets, _ = weekly_targets(

@@ -7,8 +7,6 @@
 - A diet in whole servings: "The Diet Problem" of the Pyomo Gallery (BSD 3-clause); its results.yml: 15.05, proven.
 """
 
-from __future__ import annotations
-
 import csv
 from collections.abc import Mapping
 from pathlib import Path
@@ -16,23 +14,16 @@ from pathlib import Path
 import pulp
 import pytest
 
-from planner.solve.search import Answer, Ending, Stops
+from planner.solve.search import Ending, Stops
 from planner.solve.solver import solve
 
 EXACTLY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 DAYS = 365
 TABLE = Path(__file__).with_name("stigler_1939.csv")
 A_DAY = {
-    "calories_kcal_thousands": 3,
-    "protein_g": 70,
-    "calcium_g": 0.8,
-    "iron_mg": 12,
-    "vitamin_a_kiu": 5,
-    "thiamine_mg": 1.8,
-    "riboflavin_mg": 2.7,
-    "niacin_mg": 18,
-    "ascorbic_acid_mg": 75,
-}
+    "calories_kcal_thousands": 3, "protein_g": 70, "calcium_g": 0.8, "iron_mg": 12, "vitamin_a_kiu": 5,
+    "thiamine_mg": 1.8, "riboflavin_mg": 2.7, "niacin_mg": 18, "ascorbic_acid_mg": 75,
+}  # fmt: skip
 DOLLARS_A_YEAR = {
     "Navy Beans, Dried": 22.28,
     "Wheat Flour (Enriched)": 10.77,
@@ -49,12 +40,12 @@ SHADOW_PRICES = {  # dollars a day for one more unit; the other four nutrients c
 }
 
 
-def foods() -> list[dict[str, str]]:
+def foods():
     with TABLE.open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
 
 
-def solve_stigler(left_out: str = "") -> tuple[Answer, list[dict[str, str]]]:
+def solve_stigler(left_out=""):
     rows = [row for row in foods() if row["food"] != left_out]
     lp = pulp.LpProblem("stigler", pulp.LpMinimize)
     dollars = [pulp.LpVariable(f"v{at:03d}", 0) for at in range(len(rows))]
@@ -65,13 +56,13 @@ def solve_stigler(left_out: str = "") -> tuple[Answer, list[dict[str, str]]]:
     return solve(lp, EXACTLY), rows
 
 
-def test_the_table_is_whole() -> None:
+def test_the_table_is_whole():
     rows = foods()
     assert len(rows) == 77
     assert sum(float(row[nutrient]) > 0 for row in rows for nutrient in A_DAY) == 570  # of 693 entries
 
 
-def test_the_cheapest_diet_of_1939() -> None:
+def test_the_cheapest_diet_of_1939():
     answer, rows = solve_stigler()
     assert answer.ending is Ending.OPTIMAL and answer.values is not None
     assert DAYS * answer.value == pytest.approx(39.66, abs=0.005)
@@ -80,7 +71,7 @@ def test_the_cheapest_diet_of_1939() -> None:
     assert bought == pytest.approx(DOLLARS_A_YEAR, abs=0.005)
 
 
-def test_its_shadow_prices() -> None:
+def test_its_shadow_prices():
     """The dual program: the dearest prices of the needs under which no food gives more than it costs."""
     lp = pulp.LpProblem("prices", pulp.LpMinimize)
     prices = [pulp.LpVariable(f"v{at:03d}", 0) for at in range(len(A_DAY))]
@@ -97,7 +88,7 @@ def test_its_shadow_prices() -> None:
     )  # what the needs are worth is what the diet costs
 
 
-def test_without_liver_it_costs_a_little_more() -> None:
+def test_without_liver_it_costs_a_little_more():
     answer, _ = solve_stigler(left_out="Liver (Beef)")
     assert DAYS * answer.value == pytest.approx(39.80, abs=0.005)
 
@@ -117,7 +108,7 @@ SERVINGS: Mapping[str, tuple[float, float, tuple[int, ...]]] = {
 LEAST, MOST_CARBOHYDRATES, MOST_VOLUME = (2000, 350, 55, 100, 100, 100, 100), 375, 75.0
 
 
-def test_a_diet_in_whole_servings() -> None:
+def test_a_diet_in_whole_servings():
     lp = pulp.LpProblem("servings", pulp.LpMinimize)
     x = {name: pulp.LpVariable(f"v{at}", 0, None, pulp.LpInteger) for at, name in enumerate(SERVINGS)}
     lp.addVariables(x.values())

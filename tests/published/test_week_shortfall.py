@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from planner.verify.caution import worst_mean
-from planner.week.cautious import expected_shortfall
+from planner.week.interval import expected_shortfall
 
 DRAWS = 200_000
 LEVELS = (0.0, 0.2, 0.5, 0.8, 0.95, 0.99)

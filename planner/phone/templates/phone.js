@@ -5,6 +5,7 @@ const key = ["phone", mark.athlete, mark.week, mark.session, mark.plan].join("/"
 const all = (what, from = document) => [...from.querySelectorAll(what)];
 const byId = (id) => document.getElementById(id);
 const fields = all("[name]:not(meta)");
+const words = JSON.parse(main.dataset.words);
 const ticks = all(".tick");
 const said = byId("said");
 let state = { values: {}, done: {}, places: {}, until: 0 };
@@ -59,7 +60,7 @@ function wrong(field) {
   const text = field.value.trim().replace(",", ".");
   const number = field.dataset.whole === undefined ? /^\d+(\.\d+)?$/ : /^\d+$/;
   const bad = text !== "" && !(number.test(text) && Number(text) <= Number(field.dataset.most));
-  field.setAttribute("aria-invalid", bad);
+  if (bad || field.hasAttribute("aria-invalid")) field.setAttribute("aria-invalid", bad);
   return bad;
 }
 
@@ -69,7 +70,7 @@ function look(choice) {
   all("[data-most]", choice).forEach(wrong);
   let before = "";
   for (const load of all("[name$='|load']", choice)) {
-    if (before) load.placeholder = before; // the load of the set before is the next one's suggestion
+    if (before && load.placeholder !== before) load.placeholder = before; // the load of the set before is the next one's suggestion
     before = load.value || load.placeholder;
   }
 }
@@ -107,7 +108,7 @@ function faulty() {
   const row = bad[0].closest(".choice");
   if (row.hidden) show(row.dataset.place, row.dataset.choice);
   bad[0].focus();
-  said.textContent = "Look at the marked field: repetitions (0 if the set was stopped) and numbers only.";
+  said.textContent = words.marked;
   return true;
 }
 
@@ -127,7 +128,7 @@ function save() {
   link.download = main.dataset.file + ".json";
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-  said.textContent = "Saved as a file: send it to your coach.";
+  said.textContent = words.saved;
 }
 
 function finish() {
@@ -136,23 +137,28 @@ function finish() {
   byId("text").value = text;
   byId("fallback").hidden = false;
   if (!JSON.parse(text).sets.length) {
-    said.textContent = "Nothing is filled in yet.";
+    said.textContent = words.empty;
     return;
   }
   const file = new File([text], main.dataset.file + ".txt", { type: "text/plain" });
   if (navigator.canShare && navigator.canShare({ files: [file] })) {
-    navigator.share({ files: [file] }).then(() => (said.textContent = "Sent."), () => (said.textContent = "Not sent."));
+    navigator.share({ files: [file] }).then(() => (said.textContent = words.sent), () => (said.textContent = words.unsent));
   } else save();
 }
 
 function copy() {
   byId("text").select();
   const tried = navigator.clipboard ? navigator.clipboard.writeText(byId("text").value) : Promise.reject();
-  tried.catch(() => document.execCommand("copy")).then(() => (said.textContent = "Copied: paste it into a message."));
+  tried.catch(() => document.execCommand("copy")).then(() => (said.textContent = words.copied));
 }
 
 let sound;
 let clock;
+function wake() {
+  if (!sound && window.AudioContext) sound = new AudioContext(); // a phone lets a page sound only after a tap
+  if (sound) sound.resume();
+}
+
 function ring() {
   if (navigator.vibrate) navigator.vibrate([300, 100, 300]);
   if (!sound || !document.querySelector("[name=sound]").checked) return;
@@ -176,9 +182,9 @@ function count() {
   if (!state.until) return;
   state.until = 0;
   keep();
-  byId("rest").textContent = "Go";
+  byId("rest").textContent = words.go;
   document.querySelector("footer").classList.add("over");
-  byId("rested").textContent = "Rest is over.";
+  byId("rested").textContent = words.over;
   ring();
 }
 
@@ -198,8 +204,6 @@ function tick(button) {
     dated();
     if (!value(row, "reps")) row.querySelector("[name$='|reps']").focus();
     if (row.dataset.rest) state.until = Date.now() + row.dataset.rest * 1000;
-    if (!sound && window.AudioContext) sound = new AudioContext();
-    if (sound) sound.resume();
     run();
   }
   press(button, done);
@@ -228,6 +232,7 @@ document.addEventListener("click", (event) => {
   if (button.id === "save") save();
   if (button.id === "copy") copy();
   keep();
+  if (button.matches(".tick")) wake(); // slow the first time, so after all is kept
 });
 bring();
 run();

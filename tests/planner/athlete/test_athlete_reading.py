@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from mutant import toml_file
 
+from library.errors import FaultyInput
 from planner.athlete.brief import Preferences
 from planner.athlete.reading import read_athlete, read_brief
 
@@ -98,10 +99,31 @@ def test_joint_regions_go_by_their_trade_names(write, library, written, key):
     assert brief.joints == {key: "careful"}
 
 
-@pytest.mark.parametrize("written", ["AC joint", "ac-joint", "trouble at the outer end of the collar-bone"])
-def test_flags_go_by_their_printed_names(write, library, written):
+@pytest.mark.parametrize(
+    ("written", "key"),
+    [
+        ("AC joint", "ac_joint"),
+        ("ac-joint", "ac_joint"),
+        ("trouble at the outer end of the collar-bone", "ac_joint"),
+        ("SLAP", "biceps_slap"),
+        ("Rotator cuff", "subacromial"),
+    ],
+)
+def test_flags_go_by_their_printed_and_trade_names(write, library, written, key):
     brief = read_brief(write(as_file({**FULL, "history": {"flags": [written]}})), library)
-    assert brief.history.flags == ("ac_joint",)
+    assert brief.history.flags == (key,)
+
+
+def test_language_and_time_of_day_are_read_and_wrong_ones_refused(write, library):
+    data = {**FULL, "athlete": {**FULL["athlete"], "language": "de"}}
+    data["session"] = [{**FULL["session"][0], "at": "18:30"}, *FULL["session"][1:]]
+    brief = read_brief(write(as_file(data)), library)
+    assert brief.athlete.language == "de"
+    assert sorted(one.at for one in brief.session if one.at) == ["18:30"]
+    data["athlete"]["language"], data["session"][0]["at"] = "xx", "25:00"
+    with pytest.raises(FaultyInput) as refused:
+        read_brief(write(as_file(data)), library)
+    assert {"athlete.language", "session[1].at"} <= {fault.where for fault in refused.value.faults}
 
 
 def shuffled(value, chance):

@@ -13,6 +13,7 @@ from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 from planner.errors import NoWeekPossible
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
+from planner.model.problem import counted_of
 from planner.solve.solve import is_impossible, solve_week
 from planner.week import clash as clash_module
 from planner.week.clash import Clash, Nearest, Tried, all_members, clash_of, clash_text, small_group
@@ -118,9 +119,10 @@ def test_the_nearest_week_gives_nothing_away_that_must_hold(tmp_path: Path) -> N
     inputs = inputs_of(tmp_path / "kim", must(40))
     nearest = clash_of(inputs).nearest
     alone = replace(inputs, targets={"rear": replace(inputs.targets["rear"], must=False)})
-    solved = solve_week(build_problem(alone))
+    problem = build_problem(alone)
+    solved = solve_week(problem)
     assert nearest is not None and solved is not None
-    best = clash_module.doses(build_problem(alone), solved.plan)[0][1]
+    best = counted_of(problem, solved.plan, problem.heads[0])
     assert next(dose for head, dose, _ in nearest.heads if head == "rear") >= best - 1.0
 
 

@@ -1,13 +1,9 @@
 """What could be eased, each written where it says; gains are what solving again gives."""
 
-from __future__ import annotations
-
 import json
 import re
 import tomllib
 from dataclasses import replace
-from pathlib import Path
-from typing import Any
 
 import pytest
 from eased_week import SHORT, SPARSE_GYM, easings_of, inputs_of
@@ -19,15 +15,13 @@ from planner.change.easings import all_easings, emptiest_day
 from planner.change.gains import Gain, dose_gains, gives_nothing, in_order, rest_gains
 from planner.change.swap import swap_week
 from planner.change.told import Options
-from planner.change.why import Why, asked_for, why
+from planner.change.why import asked_for, why
 from planner.change.why_text import why_text
 from planner.document import MadeChange
 from planner.errors import NoWeekPossible
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
-from planner.model.inputs import Inputs
 from planner.solve.solve import best_dose, solve_week
-from planner.week.edits import Edit
 from planner.week.gather import gather
 
 RICH = (
@@ -45,7 +39,7 @@ FLAGGED = RICH.replace('["subacromial"]', '["subacromial", "biceps_slap", "dislo
 )
 
 
-def edit(data: dict[str, Any], where: str) -> None:
+def edit(data, where):
     """Do to a file what the place says: values by their key, a session by its day, one word in or out of a list."""
     if found := re.fullmatch(r"session (\w+): minutes = (\d+)", where):
         next(one for one in data["session"] if one["day"] == found[1])["minutes"] = int(found[2])
@@ -60,7 +54,7 @@ def edit(data: dict[str, Any], where: str) -> None:
             merge(data, tomllib.loads(line))
 
 
-def merge(data: dict[str, Any], more: dict[str, Any]) -> None:
+def merge(data, more):
     for key, value in more.items():
         if isinstance(value, dict) and isinstance(data.setdefault(key, {}), dict):
             merge(data[key], value)
@@ -70,7 +64,7 @@ def merge(data: dict[str, Any], more: dict[str, Any]) -> None:
             data[key] = value
 
 
-def inline(value: Any) -> str:
+def inline(value):
     """Write a value of TOML in one line."""
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{key} = {inline(inner)}" for key, inner in value.items()) + " }"
@@ -80,9 +74,7 @@ def inline(value: Any) -> str:
 
 
 @pytest.mark.parametrize("brief", [RICH, FLAGGED], ids=["rich", "flagged"])
-def test_each_easing_written_into_its_file_gives_the_very_problem(
-    brief: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_each_easing_written_into_its_file_gives_the_very_problem(brief, tmp_path, monkeypatch):
     library = shipped_library()
     pooled = pool_library(library)
     monkeypatch.setattr("library.pool.pool_library", lambda _: pooled)  # once for all files
@@ -103,11 +95,11 @@ def test_each_easing_written_into_its_file_gives_the_very_problem(
         assert build_problem(after) == build_problem(easing.apply(before)), (easing.name, easing.where)
 
 
-def by_name(inputs: Inputs, changes: tuple[MadeChange, ...] = ()) -> dict[str, Edit]:
+def by_name(inputs, changes=()):
     return {one.name: one for one in all_easings(inputs, changes, ())}
 
 
-def test_what_this_week_alone_changed_is_taken_back_by_swap(tmp_path: Path) -> None:
+def test_what_this_week_alone_changed_is_taken_back_by_swap(tmp_path):
     inputs = gather(make_folder(tmp_path / "kim", RICH), WEEK, TODAY).inputs
     changes = (
         MadeChange(kind="minutes", name="Mon", minutes=30),
@@ -129,7 +121,7 @@ def test_what_this_week_alone_changed_is_taken_back_by_swap(tmp_path: Path) -> N
         '[preferences]\nexclude = ["barbell", "cable", "machine"]',
     ],
 )
-def test_no_equipment_is_offered_for_what_the_brief_forbids(wishes: str, tmp_path: Path) -> None:
+def test_no_equipment_is_offered_for_what_the_brief_forbids(wishes, tmp_path):
     brief = BRIEF.replace("[target]", f"{wishes}\n[target]")
     inputs = inputs_of(tmp_path, brief, SPARSE_GYM)
     offered = {name.split(":")[2] for name in by_name(inputs) if name.startswith("equipment:")}
@@ -138,7 +130,7 @@ def test_no_equipment_is_offered_for_what_the_brief_forbids(wishes: str, tmp_pat
     )
 
 
-def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_path: Path) -> None:
+def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_path):
     inputs = gather(make_folder(tmp_path / "kim", BRIEF), WEEK, TODAY).inputs
     over = replace(inputs, states={"Mon": "done", "Wed": "missed"})
     assert {name for name in by_name(over) if name.startswith("minutes:")} == {
@@ -154,7 +146,7 @@ def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_pa
     assert emptiest_day(inputs.brief.model_copy(update={"session": tuple(full)}), set()) is None
 
 
-def test_easings_leave_the_inputs_as_they_were_and_the_only_head_stays(tmp_path: Path) -> None:
+def test_easings_leave_the_inputs_as_they_were_and_the_only_head_stays(tmp_path):
     only = BRIEF.replace("front = 6", "front = 0").replace("side = 8", "side = 0")
     inputs = gather(make_folder(tmp_path / "kim", only), WEEK, TODAY).inputs
     before = inputs.digest()
@@ -168,7 +160,7 @@ def test_easings_leave_the_inputs_as_they_were_and_the_only_head_stays(tmp_path:
 
 
 @pytest.fixture(scope="module")
-def short(tmp_path_factory: pytest.TempPathFactory) -> tuple[Inputs, list[Gain]]:
+def short(tmp_path_factory):
     """A week whose targets are out of reach, and its gains."""
     inputs = inputs_of(tmp_path_factory.mktemp("short"), SHORT, SPARSE_GYM)
     problem = build_problem(inputs)
@@ -177,7 +169,7 @@ def short(tmp_path_factory: pytest.TempPathFactory) -> tuple[Inputs, list[Gain]]
     return inputs, dose_gains(inputs, problem, base, easings_of(inputs), lambda *_: None)[0]
 
 
-def test_gains_in_dose_are_what_solving_again_gives(short: tuple[Inputs, list[Gain]]) -> None:
+def test_gains_in_dose_are_what_solving_again_gives(short):
     inputs, gains = short
     base = best_dose(build_problem(inputs))
     assert base is not None and {gain.kind for gain in gains} == {"exact", "none"}
@@ -198,13 +190,13 @@ def test_gains_in_dose_are_what_solving_again_gives(short: tuple[Inputs, list[Ga
     assert worth == sorted(worth, reverse=True) and min(worth) >= 0
 
 
-def test_goals_that_only_cost_a_price_cannot_help_the_dose(short: tuple[Inputs, list[Gain]]) -> None:
+def test_goals_that_only_cost_a_price_cannot_help_the_dose(short):
     kinds = {gain.easing.name: gain.kind for gain in short[1]}
     assert {kinds[f"goal:{name}"] for name in ("share", "spread", "implements", "own", "booked")} == {"none"}
 
 
 @pytest.fixture(scope="module")
-def met(tmp_path_factory: pytest.TempPathFactory) -> tuple[Inputs, list[Gain], float]:
+def met(tmp_path_factory):
     """A week whose targets are all met, and its gains in the second aim."""
     inputs = inputs_of(
         tmp_path_factory.mktemp("met"), BRIEF.replace("[target]", '[joints]\nelbow = "careful"\n[target]')
@@ -216,7 +208,7 @@ def met(tmp_path_factory: pytest.TempPathFactory) -> tuple[Inputs, list[Gain], f
     return inputs, gains, within
 
 
-def test_gains_of_the_rest_are_what_solving_again_gives(met: tuple[Inputs, list[Gain], float]) -> None:
+def test_gains_of_the_rest_are_what_solving_again_gives(met):
     inputs, gains, within = met
     problem = build_problem(inputs)
     base = solve_week(problem)
@@ -234,7 +226,7 @@ def test_gains_of_the_rest_are_what_solving_again_gives(met: tuple[Inputs, list[
             assert gained <= within + 1e-6, gain.easing.name
 
 
-def test_no_more_weeks_are_solved_than_the_method_says(met: tuple[Inputs, list[Gain], float]) -> None:
+def test_no_more_weeks_are_solved_than_the_method_says(met):
     few = replace(met[0], week=met[0].week.but(why_solves=0))
     problem = build_problem(few)
     base = solve_week(problem)
@@ -244,7 +236,7 @@ def test_no_more_weeks_are_solved_than_the_method_says(met: tuple[Inputs, list[G
     assert all(gain.priced_minutes > within for gain in gains if gain.kind == "at most")
 
 
-def test_what_was_solved_stands_before_what_is_only_bounded(met: tuple[Inputs, list[Gain], float]) -> None:
+def test_what_was_solved_stands_before_what_is_only_bounded(met):
     easing = met[1][0].easing
     mixed = [
         Gain(easing, "none"),
@@ -262,11 +254,11 @@ def test_what_was_solved_stands_before_what_is_only_bounded(met: tuple[Inputs, l
 # --- the answer
 
 
-def answer(folder: Path) -> Why:
+def answer(folder):
     return why(*asked_for(folder, TODAY, None), lambda *_: None)
 
 
-def test_the_answer_is_about_the_week_in_force_with_its_changes(tmp_path: Path) -> None:
+def test_the_answer_is_about_the_week_in_force_with_its_changes(tmp_path):
     folder = make_folder(tmp_path / "kim", SHORT)
     planned(folder)
     keep(
@@ -283,7 +275,7 @@ def test_the_answer_is_about_the_week_in_force_with_its_changes(tmp_path: Path) 
     assert ("* Not the coach's" in text) == any(one.medical and one.gain == "exact" for one in told.eased)
 
 
-def test_where_all_is_met_it_says_what_would_be_better_at_no_cost_of_dose(tmp_path: Path) -> None:
+def test_where_all_is_met_it_says_what_would_be_better_at_no_cost_of_dose(tmp_path):
     """Unused minutes of a long session, days too thin, two versions of one movement in a session."""
     folder = make_folder(tmp_path / "kim", BRIEF.replace("minutes = 30", "minutes = 90"))
     _, document = planned(folder)
@@ -302,7 +294,7 @@ def test_where_all_is_met_it_says_what_would_be_better_at_no_cost_of_dose(tmp_pa
     assert all(line in why_text(told) for line in told.free)
 
 
-def test_what_cannot_be_is_the_answer_without_a_week(tmp_path: Path) -> None:
+def test_what_cannot_be_is_the_answer_without_a_week(tmp_path):
     folder = make_folder(
         tmp_path / "kim", BRIEF.replace("rear = 6", "rear = { target = 40, ceiling = 45, must = true }")
     )

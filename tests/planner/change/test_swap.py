@@ -1,12 +1,9 @@
 """Swaps: the least change by counting; movement before name; what is taken back brings the old plan back."""
 
-from __future__ import annotations
-
 import datetime
 import random
 import shutil
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from every_plan import every_plan
@@ -17,14 +14,11 @@ from swapped_week import swapped_weeks
 from tiny_week import FLY, PRESS, RAISE, goal, tiny
 
 from library.errors import FaultyInput
-from library.read import Library
-from planner.change.swap import Swapped, swap_week
+from planner.change.swap import swap_week
 from planner.change.swap_report import swap_text
 from planner.change.told import Options
-from planner.document import WeekDocument
 from planner.errors import NotCleared, NoWeekPossible
 from planner.model.aims import change_price, dose_room, dose_value, rest_value
-from planner.model.problem import Problem
 from planner.publish import check_sound
 from planner.solve.solve import best_dose
 from planner.week.keeping import Keeping, least_change
@@ -34,7 +28,7 @@ SUNDAY = datetime.date(2026, 12, 6)  # every day of the week has come
 # --- least change, against counting every plan
 
 
-def by_counting(problem: Problem) -> tuple[float, float, float]:
+def by_counting(problem):
     """Best dose; within its tolerance the least change; of those the least of all else."""
     plans = list(every_plan(problem))
     best = min(dose_value(problem, plan) for plan in plans)
@@ -46,7 +40,7 @@ def by_counting(problem: Problem) -> tuple[float, float, float]:
 
 @settings(max_examples=40, deadline=None)
 @given(swapped_weeks(), st.booleans())
-def test_dose_then_change_then_care_as_by_counting(problem: Problem, with_known: bool) -> None:
+def test_dose_then_change_then_care_as_by_counting(problem, with_known):
     best = best_dose(problem)
     assert best is not None
     solved = least_change(problem, best, best.plan if with_known else None)
@@ -59,7 +53,7 @@ def test_dose_then_change_then_care_as_by_counting(problem: Problem, with_known:
     assert not Keeping(problem).broken(solved.plan)
 
 
-def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first() -> None:
+def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first():
     """The raise is gone; a cable raise and an upright pull give the side the same: the raise's family takes its place."""
     pull = replace(RAISE, key="pull", place=1, family="upright_pull")
     cable = replace(RAISE, key="cable_raise", place=4, implement="cable")
@@ -79,19 +73,19 @@ def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first
 
 
 @pytest.fixture(scope="module")
-def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def first(tmp_path_factory):
     folder = make_folder(tmp_path_factory.mktemp("first") / "kim")
     planned(folder)
     return folder
 
 
 @pytest.fixture
-def folder(first: Path, tmp_path: Path) -> Path:
+def folder(first, tmp_path):
     shutil.copytree(first, tmp_path / "kim")
     return tmp_path / "kim"
 
 
-def swap(folder: Path, **options: tuple[str, ...]) -> Swapped:
+def swap(folder, **options):
     """Swap, recheck what came of it, and keep it if there is news."""
     swapped = swap_week(folder, Options(**options), SUNDAY)
     check_sound(swapped.report.week, swapped.asked)
@@ -100,16 +94,16 @@ def swap(folder: Path, **options: tuple[str, ...]) -> Swapped:
     return swapped
 
 
-def stations(swapped: Swapped, day: str = "") -> set[str]:
+def stations(swapped, day=""):
     exercises = swapped.asked.inputs.library.exercises
     return {need for key, on in sets(swapped.report.week) for need in exercises[key].needs if day in ("", on)}
 
 
-def of_day(document: WeekDocument, *days: str) -> dict[tuple[str, str], int]:
+def of_day(document, *days):
     return {pair: n for pair, n in sets(document).items() if pair[1] in days}
 
 
-def test_nothing_told_changes_nothing(folder: Path) -> None:
+def test_nothing_told_changes_nothing(folder):
     before = (folder / "weeks" / WEEK / "week.json").read_bytes()
     report = swap(folder).report
     assert report.sets_in == report.sets_out == 0 and not report.new_pages
@@ -117,7 +111,7 @@ def test_nothing_told_changes_nothing(folder: Path) -> None:
     assert not swap(folder, minutes=("Mon=45",)).report.sets_in  # more room alone moves nothing
 
 
-def test_equipment_that_is_out_is_not_used_and_comes_back_with_the_old_plan(folder: Path) -> None:
+def test_equipment_that_is_out_is_not_used_and_comes_back_with_the_old_plan(folder):
     old = sets(swap(folder).report.week)
     taken = next(iter(sorted(stations(swap(folder), "Mon") - {"adjustable_bench"})))
     away = swap(folder, without=(taken,))
@@ -129,7 +123,7 @@ def test_equipment_that_is_out_is_not_used_and_comes_back_with_the_old_plan(fold
     assert swap(folder, without=(taken,)).report.back_to == "v2"
 
 
-def test_an_exercise_that_is_dropped_gives_way_to_its_family_where_that_will_do(tmp_path: Path) -> None:
+def test_an_exercise_that_is_dropped_gives_way_to_its_family_where_that_will_do(tmp_path):
     """What comes in for it is of its family, or nothing new comes in at all; and it all comes back."""
     folder = make_folder(tmp_path / "kim", BRIEF.replace("= 6", "= 10").replace("= 8", "= 12"))
     planned(folder)
@@ -148,7 +142,7 @@ def test_an_exercise_that_is_dropped_gives_way_to_its_family_where_that_will_do(
     assert sets(swap(folder, with_=gone).report.week) == sets(week)
 
 
-def test_changes_stay_until_they_are_taken_back(folder: Path) -> None:
+def test_changes_stay_until_they_are_taken_back(folder):
     swap(folder, without=("rear_fly_machine",))
     later = swap(folder, minutes=("Fri=15",))
     assert "rear_fly_machine" not in stations(later)
@@ -156,7 +150,7 @@ def test_changes_stay_until_they_are_taken_back(folder: Path) -> None:
     assert later.report.week.sessions[2].minutes.used <= 15
 
 
-def test_equipment_out_in_one_gym_is_still_used_in_the_other(tmp_path: Path) -> None:
+def test_equipment_out_in_one_gym_is_still_used_in_the_other(tmp_path):
     folder = make_folder(tmp_path / "kim", gym=GYM.replace('["dumbbells", "bands"]', '["dumbbells"]'))
     planned(folder)
     swapped = swap(folder, without=("club:dumbbells",))
@@ -164,7 +158,7 @@ def test_equipment_out_in_one_gym_is_still_used_in_the_other(tmp_path: Path) -> 
     assert "dumbbells" in stations(swapped, "Wed")
 
 
-def test_what_was_done_stands_and_counts(folder: Path) -> None:
+def test_what_was_done_stands_and_counts(folder):
     monday = of_day(swap(folder, done=("Mon",)).report.week, "Mon")
     swapped = swap(folder, without=("rear_fly_machine", "dumbbells"), minutes=("Fri=60",))
     week = swapped.report.week
@@ -174,7 +168,7 @@ def test_what_was_done_stands_and_counts(folder: Path) -> None:
     assert not {"rear_fly_machine", "dumbbells"} & stations(swapped, "Fri")
 
 
-def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder: Path) -> None:
+def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder):
     old = sets(swap(folder).report.week)
     missed = swap(folder, missed=("Wed",))
     assert not of_day(missed.report.week, "Wed")
@@ -188,20 +182,20 @@ def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder: Path) -> No
     assert taken.report.week.sessions[0].state == "planned" and sets(taken.report.week) == old
 
 
-def test_what_was_called_done_and_now_missed_is_told(folder: Path) -> None:
+def test_what_was_called_done_and_now_missed_is_told(folder):
     swap(folder, done=("Mon",))
     swapped = swap(folder, missed=("Mon",))
     assert any("called done before" in note for note in swapped.report.notes)
     assert not of_day(swapped.report.week, "Mon")
 
 
-def test_all_sessions_over_leave_nothing_to_plan(folder: Path) -> None:
+def test_all_sessions_over_leave_nothing_to_plan(folder):
     old = swap(folder).report.week
     swapped = swap(folder, done=("Mon", "Fri"), missed=("Wed",))
     assert sets(swapped.report.week) == of_day(old, "Mon", "Fri")
 
 
-def test_loads_are_carried_over_with_their_warm_ups(folder: Path) -> None:
+def test_loads_are_carried_over_with_their_warm_ups(folder):
     document = swap(folder).report.week
     line = (
         document.sessions[0]
@@ -215,13 +209,13 @@ def test_loads_are_carried_over_with_their_warm_ups(folder: Path) -> None:
     assert (kept.load, kept.load_unit, kept.warmup_loads) == (10.0, "kg", (6.0,))
 
 
-def test_a_new_plan_misses_no_head_by_more_than_the_tolerance_of_one(folder: Path) -> None:
+def test_a_new_plan_misses_no_head_by_more_than_the_tolerance_of_one(folder):
     for options in ({"missed": ("Mon",)}, {"without": ("dumbbells",)}, {"minutes": ("Wed=10", "Fri=15")}):
-        dose = swap_week(folder, Options(**options), SUNDAY).report.week.proof[0]  # type: ignore[arg-type]
+        dose = swap_week(folder, Options(**options), SUNDAY).report.week.proof[0]
         assert dose.value <= dose.bound + 0.25 + 0.05
 
 
-def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder: Path) -> None:
+def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder):
     bare = '[club]\nequipment = ["dumbbells"]\n[home]\nequipment = ["dumbbells"]\n'
     (folder / "gym.toml").write_text(bare)
     wishes = '[preferences]\nexclude = ["bodyweight"]\n\n[target]'
@@ -232,15 +226,15 @@ def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder: Path)
     assert "home" in told
 
 
-def test_what_changes_nothing_is_noted(folder: Path, library: Library) -> None:
+def test_what_changes_nothing_is_noted(folder, library):
     for options in ({"without": ("barbell",)}, {"minutes": ("Mon=30",)}):
-        swapped = swap_week(folder, Options(**options), SUNDAY)  # type: ignore[arg-type]
+        swapped = swap_week(folder, Options(**options), SUNDAY)
         assert len(swapped.report.notes) == 1 and "nothing changes" in swapped.report.notes[0]
     text = swap_text(swap(folder).report, library)
     assert "Monday: as before" in text and "in  " not in text
 
 
-def test_the_report_adds_up(folder: Path, library: Library) -> None:
+def test_the_report_adds_up(folder, library):
     old = sets(swap(folder).report.week)
     report = swap(folder, missed=("Wed",)).report
     new = sets(report.week)
@@ -253,7 +247,7 @@ def test_the_report_adds_up(folder: Path, library: Library) -> None:
     assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text
 
 
-def test_files_that_were_edited_are_followed(folder: Path) -> None:
+def test_files_that_were_edited_are_followed(folder):
     (folder / "gym.toml").write_text(GYM.replace(', "rear_fly_machine"', ""))
     swapped = swap(folder)
     assert swapped.report.changes == () and "rear_fly_machine" not in stations(swapped)
@@ -263,7 +257,7 @@ def test_files_that_were_edited_are_followed(folder: Path) -> None:
     assert [one.id for one in moved.report.sessions if one.gone] == ["Wed"]
 
 
-def test_a_pin_without_its_equipment_is_refused_and_asks_nothing_on_a_missed_day(folder: Path) -> None:
+def test_a_pin_without_its_equipment_is_refused_and_asks_nothing_on_a_missed_day(folder):
     pin = '[preferences]\npin = { machine_reverse_fly = { day = "Mon", sets = 3 } }\n\n[target]'
     (folder / "brief.toml").write_text(BRIEF.replace("[target]", pin))
     with pytest.raises(NoWeekPossible, match=r"pin.machine_reverse_fly.*lacks rear_fly_machine"):
@@ -273,7 +267,7 @@ def test_a_pin_without_its_equipment_is_refused_and_asks_nothing_on_a_missed_day
     assert any("pinned on Monday" in note for note in swapped.report.notes)
 
 
-def test_what_must_hold_and_cannot_is_told(folder: Path) -> None:
+def test_what_must_hold_and_cannot_is_told(folder):
     (folder / "brief.toml").write_text(BRIEF.replace("rear = 6", "rear = { target = 6, must = true }"))
     with pytest.raises(NoWeekPossible, match=r"target\.rear"):
         swap(folder, missed=("Mon", "Wed", "Fri"))
@@ -283,7 +277,7 @@ def test_what_must_hold_and_cannot_is_told(folder: Path) -> None:
         swap(folder)
 
 
-def test_weeks_out_of_step_are_told_with_what_would_do(folder: Path, tmp_path: Path) -> None:
+def test_weeks_out_of_step_are_told_with_what_would_do(folder, tmp_path):
     with pytest.raises(FaultyInput, match="there is no such folder"):
         swap_week(tmp_path / "nobody", Options(), SUNDAY)
     with pytest.raises(FaultyInput, match="no plan is in force"):
@@ -308,7 +302,7 @@ THERE_AND_BACK: list[tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]
 
 
 @pytest.mark.parametrize("seed", range(2))
-def test_whatever_was_swapped_before_there_and_back_returns(seed: int, folder: Path) -> None:
+def test_whatever_was_swapped_before_there_and_back_returns(seed, folder):
     steps = random.Random(seed).sample(THERE_AND_BACK, 3)
     stack = [sets(swap(folder).report.week)]
     for there, _ in steps:

@@ -1,24 +1,18 @@
 """What `planner swap` is told: read word by word, every fault at once; and what brief and gyms are after it."""
 
-from __future__ import annotations
-
 import datetime
-from collections.abc import Callable
-from typing import Any
 
 import pytest
 
 from library.errors import FaultyInput
-from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.change.told import Known, Options, Told, read_options
+from planner.change.told import Known, Options, read_options
 from planner.document import MadeChange
 from planner.week.edits import applied, joined, takes_back
 
 MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)
 PRESS = "seated_dumbbell_overhead_press"
-Read = Callable[..., Told]
 BRIEF = Brief.model_validate(
     {
         "athlete": {"name": "Kim"},
@@ -35,14 +29,8 @@ GYMS = {
 
 
 @pytest.fixture
-def read(library: Library) -> Read:
-    def reader(
-        over: dict[str, Any] | None = None,
-        before: tuple[MadeChange, ...] = (),
-        gyms: tuple[str, ...] = ("club", "home"),
-        today: datetime.date = SUNDAY,
-        **options: Any,
-    ) -> Told:
+def read(library):
+    def reader(over=None, before=(), gyms=("club", "home"), today=SUNDAY, **options):
         return read_options(
             Options(**options), Known(library, BRIEF, gyms, over or {}, MONDAY, today, before)
         )
@@ -50,7 +38,7 @@ def read(library: Library) -> Read:
     return reader
 
 
-def faults(read: Callable[[], Told]) -> list[str]:
+def faults(read):
     with pytest.raises(FaultyInput) as error:
         read()
     return [str(fault) for fault in error.value.faults]
@@ -69,11 +57,11 @@ def faults(read: Callable[[], Told]) -> list[str]:
         ({"drop": (PRESS,), "done": ("Mon",)}, MadeChange(kind="without", name=PRESS)),  # its pin is done
     ],
 )
-def test_words_become_data(options: dict[str, Any], change: MadeChange, read: Read) -> None:
+def test_words_become_data(options, change, read):
     assert read(**options).changes == (change,)
 
 
-def test_days_are_done_missed_or_taken_back(read: Read) -> None:
+def test_days_are_done_missed_or_taken_back(read):
     told = read(done=("Mon", "wed"), missed=("Friday",)).states
     assert told == {"Mon": "done", "Wed": "done", "Fri": "missed"}
     over = {"Mon": "done", "Wed": "missed"}
@@ -83,7 +71,7 @@ def test_days_are_done_missed_or_taken_back(read: Read) -> None:
     assert "--back Wed" in told_fault
 
 
-def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read: Read) -> None:
+def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read):
     assert read(today=MONDAY, done=("Mon",)).states == {"Mon": "done"}
     [told] = faults(lambda: read(today=MONDAY, done=("Wed",)))
     assert "2026-12-02" in told and "2026-11-30" in told
@@ -113,20 +101,18 @@ def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read: Read) 
         ({"without": ("club:bands",), "with_": ("club:bands",)}, ["twice"]),
     ],
 )
-def test_a_wrong_word_is_told_with_what_would_do(
-    options: dict[str, Any], words: list[str], read: Read
-) -> None:
+def test_a_wrong_word_is_told_with_what_would_do(options, words, read):
     told = "\n".join(faults(lambda: read(**options)))
     assert all(word in told for word in words), told
 
 
-def test_all_faults_are_told_at_once(read: Read) -> None:
+def test_all_faults_are_told_at_once(read):
     assert (
         len(faults(lambda: read(without=("qqqq",), drop=("wwww",), done=("Moon", "Sat"), back=("x",)))) == 5
     )
 
 
-def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read: Read) -> None:
+def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read):
     gone = (MadeChange(kind="without", name="barbell"),)
     for known in ({"before": gone}, {"gyms": ("club",)}):
         assert read(**known, with_=("barbell",)).changes == (MadeChange(kind="with", name="barbell"),)
@@ -136,19 +122,19 @@ def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read: Read) -> N
 # --- what brief and gyms are after changes
 
 
-def without(name: str, gym: str = "") -> MadeChange:
+def without(name, gym=""):
     return MadeChange(kind="without", name=name, gym=gym)
 
 
-def bring(name: str, gym: str = "") -> MadeChange:
+def bring(name, gym=""):
     return MadeChange(kind="with", name=name, gym=gym)
 
 
-def minutes(day: str, many: int) -> MadeChange:
+def minutes(day, many):
     return MadeChange(kind="minutes", name=day, minutes=many)
 
 
-def test_equipment_goes_and_comes_with_what_it_includes_and_its_loads(library: Library) -> None:
+def test_equipment_goes_and_comes_with_what_it_includes_and_its_loads(library):
     _, gone = applied([without("cable_station")], BRIEF, GYMS, library)
     assert gone["club"].equipment == ("dumbbells",)  # no single cable where the double station is taken
     _, gone = applied([without("dumbbells", "club")], BRIEF, GYMS, library)
@@ -160,7 +146,7 @@ def test_equipment_goes_and_comes_with_what_it_includes_and_its_loads(library: L
     assert "cable_station" in more["home"].with_what_follows().equipment
 
 
-def test_exercises_and_minutes_change_the_brief_alone(library: Library) -> None:
+def test_exercises_and_minutes_change_the_brief_alone(library):
     brief, gyms = applied([without("cable_face_pull"), minutes("Wed", 15)], BRIEF, GYMS, library)
     assert (
         brief.preferences.exclude == ("cable_face_pull",) and gyms["club"].equipment == GYMS["club"].equipment
@@ -184,12 +170,7 @@ def test_exercises_and_minutes_change_the_brief_alone(library: Library) -> None:
         ((bring("barbell", "club"),), (without("barbell"),), ()),
     ],
 )
-def test_what_changes_nothing_leaves_no_trace(
-    before: tuple[MadeChange, ...],
-    new: tuple[MadeChange, ...],
-    left: tuple[MadeChange, ...],
-    library: Library,
-) -> None:
+def test_what_changes_nothing_leaves_no_trace(before, new, left, library):
     together = joined(before, new, BRIEF, GYMS, library)
     assert together == left
     assert joined(together, (), BRIEF, GYMS, library) == left

@@ -40,7 +40,7 @@ def test_weeks_get_their_folders_and_the_first_one_the_paper_of_all(athlete):
     assert written(athlete / "weeks") == sorted([*week_files(WEEK), *week_files(NEXT), f"{WEEK}/block.pdf"])
     assert (athlete / "weeks" / WEEK / "block.pdf").read_bytes().startswith(b"%PDF")
     assert "and the weeks after it, 2 in all" in told.err
-    assert f"All weeks on paper: {athlete / 'weeks' / WEEK / 'block.pdf'}" in told.err
+    assert f"For the wall: {athlete / 'weeks' / WEEK / 'block.pdf'}" in told.err
 
 
 def test_a_second_block_keeps_the_replaced_plans_and_names_what_it_cuts_short(athlete):
@@ -55,6 +55,11 @@ def test_out_is_written_instead_of_the_athletes_folder(athlete, tmp_path):
     assert run(athlete, "--weeks", 1, "--week", WEEK, "--out", tmp_path / "elsewhere").code == 0
     assert written(tmp_path / "elsewhere") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
     assert not (athlete / "weeks").exists()
+
+
+def test_sheets_are_of_the_weeks_asked(athlete):
+    assert run(athlete, "--weeks", 2, "--week", WEEK, "--sheets", 1).code == 0
+    assert written(athlete / "weeks") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf", f"{NEXT}/week.json"])
 
 
 def test_json_prints_one_document_and_writes_nothing_unless_asked(athlete):

@@ -1,7 +1,6 @@
 import json
 import subprocess
 import sys
-from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -97,7 +96,7 @@ def test_no_heavy_package_is_loaded(arguments):
     assert told.stderr.strip() == "[]"
 
 
-def test_a_picture_is_written_of_one_exercise_and_refused_for_a_table(tmp_path: Path) -> None:
+def test_a_picture_is_written_of_one_exercise_and_refused_for_a_table(tmp_path):
     file = tmp_path / "raise.svg"
     app = CliRunner().invoke(APP, ["standing_dumbbell_lateral_raise", "--picture", str(file)])
     assert app.exit_code == 0 and file.read_text(encoding="utf-8").startswith("<svg")

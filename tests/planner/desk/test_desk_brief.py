@@ -1,7 +1,5 @@
 """The athlete's files as forms: what is not changed stays byte for byte, what is wrong is told at its field."""
 
-from __future__ import annotations
-
 import tomllib
 
 import pytest
@@ -33,7 +31,7 @@ def test_saving_an_unchanged_form_changes_no_byte(client, athlete, file):
     assert (athlete / f"{file}.toml").read_bytes() == before
 
 
-def changed_lines(before: str, after: str) -> tuple[set[str], set[str]]:
+def changed_lines(before, after):
     old, new = before.splitlines(), after.splitlines()
     return set(old) - set(new), set(new) - set(old)
 
@@ -55,27 +53,15 @@ def test_one_change_touches_one_line_and_keeps_its_comment(client, athlete):
 
 def test_every_kind_of_field_arrives(client, athlete):
     form = brief_form(client) | {
-        "session.Fri.minutes": ["30"],
-        "session.Fri.gym": ["home"],
-        "session.Mon.minutes": [""],
-        "target.front.priority": ["2"],
-        "target.rear.must": ["yes"],
-        "history.surgery.date": ["2020-01-02"],
-        "history.surgery.cleared": ["yes"],
-        "history.questionnaire.date": [""],
-        "history.questionnaire.outcome": [""],
-        "preferences.only": ["dumbbell", "machine"],
-        "wish.dumbbell_upright_row": [""],
-        "wish.machine_shoulder_press": ["prefer"],
-        "elsewhere.0.day": [""],
-        "elsewhere.1.exercise": ["push_up"],
-        "elsewhere.1.sets": ["4"],
-        "pin.0.exercise": ["machine_reverse_fly"],
-        "pin.0.day": ["Sat"],
-        "pin.0.sets": ["3"],
-        "block.reserve": ["3, 2, 2, 1"],
-        "variety.share": ["0,6"],
-    }
+        "session.Fri.minutes": ["30"], "session.Fri.gym": ["home"], "session.Mon.minutes": [""],
+        "target.front.priority": ["2"], "target.rear.must": ["yes"], "history.surgery.date": ["2020-01-02"],
+        "history.surgery.cleared": ["yes"], "history.questionnaire.date": [""],
+        "history.questionnaire.outcome": [""], "preferences.only": ["dumbbell", "machine"],
+        "wish.dumbbell_upright_row": [""], "wish.machine_shoulder_press": ["prefer"],
+        "elsewhere.0.day": [""], "elsewhere.1.exercise": ["push_up"], "elsewhere.1.sets": ["4"],
+        "pin.0.exercise": ["machine_reverse_fly"], "pin.0.day": ["Sat"], "pin.0.sets": ["3"],
+        "block.reserve": ["3, 2, 2, 1"], "variety.share": ["0,6"],
+    }  # fmt: skip
     page = client.post(f"/brief/{KEY}", data=form)
     assert page.status_code == 200, told(page)
     brief = tomllib.loads((athlete / "brief.toml").read_text())

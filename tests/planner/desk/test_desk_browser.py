@@ -1,7 +1,5 @@
 """The desk in a real browser: a Sunday by the keyboard alone, no request elsewhere, every page narrow, wide and by axe-core."""
 
-from __future__ import annotations
-
 import shutil
 import subprocess
 import sys

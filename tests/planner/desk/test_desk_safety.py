@@ -1,7 +1,5 @@
 """Who may speak to the desk, and what no request can reach."""
 
-from __future__ import annotations
-
 import pytest
 from desk_client import HOST, OWN, at_desk, stranger
 from folders import copy_of_demo

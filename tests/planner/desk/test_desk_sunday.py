@@ -1,7 +1,5 @@
 """The whole Sunday of one invented client, and that the desk writes what the commands write."""
 
-from __future__ import annotations
-
 import datetime
 import html
 import json

@@ -1,7 +1,5 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
-from __future__ import annotations
-
 import shutil
 
 import pytest

@@ -1,19 +1,13 @@
 """A small laboratory: recordings of known content, written where a test wants them and measured."""
 
-from __future__ import annotations
-
 import importlib.util
-from pathlib import Path
-from types import ModuleType
 
 import numpy as np
 import pytest
 from folders import DEMO
 
-from library.read import Library
-from planner.emg.figures import MeasuredSession
 from planner.emg.measuring import measure_session
-from planner.emg.session import Known, ReadSession, read_session
+from planner.emg.session import Known, read_session
 
 RATE = 1000
 RECORDINGS = DEMO / "recordings"
@@ -27,12 +21,10 @@ class Lab:
     sensor = '[[sensor]]\nchannel = "side_mV"\nmuscle = "side"\nside = "right"\n'
     motion = '[motion]\nkind = "angle"\nchannels = ["arm_deg"]\n'
 
-    def __init__(self, folder: Path, known: Known) -> None:
+    def __init__(self, folder, known):
         self.folder, self.known = folder, known
 
-    def course(
-        self, repetitions: int = 4, lift: float = 1.0, lower: float = 2.0, rate: int = RATE
-    ) -> tuple[np.ndarray, np.ndarray]:
+    def course(self, repetitions=4, lift=1.0, lower=2.0, rate=RATE):
         """Angle in degrees and effort (1 in lifting, 0.8 in lowering, 0.02 at rest) with 1 s of rest around."""
         up, down = np.linspace(5, 95, round(lift * rate)), np.linspace(95, 5, round(lower * rate))
         pause = round(0.5 * rate)
@@ -41,16 +33,16 @@ class Lab:
         effort = [np.full(rate, 0.02), *(one * repetitions), np.full(rate, 0.02)]
         return np.concatenate(angle), np.concatenate(effort)
 
-    def noise(self, level: np.ndarray, seed: int, scale: float = 0.5) -> np.ndarray:
+    def noise(self, level, seed, scale=0.5):
         """EMG in mV: white noise times level."""
         return scale * level * np.random.default_rng(seed).standard_normal(len(level))
 
-    def hold(self, seed: int, seconds: float = 5.0, scale: float = 1.0) -> np.ndarray:
+    def hold(self, seed, seconds=5.0, scale=1.0):
         """A maximal effort in mV with a second of rest on either side."""
         rest = np.full(RATE, 0.01)
         return self.noise(np.concatenate([rest, np.ones(round(seconds * RATE)), rest]), seed, scale)
 
-    def csv(self, name: str, rate: float = RATE, time: bool = True, **columns: np.ndarray) -> Path:
+    def csv(self, name, rate=RATE, time=True, **columns):
         """Write columns as CSV, time first."""
         length = len(next(iter(columns.values())))
         named = {"time_s": np.arange(length) / rate, **columns} if time else columns
@@ -59,59 +51,59 @@ class Lab:
         np.savetxt(file, table, delimiter=",", header=",".join(named), comments="", fmt="%.6f")
         return file
 
-    def set(self, name: str, seed: int = 1, repetitions: int = 4, scale: float = 0.5) -> str:
+    def set(self, name, seed=1, repetitions=4, scale=0.5):
         """Write a sound set with one sensor and an angle; return its name."""
         angle, effort = self.course(repetitions)
         self.csv(name, side_mV=self.noise(effort, seed, scale), arm_deg=angle)
         return name
 
-    def trial(self, file: str, exercise: str = "standing_dumbbell_lateral_raise", **more: object) -> str:
+    def trial(self, file, exercise="standing_dumbbell_lateral_raise", **more):
         """One [[trial]] of session.toml; values are written as given."""
         lines = [f'[[trial]]\nfile = "{file}"\nexercise = "{exercise}"']
         return "\n".join([*lines, *(f"{name} = {value}" for name, value in more.items())]) + "\n"
 
-    def reference(self, file: str, test: str = "abduction_90", **more: object) -> str:
+    def reference(self, file, test="abduction_90", **more):
         """One [[reference]]."""
         lines = [f'[[reference]]\nfile = "{file}"\ntest = "{test}"']
         return "\n".join([*lines, *(f"{name} = {value}" for name, value in more.items())]) + "\n"
 
-    def holds(self, *channels: str) -> list[str]:
+    def holds(self, *channels):
         """Write three maximal efforts of these channels (the one sensor's, unless named); return their references."""
         for number in range(3):
             columns = {c: self.hold(10 * number + at) for at, c in enumerate(channels or ("side_mV",))}
             self.csv(f"h{number}.csv", **columns)
         return [self.reference(f"h{number}.csv") for number in range(3)]
 
-    def sensors(self, *heads: str) -> str:
+    def sensors(self, *heads):
         """One right-hand [[sensor]] for each head, on a channel of its name."""
         return "".join(
             self.sensor.replace("side_mV", head).replace('muscle = "side"', f'muscle = "{head}"')
             for head in heads
         )
 
-    def read(self, *parts: str) -> ReadSession:
+    def read(self, *parts):
         """Write session.toml from its parts and read it."""
         (self.folder / "session.toml").write_text("\n".join(parts), encoding="utf-8")
         return read_session(self.folder, self.known)
 
-    def measure(self, *parts: str) -> MeasuredSession:
+    def measure(self, *parts):
         """Write session.toml, one sensor and an angle unless the parts say otherwise, and measure."""
         head = [self.card, self.sensor, self.motion]
         return measure_session(self.read(*head, *parts))
 
 
 @pytest.fixture(scope="session")
-def known(library: Library) -> Known:
+def known(library):
     return Known.of(library)
 
 
 @pytest.fixture
-def lab(tmp_path: Path, known: Known) -> Lab:
+def lab(tmp_path, known):
     return Lab(tmp_path, known)
 
 
 @pytest.fixture(scope="session")
-def generator() -> ModuleType:
+def generator():
     """The committed generator of the demo recordings."""
     spec = importlib.util.spec_from_file_location("make_recordings", RECORDINGS / "make_recordings.py")
     assert spec and spec.loader
@@ -124,11 +116,11 @@ def generator() -> ModuleType:
 
 
 @pytest.fixture(scope="session")
-def demo_folder() -> Path:
+def demo_folder():
     return RECORDINGS
 
 
 @pytest.fixture(scope="session")
-def demo(known: Known) -> MeasuredSession:
+def demo(known):
     """The committed demo session, measured once."""
     return measure_session(read_session(RECORDINGS, known))

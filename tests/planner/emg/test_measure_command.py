@@ -20,14 +20,14 @@ APP = typer.Typer()
 APP.command()(command.run)
 
 
-def run(*arguments: object):
+def run(*arguments):
     result = CliRunner().invoke(APP, [str(argument) for argument in arguments])
     if result.exception and not isinstance(result.exception, SystemExit):
         raise result.exception
     return result
 
 
-def words_of(pdf) -> str:
+def words_of(pdf):
     return " ".join(page.extract_text() for page in pypdf.PdfReader(pdf).pages)
 
 
@@ -102,10 +102,7 @@ def test_into_says_what_moved(demo_folder, tmp_path):
 
 @pytest.mark.parametrize(
     ("arguments", "said"),
-    [
-        (["--combine", "front+sid"], 'did you mean "side"'),
-        (["--combine", "front"], "two heads or more"),
-    ],
+    [(["--combine", "front+sid"], 'did you mean "side"'), (["--combine", "front"], "two heads or more")],
 )
 def test_wrong_options_are_told(demo_folder, arguments, said):
     with pytest.raises(FaultyInput, match=re.escape(said)):

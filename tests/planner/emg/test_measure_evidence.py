@@ -40,7 +40,7 @@ def row(exercise=RAISE, head="side", mean=50.0, session="s1", **more):
 
 
 @pytest.fixture
-def athlete(tmp_path) -> Path:
+def athlete(tmp_path):
     return copy_of(DEMO, tmp_path / "athlete")
 
 

@@ -11,7 +11,6 @@ import json
 import numpy as np
 import pytest
 
-from planner.emg.figures import MeasuredSession
 from planner.emg.measuring import measure_session
 from planner.emg.session import read_session
 
@@ -19,7 +18,7 @@ LIMITS = {"mean": 0.04, "total": 0.04, "peak": 0.08}
 
 
 @pytest.fixture(scope="module", params=[1000, 2000])
-def measured(request, generator, known, demo, demo_folder, tmp_path_factory) -> tuple[MeasuredSession, dict]:
+def measured(request, generator, known, demo, demo_folder, tmp_path_factory):
     """The committed recordings, and the same session made again at twice the rate."""
     if request.param == 1000:
         return demo, json.loads((demo_folder / "ground_truth.json").read_text())

@@ -3,11 +3,7 @@
 import numpy as np
 import pytest
 
-from planner.emg.references import (
-    ReferenceLevel,
-    choose_reference,
-    reach,
-)
+from planner.emg.references import ReferenceLevel, choose_reference, reach
 from planner.emg.settings import MeasureSettings
 
 S = MeasureSettings()

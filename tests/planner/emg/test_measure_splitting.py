@@ -167,13 +167,9 @@ def test_cut_off_repetitions_are_named_and_do_not_count(lab):
 
 
 @given(
-    st.integers(1, 8),
-    st.floats(0.4, 3),
-    st.floats(0.4, 4),
-    st.floats(0.5, 500),
-    st.floats(-200, 200),
+    st.integers(1, 8), st.floats(0.4, 3), st.floats(0.4, 4), st.floats(0.5, 500), st.floats(-200, 200),
     st.integers(0, 99),
-)
+)  # fmt: skip
 @settings(max_examples=60, deadline=None)
 def test_repetitions_do_not_depend_on_unit_or_offset(count, lift, lower, scale, offset, seed):
     rate = 50

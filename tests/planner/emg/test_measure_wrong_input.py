@@ -43,15 +43,9 @@ def crowded(lab):
     slow_angle, slow_effort = lab.course(rate=400)
     lab.csv("slow.csv", rate=400, side_mV=lab.noise(slow_effort, 2), arm_deg=slow_angle)
     names = [
-        "channel.csv",
-        "backwards.csv",
-        "nan.csv",
-        "pipes.csv",
-        "empty.csv",
-        "cut.edf",
-        "slow.csv",
+        "channel.csv", "backwards.csv", "nan.csv", "pipes.csv", "empty.csv", "cut.edf", "slow.csv",
         "gone.csv",
-    ]
+    ]  # fmt: skip
     return lab, [
         lab.card, lab.sensor, lab.motion, lab.trial("sound.csv", repetitions=4), *(lab.trial(name) for name in names),
         lab.trial("tempo.csv", tempo="{ lift = 5, lower = 9 }"), lab.trial("count.csv", repetitions=11),

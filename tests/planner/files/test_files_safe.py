@@ -1,7 +1,5 @@
 """What a received folder, a link, a pipe or a second run must not do."""
 
-from __future__ import annotations
-
 import io
 import json
 import os
@@ -11,7 +9,6 @@ import time
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from log_files import GOOD, HEADER, PRESS, context, take, written
@@ -19,7 +16,6 @@ from openpyxl import Workbook, load_workbook
 from small_document import line, small_document
 
 from library.errors import FaultyInput
-from library.read import Library
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import name_in_force, weeks
 from planner.athlete.reading import read_brief
@@ -37,11 +33,11 @@ WEEK = "2026-W49"
 A_SET = LoggedSet(context().today, "Mon", PRESS, 1, reps=8, gym="club")
 
 
-def files(sheet: bytes = b"sheet", athlete: str = "Ada") -> dict[str, bytes | str]:
+def files(sheet=b"sheet", athlete="Ada"):
     return {"week.json": json.dumps({"athlete": athlete}), "sheets.pdf": sheet}
 
 
-def refused(work: Callable[[], object]) -> str:
+def refused(work):
     with pytest.raises(FaultyInput) as error:
         work()
     message = str(error.value)
@@ -55,7 +51,7 @@ def refused(work: Callable[[], object]) -> str:
 @pytest.mark.parametrize(
     "name", ["../../Documents", "/Documents", "..", "", "2026-W49/../..", 7, None, ["x"]]
 )
-def test_a_list_of_weeks_moves_and_deletes_nothing_outside(tmp_path: Path, name: object) -> None:
+def test_a_list_of_weeks_moves_and_deletes_nothing_outside(tmp_path, name):
     athlete, letter = tmp_path / "athlete", tmp_path / "Documents" / "letter.txt"
     write_week(athlete_folder(athlete), WEEK, files())
     letter.parent.mkdir()
@@ -70,26 +66,26 @@ def test_a_list_of_weeks_moves_and_deletes_nothing_outside(tmp_path: Path, name:
 
 
 @pytest.mark.parametrize("content", [b"", b"\0" * 512, b"[", b"{}", b"[" * 100_000, b"\xff", b"null"])
-def test_a_damaged_list_is_told_once(tmp_path: Path, content: bytes) -> None:
+def test_a_damaged_list_is_told_once(tmp_path, content):
     write_week(athlete_folder(tmp_path / "a"), WEEK, files())
     (tmp_path / "a" / "weeks" / ".weeks").write_bytes(content)
     assert "damaged" in refused(lambda: weeks(tmp_path / "a"))
     assert weeks(tmp_path / "a") == [WEEK]
 
 
-def athlete_folder(folder: Path) -> Path:
+def athlete_folder(folder):
     folder.mkdir(exist_ok=True)
     return folder
 
 
-def test_an_old_folder_that_is_no_weeks_is_left_alone(tmp_path: Path) -> None:
+def test_an_old_folder_that_is_no_weeks_is_left_alone(tmp_path):
     (tmp_path / "weeks" / ".notes.old").mkdir(parents=True)
     assert weeks(tmp_path) == []
     assert (tmp_path / "weeks" / ".notes.old").is_dir()
 
 
 @pytest.mark.parametrize("place", ["weeks", f"weeks/{WEEK}"])
-def test_a_week_is_not_written_through_a_link(tmp_path: Path, place: str) -> None:
+def test_a_week_is_not_written_through_a_link(tmp_path, place):
     outside = athlete_folder(tmp_path / "outside")
     (outside / "mine.txt").write_text("kept")
     link = athlete_folder(tmp_path / "a") / place
@@ -99,9 +95,7 @@ def test_a_week_is_not_written_through_a_link(tmp_path: Path, place: str) -> Non
     assert [path.name for path in outside.iterdir() if path.name != ".lock"] == ["mine.txt"]
 
 
-def test_a_failed_out_folder_keeps_what_others_left_there(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_failed_out_folder_keeps_what_others_left_there(tmp_path, monkeypatch):
     desk = athlete_folder(tmp_path / "desk")
     others = desk / ".holiday.new"
     others.mkdir()
@@ -110,7 +104,7 @@ def test_a_failed_out_folder_keeps_what_others_left_there(
     assert others.is_dir()
 
 
-def test_two_athletes_with_one_out_folder(tmp_path: Path) -> None:
+def test_two_athletes_with_one_out_folder(tmp_path):
     desk = tmp_path / "desk"
     write_week(tmp_path, WEEK, files(b"of Ada"), desk)
     write_week(tmp_path, WEEK, files(b"of Ada, later"), desk)
@@ -121,7 +115,7 @@ def test_two_athletes_with_one_out_folder(tmp_path: Path) -> None:
 # --- links and pipes
 
 
-def test_the_log_is_not_written_through_a_link_beside_it(tmp_path: Path) -> None:
+def test_the_log_is_not_written_through_a_link_beside_it(tmp_path):
     (tmp_path / "letter.txt").write_text("kept")
     (tmp_path / ".log.csv.new").symlink_to(tmp_path / "letter.txt")
     append_to_log(tmp_path, [A_SET])
@@ -131,7 +125,7 @@ def test_the_log_is_not_written_through_a_link_beside_it(tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize("alive", [True, False])
-def test_a_log_that_is_a_link_is_no_empty_log(tmp_path: Path, alive: bool) -> None:
+def test_a_log_that_is_a_link_is_no_empty_log(tmp_path, alive):
     target = tmp_path / "elsewhere.csv"
     folder = athlete_folder(tmp_path / "a")
     if alive:
@@ -145,7 +139,7 @@ def test_a_log_that_is_a_link_is_no_empty_log(tmp_path: Path, alive: bool) -> No
 
 
 @pytest.mark.parametrize("name", ["log.csv", "evidence.csv", "brief.toml", "done.csv", "done.xlsx"])
-def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path, name: str, library: Library) -> None:
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path, name, library):
     os.mkfifo(tmp_path / name)
     work: dict[str, Callable[[], object]] = {
         "log.csv": lambda: read_log(tmp_path),
@@ -160,11 +154,11 @@ def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path, name: str, library
 # --- who may read
 
 
-def mode(file: Path) -> int:
+def mode(file):
     return stat.S_IMODE(file.stat().st_mode)
 
 
-def test_what_is_an_athletes_is_for_its_owner(tmp_path: Path) -> None:
+def test_what_is_an_athletes_is_for_its_owner(tmp_path):
     append_to_log(tmp_path, [A_SET])
     write_safely(tmp_path / "evidence.csv", "x")
     write_week(tmp_path, WEEK, files())
@@ -176,7 +170,7 @@ def test_what_is_an_athletes_is_for_its_owner(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("wanted", [0o600, 0o640, 0o644])
-def test_a_file_keeps_its_mode(tmp_path: Path, wanted: int) -> None:
+def test_a_file_keeps_its_mode(tmp_path, wanted):
     append_to_log(tmp_path, [A_SET])
     (tmp_path / "log.csv").chmod(wanted)
     append_to_log(tmp_path, [A_SET._replace(set_number=2)])
@@ -186,7 +180,7 @@ def test_a_file_keeps_its_mode(tmp_path: Path, wanted: int) -> None:
 # --- workbooks
 
 
-def book(tmp_path: Path, change: Callable[[Any], None]) -> Path:
+def book(tmp_path, change):
     sheet_book = Workbook()
     sheet = sheet_book.active
     sheet.append(HEADER.split(","))
@@ -197,19 +191,19 @@ def book(tmp_path: Path, change: Callable[[Any], None]) -> Path:
 
 
 @pytest.mark.parametrize("place", ["A1048576", "XFD1048576", "XFD2"])
-def test_a_formatted_empty_cell_far_away_is_nothing(tmp_path: Path, place: str) -> None:
-    def far(sheet: Any) -> None:
+def test_a_formatted_empty_cell_far_away_is_nothing(tmp_path, place):
+    def far(sheet):
         sheet[place].number_format = "0.00"
 
     assert len(take_file_in(tmp_path, book(tmp_path, far), context(), Manner()).added) == 1
 
 
-def test_a_value_far_to_the_right_is_told(tmp_path: Path) -> None:
+def test_a_value_far_to_the_right_is_told(tmp_path):
     file = book(tmp_path, lambda sheet: sheet.__setitem__("XFD2", "lost"))
     assert "row 2" in refused(lambda: take_file_in(tmp_path, file, context(), Manner()))
 
 
-def test_a_workbook_that_unpacks_to_a_mountain_is_not_unpacked(tmp_path: Path) -> None:
+def test_a_workbook_that_unpacks_to_a_mountain_is_not_unpacked(tmp_path):
     file = book(tmp_path, lambda _: None)
     stream = io.BytesIO(file.read_bytes())
     with zipfile.ZipFile(stream, "a", zipfile.ZIP_DEFLATED) as parts:
@@ -221,9 +215,7 @@ def test_a_workbook_that_unpacks_to_a_mountain_is_not_unpacked(tmp_path: Path) -
 
 @pytest.mark.parametrize("name", ["=1+1", "+a", "@SUM(A1)", "-2"])
 @pytest.mark.parametrize("ending", ["csv", "xlsx"])
-def test_a_gym_that_looks_like_a_formula_is_none_and_comes_back(
-    tmp_path: Path, name: str, ending: str
-) -> None:
+def test_a_gym_that_looks_like_a_formula_is_none_and_comes_back(tmp_path, name, ending):
     week = small_document({"Mon": [line(PRESS, 1)]}, gyms={"Mon": name})
     file = tmp_path / f"blank.{ending}"
     write_blank(week, {name: "kg"}, file)
@@ -239,7 +231,7 @@ def test_a_gym_that_looks_like_a_formula_is_none_and_comes_back(
 # --- messages, sizes, dates
 
 
-def test_a_message_is_never_longer_than_a_screen(tmp_path: Path) -> None:
+def test_a_message_is_never_longer_than_a_screen(tmp_path):
     many = ["\x1b[2J" + "x" * 300 + f",Mon,{number}" for number in range(3000)]
     message = refused(lambda: take(tmp_path, *many, header="date,exercise,set,reps"))
     assert "\x1b" not in message
@@ -258,7 +250,7 @@ def test_a_message_is_never_longer_than_a_screen(tmp_path: Path) -> None:
     ],
     ids=["40,000 keys", "3,000 parts", "400 digits", "400 digits in a target", "year 0", "30 February"],
 )
-def test_a_brief_beyond_all_measure(tmp_path: Path, library: Library, text: str) -> None:
+def test_a_brief_beyond_all_measure(tmp_path, library, text):
     (tmp_path / "brief.toml").write_text(text)
     start = time.process_time()
     refused(lambda: read_brief(tmp_path, library))
@@ -266,28 +258,28 @@ def test_a_brief_beyond_all_measure(tmp_path: Path, library: Library, text: str)
 
 
 @pytest.mark.parametrize("date", ["0026-11-25", "1926-11-25", "2026-12-21", "2100-01-01", "9999-12-31"])
-def test_no_date_of_another_age_or_of_tomorrow_is_taken_in(tmp_path: Path, date: str) -> None:
+def test_no_date_of_another_age_or_of_tomorrow_is_taken_in(tmp_path, date):
     refused(lambda: take(tmp_path, GOOD[0].replace("2026-11-30", date)))
     assert not (tmp_path / "log.csv").exists()
 
 
-def test_a_week_planned_by_a_wrong_clock_is_not_in_force_for_good() -> None:
+def test_a_week_planned_by_a_wrong_clock_is_not_in_force_for_good():
     assert name_in_force([WEEK, "2100-W01"], {}, context().today) == WEEK
 
 
-def test_a_file_is_read_where_a_name_is_odd(tmp_path: Path) -> None:
+def test_a_file_is_read_where_a_name_is_odd(tmp_path):
     for name in ("a\x1b[2Jb.toml", "x" * 200):
-        message = refused(lambda name=name: read_bytes(tmp_path / name, "a file"))  # type: ignore[misc]
+        message = refused(lambda name=name: read_bytes(tmp_path / name, "a file"))
         assert "\x1b" not in message
 
 
 # --- two at once
 
 
-def test_a_change_is_decided_on_what_it_replaces(tmp_path: Path) -> None:
+def test_a_change_is_decided_on_what_it_replaces(tmp_path):
     """Ten runs read the log, decide the next set number and add it, five at once: none is lost."""
 
-    def work() -> None:
+    def work():
         for _ in range(4):
             with athlete_lock(tmp_path):
                 number = len(read_log(tmp_path)) + 1
@@ -301,7 +293,7 @@ def test_a_change_is_decided_on_what_it_replaces(tmp_path: Path) -> None:
     assert [row.set_number for row in read_log(tmp_path)] == list(range(1, 21))
 
 
-def test_taking_in_the_same_file_twice_at_once_adds_it_once(tmp_path: Path) -> None:
+def test_taking_in_the_same_file_twice_at_once_adds_it_once(tmp_path):
     file = written(tmp_path, *GOOD)
     runs = [
         threading.Thread(target=lambda: take_file_in(tmp_path, file, context(), Manner())) for _ in range(4)

@@ -50,6 +50,15 @@ def test_a_wrong_header(tmp_path, header, says):
     assert any(says in fault and "line 1" in fault for fault in faults)
 
 
+@pytest.mark.parametrize(("effort", "left"), [("RPE 8", "2"), ("@9.5", "0.5"), ("rpe 7,5", "2.5")])
+def test_effort_in_place_of_reserve_is_told_what_it_would_be(tmp_path, effort, left):
+    line = GOOD[0].replace(",10,2,", f',10,"{effort}",')
+    (fault,) = told(tmp_path, line)
+    assert fault.endswith(f"which would be {left}")
+    (unknown,) = told(tmp_path, GOOD[0], header=HEADER.replace("RIR", "RPE"))
+    assert "10 less the RPE" in unknown and "did you mean" not in unknown
+
+
 @pytest.mark.parametrize("content", [b"", b"\n\n", b"\xff\xfe\x00broken", b"PK\x03\x04" + b"\x00\x9f" * 500])
 def test_noise_is_refused_in_words(tmp_path, content):
     for name in ("noise.csv", "noise.xlsx"):

@@ -1,7 +1,5 @@
 """Both aims priced by hand on the tiny week; what a change against the plan in force costs; how ties fall."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import pytest
@@ -12,7 +10,7 @@ from planner.model.aims import change_price, dose_room, dose_value, misses, over
 from planner.solve.solve import solve_week
 
 
-def test_prices_of_the_tiny_week_by_hand() -> None:
+def test_prices_of_the_tiny_week_by_hand():
     problem = tiny(heads=(goal("front"), goal("side")))
     plan = {("press", "Mon"): 3, ("raise", "Tue"): 3}
     # front 3 + 1.2, side 3 + 1.5: short by 1.8 and 1.5 of 6, both above midway; own movements 3 of 3.6 each
@@ -30,18 +28,18 @@ def test_prices_of_the_tiny_week_by_hand() -> None:
     assert dearer == pytest.approx(2 * 0.5 + 4.0)  # two steps of skill, one of choice
 
 
-def test_own_movements_beyond_the_target_cost_more_than_their_minutes() -> None:
+def test_own_movements_beyond_the_target_cost_more_than_their_minutes():
     problem = tiny(heads=(goal("front", target=4.0, elsewhere_own=1.0),))
     assert overshoot(problem, {("press", "Mon"): 3}) == 0.0
     assert overshoot(problem, {("press", "Mon"): 3, ("press", "Tue"): 2, ("raise", "Mon"): 3}) == 2.0
 
 
 @pytest.mark.parametrize(("tolerance", "room"), [(0.25, 0.75), (0.1, 0.3)])
-def test_the_rest_may_leave_the_best_dose_by_so_much_a_head(tolerance: float, room: float) -> None:
+def test_the_rest_may_leave_the_best_dose_by_so_much_a_head(tolerance, room):
     assert dose_room(tiny(settings={"dose_tolerance_sets": tolerance})) == pytest.approx(room)
 
 
-def test_an_earlier_exercise_of_the_library_wins_a_tie() -> None:
+def test_an_earlier_exercise_of_the_library_wins_a_tie():
     twin = replace(RAISE, key="twin", place=7)
     wide = (replace(MONDAY, allowed=frozenset({"twin", "raise"})),)
     problem = tiny(candidates=(twin, RAISE), sessions=wide, heads=(goal("side", target=2.0, floor=1.0),))
@@ -64,12 +62,12 @@ PRICES = {"settings": {"price_moved_set": 3.0, "price_exchanged": 10.0, "price_k
         ({}, 5 * 3 + 2 * 10),
     ],
 )
-def test_price_of_a_change(plan: Plan, price: float) -> None:
+def test_price_of_a_change(plan, price):
     assert change_price(tiny(in_force=IN_FORCE, **PRICES), plan) == price
     assert change_price(tiny(**PRICES), plan) == 0.0  # no plan is in force
 
 
-def test_what_can_no_longer_be_planned_costs_nothing_and_its_family_less() -> None:
+def test_what_can_no_longer_be_planned_costs_nothing_and_its_family_less():
     without_machine = (replace(MONDAY, allowed=frozenset({"press", "raise"})), TUESDAY)
     problem = tiny(in_force=IN_FORCE, sessions=without_machine, **PRICES)
     assert change_price(problem, {("press", "Mon"): 3}) == 0.0

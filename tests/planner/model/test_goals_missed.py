@@ -1,7 +1,5 @@
 """Goals: what hand-made plans of the tiny week miss, by how much and at what price, at the edge too."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 
@@ -23,13 +21,12 @@ from tiny_week import (
     tiny,
 )
 
-from planner.document import Plan
 from planner.model.days import days_wanted
 from planner.model.program import Goal, Miss, miss
 from planner.plain import ROUNDING
 
 
-def blocks(text: str) -> Plan:
+def blocks(text):
     """Blocks as `3 press Mon, 2 raise Tue`."""
     words = [block.split() for block in text.split(",") if block]
     return {(key, day): int(sets) for sets, key, day in words}
@@ -160,7 +157,7 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
 
 
 @pytest.mark.parametrize(("rule", "changes", "plan", "misses"), MISSES)
-def test_missed(rule: str, changes: dict[str, Any], plan: str, misses: Missed) -> None:
+def test_missed(rule, changes, plan, misses):
     kept = RULES[rule]
     assert isinstance(kept, Goal)
     named = list(kept.missed(tiny(**changes), blocks(plan)))
@@ -180,23 +177,23 @@ def test_missed(rule: str, changes: dict[str, Any], plan: str, misses: Missed) -
         (6.0, 2.5, 2, 0),
     ],
 )
-def test_days_of_a_head(target: float, elsewhere: float, sessions: int, wanted: int) -> None:
+def test_days_of_a_head(target, elsewhere, sessions, wanted):
     head = goal("front", target=target, elsewhere_own=elsewhere, sessions=sessions)
     assert days_wanted(tiny(heads=(head,)), head) == wanted
 
 
-def test_a_missed_session_is_no_day() -> None:
+def test_a_missed_session_is_no_day():
     problem = tiny(heads=(goal("front", target=20.0),), sessions=(replace(MONDAY, state="missed"), TUESDAY))
     assert days_wanted(problem, problem.heads[0]) == 1
 
 
 @pytest.mark.parametrize("by", [0.0, -3.0, ROUNDING, ROUNDING / 2])
-def test_a_reached_goal_and_dust_are_no_miss(by: float) -> None:
+def test_a_reached_goal_and_dust_are_no_miss(by):
     assert list(miss("dose:rear", by, "direct sets", 40)) == []
     assert list(miss("dose:rear", 1.5, "direct sets", 40)) == [Miss("dose:rear", 1.5, "direct sets", 60.0)]
 
 
-def test_where_nothing_is_needed_no_goal_asks_for_work() -> None:
+def test_where_nothing_is_needed_no_goal_asks_for_work():
     wishes = {"preferred": ("fly",), "implements_wanted": 2, "families_wanted": ("raise",), "keep": 2, **LAST}
     full = tuple(goal(head, elsewhere_own=6.0) for head in ("front", "side", "rear"))
     problem = tiny(heads=full, **wishes)
@@ -205,6 +202,6 @@ def test_where_nothing_is_needed_no_goal_asks_for_work() -> None:
     ] == []
 
 
-def test_fly_alone_reaches_no_other_room() -> None:
+def test_fly_alone_reaches_no_other_room():
     assert tiny(sessions=(TUESDAY,)).rooms == {"press", "raise"}
     assert [one.key for one in tiny().own_movements("rear")] == [FLY.key]

@@ -1,7 +1,5 @@
 """Goals: the rows of each on the tiny week, with their prices."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 
@@ -297,5 +295,5 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
 
 
 @pytest.mark.parametrize(("rule", "changes", "rows"), ROWS)
-def test_rows(rule: str, changes: dict[str, Any], rows: str) -> None:
+def test_rows(rule, changes, rows):
     assert added(rule, tiny(**changes)) == written(rows)

@@ -1,7 +1,5 @@
 """Hard limits: the rows of each on the tiny week, and what a plan uses of it."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 
@@ -24,7 +22,7 @@ PAIRED = {
 BLOCK = Held({("press", "Mon"): 3, ("raise", "Tue"): 2, ("fly", "Tue"): 2})  # home has no fly machine
 
 
-def budget(allowed: float, elsewhere: float = 0.0, region: str = "shoulder") -> dict[str, Any]:
+def budget(allowed, elsewhere=0.0, region="shoulder"):
     return {"joints": (JointBudget(region, allowed, elsewhere),)}
 
 
@@ -168,7 +166,7 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
 
 
 @pytest.mark.parametrize(("rule", "changes", "rows"), ROWS)
-def test_rows(rule: str, changes: dict[str, Any], rows: str) -> None:
+def test_rows(rule, changes, rows):
     assert added(rule, tiny(**changes)) == written(rows)
 
 
@@ -219,7 +217,7 @@ USES: list[tuple[str, dict[str, Any], Uses]] = [
 
 
 @pytest.mark.parametrize(("rule", "changes", "uses"), USES)
-def test_use(rule: str, changes: dict[str, Any], uses: Uses) -> None:
+def test_use(rule, changes, uses):
     limit = RULES[rule]
     assert isinstance(limit, Limit)
     told = list(limit.use(tiny(**changes), PLAN))
@@ -231,7 +229,7 @@ def test_use(rule: str, changes: dict[str, Any], uses: Uses) -> None:
 @pytest.mark.parametrize(
     ("allowed", "elsewhere", "over"), [(20.0, 0.0, 0.0), (16.0, 0.0, 0.0), (14.0, 0.0, 1.0), (14.0, 9.0, 8.0)]
 )
-def test_grade_sets_above_the_easy_half(allowed: float, elsewhere: float, over: float) -> None:
+def test_grade_sets_above_the_easy_half(allowed, elsewhere, over):
     assert over_easy(tiny(**budget(allowed, elsewhere)), PLAN) == over
 
 
@@ -251,6 +249,6 @@ def test_grade_sets_above_the_easy_half(allowed: float, elsewhere: float, over: 
         ({"held": Held({("raise", "Mon"): 3}, sets="at_most")}, ()),
     ],
 )
-def test_sets_that_raises_may_have_on_tuesday(changes: dict[str, Any], counts: tuple[int, ...]) -> None:
+def test_sets_that_raises_may_have_on_tuesday(changes, counts):
     problem = tiny(**changes)
     assert problem.choices("raise", problem.session("Tue")) == counts

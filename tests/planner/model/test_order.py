@@ -1,11 +1,7 @@
 """Order inside a session: no station gone back to, and among such orders the most urgent exercises first."""
 
-from __future__ import annotations
-
-from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise, permutations
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -14,16 +10,16 @@ from tiny_week import FLY, RAISE, goal, tiny
 from tiny_week import PRESS as LIGHT_PRESS
 
 from planner.model.order import in_blocks, in_order, station, urgency
-from planner.model.problem import Candidate, Problem
+from planner.model.problem import Problem
 
 PRESS = replace(LIGHT_PRESS, warmup_sets=1)
 
 
-def exercise(key: str, *needs: str, **facts: Any) -> Candidate:
+def exercise(key, *needs, **facts):
     return replace(RAISE, key=key, station=needs, grades={}, **facts)
 
 
-def ordered(*candidates: Candidate, **more: object) -> list[str]:
+def ordered(*candidates, **more):
     problem = tiny(candidates=candidates, **more)
     return in_order(problem, [one.key for one in candidates])
 
@@ -37,13 +33,13 @@ HERE = replace(FLY, station=("dumbbells",))
 
 
 @pytest.mark.parametrize("asked_in", list(permutations((HERE, RAISE, PRESS, ROW))))
-def test_presses_and_pulls_come_before_raises(asked_in: tuple[Candidate, ...]) -> None:
+def test_presses_and_pulls_come_before_raises(asked_in):
     rear_first = (goal("front"), goal("side"), goal("rear", priority=2.0))
     assert ordered(*asked_in) == ["press", "row", "raise", "fly"]  # own before helping, then the longest
     assert ordered(*asked_in, heads=rear_first) == ["row", "press", "fly", "raise"]
 
 
-def test_own_movements_come_before_helping_ones_and_ties_fall_to_the_library() -> None:
+def test_own_movements_come_before_helping_ones_and_ties_fall_to_the_library():
     twin, helper = (replace(RAISE, key=key, place=9) for key in ("twin", "helper"))
     helper = replace(helper, trains="", set_seconds=300, credits={"side": 0.6})
     assert ordered(helper, twin, RAISE) == ["raise", "twin", "helper"]
@@ -74,11 +70,11 @@ STANDING = exercise("standing", "dumbbells", set_seconds=100)
         ((), []),
     ],
 )  # fmt: skip
-def test_walks_and_twins(candidates: tuple[Candidate, ...], order: list[str]) -> None:
+def test_walks_and_twins(candidates, order):
     assert ordered(*candidates) == order
 
 
-def test_the_first_block_is_no_pair_with_a_lift_though_walks_would_be_spared() -> None:
+def test_the_first_block_is_no_pair_with_a_lift_though_walks_would_be_spared():
     low = exercise("low", "bands")
     push_up = replace(PRESS, key="push_up", station=(), place=9)
     problem = tiny(
@@ -93,7 +89,7 @@ def test_the_first_block_is_no_pair_with_a_lift_though_walks_would_be_spared() -
 PLACES = st.lists(st.sets(st.sampled_from(("x", "y", "z", "flat_bench")), max_size=2), min_size=1, max_size=5)
 
 
-def returns(candidates: Sequence[Candidate]) -> int:
+def returns(candidates):
     """How often a station is gone back to."""
     runs = 0
     for place in frozenset().union(*map(station, candidates)):
@@ -102,14 +98,14 @@ def returns(candidates: Sequence[Candidate]) -> int:
     return runs
 
 
-def twins(candidates: Sequence[Candidate]) -> int:
+def twins(candidates):
     """How often two of a family stand side by side."""
     return sum(one.family == other.family for one, other in pairwise(candidates))
 
 
 @given(places=PLACES, seconds=st.lists(st.integers(50, 200), min_size=5, max_size=5))
 @settings(max_examples=40, deadline=None)
-def test_the_order_is_the_best_of_all(places: list[set[str]], seconds: list[int]) -> None:
+def test_the_order_is_the_best_of_all(places, seconds):
     candidates = [
         exercise(f"e{at}", *sorted(needs), set_seconds=seconds[at], place=at, family="abb"[at % 3])
         for at, needs in enumerate(places)

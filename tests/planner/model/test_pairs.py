@@ -1,10 +1,7 @@
 """Paired sets: the published worked example, what may be paired, the pairs that save most, weeks that fit only in turns."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from itertools import combinations
-from typing import Any
 
 import pytest
 from tiny_week import FLY, MONDAY, PRESS, RAISE, tiny
@@ -15,7 +12,6 @@ from planner.method import WeekSettings
 from planner.model.aims import rest_value
 from planner.model.limits import seconds_used
 from planner.model.pairs import leaves_a_first_lift, matchings, may_pair, pairs_of, saved_seconds, seconds_of
-from planner.model.problem import Candidate, Problem
 from planner.solve.solve import solve_week
 
 DEFAULT = WeekSettings()
@@ -26,7 +22,7 @@ LIFT = replace(PRESS, rest_seconds=120, warmup_sets=1)  # works 40 s, multi-join
 ROW = replace(REVERSE, key="row", place=3, multi_joint=True, station=("seated_row_station",))
 
 
-def test_the_worked_example_takes_35_9_per_cent_less() -> None:
+def test_the_worked_example_takes_35_9_per_cent_less():
     # training facts §10: 6 exercises of 4 sets, 40 s of work, 120 s of rest, 5 s to change over; 3,840 s straight,
     # the rest after each last set included; Burke et al. 2024 (preprint) measured 36 % less
     one = replace(LATERAL, set_seconds=160, rest_seconds=120)
@@ -34,7 +30,7 @@ def test_the_worked_example_takes_35_9_per_cent_less() -> None:
     assert saved / 3840 == pytest.approx(0.359, abs=0.0005)
 
 
-def test_what_a_pair_saves_by_hand() -> None:
+def test_what_a_pair_saves_by_hand():
     # straight 3·(45 + 75) − 75 and 3·(40 + 60) − 60; in turns 3·(45 + 5 + 40 + 75) − 75
     assert saved_seconds(DEFAULT, LATERAL, REVERSE, 3) == (285 + 240) - 420
     assert saved_seconds(DEFAULT, REVERSE, LATERAL, 3) == 105
@@ -56,13 +52,13 @@ def test_what_a_pair_saves_by_hand() -> None:
         ({"multi_joint": False, "warmup_sets": 2}, True),
     ],
 )
-def test_what_may_be_paired(changes: dict[str, Any], may: bool) -> None:
+def test_what_may_be_paired(changes, may):
     other = replace(REVERSE, **changes)
     assert may_pair(DEFAULT, LATERAL, other) is may
     assert may_pair(DEFAULT, other, LATERAL) is may
 
 
-def test_two_pulleys_are_also_one() -> None:
+def test_two_pulleys_are_also_one():
     one, other = (
         replace(LATERAL, station=("cable_station",)),
         replace(REVERSE, station=("dual_cable_station",)),
@@ -70,7 +66,7 @@ def test_two_pulleys_are_also_one() -> None:
     assert not may_pair(DEFAULT, one, other)
 
 
-def paired(*candidates: Candidate, **changes: Any) -> Problem:
+def paired(*candidates, **changes):
     monday = replace(MONDAY, allowed=frozenset(one.key for one in candidates))
     return tiny(candidates=candidates, sessions=(monday,), paired=True, **changes)
 
@@ -84,15 +80,13 @@ def paired(*candidates: Candidate, **changes: Any) -> Problem:
         ((3, 3), {"settings": {"pair_swap_seconds": 40}}, ()),  # it saves nothing
     ],
 )
-def test_a_pair_needs_as_many_sets_and_saves_time(
-    sets: tuple[int, int], changes: dict[str, Any], pairs: tuple[object, ...]
-) -> None:
+def test_a_pair_needs_as_many_sets_and_saves_time(sets, changes, pairs):
     problem, plan = paired(LATERAL, REVERSE, **changes), {("raise", "Mon"): sets[0], ("fly", "Mon"): sets[1]}
     assert pairs_of(problem, plan, "Mon") == pairs
     assert pairs_of(replace(problem, paired=False), plan, "Mon") == ()
 
 
-def test_a_multi_joint_lift_is_in_a_pair_only_after_another_one() -> None:
+def test_a_multi_joint_lift_is_in_a_pair_only_after_another_one():
     plan: Plan = {("raise", "Mon"): 3, ("row", "Mon"): 3}
     assert pairs_of(paired(LATERAL, ROW), plan, "Mon") == ()
     plan = {**plan, ("press", "Mon"): 3}
@@ -102,14 +96,14 @@ def test_a_multi_joint_lift_is_in_a_pair_only_after_another_one() -> None:
 
 
 @pytest.mark.parametrize(("nodes", "count"), [(1, 1), (2, 2), (4, 10), (6, 76)])
-def test_every_way_to_pair_is_tried_once(nodes: int, count: int) -> None:
+def test_every_way_to_pair_is_tried_once(nodes, count):
     # the number of involutions, 1, 2, 4, 10, 26, 76 (Knuth, The Art of Computer Programming 3, 5.1.4)
     ways = list(matchings(list(combinations("abcdef"[:nodes], 2))))
     assert len(ways) == len({frozenset(one) for one in ways}) == count
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_pairs_are_sound_and_minutes_add_up(seed: int) -> None:
+def test_pairs_are_sound_and_minutes_add_up(seed):
     problem = replace(random_problem(seed, exercises=(5, 8), sessions=(2, 2)), paired=True)
     day = problem.sessions[0].id
     plan: Plan = {(one.key, day): 2 + one.place % 2 for one in problem.candidates[:6]}
@@ -127,7 +121,7 @@ def test_pairs_are_sound_and_minutes_add_up(seed: int) -> None:
     assert rest_value(straight, plan) - rest_value(problem, plan) == pytest.approx(minute * saved / 60)
 
 
-def test_a_week_too_short_for_straight_sets_fits_in_pairs() -> None:
+def test_a_week_too_short_for_straight_sets_fits_in_pairs():
     # straight 3·120 − 30 + 3·100 − 20 = 610 s; in turns 610 − 105 = 505 s
     pins = {("raise", "Mon"): 3, ("fly", "Mon"): 3}
     for seconds, fits in ((505, True), (504, False)):

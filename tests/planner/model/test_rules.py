@@ -1,7 +1,5 @@
 """Nothing of the model goes untested, unsaid or unused: every rule its test and words, every price and default its use."""
 
-from __future__ import annotations
-
 import ast
 import inspect
 from dataclasses import fields
@@ -13,13 +11,12 @@ import planner
 from planner.method import WeekSettings
 from planner.model.aims import GOALS
 from planner.model.limits import LIMITS
-from planner.model.program import Goal, Limit
 from planner.plain import rule_words
 
-SETTINGS = {item.name for item in fields(WeekSettings)}  # type: ignore[arg-type]
+SETTINGS = {item.name for item in fields(WeekSettings)}
 
 
-def cases(file: str, table: str) -> list[ast.Tuple]:
+def cases(file, table):
     """The rows of a table of cases in a test file beside this one, as written."""
     tree = ast.parse((Path(__file__).parent / file).read_text(encoding="utf-8"))
     (rows,) = (
@@ -40,19 +37,19 @@ def cases(file: str, table: str) -> list[ast.Tuple]:
         ("test_goals_missed.py", "MISSES", GOALS),
     ],
 )
-def test_every_rule_has_its_cases(file: str, table: str, rules: tuple[Limit | Goal, ...]) -> None:
+def test_every_rule_has_its_cases(file, table, rules):
     assert {ast.literal_eval(row.elts[0]) for row in cases(file, table)} == {one.name for one in rules}
 
 
-def test_every_goal_is_missed_by_some_plan_and_reached_by_another() -> None:
+def test_every_goal_is_missed_by_some_plan_and_reached_by_another():
     missed = {
         (ast.literal_eval(row.elts[0]), bool(row.elts[3].elts))
         for row in cases("test_goals_missed.py", "MISSES")
-    }  # type: ignore[attr-defined]
+    }
     assert missed == {(one.name, by) for one in GOALS for by in (True, False)}
 
 
-def test_every_rule_has_words_and_no_words_are_without_a_rule() -> None:
+def test_every_rule_has_words_and_no_words_are_without_a_rule():
     words = rule_words()
     assert set(words) == {"limit", "goal"}
     assert set(words["limit"]) == {one.name for one in LIMITS}
@@ -63,14 +60,14 @@ def test_every_rule_has_words_and_no_words_are_without_a_rule() -> None:
 
 
 @pytest.mark.parametrize("goal", GOALS, ids=lambda goal: goal.name)
-def test_the_price_in_words_is_a_setting_that_the_rows_read(goal: Goal) -> None:
+def test_the_price_in_words_is_a_setting_that_the_rows_read(goal):
     price = goal.words.price
     assert price in SETTINGS
     rows = inspect.getsource(goal.rows)
     assert f"settings.{price}" in rows
 
 
-def names_read() -> set[str]:
+def names_read():
     """Attributes that the program reads of anything; the records themselves are none of it."""
     read: set[str] = set()
     for path in Path(planner.__path__[0]).rglob("*.py"):
@@ -80,5 +77,5 @@ def names_read() -> set[str]:
     return read
 
 
-def test_every_default_of_the_week_is_read_somewhere() -> None:
+def test_every_default_of_the_week_is_read_somewhere():
     assert names_read() >= SETTINGS

@@ -1,7 +1,5 @@
 """Rows and words agree: at any plan's blocks the program costs what the plan alone is said to cost, in both aims."""
 
-from __future__ import annotations
-
 import random
 
 import by_scipy
@@ -9,14 +7,12 @@ import pytest
 from every_plan import keeps_limits
 from small_weeks import any_week
 
-from planner.document import Plan
 from planner.model.aims import build, dose_value, rest_value
-from planner.model.problem import Problem
 
 TRIES = 12
 
 
-def random_plan(problem: Problem, dice: random.Random) -> Plan:
+def random_plan(problem, dice):
     """Blocks thrown in one after the other as long as the limits hold; pins first."""
     plan = dict(problem.pins)
     pairs = [(one.key, day) for one in problem.candidates for day in problem.sessions]
@@ -29,7 +25,7 @@ def random_plan(problem: Problem, dice: random.Random) -> Plan:
 
 
 @pytest.mark.parametrize("seed", range(60))
-def test_a_program_costs_what_its_plan_does(seed: int) -> None:
+def test_a_program_costs_what_its_plan_does(seed):
     problem, dice = any_week(seed), random.Random(seed)
     program = build(problem)
     for _ in range(3):

@@ -1,7 +1,5 @@
 """A planned week of the demo athlete, in the past of any day on which this runs, and what its phone pages save."""
 
-from __future__ import annotations
-
 import json
 import shutil
 from pathlib import Path
@@ -11,7 +9,6 @@ from as_process import planner
 from folders import DEMO, copy_of
 
 from planner.athlete.folder import read_week
-from planner.document import PlannedSession
 from planner.phone.mark import plan_mark
 
 WEEK, DATE = "2026-W30", "2026-07-20"
@@ -31,7 +28,7 @@ def athlete(planned, tmp_path):
 
 
 @pytest.fixture
-def session(planned) -> PlannedSession:
+def session(planned):
     return read_week(planned, WEEK).sessions[0]
 
 

@@ -146,7 +146,7 @@ def test_a_session_is_filled_in_reloaded_finished_and_logged(browser, athlete, s
     page.on("console", lambda message: faults.append(message.text))
     file = athlete / "weeks" / "2026-W30" / "phone" / f"{session.id}.html"
     page.goto(file.as_uri())
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    page.context.set_offline(True)
     page.fill("[name=date]", "2026-07-20")
 
     def fill(place, exercise, number, reps, load="12,5"):
@@ -193,3 +193,24 @@ def test_a_session_is_filled_in_reloaded_finished_and_logged(browser, athlete, s
     assert log[first.exercise].note == "<i>slow</i>"
     assert log[instead.exercise].reps == 11
     assert f"instead of {second.name}" in done.stdout
+
+    following = planner("week", athlete, "--week", "2026-W31")
+    assert following.returncode in (0, 4), following.stderr
+    assert (athlete / "weeks" / "2026-W31" / "phone").is_dir()
+
+
+@pytest.mark.parametrize("width", [360, 1200])
+def test_readers_and_large_letters_are_served_on_narrow_and_wide_pages(browser, desk, tmp_path, width):
+    from axe_playwright_python.sync_playwright import Axe
+
+    german = weeks.sample_desk(desk.library, athlete={"name": weeks.NAME, "language": "de"})
+    file = tmp_path / "Mon.html"
+    file.write_text(phone_pages(german, [], {})["phone/Mon.html"], encoding="utf-8")
+    page = browser.new_page(viewport={"width": width, "height": 740})
+    page.goto(file.as_uri())
+    page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+    for size in ("100%", "200%"):
+        page.evaluate("size => (document.documentElement.style.fontSize = size)", size)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")

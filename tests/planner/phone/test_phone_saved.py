@@ -1,7 +1,5 @@
 """`planner log` and what a phone saved: the same lines as from a table, differences said, wrong files refused."""
 
-from __future__ import annotations
-
 import csv
 import json
 

@@ -1,7 +1,5 @@
 """The papers of the sample weeks, each rendered once for all tests of this folder."""
 
-from __future__ import annotations
-
 import io
 import re
 

@@ -1,7 +1,5 @@
 """The line drawings: every plannable exercise, as its own fields say it is done; checked on the joints as drawn."""
 
-from __future__ import annotations
-
 import math
 import re
 import tomllib
@@ -15,8 +13,8 @@ from sample_week import sample_desk
 from shipped import shipped_library
 
 from planner.sheets import client
-from planner.sheets.figure import Shape, exercise_picture, shapes
-from planner.sheets.pose import Figure, figures
+from planner.sheets.figure import exercise_picture, shapes
+from planner.sheets.pose import figures
 
 LIBRARY = shipped_library()
 PLANNABLE = [exercise for exercise in LIBRARY.exercises.values() if not exercise.compare_only]
@@ -37,7 +35,7 @@ def working(exercise):
     return ("right", "left") if exercise.sides == 1 else ("right",)
 
 
-def arm(figure: Figure, side: str) -> tuple[float, float]:
+def arm(figure, side):
     """An upper arm from the joints: degrees from the trunk, and degrees forward from straight sideways."""
     j = figure.joints
     (u, v, w) = trunk = [h - n for h, n in zip(j["hips"], j["neck"], strict=True)]
@@ -54,19 +52,19 @@ def arm(figure: Figure, side: str) -> tuple[float, float]:
     )
 
 
-def raised(figure: Figure, side: str) -> float:
+def raised(figure, side):
     """How high the arm is; an arm drawn back behind the trunk is not raised."""
     degrees, forward = arm(figure, side)
     return 0.0 if -150 < forward < -30 else degrees
 
 
-def lean(figure: Figure) -> float:
+def lean(figure):
     """Degrees of the trunk from upright."""
     hips, neck = figure.joints["hips"], figure.joints["neck"]
     return math.degrees(math.acos((neck[2] - hips[2]) / math.dist(hips, neck)))
 
 
-def away(spot, shape: Shape) -> float:
+def away(spot, shape):
     """Distance of a place from a drawn line, or from the middle of a body."""
     if len(shape.path) > 3 or len(shape.path) == 1:
         middle = [sum(values) / len(values) for values in zip(*shape.path, strict=True)]
@@ -175,7 +173,7 @@ def test_hands_hold_what_is_held(exercise):
             assert any(away(spot, thing) <= REACH.get(thing.kind, CENTIMETRE) for thing in things)
 
 
-def surface(pad: Shape) -> float:
+def surface(pad):
     return max(spot[2] for spot in pad.path) + pad.width / 2
 
 

@@ -116,7 +116,7 @@ def test_both_papers_are_tagged_with_title_and_language(sheets, coach):
         assert root["/StructTreeRoot"]["/K"]
         assert root["/Lang"] == "en"
         assert root["/ViewerPreferences"]["/DisplayDocTitle"]
-        assert paper.reader.metadata.title == f"{title}: {weeks.NAME}, week 2026-W49"
+        assert paper.reader.metadata.title == f"{title}: {weeks.NAME}, 2026-W49"
         assert b"pdfuaid:part" in paper.reader.root_object["/Metadata"].get_data()
 
 

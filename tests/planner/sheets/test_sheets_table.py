@@ -101,7 +101,7 @@ def test_a_proof_says_among_which_plans(library):
         False,
         True,
     ]
-    assert f"Among {among} none" in coach_html(weeks.sample_desk(library, week))
+    assert f"among {among} none" in coach_html(weeks.sample_desk(library, week))
 
 
 def test_a_pair_goes_on_without_a_rest_between_its_two(library):

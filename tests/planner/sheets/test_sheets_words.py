@@ -96,14 +96,10 @@ def test_every_exercise_of_the_shipped_library_has_its_equipment_in_words():
 @pytest.mark.parametrize(
     ("value", "said"),
     [
-        (1.0, "over 99 %"),
-        (0.995, "over 99 %"),
-        (0.99, "99 %"),
-        (0.31, "31 %"),
-        (0.0049, "under 1 %"),
+        (1.0, "over 99 %"), (0.995, "over 99 %"), (0.99, "99 %"), (0.31, "31 %"), (0.0049, "under 1 %"),
         (0.0, "under 1 %"),
     ],
-)
+)  # fmt: skip
 def test_certainty_is_never_claimed(value, said):
     assert say.share(value) == said
 

@@ -4,8 +4,6 @@ Outside programs: scipy.optimize.milp from the same rows, OR-Tools CP-SAT (a tes
 plan is worth and the limits as every_plan.py writes them down a second time.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 from functools import cache
 
@@ -16,13 +14,13 @@ from small_weeks import CLOSELY, any_week, small_week
 from tiny_week import MONDAY, TUESDAY, tiny
 
 from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
-from planner.model.problem import JointBudget, Problem
+from planner.model.problem import JointBudget
 from planner.solve.search import Aim, linear_bound
-from planner.solve.solve import Solved, best_dose, is_impossible, solve_week
+from planner.solve.solve import best_dose, is_impossible, solve_week
 from planner.week.keeping import Keeping
 
 
-def check(problem: Problem, solved: Solved | None, dose: float | None, rest: float | None) -> None:
+def check(problem, solved, dose, rest):
     """Value within the gap of the optimum, bound not above it, of a plan that breaks nothing."""
     if dose is None or rest is None:
         assert solved is None
@@ -39,21 +37,21 @@ def check(problem: Problem, solved: Solved | None, dose: float | None, rest: flo
 
 
 @cache
-def counted(seed: int) -> tuple[Problem, tuple[float, float]]:
+def counted(seed):
     """A week and its optimum, counted once."""
     problem = small_week(seed)
     return problem, least_by_counting(problem)
 
 
 @cache
-def drawn(seed: int, most: int = 9) -> tuple[Problem, tuple[float | None, float | None]]:
+def drawn(seed, most=9):
     """A week and its optimum by scipy; straight sets and default gaps where it is a larger one."""
     larger = replace(any_week(seed, exercises=(12, most)), paired=False) if most > 9 else None
     problem = larger or any_week(seed, settings=CLOSELY)
     return problem, by_scipy_both(problem)
 
 
-def by_scipy_both(problem: Problem) -> tuple[float | None, float | None]:
+def by_scipy_both(problem):
     program = build(problem)
     dose = by_scipy.minimize(program, program.dose_price).value
     if dose is None:
@@ -63,13 +61,13 @@ def by_scipy_both(problem: Problem) -> tuple[float | None, float | None]:
 
 
 @pytest.mark.parametrize("seed", range(16))
-def test_as_scipy_finds_it(seed: int) -> None:
+def test_as_scipy_finds_it(seed):
     problem, best = drawn(seed)
     check(problem, solve_week(problem), *best)
 
 
 @pytest.mark.parametrize("seed", (100, 101, 102, 104, 105, 107))
-def test_as_a_constraint_solver_finds_it(seed: int) -> None:
+def test_as_a_constraint_solver_finds_it(seed):
     pytest.importorskip("ortools", reason="OR-Tools is a test extra")
     import by_cp_sat
 
@@ -86,7 +84,7 @@ def test_as_a_constraint_solver_finds_it(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", (0, 1, 2, 3, 4, 7, 8, 9))
-def test_as_counting_every_plan_finds_it(seed: int) -> None:
+def test_as_counting_every_plan_finds_it(seed):
     problem, best = counted(seed)
     check(problem, solve_week(problem), *best)
 
@@ -103,20 +101,20 @@ TIGHT = {
 
 
 @pytest.mark.parametrize("name", TIGHT)
-def test_the_tiny_week_as_counting_finds_it(name: str) -> None:
+def test_the_tiny_week_as_counting_finds_it(name):
     closely = TIGHT[name].settings.but(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
     problem = replace(TIGHT[name], settings=closely)
     check(problem, solve_week(problem), *least_by_counting(problem))
 
 
 @pytest.mark.parametrize("seed", range(200, 204))
-def test_default_gaps_hold_on_larger_weeks(seed: int) -> None:
+def test_default_gaps_hold_on_larger_weeks(seed):
     problem, best = drawn(seed, most=20)
     check(problem, solve_week(problem), *best)
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_the_linear_bound_is_under_every_whole_plan(seed: int) -> None:
+def test_the_linear_bound_is_under_every_whole_plan(seed):
     problem = any_week(seed)
     program, doses = build(problem), dose_program(problem)
     least = by_scipy.minimize(doses, doses.dose_price).value
@@ -126,7 +124,7 @@ def test_the_linear_bound_is_under_every_whole_plan(seed: int) -> None:
     assert rest is None or linear_bound(Aim(program, program.rest_price, 0.0, (held,))) <= rest + 1e-3
 
 
-def test_what_cannot_be_is_called_so() -> None:
+def test_what_cannot_be_is_called_so():
     pins = {("press", "Mon"): 3, ("raise", "Mon"): 3, ("fly", "Mon"): 3}  # 1,150 s
     problem = tiny(sessions=(replace(MONDAY, seconds=1149), TUESDAY), pins=pins)
     assert solve_week(problem) is None
@@ -135,7 +133,7 @@ def test_what_cannot_be_is_called_so() -> None:
     assert solve_week(wide) is not None and is_impossible(wide) is False
 
 
-def test_nothing_needed_is_an_empty_week() -> None:
+def test_nothing_needed_is_an_empty_week():
     full = tuple(replace(one, elsewhere_own=6.0) for one in tiny().heads)
     solved = solve_week(tiny(heads=full))
     assert solved is not None and solved.plan == {} and solved.dose_best == 0.0

@@ -1,7 +1,5 @@
 """What must hold of any solved week: more room never hurts, names and orders do not matter, limits are kept, no dice."""
 
-from __future__ import annotations
-
 import random
 from dataclasses import replace
 from typing import Any
@@ -17,25 +15,20 @@ from planner.errors import NoWeekPossible
 from planner.method import WeekSettings
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.limits import LIMITS
-from planner.model.problem import Problem
 from planner.solve.solve import best_dose, solve_week
 from planner.week.keeping import Keeping
 
 FINELY = WeekSettings().but(dose_gap_sets=1e-4, rest_gap_minutes=0.01)
 TIGHT = {"exercises_per_session": 3, "exercises_per_week": 5, "session_hard_cap_sets": 6.0}
 LOOSER: tuple[dict[str, Any], ...] = (
-    {"exercises_per_session": 12},
-    {"exercises_per_week": 20},
-    {"largest_block_sets": 5},
-    {"smallest_block_sets": 1},
-    {"session_hard_cap_sets": 48.0},
-    {"trapezius_level": 2.0},
-)
+    {"exercises_per_session": 12}, {"exercises_per_week": 20}, {"largest_block_sets": 5},
+    {"smallest_block_sets": 1}, {"session_hard_cap_sets": 48.0}, {"trapezius_level": 2.0},
+)  # fmt: skip
 SEEDS = st.integers(0, 100_000)
 few = settings(max_examples=8, deadline=None)
 
 
-def week(seed: int, given_settings: WeekSettings | None = None) -> Problem:
+def week(seed, given_settings=None):
     """A small random week, sometimes with last week's exercises, wishes, pairs and a watched trapezius."""
     problem = random_problem(
         seed, exercises=(3, 7), sessions=(1, 2), minutes=(12, 25), gyms=(1, 2), settings=given_settings
@@ -51,7 +44,7 @@ def week(seed: int, given_settings: WeekSettings | None = None) -> Problem:
     )
 
 
-def roomier(problem: Problem, seed: int, minutes: int) -> dict[str, Problem]:
+def roomier(problem, seed, minutes):
     """The same week with more of one thing."""
     everything = frozenset(candidate.key for candidate in problem.candidates)
     longer = tuple(replace(one, seconds=one.seconds + 60 * minutes) for one in problem.sessions)
@@ -69,7 +62,7 @@ def roomier(problem: Problem, seed: int, minutes: int) -> dict[str, Problem]:
 @given(seed=SEEDS, minutes=st.integers(1, 15))
 @example(seed=93563, minutes=1)  # once searched under other duals than its bound's, and proved too much
 @few
-def test_more_room_never_worsens_the_dose(seed: int, minutes: int) -> None:
+def test_more_room_never_worsens_the_dose(seed, minutes):
     tight = WeekSettings().but(**TIGHT)
     joints = tuple(replace(one, allowed=8.0) for one in week(seed).joints)
     problem = replace(week(seed, tight), joints=joints)
@@ -81,7 +74,7 @@ def test_more_room_never_worsens_the_dose(seed: int, minutes: int) -> None:
         assert after.value <= before.value + problem.settings.dose_gap_sets + 1e-6, name
 
 
-def same_values(one: Problem, other: Problem) -> None:
+def same_values(one, other):
     first, second = found(solve_week(one)), found(solve_week(other))
     assert second.dose_best == pytest.approx(first.dose_best, abs=1e-3)
     assert rest_value(other, second.plan) == pytest.approx(rest_value(one, first.plan), abs=0.02)
@@ -89,7 +82,7 @@ def same_values(one: Problem, other: Problem) -> None:
 
 @given(seed=SEEDS)
 @few
-def test_names_of_exercises_change_no_value(seed: int) -> None:
+def test_names_of_exercises_change_no_value(seed):
     problem = week(seed, FINELY)
     keys = [candidate.key for candidate in problem.candidates]
     others = random.Random(seed).sample([f"exercise_{number:02d}" for number in range(len(keys))], len(keys))
@@ -108,7 +101,7 @@ def test_names_of_exercises_change_no_value(seed: int) -> None:
 
 @given(seed=SEEDS)
 @few
-def test_order_in_library_and_brief_changes_no_value(seed: int) -> None:
+def test_order_in_library_and_brief_changes_no_value(seed):
     problem, dice = week(seed, FINELY), random.Random(seed)
     parts = {name: getattr(problem, name) for name in ("candidates", "sessions", "heads", "joints")}
     shuffled = {name: tuple(dice.sample(part, len(part))) for name, part in parts.items()}
@@ -117,7 +110,7 @@ def test_order_in_library_and_brief_changes_no_value(seed: int) -> None:
 
 @given(seed=SEEDS)
 @few
-def test_doubled_priorities_double_the_dose_price(seed: int) -> None:
+def test_doubled_priorities_double_the_dose_price(seed):
     problem = week(seed, FINELY)
     doubled = replace(problem, heads=tuple(replace(one, priority=2 * one.priority) for one in problem.heads))
     once, twice = best_dose(problem), best_dose(doubled)
@@ -127,7 +120,7 @@ def test_doubled_priorities_double_the_dose_price(seed: int) -> None:
 
 @given(seed=SEEDS)
 @few
-def test_a_plan_keeps_its_limits_its_tolerance_and_is_the_same_each_time(seed: int) -> None:
+def test_a_plan_keeps_its_limits_its_tolerance_and_is_the_same_each_time(seed):
     problem = week(seed)
     solved = found(solve_week(problem))
     plan = solved.plan
@@ -141,7 +134,7 @@ def test_a_plan_keeps_its_limits_its_tolerance_and_is_the_same_each_time(seed: i
 
 @given(seed=SEEDS)
 @few
-def test_a_pin_is_kept(seed: int) -> None:
+def test_a_pin_is_kept(seed):
     problem = replace(week(seed), quiet_trapezius=False)
     session = problem.sessions[0]
     there = [one for one in problem.candidates if one.key in session.allowed]
@@ -152,7 +145,7 @@ def test_a_pin_is_kept(seed: int) -> None:
 
 
 @pytest.mark.parametrize(("target", "possible"), [(8.0, True), (8.5, False)])
-def test_a_target_that_must_be_reached_is_or_no_week_is(target: float, possible: bool) -> None:
+def test_a_target_that_must_be_reached_is_or_no_week_is(target, possible):
     # six sets of presses and at most 2 · 3 raises of 0.4; a seventh own set has no place
     must = goal("front", target=target, ceiling=9.0, must=True)
     solved = solve_week(tiny(heads=(must, goal("side"))))
@@ -160,7 +153,7 @@ def test_a_target_that_must_be_reached_is_or_no_week_is(target: float, possible:
 
 
 @pytest.mark.parametrize("must", [False, True])
-def test_no_time_gives_the_pinned_week_or_says_what_to_ease(must: bool) -> None:
+def test_no_time_gives_the_pinned_week_or_says_what_to_ease(must):
     problem = random_problem(5, settings=WeekSettings().but(emergency_seconds=1e-9))
     problem = replace(problem, paired=False, heads=tuple(replace(goal, must=must) for goal in problem.heads))
     if must:

@@ -1,7 +1,5 @@
 """The solver's wrapper tells the truth: every ending, point or none, value and bound, and not a word on stdout."""
 
-from __future__ import annotations
-
 import random
 import subprocess
 import sys
@@ -18,7 +16,7 @@ from planner.solve.solver import ENDINGS, THREADS, solve
 FREELY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 
 
-def program(*, whole: bool = True) -> tuple[pulp.LpProblem, list[pulp.LpVariable]]:
+def program(*, whole=True):
     """min 3x + 2y + 4z, x + y + z ≥ 3.5, x ≤ 2, y ≤ 1.5: as numbers 2, 1.5 and 0, as whole ones 2, 1 and 1."""
     lp = pulp.LpProblem("small", pulp.LpMinimize)
     kind = pulp.LpInteger if whole else pulp.LpContinuous
@@ -30,7 +28,7 @@ def program(*, whole: bool = True) -> tuple[pulp.LpProblem, list[pulp.LpVariable
     return lp, columns
 
 
-def market_split(seed: int = 3, rows: int = 4, columns: int = 30) -> pulp.LpProblem:
+def market_split(seed=3, rows=4, columns=30):
     """Random equations over yes and no (Cornuéjols & Dawande 1999): tiny, yet no solver finds a point soon."""
     dice = random.Random(seed)
     lp = pulp.LpProblem("split", pulp.LpMinimize)
@@ -43,7 +41,7 @@ def market_split(seed: int = 3, rows: int = 4, columns: int = 30) -> pulp.LpProb
     return lp
 
 
-def knapsack(seed: int = 5, items: int = 60) -> tuple[pulp.LpProblem, list[pulp.LpVariable]]:
+def knapsack(seed=5, items=60):
     """A correlated knapsack with five rows: points are easy, the proof is not."""
     dice = random.Random(seed)
     lp = pulp.LpProblem("sack", pulp.LpMinimize)
@@ -57,7 +55,7 @@ def knapsack(seed: int = 5, items: int = 60) -> tuple[pulp.LpProblem, list[pulp.
 
 
 @pytest.mark.parametrize(("whole", "point", "value"), [(True, [2, 1, 1], 12.0), (False, [2, 1.5, 0], 9.0)])
-def test_an_optimum_has_value_and_bound(whole: bool, point: list[float], value: float) -> None:
+def test_an_optimum_has_value_and_bound(whole, point, value):
     lp, _ = program(whole=whole)
     answer = solve(lp, FREELY)
     assert answer.ending is Ending.OPTIMAL and not answer.stopped
@@ -66,7 +64,7 @@ def test_an_optimum_has_value_and_bound(whole: bool, point: list[float], value: 
     assert (lp.status, lp.sol_status) == (pulp.LpStatusOptimal, pulp.LpSolutionOptimal)
 
 
-def test_infeasible() -> None:
+def test_infeasible():
     lp, (x, *_) = program()
     lp += x >= 3
     answer = solve(lp, FREELY)
@@ -76,7 +74,7 @@ def test_infeasible() -> None:
 
 
 @pytest.mark.parametrize("whole", [True, False], ids=["whole", "linear"])
-def test_unbounded_is_not_called_infeasible(whole: bool) -> None:
+def test_unbounded_is_not_called_infeasible(whole):
     lp = pulp.LpProblem("endless", pulp.LpMinimize)
     x, y = (pulp.LpVariable(n, 0, None, pulp.LpInteger if whole else pulp.LpContinuous) for n in "xy")
     lp.addVariables([x, y])
@@ -87,7 +85,7 @@ def test_unbounded_is_not_called_infeasible(whole: bool) -> None:
     assert lp.status == pulp.LpStatusUnbounded
 
 
-def test_node_limit_with_a_point() -> None:
+def test_node_limit_with_a_point():
     lp, x = knapsack()
     answer = solve(lp, Stops(gap=0.0, nodes=5, seconds=60.0))
     assert answer.ending is Ending.NODES and answer.stopped
@@ -96,7 +94,7 @@ def test_node_limit_with_a_point() -> None:
     assert (lp.status, lp.sol_status) == (pulp.LpStatusNotSolved, pulp.LpSolutionIntegerFeasible)
 
 
-def test_node_limit_without_a_point() -> None:
+def test_node_limit_without_a_point():
     lp = market_split()
     answer = solve(lp, Stops(gap=0.0, nodes=1, seconds=60.0))
     assert (answer.ending, answer.values, answer.value) == (Ending.NODES, None, float("inf"))
@@ -104,7 +102,7 @@ def test_node_limit_without_a_point() -> None:
     assert (lp.status, lp.sol_status) == (pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound)
 
 
-def test_time_limit_without_a_point_and_with_a_start() -> None:
+def test_time_limit_without_a_point_and_with_a_start():
     stops = Stops(gap=0.0, nodes=100_000, seconds=0.0)
     answer = solve(market_split(), stops)
     assert (answer.ending, answer.values, answer.stopped) == (Ending.SECONDS, None, True)
@@ -116,13 +114,13 @@ def test_time_limit_without_a_point_and_with_a_start() -> None:
     assert answer.bound <= answer.value < 0 and lp.status == pulp.LpStatusNotSolved
 
 
-def test_the_gap_is_absolute_and_kept() -> None:
+def test_the_gap_is_absolute_and_kept():
     answer = solve(knapsack()[0], Stops(gap=150.0, nodes=100_000, seconds=60.0))
     assert answer.ending is Ending.OPTIMAL
     assert 0 < answer.value - answer.bound <= 150.0
 
 
-def test_a_good_enough_point_ends_the_search_without_a_claim() -> None:
+def test_a_good_enough_point_ends_the_search_without_a_claim():
     lp, _ = knapsack()
     answer = solve(lp, Stops(gap=0.0, nodes=100_000, seconds=60.0, target=-1000.0))
     assert answer.ending is Ending.TARGET
@@ -130,7 +128,7 @@ def test_a_good_enough_point_ends_the_search_without_a_claim() -> None:
     assert lp.status == pulp.LpStatusNotSolved
 
 
-def test_every_status_of_the_solver_is_mapped_or_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_every_status_of_the_solver_is_mapped_or_a_fault(monkeypatch):
     silent = {"kNotset", "kLoadError", "kModelError", "kPresolveError", "kSolveError", "kPostsolveError"}
     silent |= {"kUnknown", "kMin", "kMax", "kMemoryLimit", "kHighsInterrupt"}
     assert set(highspy.HighsModelStatus.__members__) - silent <= {status.name for status in ENDINGS}
@@ -139,7 +137,7 @@ def test_every_status_of_the_solver_is_mapped_or_a_fault(monkeypatch: pytest.Mon
         solve(program()[0], FREELY)
 
 
-def test_one_thread_and_the_same_point_every_time() -> None:
+def test_one_thread_and_the_same_point_every_time():
     assert THREADS == 1
     lps = [knapsack()[0] for _ in range(2)]
     first, second = (solve(lp, Stops(gap=0.0, nodes=3, seconds=60.0)) for lp in lps)
@@ -147,7 +145,7 @@ def test_one_thread_and_the_same_point_every_time() -> None:
     assert (first.values, first.bound, first.nodes) == (second.values, second.bound, second.nodes)
 
 
-def test_not_a_word_on_stdout() -> None:
+def test_not_a_word_on_stdout():
     code = (
         "import pulp; from planner.solve.search import Stops; from planner.solve.solver import solve;"
         "lp = pulp.LpProblem('a', pulp.LpMinimize);"

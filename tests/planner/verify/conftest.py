@@ -1,7 +1,5 @@
 """The tiny library, brief and sound week of tiny_week.toml; every number there was worked out by hand."""
 
-from __future__ import annotations
-
 import copy
 import tomllib
 from dataclasses import dataclass, field

@@ -1,16 +1,13 @@
 """A planned block: exercises stay on their days, lighter weeks are halved, rises capped, each week with its proof."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned, sets
 
 from library.errors import FaultyInput
-from planner.document import WeekDocument, exercises_of, plan_of
+from planner.document import exercises_of, plan_of
 from planner.model.build import build_problem
 from planner.publish import check_sound
 from planner.week.block import BlockAsked, PlannedBlock, block_table, plan_block
@@ -20,50 +17,50 @@ LIGHTER = BRIEF + '\n[block]\nlighter = ["2026-W52"]\n'
 LIGHT, HARD = 4, (1, 2, 3, 5, 6)
 
 
-def block(folder: Path, weeks: int = 6, ramp: str | None = None) -> PlannedBlock:
+def block(folder, weeks=6, ramp=None):
     return plan_block(folder, BlockAsked(weeks, WEEK, ramp), TODAY)
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def folder(tmp_path_factory):
     return make_folder(tmp_path_factory.mktemp("block") / "kim", LIGHTER)
 
 
 @pytest.fixture(scope="module")
-def steady(folder: Path) -> PlannedBlock:
+def steady(folder):
     return block(folder)
 
 
 @pytest.fixture(scope="module")
-def rising(folder: Path) -> PlannedBlock:
+def rising(folder):
     return block(folder, ramp="0.2")
 
 
 @pytest.fixture(params=["steady", "rising"])
-def either(request: pytest.FixtureRequest) -> PlannedBlock:
+def either(request):
     made: PlannedBlock = request.getfixturevalue(request.param)
     return made
 
 
-def week(made: PlannedBlock, number: int) -> WeekDocument:
+def week(made, number):
     return made.document.weeks[number - 1]
 
 
-def targets(document: WeekDocument) -> dict[str, float]:
+def targets(document):
     return {dose.head: dose.target for dose in document.dose}
 
 
-def reserves(document: WeekDocument) -> set[int]:
+def reserves(document):
     return {line.rir for session in document.sessions for line in session.exercises}
 
 
-def sound(made: PlannedBlock) -> PlannedBlock:
+def sound(made):
     for document, asked in zip(made.document.weeks, made.asked, strict=True):
         check_sound(document, asked)
     return made
 
 
-def test_every_week_is_sound_knows_its_place_and_says_what_its_proof_is_of(either: PlannedBlock) -> None:
+def test_every_week_is_sound_knows_its_place_and_says_what_its_proof_is_of(either):
     sound(either)
     for number, document in enumerate(either.document.weeks, 1):
         mark, rest = document.block, document.proof[1]
@@ -73,7 +70,7 @@ def test_every_week_is_sound_knows_its_place_and_says_what_its_proof_is_of(eithe
         assert bool(rest.among) == (number > 1)  # a later week is the best of those that keep the block
 
 
-def test_hard_weeks_of_a_steady_block_are_the_same_sessions(steady: PlannedBlock) -> None:
+def test_hard_weeks_of_a_steady_block_are_the_same_sessions(steady):
     for number in HARD[1:]:
         assert sets(week(steady, number)) == sets(week(steady, 1))
         assert any("The same sets on the same days" in note for note in week(steady, number).notes)
@@ -82,7 +79,7 @@ def test_hard_weeks_of_a_steady_block_are_the_same_sessions(steady: PlannedBlock
     } == {tuple(reserves(week(steady, 1)))}
 
 
-def test_a_lighter_week_halves_sets_and_keeps_every_block_in_place(either: PlannedBlock) -> None:
+def test_a_lighter_week_halves_sets_and_keeps_every_block_in_place(either):
     hard, light = week(either, 3), week(either, LIGHT)
     before, now = sets(hard), sets(light)
     assert set(now) == set(before)
@@ -92,7 +89,7 @@ def test_a_lighter_week_halves_sets_and_keeps_every_block_in_place(either: Plann
     assert any("Lighter week" in note and "decides no load" in note for note in light.notes)
 
 
-def test_a_rise_keeps_every_block_shrinks_none_and_stops_at_the_ceiling(rising: PlannedBlock) -> None:
+def test_a_rise_keeps_every_block_shrinks_none_and_stops_at_the_ceiling(rising):
     ceilings = {dose.head: dose.ceiling for dose in week(rising, 1).dose}
     for before, after in pairwise(HARD):
         old, new = sets(week(rising, before)), sets(week(rising, after))
@@ -107,7 +104,7 @@ def test_a_rise_keeps_every_block_shrinks_none_and_stops_at_the_ceiling(rising: 
             assert dose.planned + dose.elsewhere >= dose.target - 0.25 * len(document.dose) - 1e-6
 
 
-def test_what_moved_or_rose_is_said_exercise_by_exercise(rising: PlannedBlock) -> None:
+def test_what_moved_or_rose_is_said_exercise_by_exercise(rising):
     for before, after in pairwise(HARD):
         old, new, told = sets(week(rising, before)), sets(week(rising, after)), week(rising, after).notes
         changed = [place for place in new if new[place] != old.get(place, 0)]
@@ -116,7 +113,7 @@ def test_what_moved_or_rose_is_said_exercise_by_exercise(rising: PlannedBlock) -
         assert any(note.startswith("Target of ") for note in told) == rose
 
 
-def test_the_table_says_every_exercise_week_by_week(rising: PlannedBlock) -> None:
+def test_the_table_says_every_exercise_week_by_week(rising):
     text = block_table(rising.document)
     rows = [line.split() for line in text.splitlines()]
     for number, one in enumerate(rising.document.weeks):
@@ -135,13 +132,13 @@ def test_the_table_says_every_exercise_week_by_week(rising: PlannedBlock) -> Non
     assert "ABOVE" in told and "SHORT" in told and "ABOVE" not in text
 
 
-def test_loads_of_later_weeks_follow_from_the_week_before(steady: PlannedBlock) -> None:
+def test_loads_of_later_weeks_follow_from_the_week_before(steady):
     for number in (1, 3):
         lines = [line for session in week(steady, number).sessions for line in session.exercises]
         assert {line.load_from for line in lines} == {"" if number == 1 else "last_hard_week"}
 
 
-def test_the_same_question_is_solved_once(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_same_question_is_solved_once(folder, monkeypatch):
     from planner.week import block as module
 
     solved: list[object] = []
@@ -151,7 +148,7 @@ def test_the_same_question_is_solved_once(folder: Path, monkeypatch: pytest.Monk
     assert len(solved) == 3  # the first week, every other hard week, the lighter week
 
 
-def test_the_first_week_changes_at_most_one_own_exercise_a_head(tmp_path: Path) -> None:
+def test_the_first_week_changes_at_most_one_own_exercise_a_head(tmp_path):
     folder = make_folder(tmp_path / "kim")
     _, before = planned(folder, "2026-W48")
     first = week(block(folder, weeks=1), 1)
@@ -160,7 +157,7 @@ def test_the_first_week_changes_at_most_one_own_exercise_a_head(tmp_path: Path) 
     assert all(sum(trains[key] == dose.head for key in new) <= 1 for dose in first.dose)
 
 
-def test_reserve_by_week_weeks_away_and_pins_are_those_of_the_brief(tmp_path: Path) -> None:
+def test_reserve_by_week_weeks_away_and_pins_are_those_of_the_brief(tmp_path):
     more = '\n[block]\nreserve = [3, 2, 2]\naway = ["2026-W50"]\nlighter = ["2026-W52"]\n'
     pin = '[preferences.pin]\nmachine_reverse_fly = { day = "Mon", sets = 3 }\n'
     made = sound(block(make_folder(tmp_path / "kim", BRIEF + more + pin), weeks=3))
@@ -171,7 +168,7 @@ def test_reserve_by_week_weeks_away_and_pins_are_those_of_the_brief(tmp_path: Pa
     assert [sets(one)["machine_reverse_fly", "Mon"] for one in made.document.weeks] == [3, 3, 2]
 
 
-def test_a_rise_under_a_ceiling_that_must_hold_is_planned(tmp_path: Path) -> None:
+def test_a_rise_under_a_ceiling_that_must_hold_is_planned(tmp_path):
     """A rise towards a ceiling that must hold, while exercises are held: a week there is, and it is planned."""
     brief = BRIEF.replace("front = 6", "front = { target = 6, ceiling = 8, must = true }")
     made = sound(block(make_folder(tmp_path / "kim", brief), weeks=6, ramp="0.2"))
@@ -180,7 +177,7 @@ def test_a_rise_under_a_ceiling_that_must_hold_is_planned(tmp_path: Path) -> Non
     assert all(dose.target - 1e-6 <= dose.planned + dose.elsewhere <= dose.ceiling + 1e-6 for dose in front)
 
 
-def test_a_limit_that_tightened_moves_no_more_than_it_must(steady: PlannedBlock) -> None:
+def test_a_limit_that_tightened_moves_no_more_than_it_must(steady):
     """Inside a block what can stay stays: an exercise that is out now goes, all others keep their days."""
     from planner.week.plan import solve_asked
 
@@ -196,13 +193,13 @@ def test_a_limit_that_tightened_moves_no_more_than_it_must(steady: PlannedBlock)
     assert targets_changed(inputs) == "none"
 
 
-def test_nothing_left_is_a_block_that_says_so(tmp_path: Path) -> None:
+def test_nothing_left_is_a_block_that_says_so(tmp_path):
     brief = BRIEF.replace("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0")
     made = sound(block(make_folder(tmp_path / "kim", brief), weeks=2))
     assert all(not sets(one) and "Nothing is left" in one.warnings[0] for one in made.document.weeks)
 
 
-def test_weeks_of_an_earlier_block_behind_the_end_are_named(tmp_path: Path) -> None:
+def test_weeks_of_an_earlier_block_behind_the_end_are_named(tmp_path):
     folder = make_folder(tmp_path / "kim")
     for document in block(folder, weeks=3).document.weeks:
         keep(folder, document)
@@ -219,15 +216,13 @@ def test_weeks_of_an_earlier_block_behind_the_end_are_named(tmp_path: Path) -> N
         (4, "nan", {"--ramp"}),
     ],
 )
-def test_what_does_not_fit_is_told_at_once(
-    weeks: int, ramp: str | None, options: set[str], folder: Path
-) -> None:
+def test_what_does_not_fit_is_told_at_once(weeks, ramp, options, folder):
     with pytest.raises(FaultyInput) as told:
         block(folder, weeks, ramp)
     assert {fault.file for fault in told.value.faults} == options
 
 
-def test_a_reserve_list_shorter_than_the_block_is_told(tmp_path: Path) -> None:
+def test_a_reserve_list_shorter_than_the_block_is_told(tmp_path):
     folder = make_folder(tmp_path / "kim", BRIEF + "\n[block]\nreserve = [3, 2]\n")
     with pytest.raises(FaultyInput, match="reserve"):
         block(folder, weeks=4)

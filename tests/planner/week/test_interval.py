@@ -1,20 +1,14 @@
 """How sure the dose is: seeded draws of this athlete's ratios through the same set credit, the plan held fixed."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 from small_athlete import BRIEF, TODAY, WEEK, make_folder, planned
 
-from library.pooled_head import PooledHead
-from planner.document import HeadDose, WeekDocument
 from planner.model.build import build_problem
-from planner.model.inputs import Inputs
 from planner.model.problem import sets_a_week
-from planner.week.gather import Asked, gather
+from planner.week.gather import gather
 from planner.week.interval import draw_doses, draw_ratios, how_sure
 
 ANCHOR, FACE_PULL, FLY = "standing_dumbbell_lateral_raise", "cable_face_pull", "machine_reverse_fly"
@@ -22,30 +16,30 @@ ELSEWHERE = '\n[elsewhere]\ncable_face_pull = 20\nbarbell_bench_press = { sets =
 
 
 @pytest.fixture(scope="module")
-def week(tmp_path_factory: pytest.TempPathFactory) -> tuple[Asked, WeekDocument]:
+def week(tmp_path_factory):
     return planned(make_folder(tmp_path_factory.mktemp("sure") / "kim", BRIEF + ELSEWHERE))
 
 
 @pytest.fixture(scope="module")
-def inputs(week: tuple[Asked, WeekDocument]) -> Inputs:
+def inputs(week):
     return week[0].inputs
 
 
-def doses_of(inputs: Inputs, head: str, sets: dict[str, int]) -> np.ndarray:
+def doses_of(inputs, head, sets):
     goal = next(one for one in build_problem(inputs).heads if one.head == head)
     return draw_doses(inputs, goal, sets)
 
 
-def printed(document: WeekDocument, head: str) -> HeadDose:
+def printed(document, head):
     return next(dose for dose in document.dose if dose.head == head)
 
 
-def without_elsewhere(inputs: Inputs) -> Inputs:
+def without_elsewhere(inputs):
     return replace(inputs, brief=inputs.brief.model_copy(update={"elsewhere": {}}))
 
 
 @pytest.mark.parametrize("head", ["front", "side", "rear"])
-def test_the_printed_dose_is_the_mean_of_its_draws(week: tuple[Asked, WeekDocument], head: str) -> None:
+def test_the_printed_dose_is_the_mean_of_its_draws(week, head):
     asked, document = week
     sets: dict[str, int] = {}
     for session in document.sessions:
@@ -61,7 +55,7 @@ def test_the_printed_dose_is_the_mean_of_its_draws(week: tuple[Asked, WeekDocume
     assert dose.chance_floor == pytest.approx(float((doses >= dose.floor - 1e-6).mean()), abs=1e-4)
 
 
-def test_the_anchor_is_sure_and_nothing_gives_nothing(inputs: Inputs) -> None:
+def test_the_anchor_is_sure_and_nothing_gives_nothing(inputs):
     alone = without_elsewhere(inputs)
     problem = build_problem(alone)
     side = how_sure(alone, problem, {ANCHOR: 8})["side"]
@@ -70,7 +64,7 @@ def test_the_anchor_is_sure_and_nothing_gives_nothing(inputs: Inputs) -> None:
     assert {(one.low90, one.high90, one.chance_floor) for one in none.values()} == {(0.0, 0.0, 0.0)}
 
 
-def test_draws_have_the_mean_spread_and_kinship_of_this_athletes_ratios(inputs: Inputs) -> None:
+def test_draws_have_the_mean_spread_and_kinship_of_this_athletes_ratios(inputs):
     side, keys = inputs.profiles["side"], [FLY, "seated_bent_over_rear_raise"]
     at = [list(side.exercises).index(key) for key in keys]
     logs = np.log(draw_ratios(side, keys, 40_000, seed=1))
@@ -78,26 +72,26 @@ def test_draws_have_the_mean_spread_and_kinship_of_this_athletes_ratios(inputs: 
     assert logs.mean(axis=0) == pytest.approx(side.theta[at], abs=0.01)
 
 
-def test_the_same_seed_gives_the_same_draws(inputs: Inputs) -> None:
+def test_the_same_seed_gives_the_same_draws(inputs):
     rear = inputs.profiles["rear"]
     first, second, other = (draw_ratios(rear, [FACE_PULL], 50, seed) for seed in (7, 7, 8))
     assert (first == second).all() and (first != other).any()
 
 
-def test_no_drawn_set_is_worth_more_than_one_or_a_neighbours_signal(inputs: Inputs) -> None:
+def test_no_drawn_set_is_worth_more_than_one_or_a_neighbours_signal(inputs):
     alone = without_elsewhere(inputs)
     doses = doses_of(alone, "rear", {FACE_PULL: 4})
     assert doses.min() >= 0.0 and doses.max() == pytest.approx(4.0)
     assert not ((doses > 0) & (doses < 4 * 0.30)).any()
 
 
-def test_helping_counts_up_to_its_share_in_the_mean_of_all_draws(inputs: Inputs) -> None:
+def test_helping_counts_up_to_its_share_in_the_mean_of_all_draws(inputs):
     """Face pulls help the side: 20 sets elsewhere count for 0.4 of its 8 sets and no more."""
     doses = doses_of(inputs, "side", {})
     assert float(doses.mean()) == pytest.approx(0.4 * 8, rel=0.02)
 
 
-def test_own_sets_elsewhere_cover_half_a_target_unless_they_are_whole(inputs: Inputs, tmp_path: Path) -> None:
+def test_own_sets_elsewhere_cover_half_a_target_unless_they_are_whole(inputs, tmp_path):
     assert float(doses_of(inputs, "rear", {}).mean()) == pytest.approx(3.0, rel=0.02)  # half of 6
     whole = ELSEWHERE.replace("= 20", "= { sets = 20, whole = true }")
     free = gather(make_folder(tmp_path / "kim", BRIEF + whole), WEEK, TODAY).inputs
@@ -105,14 +99,14 @@ def test_own_sets_elsewhere_cover_half_a_target_unless_they_are_whole(inputs: In
     assert float(doses_of(free, "rear", {}).mean()) == pytest.approx(20 * credit, rel=0.02)
 
 
-def with_spread(profile: PooledHead, key: str, spread: float) -> PooledHead:
+def with_spread(profile, key, spread):
     at, wide = list(profile.exercises).index(key), profile.covariance.copy()
     wide[at, :], wide[:, at] = 0.0, 0.0
     wide[at, at] = spread**2
     return replace(profile, covariance=wide)
 
 
-def test_an_exercise_of_which_nothing_is_known_changes_nothing_of_the_others(inputs: Inputs) -> None:
+def test_an_exercise_of_which_nothing_is_known_changes_nothing_of_the_others(inputs):
     """A huge error of one ratio widens what it gives itself; a week without it stays as sure as it was."""
     vague = replace(
         inputs, profiles={**inputs.profiles, "rear": with_spread(inputs.profiles["rear"], FLY, 3.0)}
@@ -125,13 +119,13 @@ def test_an_exercise_of_which_nothing_is_known_changes_nothing_of_the_others(inp
     assert with_fly.high90 - with_fly.low90 > before.high90 - before.low90
 
 
-def test_movers_draw_ones_halves_and_nothing(inputs: Inputs) -> None:
+def test_movers_draw_ones_halves_and_nothing(inputs):
     alone = without_elsewhere(inputs)
     movers = replace(alone, week=alone.week.but(counting="movers"))
     assert set(doses_of(movers, "rear", {FACE_PULL: 2}).round(6).tolist()) <= {0.0, 1.0, 2.0}
 
 
-def test_the_draws_of_a_week_count_what_the_problem_counts(inputs: Inputs) -> None:
+def test_the_draws_of_a_week_count_what_the_problem_counts(inputs):
     """Sets a week by exercise are all that matters, on whatever day they stand."""
     plan = {(ANCHOR, "Mon"): 2, (ANCHOR, "Fri"): 3}
     assert sets_a_week(plan) == {ANCHOR: 5}

@@ -1,21 +1,17 @@
 """What a week's document says: recomputed from its plan, with a reason for each empty day and each wish in vain."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder, planned, sets
 
-from planner.document import WeekDocument, plan_of
+from planner.document import plan_of
 from planner.log.record import COLUMNS
 from planner.model.aims import dose_value, rest_value
 from planner.model.build import build_problem
 from planner.publish import check_sound
 from planner.solve.solve import Solved
 from planner.week.compose import is_proven, proofs
-from planner.week.gather import Asked
 from planner.week.notes import notes
 from planner.week.plan import document_of, plan_week
 
@@ -23,16 +19,16 @@ RAISED = "standing_dumbbell_lateral_raise"
 
 
 @pytest.fixture(scope="module")
-def week(tmp_path_factory: pytest.TempPathFactory) -> tuple[Asked, WeekDocument]:
+def week(tmp_path_factory):
     return planned(make_folder(tmp_path_factory.mktemp("notes") / "kim"))
 
 
-def notes_of(folder: Path, brief: str, gym: str = GYM) -> tuple[WeekDocument, str]:
+def notes_of(folder, brief, gym=GYM):
     _, document = planned(make_folder(folder / "kim", brief, gym))
     return document, "\n".join((*document.warnings, *document.notes))
 
 
-def test_a_week_is_sound_and_its_numbers_are_those_of_its_plan(week: tuple[Asked, WeekDocument]) -> None:
+def test_a_week_is_sound_and_its_numbers_are_those_of_its_plan(week):
     asked, document = week
     check_sound(document, asked)
     problem, plan = build_problem(asked.inputs), plan_of(document)
@@ -51,21 +47,21 @@ def test_a_week_is_sound_and_its_numbers_are_those_of_its_plan(week: tuple[Asked
         assert dose.planned + dose.elsewhere == pytest.approx(dose.own + dose.helping, abs=2e-3)
 
 
-def test_lines_are_numbered_and_lettered_in_the_order_of_training(week: tuple[Asked, WeekDocument]) -> None:
+def test_lines_are_numbered_and_lettered_in_the_order_of_training(week):
     for session in week[1].sessions:
         assert [line.order for line in session.exercises] == list(range(1, len(session.exercises) + 1))
         letters = [line.block for line in session.exercises]
         assert letters == sorted(letters) and letters[:1] == ["A"]
 
 
-def test_sources_are_rows_of_the_evidence_in_its_order(week: tuple[Asked, WeekDocument]) -> None:
+def test_sources_are_rows_of_the_evidence_in_its_order(week):
     asked, document = week
     filed = [row.id for row in asked.library.evidence]
     places = [filed.index(row) for row in document.sources]
     assert places and places == sorted(set(places))
 
 
-def test_proven_means_both_gaps_are_small_and_nothing_was_stopped(week: tuple[Asked, WeekDocument]) -> None:
+def test_proven_means_both_gaps_are_small_and_nothing_was_stopped(week):
     asked, document = week
     problem, plan = build_problem(asked.inputs), plan_of(document)
     dose, rest = dose_value(problem, plan), rest_value(problem, plan)
@@ -81,7 +77,7 @@ def test_proven_means_both_gaps_are_small_and_nothing_was_stopped(week: tuple[As
     assert [proof.among for proof in proofs(problem, kept)] == ["", kept.among]
 
 
-def test_a_day_without_work_has_its_reason(week: tuple[Asked, WeekDocument]) -> None:
+def test_a_day_without_work_has_its_reason(week):
     asked, _ = week
     told = list(notes(asked.inputs, build_problem(asked.inputs), {(RAISED, "Mon"): 2}, None))
     empty = [line for line in told if line.startswith("No work on ")]
@@ -96,7 +92,7 @@ def test_a_day_without_work_has_its_reason(week: tuple[Asked, WeekDocument]) -> 
     ],
     ids=["too short", "nothing wanted"],
 )
-def test_each_kind_of_empty_day_says_why(old: str, new: str, gym: str, words: str, tmp_path: Path) -> None:
+def test_each_kind_of_empty_day_says_why(old, new, gym, words, tmp_path):
     brief = BRIEF.replace(old, new).replace("[target]", '[preferences]\nexclude = ["bodyweight"]\n[target]')
     document, told = notes_of(tmp_path, brief, gym)
     empty = [session.day for session in document.sessions if not session.exercises]
@@ -104,7 +100,7 @@ def test_each_kind_of_empty_day_says_why(old: str, new: str, gym: str, words: st
     assert told.count("No work on ") == len(empty)
 
 
-def test_what_is_preferred_in_vain_is_told_with_the_reason(tmp_path: Path) -> None:
+def test_what_is_preferred_in_vain_is_told_with_the_reason(tmp_path):
     wishes = '[preferences]\nprefer = ["barbell_bench_press", "machine_shoulder_press", "cable_face_pull"]\n[target]'
     _, told = notes_of(tmp_path, BRIEF.replace("[target]", wishes))
     lines = [line for line in told.splitlines() if line.startswith("Preferred, but not possible")]
@@ -112,7 +108,7 @@ def test_what_is_preferred_in_vain_is_told_with_the_reason(tmp_path: Path) -> No
     assert "takes skill 2" in told and "no session's gym has what it needs" in told
 
 
-def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path: Path) -> None:
+def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path):
     """No own movement of the rear head, so that all that helps it counts."""
     wishes = '[preferences]\nexclude = ["rear_fly", "face_pull"]\n[target]'
     document, told = notes_of(tmp_path, BRIEF.replace("[target]", wishes))
@@ -121,7 +117,7 @@ def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path: Path) -> None:
     assert "No movement that is chosen for" in told
 
 
-def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path: Path) -> None:
+def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path):
     folder = make_folder(tmp_path / "kim")
     _, first = planned(folder, "2026-W48")
     dropped = first.sessions[0].exercises[0]
@@ -140,7 +136,7 @@ def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path: Path) -> No
     assert ("Other sets or days: " in told) == bool(moved)
 
 
-def test_the_same_question_has_the_same_answer(week: tuple[Asked, WeekDocument]) -> None:
+def test_the_same_question_has_the_same_answer(week):
     asked, document = week
     again = plan_week(asked)
     for one in (again, document):
@@ -150,7 +146,7 @@ def test_the_same_question_has_the_same_answer(week: tuple[Asked, WeekDocument])
     assert other.digest() != asked.inputs.digest()
 
 
-def log(folder: Path, *rows: dict[str, str]) -> None:
+def log(folder, *rows):
     """Write a log of sets of the lateral raise."""
     usual = {"session": "Fri", "exercise": RAISED, "set": "1", "reps": "12", "load": "6", "load_unit": "kg"}
     usual |= {"date": "2026-11-20", "rir": "2", "kind": "joint", "gym": "club"}
@@ -158,7 +154,7 @@ def log(folder: Path, *rows: dict[str, str]) -> None:
     (folder / "log.csv").write_text("\n".join((",".join(COLUMNS), *lines, "")), encoding="utf-8")
 
 
-def test_a_head_whose_movements_wait_gets_half_and_what_was_cleared_comes_back(tmp_path: Path) -> None:
+def test_a_head_whose_movements_wait_gets_half_and_what_was_cleared_comes_back(tmp_path):
     folder = make_folder(tmp_path / "kim")
     _, whole = planned(folder, "2026-W47")
     assert RAISED in {key for key, _ in sets(whole)}
@@ -179,7 +175,7 @@ def test_a_head_whose_movements_wait_gets_half_and_what_was_cleared_comes_back(t
     assert RAISED in {line.exercise for of in again.sessions for line in of.exercises}
 
 
-def test_pain_comes_into_the_document_with_its_exercise(tmp_path: Path) -> None:
+def test_pain_comes_into_the_document_with_its_exercise(tmp_path):
     raised = RAISED
     folder = make_folder(tmp_path / "kim")
     log(folder, {"pain": "4"})
@@ -190,7 +186,7 @@ def test_pain_comes_into_the_document_with_its_exercise(tmp_path: Path) -> None:
     assert warning.text not in document.warnings
 
 
-def test_composing_another_plan_prints_its_shortfall(week: tuple[Asked, WeekDocument]) -> None:
+def test_composing_another_plan_prints_its_shortfall(week):
     asked, _ = week
     problem = build_problem(asked.inputs)
     document = document_of(asked, problem, Solved({}, 0.0, 0.0, 0.0))

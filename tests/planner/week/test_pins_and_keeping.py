@@ -1,9 +1,6 @@
 """A pin stands or is refused with the limit that it breaks; a plan in force stays exactly if nothing is against it."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -17,7 +14,7 @@ from tiny_week import MONDAY, TUESDAY, goal, tiny
 from planner.document import Plan
 from planner.errors import NoWeekPossible
 from planner.model.aims import dose_value, rest_value
-from planner.model.problem import JointBudget, Problem
+from planner.model.problem import JointBudget
 from planner.solve.solve import best_dose, solve_week
 from planner.week.gather import gather
 from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
@@ -27,7 +24,7 @@ EVERYTHING = frozenset({"press", "raise", "fly"})
 MON, TUE = replace(MONDAY, allowed=EVERYTHING), replace(TUESDAY, allowed=EVERYTHING)
 
 
-def pinned(pins: Plan, **changes: Any) -> Problem:
+def pinned(pins, **changes):
     return tiny(sessions=changes.pop("sessions", (MON, TUE)), pins=pins, **changes)
 
 
@@ -73,7 +70,7 @@ CASES: dict[str, tuple[Plan, dict[str, Any], str, dict[str, Any]]] = {
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_pins_that_break_a_limit_are_refused_with_it(name: str) -> None:
+def test_pins_that_break_a_limit_are_refused_with_it(name):
     pins, tight, words, wider = CASES[name]
     [told] = overrun(pinned(pins, **tight))
     assert words in told and told.startswith("brief.toml: preferences.pin: ") and "Pin " in told
@@ -84,7 +81,7 @@ def test_pins_that_break_a_limit_are_refused_with_it(name: str) -> None:
     assert solved is not None and solved.plan.items() >= pins.items()
 
 
-def test_a_loud_pin_stands_where_quiet_exercises_can_make_up_for_it() -> None:
+def test_a_loud_pin_stands_where_quiet_exercises_can_make_up_for_it():
     problem = pinned({("raise", "Mon"): 3}, quiet_trapezius=True, heads=(goal("rear"), goal("side")))
     level = problem.settings.trapezius_level
     least = min(
@@ -108,9 +105,7 @@ def test_a_loud_pin_stands_where_quiet_exercises_can_make_up_for_it() -> None:
         ),
     ],
 )
-def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(
-    pin: str, words: str, tmp_path: Path
-) -> None:
+def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(pin, words, tmp_path):
     wishes = f"[preferences]\npin = {{ {pin} }}\n[target]"
     asked = gather(make_folder(tmp_path / "kim", BRIEF.replace("[target]", wishes)), WEEK, TODAY)
     with pytest.raises(NoWeekPossible, match=words) as told:
@@ -124,14 +119,14 @@ def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(
 
 @settings(max_examples=40, deadline=None)
 @given(swapped_weeks(), st.sampled_from([0, 2, 3]))
-def test_keeping_says_what_counting_says(problem: Problem, sets: int) -> None:
+def test_keeping_says_what_counting_says(problem, sets):
     plan: Plan = {pair: sets for pair in PAIRS if sets} | dict(problem.pins)
     assert bool(Keeping(problem).broken(plan)) != (plan in list(every_plan(problem)))
 
 
 @settings(max_examples=40, deadline=None)
 @given(swapped_weeks())
-def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem: Problem) -> None:
+def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem):
     plan, best = problem.in_force or {}, best_dose(problem)
     assert best is not None
     near = dose_value(problem, plan) <= best.value + 0.25 * 3 + 1e-9
@@ -159,18 +154,18 @@ def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem: Problem)
         ),
     ],
 )
-def test_what_is_broken_is_named(changes: dict[str, Any], plan: Plan, broken: str) -> None:
+def test_what_is_broken_is_named(changes, plan, broken):
     assert any(name.startswith(broken) for name in Keeping(tiny(**changes)).broken(plan))
     assert not Keeping(tiny()).broken({("press", "Mon"): 3})
 
 
-def test_what_is_still_possible_is_on_days_that_are_left() -> None:
+def test_what_is_still_possible_is_on_days_that_are_left():
     problem = tiny(sessions=(replace(MONDAY, state="missed"), TUESDAY))
     plan = {("press", "Mon"): 3, ("press", "Tue"): 3, ("fly", "Tue"): 2, ("raise", "Tue"): 9}
     assert still_possible(problem, plan) == {("press", "Tue"): 3}
 
 
-def test_a_plan_that_stays_says_among_which_it_is_the_best() -> None:
+def test_a_plan_that_stays_says_among_which_it_is_the_best():
     problem = tiny()
     best = best_dose(problem)
     assert best is not None

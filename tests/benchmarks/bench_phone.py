@@ -1,0 +1,54 @@
+"""The phone's page of the demo's longest session in Chromium with a processor four times slower."""
+
+import shutil
+from pathlib import Path
+from statistics import median
+
+from bench_week import WEEK, planned
+from playwright.sync_api import Page, sync_playwright
+from processes import fresh_folder
+from row import Row
+
+SLOWER, TIMES = 4, 7
+TAP = """button => {
+  const keep = Storage.prototype.setItem;
+  let kept;
+  Storage.prototype.setItem = function (...what) { keep.apply(this, what); kept = performance.now(); };
+  const start = performance.now();
+  button.click();
+  Storage.prototype.setItem = keep;
+  return kept - start;
+}"""
+
+
+def rows() -> list[Row]:
+    """Measure first paint, the time from a tap until it is kept, and size; nothing where there is no browser."""
+    browser_path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if not browser_path:
+        return []
+    with fresh_folder() as folder, sync_playwright() as driver:
+        planned(folder, [])
+        pages = (folder / "demo_athlete" / "weeks" / WEEK / "phone").glob("*.html")
+        longest = max(pages, key=lambda file: file.stat().st_size)
+        browser = driver.chromium.launch(executable_path=browser_path, args=["--no-sandbox"])
+        seen = [_seen(browser.new_page(), longest) for _ in range(TIMES)]
+        browser.close()
+        size = longest.stat().st_size / 1000
+    note = f"processor {SLOWER} times slower"
+    return [
+        Row("phone, first paint", median(paint for paint, _ in seen), 0.3, "s", note=note),
+        Row("phone, a tap kept", median(tap for _, tap in seen), 50, "ms", note=note),
+        Row("phone, size of a page", size, 150, "kB"),
+    ]
+
+
+def _seen(page: Page, file: Path) -> tuple[float, float]:
+    """Open a page anew; return the first paint in seconds and the slowest tap in milliseconds."""
+    page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    page.goto(file.as_uri())
+    paint = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime"
+    page.wait_for_function(paint)
+    milliseconds = page.evaluate(paint)
+    taps = [button.evaluate(TAP) for button in page.locator(".tick:visible").all()]
+    page.close()
+    return milliseconds / 1000, max(taps)

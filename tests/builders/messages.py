@@ -1,0 +1,106 @@
+"""All that is said to a client, in English: the keys of every catalogue in planner/sheets/locale.
+
+As a command, after a text was changed: python tests/builders/messages.py. It gives each catalogue an empty entry for
+every new text and takes out what is said no more; fill in the empty ones.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from importlib.resources import files
+from itertools import chain
+from typing import Any
+
+from babel.messages.catalog import Catalog
+from babel.messages.extract import extract
+from babel.messages.pofile import read_po, write_po
+from shipped import shipped_library
+
+from planner.log.record import KINDS, NOT_SETTLED, SETTLED
+from planner.phone.pages import SCRIPT_WORDS
+from planner.plain import DAY_NAMES, MONTHS
+from planner.sheets.say import OVER, TEMPO, words_file
+
+SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
+TEMPLATES = (
+    *(SHEETS / "templates" / name for name in ("sheets.html", "_session.html", "_exercise.html")),
+    PHONE / "templates" / "session.html",
+)
+TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
+# said of a load in planner/train/progression.py, with {0}, {1} for its numbers
+LOAD_NOTES = (
+    "Because of pain: {0} set less than last week, same range of motion or less.",
+    "Because of pain: {0} sets less than last week, same range of motion or less.",
+    "The next load is a big step: go up to {0} repetitions before it.",
+    "Up by the station's smallest step, between {0} and {1} kg.",
+    "Up by the station's smallest step, between {0} and {1} lb.",
+    "Nothing so light is listed here: take the lightest there is, and tell your coach.",
+)
+
+
+def messages() -> dict[str, None]:
+    """Give every text once, in the order of sheet and library."""
+    fixed = (
+        *DAY_NAMES.values(),
+        *MONTHS,
+        *TEMPO,
+        *OVER.values(),
+        *KINDS,
+        SETTLED,
+        NOT_SETTLED,
+        *SCRIPT_WORDS.values(),
+    )
+    return dict.fromkeys(chain(_of_code(), fixed, _of_words(), LOAD_NOTES, _of_library()))
+
+
+def _of_code() -> Iterator[str]:
+    for folder in (SHEETS, PHONE):
+        for file in sorted(file for file in folder.iterdir() if file.name.endswith(".py")):
+            yield from _extracted("python", file)
+    for file in TEMPLATES:
+        yield from _extracted("jinja2.ext:babel_extract", file)
+
+
+def _extracted(method: str, file: Any) -> Iterator[str]:
+    for _, text, _, _ in extract(method, io.BytesIO(file.read_bytes()), keywords={"_": None}):
+        yield str(text)
+
+
+def _of_words() -> Iterator[str]:
+    data = words_file()
+    yield from (entry["text"] for table in TABLES for entry in data[table].values())
+    for entry in data["stop"]:
+        yield from (entry["title"], *entry["signs"])
+    yield from (text for table in ("box", "load") for text in data[table].values())
+
+
+def _of_library() -> Iterator[str]:
+    library = shipped_library()
+    for table in (library.heads, library.regions, library.equipment):
+        yield from (entry.name for entry in table.values())
+    for exercise in library.exercises.values():
+        if not exercise.compare_only:
+            yield from (exercise.name, exercise.position, *exercise.cues, *exercise.cautions)
+            yield from (stress.change for stress in exercise.stress.values() if stress.change)
+
+
+def main() -> None:
+    """Bring every catalogue up to date."""
+    template = Catalog()
+    for text in messages():
+        template.add(text)
+    for file in sorted((SHEETS / "locale").iterdir(), key=lambda file: file.name):
+        with file.open("rb") as stream:
+            catalog = read_po(stream)
+        catalog.update(template, no_fuzzy_matching=True)
+        catalog.obsolete.clear()
+        with file.open("wb") as stream:
+            write_po(stream, catalog, width=110, no_location=True, sort_output=False, omit_header=False)
+        print(
+            f"{file.name}: {sum(not entry.string for entry in catalog if entry.id)} of {len(catalog)} to be filled in"
+        )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,173 @@
+"""Everything a client reads comes from the catalogue: none outside it, none missing in German, no figure lost."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from string import Formatter
+
+import pytest
+import sample_week as weeks
+from icalendar import Calendar
+from messages import PHONE, messages
+from sample_library import EXERCISES
+from shipped import shipped_library
+
+from planner.document import BlockMark, ExerciseWarning, Replacement
+from planner.phone.pages import phone_pages
+from planner.sheets import language, say
+from planner.sheets.calendar import calendar
+from planner.sheets.paper import coach_html, sheets_html
+
+LETTERS = re.compile(r"\{[^}]*\}|[a-zA-Z]")
+SAID = ("aria-label", "placeholder", "title", "alt", "data-words")
+NAME, GYM = "Q7", "G5"  # an athlete's and a gym's name without two letters in a row
+LEFT = {"kg", "lb", "min"}  # units
+
+
+class Greek(dict):
+    """A catalogue that has every text, in letters that no English text has."""
+
+    def get(self, text, default=None):
+        return LETTERS.sub(lambda found: found[0] if found[0].startswith("{") else "ж", text)
+
+
+class Words(HTMLParser):
+    """What a person sees or hears of a page."""
+
+    def __init__(self, html):
+        super().__init__()
+        self.words, self.silent = [], False
+        self.feed(html)
+
+    def handle_starttag(self, tag, attrs):
+        self.silent = tag in ("style", "script")
+        self.words += [value for name, value in attrs if name in SAID and value]
+
+    def handle_data(self, data):
+        if not self.silent:
+            self.words.append(data)
+
+    def handle_endtag(self, tag):
+        self.silent = False
+
+
+@pytest.fixture
+def greek(monkeypatch):
+    say._words.cache_clear()
+    monkeypatch.setattr(language, "catalogue", lambda name: {} if name == "en" else Greek())
+    yield
+    say._words.cache_clear()
+
+
+def everything(library):
+    """A desk whose week has all that a sheet can say."""
+    notes = (
+        "Because of pain: 1 set less than last week, same range of motion or less.",
+        "The next load is a big step: go up to 15 repetitions before it.",
+        "Up by the station's smallest step, between 20.4 and 22 kg.",
+    )
+    warned = [
+        ExerciseWarning(exercise=weeks.REAR, text="Pain", kind=kind, pain=4, since="2026-11-16")
+        for kind in ("eased", "out", "rising")
+    ]
+    instead = (Replacement(exercise=weeks.REAR, sets=4, reps=(8, 12), differs={"front": -1.2, "side": 1.0}),)
+    chosen = list(EXERCISES)
+    made = []
+    for day, keys in (("Mon", chosen[:5]), ("Thu", chosen[5:])):
+        planned = [
+            weeks.planned(
+                key,
+                order,
+                warmup_sets=2,
+                instead=instead,
+                load_note=(*notes, "", "")[order - 1],
+                block="A" if order < 3 else "B",
+            )
+            for order, key in enumerate(keys, 1)
+        ]
+        made.append(weeks.session(day, tuple(planned)).model_copy(update={"gym": GYM}))
+    done = weeks.session("Sat", ()).model_copy(update={"state": "missed", "gym": GYM})
+    week = weeks.sample_week(
+        athlete=NAME, sessions=(*made, done), exercise_warnings=tuple(warned),
+        block=BlockMark(first="2026-W49", number=1, of=2, lighter=True),
+    )  # fmt: skip
+    card = {"name": NAME, "language": "de"}
+    desk = weeks.sample_desk(
+        library, week, athlete=card, joints={"subacromial": "careful", "arm_at_most_degrees": 80}
+    )
+    return replace(desk, places={GYM: {"cable_station": "7"}})
+
+
+def test_no_client_text_stands_outside_the_catalogue(library, greek):
+    desk = everything(library)
+    nothing = replace(desk, document=weeks.nothing_left_week().model_copy(update={"athlete": NAME}))
+    pages = [sheets_html(desk), sheets_html(nothing), *phone_pages(desk, [], {GYM: "kg"}).values()]
+    words = [word for page in pages for word in Words(page).words]
+    words += [
+        str(event[key])
+        for event in Calendar.from_ical(calendar(desk)).events
+        for key in ("summary", "description")
+    ]
+    english = {found for word in words for found in re.findall(r"[A-Za-z]{2,}", word)} - LEFT
+    assert "ж" in "".join(words)
+    assert english <= {
+        "marked",
+        "saved",
+        "empty",
+        "sent",
+        "unsent",
+        "copied",
+        "go",
+        "over",
+    }  # keys of the script's words
+
+
+def test_the_script_says_nothing_of_its_own():
+    script = (PHONE / "templates" / "phone.js").read_text(encoding="utf-8")
+    assert not re.findall(r'"[A-Z][a-z]+[ .:]', script)
+
+
+def test_the_coach_reads_english_whatever_the_client_reads(library, greek):
+    assert "ж" not in coach_html(everything(library))
+
+
+def test_german_has_every_text_and_nothing_that_is_said_no_more():
+    assert set(language.catalogue("de")) == set(messages())
+
+
+def test_no_figure_is_lost_in_translation():
+    for english, german in language.catalogue("de").items():
+        places = [
+            sorted(field for _, field, _, _ in Formatter().parse(text) if field) for text in (english, german)
+        ]
+        assert places[0] == places[1], english
+        numbers = [sorted(re.findall(r"\d+", text)) for text in (english, german)]
+        assert numbers[0] == numbers[1], english
+
+
+def test_no_two_exercises_have_one_name_and_none_is_too_long_for_a_sheet():
+    german = language.catalogue("de")
+    names = [
+        german[exercise.name]
+        for exercise in shipped_library().exercises.values()
+        if not exercise.compare_only
+    ]
+    assert len(names) == len(set(names))
+    assert max(map(len, names)) <= 60
+
+
+def test_a_german_sheet_has_german_numbers_dates_and_words(library):
+    card = {"name": NAME, "language": "de"}
+    html = sheets_html(weeks.sample_desk(library, athlete=card))
+    for words in (
+        'lang="de"',
+        "Montag",
+        "30. November 2026",
+        "22,5 kg",
+        "heben 1 s, senken 3 s",
+        "Aufwärmsätze:",
+    ):
+        assert words in html
+    assert "Monday" in sheets_html(weeks.sample_desk(library))
