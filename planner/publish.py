@@ -63,7 +63,9 @@ def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | Non
     return Published((write_week(athlete, document.week, files, out),), fault)
 
 
-def publish_block(planned: PlannedBlock, athlete: Path, out: Path | None, sheets: int | None) -> Published:
+def publish_block(
+    planned: PlannedBlock, athlete: Path, out: Path | None, sheets: int | None = None
+) -> Published:
     """Write the folders of all weeks, papers of the first `sheets` (None: as the settings have it) of them.
 
     Without a PDF renderer HTML stands in. Raises FaultyInput if they cannot be written.

@@ -34,7 +34,7 @@ from planner.model.inputs import Inputs
 from planner.model.problem import Problem, SessionKind
 from planner.plain import day_name
 from planner.solve.solve import BestDose, best_dose
-from planner.week.edits import joined, made_alike
+from planner.week.edits import changed_inputs, joined, made_alike
 from planner.week.gather import Asked, gather
 from planner.week.keeping import (
     FRESH,
@@ -62,18 +62,8 @@ class Standing:
 
     def under(self, changes: tuple[MadeChange, ...], states: Mapping[str, State]) -> Asked:
         """Give what is asked under these changes, with the sessions that are over, or are told to be."""
-        inputs, in_force = self.filed.inputs, self.in_force
-        logged: dict[str, State] = dict.fromkeys(self.filed.logged_days(in_force), "done")
-        brief, gyms = applied(changes, inputs.brief, inputs.gyms, inputs.library)
-        known = {**states_of(in_force), **logged, **states}
-        over = {day: state for day, state in known.items() if state != "planned"}
-        trained = {
-            (line.exercise, session.id): line.sets
-            for session in in_force.sessions
-            if over.get(session.day) == "done"
-            for line in session.exercises
-        }
-        inputs = replace(inputs, brief=brief, gyms=gyms, states=over, trained=trained)
+        logged: dict[str, State] = dict.fromkeys(self.filed.logged_days(self.in_force), "done")
+        inputs = changed_inputs(self.filed.inputs, changes, {**logged, **states}, self.in_force)
         return replace(self.filed, inputs=inputs, changes=changes)
 
 
