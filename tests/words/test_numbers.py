@@ -13,7 +13,7 @@ NOT_OF_THE_METHOD = {
         LAST_DIGITS UNSHOWN UNSHOWN_OF_TWO CHOSEN""",
     "conversion of units": """PERCENT SECONDS_A_MINUTE SECONDS_PER_MINUTE DAYS_A_WEEK ONE_WEEK ONE_DAY WHOLE_DAY MILLIVOLTS
         PAGE_MILLIMETRES""",
-    "what two are, the order of words, versions": "PAIR MIXED STRICTNESS VERSION SHEET_COLUMNS RISE_WEEKS DRAWS_LEAST",
+    "what two are, the order of words, versions": "PAIR STRICTNESS VERSION SHEET_COLUMNS RISE_WEEKS DRAWS_LEAST",
     "mathematics": "ROBUST BOTH_SIDES_95 SLICES NO_SPREAD",
     "published formulas, each cited beside its numbers": "FORMULAS",
     "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE",
