@@ -20,6 +20,8 @@ from library.schema import Record
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)
 LINE = re.compile(r"^(?P<text>.*) \(at (?P<line>line \d+, column \d+|end of document)\)$", re.DOTALL)
+# what steers a terminal, as written or as an escape of TOML
+CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]|\\(?:[bef]|u00[0189]|U000000[0189])")
 FIRST_ROW = 2  # the header is row 1 of the sheet, so that row numbers are those a spreadsheet shows
 PLAIN_FILE = 0o644  # a file made by mkstemp is its owner's alone; a library is read by others
 
@@ -27,7 +29,11 @@ PLAIN_FILE = 0o644  # a file made by mkstemp is its owner's alone; a library is 
 def read_text(file: Traversable, faults: list[Fault]) -> str | None:
     """Return a file's text (UTF-8, with or without a byte order mark), or None and a fault."""
     try:
-        return file.read_bytes().decode("utf-8-sig")
+        text = file.read_bytes().decode("utf-8-sig")
+        if (steered := CONTROL.search(text)) is None:
+            return text
+        where = f"line {text.count(chr(10), 0, steered.start()) + 1}"
+        faults.append(Fault(str(file), where, f"the control character {steered[0]!r}", "Take it out"))
     except UnicodeDecodeError as error:
         faults.append(Fault(str(file), f"byte {error.start}", "is no UTF-8 text", "Save the file as UTF-8"))
     except FileNotFoundError:

@@ -94,3 +94,10 @@ class OrderingSettings(Settings, table="orderings"):
 @dataclass(frozen=True)
 class CreditSettings(Settings, table="credit"):
     """From an activation ratio to what one set is worth."""
+
+    def __post_init__(self) -> None:
+        """Refuse what would make every set worth nothing, or a set of nothing worth something."""
+        if not (0 < self.credit_floor < 1 and self.least_credit < 1):
+            raise ValueError("Write `credit_floor` between 0 and 1, and `least_credit` below 1")
+        if not 1 - self.neutral_share + self.eccentric_weight * self.neutral_share > 0:
+            raise ValueError("Write `neutral_share` below 1, or `eccentric_weight` above 0")

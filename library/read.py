@@ -51,8 +51,8 @@ class Library:
 
 
 # kind of name ("exercise", "joint region" …) -> the names as written, also of records with faults of
-# their own; empty where a file cannot be read: then nothing is said about names of that kind
-_Names = Mapping[str, frozenset[str]]
+# their own; None where a file cannot be read: then nothing is said about names of that kind
+_Names = Mapping[str, frozenset[str] | None]
 _Reference = tuple[str, str, str, str | None]  # file, place in it, kind of name, name
 _Tables = dict[str, dict[str, Any]]  # kind or family -> key -> table, as written; {} where a file is broken
 
@@ -72,7 +72,7 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
         raise FaultyInput([Fault(str(root), "", "is no folder", "Name a folder that holds a library")])
     faults: list[Fault] = []
     tables, families_of = _read_tables(root, faults)
-    names = _names_of(tables, families_of)
+    names = _names_of(tables, families_of, sure=not faults)
     exercises, places = _read_exercises(root / "exercises", families_of, faults)
     rows, ids = _read_evidence(root, names, faults)
     lines = read_profiles(root, faults) if profiles_needed else []
@@ -167,8 +167,8 @@ def _with_trains(exercises: dict[str, Exercise], families: dict[str, Family]) ->
 
 def _read_evidence(
     root: Traversable, names: _Names, faults: list[Fault]
-) -> tuple[list[EvidenceRow], frozenset[str]]:
-    """Return all evidence rows and their ids; no ids where a file has faults: then none is unknown."""
+) -> tuple[list[EvidenceRow], frozenset[str] | None]:
+    """Return all evidence rows and their ids; None for these where a file has faults: then none is unknown."""
     rows: list[EvidenceRow] = []
     before = len(faults)
     for file in files_in(root / "evidence", ".csv"):
@@ -177,7 +177,7 @@ def _read_evidence(
             used = {row.id for row in rows}
             faults += _row_faults(str(file), of_file, ("exercise", "against"), names, used)
             rows += [row for _, row in of_file]
-    return rows, frozenset(row.id for row in rows) if len(faults) == before else frozenset()
+    return rows, frozenset(row.id for row in rows) if len(faults) == before else None
 
 
 def _row_faults(
@@ -200,28 +200,32 @@ def _row_faults(
         seen.add(row.id)
 
 
-def _names_of(tables: _Tables, families: _Tables) -> _Names:
-    """Collect the names that the TOML files give, by kind."""
+def _names_of(tables: _Tables, families: _Tables, *, sure: bool) -> _Names:
+    """Collect the names that the TOML files give, by kind; `sure`: each could be read, so that no names are none."""
     exercises = (
-        [key for of_family in families.values() for key in of_family] if all(families.values()) else []
+        [key for of_family in families.values() for key in of_family]
+        if sure or all(families.values())
+        else []
     )
     heads = tables["head"]
     trained = [key for key, head in heads.items() if isinstance(head, dict) and head.get("role") == "trained"]
-    return {
-        "exercise": frozenset(exercises),
-        "family": frozenset(tables["family"]),
-        "head": frozenset(heads),
-        "trained head": frozenset(trained),
-        "equipment": frozenset(tables["equipment"]),
-        "implement": frozenset(tables["implement"]),
-        "joint region": frozenset(tables["region"]),
+    names = {
+        "exercise": exercises,
+        "family": tables["family"],
+        "head": heads,
+        "trained head": trained,
+        "equipment": tables["equipment"],
+        "implement": tables["implement"],
+        "joint region": tables["region"],
     }
+    return {kind: frozenset(of_kind) if sure or of_kind else None for kind, of_kind in names.items()}
 
 
 def _unknown(references: Iterable[_Reference], names: _Names) -> Iterator[Fault]:
     for file, where, kind, word in references:
-        if word is not None and names[kind] and word not in names[kind]:
-            yield unknown(file, where, kind, word, names[kind])
+        known = names[kind]
+        if word is not None and known is not None and word not in known:
+            yield unknown(file, where, kind, word, known)
 
 
 def _references(library: Library, places: Mapping[str, str]) -> Iterator[_Reference]:
@@ -264,7 +268,8 @@ def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Nam
         words = [("exercise", line.exercise), ("head", line.head)]
         words += [("evidence row", word) for word in line.rows.split()]
         for kind, word in words:
-            if names[kind] and word not in names[kind]:
+            known = names[kind]
+            if known is not None and word not in known:
                 yield Fault(file, place, f'unknown {kind} "{word}"', remedy)
 
 

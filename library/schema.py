@@ -250,12 +250,14 @@ class OwnRow(Record):
     side: Literal["left", "right", ""] = ""
     metric: str
     unit: str
-    mean: Annotated[float, Field(gt=0)]
-    sd: Annotated[float, Field(ge=0)] | None = None  # over repetitions
-    repetitions: Annotated[int, Field(ge=1)]
-    sets: Annotated[int, Field(ge=1)] = 1  # averaged in the mean
-    sem: Annotated[float, Field(ge=0)] | None = None  # from repeated sets alone, not yet weighed
-    sem_degrees: Annotated[int, Field(ge=0)] = 1  # of freedom of that sem: one a set beyond the first
+    mean: Annotated[float, Field(ge=0.001, le=100_000)]
+    sd: Annotated[float, Field(ge=0, le=100_000)] | None = None  # over repetitions
+    repetitions: Annotated[int, Field(ge=1, le=10_000)]
+    sets: Annotated[int, Field(ge=1, le=1000)] = 1  # averaged in the mean
+    sem: Annotated[float, Field(ge=0, le=100_000)] | None = None  # from repeated sets alone, not yet weighed
+    sem_degrees: Annotated[int, Field(ge=0, le=1000)] = (
+        1  # of freedom of that sem: one a set beyond the first
+    )
 
 
 def with_included(listed: Iterable[str]) -> frozenset[str]:

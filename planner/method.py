@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from library.method import CreditSettings, Settings
 
 RISE_WEEKS = 2  # a rise is from one week to the next
+DRAWS_LEAST = 100  # fewer say nothing of a 90 % range
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,23 @@ class LogSettings(Settings, table="log"):
 @dataclass(frozen=True)
 class WeekSettings(Settings, table="week"):
     """Defaults of the week."""
+
+    def __post_init__(self) -> None:
+        """Refuse what leaves nothing to plan or to judge by, and prices that make a worse miss the cheaper one."""
+        if not 1 <= self.smallest_block_sets <= self.largest_block_sets:
+            raise ValueError("Write `smallest_block_sets` from 1 up to `largest_block_sets`")
+        if not 1 <= self.exercises_per_session <= self.exercises_per_week:
+            raise ValueError("Write `exercises_per_session` from 1 up to `exercises_per_week`")
+        if not (self.booked_minutes_each and self.spread_sets and self.emergency_seconds):
+            raise ValueError("Write `booked_minutes_each`, `spread_sets` and `emergency_seconds` above 0")
+        if not self.session_cap_sets <= self.session_hard_cap_sets:
+            raise ValueError("Write `session_hard_cap_sets` no lower than `session_cap_sets`")
+        if self.draws < DRAWS_LEAST:
+            raise ValueError(f"Write `draws` as {DRAWS_LEAST} or more: fewer say nothing of a 90 % range")
+        if not self.dose_price_near <= self.dose_price_low <= self.dose_price_below:
+            raise ValueError(
+                "Let `dose_price_near`, `dose_price_low` and `dose_price_below` rise, or be the same"
+            )
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ The settings records decide what may be named and of which type a value is; none
 
 from collections.abc import Iterable
 from dataclasses import fields, replace
+from functools import cache
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar, get_origin, get_type_hints
 
@@ -15,9 +16,9 @@ from library.schema import HIGHEST_GRADE
 from planner.athlete.brief import Brief
 from planner.files.shape import check_shape
 from planner.files.text import Table, as_written, place
+from planner.method import FOLDER
 
 Settings = TypeVar("Settings")
-MOST = 1e9  # no default of this method is meant to come near; a larger number is a slip of the pen
 GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
 
 
@@ -55,6 +56,7 @@ def _own_rules(record: type[Any], method: Table, file: Path) -> list[Fault]:
     return []
 
 
+@cache
 def _model(records: tuple[type[Any], ...]) -> type[BaseModel]:
     """Make a model whose optional keys are the settings of all records, each with its type and range."""
     keys: dict[str, Any] = {}
@@ -70,5 +72,6 @@ def _typed(hint: Any, item: Any) -> Any:
     if hint in (str, bool):
         return Annotated[hint, Strict()]
     unit = str(item.metadata["unit"])
-    most = 1 if unit.startswith("share") else HIGHEST_GRADE if unit == GRADE else MOST
+    believed = FOLDER.method_times_most * (item.default or 1)
+    most = 1 if unit.startswith("share") else HIGHEST_GRADE if unit == GRADE else believed
     return Annotated[hint, Strict(), Field(ge=0, le=most, description=unit or None)]

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import typer
 from typer import Argument, Option
 
-from library.errors import Fault, FaultyInput, PlannerError, unknown
+from library.errors import Fault, FaultyInput, PlannerError, unknown, visible
 from planner.options import tell
 
 if TYPE_CHECKING:
@@ -125,8 +125,8 @@ def _say_what_is_wrong(measured: MeasuredSession, left_out: list[str]) -> None:
     for fault in measured.faults:
         typer.echo(f"Wrong: {fault}", err=True)
     for finding in measured.findings:
-        typer.echo(f"{'Failed' if finding.level == 'fail' else 'Look'}: {finding}", err=True)
+        typer.echo(f"{'Failed' if finding.level == 'fail' else 'Look'}: {visible(str(finding))}", err=True)
     for words in measured.warnings:
-        typer.echo(f"Look: {words}", err=True)
+        typer.echo(f"Look: {visible(words)}", err=True)
     for words in left_out:
-        typer.echo(f"Not kept as evidence: {words}", err=True)
+        typer.echo(f"Not kept as evidence: {visible(words)}", err=True)

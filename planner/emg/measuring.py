@@ -22,9 +22,9 @@ from planner.emg.quality import Finding, Judge, high_level, rest_noise, spoiled
 from planner.emg.recording import Channel, Recording, Samples
 from planner.emg.references import SensorReference, missing_tests, swapped_sensors
 from planner.emg.repetitions import Repetition
-from planner.emg.session import ReadSession, Reference, Sensor, Trial
+from planner.emg.session import NAME, ReadSession, Reference, Sensor, Trial
 from planner.emg.splitting import Split, split_trial
-from planner.files.text import refuse
+from planner.files.text import listed, refuse
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
 PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
@@ -40,7 +40,20 @@ class Notebook:
 
 
 def measure_session(read: ReadSession) -> MeasuredSession:
-    """Measure every trial that can be measured; what cannot is named in `faults`, with file and remedy."""
+    """Measure every trial that can be measured; what cannot is named in `faults`, with file and remedy.
+
+    Raises FaultyInput where the [method] of session.toml is one that nothing can be measured with.
+    """
+    try:
+        return _measured(read)
+    except (ValueError, ArithmeticError, LookupError) as error:
+        if not read.session.method:
+            raise
+        words = f"nothing can be measured with {listed(read.changes())} ({error})"
+        raise refuse(read.folder / NAME, "method", words, "Take them out, one at a time") from None
+
+
+def _measured(read: ReadSession) -> MeasuredSession:
     cache: dict[str, Recording | FaultyInput] = {}
     references: list[Loaded[Reference]] = [load(read, part, cache) for part in read.session.reference]
     trials: list[Loaded[Trial]] = [load(read, part, cache) for part in read.session.trial]
@@ -48,7 +61,7 @@ def measure_session(read: ReadSession) -> MeasuredSession:
     cleaner = Cleaner(read, sensors_with_heart(parts))
     chosen, doubts = references_of(cleaner, references, trials)
     notes = Notebook(
-        findings=[f for part in parts for listed in part.findings.values() for f in listed] + doubts,
+        findings=[f for part in parts for several in part.findings.values() for f in several] + doubts,
         faults=[fault for part in parts for fault in part.faults],
         warnings=_warnings(read, chosen.values(), parts),
     )

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Mapping
+import warnings
+from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -35,15 +36,21 @@ HEAD_LINES = 200  # lines that may stand before the numbers begin
 
 
 def read_recording(folder: Path, name: str, session: Session, limits: QualitySettings) -> Recording:
-    """Read FOLDER/NAME. Raises FaultyInput where it is missing, of an unknown kind, empty or broken."""
+    """Read FOLDER/NAME. Raises FaultyInput where it is missing, elsewhere, of an unknown kind, too long, empty or broken."""
     file = folder / name
+    if not _lies_in(file, folder):
+        remedy = "Put it beside session.toml, the file itself"
+        raise refuse(file, "", "lies outside the session's folder", remedy)
     if not file.is_file():
         there = sorted(path.name for path in folder.iterdir() if path.suffix.lower() in KINDS)
         remedy = f"Put it there or mend the name{nearest(name, there)}"
         raise refuse(file, "", "there is no such file", remedy)
+    if (size := file.stat().st_size) > limits.largest_recording_bytes:
+        read = f"{size} bytes; at most {limits.largest_recording_bytes} are read"
+        raise refuse(file, "", read, "Export each part as a file of its own")
     kind = file.suffix.lower()
     if kind in SAMPLE_BYTES:
-        return read_edf(file)
+        return read_edf(file, session.labels)
     if kind == ".c3d":
         return read_c3d(file)
     if kind not in TEXT:
@@ -53,24 +60,43 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
     return read_csv(file, limits, card.rate_hz, card.delimiter, card.time_column, rates)
 
 
-def read_edf(file: Path) -> Recording:
-    """Read one EDF, EDF+ or BDF file. Raises FaultyInput where it is empty, truncated, broken or has gaps."""
+def _lies_in(file: Path, folder: Path) -> bool:
+    try:
+        return file.resolve().is_relative_to(folder.resolve())
+    except (OSError, ValueError):  # a name with a null byte, a link in a circle
+        return False
+
+
+def read_edf(file: Path, labels: Collection[str] | None = None) -> Recording:
+    """Read one EDF, EDF+ or BDF file. Raises FaultyInput where it is empty, truncated, broken or has gaps.
+
+    Of channels not among `labels` (None: all count) no samples are kept: they read as no numbers and take no memory.
+    """
     import edfio
+    import numpy as np
 
     _refuse_truncated(file)
     reader: Any = edfio.read_bdf if file.suffix.lower() == ".bdf" else edfio.read_edf
     channels: dict[str, Channel] = {}
     try:
-        read = reader(file, header_encoding="latin-1")
-        for number, signal in enumerate(read.signals):
-            label = signal.label if signal.label not in channels else f"{signal.label} ({number + 1})"
-            low, high = sorted((float(signal.physical_min), float(signal.physical_max)))
-            rate, unit = float(signal.sampling_frequency), signal.physical_dimension
-            channels[label] = Channel(label, rate, signal.data, unit, ends=(low, high))
-        marks = [Mark(a.onset, a.duration or 0.0, a.text) for a in read.annotations]
-    except (ValueError, KeyError, OverflowError, AssertionError) as error:
-        raise refuse(file, "", f"cannot be read ({error})", "Export it again as EDF+ (continuous)") from None
-    if not read.is_continuous:
+        with warnings.catch_warnings(action="ignore"):
+            read = reader(file, header_encoding="latin-1")
+            for number, signal in enumerate(read.signals):
+                label = signal.label if signal.label not in channels else f"{signal.label} ({number + 1})"
+                low, high = sorted((float(signal.physical_min), float(signal.physical_max)))
+                rate, unit = float(signal.sampling_frequency), signal.physical_dimension
+                if not 0 < rate < np.inf:
+                    raise ValueError(f'rate of "{label}": {rate:g} Hz')
+                wanted = labels is None or label in labels
+                count = round(rate * read.num_data_records * read.data_record_duration)
+                values = signal.data if wanted else np.broadcast_to(np.nan, count)
+                channels[label] = Channel(label, rate, values, unit, ends=(low, high))
+            marks = [Mark(a.onset, a.duration or 0.0, a.text) for a in read.annotations]
+            whole = read.is_continuous
+    except Exception as error:  # whatever a broken header makes the library meet
+        words = f"cannot be read ({error or type(error).__name__})"
+        raise refuse(file, "", words, "Export it again as EDF+ (continuous)") from None
+    if not whole:
         remedy = "Export it again as one continuous recording (EDF+C)"
         raise refuse(file, "", "has pauses between its records (EDF+D)", remedy)
     return Recording(str(file), channels, tuple(marks))
@@ -86,7 +112,7 @@ def _refuse_truncated(file: Path) -> None:
             records, seconds = int(header[236:244]), float(header[244:252])
             stream.seek(FIXED_HEADER + signals * SIGNAL_FIELDS_BEFORE_SAMPLES)
             samples = sum(int(stream.read(8)) for _ in range(signals))
-        except ValueError:
+        except (ValueError, OSError, OverflowError):  # OSError: a count below zero leads before the file
             read = "is empty" if size == 0 else "is no EDF or BDF file, or its header is cut"
             raise refuse(file, "", read, "Record or export it again") from None
     record_bytes = samples * SAMPLE_BYTES[file.suffix.lower()]
@@ -108,9 +134,10 @@ def read_c3d(file: Path) -> Recording:
         raise refuse(file, "", "is empty", "Record or export it again")
     try:
         read = ezc3d.c3d(str(file))
-    except (OSError, ValueError, RuntimeError, IndexError) as error:
-        raise refuse(file, "", f"cannot be read ({error})", "Export it again as C3D") from None
-    return Recording(str(file), _analogs(read) | _markers(read), _events(read))
+        return Recording(str(file), _analogs(read) | _markers(read), _events(read))
+    except Exception as error:  # whatever a broken file makes the library meet
+        words = f"cannot be read ({error or type(error).__name__})"
+        raise refuse(file, "", words, "Export it again as C3D") from None
 
 
 def _listed(read: Any, group: str, name: str) -> list[Any]:
@@ -213,7 +240,8 @@ def _head(file: Path) -> list[str]:
 
 def _encoding(file: Path) -> str:
     """Return utf-8-sig where the beginning decodes so, else latin-1 (loggers write degree signs)."""
-    start = file.open("rb").read(65536)
+    with file.open("rb") as stream:
+        start = stream.read(65536)
     if b"\x00" in start:
         raise refuse(file, "", "is no text file", "Export it as CSV text, EDF or C3D")
     try:

@@ -141,7 +141,9 @@ def timed_channel(
     _refuse_backwards(file, f'channel "{label}"', time)
     steps, shown = np.diff(time), _resolution(time)
     regular = (steps < limits.gap_steps * np.median(steps)) | (np.median(steps) <= 0)
-    rate = 1.0 / float(steps[regular].mean())  # over the whole file: rounding spoils single steps
+    usual = float(steps[regular].mean())  # over the whole file: rounding spoils single steps
+    rate = 1.0 / usual if usual > 0 else 0.0
+    _refuse_length(file, f'channel "{label}"', rate * float(time[-1] - time[0]), length, limits)
     rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
     wide = (steps > limits.gap_steps / rate + shown).nonzero()[0]
     gaps = tuple((float(time[i] - time[0]), float(time[i + 1] - time[0])) for i in wide)
@@ -157,15 +159,25 @@ def timed_channel(
 def _refuse_backwards(file: str, where: str, time: Samples) -> None:
     import numpy as np
 
-    missing, back = np.isnan(time), np.diff(time) < 0
+    missing = ~np.isfinite(time)
     if missing.any():
         row = f"{where}, row {int(missing.argmax()) + 1}"
         raise refuse(file, row, "its time is missing", "Write the time of every row")
+    back = time[1:] < time[:-1]
     if back.any():
         at = int(back.argmax())
         read = f"time runs backwards, from {time[at]:.4f} to {time[at + 1]:.4f} s"
         remedy = "Export it again in order of time"
         raise refuse(file, f"{where}, second {time[at]:.3f}", read, remedy)
+
+
+def _refuse_length(file: str, where: str, samples: float, rows: int, limits: QualitySettings) -> None:
+    """Refuse times that stand still, and gaps in which far more is lost than is there (`samples`: with the lost ones)."""
+    if samples > limits.gaps_most * rows:
+        read = f"its times leave room for {samples:g} samples, {rows} are there"
+        raise refuse(file, where, read, "Export each part as a file of its own")
+    if not samples > 0:
+        raise refuse(file, where, "its time stands still", "Export it with the time of every row")
 
 
 def _resolution(time: Samples) -> float:

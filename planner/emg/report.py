@@ -19,6 +19,7 @@ from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.repetitions import Repetition
 from planner.emg.settings import MeasureSettings, QualitySettings
 from planner.errors import PaperNotMade
+from planner.files.safe import write_safely
 from planner.files.text import refuse
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
@@ -53,10 +54,10 @@ def write_paper(folder: Path, name: str, html: str) -> Path:
             pdf = html_to_pdf(html)
         except PaperNotMade as missing:
             beside = folder / f"{name}.html"
-            beside.write_text(html, encoding="utf-8")
+            write_safely(beside, html)
             raise PaperNotMade(f"{missing} It is here: {beside}", html) from missing
         file = folder / f"{name}.pdf"
-        file.write_bytes(pdf)
+        write_safely(file, pdf)
     except OSError as error:
         remedy = "Name a folder that can be written with --out"
         raise refuse(folder, "", f"cannot be written ({error.strerror})", remedy) from None

@@ -11,18 +11,19 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
-from library.files import read_toml
 from library.method import SettingRow, setting_rows
 from library.read import Library
 from library.schema import Head, Key, Tempo
 from planner.emg.references import ReferenceTest, read_tests
 from planner.emg.settings import MeasureSettings, QualitySettings, changed_settings
+from planner.files.text import read_toml
 
 NAME = "session.toml"
 
 Side = Literal["left", "right"]
 Seconds = Annotated[float, Field(ge=0, le=86_400)]
 Rate = Annotated[float, Field(gt=0, le=1_000_000)]
+FileName = Annotated[str, Field(min_length=1, max_length=200)]
 Words = tuple[str, ...]
 
 
@@ -92,7 +93,7 @@ class MarkWords(Part):
 class Placed(Part):
     """What a reference and a trial share: a file or a part of it, and the sensor placement it was recorded with."""
 
-    file: Annotated[str, Field(min_length=1)]
+    file: FileName
     start: Seconds | None = None
     stop: Seconds | None = None
     placement: Annotated[int, Field(ge=1, le=99)] = 1  # raise it when sensors were taken off and put on again
@@ -127,7 +128,7 @@ class Trial(Placed):
     side: Side | None = None
     split: Literal["motion", "marks", "envelope"] | None = None  # None: the first of these that is there
     motion: Motion | None = None
-    motion_file: str | None = None
+    motion_file: FileName | None = None
     lift: Literal["rising", "falling"] = "rising"  # falling in lifting: pull-downs and rows
     notes: str = ""
 
@@ -160,6 +161,13 @@ class Session(Part):
     reference: tuple[Reference, ...] = ()
     trial: tuple[Trial, ...] = ()
     method: dict[str, bool | int | float | str] = {}
+
+    @property
+    def labels(self) -> frozenset[str]:
+        """The channels that are measured, or followed for motion or marks."""
+        motions = [motion for motion in (self.motion, *(trial.motion for trial in self.trial)) if motion]
+        channels = [label for motion in motions for label in motion.channels]
+        return frozenset([*(sensor.channel for sensor in self.sensor), *channels, self.marks.channel or ""])
 
 
 @dataclass(frozen=True)
@@ -208,9 +216,7 @@ def read_session(folder: Path, known: Known) -> ReadSession:
     """Read FOLDER/session.toml. Raises FaultyInput with every fault of the file."""
     file = folder / NAME
     faults: list[Fault] = []
-    tables = read_toml(file, faults)
-    if faults:
-        raise FaultyInput(faults)
+    tables = read_toml(file, "session.toml, which says what was recorded")
     try:
         session = Session.model_validate(tables)
     except ValidationError as error:

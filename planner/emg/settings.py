@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from typing import Any, TypeVar
+from functools import cache
+from typing import Any, TypeVar, cast
 
 from pydantic import TypeAdapter, ValidationError
 
 from library.errors import Fault, nearest, shown
-from library.method import Settings
+from library.method import Settings, setting_rows
+from planner.method import FOLDER
 
 
 @dataclass(frozen=True)
@@ -39,16 +41,27 @@ def changed_settings(
     method: Mapping[str, Any], file: str, faults: list[Fault]
 ) -> tuple[MeasureSettings, QualitySettings]:
     """Return both records with the values that [method] states; what cannot be becomes a fault."""
-    names = [field.name for record in (MeasureSettings, QualitySettings) for field in fields(record)]
+    records: tuple[Settings, ...] = (MeasureSettings(), QualitySettings())
+    defaults = {row.name: row.value for record in records for row in setting_rows(record)}
     for name, value in method.items():
         where = f"method.{name}"
         number = isinstance(value, int | float) and not isinstance(value, bool)
-        if name not in names:
-            faults.append(Fault(file, where, f'unknown setting "{name}"', f"Remove it{nearest(name, names)}"))
+        measured = not isinstance(defaults.get(name), bool | str)
+        if name not in defaults:
+            faults.append(
+                Fault(file, where, f'unknown setting "{name}"', f"Remove it{nearest(name, defaults)}")
+            )
+        elif measured and not number:
+            faults.append(Fault(file, where, f"read {shown(value)}", "Write a number"))
         elif number and value <= 0:
             faults.append(Fault(file, where, f"read {value:g}", "Write a number above 0"))
-        elif number and name.endswith("_quantile") and value > 1:
-            faults.append(Fault(file, where, f"read {value:g}", "Write a number up to 1"))
+        elif (
+            number
+            and measured
+            and value
+            > (most := 1 if name.endswith("_quantile") else FOLDER.method_times_most * defaults[name])
+        ):
+            faults.append(Fault(file, where, f"read {shown(value)}", f"Write a number up to {most:g}"))
     for record, low_name, high_name in BANDS:
         low, high = (method.get(name, getattr(record, name)) for name in (low_name, high_name))
         if isinstance(low, int | float) and isinstance(high, int | float) and low >= high:
@@ -57,13 +70,22 @@ def changed_settings(
     return _changed(MeasureSettings, method, file, faults), _changed(QualitySettings, method, file, faults)
 
 
+@cache
+def _adapter(record: Any) -> TypeAdapter[Any]:
+    return TypeAdapter(record)
+
+
 def _changed(
     record: type[AnySettings], method: Mapping[str, Any], file: str, faults: list[Fault]
 ) -> AnySettings:
-    names = {field.name for field in fields(record)}
-    adapter = TypeAdapter(record)
+    names, kind = (
+        {field.name for field in fields(record)},
+        cast("Any", record),
+    )  # a class hashes, mypy knows it not
     try:
-        return adapter.validate_python({name: value for name, value in method.items() if name in names})
+        return _adapter(kind).validate_python(
+            {name: value for name, value in method.items() if name in names}
+        )
     except ValidationError as error:
         for item in error.errors(include_url=False):
             where = f"method.{item['loc'][0]}"

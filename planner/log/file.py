@@ -20,6 +20,7 @@ from planner.method import FOLDER, LOG
 LOG_FILE = "log.csv"
 LOG_IS = "the log as the planner wrote it"
 PIECE = 50_000  # lines made into sets at a time
+PIECE_BYTES = 4_000_000  # of a long log parsed at a time
 LONG_LOG_BYTES = 1_000_000  # 15,000 sets: about where both ways take as long
 HEADER = ",".join(COLUMNS)
 PUT_BACK = "put back the line as it was, or take the file out and take it in again with `planner log`"
@@ -60,8 +61,34 @@ class LogFrame:
             rows += map(LoggedSet._make, zip(*columns, strict=True))
         return rows
 
-    def by_day(self) -> list[LoggedSet]:
-        """Return the line that counts for each set, the last one; oldest day first, file order inside a day."""
+    def days(self) -> Any:
+        """Return the dates as an array of days."""
+        import numpy as np
+
+        return np.array(self.values["date"], dtype="datetime64[D]")[self.codes["date"]]
+
+    def deciding(self, painful: float) -> Any:
+        """Say of each line whether a load or pain may depend on it: the last year, the last lines of each exercise in each
+        gym, and whatever tells of more pain than `painful` or clears it."""
+        import numpy as np
+
+        days = self.days()
+        keep = days > days.max() - np.timedelta64(LOG.deciding_days, "D")
+        keep |= np.nan_to_num(self.numbers("pain")) > painful
+        for name in ("kind", "next_morning"):
+            keep |= np.array([bool(text) for text in self.values[name]])[self.codes[name]]
+        place = self.codes["exercise"].astype("int64") * len(self.values["gym"]) + self.codes["gym"]
+        order = np.lexsort((days, place))
+        ends = np.flatnonzero(np.diff(place[order], append=-1))
+        lines_after = np.repeat(ends, np.diff(ends, prepend=-1)) - np.arange(len(order))
+        keep[order[lines_after < LOG.deciding_lines]] = True
+        return keep
+
+    def by_day(self, keep: Any = None) -> list[LoggedSet]:
+        """Return the line that counts for each set, the last one; oldest day first, file order inside a day.
+
+        `keep`: for each line whether it is wanted; None: all are.
+        """
         import numpy as np
 
         identity = np.zeros(len(self), dtype="int64")
@@ -71,8 +98,9 @@ class LogFrame:
             identity = identity * len(place) + place[self.codes[name]]
         _, first_from_the_end = np.unique(identity[::-1], return_index=True)
         places = np.sort(len(self) - 1 - first_from_the_end)
-        days = np.array(self.values["date"], dtype="datetime64[D]")[self.codes["date"][places]]
-        return self.lines(places[np.argsort(days, kind="stable")])
+        if keep is not None:
+            places = places[keep[places]]
+        return self.lines(places[np.argsort(self.days()[places], kind="stable")])
 
     def about(self, exercises: Iterable[str]) -> list[LoggedSet]:
         """Return the lines of some exercises, in file order."""
@@ -89,6 +117,15 @@ def read_log(folder: Path) -> tuple[LoggedSet, ...]:
         return tuple(frame.by_day())
     rows = by_identity(read_lines(folder)).values()
     return tuple(sorted(rows, key=lambda row: row.date))
+
+
+def deciding_log(folder: Path, painful: float) -> tuple[LoggedSet, ...]:
+    """Read of a long log what may decide a load, or tells of more pain than `painful` (0-10), else all; in the same order.
+
+    Raises FaultyInput.
+    """
+    frame = read_frame(folder) if _is_long(folder) else None
+    return read_log(folder) if frame is None else tuple(frame.by_day(frame.deciding(painful)))
 
 
 def lines_about(folder: Path, exercises: Iterable[str]) -> list[LoggedSet]:
@@ -139,16 +176,29 @@ def read_frame(folder: Path) -> LogFrame | None:
 
 
 def _parsed(data: bytes) -> LogFrame:
+    """Parse the log piece by piece: it takes little more memory than its codes."""
+    import numpy as np
     import pandas
 
-    if data.split(b"\n", 1)[0] != HEADER.encode():
+    if not data.startswith(f"{HEADER}\n".encode()):
         raise ValueError("another header")
-    # a parser error of pandas is a ValueError
-    table = pandas.read_csv(io.BytesIO(data), dtype="category", na_filter=False, skip_blank_lines=False)
-    codes = {name: table[name].cat.codes.to_numpy().astype("int32") for name in COLUMNS}
-    texts = {name: list(table[name].cat.categories) for name in COLUMNS}
-    _refuse_other_writing(data, codes, texts, len(table))
-    return LogFrame(codes, {name: [PARSERS[name](text) for text in texts[name]] for name in COLUMNS})
+    known: dict[str, dict[str, int]] = {name: {} for name in COLUMNS}
+    parts: dict[str, list[Any]] = {name: [np.zeros(0, dtype="int32")] for name in COLUMNS}
+    reading = {"header": None, "names": COLUMNS, "index_col": False, "dtype": "category"}
+    start = len(HEADER) + 1
+    while start < len(data):
+        piece = data[start : data.find(b"\n", start + PIECE_BYTES) + 1 or len(data)]
+        start += len(piece)
+        # a parser error of pandas is a ValueError
+        table = pandas.read_csv(io.BytesIO(piece), na_filter=False, skip_blank_lines=False, **reading)
+        texts = {name: list(table[name].cat.categories) for name in COLUMNS}
+        codes = {name: table[name].cat.codes.to_numpy() for name in COLUMNS}
+        _refuse_other_writing(piece, codes, texts, len(table))
+        for name, column in known.items():
+            places = [column.setdefault(text, len(column)) for text in texts[name]]
+            parts[name].append(np.array(places, dtype="int32")[codes[name]])
+    values = {name: [PARSERS[name](text) for text in column] for name, column in known.items()}
+    return LogFrame({name: np.concatenate(part) for name, part in parts.items()}, values)
 
 
 def _refuse_other_writing(data: bytes, codes: Codes, texts: Mapping[str, list[str]], lines: int) -> None:
@@ -158,7 +208,7 @@ def _refuse_other_writing(data: bytes, codes: Codes, texts: Mapping[str, list[st
     """
     import numpy as np
 
-    commas = (len(COLUMNS) - 1) * (lines + 1)
+    commas = (len(COLUMNS) - 1) * lines
     for name in WORDS:
         times = np.bincount(codes[name], minlength=len(texts[name])).tolist()
         commas += sum(count * text.count(",") for text, count in zip(texts[name], times, strict=True))
@@ -166,7 +216,7 @@ def _refuse_other_writing(data: bytes, codes: Codes, texts: Mapping[str, list[st
         raise ValueError("short lines")
     if b'"' not in data:
         return
-    for place, line in enumerate(data.decode().split("\n")[1:]):
+    for place, line in enumerate(data.decode().split("\n")):
         if '"' in line and cut_line(line) != [texts[name][codes[name][place]] for name in COLUMNS]:
             raise ValueError("stray quotes")
 

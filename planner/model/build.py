@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from library.errors import Fault, FaultyInput
 from library.schema import Exercise
 from planner.athlete.brief import Session
 from planner.athlete.screening import joint_allowances
@@ -108,10 +109,18 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
 
 
 def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Session) -> SessionKind:
-    """Give a session with the seconds left after the warm-up and the candidates that its gym can hold."""
+    """Give a session with the seconds left after the warm-up and the candidates that its gym can hold.
+
+    Raises FaultyInput where the warm-up is longer than the session.
+    """
     state, equipment = inputs.states.get(session.day, "planned"), room_of(inputs, session.gym)
     there = [one for one in candidates if not lacks(inputs.library.exercises[one.key], equipment)]
-    seconds = 60 * (session.minutes - inputs.week.general_warmup_minutes)
+    warmup = inputs.week.general_warmup_minutes
+    seconds = 60 * (session.minutes - warmup)
+    if seconds < 0 and state == "planned":
+        read = f"{session.minutes} min, and a general warm-up of {warmup} min"
+        remedy = "Give it more minutes, or lower `general_warmup_minutes` in [method]"
+        raise FaultyInput([Fault("brief.toml", f"session {session.day}", read, remedy)])
     not_on = inputs.brief.preferences.not_on
     allowed = frozenset(
         one.key

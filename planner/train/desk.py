@@ -18,7 +18,7 @@ from planner.document import BlockMark, PlannedSession, WeekDocument
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
-from planner.log.file import append_to_log, by_identity, read_log
+from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
 from planner.log.lines import SHEET, LogContext, joint_region, log_context
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
@@ -124,6 +124,9 @@ class Desk:
         """What a line of the log is read against."""
         return log_context(self.brief, self.gyms, self.library, self.today, self.was_asked)
 
+    def _log(self) -> tuple[LoggedSet, ...]:
+        return deciding_log(self.folder, self.settings.pain_go_most)
+
     def day(self, text: str | None) -> datetime.date:
         """Read the day of --date; today where none is named."""
         if text is None:
@@ -172,7 +175,7 @@ class Desk:
             hint = nearest(word, [*self.library.exercises, *names])
             raise _refused("--cleared", f'unknown exercise "{word}"', f"Name one of the library{hint}")
         name = self.library.exercises[key].name
-        pain = pain_rules(read_log(self.folder), self.library, date + ONE_DAY, self.settings)
+        pain = pain_rules(self._log(), self.library, date + ONE_DAY, self.settings)
         if not pain.is_out(key):
             waiting = ", ".join(f"{item.exercise} (since {item.since})" for item in pain.out) or "nothing is"
             remedy = f"Nothing was recorded. Out on that day: {waiting}"
@@ -183,7 +186,7 @@ class Desk:
     def ask(self, session: str | None, date: Date | None, ask: Ask, tell: Tell, confirm: Confirm) -> Taken:
         """Ask for one session set by set; each set is on the disk before the next is asked for."""
         chosen, day = self._session(session, date)
-        context, log = self.context, read_log(self.folder)
+        context, log = self.context, self._log()
         dialogue = Dialogue(ask, tell, day, log, self.units, lambda text: joint_region(text, context))
         last = last_loads(log)
         added = []
@@ -217,7 +220,7 @@ class Desk:
 
     def report(self, taken: Taken) -> LogReport:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
-        log = by_identity([*read_log(self.folder), *taken.added]).values()
+        log = by_identity([*self._log(), *taken.added]).values()
         pain = pain_rules(log, self.library, self.today + ONE_DAY, self.settings)
         marks = block_marks(self.folder)
         document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)

@@ -13,7 +13,7 @@ from planner.athlete.folder import read_week, weeks
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_brief
 from planner.document import WeekDocument, week_name, week_start
-from planner.log.file import read_frame, read_log
+from planner.log.file import deciding_log, read_frame
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import columns
 from planner.train import delivered
@@ -161,7 +161,9 @@ def read_progress(folder: Path, today: datetime.date) -> Progress:
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
     logged, tracks = delivered.look_back(read_frame(folder), credits, heads, multi_joint, settings)
     past = {name: document for name, document in documents.items() if name <= week_name(today)}
-    pain = pain_rules(read_log(folder), library, today + datetime.timedelta(days=1), settings)
+    pain = pain_rules(
+        deciding_log(folder, settings.pain_go_most), library, today + datetime.timedelta(days=1), settings
+    )
     past_weeks = tuple(_weeks(logged, past, heads, credits))
     return Progress(brief, library, heads, past_weeks, tracks, pain, settings)
 
@@ -179,6 +181,6 @@ def _weeks(
         week = logged.get(week_name(day)) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
         document = documents.get(week_name(day))
         plan = delivered.compare(document, week.done, credits) if document else None
-        counted = {item.head: item.delivered for item in plan.heads} if plan else {}
+        counted = {item.head: item.delivered for item in (plan.heads if plan else ()) if item.head in heads}
         yield ProgressWeek(week_name(day), sum(week.done.values()), {**week.dose, **counted}, week.pain, plan)
         day += ONE_WEEK

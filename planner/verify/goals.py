@@ -284,14 +284,16 @@ def _own_worth(case: Case, key: str, head: str) -> bool:
 
 def own_families(case: Case) -> Iterator[Goal]:
     """Own movements of a head with a target of 6 or more from two families, where two may be planned."""
+    number = int(case.number("own_families"))
     for head in wanted(case):
         used, surely, maybe = (
             {each.family for each in exercises if _own_worth(case, each.key, head)}
             for exercises in (_planned(case), _candidates(case, True), _candidates(case, False))
         )
-        if len(maybe) > 1 and asked(case, head).target >= case.number("own_families_target"):
-            owed = len(surely) > 1 and own_wanted(case, head) > 0 and _owes(case)
-            yield from _missed(f"own_families:{head}", 2 - len(used) if owed else 0, 2 - len(used & maybe))
+        if len(maybe) >= number and asked(case, head).target >= case.number("own_families_target"):
+            owed = len(surely) >= number and own_wanted(case, head) > 0 and _owes(case)
+            least = number - len(used) if owed else 0
+            yield from _missed(f"own_families:{head}", least, number - len(used & maybe))
 
 
 def main_lift(case: Case) -> Iterator[Goal]:

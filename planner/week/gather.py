@@ -27,7 +27,7 @@ from planner.document import (
     week_start,
 )
 from planner.log.blank import session_date
-from planner.log.file import read_log
+from planner.log.file import deciding_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import skill_of
@@ -127,7 +127,8 @@ def read_filed(folder: Path) -> Filed:
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
     rir = for_skill(week.reps_in_reserve, skill_of(inputs), train)
     inputs = replace(inputs, week=week.but(reps_in_reserve=rir))
-    return Filed(folder, inputs, profiles, tuple(read_log(folder)), marks, tuple(lowered), train)
+    log = deciding_log(folder, train.pain_go_most)
+    return Filed(folder, inputs, profiles, log, marks, tuple(lowered), train)
 
 
 def after_last_week(inputs: Inputs, before: WeekDocument | None) -> Inputs:

@@ -1,34 +1,82 @@
-"""Work that is killed at a moment of its own writing."""
+"""Work that is killed at a moment of its own writing, or at any moment, and works that run at once."""
 
 from __future__ import annotations
 
+import contextlib
 import os
+import signal
 import sys
+import time
 from collections.abc import Callable
 
 import pytest
 
 KILLED = 77  # exit code of a child that was
 TOUCHES = ("open", "os.", "shutil.")  # audit events of everything that reaches the disk
+Work = Callable[[], object]
 
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: no child to kill")
 
 
-def killed_at(moment: int, work: Callable[[], object]) -> bool:
+def killed_at(moment: int, work: Work) -> bool:
     """Run `work` in a child that dies just before its `moment`-th touch of the disk; say whether it died."""
+    return ended(started(lambda: dying(moment, work))) == KILLED
+
+
+def dying(moment: int, work: Work) -> None:
+    """Do `work` and end this process just before its `moment`-th touch of the disk."""
+    left = [moment]
+
+    def count(event: str, _: object) -> None:
+        if event.startswith(TOUCHES):
+            left[0] -= 1
+            if left[0] == 0:
+                os._exit(KILLED)
+
+    sys.addaudithook(count)
+    work()
+
+
+def started(work: Work) -> int:
+    """Run `work` in a child at the head of a group of processes; return its id. It ends with 0, or 1 if work raised."""
     child = os.fork()
     if child == 0:
-        left = [moment]
-
-        def count(event: str, _: object) -> None:
-            if event.startswith(TOUCHES):
-                left[0] -= 1
-                if left[0] == 0:
-                    os._exit(KILLED)
-
-        sys.addaudithook(count)
+        code = 1
         try:
+            os.setsid()
             work()
+            code = 0
+        except SystemExit as end:
+            code = int(end.code or 0)
         finally:
-            os._exit(0)
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == KILLED
+            os._exit(code)
+    return child
+
+
+def ended(child: int) -> int:
+    """Wait for a child; return its exit code, below 0 if a signal ended it."""
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+
+
+def kill_after(seconds: float, child: int) -> int:
+    """Kill a child after so long, or when it has ended; return its exit code, below 0 if killed."""
+    until = time.monotonic() + seconds
+    while (
+        time.monotonic() < until and os.waitid(os.P_PID, child, os.WEXITED | os.WNOHANG | os.WNOWAIT) is None
+    ):
+        time.sleep(0.002)
+    with contextlib.suppress(ProcessLookupError):
+        os.kill(child, signal.SIGKILL)
+    return ended(child)
+
+
+def nobody_left(group: int, seconds: float = 10) -> bool:
+    """Say whether every process of a child's group has ended, within so many seconds."""
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        try:
+            os.killpg(group, 0)
+        except ProcessLookupError:
+            return True
+        time.sleep(0.05)
+    return False

@@ -8,11 +8,17 @@ import io
 import json
 import random
 import re
+import tomllib
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import Any
 
+import numpy as np
+from emg_signal import emg, repetitions
+
 Tree = Any
+Make = Callable[[random.Random], bytes]
 DEEP: Tree = []
 for _ in range(40):
     DEEP = [DEEP]
@@ -28,10 +34,33 @@ VALUES: tuple[Tree, ...] = (
 )  # fmt: skip
 
 
+# values that may well pass: what is read right and then planned with
+NEAR: dict[type, Callable[[Any], Sequence[Tree]]] = {
+    int: lambda value: (0, 1, value + 1, max(0, value - 1), 2 * value, value // 2),
+    float: lambda value: (0.0, value / 10, value / 2, 1.5 * value, 10 * value),
+    bool: lambda value: (not value,),
+    str: lambda _: (
+        "Mon",
+        "Thu",
+        "Sun",
+        "club",
+        "home",
+        "novice",
+        "advanced",
+        "careful",
+        "avoid",
+        "dumbbells",
+        "cable",
+    ),
+}
+
+
 def changed(tree: Tree, chance: random.Random) -> Tree:
     """Return a tree with one place changed: a value exchanged, a key dropped, renamed or added, a part doubled."""
     if not isinstance(tree, dict | list) or not tree or chance.random() < 0.08:
-        return chance.choice(VALUES)
+        return chance.choice(
+            NEAR[type(tree)](tree) if type(tree) in NEAR and chance.random() < 0.6 else VALUES
+        )
     key = chance.choice(list(tree) if isinstance(tree, dict) else range(len(tree)))
     copy: Any = dict(tree) if isinstance(tree, dict) else list(tree)
     way = chance.random()
@@ -95,7 +124,7 @@ def csv_file(rows: Tree) -> bytes:
     return stream.getvalue().encode("utf-8", "replace")
 
 
-def trees(tree: Tree, write: Callable[[Tree], bytes]) -> Callable[[random.Random], bytes]:
+def trees(tree: Tree, write: Callable[[Tree], bytes]) -> Make:
     """Make mutants of a tree: most of them change it, some bend what is written."""
 
     def make(chance: random.Random) -> bytes:
@@ -112,7 +141,7 @@ FAR = ("A1048576", "XFD1", "XFD1048576", "AZ90000", "A0", "ZZZZ9", "A99999999999
 ODD_CELLS = ("", "<v>1e999</v>", "<v>x</v>", "<v>-5e9</v>", "<f>A1</f>", "<is><t>a</t></is>", "<v>\u2028</v>")
 
 
-def workbooks(book: bytes) -> Callable[[random.Random], bytes]:
+def workbooks(book: bytes) -> Make:
     """Make mutants of a workbook: attributes, cells and texts of its parts exchanged, far cells, bent bytes."""
     with zipfile.ZipFile(io.BytesIO(book)) as parts:
         texts = {name: parts.read(name) for name in parts.namelist()}
@@ -153,7 +182,119 @@ def _bent_xml(data: bytes, chance: random.Random) -> bytes:
     return f"{text[: place.start() + 1]}{inner}{text[place.end() - 1 :]}".encode()
 
 
-def each(make: Callable[[random.Random], bytes], seed: int, count: int) -> Iterator[bytes]:
-    """Yield `count` mutants, the same for the same seed."""
-    for number in range(count):
-        yield make(random.Random(seed * 1_000_003 + number))
+def library_file(file: Path) -> Make:
+    """Make mutants of one TOML or CSV file of a library."""
+    if file.suffix == ".toml":
+        return trees(tomllib.loads(file.read_text(encoding="utf-8")), toml_file)
+    return trees(list(csv.reader(file.open(encoding="utf-8", newline=""))), csv_file)
+
+
+RATE = 1000
+ODD_NUMBERS = (
+    "",
+    "0",
+    "-1",
+    "1",
+    "7",
+    "1e9",
+    "1e-9",
+    "-0",
+    "nan",
+    "inf",
+    "99999999",
+    "0.5",
+    "x",
+    "1,5",
+    "\x1b[2J",
+)
+
+
+def _recorded(count: int = 1) -> tuple[np.ndarray, np.ndarray]:
+    angle, effort, _ = repetitions(count, 0.5, 0.8, 0.1, rest=0.8, rate=RATE)
+    return emg(effort, 5, RATE), angle
+
+
+def recorded_table(count: int = 1) -> list[list[str]]:
+    """Return a recorded set of so many repetitions as the cells of a CSV file."""
+    signal, angle = _recorded(count)
+    numbers = zip(np.arange(len(angle)) / RATE, signal, angle, strict=True)
+    return [["time_s", "side_mV", "arm_deg"], *([f"{cell:.5f}" for cell in row] for row in numbers)]
+
+
+def recording_tables() -> Make:
+    """Make mutants of a recorded set as CSV: cells, whole columns, lines, the head, the marks between cells."""
+    table = recorded_table()
+
+    def make(chance: random.Random) -> bytes:
+        rows = list(table)
+        for _ in range(chance.choice((1, 1, 2, 3))):
+            _change_table(rows, chance)
+        mark = "," if chance.random() < 0.8 else chance.choice((";", "\t", "|", " "))
+        text = "\n".join(mark.join(row) for row in rows) + "\n"
+        text = text.replace(".", ",") if mark == ";" and chance.random() < 0.5 else text
+        data = text.encode("utf-8", "replace")
+        return bent(data, chance) if chance.random() < 0.2 else data
+
+    return make
+
+
+def _change_table(rows: list[list[str]], chance: random.Random) -> None:
+    way, start, column = chance.random(), chance.randrange(len(rows) or 1), chance.randrange(3)
+    if not rows:
+        rows.append(["1", "2", "3"])
+    elif way < 0.3 or start == 0:
+        odd = chance.choice((*TEXTS, *ODD_NUMBERS))
+        rows[start] = [odd if place == column else cell for place, cell in enumerate(rows[start])]
+    elif way < 0.7:  # from here on a column is all alike, backwards, faster or slower, or empty
+        odd = chance.choice(("same", "back", "scaled", *ODD_NUMBERS))
+        factor = chance.choice((0.0, 1e-9, 1e6, 1e300))
+        cells = [row[column] if column < len(row) else "" for row in rows]
+        new = {"same": [cells[start]] * len(cells), "back": cells[::-1]}.get(odd, [odd] * len(cells))
+        for number, row in enumerate(rows[start:], start=start):
+            cell = f"{number * factor:g}" if odd == "scaled" else new[number]
+            rows[number] = [*row[:column], cell, *row[column + 1 :]]
+    elif way < 0.85:
+        end = min(len(rows), start + chance.choice((1, 5, 500)))
+        rows[start:end] = chance.choice(([], rows[start:end] * 2, rows[start:end][::-1], [[]], [["# note"]]))
+    else:
+        rows[start:] = [row[:column] + row[column + 1 :] for row in rows[start:]]
+
+
+FIXED_FIELDS = (8, 80, 80, 8, 8, 8, 44, 8, 8, 4)  # widths in bytes (EDF, 1992)
+SIGNAL_FIELDS = (16, 80, 8, 8, 8, 8, 8, 80, 8, 32)
+
+
+def signal_files(kind: str) -> Make:
+    """Make mutants of a recorded set as EDF or BDF: fields of its header exchanged, bytes bent."""
+    import edfio
+
+    file, signal = (edfio.Edf, edfio.EdfSignal) if kind == "edf" else (edfio.Bdf, edfio.BdfSignal)
+    emg_mv, angle = _recorded()
+    whole = len(angle) // RATE * RATE
+    named = {"side_mV": (emg_mv, "mV"), "arm_deg": (angle, "deg")}
+    signals = [
+        signal(values[:whole], RATE, label=label, physical_dimension=unit)
+        for label, (values, unit) in named.items()
+    ]
+    stream = io.BytesIO()
+    file(signals, annotations=[edfio.EdfAnnotation(1.0, None, "lift")]).write(stream)
+    data = stream.getvalue()
+    count = int(data[252:256])
+    widths = [*FIXED_FIELDS, *(width for width in SIGNAL_FIELDS for _ in range(count))]
+
+    def make(chance: random.Random) -> bytes:
+        mutant = bytearray(data)
+        for _ in range(chance.choice((1, 1, 2, 3))):
+            place = chance.randrange(len(widths))
+            start, width = sum(widths[:place]), widths[place]
+            odd = chance.choice((*ODD_NUMBERS, *TEXTS, "EDF+D", "01.01.85", "\x00", "256", "2048"))
+            number = chance.choice((odd, str(chance.randrange(-5, 3000))))
+            mutant[start : start + width] = number.encode("latin-1", "replace")[:width].ljust(width)
+        return bent(bytes(mutant), chance) if chance.random() < 0.3 else bytes(mutant)
+
+    return make
+
+
+def mutant(make: Make, number: int) -> bytes:
+    """Return the mutant of this number, always the same."""
+    return make(random.Random(11 * 1_000_003 + number))

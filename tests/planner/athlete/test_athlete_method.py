@@ -1,16 +1,24 @@
 """[method]: a brief's own values reach the settings records, with their types, and nothing else does."""
 
+import datetime
 from collections import Counter
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Literal
 
 import pytest
+from small_athlete import BRIEF, make_folder
 
+from library.errors import PlannerError
+from library.method import setting_rows
+from library.pool import pool_library
 from planner.athlete.brief import Brief, Card, Session
 from planner.athlete.method import method_faults, method_of
 from planner.athlete.reading import read_brief
 from planner.method import OVERRIDABLE
+from planner.publish import check_sound
+from planner.week.gather import gather
+from planner.week.plan import plan_week
 
 
 def setting(default, **metadata):
@@ -57,15 +65,22 @@ def test_values_of_the_brief_and_else_defaults():
 @pytest.mark.parametrize(
     ("name", "value", "remedy"),
     [
-        ("share", -0.1, "from 0 to 1 (share of the target)"), ("share", 1.1, "from 0 to 1"),
-        ("share", float("nan"), "from 0 to 1"), ("share", "0.5", "a number from 0 to 1"),
-        ("share", True, "a number from 0 to 1"), ("grade", 4, "a whole number from 0 to 3"),
-        ("sets", 2.5, "a whole number from 0"), ("sets", float("inf"), "a whole number from 0"),
-        ("sets", 10**12, "to 1000000000"), ("way", "three", 'one of "one", "two"'),
-        ("name", 3, "text in quotes"), ("on", 1, "true or false"), ("width", [], "a number from 0"),
+        ("share", -0.1, "from 0 to 1 (share of the target)"),
+        ("share", 1.1, "from 0 to 1"),
+        ("share", float("nan"), "from 0 to 1"),
+        ("share", "0.5", "a number from 0 to 1"),
+        ("share", True, "a number from 0 to 1"),
+        ("grade", 4, "a whole number from 0 to 3"),
+        ("sets", 2.5, "a whole number from 0"),
+        ("sets", float("inf"), "a whole number from 0"),
+        ("sets", 10**12, "to 200"),
+        ("way", "three", 'one of "one", "two"'),
+        ("name", 3, "text in quotes"),
+        ("on", 1, "true or false"),
+        ("width", [], "a number from 0"),
         ("widht", 3, 'did you mean "width"?'),
     ],
-)  # fmt: skip
+)
 def test_names_types_and_ranges(name, value, remedy):
     (fault,) = method_faults({name: value}, Path("brief.toml"), [Record, Other])
     assert fault.where == f"method.{name}"
@@ -76,6 +91,61 @@ def test_values_that_a_record_itself_refuses():
     (fault,) = method_faults({"sets": 5, "on": True}, Path("brief.toml"), [Record, Other])
     assert (fault.where, fault.read) == ("method", "sets = 5, on = true")
     assert fault.remedy == "Write `sets` no larger than `most`"
+
+
+@pytest.mark.parametrize(
+    "absurd",
+    [
+        {"draws": 0},
+        {"smallest_block_sets": 0},
+        {"smallest_block_sets": 5},
+        {"exercises_per_session": 0},
+        {"exercises_per_week": 5},
+        {"booked_minutes_each": 0},
+        {"spread_sets": 0.0},
+        {"emergency_seconds": 0.0},
+        {"session_hard_cap_sets": 10.0},
+        {"dose_price_below": 1.5},
+        {"credit_floor": 0.0},
+        {"least_credit": 1.0},
+        {"neutral_share": 1.0, "eccentric_weight": 0.0},
+        {"price_minute": 1000.0},
+    ],
+    ids=str,
+)
+def test_values_that_nothing_can_be_planned_with_are_refused(absurd):
+    assert method_faults(absurd, Path("brief.toml"), OVERRIDABLE)
+
+
+def ends():
+    """Each number that a brief may set with the smallest and the largest value that is believed, and some between."""
+    rows = [row for record in OVERRIDABLE for row in setting_rows(record())]
+    numbers = [row for row in rows if isinstance(row.value, int | float) and not isinstance(row.value, bool)]
+    return [
+        (row.name, value)
+        for row in numbers
+        for value in dict.fromkeys(type(row.value)(row.value * by) for by in (0, 0.01, 0.5, 10, 100))
+        if not method_faults({row.name: value}, Path("brief.toml"), OVERRIDABLE)
+    ]
+
+
+@pytest.mark.soak
+def test_whatever_is_accepted_of_a_setting_is_planned(tmp_path, library, monkeypatch):
+    day, every, pooled = datetime.date(2026, 11, 25), ends(), pool_library(library)
+    monkeypatch.setattr("planner.week.gather.read_library", lambda: library)
+    monkeypatch.setattr("library.pool.pool_library", lambda _: pooled)
+    for name, value in every:
+        asked = gather(make_folder(tmp_path, f"{BRIEF}\n[method]\n{name} = {value!r}\n"), "2026-W49", day)
+        try:
+            check_sound(plan_week(asked), asked)
+        except PlannerError as error:
+            assert error.exit_code in (2, 3), (name, value, str(error))
+        except Exception as error:
+            raise AssertionError(f"{name} = {value}: {error!r}") from error
+    print(
+        f"{len(every)} values of {len({name for name, _ in every})} settings planned or refused in words",
+        flush=True,
+    )
 
 
 def test_names_are_unique_among_the_records_that_a_brief_may_change():

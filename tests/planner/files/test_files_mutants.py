@@ -1,26 +1,60 @@
-"""Whatever stands in an athlete's files: read, or refused in words that a screen holds; never anything else."""
+"""Whatever stands in a file from outside: read, or refused in words that a screen holds; never anything else.
+
+What is accepted is used too, every so often: a brief is planned and rechecked, a recording measured.
+"""
 
 from __future__ import annotations
 
 import datetime
+import multiprocessing
+import os
+import re
 import resource
+import shutil
+import sys
+import tempfile
 import time
-from collections.abc import Callable
+import traceback
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
-from folders import ROOT
+from folders import DEMO, SMALL_LIBRARY, copy_of
+from killed import needs_fork
 from log_files import PRESS, RAISE, context
-from mutant import csv_file, each, json_file, toml_file, trees, workbooks
-from sample_week import sample_week
+from mutant import (
+    Make,
+    csv_file,
+    json_file,
+    library_file,
+    mutant,
+    recorded_table,
+    recording_tables,
+    signal_files,
+    toml_file,
+    trees,
+    workbooks,
+)
 
 from library.errors import PlannerError, is_control
-from library.read import Library
+from library.method import setting_rows
+from library.pool import pool_library
+from library.read import read_library, read_orderings
 from planner.athlete.evidence import COLUMNS as EVIDENCE
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import in_force, weeks
 from planner.athlete.reading import read_athlete
+from planner.change.swap import swap_week
+from planner.change.told import Options
+from planner.emg.evidence import rows_of
+from planner.emg.measuring import measure_session
+from planner.emg.ranking import rankings
+from planner.emg.readers import read_recording
+from planner.emg.session import Known, read_session
+from planner.emg.words import document_of, session_text
 from planner.files.tables import read_sheet
 from planner.files.text import read_toml
 from planner.log.blank import SHEET_COLUMNS, _as_workbook
@@ -28,9 +62,20 @@ from planner.log.file import append_to_log, read_frame, read_lines, read_log
 from planner.log.intake import take_in
 from planner.log.lines import SHEET
 from planner.log.record import COLUMNS, LoggedSet, clearance, to_cells
+from planner.method import OVERRIDABLE
+from planner.phone.saved import differences, read_saved, saved_sheet
+from planner.publish import check_sound
+from planner.sheets.table import week_table
+from planner.train.progress import read_progress
+from planner.week.gather import gather
+from planner.week.plan import plan_week
 
-MESSAGE_BYTES = 2048
-WEEK = "2026-W49"
+MESSAGE_BYTES, MEMORY_MB, SECONDS = 2048, 500, 5
+FEW = {"recording": 1000, "workbook": 1000}  # in `make test`; 2,000 of the others
+MANY, PIECE = int(os.environ.get("SOAK_INPUTS", "100000")), 5000
+PROCESSES = int(os.environ.get("SOAK_PROCESSES", os.cpu_count() or 1))
+CLEAN = (2, 3)  # exit codes of a refusal in words
+WEEK, NEXT = "2026-W49", "2026-W50"
 DAY = datetime.date(2026, 11, 30)
 SETS = [
     LoggedSet(
@@ -45,11 +90,79 @@ MEASURED: dict[str, Any] = {
     "metric": "mean activation", "unit": "percent_MVIC", "mean": "50.5", "sd": "4", "repetitions": "8", "sem": "3",
     "load": "8", "load_unit": "kg", "eccentric_share": "0.4", "peak": "90", "total": "120", "status": "measured",
 }  # fmt: skip
-Read = Callable[[Path], object]
+SAVED = {
+    "planner_phone": 1, "athlete": "Robin Vale", "week": WEEK, "session": "Mon", "gym": "club", "plan": "0" * 12,
+    "date": "2026-11-30", "sets": [
+        {"exercise": PRESS, "set": str(number), "load": "22", "load_unit": "kg", "reps": "8", "rir": "2", "pain": "0"}
+        for number in (1, 2, 3)
+    ],
+}  # fmt: skip
+RECORDED = {
+    "session": {"athlete": "Robin Vale", "date": datetime.date(2026, 9, 1), "rate_hz": 1000},
+    "sensor": [{"channel": "side_mV", "muscle": "side", "side": "right"}],
+    "motion": {"kind": "angle", "channels": ["arm_deg"]},
+    "trial": [{"file": "raise.csv", "exercise": RAISE, "rir": 2}],
+    "method": {
+        "band_low_hz": 20,
+        "window_seconds": 0.25,
+        "gap_steps": 1.5,
+        "heart_beats": 4,
+        "unit_low": 5.0,
+    },
+}
+Use = Callable[[Path], object]
+shipped = cache(read_library)
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Files under an athlete's folder with the makers of their mutants; how they are read, and what for."""
+
+    files: dict[str, Make]
+    read: Use  # given the changed file
+    use: Use = lambda _: None  # given the athlete's folder
+    every: int = 40  # accepted ones a used one
+
+
+@dataclass
+class Figures:
+    """What was seen of a reader's mutants."""
+
+    inputs: int = 0
+    refused: int = 0
+    used: int = 0
+    slowest: float = 0.0  # processor seconds of reading
+    slowest_use: float = 0.0
+    longest: int = 0  # bytes of a message
+    memory: int = 0  # MB of the process
+    escaped: list[str] = field(default_factory=list)
+
+    def __add__(self, other: Figures) -> Figures:
+        """Return the figures of both."""
+        sums = (self.inputs + other.inputs, self.refused + other.refused, self.used + other.used)
+        most = (
+            max(getattr(self, name), getattr(other, name))
+            for name in ("slowest", "slowest_use", "longest", "memory")
+        )
+        return Figures(*sums, *most, self.escaped + other.escaped)
+
+    def __str__(self) -> str:
+        """Return them as one line."""
+        return (
+            f"{self.inputs} inputs, {self.refused} refused, {self.inputs - self.refused} accepted, {self.used} used, "
+            f"{len(self.escaped)} escaped, slowest {self.slowest:.2f} s (used {self.slowest_use:.1f} s), "
+            f"memory {self.memory} MB, longest message {self.longest} bytes"
+        )
 
 
 def handed_in(file: Path) -> object:
     return take_in(read_sheet(file, SHEET), {}, context())
+
+
+def sent(file: Path) -> object:
+    saved = read_saved(file)
+    differences(file.parent, saved, shipped())
+    return take_in(saved_sheet(file, saved), {}, context())
 
 
 def log_both_ways(file: Path) -> object:
@@ -83,77 +196,190 @@ def listed(file: Path) -> object:
         weeks(file.parent.parent)
 
 
-def readers(library: Library) -> dict[str, tuple[str, Callable[..., bytes], Read]]:
-    """By name: the file, the maker of mutants, the reader."""
-    demo = ROOT / "demo_athlete"
-    brief, gym = (read_toml(demo / name, "") for name in ("brief.toml", "gym.toml"))
-    rows = [list(COLUMNS), *map(to_cells, SETS)]
-    sheet = [dict(zip(COLUMNS, to_cells(row), strict=True)) for row in SETS]
-    evidence = [
-        list(EVIDENCE.names),
-        *([MEASURED.get(name, "") for name in EVIDENCE.names] for _ in range(3)),
-    ]
-    week = sample_week().model_dump(mode="json")
-    book = _as_workbook([{name: row.get(name, "") for name in SHEET_COLUMNS} for row in sheet])
-    return {
-        "brief": ("brief.toml", trees(brief, toml_file), lambda file: read_athlete(file.parent, library)),
-        "gym": ("gym.toml", trees(gym, toml_file), lambda file: read_athlete(file.parent, library)),
-        "log": ("log.csv", trees(rows, csv_file), log_both_ways),
-        "sheet": ("done.csv", trees(rows, csv_file), handed_in),
-        "workbook": ("done.xlsx", workbooks(book), handed_in),
-        "evidence": (
-            "evidence.csv",
-            trees(evidence, csv_file),
-            lambda file: read_all_rows(file.parent, library),
-        ),
-        "week": (
-            f"weeks/{WEEK}/week.json",
-            trees(week, json_file),
-            lambda file: in_force(file.parents[2], DAY),
-        ),
-        "weeks": ("weeks/.weeks", trees([WEEK, "../../Documents", "2026-W50"], json_file), listed),
+def planned(folder: Path) -> object:
+    asked = gather(folder, NEXT, DAY)
+    document = plan_week(asked)
+    check_sound(document, asked)
+    return week_table(document, asked.library)
+
+
+def measured(folder: Path) -> object:
+    result = measure_session(read_session(folder, known()))
+    ranked = rankings(result)
+    rows_of(result)
+    document_of(result, ranked, [], None)
+    return session_text(result, ranked)
+
+
+@cache
+def known() -> Known:
+    return Known.of(shipped())
+
+
+def recorded(file: Path) -> object:
+    read = read_session(file.parent, known())
+    return read_recording(file.parent, file.name, read.session, read.quality)
+
+
+def pooled(file: Path) -> object:
+    """What a library holds may be printed as it is."""
+    library = read_library(next(up for up in file.parents if up.name == "library"))
+    words = [text for one in library.exercises.values() for text in (one.name, *one.cues, *one.needs)]
+    assert not any(map(is_control, re.sub("[\n\x85\u2028\u2029]", "", "".join(words))))
+    read_orderings(Path(library.folder), library)
+    return pool_library(library)
+
+
+def own_rows(file: Path) -> object:
+    return read_all_rows(file.parent, shipped())
+
+
+def session(file: Path) -> object:
+    return read_session(file.parent, known())
+
+
+def lived_with(folder: Path) -> object:
+    """A week on disk is swapped, looked back at, and followed by the next."""
+    swapped = swap_week(folder, Options(*[()] * 7), DAY, WEEK)
+    check_sound(swapped.document, swapped.asked)
+    return read_progress(folder, DAY).text(), planned(folder)
+
+
+def athlete(file: Path) -> object:
+    return read_athlete(file.parent, shipped())
+
+
+def brief_tree() -> Any:
+    """The demo's brief with every setting that it may change."""
+    tree = read_toml(DEMO / "brief.toml", "")
+    return tree | {
+        "method": {row.name: row.value for record in OVERRIDABLE for row in setting_rows(record())}
     }
 
 
-NAMES = ("brief", "gym", "log", "sheet", "workbook", "evidence", "week", "weeks")
+def evidence_rows() -> list[list[str]]:
+    return [list(EVIDENCE.names), *([MEASURED.get(name, "") for name in EVIDENCE.names] for _ in range(3))]
 
 
-def run(name: str, library: Library, folder: Path, count: int) -> str:
-    """Read mutants; return the figures."""
-    for other in ("brief.toml", "gym.toml"):
-        (folder / other).write_bytes((ROOT / "demo_athlete" / other).read_bytes())
-    path, make, read = readers(library)[name]
-    file = folder / path
-    file.parent.mkdir(parents=True, exist_ok=True)
-    refused, slowest, longest = 0, 0.0, 0
-    for number, data in enumerate(each(make, 11, count)):
-        file.write_bytes(data)
-        start = time.perf_counter()
-        try:
-            read(file)
-        except PlannerError as error:
-            refused += 1
-            message = str(error)
-            assert not any(map(is_control, message.replace("\n", ""))), (number, message)
-            longest = max(longest, len(message.encode()))
-        except Exception as error:
-            raise AssertionError(f"{name}, mutant {number}: {error!r}") from error
-        slowest = max(slowest, time.perf_counter() - start)
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-    assert longest <= MESSAGE_BYTES
-    assert 0 < refused < count  # a mutator that makes nothing wrong, or nothing right, proves little
-    return (
-        f"{name}: {count} inputs, {refused} refused, {count - refused} accepted, 0 escaped, slowest {slowest:.2f} s, "
-        f"longest message {longest} bytes, process {memory} MB"
+def week_tree() -> Any:
+    with tempfile.TemporaryDirectory() as name:
+        return plan_week(gather(copy_of(DEMO, Path(name)), WEEK, DAY)).model_dump(mode="json")
+
+
+def filled_in() -> bytes:
+    cells = [dict(zip(COLUMNS, to_cells(row), strict=True)) for row in SETS]
+    return _as_workbook([{name: row.get(name, "") for name in SHEET_COLUMNS} for row in cells])
+
+
+ROWS = [list(COLUMNS), *map(to_cells, SETS)]
+LIBRARY = [file for file in sorted(SMALL_LIBRARY.rglob("*.*")) if file.suffix in (".toml", ".csv")]
+READERS: dict[str, Callable[[], Reader]] = {
+    "brief": lambda: Reader({"brief.toml": trees(brief_tree(), toml_file)}, athlete, planned),
+    "gym": lambda: Reader({"gym.toml": trees(read_toml(DEMO / "gym.toml", ""), toml_file)}, athlete, planned),
+    "log": lambda: Reader({"log.csv": trees(ROWS, csv_file)}, log_both_ways, planned),
+    "sheet": lambda: Reader({"done.csv": trees(ROWS, csv_file)}, handed_in),
+    "workbook": lambda: Reader({"done.xlsx": workbooks(filled_in())}, handed_in),
+    "phone": lambda: Reader({"done.json": trees(SAVED, json_file)}, sent),
+    "evidence": lambda: Reader({"evidence.csv": trees(evidence_rows(), csv_file)}, own_rows, planned),
+    "session": lambda: Reader({"session.toml": trees(RECORDED, toml_file)}, session, measured, every=2),
+    "recording": lambda: Reader({"raise.csv": recording_tables()}, recorded, measured, every=20),
+    "edf": lambda: Reader({"raise.edf": signal_files("edf")}, recorded, measured, every=20),
+    "bdf": lambda: Reader({"raise.bdf": signal_files("bdf")}, recorded, measured, every=20),
+    "library": lambda: Reader(
+        {f"library/{file.relative_to(SMALL_LIBRARY)}": library_file(file) for file in LIBRARY}, pooled
+    ),
+    "week": lambda: Reader(
+        {f"weeks/{WEEK}/week.json": trees(week_tree(), json_file)},
+        lambda file: in_force(file.parents[2], DAY),
+        lived_with,
+        every=10,
+    ),
+    "weeks": lambda: Reader(
+        {"weeks/.weeks": trees([WEEK, "../../Documents", "2026-W50"], json_file)}, listed
+    ),
+}
+
+
+@cache
+def reader_of(name: str) -> Reader:
+    return READERS[name]()
+
+
+def prepared(name: str, folder: Path) -> dict[Path, bytes | None]:
+    """Lay out an athlete's folder; return the files that mutants of this reader replace, with what stood there."""
+    copy_of(DEMO, folder)
+    shutil.copytree(SMALL_LIBRARY, folder / "library", dirs_exist_ok=True)
+    of_trial = RECORDED["trial"][0] | {"file": f"raise.{name if name in ('edf', 'bdf') else 'csv'}"}
+    (folder / "session.toml").write_bytes(toml_file(RECORDED | {"trial": [of_trial]}))
+    if name == "session":
+        (folder / "raise.csv").write_bytes(csv_file(recorded_table()))
+    files = [folder / path for path in reader_of(name).files]
+    for file in files:
+        file.parent.mkdir(parents=True, exist_ok=True)
+    return {file: file.read_bytes() if file.exists() else None for file in files}
+
+
+def run(name: str, folder: Path, numbers: Iterable[int]) -> Figures:
+    """Read the mutants of these numbers; every so often use what was accepted."""
+    originals, reader, seen = prepared(name, folder), reader_of(name), Figures()
+    places = list(zip(originals, reader.files.values(), strict=True))
+    accepted = 0
+    for number in numbers:
+        file, make = places[number % len(places)]
+        file.write_bytes(mutant(make, number))
+        seen.inputs += 1
+        refused, seconds = tried(seen, f"{name} {number}", lambda file=file: reader.read(file))  # type: ignore[misc]
+        seen.slowest = max(seen.slowest, seconds)
+        seen.refused += refused
+        accepted += not refused
+        if not refused and accepted % reader.every == 1:
+            seen.used += 1
+            _, seconds = tried(seen, f"{name} {number}, used", lambda: reader.use(folder))
+            seen.slowest_use = max(seen.slowest_use, seconds)
+        if (before := originals[file]) is not None:
+            file.write_bytes(before)
+    seen.memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // (
+        1 if sys.platform == "darwin" else 1024
     )
+    return seen
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_2000_mutants_are_read_or_refused_in_words(name: str, library: Library, tmp_path: Path) -> None:
-    run(name, library, tmp_path, 2000)
+def tried(seen: Figures, what: str, work: Callable[[], object]) -> tuple[bool, float]:
+    """Do it; return whether it was refused, and the processor seconds. What is no refusal in words has escaped."""
+    start, refused = time.process_time(), True
+    try:
+        work()
+        refused = False
+    except PlannerError as error:
+        message = str(error)
+        seen.longest = max(seen.longest, len(message.encode()))
+        if error.exit_code not in CLEAN or any(map(is_control, message.replace("\n", ""))):
+            seen.escaped.append(f"{what}: exit {error.exit_code}, {message!r}")
+    except Exception as error:
+        seen.escaped.append(f"{what}: {error!r} at {traceback.extract_tb(error.__traceback__)[-1]}")
+    return refused, time.process_time() - start
+
+
+@pytest.mark.parametrize("name", READERS)
+def test_mutants_are_read_or_refused_in_words(name: str, tmp_path: Path) -> None:
+    seen = run(name, tmp_path, range(FEW.get(name, 2000)))
+    assert not seen.escaped, seen.escaped[:5]
+    assert seen.longest <= MESSAGE_BYTES
+    assert (
+        0 < seen.refused < seen.inputs
+    )  # a mutator that makes nothing wrong, or nothing right, proves little
 
 
 @pytest.mark.soak
-@pytest.mark.parametrize("name", NAMES)
-def test_100000_mutants_are_read_or_refused_in_words(name: str, library: Library, tmp_path: Path) -> None:
-    print(run(name, library, tmp_path, 100_000))
+@needs_fork
+@pytest.mark.parametrize("name", READERS)
+def test_100000_mutants_are_read_or_refused_in_words(name: str, tmp_path: Path) -> None:
+    pieces = range(0, MANY, PIECE)
+    with multiprocessing.get_context("fork").Pool(PROCESSES, maxtasksperchild=1) as pool:
+        work = [(name, tmp_path / str(start), range(start, min(start + PIECE, MANY))) for start in pieces]
+        seen = sum(pool.starmap(run, work, chunksize=1), Figures())
+    print(f"{name}: {seen}", flush=True)
+    assert not seen.escaped, "\n".join(seen.escaped[:20])
+    assert seen.longest <= MESSAGE_BYTES
+    assert 0 < seen.refused < seen.inputs
+    assert seen.slowest <= SECONDS and seen.memory <= MEMORY_MB

@@ -189,12 +189,6 @@ def test_25_kills_lose_no_line(tmp_path):
 
 
 @forking
-@pytest.mark.soak
-def test_500_kills_lose_no_line(tmp_path):
-    _kill_many_times(tmp_path, 500)
-
-
-@forking
 @pytest.mark.parametrize("step", ["os.open", "os.fsync", "Path.replace", "after Path.replace"])
 def test_a_kill_at_each_step_of_writing(tmp_path, step, monkeypatch):
     append_to_log(tmp_path, [_line(0)])

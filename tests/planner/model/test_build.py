@@ -10,6 +10,7 @@ import pytest
 from wide_weeks import profiles_of
 
 from library.credit import expected_credit
+from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.read import Library
 from planner.athlete.brief import Brief
@@ -51,7 +52,8 @@ def test_sessions_in_the_order_of_the_week_without_their_warm_up(make: Make) -> 
     monday, friday = build_problem(make()).sessions
     assert (monday.id, monday.gym, monday.seconds) == ("Mon", "club", 35 * 60)
     assert (friday.id, friday.gym, friday.seconds) == ("Fri", "home", 25 * 60)
-    assert build_problem(make(week={"general_warmup_minutes": 50})).sessions[0].seconds == 0
+    with pytest.raises(FaultyInput, match="Mon"):
+        build_problem(make(week={"general_warmup_minutes": 50}))
 
 
 def test_a_room_holds_what_it_has_the_equipment_for(make: Make, library: Library) -> None:

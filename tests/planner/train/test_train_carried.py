@@ -1,11 +1,13 @@
 """What the log carries into the next week, and next loads for a whole plan."""
 
 import datetime
+import random
 
 import pytest
 from small_document import head_dose, line, small_document
 
 from planner.athlete.gym import Gym
+from planner.log.file import append_to_log, deciding_log, read_log
 from planner.log.record import LoggedSet, clearance
 from planner.train.carried import LoadRules, carried_over, next_loads
 from planner.train.pain import PainState, pain_rules
@@ -129,3 +131,25 @@ def test_rising_pain_proposes_a_lighter_week(library):
     days = [MONDAY - datetime.timedelta(days=7 * weeks) for weeks in (2, 1, 0)]
     log = [row for day, pain in zip(days, (1.0, 2.0, 4.0), strict=True) for row in done(day=day, pain=pain)]
     assert any("lighter = " in said for said in carried_over(log, library, GYMS, NEXT, None, 2).lines)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_of_a_long_log_the_deciding_lines_say_the_same(library, tmp_path, seed):
+    """Six years: some hurt and are cleared late or never, some stop early, some lines are corrected."""
+    dice, rows = random.Random(seed), []
+    keys = sorted(key for key, one in library.exercises.items() if not one.compare_only)[:12]
+    for day in range(0, 6 * 365, 2):
+        date = MONDAY - datetime.timedelta(days=6 * 365 - day)
+        for key in dice.sample(keys[: 12 - day // 300], 3):
+            for number in range(1, 7):
+                pain = dice.choices((None, 0.0, 2.0, 4.0, 7.0), (40, 60, 10, 2, 0.05))[0]
+                rows.append(
+                    LoggedSet(date, "Mon", key, number, 20, "kg", dice.randrange(6, 13), 2, pain, gym="club")
+                )
+        if dice.random() < 0.02:
+            rows += [rows[-9]._replace(pain=9.0), clearance(dice.choice(keys), date)]
+    append_to_log(tmp_path, rows)
+    every, few = read_log(tmp_path), deciding_log(tmp_path, 2.0)
+    assert len(few) < len(every) and set(few) <= set(every)
+    known = [carried_over(log, library, GYMS, NEXT, None, 2) for log in (every, few)]
+    assert known[0] == known[1]

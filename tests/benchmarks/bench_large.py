@@ -1,0 +1,101 @@
+"""Sizes that nobody should have: 1,000,000 logged sets, 5,000 athletes, 2,000 exercises. Whole processes, once each."""
+
+import csv
+import datetime
+import random
+import re
+import shutil
+import sys
+from pathlib import Path
+
+from folders import DEMO, ROOT, copy_of
+from processes import Run, fresh_folder, planner, run
+from row import Row
+from small_athlete import make_folder
+
+from planner.files.tables import csv_text
+
+SETS, ATHLETES, EXERCISES, YEARS = 1_000_000, 5_000, 2_000, 10
+MOST_SECONDS, MOST_MB = 60, 600
+DAY = datetime.date.today() - datetime.timedelta(days=1)
+RAISE = "standing_dumbbell_lateral_raise"
+LISTING = "import sys, pathlib; from planner.desk.room import Room; print(len(Room(pathlib.Path(sys.argv[1])).standings()))"
+
+
+def rows() -> list[Row]:
+    """Measure seconds and megabytes of each."""
+    found: list[Row] = []
+    with fresh_folder() as folder:
+        athlete, done = _long_log(folder / "athlete"), folder / "done.csv"
+        done.write_text(f"date,exercise,set,load,reps,gym\n{DAY},{RAISE},1,10,8,club\n")
+        for name, words in {
+            "log": ["log", athlete, done],
+            "week": ["week", athlete, "--json"],
+            "progress": ["progress", athlete],
+            "check": ["check", athlete],
+        }.items():
+            found += _both(f"{SETS:,} sets: {name}", run([planner(), *map(str, words)]))
+    with fresh_folder() as folder:
+        first = make_folder(folder / "0")
+        run([planner(), "week", str(first)])
+        for number in range(1, ATHLETES):
+            shutil.copytree(first, folder / str(number), copy_function=shutil.copyfile)
+        found += _both(f"{ATHLETES:,} athletes: list", run([sys.executable, "-c", LISTING, str(folder)]))
+    with fresh_folder() as folder:
+        library = _large_library(folder / "library")
+        for name in ("library", "pool"):
+            found += _both(
+                f"{EXERCISES:,} exercises: {name}", run([planner(), name, "--library", str(library)])
+            )
+    return found
+
+
+def _both(name: str, measured: Run) -> list[Row]:
+    return [
+        Row(name, measured.seconds, MOST_SECONDS, "s"),
+        Row(f"{name}, memory", measured.megabytes, MOST_MB, "MB"),
+    ]
+
+
+def _long_log(folder: Path) -> Path:
+    """Write ten years of the demo athlete, who rests little."""
+    from library.read import read_library
+    from planner.log.file import HEADER
+
+    copy_of(DEMO, folder)
+    keys, dice = sorted(read_library().exercises)[:40], random.Random(3)
+    a_day = SETS // (365 * YEARS)
+    with (folder / "log.csv").open("w", encoding="utf-8") as stream:
+        stream.write(f"{HEADER}\n")
+        for step in range(SETS):
+            back, number = divmod(SETS - step, a_day)
+            date = DAY - datetime.timedelta(days=1 + back)
+            key, load, pain = (
+                keys[(back + number // 48) % 40],
+                dice.choice((10, 12.5, 20)),
+                dice.choice(("", 0, 1, 3)),
+            )
+            stream.write(
+                f"{date},{date:%a},{key},{1 + number % 48},{load},kg,{dice.randrange(6, 13)},2,{pain},,,,club,\n"
+            )
+    return folder
+
+
+def _large_library(folder: Path) -> Path:
+    """Copy the library and, under new names, every exercise in it with the practice that ties it to another."""
+    from library.read import read_library
+
+    shutil.copytree(ROOT / "library", folder, ignore=shutil.ignore_patterns("*.py", "__pycache__"))
+    keys = read_library().exercises
+    names = re.compile(rf"^\[({'|'.join(keys)})([\].])", re.MULTILINE)
+    families = {file: file.read_text(encoding="utf-8") for file in (folder / "exercises").glob("*.toml")}
+    practice = folder / "evidence" / "practice.csv"
+    head, *lines = csv.reader(practice.open(encoding="utf-8", newline=""))
+    copies = range(EXERCISES // len(keys))
+    for file, text in families.items():
+        file.write_text(
+            "\n".join([text, *(names.sub(rf"[\1_{copy}\2", text) for copy in copies)]), encoding="utf-8"
+        )
+    tied = [[f"{row[0]}_{copy}", *row[1:5], f"{row[5]}_{copy}", *row[6:]] for copy in copies for row in lines]
+    practice.write_text(csv_text([head, *lines, *tied]), encoding="utf-8")
+    return folder
