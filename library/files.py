@@ -1,7 +1,5 @@
 """Files: TOML tables and CSV rows read as records, every fault of a file collected; texts written safely."""
 
-from __future__ import annotations
-
 import csv
 import io
 import os

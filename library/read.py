@@ -1,7 +1,5 @@
 """Reading a library folder: every file, every cross reference, all faults at once."""
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace

@@ -1,7 +1,5 @@
 """Measuring one session folder: read all, check all, choose references, then figures trial by trial."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field

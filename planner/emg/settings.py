@@ -1,7 +1,5 @@
 """Every number of the measuring method: one frozen record, printed in the report and changeable in session.toml."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import cache

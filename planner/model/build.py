@@ -1,7 +1,5 @@
 """From library, brief and gyms to the week's problem: what may be planned, what it is worth, what is wanted."""
 
-from __future__ import annotations
-
 from library.errors import Fault, FaultyInput
 from library.schema import Exercise
 from planner.athlete.brief import Session

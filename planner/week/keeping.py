@@ -9,8 +9,6 @@ Where that leaves dose behind (a limit has changed, blocks are full), blocks mov
 week plans each block anew for halved targets. What cannot be held at all is let go, step by step, so that a week there is.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Mapping
 from contextlib import suppress

@@ -1,7 +1,5 @@
 """Work that is killed at a moment of its own writing, or at any moment, and works that run at once."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import signal

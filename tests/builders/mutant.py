@@ -1,7 +1,5 @@
 """Seeded files that are nearly right: a good brief, log, workbook, week … with one to three things changed."""
 
-from __future__ import annotations
-
 import csv
 import datetime
 import io
@@ -40,19 +38,9 @@ NEAR: dict[type, Callable[[Any], Sequence[Tree]]] = {
     float: lambda value: (0.0, value / 10, value / 2, 1.5 * value, 10 * value),
     bool: lambda value: (not value,),
     str: lambda _: (
-        "Mon",
-        "Thu",
-        "Sun",
-        "club",
-        "home",
-        "novice",
-        "advanced",
-        "careful",
-        "avoid",
-        "dumbbells",
-        "cable",
+        "Mon", "Thu", "Sun", "club", "home", "novice", "advanced", "careful", "avoid", "dumbbells", "cable",
     ),
-}
+}  # fmt: skip
 
 
 def changed(tree: Tree, chance: random.Random) -> Tree:
@@ -191,22 +179,8 @@ def library_file(file: Path) -> Make:
 
 RATE = 1000
 ODD_NUMBERS = (
-    "",
-    "0",
-    "-1",
-    "1",
-    "7",
-    "1e9",
-    "1e-9",
-    "-0",
-    "nan",
-    "inf",
-    "99999999",
-    "0.5",
-    "x",
-    "1,5",
-    "\x1b[2J",
-)
+    "", "0", "-1", "1", "7", "1e9", "1e-9", "-0", "nan", "inf", "99999999", "0.5", "x", "1,5", "\x1b[2J",
+)  # fmt: skip
 
 
 def _recorded(count: int = 1) -> tuple[np.ndarray, np.ndarray]:

@@ -1,16 +1,13 @@
 """Commands that are killed, and commands that run at once: every file is read, nothing is lost, nothing stays behind."""
 
-from __future__ import annotations
-
 import datetime
 import os
 import random
 import shutil
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from killed import KILLED, dying, ended, kill_after, needs_fork, nobody_left, started
@@ -33,7 +30,7 @@ LAST_VERSIONS = 15  # then a round begins with a folder of few plans again
 Words = list[object]
 
 
-def done(folder: Path, number: int) -> Path:
+def done(folder, number):
     """Write a file of two sets that no other number has."""
     day, first = TODAY - datetime.timedelta(days=1 + number // 20), 1 + 2 * (number % 20)
     file = folder.parent / f"done-{number}.csv"
@@ -42,7 +39,7 @@ def done(folder: Path, number: int) -> Path:
     return file
 
 
-def recorded(folder: Path, number: int) -> Path:
+def recorded(folder, number):
     """Write a session of one recorded set."""
     session = folder.parent / f"session-{number}"
     session.mkdir(exist_ok=True)
@@ -66,21 +63,16 @@ COMMANDS: dict[str, Callable[[Path, int], Words]] = {
     "swap": lambda folder, number: ["swap", folder, "--minutes", f"Mon={24 + number % 6}"],
     "block": lambda folder, _: ["block", folder, "--weeks", 2],
     "measure": lambda folder, number: [
-        "measure",
-        recorded(folder, number),
-        "--into",
-        folder,
-        "--out",
-        folder.parent,
+        "measure", recorded(folder, number), "--into", folder, "--out", folder.parent,
     ],
     "roster": lambda folder, _: ["roster", folder.parent, "--jobs", 2],
-}
+}  # fmt: skip
 
 
-def running(words: Words) -> Callable[[], None]:
+def running(words):
     """Return the work of a command; what it prints goes to a file beside the athlete's folder."""
 
-    def work() -> None:
+    def work():
         said = os.open(Path(str(words[1])).parent / SAID, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
         for stream in (1, 2):
             os.dup2(said, stream)
@@ -90,7 +82,7 @@ def running(words: Words) -> Callable[[], None]:
     return work
 
 
-def whole(folder: Path) -> dict[str, set[Any]]:
+def whole(folder):
     """Read every file of an athlete; return what must not get lost."""
     names = weeks(folder)
     plans = {name: (read_week(folder, name), replaced(folder, name)) for name in names}
@@ -104,11 +96,11 @@ def whole(folder: Path) -> dict[str, set[Any]]:
     }
 
 
-def hidden(folder: Path) -> list[str]:
+def hidden(folder):
     return sorted(path.name for path in folder.rglob(".*") if path.name != ".lock")
 
 
-def killed_often(folder: Path, times: int, names: Sequence[str] = tuple(COMMANDS)) -> str:
+def killed_often(folder, times, names=tuple(COMMANDS)):
     """Kill the commands in turn, at a touch of the disk or at any moment; return the figures."""
     chance, kills = random.Random(7), dict.fromkeys(names, 0)
     touches, seconds = dict.fromkeys(names, 400), dict.fromkeys(names, 3.0)
@@ -121,7 +113,7 @@ def killed_often(folder: Path, times: int, names: Sequence[str] = tuple(COMMANDS
         work, start = running(COMMANDS[name](folder, number)), time.monotonic()
         if chance.random() < 0.5:
             moment = chance.randrange(1, touches[name])
-            child = started(lambda moment=moment, work=work: dying(moment, work))  # type: ignore[misc]
+            child = started(lambda moment=moment, work=work: dying(moment, work))
             code = ended(child)
         else:
             child = started(work)
@@ -141,19 +133,19 @@ def killed_often(folder: Path, times: int, names: Sequence[str] = tuple(COMMANDS
     return f"{times} runs, {sum(kills.values())} kills {kills}, no file broken, no line lost, nothing left in the folder"
 
 
-def told_at_once(folder: Path, *several: Words) -> list[int]:
+def told_at_once(folder, *several):
     """Run commands at once; return their exit codes."""
     return [ended(child) for child in [started(running(words)) for words in several]]
 
 
-def athlete(folder: Path) -> Path:
+def athlete(folder):
     """Lay out an athlete with a week in force."""
     make_folder(folder / "kim")
     assert ended(started(running(["week", folder / "kim"]))) == 0
     return folder / "kim"
 
 
-def at_once(folder: Path, number: int) -> None:
+def at_once(folder, number):
     """Two commands at once: what each says is done is there afterwards."""
     before = whole(folder)
     swaps = [["swap", folder, "--minutes", f"{day}={22 + number % 7}"] for day in ("Mon", "Fri")]
@@ -176,25 +168,25 @@ def at_once(folder: Path, number: int) -> None:
 
 
 @needs_fork
-def test_a_few_kills_lose_nothing(tmp_path: Path) -> None:
+def test_a_few_kills_lose_nothing(tmp_path):
     print(killed_often(athlete(tmp_path), 6, ("log", "swap", "measure")))
 
 
 @needs_fork
 @pytest.mark.soak
-def test_500_kills_of_every_writing_command_lose_nothing(tmp_path: Path) -> None:
+def test_500_kills_of_every_writing_command_lose_nothing(tmp_path):
     print(killed_often(athlete(tmp_path), KILLS), flush=True)
 
 
 @needs_fork
 @pytest.mark.parametrize("number", [0, 2])
-def test_two_commands_at_once_lose_no_change(number: int, tmp_path: Path) -> None:
+def test_two_commands_at_once_lose_no_change(number, tmp_path):
     at_once(athlete(tmp_path), number)
 
 
 @needs_fork
 @pytest.mark.soak
-def test_200_rounds_of_two_commands_at_once(tmp_path: Path) -> None:
+def test_200_rounds_of_two_commands_at_once(tmp_path):
     for number in range(ROUNDS):
         if number % 25 == 0:
             folder = athlete(tmp_path / str(number))

@@ -15,7 +15,7 @@ import sys
 import tempfile
 import time
 import traceback
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -103,13 +103,9 @@ RECORDED = {
     "motion": {"kind": "angle", "channels": ["arm_deg"]},
     "trial": [{"file": "raise.csv", "exercise": RAISE, "rir": 2}],
     "method": {
-        "band_low_hz": 20,
-        "window_seconds": 0.25,
-        "gap_steps": 1.5,
-        "heart_beats": 4,
-        "unit_low": 5.0,
+        "band_low_hz": 20, "window_seconds": 0.25, "gap_steps": 1.5, "heart_beats": 4, "unit_low": 5.0,
     },
-}
+}  # fmt: skip
 Use = Callable[[Path], object]
 shipped = cache(read_library)
 
@@ -137,7 +133,7 @@ class Figures:
     memory: int = 0  # MB of the process
     escaped: list[str] = field(default_factory=list)
 
-    def __add__(self, other: Figures) -> Figures:
+    def __add__(self, other):
         """Return the figures of both."""
         sums = (self.inputs + other.inputs, self.refused + other.refused, self.used + other.used)
         most = (
@@ -146,7 +142,7 @@ class Figures:
         )
         return Figures(*sums, *most, self.escaped + other.escaped)
 
-    def __str__(self) -> str:
+    def __str__(self):
         """Return them as one line."""
         return (
             f"{self.inputs} inputs, {self.refused} refused, {self.inputs - self.refused} accepted, {self.used} used, "
@@ -155,17 +151,17 @@ class Figures:
         )
 
 
-def handed_in(file: Path) -> object:
+def handed_in(file):
     return take_in(read_sheet(file, SHEET), {}, context())
 
 
-def sent(file: Path) -> object:
+def sent(file):
     saved = read_saved(file)
     differences(file.parent, saved, shipped())
     return take_in(saved_sheet(file, saved), {}, context())
 
 
-def log_both_ways(file: Path) -> object:
+def log_both_ways(file):
     """Both readers of log.csv say the same of it."""
     try:
         lines = read_lines(file.parent)
@@ -183,7 +179,7 @@ def log_both_ways(file: Path) -> object:
     return lines
 
 
-def listed(file: Path) -> object:
+def listed(file):
     """Reading never fails twice, and clears away nothing outside."""
     outside = file.parents[2] / "Documents" / "letter.txt"
     outside.parent.mkdir(exist_ok=True)
@@ -196,14 +192,14 @@ def listed(file: Path) -> object:
         weeks(file.parent.parent)
 
 
-def planned(folder: Path) -> object:
+def planned(folder):
     asked = gather(folder, NEXT, DAY)
     document = plan_week(asked)
     check_sound(document, asked)
     return week_table(document, asked.library)
 
 
-def measured(folder: Path) -> object:
+def measured(folder):
     result = measure_session(read_session(folder, known()))
     ranked = rankings(result)
     rows_of(result)
@@ -212,16 +208,16 @@ def measured(folder: Path) -> object:
 
 
 @cache
-def known() -> Known:
+def known():
     return Known.of(shipped())
 
 
-def recorded(file: Path) -> object:
+def recorded(file):
     read = read_session(file.parent, known())
     return read_recording(file.parent, file.name, read.session, read.quality)
 
 
-def pooled(file: Path) -> object:
+def pooled(file):
     """What a library holds may be printed as it is."""
     library = read_library(next(up for up in file.parents if up.name == "library"))
     words = [text for one in library.exercises.values() for text in (one.name, *one.cues, *one.needs)]
@@ -230,26 +226,26 @@ def pooled(file: Path) -> object:
     return pool_library(library)
 
 
-def own_rows(file: Path) -> object:
+def own_rows(file):
     return read_all_rows(file.parent, shipped())
 
 
-def session(file: Path) -> object:
+def session(file):
     return read_session(file.parent, known())
 
 
-def lived_with(folder: Path) -> object:
+def lived_with(folder):
     """A week on disk is swapped, looked back at, and followed by the next."""
     swapped = swap_week(folder, Options(*[()] * 7), DAY, WEEK)
     check_sound(swapped.document, swapped.asked)
     return read_progress(folder, DAY).text(), planned(folder)
 
 
-def athlete(file: Path) -> object:
+def athlete(file):
     return read_athlete(file.parent, shipped())
 
 
-def brief_tree() -> Any:
+def brief_tree():
     """The demo's brief with every setting that it may change."""
     tree = read_toml(DEMO / "brief.toml", "")
     return tree | {
@@ -257,16 +253,16 @@ def brief_tree() -> Any:
     }
 
 
-def evidence_rows() -> list[list[str]]:
+def evidence_rows():
     return [list(EVIDENCE.names), *([MEASURED.get(name, "") for name in EVIDENCE.names] for _ in range(3))]
 
 
-def week_tree() -> Any:
+def week_tree():
     with tempfile.TemporaryDirectory() as name:
         return plan_week(gather(copy_of(DEMO, Path(name)), WEEK, DAY)).model_dump(mode="json")
 
 
-def filled_in() -> bytes:
+def filled_in():
     cells = [dict(zip(COLUMNS, to_cells(row), strict=True)) for row in SETS]
     return _as_workbook([{name: row.get(name, "") for name in SHEET_COLUMNS} for row in cells])
 
@@ -301,11 +297,11 @@ READERS: dict[str, Callable[[], Reader]] = {
 
 
 @cache
-def reader_of(name: str) -> Reader:
+def reader_of(name):
     return READERS[name]()
 
 
-def prepared(name: str, folder: Path) -> dict[Path, bytes | None]:
+def prepared(name, folder):
     """Lay out an athlete's folder; return the files that mutants of this reader replace, with what stood there."""
     copy_of(DEMO, folder)
     shutil.copytree(SMALL_LIBRARY, folder / "library", dirs_exist_ok=True)
@@ -319,7 +315,7 @@ def prepared(name: str, folder: Path) -> dict[Path, bytes | None]:
     return {file: file.read_bytes() if file.exists() else None for file in files}
 
 
-def run(name: str, folder: Path, numbers: Iterable[int]) -> Figures:
+def run(name, folder, numbers):
     """Read the mutants of these numbers; every so often use what was accepted."""
     originals, reader, seen = prepared(name, folder), reader_of(name), Figures()
     places = list(zip(originals, reader.files.values(), strict=True))
@@ -328,7 +324,7 @@ def run(name: str, folder: Path, numbers: Iterable[int]) -> Figures:
         file, make = places[number % len(places)]
         file.write_bytes(mutant(make, number))
         seen.inputs += 1
-        refused, seconds = tried(seen, f"{name} {number}", lambda file=file: reader.read(file))  # type: ignore[misc]
+        refused, seconds = tried(seen, f"{name} {number}", lambda file=file: reader.read(file))
         seen.slowest = max(seen.slowest, seconds)
         seen.refused += refused
         accepted += not refused
@@ -344,7 +340,7 @@ def run(name: str, folder: Path, numbers: Iterable[int]) -> Figures:
     return seen
 
 
-def tried(seen: Figures, what: str, work: Callable[[], object]) -> tuple[bool, float]:
+def tried(seen, what, work):
     """Do it; return whether it was refused, and the processor seconds. What is no refusal in words has escaped."""
     start, refused = time.process_time(), True
     try:
@@ -361,7 +357,7 @@ def tried(seen: Figures, what: str, work: Callable[[], object]) -> tuple[bool, f
 
 
 @pytest.mark.parametrize("name", READERS)
-def test_mutants_are_read_or_refused_in_words(name: str, tmp_path: Path) -> None:
+def test_mutants_are_read_or_refused_in_words(name, tmp_path):
     seen = run(name, tmp_path, range(FEW.get(name, 2000)))
     assert not seen.escaped, seen.escaped[:5]
     assert seen.longest <= MESSAGE_BYTES
@@ -373,7 +369,7 @@ def test_mutants_are_read_or_refused_in_words(name: str, tmp_path: Path) -> None
 @pytest.mark.soak
 @needs_fork
 @pytest.mark.parametrize("name", READERS)
-def test_100000_mutants_are_read_or_refused_in_words(name: str, tmp_path: Path) -> None:
+def test_100000_mutants_are_read_or_refused_in_words(name, tmp_path):
     pieces = range(0, MANY, PIECE)
     with multiprocessing.get_context("fork").Pool(PROCESSES, maxtasksperchild=1) as pool:
         work = [(name, tmp_path / str(start), range(start, min(start + PIECE, MANY))) for start in pieces]

@@ -1,8 +1,5 @@
 """From brief, gym and library to the problem: what may be planned, what it is worth, what is left to do."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -12,7 +9,6 @@ from wide_weeks import profiles_of
 from library.credit import expected_credit
 from library.errors import FaultyInput
 from library.method import CreditSettings
-from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
@@ -21,19 +17,16 @@ from planner.model.admission import Admission, lacks
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 
-Make = Callable[..., Inputs]
 CLUB = Gym(equipment=("dumbbells", "adjustable_bench", "dual_cable_station", "rear_fly_machine"))
 HOME = Gym(equipment=("bands",))
 PRESS, PUSH_UP = "seated_dumbbell_overhead_press", "push_up"
 
 
 @pytest.fixture
-def make(library: Library) -> Make:
+def make(library):
     """Inputs of a brief for a novice with two sessions, changed as asked."""
 
-    def inputs(
-        week: dict[str, Any] | None = None, credit: dict[str, Any] | None = None, **brief: Any
-    ) -> Inputs:
+    def inputs(week=None, credit=None, **brief):
         sessions = [("Fri", 30, "home"), ("Mon", 40, "club")]
         facts: dict[str, Any] = {
             "athlete": {"name": "Somebody"},
@@ -48,7 +41,7 @@ def make(library: Library) -> Make:
     return inputs
 
 
-def test_sessions_in_the_order_of_the_week_without_their_warm_up(make: Make) -> None:
+def test_sessions_in_the_order_of_the_week_without_their_warm_up(make):
     monday, friday = build_problem(make()).sessions
     assert (monday.id, monday.gym, monday.seconds) == ("Mon", "club", 35 * 60)
     assert (friday.id, friday.gym, friday.seconds) == ("Fri", "home", 25 * 60)
@@ -56,16 +49,14 @@ def test_sessions_in_the_order_of_the_week_without_their_warm_up(make: Make) -> 
         build_problem(make(week={"general_warmup_minutes": 50}))
 
 
-def test_a_room_holds_what_it_has_the_equipment_for(make: Make, library: Library) -> None:
+def test_a_room_holds_what_it_has_the_equipment_for(make, library):
     monday, friday = build_problem(make()).sessions
     assert "cable_face_pull" in monday.allowed  # two adjustable pulleys are also one
     assert "band_lateral_raise" in friday.allowed - monday.allowed
     assert all(not set(library.exercises[key].needs) - {"bands"} for key in friday.allowed)
 
 
-def test_candidates_stand_in_library_order_and_are_worth_something_or_named(
-    make: Make, library: Library
-) -> None:
+def test_candidates_stand_in_library_order_and_are_worth_something_or_named(make, library):
     order, candidates = list(library.exercises), build_problem(make()).candidates
     places = [order.index(one.key) for one in candidates]
     assert places == sorted(places) == [one.place for one in candidates]
@@ -76,7 +67,7 @@ def test_candidates_stand_in_library_order_and_are_worth_something_or_named(
     assert "dumbbell_shrug" in named.by_key and named.preferred == ("dumbbell_shrug",)
 
 
-def test_seconds_sides_and_warm_up_sets(make: Make, library: Library) -> None:
+def test_seconds_sides_and_warm_up_sets(make, library):
     one_armed = library.exercises["one_arm_standing_dumbbell_press"]
     inputs = make(athlete={"name": "Somebody", "training_status": "advanced"})
     candidate = build_problem(inputs).candidate(one_armed.key)
@@ -85,7 +76,7 @@ def test_seconds_sides_and_warm_up_sets(make: Make, library: Library) -> None:
     assert candidate.block_seconds == one_armed.setup_seconds + warm_up - one_armed.rest_seconds
 
 
-def test_credits_are_expected_ones_of_this_athlete(make: Make, library: Library) -> None:
+def test_credits_are_expected_ones_of_this_athlete(make, library):
     inputs = make()
     press = build_problem(inputs).candidate(PRESS)
     assert press.credits["front"] == 1.0 and press.trains == "front"  # the anchor
@@ -99,13 +90,13 @@ def test_credits_are_expected_ones_of_this_athlete(make: Make, library: Library)
     assert {value for one in movers.candidates for value in one.credits.values()} <= {0.5, 1.0}
 
 
-def test_a_head_with_target_0_has_neither_goal_nor_credit(make: Make) -> None:
+def test_a_head_with_target_0_has_neither_goal_nor_credit(make):
     problem = build_problem(make(target={"rear": 0}))
     assert [goal.head for goal in problem.heads] == ["front", "side"]
     assert all("rear" not in one.credits and one.trains != "rear" for one in problem.candidates)
 
 
-def test_what_only_helps_counts_wholly_where_no_room_has_an_own_movement(make: Make) -> None:
+def test_what_only_helps_counts_wholly_where_no_room_has_an_own_movement(make):
     shares = {goal.head: goal.aside_share for goal in build_problem(make()).heads}
     assert shares == {"front": 0.4, "side": 0.4, "rear": 0.4}
     fewer = make(preferences={"only": ["bodyweight"]})
@@ -115,7 +106,7 @@ def test_what_only_helps_counts_wholly_where_no_room_has_an_own_movement(make: M
     assert {goal.aside_share for goal in build_problem(fewer).heads} >= {1.0}
 
 
-def test_elsewhere_is_own_or_helps_and_covers_at_most_half_unless_the_coach_says_so(make: Make) -> None:
+def test_elsewhere_is_own_or_helps_and_covers_at_most_half_unless_the_coach_says_so(make):
     front = build_problem(make(elsewhere={PRESS: {"sets": 6}})).heads[0]
     assert (front.target, front.elsewhere_own, front.elsewhere_helping) == (8.0, 4.0, 0.0)
     front = build_problem(make(elsewhere={PRESS: {"sets": 6, "whole": True}})).heads[0]
@@ -124,8 +115,8 @@ def test_elsewhere_is_own_or_helps_and_covers_at_most_half_unless_the_coach_says
     assert front.elsewhere_own == 0.0 and front.elsewhere_helping > front.elsewhere == 0.4 * 8
 
 
-def test_joint_stress_elsewhere_counts_where_it_has_a_day(make: Make) -> None:
-    def used(**done: Any) -> float:
+def test_joint_stress_elsewhere_counts_where_it_has_a_day(make):
+    def used(**done):
         problem = build_problem(make(elsewhere={"barbell_bench_press": done}))
         return next(one.elsewhere for one in problem.joints if one.region == "acromioclavicular")
 
@@ -133,14 +124,14 @@ def test_joint_stress_elsewhere_counts_where_it_has_a_day(make: Make) -> None:
     assert used(sets=4) == 0.0
 
 
-def test_budgets_follow_the_stricter_of_brief_and_flags(make: Make) -> None:
+def test_budgets_follow_the_stricter_of_brief_and_flags(make):
     history = {"flags": ["dislocation"]}
     problem = build_problem(make(joints={"elbow": "careful", "wrist": "avoid"}, history=history))
     allowed = {one.region: one.allowed for one in problem.joints}
     assert [allowed[one] for one in ("elbow", "wrist", "anterior_capsule", "neck")] == [40, 10, 10, 60]
 
 
-def test_wishes_of_the_brief_reach_the_problem(make: Make) -> None:
+def test_wishes_of_the_brief_reach_the_problem(make):
     problem = build_problem(
         make(
             variety={"implements": 3, "families": ["rear_fly"], "share": 0.4, "must": True, "keep": 2},
@@ -158,16 +149,16 @@ def test_wishes_of_the_brief_reach_the_problem(make: Make) -> None:
     assert build_problem(make()).implements_wanted == WeekSettings().variety_implements
 
 
-def test_the_log_bars_caps_and_counts_what_was_done(make: Make) -> None:
+def test_the_log_bars_caps_and_counts_what_was_done(make):
     over = {"states": {"Mon": "done"}, "trained": {(PRESS, "Mon"): 3}, "barred": {PRESS: "pain 7 on 2 May"}}
-    problem = build_problem(replace(make(), **over, capped={"band_lateral_raise": 2}))  # type: ignore[arg-type]
+    problem = build_problem(replace(make(), **over, capped={"band_lateral_raise": 2}))
     monday, friday = problem.sessions
     assert monday.frozen and PRESS in problem.by_key and PRESS not in friday.allowed
     assert problem.pins == problem.trained == {(PRESS, "Mon"): 3}
     assert problem.choices("band_lateral_raise", friday) == (2,)
 
 
-def test_what_is_for_a_reason_is_called_for_only_then(make: Make, library: Library) -> None:
+def test_what_is_for_a_reason_is_called_for_only_then(make, library):
     special = [key for key, one in library.exercises.items() if one.choice == 3 and not one.compare_only]
     here = [
         key
@@ -205,7 +196,7 @@ def test_what_is_for_a_reason_is_called_for_only_then(make: Make, library: Libra
         ({"preferences": {"prefer": ["parallel_bar_dip"]}, "skill": 3}, "parallel_bar_dip", ""),
     ],
 )
-def test_why_an_exercise_may_not_be_planned(brief: dict[str, Any], key: str, reason: str, make: Make) -> None:
+def test_why_an_exercise_may_not_be_planned(brief, key, reason, make):
     asked = dict(brief)
     if "skill" in asked:
         asked["athlete"] = {"name": "Somebody", "skill": asked.pop("skill")}
@@ -216,7 +207,7 @@ def test_why_an_exercise_may_not_be_planned(brief: dict[str, Any], key: str, rea
     assert reason in said and bool(said) is bool(reason)
 
 
-def test_careful_admits_a_change_only_where_nothing_milder_of_the_family_is_there(make: Make) -> None:
+def test_careful_admits_a_change_only_where_nothing_milder_of_the_family_is_there(make):
     admitted = 0
     for region in make().library.regions:
         admission = Admission(make(joints={region: "careful"}))
@@ -230,7 +221,7 @@ def test_careful_admits_a_change_only_where_nothing_milder_of_the_family_is_ther
     assert admitted
 
 
-def test_the_digest_knows_what_the_plan_rests_on(make: Make) -> None:
+def test_the_digest_knows_what_the_plan_rests_on(make):
     same, changed = make(), make(target={"rear": 9})
     assert make().digest() == same.digest() != changed.digest()
     others: tuple[dict[str, Any], ...] = (
