@@ -76,7 +76,7 @@ def test_the_page_says_what_the_brief_comes_to(checked, library):
         "cable station, one adjustable pulley",
         "home (loads in lb): no equipment",
         f"{library.heads['front'].name} 4 8 12 1 default no",
-        f"{library.heads['side'].name} 4 6 17.5 1 default yes",
+        f"{library.heads['side'].name} 4 6 7.5 1 default yes",
         f"{library.heads['rear'].name} not trained",
         f"{library.exercises['barbell_bench_press'].name}: 6 sets a week, Tue",
         f"{library.regions['wrist'].name}: avoid",

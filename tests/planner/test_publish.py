@@ -77,7 +77,7 @@ def test_where_the_renderer_fails_html_stands_in_and_the_first_cause_is_told(mon
     published = publish(sample_week(), asked(), tmp_path, None)
     assert str(published.paper_fault) == "no Pango"
     assert {file.name for file in published.folders[0].iterdir()} == {
-        *("week.json", "week.csv", "sheets.html", "coach.html", "phone")
+        *("week.json", "week.csv", "sheets.html", "coach.html", "phone", "sessions.ics")
     }
 
 

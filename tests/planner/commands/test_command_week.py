@@ -45,7 +45,7 @@ def test_a_week_as_json_saved_elsewhere(athlete, tmp_path):
     jsonschema.validate(document, schema)
     assert (document["athlete"], document["week"], document["status"]) == ("Aroha Kingi", WEEK, "proven")
     written = {path.name for path in (out / WEEK).iterdir()}
-    assert written == {"week.json", "week.csv", "sheets.pdf", "coach.pdf", "phone"}
+    assert written == {"week.json", "week.csv", "sheets.pdf", "coach.pdf", "phone", "sessions.ics"}
     assert json.loads((out / WEEK / "week.json").read_text(encoding="utf-8")) == document
     assert str(out / WEEK) in done.stderr
     assert not (folder / "weeks").exists()
@@ -148,7 +148,7 @@ def test_without_a_renderer_the_pages_are_written_as_html(athlete, monkeypatch):
     told = run(folder, "--week", WEEK)
     assert told.code == 4 and "Pango is missing" in told.err
     written = {path.name for path in (folder / "weeks" / WEEK).iterdir()}
-    assert written == {"week.json", "week.csv", "sheets.html", "coach.html", "phone"}
+    assert written == {"week.json", "week.csv", "sheets.html", "coach.html", "phone", "sessions.ics"}
 
 
 def test_a_plan_that_misstates_a_number_is_not_printed(athlete, monkeypatch):
