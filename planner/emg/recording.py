@@ -141,7 +141,8 @@ def timed_channel(
     _refuse_backwards(file, f'channel "{label}"', time)
     steps, shown = np.diff(time), _resolution(time)
     regular = (steps < limits.gap_steps * np.median(steps)) | (np.median(steps) <= 0)
-    usual = float(steps[regular].mean())  # over the whole file: rounding spoils single steps
+    # over the whole file: rounding spoils single steps
+    usual = float(steps[regular].mean()) if regular.any() else 0.0
     rate = 1.0 / usual if usual > 0 else 0.0
     _refuse_length(file, f'channel "{label}"', rate * float(time[-1] - time[0]), length, limits)
     rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
