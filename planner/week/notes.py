@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from planner.document import Plan, WeekDocument, exercise_names, plan_of
 from planner.method import TOLD
-from planner.model.admission import Admission
+from planner.model.admission import Admission, skill_of
 from planner.model.aims import dose_value, rest_value
 from planner.model.days import exercises_wanted
 from planner.model.doses import shortfall
@@ -54,7 +54,7 @@ def without_lift(inputs: Inputs, problem: Problem) -> Iterator[str]:
             if one.trains == goal.head
             and inputs.library.families[one.family].main_lift
             and not one.compare_only
-            if one.choice <= inputs.week.usual_choice
+            if one.choice <= inputs.week.usual_choice and one.skill <= skill_of(inputs)
         ]
         if not lifts or any(one.key in problem.rooms for one in lifts):
             continue

@@ -117,6 +117,22 @@ def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path):
     assert "No movement that is chosen for" in told
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]", "No overhead press for front delt: the arm ends at"),
+        ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]", "What is done elsewhere gives front delt"),
+        ("minutes = 30", "minutes = 90", "The targets are met in"),
+    ],
+    ids=["no press", "elsewhere", "minutes left"],
+)
+def test_a_note_says_what_a_coach_would_ask(old, new, words, tmp_path):
+    _, plain = planned(make_folder(tmp_path / "kim"))
+    _, told = planned(make_folder(tmp_path / "lee", BRIEF.replace(old, new)))
+    assert not any(note.startswith(words) for note in plain.notes)
+    assert any(note.startswith(words) for note in told.notes), told.notes
+
+
 def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path):
     folder = make_folder(tmp_path / "kim")
     _, first = planned(folder, "2026-W48")
