@@ -75,11 +75,9 @@ def test_a_wrong_line_ends_with_2_and_no_traceback(athlete, filled):
 
 
 def test_a_jump_needs_a_yes(athlete, filled):
-    text = filled.read_text()
-    first = next(row for row in csv.DictReader(text.splitlines()) if row["load_unit"] and row["set"] == "2")
-    before = f'{first["exercise"]},2,"{first["asked"]}",'
-    doubled = text.replace(f"{before}10,", f"{before}22,", 1)
-    filled.write_text(doubled)
+    rows = list(csv.DictReader(filled.read_text().splitlines()))
+    next(row for row in rows if row["load"] and row["set"] == "2")["load"] = "22"  # of 10
+    write(filled, rows)
     assert planner("log", str(athlete), str(filled)).returncode == 2
     assert planner("log", str(athlete), str(filled), "--yes").returncode == 0
 

@@ -120,8 +120,16 @@ def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path):
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]", "No overhead press for front delt: the arm ends at"),
-        ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]", "What is done elsewhere gives front delt"),
+        (
+            "[history]",
+            "[joints]\narm_at_most_degrees = 90\n[history]",
+            "No overhead press for front delt: the arm ends at",
+        ),
+        (
+            "[target]",
+            "[elsewhere]\nbarbell_bench_press = 30\n[target]",
+            "What is done elsewhere gives front delt",
+        ),
         ("minutes = 30", "minutes = 90", "The targets are met in"),
     ],
     ids=["no press", "elsewhere", "minutes left"],
