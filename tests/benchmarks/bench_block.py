@@ -11,7 +11,10 @@ WEEKS = 12
 def rows() -> list[Row]:
     """Measure the ratio of the two whole commands, one after the other."""
     runs = in_turn(
-        {"block": lambda: planned("block", "--weeks", str(WEEKS)), "week": lambda: planned("week")}
+        {
+            "block": lambda: planned("block", "--weeks", str(WEEKS), "--sheets", str(WEEKS)),
+            "week": lambda: planned("week"),
+        }
     )
     ours = [one.seconds for one in runs["block"]]
     note = f"one week {seconds(runs['week']):.2f} s"
