@@ -12,8 +12,6 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Literal, Self
 
-OUR_CHOICE = "our choice"
-
 
 @dataclass(frozen=True)
 class SettingRow:

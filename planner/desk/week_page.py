@@ -16,7 +16,17 @@ from planner.athlete.reading import read_athlete
 from planner.desk.app import Visit, told
 from planner.desk.proposals import EDITS, PRINTING, Proposal
 from planner.document import HeadDose, Proof, WeekDocument, next_week, plan_of, week_named
-from planner.plain import AIMS, day_name, decimals, goals_said, number, short_lines, unit_words, week_of
+from planner.plain import (
+    AIMS,
+    DAY_NAMES,
+    day_name,
+    decimals,
+    goals_said,
+    number,
+    short_lines,
+    unit_words,
+    week_of,
+)
 from planner.sheets.say import change as change_said
 
 if TYPE_CHECKING:
@@ -268,5 +278,5 @@ def papers_of(folder: Path, week: str) -> dict[str, Path]:
     """Give the papers of a week by name: sheets and coach, as HTML where no PDF could be made, and phone sheets."""
     base = week_folder(folder, week)
     files = [base / f"{name}{ending}" for name in PAPERS for ending in reversed(ENDINGS)]
-    phone = sorted((base / "phone").glob("*.html"))
+    phone = [page for day in DAY_NAMES for page in sorted((base / "phone").glob(f"{day}*.html"))]
     return {file.stem: file for file in (*files, *phone) if file.is_file() and not file.is_symlink()}

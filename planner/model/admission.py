@@ -27,7 +27,6 @@ class Admission:
         self.inputs = inputs
         self.excluded = inputs.brief.preferences.excluded(inputs.library)
         self.allowances: Allowances = joint_allowances(inputs.brief, inputs.library)
-        self.excluded = inputs.brief.preferences.excluded(inputs.library)
         self.idle = set(inputs.library.heads) - set(inputs.targets)  # heads that the brief gives no sets
         self.rooms = [room_of(inputs, session.gym) for session in inputs.brief.session]
         self.mild: frozenset[str] = frozenset()  # families of which something needs no change of the movement

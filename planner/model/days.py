@@ -42,10 +42,8 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
     """Exercises that a session still to come should have: one for each 10 minutes, at most 3, as many as fit; 0: none."""
     if not problem.anything_needed or session.frozen:
         return 0
-    if (
-        problem.held is not None
-    ):  # what a block holds asks for no fewer: a plan is worth the same, held or not
-        problem = replace(problem, held=None)
+    # what a block holds asks for no fewer: a plan is worth the same, held or not
+    problem = problem if problem.held is None else replace(problem, held=None)
     shortest = sorted(
         problem.by_key[one.key].seconds(min(counts))
         for one in problem.candidates
