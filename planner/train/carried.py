@@ -19,7 +19,7 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined
 from planner.train.delivered import delivered_week, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
-from planner.train.pain import PainState, pain_rules, waiting_heads
+from planner.train.pain import PainState, done_since, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
 
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
@@ -174,6 +174,10 @@ def _capped(
     for (key, _), sets in plan_of(before).items() if before else ():
         last[key] += sets
     capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
+    for key, day in rules.pain.returning.items():
+        if not done_since(known, key, day):  # the first time back is half of what it was
+            half = max(rules.settings.returning_sets_least, last[key] // 2)
+            capped[key] = min(half, capped.get(key, half))
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     return capped
