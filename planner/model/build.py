@@ -137,8 +137,8 @@ def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Ses
 def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) -> bool:
     """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or too little usual does its work.
 
-    A main lift has its work done by usual main lifts alone, another own movement of a head by two usual ones, what helps
-    by any. What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement.
+    A main lift has its work done by one usual own movement of its head, another own movement by two, what helps by any.
+    What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement.
     """
     wishes, usual = inputs.brief.preferences, inputs.week.usual_choice
     if candidate.choice <= usual or candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week}:
@@ -147,7 +147,7 @@ def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) 
     rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]
     if not candidate.trains:
         return not rest
-    own = [one for one in rest if one.trains and one.main_lift >= candidate.main_lift]
+    own = [one for one in rest if one.trains]
     allowances = joint_allowances(inputs.brief, inputs.library)
     loads = any(grade and allowances[region] != "clear" for region, grade in candidate.grades.items())
     alone = candidate.main_lift or loads or not candidate.station  # never a room's second movement

@@ -199,9 +199,9 @@ def repeats_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def mixed_rows(program: Program) -> None:
-    """Σh v[h,d] + one + miss ≥ n, v[h,d] ≤ Σ y[e,d] over own movements of h, v ≤ 1, heads a session; n: as many as there are.
+    """Σh v[h,d] + miss ≥ 2, v[h,d] ≤ Σ y[e,d] over own movements of h, v ≤ 1, heads of a session with two exercises or more.
 
-    `one` has the price of a session that trains one head alone; `miss`, at most n − 2, of each head that a session leaves out.
+    Where three are wanted each head that a session leaves out costs too, 1 − v at a price that follows how much it needs.
     """
     problem, settings = program.problem, program.problem.settings
     for session in problem.open_sessions:
@@ -209,7 +209,6 @@ def mixed_rows(program: Program) -> None:
         if not wanted:
             continue
         heads: Terms = {program.miss(settings.price_mixed): 1.0}
-        heads[program.miss(settings.price_left_out, most=wanted - 2)] = 1.0
         for goal in problem.heads:
             own = program.count(lambda one, head=goal.head: one.trains == head, session.id)  # type: ignore[misc]
             if own:
@@ -217,26 +216,33 @@ def mixed_rows(program: Program) -> None:
                 terms = own | {trained: -1.0}
                 program.row("mixed", terms, low=0, unit="exercises", about=goal.head, day=session.id)
                 heads[trained] = 1.0
-        program.row("mixed", heads, low=wanted, unit="heads", day=session.id)
+                price = left_out_price(problem, goal)
+                add(program.rest_price, {trained: -price, program.variable(1, 1): price})
+        program.row("mixed", heads, low=PAIR, unit="heads", day=session.id)
 
 
-def heads_wanted(problem: Problem, session: SessionKind) -> int:
-    """Heads that a session still to come should train: as many as it has exercises for and own movements of; one is none."""
+def left_out_price(problem: Problem, goal: HeadGoal) -> float:
+    """Price of a session without a head: all of it where its own sets make a block for every session."""
+    sets = problem.settings.short_block_sets * len(problem.open_sessions)
+    return problem.settings.price_left_out * min(1.0, goal.own_wanted / sets)
+
+
+def heads_wanted(problem: Problem, session: SessionKind) -> frozenset[str]:
+    """Heads of which a session still to come should train two or more; none where it has two exercises or two heads too few."""
     own = {one.trains for one in problem.candidates if problem.choices(one.key, session)} - {""}
-    heads = min(exercises_wanted(problem, session), len(own & {goal.head for goal in problem.heads}))
-    return heads if heads > 1 else 0
+    heads = own & {goal.head for goal in problem.heads}
+    return frozenset(heads) if min(exercises_wanted(problem, session), len(heads)) >= PAIR else frozenset()
 
 
 def mixed_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each session that trains fewer heads than it could."""
-    settings = problem.settings
+    """Name each session that leaves out heads: one alone costs most, any other by how much it needs."""
     for session in problem.open_sessions:
         wanted = heads_wanted(problem, session)
-        heads = {problem.by_key[key].trains for key, day in plan if day == session.id}
-        by = wanted - len(heads & {goal.head for goal in problem.heads})
-        left_out = min(by, max(0, wanted - 2))
-        price = settings.price_left_out * left_out + settings.price_mixed * (by - left_out)
-        yield from miss(f"mixed:{session.id}", by, "heads", price / by if by > 0 else 0.0)
+        trained = {problem.by_key[key].trains for key, day in plan if day == session.id} & wanted
+        price = problem.settings.price_mixed * max(0, PAIR - len(trained)) if wanted else 0.0
+        out = [goal for goal in problem.heads if goal.head in wanted - trained]
+        price += sum(left_out_price(problem, goal) for goal in out)
+        yield from miss(f"mixed:{session.id}", len(out), "heads", price / len(out) if out else 0.0)
 
 
 def heavy_day_rows(program: Program) -> None:

@@ -115,13 +115,12 @@ class PainState:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
 
         New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint, and
-        until it is cleared its head (all heads after numbness or a slip) gets no new movement.
+        until it is cleared its head gets no new movement. After numbness or a slip all that was done is halved.
         """
         heads = {
             library.exercises[item.exercise].trains for item in self.out if item.exercise in library.exercises
         }
         new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
-        heads |= library.heads.keys() if any(item.unsafe_above for item in self.out) else set()
         capped = {one.key: 0 for one in new if one.trains and one.trains in heads}
         if any(week_name(item.since) == week for item in self.out):
             least = settings.pain_grade_new
@@ -130,7 +129,15 @@ class PainState:
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and _milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
+        if self.unsafe:
+            least = settings.returning_sets_least
+            capped |= {key: max(least, sets // 2) for key, sets in last.items() if sets}
         return capped
+
+    @property
+    def unsafe(self) -> bool:
+        """Whether numbness or a slip waits to be seen: then nothing new is done, and of all else half."""
+        return any(item.unsafe_above for item in self.out)
 
     def document(self) -> dict[str, Any]:
         """Return what pain changes as data for --json."""

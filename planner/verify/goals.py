@@ -172,13 +172,13 @@ def repeats(case: Case) -> Iterator[Goal]:
 
 
 def mixed(case: Case) -> Iterator[Goal]:
-    """A session has own movements of as many heads as it should have exercises, where its gym has them; one is nobody's fault."""
+    """A session with two exercises or more has own movements of every head that its gym has some of."""
     for session in case.open_sessions:
         there = [planned.exercise for planned in session.exercises]
         trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
         possible = sum(_own_fits(case, head, session) for head in wanted(case)) if _owes(case) else 0
-        surely, maybe = min(_fits(case, session), possible), min(_called(case, session), len(wanted(case)))
-        yield from _missed(f"mixed:{session.id}", (surely > 1) * (surely - trained), maybe - trained)
+        owed = min(_fits(case, session), possible) > 1
+        yield from _missed(f"mixed:{session.id}", owed * (possible - trained), len(wanted(case)) - trained)
 
 
 def _own_fits(case: Case, head: str, session: PlannedSession) -> bool:

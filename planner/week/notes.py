@@ -103,6 +103,8 @@ def empty_days(problem: Problem, plan: Plan) -> Iterator[str]:
             reason = "nothing is left to train"
         elif not exercises_wanted(problem, session):
             reason = f"nothing that {session.gym} allows fits into its minutes"
+        elif any(shortfall(problem, plan, goal) >= TOLD.short_from for goal in problem.heads):
+            reason = "nothing that is still allowed would fill it"
         yield f"No work on {day_name(session.id)}: {reason}."
 
 
