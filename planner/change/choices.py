@@ -51,18 +51,14 @@ def farthest(program: Program, rows: Sequence[Row], found: Sequence[Plan]) -> Pl
     settings, model = program.problem.settings, over_blocks(program)
     for row in rows:
         model.add_row(row)
-    stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True)
-    answer, point = model.minimize(shared(program, found), stops)
-    return plan_in(program, point) if answer.values is not None else None
-
-
-def shared(program: Program, found: Sequence[Plan]) -> Terms:
-    """Σ over exercises of how many plans hold them; the rest's price breaks ties."""
-    settings = program.problem.settings
-    terms: Terms = {at: settings.choices_tie * price for at, price in program.rest_price.items()}
+    shared: Terms = {
+        at: settings.choices_tie * price for at, price in program.rest_price.items()
+    }  # breaks ties
     for key, times in Counter(key for plan in found for key in exercises_in(plan)).items():
-        add(terms, {program.used[key]: float(times)})
-    return terms
+        add(shared, {program.used[key]: float(times)})
+    stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True)
+    answer, point = model.minimize(shared, stops)
+    return plan_in(program, point) if answer.values is not None else None
 
 
 NO_PROOF = "No proof is claimed that these differ as much as they could."
@@ -99,45 +95,30 @@ def near_equal(asked: Asked, count: int) -> Choices:
     """Plan a week and look for its near-equals. Raises NoWeekPossible, SolverFault."""
     problem, solved = solve_asked(asked.inputs)
     first = document_of(asked, problem, solved)
-    letters = iter(LETTERS)
-    name = next(letters)
-    others = [
-        document_of(asked, problem, replace(solved, plan=plan))
-        for plan in near_equal_weeks(problem, solved, count)
-    ]
-    found = tuple(compared(letter, first, other) for letter, other in zip(letters, others, strict=False))
-    return Choices(name=name, week=first, choices=found)
+    plans = near_equal_weeks(problem, solved, count)
+    others = (document_of(asked, problem, replace(solved, plan=plan)) for plan in plans)
+    found = (compared(letter, first, other) for letter, other in zip(LETTERS[1:], others, strict=False))
+    return Choices(name=LETTERS[0], week=first, choices=tuple(found))
 
 
 def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
     """Say what another week trades against the first."""
     was, now = exercise_names(first), exercise_names(other)
     before, after = joint_use(first), joint_use(other)
-    missed, misses = goals_missed(first), goals_missed(other)
+    missed, misses = ({goal.goal for goal in of.missed if goal.by >= UNSHOWN} for of in (first, other))
+    minutes, doses = minutes_of(other) - minutes_of(first), zip(first.dose, other.dose, strict=True)
     return Choice(
         name=name,
         left=tuple(key for key in was if key not in now),
         joined=tuple(key for key in now if key not in was),
-        heads={
-            dose.head: round(dose.planned - old.planned, 3)
-            for old, dose in zip(first.dose, other.dose, strict=True)
-        },
-        minutes=round(minutes_of(other) - minutes_of(first), 1),
+        heads={dose.head: round(dose.planned - old.planned, 3) for old, dose in doses},
+        minutes=round(minutes, 1),
         priced_minutes=round(other.proof[1].value - first.proof[1].value, 1),
-        joints={
-            region: round(used - before[region], 1)
-            for region, used in after.items()
-            if used != before[region]
-        },
+        joints={of: round(used - before[of], 1) for of, used in after.items() if used != before[of]},
         misses=tuple(sorted(misses - missed)),
         reaches=tuple(sorted(missed - misses)),
         week=other,
     )
-
-
-def goals_missed(document: WeekDocument) -> set[str]:
-    """Goals that a week misses by more than paper shows."""
-    return {goal.goal for goal in document.missed if goal.by >= UNSHOWN}
 
 
 def joint_use(document: WeekDocument) -> dict[str, float]:
@@ -156,17 +137,11 @@ def choices_text(found: Choices, library: Library) -> str:
     if not found.choices:
         return "The search found no other week that comes near this one in dose and effort; there may be one."
     heads = list(found.choices[0].heads)
-    rows = [
-        (
-            choice.name,
-            *(signed(choice.heads[head]) for head in heads),
-            signed(choice.minutes),
-            signed(choice.priced_minutes),
-        )
-        for choice in found.choices
-    ]
-    heading = (f"against {found.name}", *heads, "minutes", WORTH)
-    lines = ["Near-equal weeks, and what each trades:", *columns([heading, *rows])]
+    rows = [(f"against {found.name}", *heads, "minutes", WORTH)]
+    for choice in found.choices:
+        changes = (*(choice.heads[head] for head in heads), choice.minutes, choice.priced_minutes)
+        rows.append((choice.name, *map(signed, changes)))
+    lines = ["Near-equal weeks, and what each trades:", *columns(rows)]
     for choice in found.choices:
         lines += ["", *exchanged(found, choice, library)]
     return "\n".join([*lines, "", NO_PROOF])
@@ -177,22 +152,15 @@ def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]
     was, now = exercise_names(found.week), exercise_names(choice.week)
     yield f"{choice.name}: {joined([now[key] for key in choice.joined]) or 'nothing new'}"
     yield f"   instead of {joined([was[key] for key in choice.left]) or 'nothing'}"
-    joints = [
-        f"{library.regions[region].name} {signed(change)}"
-        for region, change in choice.joints.items()
-        if abs(change) >= UNSHOWN
-    ]
-    if joints:
-        yield f"   joint stress in grade-sets: {'; '.join(joints)}"
+    changed = {of: signed(change) for of, change in choice.joints.items() if signed(change)}
+    if changed:
+        said = (f"{library.regions[region].name} {change}" for region, change in changed.items())
+        yield f"   joint stress in grade-sets: {'; '.join(said)}"
     for word, goals in (("misses", choice.misses), ("does not miss", choice.reaches)):
         if goals:
-            yield f"   {word}: {'; '.join(goal_words(goal, library) for goal in goals)}"
-
-
-def goal_words(goal: str, library: Library) -> str:
-    """Say a goal in words: its kind, and whom it is about by name."""
-    kind, *about = goal.split(":")
-    return " ".join([kind.replace("_", " "), *(name_of(library, key) for key in about)])
+            parts = [goal.replace("_", " ", goal.partition(":")[0].count("_")).split(":") for goal in goals]
+            said = (" ".join([kind, *(name_of(library, key) for key in about)]) for kind, *about in parts)
+            yield f"   {word}: {'; '.join(said)}"
 
 
 def require_choices(take: str | None, count: int) -> None:

@@ -9,9 +9,9 @@ from planner.change.told import key_of
 from planner.document import Piece, plan_of
 from planner.files.text import as_written, listed
 from planner.model.build import build_problem, careful_regions
-from planner.model.problem import Problem, SessionKind
+from planner.model.problem import SessionKind
 from planner.plain import WORTH, columns, counted, day_name, joined, signed
-from planner.week.instead import Exchange, Instead
+from planner.week.instead import Instead
 from planner.week.keeping import still_possible
 
 NONE = "nothing else gives the same with other equipment, no joint worse and no limit broken"
@@ -63,30 +63,22 @@ class InsteadList(Piece):
 
 def instead_list(standing: Standing, word: str) -> InsteadList:
     """List the replacements of an exercise (its key or name). Raises FaultyInput if it is not planned any more."""
-    inputs, document = standing.asked.inputs, standing.in_force
-    key = planned_key(standing, word)
-    problem = build_problem(inputs)
-    plan = still_possible(problem, plan_of(document))
+    inputs, library = standing.asked.inputs, standing.asked.library
+    key, problem = planned_key(standing, word), build_problem(inputs)
+    plan = still_possible(problem, plan_of(standing.in_force))
     instead = Instead(problem, plan, careful_regions(inputs))
-    sessions = [one for one in problem.sessions if (key, one.id) in plan and not one.frozen]
+    sessions = tuple(
+        SessionChoices(
+            id=of.id, gym=of.gym, sets=plan[key, of.id], choices=tuple(choices(library, instead, key, of))
+        )
+        for of in problem.sessions
+        if (key, of.id) in plan and not of.frozen
+    )
     if not sessions:
         remedy = "Its sessions are over, or it can no longer be trained in them: see `planner swap`"
         raise FaultyInput([Fault("EXERCISE", "", as_written(word), remedy)])
-    return InsteadList(
-        week=document.week,
-        exercise=key,
-        name=inputs.library.exercises[key].name,
-        heads=tuple(goal.head for goal in problem.heads),
-        sessions=tuple(
-            SessionChoices(
-                id=session.id,
-                gym=session.gym,
-                sets=plan[key, session.id],
-                choices=tuple(choices(inputs.library, instead, key, session)),
-            )
-            for session in sessions
-        ),
-    )
+    heads, name = tuple(goal.head for goal in problem.heads), library.exercises[key].name
+    return InsteadList(week=standing.in_force.week, exercise=key, name=name, heads=heads, sessions=sessions)
 
 
 def planned_key(standing: Standing, word: str) -> str:
@@ -114,7 +106,9 @@ def choices(library: Library, instead: Instead, key: str, session: SessionKind) 
             needs=exercise.needs,
             sets=exchange.sets,
             reps=exercise.reps,
-            differs=trained(instead.problem, exchange),
+            differs={
+                goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in instead.problem.heads
+            },
             said=dict(exchange.said),
             minutes=round(exchange.seconds / 60, 1),
             eased=exchange.eased,
@@ -122,11 +116,6 @@ def choices(library: Library, instead: Instead, key: str, session: SessionKind) 
             missed_sets=round(missed, 3),
             priced_minutes=round(priced, 1),
         )
-
-
-def trained(problem: Problem, exchange: Exchange) -> dict[str, float]:
-    """Changes of the dose of every head that is trained, 0 where there is none."""
-    return {goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in problem.heads}
 
 
 def instead_text(found: InsteadList, library: Library) -> str:
@@ -147,17 +136,12 @@ def instead_text(found: InsteadList, library: Library) -> str:
 def row(choice: Choice, heads: tuple[str, ...], library: Library) -> tuple[str, ...]:
     """Write one replacement: changes with their sign, nothing where nothing changes."""
     low, high = choice.reps
+    reps = f"{low}-{high}" if low != high else f"{low}"
     doses = [signed(choice.differs[head]) + ("*" if head in choice.said else "") for head in heads]
-    regions = {region: library.regions[region].name for region in (*choice.eased, *choice.loaded)}
-    eased, loaded = ([regions[region] for region in of] for of in (choice.eased, choice.loaded))
-    joints = [f"easier on {joined(eased)}"] if eased else []
-    joints += [f"a little on {joined(loaded)}"] if loaded else []
-    return (
-        choice.name,
-        f"{choice.sets} x {low}-{high}" if low != high else f"{choice.sets} x {low}",
-        *doses,
-        signed(choice.minutes),
-        signed(choice.missed_sets),
-        signed(choice.priced_minutes),
-        "; ".join(joints),
-    )
+    costs = map(signed, (choice.minutes, choice.missed_sets, choice.priced_minutes))
+    joints = [
+        f"{how} on {joined([library.regions[region].name for region in regions])}"
+        for how, regions in (("easier", choice.eased), ("a little", choice.loaded))
+        if regions
+    ]
+    return (choice.name, f"{choice.sets} x {reps}", *doses, *costs, "; ".join(joints))

@@ -15,14 +15,14 @@ LOOPBACK = "127.0.0.1"
 FREE = "Default: a free one."
 
 
-def run(
+def desk(
     folder: Path = Argument(
         Path(), metavar="[FOLDER]", help="Where the athletes' folders lie; default: here."
     ),
     port: int | None = Option(None, metavar="N", parser=whole_number("--port", 1024, 65535), help=FREE),
     no_browser: bool = Option(False, "--no-browser", help="Print the address alone."),
 ) -> None:
-    """Open the desk and stay until Ctrl-C. The address holds a token that opens once; nothing leaves this computer."""
+    """The same work in the browser, on this computer alone: Sunday page, briefs as forms, weeks to sign, the log."""
     if not folder.is_dir():
         remedy = "Name the folder in which the athletes' folders lie"
         raise refuse(folder, "", "there is no such folder", remedy)

@@ -24,7 +24,7 @@ PLACEMENT = "Make the sheet on sensor placement and maximal tests."
 PLAN = "Say which recordings would tell most of next week."
 
 
-def run(
+def measure(
     folder: Path | None = Argument(None, help="Folder with session.toml and the recordings it names."),
     into: Path | None = Option(None, help="Athlete's folder: add the rows to its evidence.csv."),
     same_person: bool = Option(False, "--same-person", help=SAME),
@@ -34,7 +34,7 @@ def run(
     placement: bool = Option(False, "--placement", help=PLACEMENT),
     plan: Path | None = Option(None, metavar="ATHLETE", help=PLAN),
 ) -> None:
-    """Measure a folder of recordings, make the placement sheet, or plan what to record."""
+    """Measure surface-EMG recordings: table, ranking, report; --into adds the rows to an athlete, --plan says what to record."""
     if plan is not None:
         _plan(plan, out, as_json)
         return

@@ -28,7 +28,7 @@ WEEK = "2026-W49"
 def last_day(monkeypatch, quick_paper):
     """It is the week's Sunday for `swap`."""
     at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
-    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=at_the_end))
+    monkeypatch.setattr("planner.commands.plan.datetime", SimpleNamespace(date=at_the_end))
 
 
 @pytest.fixture(scope="module")
@@ -148,7 +148,7 @@ def test_the_same_day_done_and_missed_ends_with_two(athlete):
 
 def test_a_session_that_has_not_come_is_not_done(athlete, monkeypatch):
     before = SimpleNamespace(today=lambda: datetime.date(2026, 11, 29))
-    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=before))
+    monkeypatch.setattr("planner.commands.plan.datetime", SimpleNamespace(date=before))
     day = in_force(athlete).sessions[0].day
     told = run("swap", athlete, "--done", day)
     assert (told.code, told.out) == (2, "") and "today is 2026-11-29" in told.err
@@ -175,7 +175,7 @@ def test_paper_that_cannot_be_made_ends_with_four_and_the_week_stands(athlete, m
         raise OSError("no renderer")
 
     at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
-    monkeypatch.setattr("planner.commands.swap.datetime", SimpleNamespace(date=at_the_end))
+    monkeypatch.setattr("planner.commands.plan.datetime", SimpleNamespace(date=at_the_end))
     monkeypatch.setattr("planner.sheets.render._laid", fails)
     told = run("swap", athlete, "--drop", planned(athlete))
     assert told.code == 4 and "no renderer" in told.err
