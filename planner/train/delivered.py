@@ -145,17 +145,13 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
             left[item.exercise] = left.get(item.exercise, 0) - used
             if used < item.sets:
                 skipped.append(SkippedSets(session.id, item.exercise, item.sets, used))
-    return Delivered(
-        weeks=(document.week,),
-        heads=tuple(
-            HeadDelivered(row.head, row.planned, _counted(row, planned, done, prices, trains))
-            for row in document.dose
-        ),
-        planned_sets=planned.total(),
-        done_as_planned=sum(done.values()) - sum(left.values()),
-        other_sets=sum(left.values()),
-        skipped=tuple(skipped),
+    heads = tuple(
+        HeadDelivered(row.head, row.planned, _counted(row, planned, done, prices, trains))
+        for row in document.dose
     )
+    others = sum(left.values())
+    as_planned = sum(done.values()) - others
+    return Delivered((document.week,), heads, planned.total(), as_planned, others, tuple(skipped))
 
 
 def _counted(
@@ -229,14 +225,10 @@ def look_back(
     counts = np.bincount(place, minlength=size).reshape(len(weeks), len(keys))
     dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
     worst = table[table["of_pain"]].groupby("week")["pain"].max().dropna().to_dict()
-    summary = {
-        name: WeekDone(
-            {keys[place]: int(sets[place]) for place in sets.nonzero()[0]},
-            dict(zip(heads, map(float, of), strict=True)),
-            worst.get(number),
-        )
-        for number, (name, sets, of) in enumerate(zip(weeks, counts, dose, strict=True))
-    }
+    summary = {}
+    for number, (name, sets, of) in enumerate(zip(weeks, counts, dose, strict=True)):
+        sets_of = {keys[place]: int(sets[place]) for place in sets.nonzero()[0]}
+        summary[name] = WeekDone(sets_of, dict(zip(heads, map(float, of), strict=True)), worst.get(number))
     return summary, _tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings)
 
 

@@ -7,7 +7,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal, Self
 
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import FaultyInput, nearest
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
@@ -33,10 +33,6 @@ from planner.train.progression import NextLoad
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
 Date = datetime.date
-
-
-def _refused(option: str, read: str, remedy: str) -> FaultyInput:
-    return FaultyInput([Fault(option, "", read, remedy)])
 
 
 @dataclass(frozen=True)
@@ -111,13 +107,14 @@ class Desk:
         if row.week not in weeks(self.folder):
             return False
         versions = [read_week(self.folder, row.week), *(old for _, old in replaced(self.folder, row.week))]
-        return any(
-            (item.exercise, session.gym, item.load, item.load_unit)
-            == (row.exercise, row.gym, row.load, row.load_unit)
-            for document in versions
-            for session in document.sessions
-            for item in session.exercises
+        wanted = (row.exercise, row.gym, row.load, row.load_unit)
+        sessions = (session for document in versions for session in document.sessions)
+        lines = (
+            (of.exercise, session.gym, of.load, of.load_unit)
+            for session in sessions
+            for of in session.exercises
         )
+        return wanted in lines
 
     @property
     def context(self) -> LogContext:
@@ -134,9 +131,9 @@ class Desk:
         try:
             day = iso_date(text)
         except CellFault as fault:
-            raise _refused("--date", fault.read, fault.remedy) from None
+            raise refuse("--date", "", fault.read, fault.remedy) from None
         if day > self.today:
-            raise _refused("--date", f"{day} lies in the future", "Write the day it was done")
+            raise refuse("--date", "", f"{day} lies in the future", "Write the day it was done")
         return day
 
     def week(self) -> WeekDocument:
@@ -173,13 +170,13 @@ class Desk:
         key = word if word in self.library.exercises else names.get(word.lower())
         if key is None:
             hint = nearest(word, [*self.library.exercises, *names])
-            raise _refused("--cleared", f'unknown exercise "{word}"', f"Name one of the library{hint}")
+            raise refuse("--cleared", "", f'unknown exercise "{word}"', f"Name one of the library{hint}")
         name = self.library.exercises[key].name
         pain = pain_rules(self._log(), self.library, date + ONE_DAY, self.settings)
         if not pain.is_out(key):
             waiting = ", ".join(f"{item.exercise} (since {item.since})" for item in pain.out) or "nothing is"
             remedy = f"Nothing was recorded. Out on that day: {waiting}"
-            raise _refused("--cleared", f"{name} was not out on {date}", remedy)
+            raise refuse("--cleared", "", f"{name} was not out on {date}", remedy)
         append_to_log(self.folder, [clearance(key, date)])
         return f"{name} is cleared as of {date}."
 
@@ -204,19 +201,17 @@ class Desk:
 
     def _session(self, name: str | None, date: datetime.date | None) -> tuple[PlannedSession, datetime.date]:
         """Find the session to log and its day: the one named, else the one of that day."""
-        document = self.week()
+        document, day = self.week(), date or self.today
         dates = {session.id: session_date(document, session) for session in document.sessions}
-        by_id = {session.id: session for session in document.sessions}
-        if name is None:
-            day = date or self.today
-            name = next((key for key, planned in dates.items() if planned == day), None)
-            if name is None:
-                read = f"{document.week} has no session on {day}"
-                raise _refused("--session", read, f"Name one of {', '.join(by_id)}")
-        if name not in by_id:
-            remedy = f"{document.week} has {', '.join(by_id)}{nearest(name, by_id)}"
-            raise _refused("--session", f'no session "{name}"', remedy)
-        return by_id[name], date or min(dates[name], self.today)
+        named = name or next((key for key, planned in dates.items() if planned == day), None)
+        if named is None:
+            read = f"{document.week} has no session on {day}"
+            raise refuse("--session", "", read, f"Name one of {', '.join(dates)}")
+        if named not in dates:
+            remedy = f"{document.week} has {', '.join(dates)}{nearest(named, dates)}"
+            raise refuse("--session", "", f'no session "{named}"', remedy)
+        session = next(session for session in document.sessions if session.id == named)
+        return session, date or min(dates[named], self.today)
 
     def report(self, taken: Taken) -> LogReport:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
