@@ -24,36 +24,26 @@ GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
 
 def method_of(brief: Brief, record: type[Settings]) -> Settings:
     """Build a settings record with what the brief's [method] says of it."""
-    hints = get_type_hints(record)
-    named = {item.name for item in fields(record)} & set(brief.method)  # type: ignore[arg-type]
-    changes = {name: _as(hints[name], brief.method[name]) for name in sorted(named)}
+    hints, written = get_type_hints(record), brief.method
+    named = sorted({item.name for item in fields(record)} & set(written))  # type: ignore[arg-type]
+    changes = {name: float(written[name]) if hints[name] is float else written[name] for name in named}
     return replace(record(), **changes)  # type: ignore[type-var]
-
-
-def _as(hint: Any, value: Any) -> Any:
-    return float(value) if hint is float else value
 
 
 def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> list[Fault]:
     """Check [method] against the records that a brief may change: names, types and ranges."""
     if not method:
         return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
-    records = tuple(records)
-    model, faults = check_shape(_model(records), method, file, show=lambda steps: place(("method", *steps)))
-    if model is None:
-        return faults
-    return [fault for record in records for fault in _own_rules(record, method, file)]
-
-
-def _own_rules(record: type[Any], method: Table, file: Path) -> list[Fault]:
-    """A record may refuse values that do not go together (ValueError from its own checks)."""
-    named = {item.name: method[item.name] for item in fields(record) if item.name in method}
-    try:
-        replace(record(), **named)
-    except ValueError as error:
-        shown = ", ".join(f"{name} = {as_written(value)}" for name, value in named.items())
-        return [Fault(file, "method", shown, str(error))]
-    return []
+    records, faults = tuple(records), []
+    model, wrong = check_shape(_model(records), method, file, show=lambda steps: place(("method", *steps)))
+    for record in records if model is not None else ():
+        named = {item.name: method[item.name] for item in fields(record) if item.name in method}
+        try:
+            replace(record(), **named)
+        except ValueError as error:  # values that do not go together
+            shown = ", ".join(f"{name} = {as_written(value)}" for name, value in named.items())
+            faults.append(Fault(file, "method", shown, str(error)))
+    return wrong + faults
 
 
 @cache

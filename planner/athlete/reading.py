@@ -41,13 +41,12 @@ def read_brief(folder: Path, library: Library) -> Brief:
     require_folder(folder)
     file = folder / BRIEF_FILE
     data = read_toml(file, BRIEF_IS)
-    try:
-        gyms: Iterable[str] | None = sorted(read_toml(folder / GYM_FILE, GYM_IS))
-    except FaultyInput:  # its own reader says why
-        gyms = None
+    gyms = attempt(
+        lambda: sorted(read_toml(folder / GYM_FILE, GYM_IS)), []
+    )  # its own reader says what is wrong
     brief, faults = check_shape(Brief, data, file, vocabularies(library, gyms))
     faults += method_faults(table(data, "method"), file, OVERRIDABLE)
-    faults = _with_rules(faults, (fault for rule in BRIEF_RULES for fault in rule(data, file, library)), file)
+    faults += _broken_rules(BRIEF_RULES, data, file, library, faults)
     if faults or not isinstance(brief, Brief):
         raise FaultyInput(faults)
     return brief
@@ -59,7 +58,7 @@ def read_gyms(folder: Path, library: Library) -> dict[str, Gym]:
     file = folder / GYM_FILE
     data = read_toml(file, GYM_IS)
     gyms, faults = check_shape(Gyms, data, file, vocabularies(library), gym_place)
-    faults = _with_rules(faults, (fault for rule in GYM_RULES for fault in rule(data, file, library)), file)
+    faults += _broken_rules(GYM_RULES, data, file, library, faults)
     if not data:
         faults.append(Fault(file, "", "no gym", 'Add one, such as [club] with equipment = ["dumbbells"]'))
     if faults or not isinstance(gyms, Gyms):
@@ -100,10 +99,13 @@ def require_folder(folder: Path) -> None:
         raise refuse(folder, "", read, "Name the athlete's folder, which holds brief.toml")
 
 
-def _with_rules(faults: list[Fault], found: Iterator[Fault], file: Path) -> list[Fault]:
-    """Add what the rules find, save where the same place is told of already."""
+def _broken_rules(
+    rules: Iterable[Rule], data: Table, file: Path, library: Library, faults: Iterable[Fault]
+) -> list[Fault]:
+    """Give what the rules find, save where the same place is told of already."""
     places = {fault.where for fault in faults}
-    return faults + first_of([fault for fault in found if fault.where not in places], file)
+    found = (fault for rule in rules for fault in rule(data, file, library))
+    return first_of([fault for fault in found if fault.where not in places], file)
 
 
 DOSES = ("floor", "target", "ceiling")  # in the order they must have
@@ -187,17 +189,15 @@ def weeks_in_one_list(data: Table, file: Path, _: Library) -> Iterator[Fault]:
 def doses_in_order(data: Table, file: Path, _: Library) -> Iterator[Fault]:
     """floor ≤ target ≤ ceiling, for those of the three that a head names."""
     for head, asked in table(data, "target").items():
-        numbers = [(key, value) for key in DOSES if (value := _number(table(asked).get(key))) is not None]
+        written: list[tuple[str, Any]] = [(key, table(asked).get(key)) for key in DOSES]
+        numbers = [
+            (key, value) for key, value in written if type(value) in (int, float) and not math.isnan(value)
+        ]
         for (low, lower), (high, higher) in itertools.pairwise(numbers):
             if lower > higher and not (high == "target" and higher == 0):  # target 0: not trained
                 read = f"{low} = {as_written(lower)}, {high} = {as_written(higher)}"
                 remedy = f"Write a {low} that does not exceed the {high}"
                 yield Fault(file, place(("target", head)), read, remedy)
-
-
-def _number(value: Any) -> int | float | None:
-    usable = isinstance(value, int | float) and not isinstance(value, bool) and not math.isnan(value)
-    return value if usable else None
 
 
 def loads_of_what_is_there(data: Table, file: Path, _: Library) -> Iterator[Fault]:

@@ -57,11 +57,6 @@ class LogContext:
         words = text.lower().split()
         return self.keys.get(" ".join(words)) or self.keys.get("_".join(words))
 
-    def gym_for(self, session: str) -> str | None:
-        """Return the gym of a session ("Mon", "Mon-2") by the brief, or the only gym; None: neither says."""
-        only = next(iter(self.gyms)) if len(self.gyms) == 1 else None
-        return self.gym_of_day.get(session[:3], only)
-
 
 def log_context(
     brief: Brief,
@@ -86,8 +81,16 @@ class DateOrder:
     day_first: int | None = None
     month_first: int | None = None
 
-    def read(self, text: str) -> datetime.date:
-        """Read one date of the file. Raises CellFault where its order is not proven, or proven both ways."""
+    def read(self, text: str, today: datetime.date) -> datetime.date:
+        """Read one date of the file. Raises CellFault where its order is not proven, or it lies ahead."""
+        if not text:
+            raise CellFault("empty", "Write the date of the session on every line, such as 2026-11-30")
+        date = self._date(text)
+        if date > today:
+            raise refuse_cell(text, f"It lies in the future: today is {today}. Write the day it was done")
+        return date
+
+    def _date(self, text: str) -> datetime.date:
         parts = NUMERIC.match(text)
         if parts is None:
             return record.iso_date(text)
@@ -156,8 +159,9 @@ class Reader:
 
     def gym(self, text: str, session: str) -> str:
         """Read a gym; where none is written, that of the session."""
-        gyms = self.context.gyms
-        gym = text or self.context.gym_for(session)
+        gyms, days = self.context.gyms, self.context.gym_of_day  # sessions are named "Mon", "Mon-2"
+        only = next(iter(gyms)) if len(gyms) == 1 else None
+        gym = text or days.get(session[:3]) or only
         if gym is None:
             raise CellFault("empty", f"Write where it was done: one of {listed(gyms)}")
         if gym not in gyms:
@@ -177,14 +181,14 @@ class Reader:
 def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) -> LoggedSet | None:
     """Read one line; None if something is wrong with it, which the sheet's faults then tell."""
     reader = Reader(sheet, line, context)
-    date = reader.read("date", lambda text: _date(text, order, context.today))
+    date = reader.read("date", lambda text: order.read(text, context.today))
     exercise = reader.read("exercise", reader.exercise)
     if line.text("kind").lower() == CLEARED:
         note = reader.read("note", record.note)
         return None if date is None or exercise is None else clearance(exercise, date, note or "")
     load, beside = reader.read("load", record.load) or (None, None)
     written = reader.read("load_unit", record.unit)
-    number = reader.read("set", _set_number)
+    number = reader.read("set", record.number_of_set)
     reps = reader.read("reps", record.repetitions)
     rir = reader.read("rir", record.in_reserve)
     pain = reader.read("pain", record.pain)
@@ -203,22 +207,6 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
         date, visible(session[: record.NOTE_LENGTH]), exercise, number, load, unit, reps, rir, pain, where,
         kind or "", morning or "", gym or "", note or "",
     )  # fmt: skip
-
-
-def _date(text: str, order: DateOrder, today: datetime.date) -> datetime.date:
-    if not text:
-        raise CellFault("empty", "Write the date of the session on every line, such as 2026-11-30")
-    date = order.read(text)
-    if date > today:
-        raise refuse_cell(text, f"It lies in the future: today is {today}. Write the day it was done")
-    return date
-
-
-def _set_number(text: str) -> int:
-    number = record.set_number(text)
-    if number == 0:
-        raise refuse_cell(text, "Number the sets from 1")
-    return number
 
 
 def joint_region(text: str, context: LogContext) -> str:

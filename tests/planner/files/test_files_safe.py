@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from log_files import GOOD, HEADER, PRESS, context, take, written
+from log_files import GOOD, HEADER, PRESS, context, take, take_file_in, written
 from openpyxl import Workbook, load_workbook
 from small_document import line, small_document
 
@@ -25,7 +25,7 @@ from planner.files.tables import read_sheet
 from planner.files.text import read_bytes
 from planner.log.blank import write_blank
 from planner.log.file import append_to_log, read_log
-from planner.log.intake import Manner, take_file_in
+from planner.log.intake import Manner
 from planner.log.lines import SHEET
 from planner.log.record import LoggedSet
 

@@ -4,10 +4,11 @@ import datetime
 
 import pytest
 from folders import DEMO
+from log_files import take_file_in
 
 from planner.athlete.reading import read_athlete
 from planner.log.file import read_log
-from planner.log.intake import Manner, take_file_in
+from planner.log.intake import Manner
 from planner.log.lines import log_context
 from planner.train.carried import carried_over
 from planner.train.loads import available_loads

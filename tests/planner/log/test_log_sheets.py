@@ -5,13 +5,14 @@ import datetime
 from collections.abc import Iterator
 
 import pytest
+from log_files import take_file_in
 from small_document import line, small_document
 
 from library.errors import FaultyInput
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.log.blank import Dialogue, write_blank
-from planner.log.intake import Manner, take_file_in
+from planner.log.intake import Manner
 from planner.log.lines import log_context
 from planner.log.record import LoggedSet
 

@@ -3,11 +3,11 @@
 import datetime
 
 import pytest
-from log_files import GOOD, HEADER, LOG, PRESS, RAISE, context, take, told
+from log_files import GOOD, HEADER, LOG, PRESS, RAISE, context, take, take_file_in, told
 
 from library.errors import FaultyInput
 from planner.log.file import append_to_log, read_log
-from planner.log.intake import Manner, take_file_in
+from planner.log.intake import Manner
 from planner.log.record import clearance
 
 

@@ -1,11 +1,11 @@
 """Files that are wrong as a whole: two athletes, another header, noise, a damaged log; whatever stands in a file."""
 
 import pytest
-from log_files import GOOD, HEADER, LOG, context, later, take, told, written
+from log_files import GOOD, HEADER, LOG, context, later, take, take_file_in, told, written
 
 from library.errors import FaultyInput
 from planner.log.file import read_log
-from planner.log.intake import Manner, take_file_in
+from planner.log.intake import Manner
 
 # --- the file as a whole ----------------------------------------------------------------------------------
 
