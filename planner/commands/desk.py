@@ -8,8 +8,8 @@ from typing import Any
 from typer import Argument, Option, echo
 
 from library.errors import Fault, FaultyInput
+from planner.cli import whole_number
 from planner.files.text import refuse
-from planner.options import whole_number
 
 LOOPBACK = "127.0.0.1"
 FREE = "Default: a free one."

@@ -11,7 +11,7 @@ import typer
 from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError, unknown, visible
-from planner.options import tell
+from planner.cli import tell
 
 if TYPE_CHECKING:
     from library.read import Library

@@ -6,17 +6,17 @@ from pathlib import Path
 
 from typer import Argument, Exit, Option, echo
 
-from planner import options
+from planner import cli
 
 JOBS = "So many athletes at once; default: one a processor."
 
 
 def roster(
     folder: Path = Argument(..., help="The folder in which the athletes' folders lie."),
-    week: options.NextWeek = None,
-    jobs: int | None = Option(None, metavar="N", parser=options.whole_number("--jobs", 1), help=JOBS),
-    as_json: options.JsonUnlessSaved = False,
-    save: options.Save = False,
+    week: cli.NextWeek = None,
+    jobs: int | None = Option(None, metavar="N", parser=cli.whole_number("--jobs", 1), help=JOBS),
+    as_json: cli.JsonUnlessSaved = False,
+    save: cli.Save = False,
 ) -> None:
     """Plan the week of every athlete below a folder, several at once; one line an athlete."""
     from planner.document import week_named, week_start

@@ -126,10 +126,8 @@ class Desk:
 
     def day(self, text: str | None) -> datetime.date:
         """Read the day of --date; today where none is named."""
-        if text is None:
-            return self.today
         try:
-            day = iso_date(text)
+            day = self.today if text is None else iso_date(text)
         except CellFault as fault:
             raise refuse("--date", "", fault.read, fault.remedy) from None
         if day > self.today:
