@@ -15,19 +15,8 @@ from planner.model.aims import GOALS
 from planner.model.build import week_settings
 from planner.model.inputs import Inputs
 from planner.plain import day_name
-from planner.week.edits import (
-    BRIEF,
-    GYM,
-    SWAP,
-    Edit,
-    with_brief,
-    with_equipment,
-    with_method,
-    with_minutes,
-    with_preferences,
-    with_target,
-    with_variety,
-)
+from planner.week import edits
+from planner.week.edits import BRIEF, GYM, SWAP, Edit
 
 Changes = tuple[MadeChange, ...]
 
@@ -61,7 +50,7 @@ def more_minutes(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
             file = SWAP if day in changed else BRIEF
             where = f"--minutes {day}={minutes}" if file == SWAP else f"session {day}: minutes = {minutes}"
             apply, words = (
-                partial(with_minutes, day=day, minutes=minutes),
+                partial(edits.with_minutes, day=day, minutes=minutes),
                 f"{more} minutes more on {day_name(day)}",
             )
             less_than = f"minutes:{day}:{2 * more}" if more == step else ""
@@ -77,7 +66,7 @@ def one_more_session(inputs: Inputs) -> Iterator[Edit]:
     sessions = tuple(sorted((*inputs.brief.session, extra), key=lambda one: DAYS.index(one.day)))
     words = f"one more session on {day_name(day)}, {extra.minutes} minutes in {extra.gym}"
     where = f'[[session]] day = "{day}", minutes = {extra.minutes}, gym = "{extra.gym}"'
-    yield Edit(f"session:{day}", words, BRIEF, where, partial(with_brief, session=sessions))
+    yield Edit(f"session:{day}", words, BRIEF, where, partial(edits.with_brief, session=sessions))
 
 
 def emptiest_day(brief: Brief, over: set[str]) -> Day | None:
@@ -106,7 +95,7 @@ def more_equipment(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
                 continue
             file = SWAP if {(key, ""), (key, name)} & gone else GYM
             where = f"--with {name}:{key}" if file == SWAP else f'{name}.equipment: "{key}"'
-            apply = partial(with_equipment, gym=name, names=(key,))
+            apply = partial(edits.with_equipment, gym=name, names=(key,))
             yield Edit(f"equipment:{name}:{key}", f"in {name}: {item.name}", file, where, apply)
 
 
@@ -117,7 +106,9 @@ def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
     rooms = [room_of(inputs, session.gym) for session in inputs.brief.session]
     now = Admission(inputs)
     for key in wishes.exclude:
-        freed = with_preferences(inputs, exclude=tuple(other for other in wishes.exclude if other != key))
+        freed = edits.with_preferences(
+            inputs, exclude=tuple(other for other in wishes.exclude if other != key)
+        )
         then = Admission(freed)
         back = (
             exercise
@@ -129,7 +120,7 @@ def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
             named = library.exercises[key].name if key in library.exercises else key.replace("_", " ")
             file = SWAP if key in told else BRIEF
             where = f"--with {key}" if file == SWAP else f'preferences.exclude: "{key}"'
-            apply = partial(with_preferences, exclude=freed.brief.preferences.exclude)
+            apply = partial(edits.with_preferences, exclude=freed.brief.preferences.exclude)
             yield Edit(f"exclude:{key}", f"{named} allowed", file, where, apply)
 
 
@@ -137,10 +128,10 @@ def wishes_taken_back(inputs: Inputs) -> Iterator[Edit]:
     """A loud trapezius allowed, and implements beside those that alone are allowed."""
     wishes = inputs.brief.preferences
     if wishes.trapezius:
-        where, louder = "preferences.trapezius = false", partial(with_preferences, trapezius=False)
+        where, louder = "preferences.trapezius = false", partial(edits.with_preferences, trapezius=False)
         yield Edit("trapezius", "no limit on the upper trapezius", BRIEF, where, louder)
     if wishes.only:
-        where, freed = "preferences.only = []", partial(with_preferences, only=())
+        where, freed = "preferences.only = []", partial(edits.with_preferences, only=())
         yield Edit("only", "any implement allowed", BRIEF, where, freed)
 
 
@@ -151,7 +142,7 @@ def more_exercises(inputs: Inputs, binding: Collection[str]) -> Iterator[Edit]:
         if week in full:
             name = f"exercises_per_{span}"
             most, words = getattr(inputs.week, name) + 1, f"exercises a {span}"
-            apply = partial(with_method, **{name: most})
+            apply = partial(edits.with_method, **{name: most})
             yield Edit(name, f"{most} {words}", BRIEF, f"method.{name} = {most}", apply)
 
 
@@ -163,12 +154,12 @@ def freer_joints(inputs: Inputs) -> Iterator[Edit]:
         freer = STRICTNESS[STRICTNESS.index(word) - 1]
         history, joints = freed_of(inputs, region, freer)
         changed = {key: value for key, value in joints.items() if inputs.brief.joints.get(key) != value}
-        edits = [f'joints.{key} = "{value}"' for key, value in changed.items()]
+        texts = [f'joints.{key} = "{value}"' for key, value in changed.items()]
         if history.flags != inputs.brief.history.flags:
-            edits.insert(0, f"history.flags = {json.dumps(history.flags)}")
+            texts.insert(0, f"history.flags = {json.dumps(history.flags)}")
         words = f'{inputs.library.regions[region].name} "{freer}" instead of "{word}"'
-        apply = partial(with_brief, history=history, joints=joints)
-        yield Edit(f"joints:{region}", words, BRIEF, "; ".join(edits), apply, medical=True)
+        apply = partial(edits.with_brief, history=history, joints=joints)
+        yield Edit(f"joints:{region}", words, BRIEF, "; ".join(texts), apply, medical=True)
 
 
 def freed_of(inputs: Inputs, region: str, freer: Allowance) -> tuple[History, dict[str, Allowance]]:
@@ -200,7 +191,7 @@ def doses_dropped(inputs: Inputs) -> Iterator[Edit]:
             yield Edit(of, words, BRIEF, f"{where} = 0", dropped, forgets=(head,))
         if target.must:
             wanted, words = (
-                partial(with_target, head=head, must=False),
+                partial(edits.with_target, head=head, must=False),
                 f"the target of {name} wanted, not a must",
             )
             yield Edit(f"must:{head}", words, BRIEF, f"{where}.must = false", wanted)
@@ -215,17 +206,23 @@ def variety_dropped(inputs: Inputs) -> Iterator[Edit]:
     """One implement is enough, no family asked for, all of last week may change, nothing preferred: where asked."""
     variety, wishes = inputs.brief.variety, inputs.brief.preferences
     rows: list[tuple[str, str, str, Any, dict[str, Any]]] = [
-        ("implements", "one implement is enough", "variety.implements = 1", with_variety, {"implements": 1})
+        (
+            "implements",
+            "one implement is enough",
+            "variety.implements = 1",
+            edits.with_variety,
+            {"implements": 1},
+        )
     ]
     if variety.families:
         where = "variety.families = []"
-        rows.append(("family", "no movement family asked for", where, with_variety, {"families": ()}))
+        rows.append(("family", "no movement family asked for", where, edits.with_variety, {"families": ()}))
     if inputs.last_week:
         words = "all of last week's exercises may change"
-        rows.append(("rotation", words, "variety.keep = 0", with_variety, {"keep": 0}))
+        rows.append(("rotation", words, "variety.keep = 0", edits.with_variety, {"keep": 0}))
     if wishes.prefer:  # those that could be planned only because of it are out then
         where = "preferences.prefer = []"
-        rows.append(("prefer", "no exercise preferred", where, with_preferences, {"prefer": ()}))
+        rows.append(("prefer", "no exercise preferred", where, edits.with_preferences, {"prefer": ()}))
     for goal, words, where, change, values in rows:
         must = variety.must and goal in ("implements", "family")
         apply = partial(change, **values)
@@ -237,6 +234,6 @@ def prices_dropped(inputs: Inputs) -> Iterator[Edit]:
     for goal in GOALS:
         price, words = goal.words.price, goal.words.dropped
         if words and (goal.name != "new" or inputs.last_week):
-            where, apply = f"method.{price} = 0", partial(with_method, **{price: 0.0})  # type: ignore[arg-type]
+            where, apply = f"method.{price} = 0", partial(edits.with_method, **{price: 0.0})  # type: ignore[arg-type]
             name, forgets = f"goal:{goal.name}", (goal.name,)
             yield Edit(name, words, BRIEF, where, apply, forgets=forgets, loosens_dose=False)

@@ -67,18 +67,17 @@ def instead_list(standing: Standing, word: str) -> InsteadList:
     key, problem = planned_key(standing, word), build_problem(inputs)
     plan = still_possible(problem, plan_of(standing.in_force))
     instead = Instead(problem, plan, careful_regions(inputs))
-    sessions = tuple(
-        SessionChoices(
-            id=of.id, gym=of.gym, sets=plan[key, of.id], choices=tuple(choices(library, instead, key, of))
-        )
-        for of in problem.sessions
-        if (key, of.id) in plan and not of.frozen
-    )
+    sessions = []
+    for of in (of for of in problem.sessions if (key, of.id) in plan and not of.frozen):
+        offers = tuple(choices(library, instead, key, of))
+        sessions.append(SessionChoices(id=of.id, gym=of.gym, sets=plan[key, of.id], choices=offers))
     if not sessions:
         remedy = "Its sessions are over, or it can no longer be trained in them: see `planner swap`"
         raise FaultyInput([Fault("EXERCISE", "", as_written(word), remedy)])
     heads, name = tuple(goal.head for goal in problem.heads), library.exercises[key].name
-    return InsteadList(week=standing.in_force.week, exercise=key, name=name, heads=heads, sessions=sessions)
+    return InsteadList(
+        week=standing.in_force.week, exercise=key, name=name, heads=heads, sessions=tuple(sessions)
+    )
 
 
 def planned_key(standing: Standing, word: str) -> str:
@@ -100,15 +99,16 @@ def choices(library: Library, instead: Instead, key: str, session: SessionKind) 
     for exchange in instead.of(key, session, twins=True):
         exercise = library.exercises[exchange.key]
         missed, priced = instead.price(key, session, exchange)
+        differs = {
+            goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in instead.problem.heads
+        }
         yield Choice(
             exercise=exchange.key,
             name=exercise.name,
             needs=exercise.needs,
             sets=exchange.sets,
             reps=exercise.reps,
-            differs={
-                goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in instead.problem.heads
-            },
+            differs=differs,
             said=dict(exchange.said),
             minutes=round(exchange.seconds / 60, 1),
             eased=exchange.eased,

@@ -14,16 +14,7 @@ from pathlib import Path
 from planner.athlete.folder import plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
-from planner.document import (
-    MadeChange,
-    Plan,
-    PlannedExercise,
-    PlannedSession,
-    State,
-    WeekDocument,
-    plan_of,
-    states_of,
-)
+from planner.document import MadeChange, Plan, State, WeekDocument, plan_of, states_of
 from planner.errors import NoWeekPossible
 from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
@@ -31,17 +22,10 @@ from planner.model.inputs import Inputs
 from planner.model.problem import Problem
 from planner.plain import day_name
 from planner.solve.solve import BestDose, best_dose
+from planner.week import keeping
 from planner.week.edits import changed_inputs, joined, made_alike
 from planner.week.gather import Asked, gather
-from planner.week.keeping import (
-    FRESH,
-    Keeping,
-    as_solved,
-    can_stay,
-    for_one_head,
-    least_change,
-    still_possible,
-)
+from planner.week.keeping import Keeping
 from planner.week.plan import document_of, refused_pins
 
 
@@ -97,26 +81,26 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     refused = refused_pins(asked.inputs, problem)
     if refused:
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
-    keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
+    rows, left = Keeping(problem), keeping.still_possible(problem, plan_of(in_force))
     best: BestDose | None = BestDose(
         left, 0.0, 0.0, stopped=False
     )  # no plan has a better dose, unless it lacks some
-    if dose_value(problem, left) or keeping.broken(left):
+    if dose_value(problem, left) or rows.broken(left):
         best = best_dose(problem)
     if best is None:
         from planner.week.clash import no_week
 
         raise no_week(asked.inputs)
-    strict = replace(problem, settings=for_one_head(problem))
+    strict = replace(problem, settings=keeping.for_one_head(problem))
     for name, plan in plans_to_keep(asked.inputs, left, in_force, earlier):
         is_whole = bool(name) or plan == plan_of(in_force)
-        if can_stay(keeping, plan, best, None if is_whole else dose_room(strict)):
+        if keeping.can_stay(rows, plan, best, None if is_whole else dose_room(strict)):
             staying = replace(problem, in_force=plan)
-            document = document_of(asked, staying, as_solved(staying, plan, best))
+            document = document_of(asked, staying, keeping.as_solved(staying, plan, best))
             return Replanned(with_loads(document, in_force), staying, name)
     before = plan_of(in_force)
     problem, strict = replace(problem, in_force=before), replace(strict, in_force=before)
-    solved = least_change(strict, best)
+    solved = keeping.least_change(strict, best)
     document = document_of(asked, problem, solved)
     return Replanned(with_loads(document, in_force), problem, fresh=not solved.among)
 
@@ -141,16 +125,14 @@ def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
         (line.exercise, session.gym): line for session in in_force.sessions for line in session.exercises
     }
 
-    def carried(line: PlannedExercise, session: PlannedSession) -> PlannedExercise:
-        old = known.get((line.exercise, session.gym))
-        if old is None or (session.state != "done" and line.load is not None):
-            return line
-        return line.model_copy(update={name: getattr(old, name) for name in LOAD_FIELDS})
-
-    sessions = (
-        session.model_copy(update={"exercises": tuple(carried(line, session) for line in session.exercises)})
-        for session in document.sessions
-    )
+    sessions = []
+    for session in document.sessions:
+        lines = list(session.exercises)
+        for place, line in enumerate(lines):
+            old = known.get((line.exercise, session.gym))
+            if old is not None and (session.state == "done" or line.load is None):
+                lines[place] = line.model_copy(update={name: getattr(old, name) for name in LOAD_FIELDS})
+        sessions.append(session.model_copy(update={"exercises": tuple(lines)}))
     return document.model_copy(update={"sessions": tuple(sessions)})
 
 
@@ -212,15 +194,8 @@ def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) 
     in_force, inputs = standing.in_force, standing.filed.inputs
     told = Told(in_force.changes, {})
     for options in steps:
-        known = Known(
-            library=inputs.library,
-            brief=inputs.brief,
-            gyms=tuple(inputs.gyms),
-            over={**states_of(in_force), **told.states},
-            start=datetime.date.fromisoformat(in_force.week_start),
-            today=today,
-            before=told.changes,
-        )
+        over, start = {**states_of(in_force), **told.states}, datetime.date.fromisoformat(in_force.week_start)
+        known = Known(inputs.library, inputs.brief, tuple(inputs.gyms), over, start, today, told.changes)
         new = read_options(options, known)
         changes = joined(told.changes, new.changes, inputs.brief, inputs.gyms, inputs.library)
         notes = tuple(notes_of(inputs, in_force, told.changes, new))
@@ -233,7 +208,7 @@ def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
     in_force, notes = standing.in_force, list(told.notes)
     asked = standing.under(told.changes, told.states)
     replanned = replan(asked, in_force, earlier)
-    notes += [FRESH] if replanned.fresh else []
+    notes += [keeping.FRESH] if replanned.fresh else []
     document = with_figures(replanned, standing, dict(earlier))
     news = says_more(in_force, document)
     if in_force.cautious and news and document.cautious is None:

@@ -97,6 +97,10 @@ def report(
     doses = {
         dose.head: dose.planned + dose.elsewhere for dose in before.dose
     }  # none of a head that was not planned
+    heads = []
+    for dose in after.dose:
+        was_there, now_there = round(doses.get(dose.head, 0.0), 3), round(dose.planned + dose.elsewhere, 3)
+        heads.append(HeadCost(head=dose.head, before=was_there, after=now_there, target=dose.target))
     minutes = [round(sum(of.minutes.used for of in week.sessions), 1) for week in (before, after)]
     return SwapReport(
         changes=after.changes,
@@ -106,15 +110,7 @@ def report(
         joined=tuple(key for key in now if key not in was),
         sets_out=-sum(step for step in steps if step < 0),
         sets_in=sum(step for step in steps if step > 0),
-        heads=tuple(
-            HeadCost(
-                head=dose.head,
-                before=round(doses.get(dose.head, 0.0), 3),
-                after=round(dose.planned + dose.elsewhere, 3),
-                target=dose.target,
-            )
-            for dose in after.dose
-        ),
+        heads=tuple(heads),
         minutes_before=minutes[0],
         minutes_after=minutes[1],
         notes=notes,
@@ -160,23 +156,21 @@ OVER = {"done": "trained", "missed": "missed"}
 def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) -> str:
     """Write the whole report; `missed` says each goal beside the dose that the week misses."""
     week, tables = report.week, (library.equipment, library.exercises)
-    named = [
-        (change, next((of[change.name].name for of in tables if change.name in of), change.name))
-        for change in report.changes
-    ]
+    said = []
+    for change in report.changes:
+        name = next((of[change.name].name for of in tables if change.name in of), change.name)
+        said.append(f"this week: {change_words(change, name, change.gym)}")
     pages = [f"{session.page} ({day_name(session.id)})" for session in report.new_pages]
     parts = [
         [f"{week.athlete}, {week_of(week.week, week.week_start)}"],
         [f"PAIN: {line}" for line in week.pain],
         [*short_lines((head.head, head.after, head.target, 0.0) for head in report.heads), *missed],
-        [f"this week: {change_words(change, name, change.gym)}" for change, name in named],
+        said,
         [line for session in report.sessions for line in _session(session)],
         [_summary(report)],
         costs(report),
-        [
-            *([f"New pages in sheets.pdf: {listed_words(pages)}."] if pages else []),
-            *([STOPPED] if week.status == "stopped" else []),
-        ],
+        [f"New pages in sheets.pdf: {listed_words(pages)}."] * bool(pages)
+        + [STOPPED] * (week.status == "stopped"),
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines)
 

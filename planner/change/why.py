@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Literal
 
 from library.read import Library
+from planner import plain
 from planner.athlete.folder import in_force
 from planner.change.easings import all_easings
 from planner.change.gains import Eased, Tick, dose_gains, rest_gains
@@ -20,18 +21,7 @@ from planner.errors import NoWeekPossible
 from planner.method import TOLD
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
-from planner.plain import (
-    UNSAID,
-    UNSHOWN,
-    WORTH,
-    columns,
-    day_name,
-    decimals,
-    joined,
-    number,
-    rule_said,
-    signed,
-)
+from planner.plain import UNSAID, UNSHOWN, WORTH, columns, day_name, number, rule_said, signed
 from planner.solve.solve import best_dose, solve_week
 from planner.week.edits import BRIEF
 from planner.week.gather import Asked, gather
@@ -214,7 +204,7 @@ def gain_parts(found: Why) -> Parts:
     if not dose:
         return parts + ([[MEANING]] if found.eased else []) + ([[WITHIN]] if solved else [])
     off = max((one.within for one in solved), default=0.0)
-    may_be_off = f"A gain may be off by {decimals(off)} {PRICED}: smaller differences mean nothing."
+    may_be_off = f"A gain may be off by {plain.decimals(off)} {PRICED}: smaller differences mean nothing."
     return parts + ([[PRICED_MEANING]] if some else []) + ([[may_be_off]] if off >= UNSHOWN else [])
 
 
@@ -226,8 +216,10 @@ def nothing_line(found: Why) -> list[str]:
     things = {name.rpartition(":")[0] if name.startswith("minutes:") else name: name for name in names}
     kinds = Counter(KINDS.get(thing.partition(":")[0], OTHER) for thing in things)
     unit = "missed sets" if found.aim == "dose" else WORTH
-    told = joined([f"{count} {several if count > 1 else one}" for (one, several), count in kinds.items()])
-    return [f"No gain beyond {decimals(found.within)} {unit} from {told}; --json names each."]
+    told = plain.joined(
+        [f"{count} {several if count > 1 else one}" for (one, several), count in kinds.items()]
+    )
+    return [f"No gain beyond {plain.decimals(found.within)} {unit} from {told}; --json names each."]
 
 
 def dose_rows(gains: Sequence[Eased]) -> list[str]:

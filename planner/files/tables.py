@@ -146,16 +146,10 @@ def _column_names(file: Path, place: str, cells: Iterable[str], columns: Columns
     while names and not names[-1]:
         names.pop()
     every = f"Columns are {', '.join(columns.names)}{columns.hint}"
-    faults = [
-        Fault(
-            file,
-            place,
-            f"unknown column {as_written(name)}",
-            f"{every}{columns.instead.get(name) or nearest(name[:100], columns.names)}",
-        )
-        for name in names[: LOG.columns_most]
-        if name not in columns.names
-    ]
+    faults = []
+    for name in (name for name in names[: LOG.columns_most] if name not in columns.names):
+        remedy = f"{every}{columns.instead.get(name) or nearest(name[:100], columns.names)}"
+        faults.append(Fault(file, place, f"unknown column {as_written(name)}", remedy))
     if missing := [name for name in columns.needed if name not in names]:
         faults.append(Fault(file, place, f"no column {listed(missing)}", every))
     if twice := [name for name in dict.fromkeys(names) if names.count(name) > 1]:

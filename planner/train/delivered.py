@@ -22,6 +22,7 @@ from planner.train.loads import FORMULAS
 
 Credits = Mapping[str, Mapping[str, float]]  # exercise → head → direct sets a set
 SETS_MOST = LOG.sets_most + 1  # makes one number of an identity's parts
+PLACE = ("exercise", "gym", "load_unit")  # loads are compared in one place alone
 ESTIMATED_FIRST = 1e9  # a set with an estimate is better than any without
 
 
@@ -237,7 +238,7 @@ def _table(frame: LogFrame, week_of: Any) -> Any:
     import numpy as np
     import pandas
 
-    columns = {name: frame.codes[name] for name in ("exercise", "gym", "load_unit")}
+    columns = {name: frame.codes[name] for name in PLACE}
     columns |= {name: frame.numbers(name) for name in ("load", "reps", "rir", "pain")}
     identity = frame.codes["date"]
     for name in ("session", "exercise"):
@@ -272,16 +273,15 @@ def _tracks(
     group = place * len(weeks) + sets["week"].to_numpy()
     order = np.lexsort((score, group))
     best = order[np.append(np.diff(group[order]) > 0, True)]
-    rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(["exercise", "gym", "load_unit"])
-    return tuple(
-        Track(
-            exercise=frame.values["exercise"][exercise],
-            gym=frame.values["gym"][gym],
-            unit=frame.values["load_unit"][unit] or "",
-            weeks=tuple(weeks[week] for week in rows["week"]),
-            loads=tuple(rows["load"].tolist()),
-            reps=tuple(rows["reps"].astype(int).tolist()),
-            maxima=tuple(None if value != value else value for value in rows["maximum"].tolist()),
+    rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(list(PLACE))
+    tracks = []
+    for (exercise, gym, unit), rows in rows_of:
+        key, place, of = (
+            frame.values[name][at] for name, at in zip(PLACE, (exercise, gym, unit), strict=True)
         )
-        for (exercise, gym, unit), rows in rows_of
-    )
+        maxima = tuple(None if value != value else value for value in rows["maximum"].tolist())
+        loads, reps = tuple(rows["load"].tolist()), tuple(rows["reps"].astype(int).tolist())
+        tracks.append(
+            Track(key, place, of or "", tuple(weeks[at] for at in rows["week"]), loads, reps, maxima)
+        )
+    return tuple(tracks)

@@ -23,9 +23,9 @@ from planner.train.loads import (
     heaviest_within,
     last_time,
     lightest_from,
-    percent,
 )
 
+Reps = tuple[int, int]  # the lowest and the highest of a range
 AFTER_PAIN = "same range of motion or less."
 FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
@@ -82,7 +82,7 @@ def next_load(
     history: Iterable[LoggedSet],
     exercise: Exercise,
     gym: Gym,
-    asked_reps: tuple[int, int],
+    asked_reps: Reps,
     asked_rir: float,
     ease: Ease = AS_BEFORE,
     asked_then: Mapping[str, int] = NOTHING_ELSE,
@@ -143,18 +143,12 @@ class Case:
         if load is None or load < wanted * (1 - self.settings.pain_lighter_most) - ROUNDING:
             fewer = self.settings.pain_fewer_sets
             return self._answer(self.working, ease.fewer(fewer), fewer_sets=fewer)
-        less = f"{percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the next lighter here is "
+        less = f"{loads.percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the next lighter here is "
         why = "" if self.loads is None or load > wanted - ROUNDING else less
         return self._answer(load, f"{ease.why}: {why}{self._text(load)}, {ease.then}")
 
     def _answer(
-        self,
-        load: float | None,
-        reason: str,
-        reps: tuple[int, int] | None = None,
-        *,
-        fewer_sets: int = 0,
-        step: str = "",
+        self, load: float | None, reason: str, reps: Reps | None = None, fewer_sets: int = 0, step: str = ""
     ) -> NextLoad:
         """Answer with a load that the gym can make and why, for the asked repetitions unless others are given."""
         low, high = reps or (self.asked.low, self.asked.high)

@@ -5,17 +5,9 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from planner.document import PlannedExercise, PlannedSession, exercises_of
+from planner.verify import asked as wishes
 from planner.verify import goals, sums
-from planner.verify.asked import (
-    ALSO_THERE,
-    WHOLE,
-    Asked,
-    asked,
-    block_weeks,
-    in_lighter_week,
-    reserve,
-    wanted,
-)
+from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose
 
@@ -85,13 +77,13 @@ def mark_stated(case: Case) -> Iterator[Finding]:
     mark = case.document.block
     if mark is not None:
         what, kinds = f"week {mark.number} of the block from {mark.first}", ("hard", "lighter")
-        yield from differs(what, kinds[in_lighter_week(case)], kinds[mark.lighter])
-        start = block_weeks(case)[-1].isoformat()
+        yield from differs(what, kinds[wishes.in_lighter_week(case)], kinds[mark.lighter])
+        start = wishes.block_weeks(case)[-1].isoformat()
         yield from differs(f"start of {what}", start, case.document.week_start)
         yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
     for session, planned in case.planned():
         what = f"{session.id}: reserve of {planned.exercise}"
-        yield from differs(what, reserve(case), planned.rir, unit="repetitions")
+        yield from differs(what, wishes.reserve(case), planned.rir, unit="repetitions")
 
 
 def pairs_sound(case: Case) -> Iterator[Finding]:
@@ -121,11 +113,8 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
     lifts = [p for p in (one, other) if case.library.exercises[p.exercise].multi_joint]
     works, occupied = [], []
     for planned in (one, other):
-        key, trains, needs = (
-            planned.exercise,
-            case.library.exercises[planned.exercise].trains,
-            _needs(case, planned),
-        )
+        key, needs = planned.exercise, _needs(case, planned)
+        trains = case.library.exercises[key].trains
         works.append({head for head in case.trained if trains == head or credit(case, key, head) > direct})
         occupied.append(needs | {also for item in needs for also in ALSO_THERE.get(item, ())})
     reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
