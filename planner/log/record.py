@@ -160,13 +160,6 @@ def set_number(text: str) -> int:
     return value
 
 
-def number_of_set(text: str) -> int:
-    """Read the number of a set that was done."""
-    if (value := set_number(text)) == 0:
-        raise refuse_cell(text, "Number the sets from 1")
-    return value
-
-
 def load(text: str) -> tuple[float | None, Unit | None]:
     """Read a load and the unit that may stand beside it ("12.5 kg")."""
     if not text:
