@@ -87,13 +87,10 @@ def test_a_name_that_is_an_exercise_and_a_family_means_the_exercise(library):
 @pytest.mark.parametrize(
     ("written", "key"),
     [
-        ("AC joint", "acromioclavicular"),
-        ("top of the shoulder", "subacromial"),
-        ("Outer end of the collar-bone", "acromioclavicular"),
-        ("Low back", "lumbar"),
-        ("elbow", "elbow"),
+        ("AC joint", "acromioclavicular"), ("top of the shoulder", "subacromial"),
+        ("Outer end of the collar-bone", "acromioclavicular"), ("Low back", "lumbar"), ("elbow", "elbow"),
     ],
-)
+)  # fmt: skip
 def test_joint_regions_go_by_their_trade_names(write, library, written, key):
     brief = read_brief(write(as_file({**FULL, "joints": {written: "careful"}})), library)
     assert brief.joints == {key: "careful"}
@@ -102,13 +99,11 @@ def test_joint_regions_go_by_their_trade_names(write, library, written, key):
 @pytest.mark.parametrize(
     ("written", "key"),
     [
-        ("AC joint", "ac_joint"),
-        ("ac-joint", "ac_joint"),
-        ("trouble at the outer end of the collar-bone", "ac_joint"),
-        ("SLAP", "biceps_slap"),
+        ("AC joint", "ac_joint"), ("ac-joint", "ac_joint"),
+        ("trouble at the outer end of the collar-bone", "ac_joint"), ("SLAP", "biceps_slap"),
         ("Rotator cuff", "subacromial"),
     ],
-)
+)  # fmt: skip
 def test_flags_go_by_their_printed_and_trade_names(write, library, written, key):
     brief = read_brief(write(as_file({**FULL, "history": {"flags": [written]}})), library)
     assert brief.history.flags == (key,)

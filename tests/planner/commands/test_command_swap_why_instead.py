@@ -125,16 +125,14 @@ def test_swap_gives_an_exercise_other_sets_on_a_day(athlete):
     ("arguments", "code", "words"),
     [
         (("--without", "cabel_station"), 2, 'did you mean "cable_station"?'),
-        (("--done", "Moon"), 2, 'did you mean "Mon"?'),
-        (("--minutes", "soon"), 2, "such as Mon=30"),
+        (("--done", "Moon"), 2, 'did you mean "Mon"?'), (("--minutes", "soon"), 2, "such as Mon=30"),
         (("--sets", "cable_face_pull=Mon"), 2, "=Mon:3"),
         (("--sets", "cable_face_pul=Mon:3"), 2, 'did you mean "cable_face_pull"?'),
         (("--sets", "cable_face_pull=Moon:3"), 2, 'did you mean "Mon"?'),
         (("--drop", "nothing_known"), 2, "`planner library` lists them"),
-        (("--week", "2020-W01"), 2, "week 2020-W01 was not planned"),
-        (("--week", "some day"), 2, "some day"),
+        (("--week", "2020-W01"), 2, "week 2020-W01 was not planned"), (("--week", "some day"), 2, "some day"),
     ],
-)
+)  # fmt: skip
 def test_wrong_words_end_with_two(arguments, code, words, athlete):
     told = run("swap", athlete, *arguments)
     assert (told.code, told.out) == (code, "") and words in told.err
