@@ -200,7 +200,7 @@ def instead(
     as_json: cli.AsJson = False,
 ) -> None:
     """List what could be trained instead of an exercise of the week in force, with its price."""
-    from planner.change.instead_list import instead_list, instead_text
+    from planner.change.choices import instead_list, instead_text
     from planner.change.swap import open_week
 
     standing = open_week(athlete, datetime.date.today(), week)

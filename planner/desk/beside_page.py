@@ -28,7 +28,7 @@ CAUTIOUS = "cautious"
 
 def instead(visit: Visit) -> Response:
     """List what could be trained instead of an exercise of the week that is shown, each with its price."""
-    from planner.change.instead_list import CAPTION, instead_list
+    from planner.change.choices import CAPTION, instead_list
 
     standing = at_hand(visit)
     listed = instead_list(standing, visit.ask("exercise"))

@@ -217,8 +217,8 @@ def _check_athletes(sheet: Sheet, context: LogContext) -> None:
         sheet.tell(None, [*first.values()][1], read, "Hand in one file for each")
     elif first:
         [(name, where)] = first.items()
-        if name.casefold() != context.athlete.casefold():
-            read = f"this is the log of {as_written(name)}, the folder that of {as_written(context.athlete)}"
+        if name.casefold() != context.brief.athlete.name.casefold():
+            read = f"this is the log of {as_written(name)}, the folder that of {as_written(context.brief.athlete.name)}"
             sheet.tell(None, where, read, "Name the right folder")
 
 

@@ -3,12 +3,12 @@
 import datetime
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeVar
 
 from library.errors import nearest, visible
 from library.read import Library
-from library.schema import Exercise
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.names import plain_word, region_names
@@ -38,37 +38,27 @@ class LogContext:
     `was_asked`: whether the sheet of its week asked for a set's load, which then is never questioned.
     """
 
-    exercises: Mapping[str, Exercise]
-    regions: Mapping[str, str]  # what a region is called, as `plain_word` writes it, to its key
+    brief: Brief
     gyms: Mapping[str, Gym]
-    gym_of_day: Mapping[str, str]
-    athlete: str
+    library: Library
     today: datetime.date
-    was_asked: Callable[[LoggedSet], bool]
-    keys: Mapping[str, str] = field(init=False)  # exercise key and printed name, in lower case, to the key
+    was_asked: Callable[[LoggedSet], bool] = lambda _: False
 
-    def __post_init__(self) -> None:
-        """Make the table of exercise names once: a long log asks it for every line."""
-        names = {exercise.name.lower(): key for key, exercise in self.exercises.items()}
-        object.__setattr__(self, "keys", names | {key: key for key in self.exercises})
+    @cached_property
+    def keys(self) -> Mapping[str, str]:
+        """Exercise key and printed name, in lower case, to the key."""
+        exercises = self.library.exercises
+        return {of.name.lower(): key for key, of in exercises.items()} | {key: key for key in exercises}
+
+    @cached_property
+    def regions(self) -> Mapping[str, str]:
+        """What a joint region is called, as `plain_word` writes it, to its key."""
+        return region_names(self.library)
 
     def exercise(self, text: str) -> str | None:
         """Return the key of the exercise that `text` names by key or printed name."""
         words = text.lower().split()
         return self.keys.get(" ".join(words)) or self.keys.get("_".join(words))
-
-
-def log_context(
-    brief: Brief,
-    gyms: Mapping[str, Gym],
-    library: Library,
-    today: datetime.date,
-    was_asked: Callable[[LoggedSet], bool] = lambda _: False,
-) -> LogContext:
-    """Gather the context from what was read of an athlete."""
-    days: dict[str, str] = {session.day: session.gym for session in brief.session}
-    names, athlete = region_names(library), brief.athlete.name
-    return LogContext(library.exercises, names, gyms, days, athlete, today, was_asked)
 
 
 @dataclass(frozen=True)
@@ -159,7 +149,10 @@ class Reader:
 
     def gym(self, text: str, session: str) -> str:
         """Read a gym; where none is written, that of the session."""
-        gyms, days = self.context.gyms, self.context.gym_of_day  # sessions are named "Mon", "Mon-2"
+        gyms = self.context.gyms
+        days: dict[str, str] = {
+            of.day: of.gym for of in self.context.brief.session
+        }  # sessions are named "Mon", "Mon-2"
         only = next(iter(gyms)) if len(gyms) == 1 else None
         gym = text or days.get(session[:3]) or only
         if gym is None:

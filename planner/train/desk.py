@@ -12,15 +12,14 @@ from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
-from planner.athlete.method import method_of
-from planner.athlete.reading import read_athlete
+from planner.athlete.reading import method_of, read_athlete
 from planner.document import BlockMark, PlannedSession, WeekDocument
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
-from planner.log.lines import SHEET, LogContext, joint_region, log_context
+from planner.log.lines import SHEET, LogContext, joint_region
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
@@ -119,7 +118,7 @@ class Desk:
     @property
     def context(self) -> LogContext:
         """What a line of the log is read against."""
-        return log_context(self.brief, self.gyms, self.library, self.today, self.was_asked)
+        return LogContext(self.brief, self.gyms, self.library, self.today, self.was_asked)
 
     def _log(self) -> tuple[LoggedSet, ...]:
         return deciding_log(self.folder, self.settings.pain_go_most)

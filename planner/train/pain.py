@@ -134,8 +134,9 @@ def pain_rules(
     for item in out:
         for key, how in {**kin_of(item, library), **raised_alike(item, library)}.items():
             barred.setdefault(key, f"{how} {said[item]}")
-    # what is out asks for no lighter load
-    done = tuple(item for item in eased if item.exercise not in barred)
+    done = tuple(
+        item for item in eased if item.exercise not in barred
+    )  # what is out asks for no lighter load
     lines = tuple(_lines(out, done, rising, library, settings))
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
@@ -186,10 +187,8 @@ def counts(row: LoggedSet) -> bool:
 
 def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
     """Return why a line puts its exercise out, or an empty text."""
-    if not counts(row):
-        return ""
-    if row.kind in ALARMS:
-        return ALARMS[row.kind]
+    if not counts(row) or row.kind in ALARMS:
+        return ALARMS.get(row.kind, "")
     if row.pain is not None and row.pain > settings.pain_reduce_most:
         return f"pain {row.pain:g} of 10"
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
@@ -207,10 +206,9 @@ def rising_pain(rows: Iterable[LoggedSet], library: Library, settings: TrainSett
     if len(weeks) < settings.pain_rising_weeks:
         return ()
     done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
-    names = [(key, item.name) for key, item in library.exercises.items() if key in done_in_all]
-    names += [(key, item.name) for key, item in library.regions.items()]
+    names = {key: item.name for key, item in library.exercises.items() if key in done_in_all}
     rising = []
-    for key, name in names:
+    for key, name in [*names.items(), *((key, item.name) for key, item in library.regions.items())]:
         felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
         rising.append(Rising(key, name, tuple(max(of, default=0.0) for of in felt)))
     return tuple(item for item in rising if is_rising(item.maxima, settings))
@@ -258,8 +256,8 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
 
 def _milder(key: str, item: Painful, library: Library) -> bool:
     """Whether an exercise loads every region that another one hurts in less than that one does."""
-    less = (_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions)
-    return key != item.exercise and bool(item.regions) and all(less)
+    less = [_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions]
+    return key != item.exercise and bool(less) and all(less)
 
 
 Pains = Sequence[Painful]
@@ -301,5 +299,4 @@ def _grade(exercise: str, region: str, library: Library) -> int:
 
 
 def _name(exercise: str, library: Library) -> str:
-    known = library.exercises.get(exercise)
-    return known.name if known else exercise
+    return library.exercises[exercise].name if exercise in library.exercises else exercise

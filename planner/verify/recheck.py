@@ -2,21 +2,16 @@
 
 import datetime
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any
 
-from library.pooled_head import PooledHead
-from library.read import Library
-from planner.athlete.brief import DAYS, Brief
-from planner.athlete.gym import Gym
+from planner.athlete.brief import DAYS
 from planner.document import WeekDocument
 from planner.errors import BrokenPlan
 from planner.verify import caution, goals, limits, printed, sums
 from planner.verify.asked import WHOLE, asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, filed_default
 from planner.verify.sums import replaced
-
-NOTHING: Mapping[str, Any] = {}
 
 
 def names_known(case: Case) -> Iterator[Finding]:
@@ -138,21 +133,12 @@ CHECKS += (sessions_asked, defaults_stated, heading, *caution.CHECKS)
 KNOWN: tuple[Check, ...] = (names_known, *caution.KNOWN)
 
 
-def recheck(
-    document: WeekDocument,
-    library: Library,
-    brief: Brief,
-    gyms: Mapping[str, Gym],
-    last_week: WeekDocument | None = None,
-    pooled: Mapping[str, PooledHead] | None = None,
-    barred: Mapping[str, str] = NOTHING,
-    capped: Mapping[str, int] = NOTHING,
-) -> list[Finding]:
+def recheck(document: WeekDocument, *made_from: Any, **more: Any) -> list[Finding]:
     """Return every disagreement between a week and the sums done again; an empty list is a pass.
 
-    What it is checked against: see `Case`. A plan that names what nobody knows is not computed any further.
+    What it is held against is as `Case` has it. A plan that names what nobody knows is not computed any further.
     """
-    case = Case(document, library, brief, gyms, last_week, pooled, barred, capped)
+    case = Case(document, *made_from, **more)
     unknown = [finding for check in KNOWN for finding in check(case)]
     return unknown or [finding for check in CHECKS for finding in check(case)]
 

@@ -11,7 +11,7 @@ from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.files.tables import read_sheet
 from planner.log.intake import Manner, Taken, take_sheets_in
-from planner.log.lines import SHEET, LogContext, log_context
+from planner.log.lines import SHEET, LogContext
 
 LIBRARY = shipped_library()
 PRESS = "seated_dumbbell_overhead_press"
@@ -31,7 +31,7 @@ def context(gyms: dict[str, str] | None = None, name: str = "Robin Vale") -> Log
     brief = Brief.model_validate(
         {"athlete": {"name": name}, "session": [{"day": "Mon", "minutes": 40, "gym": next(iter(rooms))}]}
     )
-    return log_context(
+    return LogContext(
         brief, {key: Gym.model_validate({"unit": unit}) for key, unit in rooms.items()}, LIBRARY, TODAY
     )
 

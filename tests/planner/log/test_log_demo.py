@@ -9,7 +9,7 @@ from log_files import take_file_in
 from planner.athlete.reading import read_athlete
 from planner.log.file import read_log
 from planner.log.intake import Manner
-from planner.log.lines import log_context
+from planner.log.lines import LogContext
 from planner.train.carried import carried_over
 from planner.train.loads import available_loads
 
@@ -37,7 +37,7 @@ def test_three_weeks(log):
 
 def test_it_can_be_taken_in(library, athlete, tmp_path):
     brief, gyms = athlete
-    context = log_context(brief, gyms, library, AFTER)
+    context = LogContext(brief, gyms, library, AFTER)
     taken = take_file_in(tmp_path, DEMO / "log.csv", context, Manner(confirm=lambda text: "cleared" in text))
     assert not taken.left_out
     assert (tmp_path / "log.csv").read_bytes() == (DEMO / "log.csv").read_bytes()
