@@ -57,9 +57,6 @@ def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
     return found[1:]
 
 
-NO_PROOF = "No proof is claimed that these differ as much as they could."
-
-
 class Choice(Piece):
     """A near-equal week and what it trades against the first: above 0 is more.
 
@@ -100,7 +97,10 @@ def near_equal(asked: Asked, count: int) -> Choices:
 def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
     """Say what another week trades against the first."""
     was, now = exercise_names(first), exercise_names(other)
-    before, after = joint_use(first), joint_use(other)
+    before, after = (
+        {row.limit[7:]: row.used for row in of.limits if row.limit.startswith("joints:")}
+        for of in (first, other)
+    )
     missed, misses = ({goal.goal for goal in of.missed if goal.by >= UNSHOWN} for of in (first, other))
     minutes = [sum(session.minutes.used for session in of.sessions) for of in (first, other)]
     doses = zip(first.dose, other.dose, strict=True)
@@ -118,12 +118,6 @@ def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
     )
 
 
-def joint_use(document: WeekDocument) -> dict[str, float]:
-    """Grade-sets a region."""
-    rows = (row for row in document.limits if row.limit.startswith("joints:"))
-    return {row.limit.removeprefix("joints:"): row.used for row in rows}
-
-
 def choices_text(found: Choices, library: Library) -> str:
     """Write the comparison for the terminal."""
     if not found.choices:
@@ -136,7 +130,7 @@ def choices_text(found: Choices, library: Library) -> str:
     lines = ["Near-equal weeks, and what each trades:", *columns(rows)]
     for choice in found.choices:
         lines += ["", *exchanged(found, choice, library)]
-    return "\n".join([*lines, "", NO_PROOF])
+    return "\n".join([*lines, "", "No proof is claimed that these differ as much as they could."])
 
 
 def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]:

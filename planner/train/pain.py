@@ -52,9 +52,8 @@ class PainState:
     """What the log's pain means for the next week.
 
     `out`: waits for clearance; `barred`: exercise → why it is out, kin included; `capped`: exercise → most sets this
-    week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: to be
-    done with less. `lines`: what is printed, whom to see first. `returning`: exercise → day when it, or what it waited
-    with, was recorded cleared. `lines` of no exercise are nobody's in particular.
+    week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: done with
+    less. `lines`: printed, whom to see first. `returning`: exercise → day when it, or what it waited with, was cleared.
     """
 
     out: tuple[Painful, ...] = ()
@@ -283,13 +282,12 @@ def _lines(
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
         key = rise.key if rise.key in library.exercises else ""
         yield ExerciseWarning(exercise=key, text=said, kind="rising", first_sheet=True)
+    less = f"{percent(1 - settings.pain_load_share)} less load where the gym has it, else "
+    less += f"{counted(settings.pain_fewer_sets, 'set')} less."
     for item in eased:
-        less = f"{percent(1 - settings.pain_load_share)} less load where the gym has it, else "
-        less += f"{counted(settings.pain_fewer_sets, 'set')} less."
         said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
-        yield ExerciseWarning(
-            exercise=item.exercise, text=said, kind="eased", pain=item.pain, since=item.since
-        )
+        felt = {"exercise": item.exercise, "pain": item.pain, "since": item.since}
+        yield ExerciseWarning.model_validate({**felt, "text": said, "kind": "eased"})
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:
