@@ -21,8 +21,8 @@ from typing import Literal
 import typer
 
 from library.errors import PlannerError
-from planner.cli import AsJson, tell
 from planner.errors import PaperNotMade
+from planner.options import AsJson, tell
 
 State = Literal["works", "missing", "broken"]
 Need = Literal["week", "paper", "extra"]  # what cannot be done without it; nothing depends on an extra

@@ -8,21 +8,21 @@ from typing import Any
 from typer import Argument, Option, echo
 
 from library.errors import Fault, FaultyInput
-from planner.cli import whole_number
 from planner.files.text import refuse
+from planner.options import whole_number
 
 LOOPBACK = "127.0.0.1"
 FREE = "Default: a free one."
 
 
-def desk(
+def run(
     folder: Path = Argument(
         Path(), metavar="[FOLDER]", help="Where the athletes' folders lie; default: here."
     ),
     port: int | None = Option(None, metavar="N", parser=whole_number("--port", 1024, 65535), help=FREE),
     no_browser: bool = Option(False, "--no-browser", help="Print the address alone."),
 ) -> None:
-    """The same work in the browser, on this computer alone: Sunday page, briefs as forms, weeks to sign, the log."""
+    """Open the desk and stay until Ctrl-C. The address holds a token that opens once; nothing leaves this computer."""
     if not folder.is_dir():
         remedy = "Name the folder in which the athletes' folders lie"
         raise refuse(folder, "", "there is no such folder", remedy)

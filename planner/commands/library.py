@@ -7,13 +7,13 @@ from pathlib import Path
 from typer import Argument, Option, echo
 
 from library.errors import Fault, FaultyInput, nearest
-from library.files import write_safely
 from library.method import CreditSettings, PoolSettings
 from library.profiles import NAME, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
 from library.table import for_head, library_document, plain, table_rows
-from planner import cli
+from planner import options
+from planner.files.safe import write_safely
 from planner.files.text import as_written, listed
 
 FOLDER = "Folder of the library; without it the one of this checkout."
@@ -23,7 +23,7 @@ CHECK = "Write nothing; exit 2 if profiles.csv does not match its evidence."
 def library(
     name: str | None = Argument(None, metavar="[NAME]", help="Key of one exercise."),
     head: str | None = Option(None, help="Only this head; the table is sorted by it."),
-    as_json: cli.AsJson = False,
+    as_json: options.AsJson = False,
     picture: Path | None = Option(None, help="Write the drawing of the named exercise to this file (SVG)."),
     folder: Path | None = Option(
         None, "--library", help="Folder of the library; without it the installed one."
@@ -62,7 +62,6 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
 
 
 def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
-    from planner.files.safe import write_safely
     from planner.sheets.figure import exercise_picture
 
     one = exercises[0] if len(exercises) == 1 else None

@@ -11,7 +11,7 @@ import typer
 from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError, unknown, visible
-from planner.cli import tell
+from planner.options import tell
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -24,7 +24,7 @@ PLACEMENT = "Make the sheet on sensor placement and maximal tests."
 PLAN = "Say which recordings would tell most of next week."
 
 
-def measure(
+def run(
     folder: Path | None = Argument(None, help="Folder with session.toml and the recordings it names."),
     into: Path | None = Option(None, help="Athlete's folder: add the rows to its evidence.csv."),
     same_person: bool = Option(False, "--same-person", help=SAME),
@@ -34,7 +34,7 @@ def measure(
     placement: bool = Option(False, "--placement", help=PLACEMENT),
     plan: Path | None = Option(None, metavar="ATHLETE", help=PLAN),
 ) -> None:
-    """Measure surface-EMG recordings: table, ranking, report; --into adds the rows to an athlete, --plan says what to record."""
+    """Measure a folder of recordings, make the placement sheet, or plan what to record."""
     if plan is not None:
         _plan(plan, out, as_json)
         return

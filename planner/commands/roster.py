@@ -6,19 +6,23 @@ from pathlib import Path
 
 from typer import Argument, Exit, Option, echo
 
-from planner import cli
+from planner import options
 
 JOBS = "So many athletes at once; default: one a processor."
 
 
-def roster(
+def run(
     folder: Path = Argument(..., help="The folder in which the athletes' folders lie."),
-    week: cli.NextWeek = None,
-    jobs: int | None = Option(None, metavar="N", parser=cli.whole_number("--jobs", 1), help=JOBS),
-    as_json: cli.JsonUnlessSaved = False,
-    save: cli.Save = False,
+    week: options.NextWeek = None,
+    jobs: int | None = Option(None, metavar="N", parser=options.whole_number("--jobs", 1), help=JOBS),
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
 ) -> None:
-    """Plan the week of every athlete below a folder, several at once; one line an athlete."""
+    """Plan the week of every folder below FOLDER that holds a brief.toml; one that fails stops no other.
+
+    The result is the same however many are planned at once. Exit 0: all are done; else that of the worst athlete,
+    2 (a file is wrong) before 3 (no week can be) before 4 (no PDF).
+    """
     from planner.document import week_named, week_start
     from planner.roster import Task, athletes_below, exit_code, plan_all, row_line, totals_line
 

@@ -150,8 +150,8 @@ def block(visit: Visit) -> Response:
     """Ask for a block; have it planned and proposed."""
     today, folder = visit.desk.room.today(), visit.folder
     if visit.request.method == "POST":
-        from planner.cli import whole_number
         from planner.desk.planning import blocked
+        from planner.options import whole_number
         from planner.week.block import BlockAsked
 
         try:

@@ -67,10 +67,11 @@ class ProgressWeek:
         """Return the week as a row of the table."""
         plan = self.against_plan
         sets = f"{plan.done_as_planned + plan.other_sets} of {plan.planned_sets}" if plan else f"{self.sets}"
-        heads = []
-        for head, dose in self.dose.items():
-            planned = self.planned(head)
-            heads.append(f"{dose:.1f}" + ("" if planned is None else f" of {planned:.1f}"))
+        planned = {head: self.planned(head) for head in self.dose}
+        heads = [
+            f"{dose:.1f}" + ("" if planned[head] is None else f" of {planned[head]:.1f}")
+            for head, dose in self.dose.items()
+        ]
         return [self.week, sets, *heads, "" if self.pain is None else f"{self.pain:g}"]
 
 
@@ -159,8 +160,9 @@ def read_progress(folder: Path, today: datetime.date) -> Progress:
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
     logged, tracks = delivered.look_back(read_frame(folder), credits, heads, multi_joint, settings)
     past = {name: document for name, document in documents.items() if name <= week_name(today)}
-    log, tomorrow = deciding_log(folder, settings.pain_go_most), today + datetime.timedelta(days=1)
-    pain = pain_rules(log, library, tomorrow, settings)
+    pain = pain_rules(
+        deciding_log(folder, settings.pain_go_most), library, today + datetime.timedelta(days=1), settings
+    )
     past_weeks = tuple(_weeks(logged, past, heads, credits))
     return Progress(brief, library, heads, past_weeks, tracks, pain, settings)
 

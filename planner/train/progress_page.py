@@ -175,10 +175,12 @@ def progress_html(progress: Progress) -> str:
     names = [week.week for week in weeks]
     seen = {track: len(set(track.weeks) & set(names)) for track in progress.tracks}
     charts = _maxima(progress, names, seen)
-    doses = []
-    for key in progress.heads:
-        done, planned = [of.dose[key] for of in weeks], [of.planned(key) for of in weeks]
-        doses.append(Markup(dose_chart(progress.head(key), names, done, planned)))
+    doses = [
+        dose_chart(
+            progress.head(key), names, [of.dose[key] for of in weeks], [of.planned(key) for of in weeks]
+        )
+        for key in progress.heads
+    ]
     rows = sorted(progress.row(track) for track in progress.tracks if seen[track])
     pain, bounds = [week.pain for week in weeks], (settings.pain_go_most, settings.pain_reduce_most)
     return fill(
@@ -187,7 +189,7 @@ def progress_html(progress: Progress) -> str:
         style=Markup("\n".join([page, *styles])),
         athlete=progress.brief.athlete.name,
         weeks=names,
-        doses=doses,
+        doses=[*map(Markup, doses)],
         pain=Markup(pain_chart(names, pain, *bounds) if weeks else ""),
         maxima=[*map(Markup, charts)],
         rows=rows[:ROWS_MOST],

@@ -4,7 +4,7 @@ import pytest
 from in_process import run
 
 from library.errors import FaultyInput
-from planner.cli import whole_number
+from planner.options import whole_number
 
 
 @pytest.mark.parametrize(("text", "number"), [("3", 3), (" 9 ", 9), ("+2", 2), ("1", 1)])
