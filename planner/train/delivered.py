@@ -4,15 +4,15 @@ A set counts once its repetitions are written and above none. Nothing is carried
 """
 
 import datetime
-import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from library.credit import expected_credit, movers_credit
-from library.method import CreditSettings, OwnRowSettings
+from library.credit import movers_credit
+from library.method import CreditSettings
 from library.read import Library
+from library.table import credit_of
 from planner.document import HeadDose, WeekDocument, week_name
 from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
@@ -97,15 +97,15 @@ def library_credits(
 
     The library's ratios with the spread between persons: an athlete's own recordings are in the plans' credits.
     """
-    spread = OwnRowSettings().person_spread
     credits: dict[str, dict[str, float]] = {}
     for head in (key for key, item in library.heads.items() if item.role == "trained"):
         for key, profile in library.profiles.get(head, {}).items():
-            if key in library.exercises:
-                error = math.hypot(profile.standard_error, spread) if profile.standard_error else 0.0
-                share = library.exercises[key].eccentric_share.value
-                expected = expected_credit(math.log(profile.ratio), error, share, settings)
-                worth = movers_credit(profile.ratio, settings) if counting == "movers" else expected
+            if exercise := library.exercises.get(key):
+                movers, expected = (
+                    movers_credit(profile.ratio, settings),
+                    credit_of(exercise, profile, settings),
+                )
+                worth = movers if counting == "movers" else expected
                 credits.setdefault(key, {}).update({head: worth} if worth > 0 else {})
     return credits
 
