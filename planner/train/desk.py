@@ -185,9 +185,8 @@ class Desk:
         last = last_loads(log)
         added = []
         for row in dialogue.sets(chosen):
-            before = last.get((row.exercise, row.gym))
+            before, unit = last.get((row.exercise, row.gym)), row.load_unit
             doubted = row.load and before and jumps(row.load, before) and not self.was_asked(row)
-            unit = row.load_unit
             if doubted and not confirm(f"{row.load:g} {unit} after {before:g} {unit} last time"):
                 tell("  not logged")
                 continue
