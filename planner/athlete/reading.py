@@ -110,6 +110,59 @@ def _broken_rules(
     return first_of([fault for fault in found if fault.where not in places], file)
 
 
+# --- [method]: a default's name and the value that the coach sets instead; the settings records decide what may be named
+
+Settings = TypeVar("Settings")
+GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
+
+
+def method_of(brief: Brief, record: type[Settings]) -> Settings:
+    """Build a settings record with what the brief's [method] says of it."""
+    hints, written = get_type_hints(record), brief.method
+    named = sorted({item.name for item in fields(record)} & set(written))  # type: ignore[arg-type]
+    changes = {name: float(written[name]) if hints[name] is float else written[name] for name in named}
+    return replace(record(), **changes)  # type: ignore[type-var]
+
+
+def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> list[Fault]:
+    """Check [method] against the records that a brief may change: names, types and ranges."""
+    if not method:
+        return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
+    records, faults = tuple(records), []
+    model, wrong = check_shape(_model(records), method, file, show=lambda steps: place(("method", *steps)))
+    for record in records if model is not None else ():
+        named = {item.name: method[item.name] for item in fields(record) if item.name in method}
+        try:
+            replace(record(), **named)
+        except ValueError as error:  # values that do not go together
+            shown = ", ".join(f"{name} = {as_written(value)}" for name, value in named.items())
+            faults.append(Fault(file, "method", shown, str(error)))
+    return wrong + faults
+
+
+@cache
+def _model(records: tuple[type[Any], ...]) -> type[BaseModel]:
+    """Make a model whose optional keys are the settings of all records, each with its type and range."""
+    keys: dict[str, Any] = {}
+    for record in records:
+        hints = get_type_hints(record)
+        keys |= {item.name: (_typed(hints[item.name], item), None) for item in fields(record)}
+    return create_model("Method", __config__=ConfigDict(extra="forbid", allow_inf_nan=False), **keys)
+
+
+def _typed(hint: Any, item: Any) -> Any:
+    if get_origin(hint) is Literal:
+        return hint
+    if hint in (str, bool):
+        return Annotated[hint, Strict()]
+    unit = str(item.metadata["unit"])
+    believed = FOLDER.method_times_most * (item.default or 1)
+    most = 1 if unit.startswith("share") else HIGHEST_GRADE if unit == GRADE else believed
+    return Annotated[hint, Strict(), Field(ge=0, le=most, description=unit or None)]
+
+
+# --- what several keys must hold together
+
 DOSES = ("floor", "target", "ceiling")  # in the order they must have
 
 
@@ -191,15 +244,17 @@ def weeks_in_one_list(data: Table, file: Path, _: Library) -> Iterator[Fault]:
 def doses_in_order(data: Table, file: Path, _: Library) -> Iterator[Fault]:
     """floor ≤ target ≤ ceiling, for those of the three that a head names."""
     for head, asked in table(data, "target").items():
-        written: list[tuple[str, Any]] = [(key, table(asked).get(key)) for key in DOSES]
-        numbers = [
-            (key, value) for key, value in written if type(value) in (int, float) and not math.isnan(value)
-        ]
+        numbers = [(key, value) for key in DOSES if (value := _number(table(asked).get(key))) is not None]
         for (low, lower), (high, higher) in itertools.pairwise(numbers):
             if lower > higher and not (high == "target" and higher == 0):  # target 0: not trained
                 read = f"{low} = {as_written(lower)}, {high} = {as_written(higher)}"
                 remedy = f"Write a {low} that does not exceed the {high}"
                 yield Fault(file, place(("target", head)), read, remedy)
+
+
+def _number(value: Any) -> int | float | None:
+    usable = isinstance(value, int | float) and not isinstance(value, bool) and not math.isnan(value)
+    return value if usable else None
 
 
 def loads_of_what_is_there(data: Table, file: Path, _: Library) -> Iterator[Fault]:
@@ -242,54 +297,3 @@ def rooms_without_work(
 BRIEF_RULES: tuple[Rule, ...] = (one_session_a_day, pins_on_training_days, wanted_or_excluded)
 BRIEF_RULES += (weeks_in_one_list, doses_in_order)
 GYM_RULES: tuple[Rule, ...] = (loads_of_what_is_there,)
-
-
-# --- [method]: a default's name and the value that the coach sets instead; the settings records decide what may be named
-
-Settings = TypeVar("Settings")
-GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
-
-
-def method_of(brief: Brief, record: type[Settings]) -> Settings:
-    """Build a settings record with what the brief's [method] says of it."""
-    hints, written = get_type_hints(record), brief.method
-    named = sorted({item.name for item in fields(record)} & set(written))  # type: ignore[arg-type]
-    changes = {name: float(written[name]) if hints[name] is float else written[name] for name in named}
-    return replace(record(), **changes)  # type: ignore[type-var]
-
-
-def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> list[Fault]:
-    """Check [method] against the records that a brief may change: names, types and ranges."""
-    if not method:
-        return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
-    records, faults = tuple(records), []
-    model, wrong = check_shape(_model(records), method, file, show=lambda steps: place(("method", *steps)))
-    for record in records if model is not None else ():
-        named = {item.name: method[item.name] for item in fields(record) if item.name in method}
-        try:
-            replace(record(), **named)
-        except ValueError as error:  # values that do not go together
-            shown = ", ".join(f"{name} = {as_written(value)}" for name, value in named.items())
-            faults.append(Fault(file, "method", shown, str(error)))
-    return wrong + faults
-
-
-@cache
-def _model(records: tuple[type[Any], ...]) -> type[BaseModel]:
-    """Make a model whose optional keys are the settings of all records, each with its type and range."""
-    keys: dict[str, Any] = {}
-    for record in records:
-        hints = get_type_hints(record)
-        keys |= {item.name: (_typed(hints[item.name], item), None) for item in fields(record)}
-    return create_model("Method", __config__=ConfigDict(extra="forbid", allow_inf_nan=False), **keys)
-
-
-def _typed(hint: Any, item: Any) -> Any:
-    if get_origin(hint) is Literal:
-        return hint
-    if hint in (str, bool):
-        return Annotated[hint, Strict()]
-    unit = str(item.metadata["unit"])
-    believed = FOLDER.method_times_most * (item.default or 1)
-    most = 1 if unit.startswith("share") else HIGHEST_GRADE if unit == GRADE else believed
-    return Annotated[hint, Strict(), Field(ge=0, le=most, description=unit or None)]
