@@ -28,13 +28,8 @@ COMMANDS = {
     "doctor": "planner.doctor",
 }
 
-app = typer.Typer(
-    name="planner",
-    no_args_is_help=True,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,
-)
+app = typer.Typer(name="planner", no_args_is_help=True, add_completion=False)
+app.pretty_exceptions_enable, app.rich_markup_mode = False, None
 
 
 def register(names: Iterable[str] = COMMANDS) -> typer.Typer:

@@ -65,27 +65,16 @@ def plain_word(text: str) -> str:
     return "_".join(re.findall(r"[^\W_]+", text.lower()))
 
 
-# what coaches call a joint region besides its key and printed name (common practice, no source)
+# what coaches call a joint region besides its key and printed name, and old trouble (common practice, no source)
 TRADE_NAMES = {
-    "ac_joint": "acromioclavicular",
-    "collar_bone": "acromioclavicular",
-    "rotator_cuff": "subacromial",
-    "front_of_the_shoulder": "anterior_capsule",
-    "back_of_the_shoulder": "posterior_capsule",
-    "biceps_tendon": "long_head_biceps",
-    "lower_back": "lumbar",
-}
-# what coaches call old trouble (common practice, no source)
+    "ac_joint": "acromioclavicular", "collar_bone": "acromioclavicular", "rotator_cuff": "subacromial",
+    "front_of_the_shoulder": "anterior_capsule", "back_of_the_shoulder": "posterior_capsule",
+    "biceps_tendon": "long_head_biceps", "lower_back": "lumbar",
+}  # fmt: skip
 TRADE_FLAGS = {
-    "slap": "biceps_slap",
-    "biceps": "biceps_slap",
-    "instability": "dislocation",
-    "rotator_cuff": "subacromial",
-    "impingement": "subacromial",
-    "lower_back": "low_back",
-    "surgery": "after_surgery",
-    "operation": "after_surgery",
-}
+    "slap": "biceps_slap", "biceps": "biceps_slap", "instability": "dislocation", "rotator_cuff": "subacromial",
+    "impingement": "subacromial", "lower_back": "low_back", "surgery": "after_surgery", "operation": "after_surgery",
+}  # fmt: skip
 
 
 def known(kind: str) -> AfterValidator:
@@ -117,51 +106,36 @@ def unmistakable(table: Mapping[str, Any], kind: str, info: ValidationInfo) -> M
 def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[str, Vocabulary]:
     """Return every vocabulary; without `gyms` (gym.toml unreadable) gym names go unchecked."""
     exercises, equipment, heads = library.exercises, library.equipment, library.heads
-    in_library, joints, things = (
-        f"{where} lists" for where in ("`planner library`", "library/joints.toml", "library/equipment.toml")
-    )
+    in_library, in_joints = "`planner library` lists them", "library/joints.toml lists them"
     compared = "This entry is kept for comparison and never planned. Name an exercise that can be planned"
     not_planned = {key: compared for key, exercise in exercises.items() if exercise.compare_only}
+    planned = tuple(key for key in exercises if key not in not_planned)
     trained = tuple(key for key, head in heads.items() if head.role == "trained")
-    watched = f"This muscle is only watched and takes no target. Trained heads: {listed(trained)}"
+    reason = f"This muscle is only watched and takes no target. Trained heads: {listed(trained)}"
+    watched = {key: reason for key in heads if key not in trained}
     loaded = tuple(key for key, item in equipment.items() if item.has_loads)
     no_loads = dict.fromkeys(equipment, "This equipment has no loads to list. Leave the key out")
-    printed = {plain_word(flag.name): key for key, flag in library.flags.items()}
-    flags = {key: key for key in library.flags} | printed
+    flags = {key: key for key in library.flags} | {
+        plain_word(of.name): key for key, of in library.flags.items()
+    }
     flags |= {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    groups = (*exercises, *library.families, *library.implements)
+    printed = {
+        plain_word(of.name): key for table in (library.families, exercises) for key, of in table.items()
+    }
+    families = {key: item.family for key, item in exercises.items()}
+    noun, implements = "exercise, movement family or implement", tuple(library.implements)
     words = {
-        "exercise": Vocabulary("exercise", tuple(exercises), f"{in_library} them"),
-        "planned": Vocabulary(
-            "exercise",
-            tuple(key for key in exercises if key not in not_planned),
-            f"{in_library} them",
-            not_planned,
-        ),
-        "head": Vocabulary(
-            "head",
-            trained,
-            "library/heads.toml lists them",
-            dict.fromkeys(heads.keys() - {*trained}, watched),
-        ),
-        "equipment": Vocabulary("equipment", tuple(equipment), f"{things} it"),
-        "loaded": Vocabulary("equipment with loads", loaded, f"{things} it", no_loads),
-        "region": Vocabulary(
-            "joint region", (*library.regions, ARM), f"{joints} them", also=region_names(library)
-        ),
-        "flag": Vocabulary("history flag", tuple(library.flags), f"{joints} them", also=flags),
+        "exercise": Vocabulary("exercise", tuple(exercises), in_library),
+        "planned": Vocabulary("exercise", planned, in_library, not_planned),
+        "head": Vocabulary("head", trained, "library/heads.toml lists them", watched),
+        "equipment": Vocabulary("equipment", tuple(equipment), "library/equipment.toml lists it"),
+        "loaded": Vocabulary("equipment with loads", loaded, "library/equipment.toml lists it", no_loads),
+        "region": Vocabulary("joint region", (*library.regions, ARM), in_joints, also=region_names(library)),
+        "flag": Vocabulary("history flag", tuple(library.flags), in_joints, also=flags),
         "family": Vocabulary("movement family", tuple(library.families), "library/families.toml lists them"),
-        "implement": Vocabulary("implement", tuple(library.implements), f"{things} them"),
-        "excluded": Vocabulary(
-            "exercise, movement family or implement",
-            (*exercises, *library.families, *library.implements),
-            f"{in_library} them",
-            also={
-                plain_word(of.name): key
-                for table in (library.families, exercises)
-                for key, of in table.items()
-            },
-            family_of={key: item.family for key, item in exercises.items()},
-        ),
+        "implement": Vocabulary("implement", implements, "library/equipment.toml lists them"),
+        "excluded": Vocabulary(noun, groups, in_library, also=printed, family_of=families),
     }
     if gyms is not None:
         words["gym"] = Vocabulary("gym of gym.toml", tuple(gyms), "gym.toml lists them")

@@ -190,10 +190,8 @@ def doses_dropped(inputs: Inputs) -> Iterator[Edit]:
             of, words = f"goal:dose:{head}", f"no target for {name}"
             yield Edit(of, words, BRIEF, f"{where} = 0", dropped, forgets=(head,))
         if target.must:
-            wanted, words = (
-                partial(edits.with_target, head=head, must=False),
-                f"the target of {name} wanted, not a must",
-            )
+            wanted = partial(edits.with_target, head=head, must=False)
+            words = f"the target of {name} wanted, not a must"
             yield Edit(f"must:{head}", words, BRIEF, f"{where}.must = false", wanted)
 
 
@@ -204,28 +202,20 @@ def without_head(inputs: Inputs, head: str) -> Inputs:
 
 def variety_dropped(inputs: Inputs) -> Iterator[Edit]:
     """One implement is enough, no family asked for, all of last week may change, nothing preferred: where asked."""
-    variety, wishes = inputs.brief.variety, inputs.brief.preferences
-    rows: list[tuple[str, str, str, Any, dict[str, Any]]] = [
-        (
-            "implements",
-            "one implement is enough",
-            "variety.implements = 1",
-            edits.with_variety,
-            {"implements": 1},
-        )
-    ]
+    variety, named = inputs.brief.variety, edits.with_variety
+    of: dict[str, tuple[str, Any, str, Any]] = {
+        "implements": ("one implement is enough", named, "implements", 1)
+    }
     if variety.families:
-        where = "variety.families = []"
-        rows.append(("family", "no movement family asked for", where, edits.with_variety, {"families": ()}))
+        of["family"] = ("no movement family asked for", named, "families", ())
     if inputs.last_week:
-        words = "all of last week's exercises may change"
-        rows.append(("rotation", words, "variety.keep = 0", edits.with_variety, {"keep": 0}))
-    if wishes.prefer:  # those that could be planned only because of it are out then
-        where = "preferences.prefer = []"
-        rows.append(("prefer", "no exercise preferred", where, edits.with_preferences, {"prefer": ()}))
-    for goal, words, where, change, values in rows:
-        must = variety.must and goal in ("implements", "family")
-        apply = partial(change, **values)
+        of["rotation"] = ("all of last week's exercises may change", named, "keep", 0)
+    if inputs.brief.preferences.prefer:  # those that could be planned only because of it are out then
+        of["prefer"] = ("no exercise preferred", edits.with_preferences, "prefer", ())
+    for goal, (words, change, key, value) in of.items():
+        table, written = ("preferences" if key == "prefer" else "variety"), "[]" if value == () else value
+        must, apply = variety.must and goal in ("implements", "family"), partial(change, **{key: value})
+        where = f"{table}.{key} = {written}"
         yield Edit(f"goal:{goal}", words, BRIEF, where, apply, forgets=(goal,), loosens_dose=must)
 
 

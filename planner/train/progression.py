@@ -16,14 +16,7 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train import loads
-from planner.train.loads import (
-    NOTHING_ELSE,
-    Asked,
-    LastTime,
-    heaviest_within,
-    last_time,
-    lightest_from,
-)
+from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, last_time, lightest_from
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 AFTER_PAIN = "same range of motion or less."

@@ -299,15 +299,9 @@ def main_lift(case: Case) -> Iterator[Goal]:
         return key in case.brief.preferences.pin or seconds <= room
 
     for head in wanted(case):
-        surely, maybe = (
-            {
-                each.key
-                for each in _candidates(case, called_for)
-                if case.library.families[each.family].main_lift
-                if _own_worth(case, each.key, head) and fits(each.key)
-            }
-            for called_for in (True, False)
-        )
+        lists = (_candidates(case, called_for) for called_for in (True, False))
+        lifts = ([each.key for each in of if case.library.families[each.family].main_lift] for of in lists)
+        surely, maybe = ({key for key in of if _own_worth(case, key, head) and fits(key)} for of in lifts)
         wanted_of_it = asked(case, head).target >= case.number("own_families_target")
         if wanted_of_it and maybe.isdisjoint(case.sets()):
             owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)
