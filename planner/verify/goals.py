@@ -104,15 +104,17 @@ def _called(case: Case, session: PlannedSession) -> int:
     return min(int(case.number("booked_exercises")), each)
 
 
+@once
+def _block_seconds(case: Case, key: str) -> float:
+    return sums.exercise_seconds(case, sums.replaced(case, key, int(smallest_block(case))))
+
+
 def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float]:
     """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
     room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    seconds = sorted(
-        sums.exercise_seconds(case, sums.replaced(case, each.key, int(smallest_block(case))))
-        for each in _candidates(case, True)
-        if not head or is_own(case, each.key, head)
-        if not faults(case, each.key, session.gym) and each.key not in case.capped
-    )
+    keys = [each.key for each in _candidates(case, True) if each.key not in case.capped]
+    keys = [key for key in keys if not head or is_own(case, key, head)]
+    seconds = sorted(_block_seconds(case, key) for key in keys if not faults(case, key, session.gym))
     return [each for each in seconds if each <= room]
 
 
