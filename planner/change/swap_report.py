@@ -80,7 +80,7 @@ def report(
     after: WeekDocument,
     back_to: str,
     emptied: dict[str, str],
-    notes: tuple[str, ...] = (),
+    notes: Sequence[str] = (),
 ) -> SwapReport:
     """Compare the week in force with the one that replaces it; `emptied`: session id to the reason."""
     old = {session.id: session for session in before.sessions}
@@ -94,10 +94,7 @@ def report(
         sessions.append(change.model_copy(update={"gone": True}))
     steps = [line.after - line.before for session in sessions for line in session.lines]
     was, now = exercise_names(before), exercise_names(after)
-    doses = {
-        dose.head: dose.planned + dose.elsewhere for dose in before.dose
-    }  # none of a head that was not planned
-    heads = []
+    heads, doses = [], {dose.head: dose.planned + dose.elsewhere for dose in before.dose}
     for dose in after.dose:
         was_there, now_there = round(doses.get(dose.head, 0.0), 3), round(dose.planned + dose.elsewhere, 3)
         heads.append(HeadCost(head=dose.head, before=was_there, after=now_there, target=dose.target))
@@ -113,7 +110,7 @@ def report(
         heads=tuple(heads),
         minutes_before=minutes[0],
         minutes_after=minutes[1],
-        notes=notes,
+        notes=tuple(notes),
         week=after,
     )
 

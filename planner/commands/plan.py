@@ -13,7 +13,9 @@ from typer import Argument, Option, echo
 from planner import options
 
 if TYPE_CHECKING:
+    from library.read import Library
     from planner.change.choices import Choices
+    from planner.change.swap_report import SwapReport
     from planner.document import WeekDocument
     from planner.week.gather import Asked
 
@@ -157,15 +159,15 @@ def swap(
     report, library = swapped.report, swapped.asked.library
     for note in report.notes:
         echo(note, err=True)
-
-    def text() -> str:
-        from planner.change.swap_report import swap_text
-        from planner.sheets.table import missed_lines
-
-        return swap_text(report, library, missed_lines(report.week, library))
-
-    options.tell(as_json, lambda: report.model_dump_json(indent=2), text)
+    options.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: _swap_text(report, library))
     options.tell_written(written)
+
+
+def _swap_text(report: SwapReport, library: Library) -> str:
+    from planner.change.swap_report import swap_text
+    from planner.sheets.table import missed_lines
+
+    return swap_text(report, library, missed_lines(report.week, library))
 
 
 def why(

@@ -120,22 +120,18 @@ def carried_over(
     newest = max((row.date for row in known), default=datetime.date.max)
     if waiting:  # heads that wait get half their sets
         names = joined([head.name for key, head in library.heads.items() if key in waiting])
-        more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve"
-        lines.append(
-            f"{names}: {percent(settings.lighter_share)} of the sets, and {more}, until it is cleared"
-        )
+        more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
+        lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
     if (start - newest).days >= 7 * settings.break_weeks:
-        lines.append(
-            f"Nothing is logged since {newest}: loads begin lighter, and the first week is for finding them again"
-        )
+        again = "loads begin lighter, and the first week is for finding them again"
+        lines.append(f"Nothing is logged since {newest}: {again}")
     lines += lighter_asked(rules, done, week_name(start))
-    if before is not None and known:
-        if newest.isoformat() < before.week_start:
-            lines.append(f"Week {before.week} is not logged yet: loads follow the log up to {newest}")
-        else:
-            delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
-            heads = {key: head.name for key, head in library.heads.items()}
-            lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
+    if before is not None and known and newest.isoformat() < before.week_start:
+        lines.append(f"Week {before.week} is not logged yet: loads follow the log up to {newest}")
+    elif before is not None and known:
+        delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
+        heads = {key: head.name for key, head in library.heads.items()}
+        lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
     return Carried(pain, loads, tuple(lines))
 
 
