@@ -62,9 +62,8 @@ class Settings:
             metadata = {"unit": row.unit, "source": row.source, "text": row.text}
             setattr(cls, name, field(default=row.value, metadata=metadata))
 
-        dataclass(init=False, repr=False, eq=False)(
-            cls
-        )  # written out by it, the rest took a fortieth of a start
+        # written out by it, the rest took a fortieth of a start
+        dataclass(init=False, repr=False, eq=False)(cls)
 
     def __init__(self, **values: Any) -> None:
         rows = method()[self.table]

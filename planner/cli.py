@@ -51,9 +51,8 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without × or ≤ shows ?, and all goes on
-    asked = sys.argv[
-        1:2
-    ]  # one command that is asked for: no other is imported; all of them for help or a slip
+    # one command that is asked for: no other is imported; all of them for help or a slip
+    asked = sys.argv[1:2]
     register(asked if COMMANDS.keys() & asked else COMMANDS)
     try:
         app()

@@ -43,8 +43,6 @@ INSTALL_PANGO = {
 }
 UNKNOWN = "Install Pango and fontconfig with this system's package manager."
 AFTERWARDS = "Then ask again: planner doctor. Until then weeks are written as HTML, without PDF."
-INSTALL_C3D = "Only for recordings in C3D: pip install ezc3d"
-UTF8 = "Choose a UTF-8 locale (export LC_ALL=C.UTF-8), or set PYTHONUTF8=1."
 
 
 @dataclass(frozen=True)
@@ -150,19 +148,16 @@ def look_at_paper() -> Finding:
     try:
         page = render.html_to_pdf(PAGE)
     except PaperNotMade as error:
-        return _why_not(error.__cause__ or error)
+        reason = error.__cause__ or error
+        words = str(reason).splitlines() or [type(reason).__name__]
+        first = words[0].split(".  ")[0]  # the rest is the search
+        if not isinstance(reason, OSError):  # that is a system library that does not load
+            return Finding("broken", f"{type(reason).__name__}: {first}", (INSTALL_AGAIN,))
+        manager = next((name for name in INSTALL_PANGO if shutil.which(name)), "")
+        return Finding("missing", first, (INSTALL_PANGO.get(manager, UNKNOWN), AFTERWARDS))
     if not page.startswith(b"%PDF"):
         return Finding("broken", "what the renderer printed is no PDF", (INSTALL_AGAIN,))
     return Finding("works", f"WeasyPrint {version('weasyprint')} printed a page of {len(page) / 1000:.0f} kB")
-
-
-def _why_not(reason: BaseException) -> Finding:
-    """Tell a system library that does not load (OSError) from any other failure of the renderer."""
-    first = (str(reason).splitlines() or [type(reason).__name__])[0].split(".  ")[0]  # the rest is the search
-    if not isinstance(reason, OSError):
-        return Finding("broken", f"{type(reason).__name__}: {first}", (INSTALL_AGAIN,))
-    manager = next((name for name in INSTALL_PANGO if shutil.which(name)), "")
-    return Finding("missing", first, (INSTALL_PANGO.get(manager, UNKNOWN), AFTERWARDS))
 
 
 def look_at_fonts() -> Finding:
@@ -202,7 +197,7 @@ def look_at_c3d() -> Finding:
     try:
         import ezc3d
     except ImportError as error:
-        return Finding("missing", str(error), (INSTALL_C3D,))
+        return Finding("missing", str(error), ("Only for recordings in C3D: pip install ezc3d",))
     return Finding("works", f"{ezc3d.__name__} {version('ezc3d')}")
 
 
@@ -212,7 +207,8 @@ def look_at_terminal() -> Finding:
     try:
         TABLE_SIGNS.encode(encoding)
     except (UnicodeEncodeError, LookupError):
-        return Finding("broken", f"{encoding} has no {TABLE_SIGNS}", (UTF8,))
+        remedy = "Choose a UTF-8 locale (export LC_ALL=C.UTF-8), or set PYTHONUTF8=1."
+        return Finding("broken", f"{encoding} has no {TABLE_SIGNS}", (remedy,))
     return Finding("works", encoding)
 
 

@@ -43,9 +43,8 @@ def read_brief(folder: Path, library: Library) -> Brief:
     require_folder(folder)
     file = folder / BRIEF_FILE
     data = read_toml(file, BRIEF_IS)
-    gyms = attempt(
-        lambda: sorted(read_toml(folder / GYM_FILE, GYM_IS)), []
-    )  # its own reader says what is wrong
+    # its own reader says what is wrong
+    gyms = attempt(lambda: sorted(read_toml(folder / GYM_FILE, GYM_IS)), [])
     brief, faults = check_shape(Brief, data, file, vocabularies(library, gyms))
     faults += method_faults(table(data, "method"), file, OVERRIDABLE)
     faults += _broken_rules(BRIEF_RULES, data, file, library, faults)

@@ -44,9 +44,8 @@ def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
         model = over_blocks(program)
         model.add_row(hold(program.dose_price, dose, "near"))
         model.add_row(hold(program.rest_price, rest, "near"))
-        shared: Terms = {
-            at: settings.choices_tie * price for at, price in program.rest_price.items()
-        }  # breaks ties
+        # breaks ties
+        shared: Terms = {at: settings.choices_tie * price for at, price in program.rest_price.items()}
         for key, times in Counter(key for plan in found for key in exercises_in(plan)).items():
             add(shared, {program.used[key]: float(times)})
         answer, point = model.minimize(shared, stops)

@@ -82,9 +82,8 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     if refused:
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
     rows, left = Keeping(problem), keeping.still_possible(problem, plan_of(in_force))
-    best: BestDose | None = BestDose(
-        left, 0.0, 0.0, stopped=False
-    )  # no plan has a better dose, unless it lacks some
+    # no plan has a better dose, unless it lacks some
+    best: BestDose | None = BestDose(left, 0.0, 0.0, stopped=False)
     if dose_value(problem, left) or rows.broken(left):
         best = best_dose(problem)
     if best is None:

@@ -150,9 +150,8 @@ class Reader:
     def gym(self, text: str, session: str) -> str:
         """Read a gym; where none is written, that of the session."""
         gyms = self.context.gyms
-        days: dict[str, str] = {
-            of.day: of.gym for of in self.context.brief.session
-        }  # sessions are named "Mon", "Mon-2"
+        # sessions are named "Mon", "Mon-2"
+        days: dict[str, str] = {of.day: of.gym for of in self.context.brief.session}
         only = next(iter(gyms)) if len(gyms) == 1 else None
         gym = text or days.get(session[:3]) or only
         if gym is None:

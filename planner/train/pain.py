@@ -133,9 +133,8 @@ def pain_rules(
     for item in out:
         for key, how in {**kin_of(item, library), **raised_alike(item, library)}.items():
             barred.setdefault(key, f"{how} {said[item]}")
-    done = tuple(
-        item for item in eased if item.exercise not in barred
-    )  # what is out asks for no lighter load
+    # what is out asks for no lighter load
+    done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
