@@ -87,9 +87,7 @@ class PlannedExercise(Piece):
     load_reason: str = ""  # why this load, from the log; empty: nothing was logged there
     warmup_loads: tuple[float, ...] = ()  # of the warm-up sets, as the gym can make them, in `load_unit`
     load_note: str = ""  # what the client must do besides: a set less, more repetitions than the range
-    load_from: Literal["", "last_hard_week"] = (
-        ""  # a week planned ahead: the client's own, one step up when earned
-    )
+    load_from: Literal["", "last_hard_week"] = ""  # planned ahead: the client's own, one step up when earned
     instead: tuple[Replacement, ...] = ()
 
 

@@ -161,9 +161,7 @@ class Variety(Part):
     implements: Annotated[Whole, Field(ge=1, le=8)] | None = None
     families: tuple[FamilyKey, ...] = ()
     share: Annotated[Number, Field(gt=0, le=1)] | None = None
-    keep: Annotated[Whole, Field(ge=0, le=9)] | None = (
-        None  # last week's exercises to keep; None: by the block
-    )
+    keep: Annotated[Whole, Field(ge=0, le=9)] | None = None  # last week's exercises; None: by the block
     must: Yes = False
 
 
