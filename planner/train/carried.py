@@ -123,16 +123,22 @@ def carried_over(
     decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
     loads = {place: load for place, load in decided.items() if load is not None}
     pain = replace(pain, capped=_capped(rules, loads, known, done_last))
-    lines = [*_pain_lines(pain, library), *_eased_week(waiting, known, library, start, settings)]
+    lines = _pain_lines(pain, library)
+    newest = max((row.date for row in known), default=datetime.date.max)
+    if waiting:  # heads that wait get half their sets
+        names = joined([head.name for key, head in library.heads.items() if key in waiting])
+        more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
+        lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
+    if (start - newest).days >= 7 * settings.break_weeks:
+        again = "loads begin lighter, and the first week is for finding them again"
+        lines.append(f"Nothing is logged since {newest}: {again}")
     lines += lighter_asked(rules, done, week_name(start))
-    if before is not None and known:
-        newest = max(row.date for row in known)
-        if newest.isoformat() < before.week_start:
-            lines.append(f"Week {before.week} is not logged yet: loads follow the log up to {newest}")
-        else:
-            delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
-            heads = {key: head.name for key, head in library.heads.items()}
-            lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
+    if before is not None and known and newest.isoformat() < before.week_start:
+        lines.append(f"Week {before.week} is not logged yet: loads follow the log up to {newest}")
+    elif before is not None and known:
+        delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
+        heads = {key: head.name for key, head in library.heads.items()}
+        lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
     return Carried(pain, loads, tuple(lines))
 
 
@@ -194,23 +200,6 @@ def _capped(
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     return capped
-
-
-def _eased_week(
-    waiting: Iterable[str],
-    known: Sequence[LoggedSet],
-    library: Library,
-    start: datetime.date,
-    settings: TrainSettings,
-) -> Iterator[str]:
-    """Say that heads that wait get half their sets, and that loads begin lighter after a break."""
-    if waiting:
-        names = joined([head.name for key, head in library.heads.items() if key in waiting])
-        more = counted(settings.lighter_rir_more, "repetition")
-        yield f"{names}: {percent(settings.lighter_share)} of the sets, and {more} more in reserve, until it is cleared"
-    newest = max((row.date for row in known), default=None)
-    if newest and (start - newest).days >= 7 * settings.break_weeks:
-        yield f"Nothing is logged since {newest}: loads begin lighter, and the first week is for finding them again"
 
 
 def _pain_lines(pain: PainState, library: Library) -> list[str]:

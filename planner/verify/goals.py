@@ -78,7 +78,11 @@ def booked(case: Case) -> Iterator[Goal]:
     """
     warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
     room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
-    used = {session.id: _training_minutes(case, session) for session in case.open_sessions}
+    used = {
+        session.id: sum(sums.exercise_seconds(case, each) for each in session.exercises)
+        / sums.SECONDS_PER_MINUTE
+        for session in case.open_sessions
+    }
     for session in case.open_sessions:
         count, fits = len(session.exercises), _fits(case, session)
         if count == 0:
@@ -94,24 +98,29 @@ def booked(case: Case) -> Iterator[Goal]:
         yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
 
 
-def _training_minutes(case: Case, session: PlannedSession) -> float:
-    return sum(sums.exercise_seconds(case, each) for each in session.exercises) / sums.SECONDS_PER_MINUTE
-
-
 def _called(case: Case, session: PlannedSession) -> int:
     """Exercises that a session's booked minutes call for: one for each ten, two or three."""
     each = max(PAIR, int(session.minutes.allowed // case.number("booked_minutes_each")))
     return min(int(case.number("booked_exercises")), each)
 
 
+@once
+def _block_seconds(case: Case, key: str) -> float:
+    return sums.exercise_seconds(case, sums.replaced(case, key, int(smallest_block(case))))
+
+
+def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float]:
+    """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
+    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
+    keys = [each.key for each in _candidates(case, True) if each.key not in case.capped]
+    keys = [key for key in keys if not head or is_own(case, key, head)]
+    seconds = sorted(_block_seconds(case, key) for key in keys if not faults(case, key, session.gym))
+    return [each for each in seconds if each <= room]
+
+
 def _fits(case: Case, session: PlannedSession) -> int:
     """How many smallest blocks, up to what is called for, surely fit into a session."""
-    smallest = int(smallest_block(case))
-    seconds = sorted(
-        sums.exercise_seconds(case, sums.replaced(case, each.key, smallest))
-        for each in _candidates(case, True)
-        if not faults(case, each.key, session.gym) and each.key not in case.capped
-    )
+    seconds = _smallest(case, session)
     room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
     most = min(len(seconds), _called(case, session))
     return sum(sum(seconds[:count]) <= room for count in range(1, most + 1))
@@ -156,14 +165,14 @@ def _variety(case: Case, novice: str, other: str) -> float:
     return case.number(novice if case.brief.athlete.training_status == "novice" else other)
 
 
+def _kinds(case: Case, session: PlannedSession) -> Iterator[tuple[str, str]]:
+    for exercise in (case.library.exercises[planned.exercise] for planned in session.exercises):
+        yield exercise.family, exercise.implement
+
+
 def repeats(case: Case) -> Iterator[Goal]:
     """A family with one implement stands in two sessions of the week at most."""
-    known = case.library.exercises
-    lines = Counter(
-        kind
-        for session in case.document.sessions
-        for kind in {(known[p.exercise].family, known[p.exercise].implement) for p in session.exercises}
-    )
+    lines = Counter(kind for session in case.document.sessions for kind in set(_kinds(case, session)))
     for kind, sessions in lines.items():
         yield from _missed(
             ":".join(("repeats", *kind)),
@@ -176,22 +185,9 @@ def mixed(case: Case) -> Iterator[Goal]:
     for session in case.open_sessions:
         there = [planned.exercise for planned in session.exercises]
         trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
-        possible = sum(_own_fits(case, head, session) for head in wanted(case)) if _owes(case) else 0
+        possible = sum(bool(_smallest(case, session, head)) for head in wanted(case)) if _owes(case) else 0
         owed = min(_fits(case, session), possible) > 1
         yield from _missed(f"mixed:{session.id}", owed * (possible - trained), len(wanted(case)) - trained)
-
-
-def _own_fits(case: Case, head: str, session: PlannedSession) -> bool:
-    """Whether a smallest block of some own movement of a head surely fits into a session."""
-    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    smallest = int(smallest_block(case))
-    return any(
-        is_own(case, each.key, head)
-        and each.key not in case.capped
-        and not faults(case, each.key, session.gym)
-        and sums.exercise_seconds(case, sums.replaced(case, each.key, smallest)) <= room
-        for each in _candidates(case, True)
-    )
 
 
 def heavy_days(case: Case) -> Iterator[Goal]:
@@ -280,11 +276,10 @@ def _planned(case: Case) -> list[Exercise]:
 def implements(case: Case) -> Iterator[Goal]:
     """Different implements of own movements, the bare body aside, ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
+    lists = (_planned(case), _candidates(case, True), _candidates(case, False))
     used, narrow, wide = (
-        len(
-            {e.implement for e in some if e.needs and any(is_own(case, e.key, head) for head in wanted(case))}
-        )
-        for some in (_planned(case), _candidates(case, True), _candidates(case, False))
+        len({e.implement for e in of if e.needs and any(is_own(case, e.key, h) for h in wanted(case))})
+        for of in lists
     )
     yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
@@ -316,18 +311,16 @@ def main_lift(case: Case) -> Iterator[Goal]:
     """One main lift of each head that wants one is in the week: its target is 6 or more, a session has time for it."""
     warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
     longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
-    room, pinned = sums.SECONDS_PER_MINUTE * longest, case.brief.preferences.pin
+    room = sums.SECONDS_PER_MINUTE * longest
+
+    def fits(key: str) -> bool:
+        seconds = sums.exercise_seconds(case, sums.replaced(case, key, least))
+        return key in case.brief.preferences.pin or seconds <= room
+
     for head in wanted(case):
-        surely, maybe = (
-            {
-                each.key
-                for each in _candidates(case, called_for)
-                if case.library.families[each.family].main_lift and _own_worth(case, each.key, head)
-                if each.key in pinned
-                or sums.exercise_seconds(case, sums.replaced(case, each.key, least)) <= room
-            }
-            for called_for in (True, False)
-        )
+        lists = (_candidates(case, called_for) for called_for in (True, False))
+        lifts = ([each.key for each in of if case.library.families[each.family].main_lift] for of in lists)
+        surely, maybe = ({key for key in of if _own_worth(case, key, head) and fits(key)} for of in lifts)
         wanted_of_it = asked(case, head).target >= case.number("main_lift_target")
         if wanted_of_it and maybe.isdisjoint(case.sets()):
             owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)
@@ -349,19 +342,8 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (
-    doses,
-    session_cap,
-    booked,
-    twins,
-    next_day,
-    repeats,
-    mixed,
-    heavy_days,
-    spread,
-    share,
-)
-RULES += (implements, families, main_lift, rotation, prefer)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, repeats, mixed, heavy_days, spread)
+RULES += (share, implements, families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:

@@ -160,13 +160,10 @@ def session_dose(case: Case, session: PlannedSession, head: str) -> float:
 
 def replaced(case: Case, key: str, sets: int) -> PlannedExercise:
     """Give an exercise as the library has it, as far as its time and dose go."""
-    from planner.document import PlannedExercise
-
     known = case.library.exercises[key]
-    facts: dict[str, Any] = {"exercise": key, "sets": sets, "block": key}
-    facts |= {"work_s": known.work_seconds, "sides": known.sides}
-    facts |= {"rest_s": known.rest_seconds, "setup_s": known.setup_seconds, "warmup_sets": known.warmup_sets}
-    return PlannedExercise.model_construct(**facts)
+    facts: dict[str, Any] = {"exercise": key, "sets": sets, "block": key, "sides": known.sides}
+    facts |= {"work_s": known.work_seconds, "rest_s": known.rest_seconds, "setup_s": known.setup_seconds}
+    return PlannedExercise.model_construct(**facts, warmup_sets=known.warmup_sets)
 
 
 def set_seconds(planned: PlannedExercise) -> int:
