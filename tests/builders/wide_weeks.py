@@ -14,10 +14,9 @@ from planner.method import AthleteSettings, WeekSettings
 from planner.model.inputs import Inputs
 
 ROOMS: dict[str, tuple[str, ...]] = {
-    "club": (
-        "dumbbells", "barbell", "plates", "rack", "flat_bench", "adjustable_bench", "cable_station", "pulldown_station",
-        "seated_row_station", "shoulder_press_machine", "lateral_raise_machine", "rear_fly_machine",
-    ),
+    "club": ("dumbbells", "barbell", "plates", "rack", "flat_bench", "adjustable_bench", "cable_station",
+        "pulldown_station", "seated_row_station", "shoulder_press_machine", "lateral_raise_machine",
+        "rear_fly_machine"),
     "home": ("dumbbells", "bands"),
     "hotel": ("dumbbells", "adjustable_bench", "cable_station"),
     "circuit": ("shoulder_press_machine", "lateral_raise_machine", "rear_fly_machine", "chest_press_machine"),

@@ -116,10 +116,8 @@ TABLE = [
     ("swung_raise: found kept for comparison", {f"{RAISE}.exercise": "swung_raise"}),
     ("use of trapezius", default("trapezius_level", 0.5)),
     ("use of session_hard_cap:side:Mon", default("session_hard_cap_sets", 6)),
-    (
-        "instead of press: found Mon: bench_press lacks barbell",
-        {f"{PRESS}.instead.0.exercise": "bench_press"},
-    ),
+    ("instead of press: found Mon: bench_press lacks barbell",
+        {f"{PRESS}.instead.0.exercise": "bench_press"}),
     ("swung_raise instead of press", {f"{PRESS}.instead.0.exercise": "swung_raise"}),
     ("push_up instead of press: found Mon: push_up excluded", {"brief.preferences.exclude": ["push_up"]}),
     ("high_pull lacks barbell, subacromial grade 3", {f"{PRESS}.instead.0.exercise": "high_pull"}),
@@ -128,13 +126,9 @@ TABLE = [
     ("push_up instead of press: found use of exercises:week 4", default("exercises_per_week", 3)),
     ("raise instead of press: found in this session already", {f"{PRESS}.instead.0.exercise": "raise"}),
     ("push_up instead of press: found goal dose:front that must hold", {"brief.target.front.must": True}),
-    (
-        "front_lift instead of raise: found goal ceiling:front that must hold",
-        {
-            f"{RAISE}.instead": [FRONT_LIFT],
-            "brief.target.front": {"target": 10, "ceiling": 12.2, "must": True},
-        },
-    ),
+    ("front_lift instead of raise: found goal ceiling:front that must hold",
+        {f"{RAISE}.instead": [FRONT_LIFT],
+        "brief.target.front": {"target": 10, "ceiling": 12.2, "must": True}}),
     ("use of pain:press: found 8, the rule allows 6", {"capped": {"press": 6}}),
     ("Mon: press: found waits for a doctor", {"barred": {"press": "waits for a doctor"}}),
     ("Mon: slow_raise: found skill 3 above 1", {f"{RAISE}.exercise": "slow_raise"}),
@@ -151,15 +145,10 @@ TABLE = [
     ("limit trapezius: found no such limit", {"brief.preferences.trapezius": False}),
     *((f"limit {LIMITS[row]}: found", {f"document.limits.{row}": GONE}) for row in (0, 1, 2, 3, 4, 7)),
     *((f"limit {name}, used", {f"document.limits.{row}.used": 2}) for row, name in enumerate(LIMITS)),
-    *(
-        (f"limit {LIMITS[row]}, allowed", {f"document.limits.{row}.allowed": 41})
-        for row in (0, 2, 4, 5, 7, 8)
-    ),
-    *(
-        (f"limit {name}: found", {f"document.limits.{row}.binds": True})
-        for row, name in enumerate(LIMITS)
-        if row
-    ),
+    *((f"limit {LIMITS[row]}, allowed", {f"document.limits.{row}.allowed": 41}) for row in (0, 2, 4, 5, 7,
+        8)),
+    *((f"limit {name}: found", {f"document.limits.{row}.binds": True}) for row,
+        name in enumerate(LIMITS) if row),
     ("does not bind", default("exercises_per_session", 3)),
     ("credit of press for side", {f"{PRESS}.credits.side": 0.502}),
     ("credit of raise for front", {f"{RAISE}.credits.front": GONE}),
@@ -227,10 +216,8 @@ TABLE = [
     ("goal dose:rear: found once", line("dose:rear", 2)),
     *((", missed by: found", {f"document.missed.{row}.by": 1.0}) for row in range(5)),
     ("goal dose:rear, missed by: found 2 sets, the plan states 1", {"document.missed.0.by": 1.0}),
-    (
-        "goal heavy_days:side:Mon-Tue, missed by: found 1 sets",
-        moved("Tue") | line("heavy_days:side:Mon-Tue", 3),
-    ),
+    ("goal heavy_days:side:Mon-Tue, missed by: found 1 sets", moved("Tue")
+        | line("heavy_days:side:Mon-Tue", 3)),
     ("rotation, missed by: found 1 sets", LAST_WEEK | {"brief.variety.keep": 3} | line("rotation", 2)),
     ("goal dose:rear that must hold", {"brief.target.rear": {"must": True}}),
     ("goal implements that must hold", NO_CABLE | {"brief.variety": {"implements": 2, "must": True}}),
@@ -241,24 +228,19 @@ TABLE = [
     ("block A", {f"{RAISE}.block": "A", f"{FLY}.block": "A", "brief.preferences.paired": True}),
     ("4 and 3 sets", in_turns(PRESS, FLY)),
     ("both for side", in_turns(RAISE, FLY) | {f"{FLY}.exercise": "high_pull"}),
-    (
-        "both for front",
-        in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"} | default("pair_working_credit", 0.7),
-    ),
+    ("both for front", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"}
+        | default("pair_working_credit", 0.7)),
     ("both at dumbbells", in_turns(PRESS, RAISE)),
     ("press is a heavy lift", in_turns(PRESS, FLY) | default("pair_heavy_warmup_sets", 1)),
     ("press begins the session", in_turns(PRESS, RAISE)),
-    (
-        "front_lift goes back",
-        dict(zip((f"{at}.exercise" for at in (PRESS, RAISE, FLY)), THERE_AND_BACK, strict=True)),
-    ),
+    ("front_lift goes back",
+        dict(zip((f"{at}.exercise" for at in (PRESS, RAISE, FLY)), THERE_AND_BACK, strict=True))),
     ("time of press", {f"{PRESS}.minutes": 10.6}),
     ("raise with cable_fly: found 11.25", in_turns(RAISE, FLY)),
     ("Mon: minutes used: found 27 min", in_turns(RAISE, FLY)),
-    (  # one fly more than raises: 142 s by itself
-        "use of time:Mon: found 29.37",
-        in_turns(RAISE, FLY) | {f"{FLY}.sets": 4, "brief.session.0.minutes": 29},
-    ),
+    # one fly more than raises: 142 s by itself
+    ("use of time:Mon: found 29.37", in_turns(RAISE, FLY)
+        | {f"{FLY}.sets": 4, "brief.session.0.minutes": 29}),
     ("time of press", default("warmup_set_seconds", 80)),
     ("Mon: minutes used", {f"{MON}.minutes.used": 28.6}),
     ("minutes used: found 0 min", {f"{MON}.exercises": [], f"{MON}.minutes.used": 4}),
@@ -272,19 +254,10 @@ TABLE = [
     ("session id: found", {f"{MON}.id": "Tue"}),
     ("work of raise", {f"{RAISE}.work_s": 49}),
     ("work of cable_fly", {f"{FLY}.work_s": 40}),
-    *(
-        (f"{word} of press", {f"{PRESS}.{field}": value})
-        for word, field, value in (
-            ("name", "name", "Press"),
-            ("repetitions", "reps", [6, 14]),
-            ("tempo", "tempo.lower", 4),
-            ("rest", "rest_s", 90),
-            ("set-up", "setup_s", 0),
-            ("warm-up sets", "warmup_sets", 0),
-            ("sides", "sides", 2),
-            ("kind of load", "load_is", "total"),
-        )
-    ),
+    *((f"{word} of press", {f"{PRESS}.{field}": value}) for word, field,
+        value in (("name", "name", "Press"), ("repetitions", "reps", [6, 14]), ("tempo", "tempo.lower", 4),
+        ("rest", "rest_s", 90), ("set-up", "setup_s", 0), ("warm-up sets", "warmup_sets", 0),
+        ("sides", "sides", 2), ("kind of load", "load_is", "total"))),
     ("repetitions of push_up", {f"{PRESS}.instead.0.reps": [1, 2]}),
     ("unit of press", {f"{PRESS}.load_unit": "lb"}),
     ("unit of press", {f"{PRESS}.load_unit": None}),
@@ -305,15 +278,11 @@ TABLE = [
     ("week's start: found", {"document.week": "2025-W53"}),
     ("counting: found", {"brief.method.counting": "movers"}),
     ("2026-W49: found hard", mark(lighter=True)),
-    (
-        "week 6 of the block from 2026-W44: found lighter",
-        mark(number=6, first="2026-W44") | default("lighter_every_weeks", 6),
-    ),
+    ("week 6 of the block from 2026-W44: found lighter", mark(number=6, first="2026-W44")
+        | default("lighter_every_weeks", 6)),
     ("2026-W49: found lighter", mark() | {"brief.block.lighter": ["2026-W49"]}),
-    (
-        "start of week 2 of the block from 2026-W48",
-        mark(number=2, first="2026-W48") | {"brief.block.away": ["2026-W49"]},
-    ),
+    ("start of week 2 of the block from 2026-W48", mark(number=2, first="2026-W48")
+        | {"brief.block.away": ["2026-W49"]}),
     ("start of week 2", mark(number=2)),
     ("rise of a step", mark(ramp_share=0.25)),
     ("Mon: reserve of press: found 2", {f"{PRESS}.rir": 3}),
@@ -329,10 +298,8 @@ TABLE = [
     ("bound of the rest aim", {"document.proof.1.bound": 8}),
     ("gap of the rest aim", {"document.proof.1.gap": 0.4}),
     ("gap of the dose aim", {"document.proof.0.gap": 0.3}),
-    (
-        "bound of the dose aim: found a bound among",
-        mark(number=2, first="2026-W48") | {"last_week": "document", "last_week.block": BLOCK},
-    ),
+    ("bound of the dose aim: found a bound among", mark(number=2, first="2026-W48")
+        | {"last_week": "document", "last_week.block": BLOCK}),
     ("bound of the rest aim: found a bound among", {"document.changes": [WITHOUT_BANDS]}),
     ("seconds of the rest aim", {"document.proof.1.seconds": -1}),
     ("dose 1, rest 0 or 1", {"document.proof.0.aim": "shortfall"}),
@@ -359,7 +326,7 @@ TABLE = [
     ("cautious week: expected shortfall", cautiously(cautious__judged_shortfall=2.5)),
     ("plain week: mean of rear", cautiously(heads__2__plain__mean=3.2)),
     ("cautious week: bad case of side", cautiously(heads__1__cautious__bad=12.0)),
-]
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(("words", "changes"), TABLE, ids=[f"{words}-{next(iter(c))}" for words, c in TABLE])

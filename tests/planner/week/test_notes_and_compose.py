@@ -120,20 +120,14 @@ def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path):
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        (
-            "[history]",
-            "[joints]\narm_at_most_degrees = 90\n[history]",
-            "No overhead press for front delt: the arm ends at",
-        ),
-        (
-            "[target]",
-            "[elsewhere]\nbarbell_bench_press = 30\n[target]",
-            "What is done elsewhere gives front delt",
-        ),
+        ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]",
+            "No overhead press for front delt: the arm ends at"),
+        ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]",
+            "What is done elsewhere gives front delt"),
         ("minutes = 30", "minutes = 90", "The targets are met in"),
     ],
     ids=["no press", "elsewhere", "minutes left"],
-)
+)  # fmt: skip
 def test_a_note_says_what_a_coach_would_ask(old, new, words, tmp_path):
     _, plain = planned(make_folder(tmp_path / "kim"))
     _, told = planned(make_folder(tmp_path / "lee", BRIEF.replace(old, new)))
