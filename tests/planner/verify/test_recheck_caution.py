@@ -39,13 +39,13 @@ def test_a_bad_case_that_few_draws_make_is_held_to_nothing(make_week):
     assert not list(caution.draws_agree(make_week().change(changes).case()))
 
 
-def redrawn(make_week, spread, **more):
+def redrawn(make_week, spread, redraws=1000, **more):
     week = make_week().change(cautious(RATIOS) | more)
-    return Redrawn(week.case(), sure_heads(RATIOS, spread), Redraws(redraws=50_000))
+    return Redrawn(week.case(), sure_heads(RATIOS, spread), Redraws(redraws=redraws))
 
 
 def test_draws_are_lognormal_around_the_ratios_and_end_at_one(make_week):
-    drawn = redrawn(make_week, 0.1, **{"brief.elsewhere": {}})
+    drawn = redrawn(make_week, 0.1, 50_000, **{"brief.elsewhere": {}})
     side = drawn.doses("side", 1, {"press": 2})
     assert np.median(side) == pytest.approx(1.0, abs=0.01)
     assert np.log(side / 2).std() == pytest.approx(0.1, abs=0.003)

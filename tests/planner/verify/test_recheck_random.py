@@ -31,7 +31,7 @@ def _numbers(value, path=()):
 
 
 @given(data=st.data())
-@settings(max_examples=150)
+@settings(max_examples=60)
 def test_a_visible_change_of_any_number_is_found(data, make_week):
     week = make_week()
     path = data.draw(st.sampled_from(list(_numbers(week.document))))
