@@ -59,11 +59,8 @@ CITATIONS = {
     "practice": "common practice, no source",
 }
 STATUSES = {
-    "campos2020": "read",
-    "botton2013": "second-hand",
-    "reinold2007": "remembered",
-    "practice": "practice",
-}
+    "campos2020": "read", "botton2013": "second-hand", "reinold2007": "remembered", "practice": "practice",
+}  # fmt: skip
 
 
 def sample_library() -> Library:

@@ -35,13 +35,10 @@ def week(seed, given_settings=None):
     )
     dice, keys = random.Random(seed), [candidate.key for candidate in problem.candidates]
     return replace(
-        problem,
-        keep=dice.randint(0, 2),
-        last_week=frozenset(dice.sample(keys, 2)),
-        preferred=tuple(dice.sample(keys, 1)),
-        quiet_trapezius=dice.random() < 0.3,
+        problem, keep=dice.randint(0, 2), last_week=frozenset(dice.sample(keys, 2)),
+        preferred=tuple(dice.sample(keys, 1)), quiet_trapezius=dice.random() < 0.3,
         paired=dice.random() < 0.2,
-    )
+    )  # fmt: skip
 
 
 def roomier(problem, seed, minutes):
@@ -51,12 +48,10 @@ def roomier(problem, seed, minutes):
     wider = tuple(replace(one, allowed=everything) for one in problem.sessions)
     looser = problem.settings.but(**LOOSER[seed % len(LOOSER)])
     return {
-        "minutes": replace(problem, sessions=longer),
-        "equipment": replace(problem, sessions=wider),
-        "a looser limit": replace(problem, settings=looser),
-        "in turns": replace(problem, paired=True),
+        "minutes": replace(problem, sessions=longer), "equipment": replace(problem, sessions=wider),
+        "a looser limit": replace(problem, settings=looser), "in turns": replace(problem, paired=True),
         "joints": replace(problem, joints=tuple(replace(one, allowed=99.0) for one in problem.joints)),
-    }
+    }  # fmt: skip
 
 
 @given(seed=SEEDS, minutes=st.integers(1, 15))
@@ -88,14 +83,11 @@ def test_names_of_exercises_change_no_value(seed):
     others = random.Random(seed).sample([f"exercise_{number:02d}" for number in range(len(keys))], len(keys))
     names = dict(zip(keys, others, strict=True))
     renamed = replace(
-        problem,
-        candidates=tuple(replace(one, key=names[one.key]) for one in problem.candidates),
-        sessions=tuple(
-            replace(one, allowed=frozenset(names[key] for key in one.allowed)) for one in problem.sessions
-        ),
+        problem, candidates=tuple(replace(one, key=names[one.key]) for one in problem.candidates),
+        sessions=tuple(replace(one, allowed=frozenset(map(names.get, one.allowed))) for one in problem.sessions),
         last_week=frozenset(names[key] for key in problem.last_week),
         preferred=tuple(names[key] for key in problem.preferred),
-    )
+    )  # fmt: skip
     same_values(problem, renamed)
 
 

@@ -11,12 +11,9 @@ def default(name, value):
 
 
 IN_TURNS = {
-    "brief.preferences.paired": True,
-    f"{PRESS}.exercise": "raise",
-    f"{RAISE}.exercise": "cable_fly",
-    f"{RAISE}.block": "A",
-    f"{FLY}.exercise": "front_lift",
-}
+    "brief.preferences.paired": True, f"{PRESS}.exercise": "raise", f"{RAISE}.exercise": "cable_fly",
+    f"{RAISE}.block": "A", f"{FLY}.exercise": "front_lift",
+}  # fmt: skip
 # 2 sets of the fly are exactly enough to count Thursday as a session for the rear head
 JUST_SPREAD = {f"{THU}.exercises.2.sets": 2}
 WITHOUT_FLY = {f"{THU}.exercises.2": "<gone>"}
