@@ -13,7 +13,7 @@ TRAINS = {
     "overhead_press": "front", "front_raise": "front", "lateral_raise": "side", "upright_pull": "side",
     "rear_fly": "rear",
 }  # fmt: skip
-FAMILIES = {
+FAMILIES = {  # usual credits (front, side, rear)
     "overhead_press": (1.0, 0.85, 0.0), "front_raise": (0.9, 0.45, 0.0), "lateral_raise": (0.6, 1.0, 0.35),
     "rear_fly": (0.0, 0.7, 1.0), "row": (0.0, 0.45, 0.85), "upright_pull": (0.4, 0.85, 0.35),
     "push_up": (0.7, 0.0, 0.0),
