@@ -47,13 +47,6 @@ def test_a_week_is_sound_and_its_numbers_are_those_of_its_plan(week):
         assert dose.planned + dose.elsewhere == pytest.approx(dose.own + dose.helping, abs=2e-3)
 
 
-def test_lines_are_numbered_and_lettered_in_the_order_of_training(week):
-    for session in week[1].sessions:
-        assert [line.order for line in session.exercises] == list(range(1, len(session.exercises) + 1))
-        letters = [line.block for line in session.exercises]
-        assert letters == sorted(letters) and letters[:1] == ["A"]
-
-
 def test_sources_are_rows_of_the_evidence_in_its_order(week):
     asked, document = week
     filed = [row.id for row in asked.library.evidence]
