@@ -1,6 +1,6 @@
 """The records of the program's defaults: one a table of library/method.toml, which has names, values, units, sources.
 
-Recordings have their own in planner/emg/settings.py, the library in library/method.py.
+The library has its own in library/method.py.
 """
 
 from dataclasses import dataclass
@@ -81,6 +81,21 @@ class TrainSettings(Settings, table="train"):
 @dataclass(frozen=True)
 class SheetSettings(Settings, table="sheets"):
     """Defaults of the paper."""
+
+
+@dataclass(frozen=True)
+class MeasureSettings(Settings, table="measure"):
+    """How a recording becomes figures. Corners in Hz, windows in seconds, parts as fractions of one."""
+
+
+@dataclass(frozen=True)
+class QualitySettings(Settings, table="quality"):
+    """Limits of the quality checks: above the first a channel is warned about, above the second it fails."""
+
+
+@dataclass(frozen=True)
+class RecordingPlanSettings(Settings, table="recording_plan"):
+    """What is proposed to be recorded."""
 
 
 @dataclass(frozen=True)

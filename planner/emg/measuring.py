@@ -2,39 +2,21 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
-from library.errors import Fault, FaultyInput
-from planner.emg.cleaning import Amplitude, high_corner
-from planner.emg.figures import (
-    ChannelResult,
-    MeasuredSession,
-    Picture,
-    SetFigures,
-    TrialResult,
-    repetition_figures,
-)
-from planner.emg.loading import Cleaner, Loaded, load, references_of, sensors_with_heart
-from planner.emg.quality import Finding, Judge, high_level, rest_noise, spoiled
-from planner.emg.recording import Channel, Recording, Samples
-from planner.emg.references import SensorReference, missing_tests, swapped_sensors
+from library.errors import FaultyInput
+from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult, repetition_figures
+from planner.emg.loading import Cache, Cleaner, Loaded, Notebook, load, references_of
+from planner.emg.quality import Finding, high_level, rest_noise, spoiled
+from planner.emg.references import SensorReference, missing_tests, read_tests, swapped_sensors
 from planner.emg.repetitions import Repetition
-from planner.emg.session import NAME, ReadSession, Reference, Sensor, Trial
-from planner.emg.splitting import Split, split_trial
+from planner.emg.session import NAME, ReadSession, Sensor, Trial
+from planner.emg.signals import Amplitude, Channel, Samples, high_corner
+from planner.emg.splitting import split_trial
 from planner.files.text import listed, refuse
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
 PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
-
-
-@dataclass(frozen=True)
-class Notebook:
-    """What turns up on the way: flaws of channels, what is wrong with files, what the coach should know."""
-
-    findings: list[Finding] = field(default_factory=list)
-    faults: list[Fault] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
 
 
 def measure_session(read: ReadSession) -> MeasuredSession:
@@ -52,121 +34,105 @@ def measure_session(read: ReadSession) -> MeasuredSession:
 
 
 def _measured(read: ReadSession) -> MeasuredSession:
-    cache: dict[str, Recording | FaultyInput] = {}
-    references: list[Loaded[Reference]] = [load(read, part, cache) for part in read.session.reference]
-    trials: list[Loaded[Trial]] = [load(read, part, cache) for part in read.session.trial]
+    cache: Cache = {}
+    notes = Notebook()
+    references = load(read, read.session.reference, cache, notes)
+    trials = load(read, read.session.trial, cache, notes)
     parts: list[Loaded[Any]] = [*references, *trials]
-    cleaner = Cleaner(read, sensors_with_heart(parts))
-    chosen, doubts = references_of(cleaner, references, trials)
-    notes = Notebook(
-        findings=[f for part in parts for several in part.findings.values() for f in several] + doubts,
-        faults=[fault for part in parts for fault in part.faults],
-        warnings=_warnings(read, chosen.values(), parts),
+    cleaner = Cleaner(
+        read,
+        frozenset(
+            name
+            for part in parts
+            for name in part.findings
+            if any(f.check == "heartbeat" for f in part.findings[name])
+        ),
     )
-    measured = [measure_trial(cleaner, part, chosen, number, notes) for number, part in enumerate(trials, 1)]
-    results = tuple(result for result in measured if result is not None)
-    return MeasuredSession(
-        read=read,
-        references=chosen,
-        trials=results,
-        findings=tuple(notes.findings),
-        faults=tuple(notes.faults),
-        warnings=(*notes.warnings, *_unit_words(results, read), *_crosstalk_words(results, read)),
-        with_heart=tuple(sorted(cleaner.with_heart)),
-        rates_hz=tuple(sorted({c.rate_hz for part in parts for c in part.channels.values()})),
-    )
+    chosen = references_of(cleaner, references, trials, notes)
+    rates = tuple(sorted({channel.rate_hz for part in parts for channel in part.channels.values()}))
+    notes.warnings[:0] = _warnings(read, chosen.values(), rates)
+    results = [
+        result for part in trials if (result := measure_trial(cleaner, part, chosen, notes)) is not None
+    ]
+    notes.warnings.extend(_level_words(results, read))
+    lists = (tuple(notes.findings), tuple(notes.faults), tuple(notes.warnings))
+    return MeasuredSession(read, chosen, tuple(results), *lists, tuple(sorted(cleaner.with_heart)), rates)
 
 
 def _warnings(
-    read: ReadSession, references: Iterable[SensorReference], parts: list[Loaded[Any]]
-) -> list[str]:
+    read: ReadSession, references: Iterable[SensorReference], rates: Iterable[float]
+) -> Iterable[str]:
     """Say what the coach should know of the session as a whole."""
     settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
     counts = Counter(part.test for part in read.session.reference)
-    warnings = []
     if counts and (missing := missing_tests(counts)):
-        warnings.append(f"the set of reference tests is short, missing: {'; '.join(missing)}")
-    warnings += swapped_sensors(references, sensors)
-    warnings += [words for reference in references for words in reference.warnings]
+        yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
+    yield from swapped_sensors(references, sensors)
+    yield from (words for reference in references for words in reference.warnings)
     wanted = settings.trials_per_test
-    if few := [f"{read.known.tests[test].name} ({n})" for test, n in counts.items() if n < wanted]:
-        warnings.append(f"fewer than {wanted} trials of: {'; '.join(few)}")
-    rates = {channel.rate_hz for part in parts for channel in part.channels.values()}
-    slow = ", ".join(f"{rate:g} Hz" for rate in sorted(rates) if rate < settings.low_rate_hz)
+    if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
+        yield f"fewer than {wanted} trials of: {'; '.join(few)}"
+    slow = ", ".join(f"{rate:g} Hz" for rate in rates if rate < settings.low_rate_hz)
     if slow and read.session.session.signal == "raw":
-        warnings.append(
-            f"sampled at {slow}: the band is cut at {settings.band_high_share:g} of the rate; "
-            f"record at {settings.low_rate_hz:g} Hz or more"
-        )
-    return warnings + [part.trimmed for part in parts if part.trimmed]
+        cut = f"the band is cut at {settings.band_high_share:g} of the rate"
+        yield f"sampled at {slow}: {cut}; record at {settings.low_rate_hz:g} Hz or more"
 
 
-def _contraction_means(trial: TrialResult) -> dict[Sensor, float]:
-    """Return the mean activation of every sensor of a trial that can be used, in % of a reference contraction."""
-    return {
-        channel.sensor: value
-        for channel in trial.channels.values()
-        if channel.unit == "percent_MVIC" and (value := channel.figures.mean_of("mean")) is not None
-    }
+def _level_words(trials: Iterable[TrialResult], read: ReadSession) -> Iterable[str]:
+    """Name sensors whose every set is far too low or high, then heads that a strong neighbour's signal could have made.
 
-
-def _unit_words(trials: Iterable[TrialResult], read: ReadSession) -> list[str]:
-    """Name the sensors whose every set is far too low or high: tests and sets are probably in different units."""
-    means: dict[str, list[float]] = {}
+    Crosstalk (emg_method §1) is reported, never corrected.
+    """
+    settings, neighbours = read.settings, []
+    of_sensor: dict[str, list[float]] = {}
     for trial in trials:
-        for sensor, value in _contraction_means(trial).items():
-            means.setdefault(sensor.name, []).append(value)
-    low, high = read.settings.unit_low, read.settings.unit_high
-    return [
-        f"{name} reads {min(values):.3g} to {max(values):.3g} %MVIC in all sets: tests and sets are probably in "
-        "different units (µV and mV?); state unit in [[sensor]] or mend the files"
-        for name, values in means.items()
-        if max(values) < low or min(values) > high
-    ]
-
-
-def _crosstalk_words(trials: Iterable[TrialResult], read: ReadSession) -> list[str]:
-    """Name heads whose signal a strong neighbour could have made (emg_method §1): reported, never corrected."""
-    settings, words = read.settings, []
-    for trial in trials:
-        means = {s: v for s, v in _contraction_means(trial).items() if not trial.channels[s.name].untrusted}
-        for sensor, value in means.items():
-            beside = max((v for other, v in means.items() if other.side == sensor.side), default=0.0)
-            if value < settings.crosstalk_low and beside > settings.crosstalk_neighbour:
-                words.append(
-                    f"{trial.label}: {sensor.name} reads {value:.0f} %MVIC beside {beside:.0f} %MVIC: at or below "
-                    "what its neighbour's signal could make"
+        channels = [c for c in trial.channels.values() if c.unit == "percent_MVIC" and c.counted]
+        means = [(channel, channel.mean_of("mean") or 0.0) for channel in channels]
+        for channel, value in means:
+            of_sensor.setdefault(channel.sensor.name, []).append(value)
+            trusted = [v for c, v in means if not c.untrusted and c.sensor.side == channel.sensor.side]
+            beside = max(trusted, default=0.0)
+            if (
+                not channel.untrusted
+                and value < settings.crosstalk_low
+                and beside > settings.crosstalk_neighbour
+            ):
+                neighbours.append(
+                    f"{trial.label}: {channel.sensor.name} reads {value:.0f} %MVIC beside {beside:.0f} %MVIC: at or "
+                    "below what its neighbour's signal could make"
                 )
-    return words
+    for name, values in of_sensor.items():
+        if max(values) < settings.unit_low or min(values) > settings.unit_high:
+            yield (
+                f"{name} reads {min(values):.3g} to {max(values):.3g} %MVIC in all sets: tests and sets are probably in "
+                "different units (µV and mV?); state unit in [[sensor]] or mend the files"
+            )
+    yield from neighbours
 
 
 def measure_trial(
-    cleaner: Cleaner, loaded: Loaded[Trial], references: ReferenceOf, number: int, notes: Notebook
+    cleaner: Cleaner, loaded: Loaded[Trial], references: ReferenceOf, notes: Notebook
 ) -> TrialResult | None:
     """Measure one trial; a trial without a sound channel or without repetitions gives None and a fault."""
-    if loaded.recording is None or not loaded.channels:
+    if not loaded.channels:
         return None
-    read = cleaner.read
+    channels = {}
     try:
-        split = split_trial(cleaner, loaded)
+        repetitions, course = split_trial(cleaner, loaded, notes)
     except FaultyInput as error:
         notes.faults.extend(error.faults)
         return None
-    notes.faults.extend(split.faults)
-    notes.warnings.extend(split.warnings)
-    channels = {}
-    for sensor in read.session.sensor:
+    for sensor in cleaner.read.session.sensor:
         if sensor.name in loaded.channels:
             try:
-                channels[sensor.name] = _channel(cleaner, loaded, split, sensor, references, notes)
+                channels[sensor.name] = _channel(cleaner, loaded, repetitions, sensor, references, notes)
             except FaultyInput as error:
                 notes.faults.extend(error.faults)
-    course = split.course
     return TrialResult(
-        number=number,
+        number=loaded.number,
         trial=loaded.part,
-        name=read.known.exercises[loaded.part.exercise],
-        repetitions=tuple(split.repetitions),
+        name=cleaner.read.library.exercises[loaded.part.exercise].name,
+        repetitions=tuple(repetitions),
         channels=channels,
         course=thinned(course.values, course.rate_hz) if course else None,
         course_unit=course.unit if course else "",
@@ -175,44 +141,38 @@ def measure_trial(
 
 
 def _channel(
-    cleaner: Cleaner,
-    loaded: Loaded[Trial],
-    split: Split,
-    sensor: Sensor,
-    references: ReferenceOf,
+    cleaner: Cleaner, loaded: Loaded[Trial], repetitions: list[Repetition], sensor: Sensor, references: ReferenceOf,
     notes: Notebook,
-) -> ChannelResult:
+) -> ChannelResult:  # fmt: skip
     """Measure one sensor of one trial. Raises FaultyInput where it has no reference or another band."""
     channel, read = loaded.channels[sensor.name], cleaner.read
     reference = _reference(read, loaded, sensor, channel, references)
     cleaned, shaped = cleaner.signals(sensor, channel)
-    if cleaned is None:
-        shaped = shaped.copy()  # the recording's own is not changed
-    shaped *= 100.0 / reference.level
-    activation = Amplitude(shaped, channel.rate_hz)
-    judge = Judge(loaded.file, channel.label)
-    later = high_level(judge, activation, read.settings, read.quality)
+    activation = Amplitude(shaped * (100.0 / reference.level), channel.rate_hz)
+    place = (loaded.file, channel.label)
+    later = high_level(place, activation, read.settings, read.quality)
     if cleaned is not None:
         peaks = (activation.peak(read.settings.window_seconds) * reference.level / 100, reference.level)
-        later += rest_noise(judge, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
+        later += rest_noise(place, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
     notes.findings.extend(later)
     findings = [*loaded.findings[sensor.name], *later]
-    figures = SetFigures(
-        tuple(
-            repetition_figures(n, one, activation, cleaned, read.settings, _left_out(findings, one))
-            for n, one in enumerate(split.repetitions, 1)
-        )
+    figures = tuple(
+        repetition_figures(n, r, activation, cleaned, read.settings, _left_out(findings, r))
+        for n, r in enumerate(repetitions, 1)
     )
-    picture = thinned(activation.values, channel.rate_hz)
-    return ChannelResult(sensor, reference.unit, figures, picture, _untrusted(findings, figures))
+    untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
+    if not untrusted and all(r.left_out for r in figures):
+        untrusted = f"no repetition counts ({'; '.join(dict.fromkeys(r.left_out.split(' at second')[0] for r in figures))})"
+    return ChannelResult(
+        sensor, reference.unit, figures, thinned(activation.values, channel.rate_hz), untrusted
+    )
 
 
 def _reference(
     read: ReadSession, loaded: Loaded[Trial], sensor: Sensor, channel: Channel, references: ReferenceOf
 ) -> SensorReference:
-    key = (sensor.name, loaded.part.placement)
     where = f'channel "{channel.label}"'
-    reference = references.get(key)
+    reference = references.get((sensor.name, loaded.part.placement))
     if reference is None:
         words = f"{sensor.name} has nothing to be compared with"
         remedy = "Record the reference tests, or an exercise without these flaws, in this placement"
@@ -230,18 +190,8 @@ def _left_out(findings: list[Finding], repetition: Repetition) -> str:
     failed = spoiled(findings, repetition.start, repetition.stop)
     if failed is None:
         return ""
-    touching = (a for a, b in failed.spans if a < repetition.stop and b > repetition.start)
-    return f"{failed.check} at second {max(repetition.start, next(touching)):.1f}"
-
-
-def _untrusted(findings: list[Finding], figures: SetFigures) -> str:
-    failed = next((f for f in findings if f.spoils_all), None)
-    if failed is not None:
-        return f"{failed.check}: {failed.words}"
-    if not figures.counted:
-        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures.repetitions)
-        return f"no repetition counts ({'; '.join(reasons)})"
-    return ""
+    first = next(a for a, b in failed.spans if a < repetition.stop and b > repetition.start)
+    return f"{failed.check} at second {max(repetition.start, first):.1f}"
 
 
 def thinned(values: Samples, rate_hz: float) -> Picture:

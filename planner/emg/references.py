@@ -12,9 +12,8 @@ from importlib.resources import files
 from itertools import combinations
 from typing import Any, Literal
 
-from planner.emg.cleaning import Amplitude
-from planner.emg.recording import Samples
-from planner.emg.settings import MeasureSettings
+from planner.emg.signals import Amplitude, Samples
+from planner.method import MeasureSettings
 
 Unit = Literal["percent_MVIC", "percent_session_max"]
 UNIT_WORDS: dict[Unit, str] = {"percent_MVIC": "%MVIC", "percent_session_max": "% of session's highest"}
@@ -53,10 +52,8 @@ def reach(recorded: Collection[str], head: str) -> tuple[str, int] | None:
             return known["name"], known["reaches"][head]
     tests = read_tests()
     alone = [(tests[key].alone[head], tests[key].name) for key in recorded if head in tests[key].alone]
-    if not alone:
-        return None
-    share, name = max(alone)
-    return f"{name}, alone", share
+    share, name = max(alone, default=(0, ""))
+    return (f"{name}, alone", share) if name else None
 
 
 def missing_tests(recorded: Collection[str]) -> list[str]:
@@ -87,9 +84,9 @@ class SensorReference:
     level: float
     unit: Unit
     file: str
-    second_best: float | None
-    lifted: float
-    trials: tuple[ReferenceLevel, ...]
+    second_best: float | None = None
+    lifted: float = 1.0
+    trials: tuple[ReferenceLevel, ...] = ()
     warnings: tuple[str, ...] = ()
     corner_hz: float | None = None  # high corner of the band it was cleaned with; None: no contraction
 
@@ -112,15 +109,11 @@ def level_of(
     if spike > settings.spike_ratio:
         second = (first + int(hold.argmax())) / rate_hz
         reason = f"a spike at second {second:.1f} ({spike:.1f} times the hold's median)"
+    level = steady if settings.reference_level == "held" else largest
+    second = amplitude.peak_second(settings.window_seconds)
+    held = (last - first) / rate_hz if first > 0 and last < len(means) - 1 else None
     return ReferenceLevel(
-        file=file,
-        test=test,
-        level=steady if settings.reference_level == "held" else largest,
-        second=amplitude.peak_second(settings.window_seconds),
-        spike=spike,
-        lifted=largest / steady if steady > 0 else 1.0,
-        held=(last - first) / rate_hz if first > 0 and last < len(means) - 1 else None,
-        left_out=reason,
+        file, test, level, second, spike, largest / steady if steady > 0 else 1.0, held, reason
     )
 
 
@@ -133,29 +126,27 @@ def choose_reference(
     if not counted or counted[0].level <= 0:
         return None
     best = counted[0]
-    second = next((t.level for t in counted[1:] if t.test == best.test), None)
-    warnings = [
-        *_retest(best, second, settings),
-        *_short(head, {t.test for t in counted}, settings),
-        *(f"{t.file} ({t.test}) does not give the reference: {t.left_out}" for t in levels if t.left_out),
+    second, name = (
+        next((t.level for t in counted[1:] if t.test == best.test), None),
+        read_tests()[best.test].name,
+    )
+    warnings = []
+    if second is None:
+        warnings.append(f"one trial only of its best test ({name}): record {settings.trials_per_test}")
+    elif best.level > (1 + settings.retest_share) * second:
+        more = f"{100 * (best.level / second - 1):.0f} % above the second best: record another"
+        warnings.append(f"the best trial of its best test ({name}) is {more}")
+    warnings += _short(head, {t.test for t in counted}, settings)
+    warnings += [
+        f"{t.file} ({t.test}) does not give the reference: {t.left_out}" for t in levels if t.left_out
     ]
     if best.held is not None and best.held < settings.hold_least_seconds:
         warnings.append(f"its best trial ({best.file}) was held for {best.held:.1f} s only: hold for 5 s")
     lifted = 1.0 if settings.reference_level == "held" else best.lifted
-    told = tuple(f"{sensor}: {words}" for words in warnings)
+    words = tuple(f"{sensor}: {words}" for words in warnings)
     return SensorReference(
-        sensor, placement, best.level, "percent_MVIC", best.file, second, lifted, levels, told
+        sensor, placement, best.level, "percent_MVIC", best.file, second, lifted, levels, words
     )
-
-
-def _retest(best: ReferenceLevel, second: float | None, settings: MeasureSettings) -> list[str]:
-    name = read_tests()[best.test].name
-    if second is None:
-        return [f"one trial only of its best test ({name}): record {settings.trials_per_test}"]
-    if best.level <= (1 + settings.retest_share) * second:
-        return []
-    more = 100 * (best.level / second - 1)
-    return [f"the best trial of its best test ({name}) is {more:.0f} % above the second best: record another"]
 
 
 def _short(head: str, recorded: set[str], settings: MeasureSettings) -> list[str]:
@@ -169,22 +160,21 @@ def _short(head: str, recorded: set[str], settings: MeasureSettings) -> list[str
         ]
     by, share = known
     high = f", so percentages read about {100 / share:.2f} times too high"
-    enough = share >= settings.long_set_per_cent
-    return [f"{by}: {share} % of own maximum in the mean{'' if enough else high}"]
+    return [
+        f"{by}: {share} % of own maximum in the mean{'' if share >= settings.long_set_per_cent else high}"
+    ]
 
 
-def session_highest(
-    sensor: str, placement: int, levels: Iterable[tuple[str, float]]
-) -> SensorReference | None:
-    """Return the session's own highest exercise as the reference (file, level); ratios only."""
-    file, level = max(levels, key=lambda entry: entry[1], default=("", 0.0))
-    if level <= 0:
+def session_highest(sensor: str, placement: int, levels: Iterable[ReferenceLevel]) -> SensorReference | None:
+    """Return the session's own highest exercise as the reference; ratios only."""
+    best = max(levels, key=lambda trial: trial.level, default=None)
+    if best is None or best.level <= 0:
         return None
     words = (
-        f"{sensor}: no reference contraction: in % of the session's highest exercise ({file}); these rows pool "
+        f"{sensor}: no reference contraction: in % of the session's highest exercise ({best.file}); these rows pool "
         "as ratios only"
     )
-    return SensorReference(sensor, placement, level, "percent_session_max", file, None, 1.0, (), (words,))
+    return SensorReference(sensor, placement, best.level, "percent_session_max", best.file, warnings=(words,))
 
 
 def swapped_sensors(

@@ -5,7 +5,7 @@ Drawings are SVG in millimetres, in greys that survive a copier.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
 from math import hypot
 from pathlib import Path
@@ -14,13 +14,12 @@ from typing import Any, NamedTuple
 from planner.emg import words
 from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Ranking, not_ranked
-from planner.emg.recording import Span
 from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.repetitions import Repetition
-from planner.emg.settings import MeasureSettings, QualitySettings
 from planner.errors import PaperNotMade
 from planner.files.safe import write_safely
 from planner.files.text import refuse
+from planner.method import QualitySettings
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
 
@@ -66,21 +65,16 @@ def write_paper(folder: Path, name: str, html: str) -> Path:
 
 def placement_html() -> str:
     """Return the placement sheet as HTML, two pages: sites, skin, the maximal tests and their cautions."""
-    tests = read_tests()
-    sites = [
-        {**site, "drawing": site_drawing(site, tables()["view"][site["view"]])}
-        for site in tables()["site"].values()
-    ]
-    wanted = tables()["wanted"]
+    tests, known = read_tests(), tables()
+    drawings = {key: site_drawing(site, known["view"][site["view"]]) for key, site in known["site"].items()}
     return html_of(
         "placement.html",
         title="Sensor placement and maximal tests",
-        sites=sites,
-        tests=[tests[key] for key in wanted],
-        common=tables()["common"],
-        short=[wanted.index(key) + 1 for key in tables()["short_form"]],
+        sites=[{**site, "drawing": drawings[key]} for key, site in known["site"].items()],
+        tests=[tests[key] for key in known["wanted"]],
+        common=known["common"],
+        short=[known["wanted"].index(key) + 1 for key in known["short_form"]],
         rest=f"{QualitySettings().heart_rest_seconds:g}",
-        trials=MeasureSettings().trials_per_test,
     )
 
 
@@ -201,20 +195,14 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
 
 def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:
     """Draw one repetition's phases through all rows; without phases only its ends."""
-    ends = [
-        svg.line(LEFT + second * scale, MARKS - 0.5, LEFT + second * scale, bottom, stroke=DARK, dashed=True)
-        for second in (repetition.start, repetition.stop)
-    ]
-    bands = [
-        _band(span, scale, bottom, fill)
-        for span, fill in ((repetition.lift, PALE), (repetition.lower, LIGHT))
+    bands, ends = ((repetition.lift, PALE), (repetition.lower, LIGHT)), (repetition.start, repetition.stop)
+    parts = [
+        svg.box(LEFT + span[0] * scale, MARKS, (span[1] - span[0]) * scale, bottom - MARKS, fill=fill)
+        for span, fill in bands
         if span is not None
     ]
-    return bands + ends
-
-
-def _band(span: Span, scale: float, bottom: float, fill: str) -> str:
-    return svg.box(LEFT + span[0] * scale, MARKS, (span[1] - span[0]) * scale, bottom - MARKS, fill=fill)
+    xs = [LEFT + second * scale for second in ends]
+    return [*parts, *(svg.line(x, MARKS - 0.5, x, bottom, stroke=DARK, dashed=True) for x in xs)]
 
 
 def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: float | None) -> list[str]:
@@ -232,23 +220,19 @@ def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: f
     ]
 
 
-def _crosses(channel: ChannelResult, y: float, scale: float) -> list[str]:
-    """Cross out the repetitions of one channel that do not count, and name why."""
-    parts = []
-    for repetition in channel.figures.repetitions:
-        if not repetition.left_out:
-            continue
-        left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
-        parts += [svg.line(left, y, right, y + ROW, width=0.4), svg.line(left, y + ROW, right, y, width=0.4)]
-    return parts
+def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
+    """Cross out the repetitions of one channel that do not count."""
+    for repetition in channel.repetitions:
+        if repetition.left_out:
+            left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
+            yield svg.line(left, y, right, y + ROW, width=0.4)
+            yield svg.line(left, y + ROW, right, y, width=0.4)
 
 
 def _axis(seconds: float, scale: float, bottom: float) -> list[str]:
     """Draw seconds below the last row, a mark about every tenth of the width."""
     step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if seconds / step <= 16)
-    marks = range(0, int(seconds) + 1, step)
-    parts = [svg.line(LEFT + m * scale, bottom, LEFT + m * scale, bottom + 0.8, stroke=BLACK) for m in marks]
-    parts += [
-        svg.text(LEFT + m * scale, bottom + 3.4, svg.number(m), size=2.2, anchor="middle") for m in marks
-    ]
+    marks = [(LEFT + second * scale, svg.number(second)) for second in range(0, int(seconds) + 1, step)]
+    parts = [svg.line(x, bottom, x, bottom + 0.8, stroke=BLACK) for x, _ in marks]
+    parts += [svg.text(x, bottom + 3.4, second, size=2.2, anchor="middle") for x, second in marks]
     return [*parts, svg.text(LEFT - 1.2, bottom + 3.4, "seconds", size=2.2, anchor="end")]

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields
+from functools import cache
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, TypeVar, cast
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import Field, TypeAdapter, ValidationError, model_validator
 
-from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
+from library.errors import Fault, FaultyInput, faults_of, nearest, shown, unknown
 from library.method import SettingRow, setting_rows
 from library.read import Library
-from library.schema import Head, Key, Tempo
-from planner.emg.references import ReferenceTest, read_tests
-from planner.emg.settings import MeasureSettings, QualitySettings, changed_settings
+from library.schema import Key, Record, Tempo
+from planner.emg.references import read_tests
 from planner.files.text import read_toml
+from planner.method import FOLDER, MeasureSettings, QualitySettings
 
 NAME = "session.toml"
 
@@ -25,15 +26,10 @@ Seconds = Annotated[float, Field(ge=0, le=86_400)]
 Rate = Annotated[float, Field(gt=0, le=1_000_000)]
 FileName = Annotated[str, Field(min_length=1, max_length=200)]
 Words = tuple[str, ...]
+AnySettings = TypeVar("AnySettings", MeasureSettings, QualitySettings)
 
 
-class Part(BaseModel):
-    """Base of all parts: unknown keys are refused, values never change after reading."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
-
-
-class Card(Part):
+class Card(Record):
     """[session]: who, when, what kind of signal; `rate_hz` is for files that do not state theirs."""
 
     id: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]*$", max_length=60)] | None = None
@@ -47,7 +43,7 @@ class Card(Part):
     notes: str = ""
 
 
-class Sensor(Part):
+class Sensor(Record):
     """One [[sensor]]: a channel over a muscle of one body side."""
 
     channel: Annotated[str, Field(min_length=1)]
@@ -63,7 +59,7 @@ class Sensor(Part):
         return f"{self.muscle} {self.side}"
 
 
-class Motion(Part):
+class Motion(Record):
     """[motion]: the channel that follows the arm; an accelerometer has two, along the arm and across it."""
 
     kind: Literal["angle", "position", "accelerometer"]
@@ -79,7 +75,7 @@ class Motion(Part):
         return self
 
 
-class MarkWords(Part):
+class MarkWords(Record):
     """[marks]: the words that begin the texts of marks; `channel` carries 1 lift, 2 hold, 3 lower, 0 rest."""
 
     lift: Words = ("lift", "raise", "up", "concentric")
@@ -90,7 +86,7 @@ class MarkWords(Part):
     channel: str | None = None
 
 
-class Placed(Part):
+class Placed(Record):
     """What a reference and a trial share: a file or a part of it, and the sensor placement it was recorded with."""
 
     file: FileName
@@ -151,7 +147,7 @@ class Trial(Placed):
         return self
 
 
-class Session(Part):
+class Session(Record):
     """The whole of session.toml; `method` maps a setting's name to its value."""
 
     session: Card
@@ -160,7 +156,7 @@ class Session(Part):
     marks: MarkWords = MarkWords()
     reference: tuple[Reference, ...] = ()
     trial: tuple[Trial, ...] = ()
-    method: dict[str, bool | int | float | str] = {}
+    method: dict[str, bool | int | float | str] = Field(default_factory=dict)
 
     @property
     def labels(self) -> frozenset[str]:
@@ -171,29 +167,14 @@ class Session(Part):
 
 
 @dataclass(frozen=True)
-class Known:
-    """The names that a session may use, with what is printed for them."""
-
-    heads: Mapping[str, Head]
-    exercises: Mapping[str, str]  # key, name
-    tests: Mapping[str, ReferenceTest]
-
-    @classmethod
-    def of(cls, library: Library) -> Known:
-        """Take the names from a library."""
-        named = {key: exercise.name for key, exercise in library.exercises.items()}
-        return cls(library.heads, named, read_tests())
-
-
-@dataclass(frozen=True)
 class ReadSession:
-    """A session with its folder and the settings that its [method] table changed."""
+    """A session with its folder, the library whose names it uses, and the settings that its [method] changed."""
 
     folder: Path
     session: Session
     settings: MeasureSettings
     quality: QualitySettings
-    known: Known
+    library: Library
 
     @property
     def id(self) -> str:
@@ -212,7 +193,7 @@ class ReadSession:
         return [f"{a.name} = {a.value} (default {b.value})" for a, b in pairs if a.value != b.value]
 
 
-def read_session(folder: Path, known: Known) -> ReadSession:
+def read_session(folder: Path, library: Library) -> ReadSession:
     """Read FOLDER/session.toml. Raises FaultyInput with every fault of the file."""
     file = folder / NAME
     faults: list[Fault] = []
@@ -221,51 +202,92 @@ def read_session(folder: Path, known: Known) -> ReadSession:
         session = Session.model_validate(tables)
     except ValidationError as error:
         raise FaultyInput(faults_of(error, str(file), Session)) from None
-    faults += _name_faults(str(file), session, known)
+    faults += _name_faults(str(file), session, library)
     faults += _twice_faults(str(file), session)
-    settings, quality = changed_settings(session.method, str(file), faults)
+    faults += _method_faults(str(file), session.method)
+    settings = _changed(MeasureSettings, session.method, str(file), faults)
+    quality = _changed(QualitySettings, session.method, str(file), faults)
     if faults:
         raise FaultyInput(faults)
-    return ReadSession(folder, session, settings, quality, known)
+    return ReadSession(folder, session, settings, quality, library)
 
 
-def _name_faults(file: str, session: Session, known: Known) -> list[Fault]:
-    faults = []
+def _name_faults(file: str, session: Session, library: Library) -> Iterator[Fault]:
     for number, sensor in enumerate(session.sensor):
-        if not sensor.other and sensor.muscle not in known.heads:
-            remedy = f"Use a head of the library{nearest(sensor.muscle, known.heads)}, or add other = true"
-            read = f'unknown head "{sensor.muscle}"'
-            faults.append(Fault(file, f"sensor[{number}].muscle", read, remedy))
+        if not sensor.other and sensor.muscle not in library.heads:
+            remedy = f"Use a head of the library{nearest(sensor.muscle, library.heads)}, or add other = true"
+            yield Fault(file, f"sensor[{number}].muscle", f'unknown head "{sensor.muscle}"', remedy)
     for number, trial in enumerate(session.trial):
-        if trial.exercise not in known.exercises:
-            where = f"trial[{number}].exercise"
-            faults.append(unknown(file, where, "exercise", trial.exercise, known.exercises))
+        if trial.exercise not in library.exercises:
+            yield unknown(file, f"trial[{number}].exercise", "exercise", trial.exercise, library.exercises)
     for number, reference in enumerate(session.reference):
-        if reference.test not in known.tests:
-            remedy = f"Use one of {', '.join(known.tests)}{nearest(reference.test, known.tests)}"
-            read = f'unknown test "{reference.test}"'
-            faults.append(Fault(file, f"reference[{number}].test", read, remedy))
-    return faults
+        if reference.test not in (known := read_tests()):
+            remedy = f"Use one of {', '.join(known)}{nearest(reference.test, known)}"
+            yield Fault(file, f"reference[{number}].test", f'unknown test "{reference.test}"', remedy)
 
 
-def _twice_faults(file: str, session: Session) -> list[Fault]:
+def _twice_faults(file: str, session: Session) -> Iterator[Fault]:
     """Name what stands twice: a channel, a muscle of one side, a file without parts."""
-    parts: list[tuple[str, Placed]] = [
-        *((f"reference[{n}]", part) for n, part in enumerate(session.reference)),
-        *((f"trial[{n}]", part) for n, part in enumerate(session.trial)),
-    ]
-    sensors = list(enumerate(session.sensor))
-    one = "Name each recording once, or state the start and stop of its parts"
+    parts: list[tuple[str, Placed]] = [(f"reference[{n}]", part) for n, part in enumerate(session.reference)]
+    parts += [(f"trial[{n}]", part) for n, part in enumerate(session.trial)]
+    sensors = [(f"sensor[{n}]", sensor) for n, sensor in enumerate(session.sensor)]
+    once = "Name each recording once, or state the start and stop of its parts"
     named = [
-        (f"sensor[{n}].channel", s.channel, f'channel "{s.channel}"', "Name each channel once")
-        for n, s in sensors
+        (f"{at}.channel", s.channel, f'channel "{s.channel}"', "Name each channel once") for at, s in sensors
     ]
-    named += [(f"sensor[{n}]", s.name, s.name, "One channel for a muscle and side") for n, s in sensors]
-    named += [(f"{where}.file", str((p.file, p.start, p.stop)), f'"{p.file}"', one) for where, p in parts]
+    named += [(at, s.name, s.name, "One channel for a muscle and side") for at, s in sensors]
+    named += [(f"{at}.file", str((p.file, p.start, p.stop)), f'"{p.file}"', once) for at, p in parts]
     seen: set[tuple[str, str]] = set()
-    faults = []
     for where, key, words, remedy in named:
         if (remedy, key) in seen:  # the remedy tells one kind of thing from another
-            faults.append(Fault(file, where, f"{words} is named twice", remedy))
+            yield Fault(file, where, f"{words} is named twice", remedy)
         seen.add((remedy, key))
-    return faults
+
+
+BANDS: tuple[tuple[type[Any], str, str], ...] = (  # what a filter is made of
+    (MeasureSettings, "band_low_hz", "band_high_hz"),
+    (QualitySettings, "heart_beat_low_hz", "heart_beat_high_hz"),
+    (QualitySettings, "heart_muscle_low_hz", "heart_muscle_high_hz"),
+)
+
+
+def _method_faults(file: str, method: Mapping[str, Any]) -> Iterator[Fault]:
+    """Yield what [method] states that no record can hold; kinds and choices are left to pydantic."""
+    defaults = {
+        r.name: r.value for record in (MeasureSettings(), QualitySettings()) for r in setting_rows(record)
+    }
+    for name, value in method.items():
+        where, default = f"method.{name}", defaults.get(name)
+        if name not in defaults:
+            yield Fault(file, where, f'unknown setting "{name}"', f"Remove it{nearest(name, defaults)}")
+        elif not isinstance(default, bool | str):
+            most = 1 if name.endswith("_quantile") else FOLDER.method_times_most * default
+            if isinstance(value, bool | str) or not 0 < value <= most:
+                yield Fault(file, where, f"read {shown(value)}", f"Write a number above 0, up to {most:g}")
+    for record, low_name, high_name in BANDS:
+        low, high = (method.get(name, getattr(record, name)) for name in (low_name, high_name))
+        if isinstance(low, int | float) and isinstance(high, int | float) and low >= high:
+            read = f"{low:g} Hz is not below {high_name} {high:g} Hz"
+            yield Fault(file, f"method.{low_name}", read, "Write a low corner below the high one")
+
+
+def _changed(
+    record: type[AnySettings], method: Mapping[str, Any], file: str, faults: list[Fault]
+) -> AnySettings:
+    """Return a record with the values that [method] states for it; what cannot be becomes a fault."""
+    names, kind = {field.name for field in fields(record)}, cast("Any", record)  # mypy: a class hashes
+    try:
+        return _adapter(kind).validate_python(
+            {name: value for name, value in method.items() if name in names}
+        )
+    except ValidationError as error:
+        faults += [
+            Fault(file, f"method.{item['loc'][0]}", f"read {shown(item['input'])}", str(item["msg"]))
+            for item in error.errors(include_url=False)
+        ]
+    return record()
+
+
+@cache
+def _adapter(record: Any) -> TypeAdapter[Any]:
+    return TypeAdapter(record)

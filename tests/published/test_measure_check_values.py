@@ -7,7 +7,11 @@ import pytest
 from scipy.signal import butter, sosfreqz
 
 from library.method import OwnRowSettings
-from planner.emg.cleaning import (
+from planner.emg.figures import eccentric_share, repetition_figures
+from planner.emg.ranking import MeasurementError, measurement_error, repeatability
+from planner.emg.references import level_of
+from planner.emg.repetitions import Course, Repetition, from_course
+from planner.emg.signals import (
     Amplitude,
     clean,
     envelope,
@@ -16,11 +20,7 @@ from planner.emg.cleaning import (
     moving_rms,
     odd_samples,
 )
-from planner.emg.figures import eccentric_share, repetition_figures
-from planner.emg.ranking import MeasurementError, measurement_error, repeatability
-from planner.emg.references import level_of
-from planner.emg.repetitions import Course, Repetition, from_course
-from planner.emg.settings import MeasureSettings
+from planner.method import MeasureSettings
 
 S = MeasureSettings()
 

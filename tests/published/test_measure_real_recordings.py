@@ -13,13 +13,13 @@ import numpy as np
 import pytest
 from shipped import shipped_library
 
-from planner.emg.cleaning import Amplitude, clean, envelope, median_frequency, moving_rms, odd_samples, slope
 from planner.emg.measuring import measure_session
 from planner.emg.quality import check_channel, runs
 from planner.emg.readers import read_c3d, read_csv, read_edf
 from planner.emg.repetitions import count_bursts, course_of, from_course
-from planner.emg.session import Known, Motion, read_session
-from planner.emg.settings import MeasureSettings, QualitySettings
+from planner.emg.session import Card, Motion, read_session
+from planner.emg.signals import Amplitude, clean, envelope, median_frequency, moving_rms, odd_samples, slope
+from planner.method import MeasureSettings, QualitySettings
 
 OPEN = Path(os.environ.get("PLANNER_EMG_OPEN", Path(__file__).parents[2].parent / "shared" / "emg_open"))
 if not OPEN.is_dir():
@@ -35,7 +35,7 @@ def recording(name, **how):
     if file.suffix == ".c3d":
         pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
         return read_c3d(file)
-    return read_csv(file, QualitySettings(), **how)
+    return read_csv(file, QualitySettings(), Card(athlete="A", date="2026-11-20", **how))
 
 
 def cleaned(found, label):
@@ -210,7 +210,7 @@ def measured(folder, text, *files):
     for file in files:
         shutil.copy(OPEN / file, folder / file)
     (folder / "session.toml").write_text(text, encoding="utf-8")
-    return measure_session(read_session(folder, Known.of(shipped_library())))
+    return measure_session(read_session(folder, shipped_library()))
 
 
 HEAD = '[session]\nathlete = "open recording"\ndate = 2000-01-01\n'

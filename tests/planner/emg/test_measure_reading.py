@@ -8,8 +8,10 @@ import pytest
 
 from library.errors import FaultyInput
 from planner.emg.readers import read_c3d, read_csv, read_edf
-from planner.emg.settings import QualitySettings
+from planner.emg.session import Card
+from planner.method import QualitySettings
 
+LIMITS = QualitySettings()
 ROWS = [(0.0, 1.5, -2.25), (0.001, 1.25, 0.5), (0.002, -3.5, 0.125), (0.003, 4.0, 8.0)]
 
 
@@ -19,8 +21,8 @@ def text(separator=",", decimal=".", header=("time_s", "EMG side (mV)", "angle_d
     return "\n".join(lines) + "\n"
 
 
-def read(file, **how):
-    return read_csv(file, **{"limits": QualitySettings(), **how})
+def read(file, limits=LIMITS, rates_hz=None, **how):
+    return read_csv(file, limits, Card(athlete="A", date="2026-11-20", **how), rates_hz)
 
 
 @pytest.mark.parametrize(

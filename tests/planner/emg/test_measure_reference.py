@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from planner.emg.references import ReferenceLevel, choose_reference, reach
-from planner.emg.settings import MeasureSettings
+from planner.method import MeasureSettings
 
 S = MeasureSettings()
 WANTED = (
@@ -88,7 +88,7 @@ def test_without_reference_the_sessions_highest_counts_and_says_so(lab):
     reference = session.references["side right", 1]
     assert (reference.unit, reference.file) == ("percent_session_max", "high.csv")
     assert any("these rows pool as ratios only" in words for words in session.warnings)
-    low, high = (trial.channels["side right"].figures for trial in session.trials)
+    low, high = (trial.channels["side right"] for trial in session.trials)
     assert high.mean_of("peak") == pytest.approx(97, abs=3)
     assert low.mean_of("mean") / high.mean_of("mean") == pytest.approx(0.5, abs=0.03)
 
@@ -106,9 +106,7 @@ def test_left_and_right_have_their_own_reference(lab):
 
     parts = [lab.card, both, lab.motion, lab.trial("a.csv"), *(lab.reference(f"h{n}.csv") for n in range(3))]
     session = measure_session(lab.read(*parts))
-    left, right = (
-        session.trials[0].channels[f"side {side}"].figures.mean_of("mean") for side in ("left", "right")
-    )
+    left, right = (session.trials[0].channels[f"side {side}"].mean_of("mean") for side in ("left", "right"))
     assert right / left == pytest.approx(2, rel=0.05)
     one_arm = measure_session(lab.read(*parts[:3], lab.trial("a.csv", side='"left"'), *parts[4:]))
     assert list(one_arm.trials[0].channels) == ["side left"]
