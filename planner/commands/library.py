@@ -8,9 +8,9 @@ from typer import Argument, Option, echo
 
 from library.errors import Fault, FaultyInput, nearest
 from library.method import CreditSettings
+from library.page import for_head, library_document, plain, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
-from library.table import for_head, library_document, plain, table_rows
 from planner import options
 from planner.files.text import as_written, listed
 

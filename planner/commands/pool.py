@@ -4,11 +4,21 @@ from pathlib import Path
 
 from typer import Option, echo
 
+from library.credit import (
+    PROFILES,
+    Move,
+    Profile,
+    by_head,
+    moves,
+    profiles_text,
+    read_profiles,
+    scale_changes,
+)
 from library.errors import Fault, FaultyInput
-from library.files import write_safely
 from library.method import PoolSettings
-from library.profiles import NAME, Move, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
+from library.pool import pool_library
 from library.read import read_library, shipped_folder
+from planner.files.safe import write_safely
 
 FOLDER = "Folder of the library; without it the one of this checkout."
 CHECK = "Write nothing; exit 2 if profiles.csv does not match its evidence."
@@ -19,8 +29,6 @@ def run(
     check: bool = Option(False, "--check", help=CHECK),
 ) -> None:
     """Read the library, pool every head, print each number that moved, write profiles.csv."""
-    from library.pool import pool_library
-
     settings = PoolSettings()
     folder = folder if folder is not None else _checkout(check)
     known = read_library(folder, profiles_needed=False)
@@ -34,9 +42,11 @@ def run(
         if size > settings.scale_warning:
             echo(_warning(head, known.heads[head].anchor, size, settings), err=True)
     if check and moved:
-        raise FaultyInput([Fault(folder / NAME, "", f"{len(moved)} numbers differ", "Run `planner pool`")])
+        raise FaultyInput(
+            [Fault(folder / PROFILES, "", f"{len(moved)} numbers differ", "Run `planner pool`")]
+        )
     if not check:
-        write_safely(folder / NAME, profiles_text(after))
+        write_safely(folder / PROFILES, profiles_text(after))
     numbers = sum(len(of_head) for of_head in after.values())
     echo(f"{numbers} numbers, {len(moved)} moved", err=True)
 
@@ -47,12 +57,12 @@ def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
     Its names are not checked: numbers of exercises that are gone are news too.
     """
     faults: list[Fault] = []
-    lines = read_profiles(folder, faults) if (folder / NAME).is_file() else []
+    lines = read_profiles(folder, faults) if (folder / PROFILES).is_file() else []
     if faults and check:
         raise FaultyInput(faults)
     if faults:
         echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
-    return {} if faults else by_head([line for _, line in lines])
+    return {} if faults else by_head(lines)
 
 
 def _checkout(check: bool) -> Path:

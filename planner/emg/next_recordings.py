@@ -19,8 +19,8 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
 from library.credit import expected_credit
-from library.pooled_head import error_variance
-from library.schema import Exercise, OwnRow
+from library.pooled_head import OwnRow, error_variance
+from library.schema import Exercise
 from planner.document import Plan
 from planner.emg.references import ReferenceTest, read_tests, tables
 from planner.emg.report import html_of, write_paper

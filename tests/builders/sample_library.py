@@ -1,8 +1,6 @@
 """An invented library for the sheets' tests: long names, long cues, every implement, joint stress everywhere."""
 
-from library.poses import read_poses
-from library.profiles import Profile
-from library.read import Library, shipped_folder
+from library.read import Library, read_poses, shipped_folder
 from library.schema import (
     EccentricShare,
     Equipment,
@@ -12,6 +10,7 @@ from library.schema import (
     Flag,
     Head,
     Implement,
+    Profile,
     Region,
     Stress,
     Tempo,

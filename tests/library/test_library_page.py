@@ -4,11 +4,10 @@ import pytest
 
 from library.errors import FaultyInput
 from library.method import CreditSettings
-from library.page import judge, page_lines
+from library.page import for_head, judge, library_document, page_lines, plain, table_rows
 from library.pool import pool_head, pool_library
 from library.read import read_library, read_orderings
 from library.schema import Ordering
-from library.table import for_head, library_document, plain, table_rows
 
 SETTINGS = CreditSettings()
 

@@ -48,14 +48,14 @@ def test_one_study_gives_the_plain_ratio_and_its_error(make_row):
     pooled = pool([make_row("a", "press", 60, sd=18, subjects=12), make_row("a", "fly", 30)])
     # (1 − 0.7)·(18/60)²/12 and, nothing given, (1 − 0.7)·0.45²/10; a ratio of two rows carries tau² once
     variance = 0.3 * 0.09 / 12 + 0.3 * 0.2025 / 10 + 0.15**2
-    profile = pooled.profile("fly", 0.01)
+    profile = pooled.profiles(0.01)["fly"]
     assert profile.ratio == pytest.approx(0.5)
     assert profile.standard_error == pytest.approx(variance**0.5)
     assert profile.rows == ("a-press", "a-fly")
 
 
 def test_practice_is_a_ratio_with_an_error_of_its_own(make_row):
-    profile = pool([make_row("p", "fly", 0.6, against="press")]).profile("fly", 0.01)
+    profile = pool([make_row("p", "fly", 0.6, against="press")]).profiles(0.01)["fly"]
     assert (profile.ratio, profile.standard_error) == (pytest.approx(0.6), pytest.approx(0.22))
 
 

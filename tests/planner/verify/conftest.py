@@ -10,9 +10,8 @@ import pytest
 from cautious_week import sure_heads
 
 from library.pooled_head import PooledHead
-from library.profiles import Profile
 from library.read import Library
-from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head, Implement, Region
+from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head, Implement, Profile, Region
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import WeekDocument
