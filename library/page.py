@@ -92,10 +92,8 @@ def page_lines(
                 greater, lesser = (library.exercises[key].name for key in (order.greater, order.lesser))
                 yield f"    order {order.citation}, {order.phase}: {greater} {sign} {lesser}"
                 yield f"      {judge(order, pooled[head.key])}"
-    yield from (
-        "",
-        "Activation is a selection aid; it is no forecast of growth. Coaching, not medical advice.",
-    )
+    yield ""
+    yield "Activation is a selection aid; it is no forecast of growth. Coaching, not medical advice."
 
 
 def _training_lines(library: Library, exercise: Exercise) -> Iterator[str]:

@@ -113,6 +113,10 @@ class Exercise(Record):
                 raise ValueError(f"{read}: write change_keeps = false")
         return self
 
+    def needs_one(self, equipment: str) -> bool:
+        """Tell whether it needs this equipment, or some that includes it."""
+        return equipment in with_included(self.needs)
+
     @property
     def work_seconds(self) -> int:
         """Seconds of one set on one side: the middle of the repetition range times the tempo, rounded up."""
@@ -245,10 +249,7 @@ class BodyPose(Record):
     says: tuple[str, ...]  # words of an exercise's position that mean it
     trunk: tuple[float, float] = (0, 0)  # forward from upright
     slope: Literal["", "back", "chest"] = ""  # the trunk lies on a bench: its angle stands in the position
-    legs: tuple[tuple[float, float], tuple[float, float]] = (
-        (0, 0),
-        (0, 0),
-    )  # thigh, shank, from straight down
+    legs: tuple[tuple[float, float], tuple[float, float]] = (0, 0), (0, 0)  # thigh, shank, from straight down
     by_phase: bool = False  # the legs are those of start and end, not of right and left
     foot: float | None = None  # where the toes point; none: flat, or square to the shank
     roll: float = 0  # over to the left

@@ -70,11 +70,11 @@ def _measure(
     beside = _week_beside(into, library, added) if into and added else None
     if as_json:
         document = document_of(measured, ranked, rows, added or None)
-        document |= {"next_week": beside.document()} if beside else {}
+        document |= {"next_week": beside.document} if beside else {}
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     else:
         parts = [session_text(measured, ranked), added_text(added, library, into) if added and into else ""]
-        typer.echo("\n\n".join(filter(None, [*parts, beside.text() if beside else ""])))
+        typer.echo("\n\n".join(filter(None, [*parts, beside.text if beside else ""])))
     if not as_json or out is not None:
         file = write_paper(out or folder, "measurement", report_html(measured, ranked))
         typer.echo(f"Report: {file}", err=True)

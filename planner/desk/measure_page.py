@@ -162,7 +162,7 @@ def into_evidence(visit: Visit) -> Response:
     ]
     try:
         beside = week_beside(visit.folder, library, added, visit.desk.room.today()) if added.moves else None
-        parts += [beside.text()] if beside else []
+        parts += [beside.text] if beside else []
     except PlannerError as error:
         parts += ["The rows are filed; next week cannot be planned:", *told(error)]
     return visit.page("text.html", title="Own evidence", text="\n\n".join(parts), key=visit.key)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from math import exp, sqrt
 from pathlib import Path
 from statistics import mean
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.credit import expected_credit
 from library.method import CreditSettings, OwnRowSettings
@@ -24,7 +24,6 @@ from planner.plain import columns, joined
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
-    from planner.change.swap_report import SwapReport
 
 DECIMALS = 4
 SHOWN = 0.005  # direct sets a set, our choice: smaller moves are not shown
@@ -240,27 +239,11 @@ def _line(move: CreditMove, library: Library) -> str:
     )
 
 
-@dataclass(frozen=True)
-class WeekBeside:
-    """One week planned twice; `sets` are (name, without the new rows, with them) a week, `said` the verdict."""
+class WeekBeside(NamedTuple):
+    """One week planned without and with the new rows: sets, doses and the verdict, ready for JSON and as text."""
 
-    report: SwapReport
-    sets: tuple[tuple[str, int, int], ...]
-    said: str
-
-    def document(self) -> dict[str, Any]:
-        """Return what is shown, ready for JSON."""
-        sets = [{"name": name, "before": was, "after": now} for name, was, now in self.sets]
-        heads = [head.model_dump() for head in self.report.heads]
-        return {"week": self.report.week.week, "sets": sets, "heads": heads, "said": self.said}
-
-    def text(self) -> str:
-        """Return sets an exercise and dose a head before and after, and the verdict."""
-        from planner.change.swap_report import costs
-
-        rows = [("", "before", "after"), *((name, str(was), str(now)) for name, was, now in self.sets)]
-        title = f"Week {self.report.week.week} before and after, planned and not written (sets a week):"
-        return "\n".join([title, *columns(rows), "Direct sets a head:", *costs(self.report), self.said])
+    document: dict[str, Any]
+    text: str
 
 
 def week_beside(folder: Path, library: Library, added: Added, today: datetime.date) -> WeekBeside:
@@ -269,7 +252,7 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     Raises FaultyInput, NotCleared, NoWeekPossible, as planning the week does.
     """
     from library.pool import for_athlete, pool_library
-    from planner.change.swap_report import report
+    from planner.change.swap_report import costs, report
     from planner.document import exercise_names, plan_of
     from planner.model.problem import sets_a_week
     from planner.week.gather import gather
@@ -283,8 +266,15 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     names = exercise_names(without) | exercise_names(with_them)
     heads = {dose.head for dose in with_them.dose}
     concerned = [move for move in added.moves if move.exercise in names and move.head in heads]
-    sets = tuple((name, was.get(key, 0), now.get(key, 0)) for key, name in names.items())
-    return WeekBeside(report(without, with_them, "", {}), sets, verdict(concerned, library))
+    sets = [
+        {"name": name, "before": was.get(key, 0), "after": now.get(key, 0)} for key, name in names.items()
+    ]
+    compared, said = report(without, with_them, "", {}), verdict(concerned, library)
+    doses = [head.model_dump() for head in compared.heads]
+    rows = columns([("", "before", "after"), *(tuple(map(str, row.values())) for row in sets)])
+    title = f"Week {with_them.week} before and after, planned and not written (sets a week):"
+    text = "\n".join([title, *rows, "Direct sets a head:", *costs(compared), said])
+    return WeekBeside({"week": with_them.week, "sets": sets, "heads": doses, "said": said}, text)
 
 
 def verdict(moves: Sequence[CreditMove], library: Library) -> str:

@@ -11,12 +11,14 @@ from statistics import mean, stdev
 from typing import NamedTuple
 
 from library.errors import Fault
-from planner.emg.quality import Finding
 from planner.emg.references import SensorReference, Unit
 from planner.emg.repetitions import Repetition
 from planner.emg.session import ReadSession, Sensor, Trial
 from planner.emg.signals import Amplitude, Samples, median_frequency, slope
+from planner.emg.spectrum import Finding
 from planner.method import MeasureSettings
+
+PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
 
 
 @dataclass(frozen=True)
@@ -49,19 +51,11 @@ def repetition_figures(
     lift, hold, lower = (None if span is None else activation.total(span) for span in phases)
     first, last = whole if repetition.assumed or repetition.lift is None else repetition.lift
     part = None if cleaned is None else cleaned[round(first * rate) : round(last * rate)]
-    return RepetitionFigures(
-        number,
-        *whole,
-        activation.mean(whole),
-        activation.peak(settings.window_seconds, whole),
-        activation.total(whole),
-        lift,
-        hold,
-        lower,
-        eccentric_share(lift, lower),
-        None if part is None else median_frequency(part, rate, settings),
-        left_out or (f"cut off {repetition.cut_off} of the file" if repetition.cut_off else ""),
-    )
+    means = activation.mean(whole), activation.peak(settings.window_seconds, whole), activation.total(whole)
+    frequency = None if part is None else median_frequency(part, rate, settings)
+    why = left_out or (f"cut off {repetition.cut_off} of the file" if repetition.cut_off else "")
+    share = eccentric_share(lift, lower)
+    return RepetitionFigures(number, *whole, *means, lift, hold, lower, share, frequency, why)
 
 
 def eccentric_share(lift: float | None, lower: float | None) -> float | None:
@@ -76,6 +70,16 @@ class Picture(NamedTuple):
 
     seconds: Samples
     values: Samples
+
+
+def thinned(values: Samples, rate_hz: float) -> Picture:
+    """Return a curve with at most `PICTURE_POINTS` points: means of equal steps, so that a page stays small."""
+    import numpy as np
+
+    step = max(1, -(-len(values) // PICTURE_POINTS))
+    starts = np.arange(0, len(values), step)
+    counts = np.minimum(starts + step, len(values)) - starts
+    return Picture((starts + counts / 2) / rate_hz, np.add.reduceat(values, starts) / counts)
 
 
 @dataclass(frozen=True)

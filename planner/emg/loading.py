@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any, Generic, TypeVar
 
 from library.errors import Fault, FaultyInput
-from planner.emg.quality import Finding, check_channel, constant_ends, rest_noise
+from planner.emg.quality import check_channel, check_rate, constant_ends, rest_noise
 from planner.emg.readers import read_recording
 from planner.emg.references import (
     ReferenceLevel,
@@ -22,8 +23,9 @@ from planner.emg.references import (
 )
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
 from planner.emg.signals import Channel, Recording, Samples, clean, envelope, high_corner, part_name
+from planner.emg.spectrum import Finding
 from planner.files.text import refuse
-from planner.method import MeasureSettings, QualitySettings
+from planner.method import QualitySettings
 
 AnyPart = TypeVar("AnyPart", bound=Placed)
 Key = tuple[str, int]  # sensor name, placement
@@ -102,10 +104,10 @@ def _checked(read: ReadSession, loaded: Loaded[AnyPart], notes: Notebook) -> Loa
     loaded = replace(loaded, channels=channels)
     if raw:
         loaded = _trimmed(loaded, read.quality, notes)
-    findings = {
-        name: check_channel(loaded.file, channel, read.quality, read.settings, raw=raw, mains_hz=mains_hz)
-        for name, channel in loaded.channels.items()
-    }
+    check = partial(
+        check_channel, loaded.file, limits=read.quality, settings=read.settings, raw=raw, mains_hz=mains_hz
+    )
+    findings = {name: check(channel) for name, channel in loaded.channels.items()}
     notes.findings.extend(finding for several in findings.values() for finding in several)
     return replace(loaded, findings=findings)
 
@@ -124,26 +126,6 @@ def _channel(read: ReadSession, recording: Recording, sensor: Sensor) -> Channel
     return channel
 
 
-def check_rate(file: str, channel: Channel, settings: MeasureSettings) -> None:
-    """Refuse a rate below the least, a corner above half the rate and a signal too short to filter."""
-    rate, wrong = channel.rate_hz, []
-    corners = {"band_low_hz": settings.band_low_hz, "band_high_hz": high_corner(rate, settings)}
-    corners |= {"mains_hz": settings.mains_hz} if settings.notch else {}
-    corners |= {"linear_hz": settings.linear_hz} if settings.envelope == "linear" else {}
-    if rate < settings.lowest_rate_hz:
-        remedy = f"Record at {settings.low_rate_hz:g} Hz or more (2,000 Hz preferred)"
-        wrong.append((f"raw EMG at {rate:g} Hz cannot be measured", remedy))
-    for name, corner in corners.items():
-        if corner >= rate / 2:
-            words = f"{name} = {corner:g} Hz is not below half the rate ({rate / 2:g} Hz)"
-            wrong.append((words, f"State a lower {name} in [method]"))
-    if channel.seconds < settings.window_seconds:
-        words = f"{channel.seconds:.2f} s are shorter than the window of {settings.window_seconds:g} s"
-        wrong.append((words, "Record the whole set"))
-    if wrong:
-        raise FaultyInput([Fault(file, f'channel "{channel.label}"', *words) for words in wrong])
-
-
 def _trimmed(loaded: Loaded[AnyPart], limits: QualitySettings, notes: Notebook) -> Loaded[AnyPart]:
     """Cut off the unchanging seconds that all channels have at the ends, and say so; stated seconds move along."""
     part, recording, channels = loaded.part, loaded.recording, loaded.channels
@@ -154,18 +136,13 @@ def _trimmed(loaded: Loaded[AnyPart], limits: QualitySettings, notes: Notebook) 
     stop = recording.seconds - end
     words = " and ".join(f"{s:.2f} s at the {name}" for s, name in ((start, "start"), (end, "end")) if s)
     notes.warnings.append(f"{loaded.file}: samples do not change for {words}: cut off")
-    update: dict[str, Any] = {
-        "start": (part.start or 0.0) + start or None,
-        "stop": (part.start or 0.0) + stop,
-    }
+    begin = part.start or 0.0
+    update: dict[str, Any] = {"start": begin + start or None, "stop": begin + stop}
     if isinstance(listed := getattr(part, "repetitions", None), tuple):
         update["repetitions"] = tuple(tuple(second - start for second in seconds) for seconds in listed)
-    return replace(
-        loaded,
-        part=part.model_copy(update=update),
-        recording=replace(recording.between(start, stop), file=part_name(recording.file, start)),
-        channels={name: channel.between(start, stop) for name, channel in channels.items()},
-    )
+    cut = replace(recording.between(start, stop), file=part_name(recording.file, start))
+    channels = {name: channel.between(start, stop) for name, channel in channels.items()}
+    return replace(loaded, part=part.model_copy(update=update), recording=cut, channels=channels)
 
 
 @dataclass(frozen=True)

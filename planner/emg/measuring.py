@@ -1,22 +1,25 @@
-"""Measuring one session folder: read all, check all, choose references, then figures trial by trial."""
+"""Measuring one session folder: read all, check all, choose references; then repetitions and figures trial by trial.
 
-from collections import Counter
+Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, C3D events, a marker channel),
+else the envelope's bursts.
+"""
+
 from collections.abc import Iterable, Mapping
+from statistics import median
 from typing import Any
 
-from library.errors import FaultyInput
-from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult, repetition_figures
+from library.errors import Fault, FaultyInput, nearest
+from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
 from planner.emg.loading import Cache, Cleaner, Loaded, Notebook, load, references_of
-from planner.emg.quality import Finding, high_level, rest_noise, spoiled
-from planner.emg.references import SensorReference, missing_tests, read_tests, swapped_sensors
-from planner.emg.repetitions import Repetition
+from planner.emg.quality import high_level, rest_noise, spoiled
+from planner.emg.readers import read_recording
+from planner.emg.references import SensorReference, session_warnings
+from planner.emg.repetitions import Course, Repetition, count_bursts, course_of, from_course, from_marks
 from planner.emg.session import NAME, ReadSession, Sensor, Trial
-from planner.emg.signals import Amplitude, Channel, Samples, high_corner
-from planner.emg.splitting import split_trial
+from planner.emg.signals import Amplitude, Recording, Samples, high_corner
 from planner.files.text import listed, refuse
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
-PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
 
 
 def measure_session(read: ReadSession) -> MeasuredSession:
@@ -39,43 +42,17 @@ def _measured(read: ReadSession) -> MeasuredSession:
     references = load(read, read.session.reference, cache, notes)
     trials = load(read, read.session.trial, cache, notes)
     parts: list[Loaded[Any]] = [*references, *trials]
-    cleaner = Cleaner(
-        read,
-        frozenset(
-            name
-            for part in parts
-            for name in part.findings
-            if any(f.check == "heartbeat" for f in part.findings[name])
-        ),
-    )
+    checks = [(name, f.check) for part in parts for name, several in part.findings.items() for f in several]
+    cleaner = Cleaner(read, frozenset(name for name, check in checks if check == "heartbeat"))
     chosen = references_of(cleaner, references, trials, notes)
     rates = tuple(sorted({channel.rate_hz for part in parts for channel in part.channels.values()}))
-    notes.warnings[:0] = _warnings(read, chosen.values(), rates)
+    notes.warnings[:0] = session_warnings(read, chosen.values(), rates)
     results = [
         result for part in trials if (result := measure_trial(cleaner, part, chosen, notes)) is not None
     ]
     notes.warnings.extend(_level_words(results, read))
     lists = (tuple(notes.findings), tuple(notes.faults), tuple(notes.warnings))
     return MeasuredSession(read, chosen, tuple(results), *lists, tuple(sorted(cleaner.with_heart)), rates)
-
-
-def _warnings(
-    read: ReadSession, references: Iterable[SensorReference], rates: Iterable[float]
-) -> Iterable[str]:
-    """Say what the coach should know of the session as a whole."""
-    settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
-    counts = Counter(part.test for part in read.session.reference)
-    if counts and (missing := missing_tests(counts)):
-        yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
-    yield from swapped_sensors(references, sensors)
-    yield from (words for reference in references for words in reference.warnings)
-    wanted = settings.trials_per_test
-    if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
-        yield f"fewer than {wanted} trials of: {'; '.join(few)}"
-    slow = ", ".join(f"{rate:g} Hz" for rate in rates if rate < settings.low_rate_hz)
-    if slow and read.session.session.signal == "raw":
-        cut = f"the band is cut at {settings.band_high_share:g} of the rate"
-        yield f"sampled at {slow}: {cut}; record at {settings.low_rate_hz:g} Hz or more"
 
 
 def _level_words(trials: Iterable[TrialResult], read: ReadSession) -> Iterable[str]:
@@ -125,54 +102,22 @@ def measure_trial(
     for sensor in cleaner.read.session.sensor:
         if sensor.name in loaded.channels:
             try:
-                channels[sensor.name] = _channel(cleaner, loaded, repetitions, sensor, references, notes)
+                reference = _reference(cleaner.read, loaded, sensor, references)
+                channels[sensor.name] = _channel(cleaner, loaded, repetitions, sensor, reference, notes)
             except FaultyInput as error:
                 notes.faults.extend(error.faults)
-    return TrialResult(
-        number=loaded.number,
-        trial=loaded.part,
-        name=cleaner.read.library.exercises[loaded.part.exercise].name,
-        repetitions=tuple(repetitions),
-        channels=channels,
-        course=thinned(course.values, course.rate_hz) if course else None,
-        course_unit=course.unit if course else "",
-        seconds=loaded.recording.seconds,
-    )
-
-
-def _channel(
-    cleaner: Cleaner, loaded: Loaded[Trial], repetitions: list[Repetition], sensor: Sensor, references: ReferenceOf,
-    notes: Notebook,
-) -> ChannelResult:  # fmt: skip
-    """Measure one sensor of one trial. Raises FaultyInput where it has no reference or another band."""
-    channel, read = loaded.channels[sensor.name], cleaner.read
-    reference = _reference(read, loaded, sensor, channel, references)
-    cleaned, shaped = cleaner.signals(sensor, channel)
-    activation = Amplitude(shaped * (100.0 / reference.level), channel.rate_hz)
-    place = (loaded.file, channel.label)
-    later = high_level(place, activation, read.settings, read.quality)
-    if cleaned is not None:
-        peaks = (activation.peak(read.settings.window_seconds) * reference.level / 100, reference.level)
-        later += rest_noise(place, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
-    notes.findings.extend(later)
-    findings = [*loaded.findings[sensor.name], *later]
-    figures = tuple(
-        repetition_figures(n, r, activation, cleaned, read.settings, _left_out(findings, r))
-        for n, r in enumerate(repetitions, 1)
-    )
-    untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
-    if not untrusted and all(r.left_out for r in figures):
-        untrusted = f"no repetition counts ({'; '.join(dict.fromkeys(r.left_out.split(' at second')[0] for r in figures))})"
-    return ChannelResult(
-        sensor, reference.unit, figures, thinned(activation.values, channel.rate_hz), untrusted
-    )
+    trial, name = loaded.part, cleaner.read.library.exercises[loaded.part.exercise].name
+    picture, unit = (thinned(course.values, course.rate_hz), course.unit) if course else (None, "")
+    seconds = loaded.recording.seconds
+    return TrialResult(loaded.number, trial, name, tuple(repetitions), channels, picture, unit, seconds)
 
 
 def _reference(
-    read: ReadSession, loaded: Loaded[Trial], sensor: Sensor, channel: Channel, references: ReferenceOf
+    read: ReadSession, loaded: Loaded[Trial], sensor: Sensor, references: ReferenceOf
 ) -> SensorReference:
+    """Return what a sensor of a trial is compared with. Raises FaultyInput where it has none, or in another band."""
+    channel, reference = loaded.channels[sensor.name], references.get((sensor.name, loaded.part.placement))
     where = f'channel "{channel.label}"'
-    reference = references.get((sensor.name, loaded.part.placement))
     if reference is None:
         words = f"{sensor.name} has nothing to be compared with"
         remedy = "Record the reference tests, or an exercise without these flaws, in this placement"
@@ -186,19 +131,152 @@ def _reference(
     return reference
 
 
-def _left_out(findings: list[Finding], repetition: Repetition) -> str:
-    failed = spoiled(findings, repetition.start, repetition.stop)
-    if failed is None:
-        return ""
-    first = next(a for a, b in failed.spans if a < repetition.stop and b > repetition.start)
-    return f"{failed.check} at second {max(repetition.start, first):.1f}"
+def _channel(
+    cleaner: Cleaner, loaded: Loaded[Trial], repetitions: list[Repetition], sensor: Sensor,
+    reference: SensorReference, notes: Notebook,
+) -> ChannelResult:  # fmt: skip
+    """Measure one sensor of one trial."""
+    channel, read = loaded.channels[sensor.name], cleaner.read
+    cleaned, shaped = cleaner.signals(sensor, channel)
+    activation = Amplitude(shaped * (100.0 / reference.level), channel.rate_hz)
+    place = (loaded.file, channel.label)
+    later = high_level(place, activation, read.settings, read.quality)
+    if cleaned is not None:
+        peaks = (activation.peak(read.settings.window_seconds) * reference.level / 100, reference.level)
+        later += rest_noise(place, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
+    notes.findings.extend(later)
+    findings = [*loaded.findings[sensor.name], *later]
+    out = [spoiled(findings, r.start, r.stop) for r in repetitions]
+    known = enumerate(zip(repetitions, out, strict=True), 1)
+    figures = tuple(repetition_figures(n, r, activation, cleaned, read.settings, o) for n, (r, o) in known)
+    untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
+    if not untrusted and all(r.left_out for r in figures):
+        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures)
+        untrusted = f"no repetition counts ({'; '.join(reasons)})"
+    return ChannelResult(
+        sensor, reference.unit, figures, thinned(activation.values, channel.rate_hz), untrusted
+    )
 
 
-def thinned(values: Samples, rate_hz: float) -> Picture:
-    """Return a curve with at most `PICTURE_POINTS` points: means of equal steps, so that a page stays small."""
+def split_trial(
+    cleaner: Cleaner, loaded: Loaded[Trial], notes: Notebook
+) -> tuple[list[Repetition], Course | None]:
+    """Find a trial's repetitions and the course they were found in (None: no motion).
+
+    What is stated wrongly goes into `notes`. Raises FaultyInput where they cannot be found as stated.
+    """
+    trial, recording, read = loaded.part, loaded.recording, cleaner.read
+    course = _course(read, trial, recording)
+    if isinstance(trial.repetitions, tuple):
+        repetitions = [Repetition.stated(*entry) for entry in trial.repetitions]
+        if repetitions and repetitions[-1].stop > recording.seconds + 1e-6:
+            words = f"a stated repetition ends at {repetitions[-1].stop:g} s, the recording at {recording.seconds:.2f} s"
+            raise refuse(loaded.file, "repetitions", words, "Mend the list in its [[trial]]")
+    else:
+        repetitions = _searched(cleaner, loaded, course)
+        _refuse_count(loaded.file, trial.stated_count, repetitions)
+    repetitions = _with_tempo(loaded.file, trial, repetitions, read, notes)
+    if not any(repetition.whole for repetition in repetitions):
+        cut = repetitions[-1].cut_off
+        second = repetitions[-1].stop if cut == "at the end" else repetitions[-1].start
+        words = f"holds no whole repetition: the only one is cut off {cut} of the file"
+        notes.faults.append(
+            Fault(loaded.file, f"second {second:.2f}", words, "Record until the arm is back at rest")
+        )
+    named = read.session.motion.channels if course is None and read.session.motion else ()
+    if missing := [label for label in named if label not in recording.channels]:
+        source, near = repetitions[0].source, nearest(missing[0], recording.channels)
+        words = f'no motion channel "{missing[0]}", so repetitions come from the {source}{near}'
+        notes.warnings.append(f"{loaded.file}: {words}")
+    return repetitions, course
+
+
+def _course(read: ReadSession, trial: Trial, recording: Recording) -> Course | None:
+    """Return the motion's course; a session-wide motion channel may be missing in a file, a trial's own may not."""
+    motion = trial.motion or read.session.motion
+    if motion is None:
+        return None
+    source = recording
+    if trial.motion_file is not None:
+        source = read_recording(read.folder, trial.motion_file, read.session, read.quality)
+        source = source.between(trial.start, trial.stop)
+    optional = trial.motion is None and trial.motion_file is None and trial.split != "motion"
+    if optional and any(label not in source.channels for label in motion.channels):
+        return None
+    return course_of(source, motion, read.settings, falling=trial.lift == "falling")
+
+
+def _searched(cleaner: Cleaner, loaded: Loaded[Trial], course: Course | None) -> list[Repetition]:
+    trial, read = loaded.part, cleaner.read
+    if course is not None and trial.split in (None, "motion"):
+        return from_course(course, read.settings)
+    if trial.split in (None, "marks"):
+        marked = from_marks(loaded.recording, read.session.marks)
+        if marked or trial.split == "marks":
+            return marked
+    if trial.split == "motion":
+        remedy = "Add [motion], or choose another split"
+        raise refuse(loaded.file, "split", "there is no motion channel", remedy)
+    if trial.stated_count is None:
+        words = "has no motion channel, no marks and no stated count"
+        remedy = "State repetitions = N, or repetitions = [[start, stop, turn], ...] in its [[trial]]"
+        raise refuse(loaded.file, "repetitions", words, remedy)
+    return count_bursts(_summed(cleaner, loaded), read.settings.burst_rate_hz, read.settings)[1]
+
+
+def _summed(cleaner: Cleaner, loaded: Loaded[Trial]) -> Samples:
+    """Return the sum of all channels' envelopes, each in parts of its own largest, at `burst_rate_hz`."""
     import numpy as np
 
-    step = max(1, -(-len(values) // PICTURE_POINTS))
-    starts = np.arange(0, len(values), step)
-    counts = np.minimum(starts + step, len(values)) - starts
-    return Picture((starts + counts / 2) / rate_hz, np.add.reduceat(values, starts) / counts)
+    grid = np.arange(0, loaded.recording.seconds, 1 / cleaner.read.settings.burst_rate_hz)
+    summed = np.zeros(len(grid))
+    for sensor in cleaner.read.session.sensor:
+        channel = loaded.channels.get(sensor.name)
+        if channel is None or any(f.spoils_all for f in loaded.findings[sensor.name]):
+            continue
+        _, envelope = cleaner.signals(sensor, channel)
+        seconds = np.arange(len(envelope)) / channel.rate_hz
+        summed += np.interp(grid, seconds, envelope) / max(float(envelope.max()), 1e-12)
+    return summed
+
+
+def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) -> None:
+    count = len(repetitions)
+    if count and stated in (None, count):
+        return
+    source = repetitions[0].source if repetitions else "recording"
+    listed = ", ".join(f"{r.start:.1f}-{r.stop:.1f}" for r in repetitions[:12])
+    said = f"{stated} repetitions are stated, " if stated is not None else ""
+    words = f"{said}{count} were found in the {source}" + (f" (seconds {listed})" if listed else "")
+    remedy = "Mend the count, or write the list repetitions = [[start, stop, turn], ...]"
+    where = f"repetitions, second {repetitions[0].start:.1f}" if repetitions else "repetitions"
+    raise refuse(file, where, words, remedy)
+
+
+def _with_tempo(
+    file: str, trial: Trial, repetitions: list[Repetition], read: ReadSession, notes: Notebook
+) -> list[Repetition]:
+    """Check the stated tempo against the repetitions, and part them by it where nothing else tells the phases."""
+    tempo, whole = trial.tempo, [r for r in repetitions if r.whole]
+    if tempo is None or not whole:
+        return repetitions
+    # bands keep the ends out of both phases
+    shortened = 1 - 2 * read.settings.phase_band if whole[0].source == "motion" else 1.0
+    moved = median(r.stop - r.start for r in whole) / shortened
+    stated = [tempo.lift + tempo.top + tempo.lower, tempo.seconds_per_repetition]
+    share = read.settings.tempo_share
+    phased = all(r.lift is not None and r.lower is not None for r in whole)
+    wrong = not (1 - share) * min(stated) <= moved <= (1 + share) * max(stated)
+    words = f"the repetitions take {moved:.1f} s, the stated tempo {stated[0]} s"
+    if not wrong and phased:
+        spans = ([r.lift for r in whole if r.lift], [r.lower for r in whole if r.lower])
+        lift, lower = (median(stop - start for start, stop in phase) / shortened for phase in spans)
+        far = abs(lift - lower) > share * max(lift, lower)
+        wrong = far and (tempo.lift - tempo.lower) * (lift - lower) < 0
+        words = f"lifting takes {lift:.1f} s and lowering {lower:.1f} s, stated are {tempo.lift} and {tempo.lower} s"
+    if not wrong:
+        return repetitions if phased else [r.with_tempo(tempo) for r in repetitions]
+    kept = "The phases measured are used" if phased else "The phases are left empty"
+    remedy = f"{kept}; mend tempo in its [[trial]]"
+    notes.faults.append(Fault(file, f"tempo, second {whole[0].start:.1f}", words, remedy))
+    return repetitions

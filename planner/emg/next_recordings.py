@@ -42,6 +42,7 @@ DIGITS = 9  # of variances: what differs by less is a tie, and the library's ord
 
 FOLDER = "recordings_to_make"
 SHEET = "recordings_to_make"
+UNIT = "percent_MVIC"
 DEFAULTS = RecordingPlanSettings()
 Sets = Mapping[str, int]  # exercise -> how often it is recorded
 
@@ -138,17 +139,14 @@ def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: RecordingPla
     import numpy as np
 
     profile, weights = inputs.profiles[goal.head], weights_of(inputs, goal, sets_a_week(plan))
-    ratios, unit = inputs.log_ratios[goal.head], "percent_MVIC"
+    ratios = inputs.log_ratios[goal.head]
     slopes = [weights.get(key, 0.0) * _slope(inputs, key, *known, settings) for key, known in ratios.items()]
-    about: dict[str, Any] = {
-        "session": "planned",
-        "head": goal.head,
-        "metric": "mean activation",
-        "unit": unit,
-    }
+    about: dict[str, Any] = {"session": "planned", "head": goal.head, "metric": "mean activation"}
     means = {key: settings.anchor_level * exp(theta) for key, (theta, _) in ratios.items()}
     reps = {key: inputs.library.exercises[key].reps[0] for key in ratios}
-    rows = [OwnRow(exercise=key, mean=means[key], repetitions=reps[key], **about) for key in ratios]
+    rows = [
+        OwnRow(exercise=key, mean=means[key], repetitions=reps[key], unit=UNIT, **about) for key in ratios
+    ]
     errors = np.array([error_variance(row) for row in rows])
     places = {key: place for place, key in enumerate(profile.exercises)}
     return Uncertain(places, profile.covariance, np.array(slopes), errors, goal.priority**2)

@@ -235,19 +235,12 @@ def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[Tr
         groups.setdefault(key, []).append((trial, figures[:k]))
     entries = [_entry(group) for group in groups.values()]
     rirs = [t.trial.rir for t, _ in kept if t.trial.rir is not None]
-    usual = OWN.repeat_error * sqrt(len(heads))
-    return Ranking(
-        heads=heads,
-        side=side,
-        placement=kept[0][0].trial.placement,
-        unit=next(iter(units)),
-        rir=(min(rirs), max(rirs)) if rirs else None,
-        k=k,
-        entries=tuple(sorted(entries, key=lambda entry: -entry.mean)),
-        error=measurement_error([e.set_means for e in entries], usual, OWN, settings.log_evidence),
-        by_repetitions=repeatability([values for entry in entries for values in entry.values]),
-        left_out=tuple(left_out),
-    )
+    usual, rir = OWN.repeat_error * sqrt(len(heads)), (min(rirs), max(rirs)) if rirs else None
+    error = measurement_error([e.set_means for e in entries], usual, OWN, settings.log_evidence)
+    in_order = tuple(sorted(entries, key=lambda entry: -entry.mean))
+    by_repetitions = repeatability([values for entry in entries for values in entry.values])
+    of_all = (heads, side, kept[0][0].trial.placement, next(iter(units)), rir, k)
+    return Ranking(*of_all, in_order, error, by_repetitions, tuple(left_out))
 
 
 def _summed(channels: list[ChannelResult]) -> list[Figures]:

@@ -4,16 +4,22 @@
 level that was held; by how much is told, and `reference_level = "held"` takes the held level instead.
 """
 
+from __future__ import annotations
+
 import tomllib
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import combinations
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from planner.emg.signals import Amplitude, Samples
 from planner.method import MeasureSettings
+
+if TYPE_CHECKING:
+    from planner.emg.session import ReadSession
 
 Unit = Literal["percent_MVIC", "percent_session_max"]
 UNIT_WORDS: dict[Unit, str] = {"percent_MVIC": "%MVIC", "percent_session_max": "% of session's highest"}
@@ -126,10 +132,8 @@ def choose_reference(
     if not counted or counted[0].level <= 0:
         return None
     best = counted[0]
-    second, name = (
-        next((t.level for t in counted[1:] if t.test == best.test), None),
-        read_tests()[best.test].name,
-    )
+    name = read_tests()[best.test].name
+    second = next((t.level for t in counted[1:] if t.test == best.test), None)
     warnings = []
     if second is None:
         warnings.append(f"one trial only of its best test ({name}): record {settings.trials_per_test}")
@@ -199,3 +203,22 @@ def swapped_sensors(
                 f"({its_test.name}): their cables or channels are probably swapped; mend [[sensor]]"
             )
     return words
+
+
+def session_warnings(
+    read: ReadSession, references: Iterable[SensorReference], rates: Iterable[float]
+) -> Iterable[str]:
+    """Say what the coach should know of the session as a whole."""
+    settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
+    counts = Counter(part.test for part in read.session.reference)
+    if counts and (missing := missing_tests(counts)):
+        yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
+    yield from swapped_sensors(references, sensors)
+    yield from (words for reference in references for words in reference.warnings)
+    wanted = settings.trials_per_test
+    if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
+        yield f"fewer than {wanted} trials of: {'; '.join(few)}"
+    slow = ", ".join(f"{rate:g} Hz" for rate in rates if rate < settings.low_rate_hz)
+    if slow and read.session.session.signal == "raw":
+        cut = f"the band is cut at {settings.band_high_share:g} of the rate"
+        yield f"sampled at {slow}: {cut}; record at {settings.low_rate_hz:g} Hz or more"

@@ -3,6 +3,8 @@
 All times are seconds from the recording's start. Phases are never guessed from EMG.
 """
 
+from __future__ import annotations
+
 from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -34,6 +36,23 @@ class Repetition:
     def whole(self) -> bool:
         """Tell whether the file holds all of it."""
         return not self.cut_off
+
+    @classmethod
+    def stated(cls, start: float, stop: float, turn: float | None = None) -> Repetition:
+        """Take the coach's own; without a turn a repetition has no phases."""
+        if turn is None:
+            return cls(start, stop, "stated list")
+        return cls(start, stop, "stated list", (start, turn), (turn, turn), (turn, stop))
+
+    def with_tempo(self, tempo: Tempo) -> Repetition:
+        """Part it in the stated tempo's proportions (lift, top, lower) and mark the parts as assumed."""
+        moving = tempo.lift + tempo.top + tempo.lower
+        if moving == 0:
+            return self
+        first = self.start + (self.stop - self.start) * tempo.lift / moving
+        second = first + (self.stop - self.start) * tempo.top / moving
+        lift, hold, lower = (self.start, first), (first, second), (second, self.stop)
+        return replace(self, lift=lift, hold=hold, lower=lower, assumed=True)
 
 
 @dataclass(frozen=True)
@@ -80,10 +99,8 @@ def from_course(course: Course, settings: MeasureSettings) -> list[Repetition]:
     if len(peaks) == 0:
         return []
     ends = [0, *(int(a + values[a : b + 1].argmin()) for a, b in pairwise(peaks)), len(values) - 1]
-    return [
-        _by_bands(course, (first, int(top), last), settings)
-        for top, (first, last) in zip(peaks, pairwise(ends), strict=True)
-    ]
+    places = [(first, int(top), last) for top, (first, last) in zip(peaks, pairwise(ends), strict=True)]
+    return [_by_bands(course, place, settings) for place in places]
 
 
 def _by_bands(course: Course, places: tuple[int, int, int], settings: MeasureSettings) -> Repetition:
@@ -130,28 +147,6 @@ def _last(inside: Samples) -> int:
     return int(len(inside) - 1 - inside[::-1].argmax()) if inside.any() else 0
 
 
-def from_list(entries: tuple[tuple[float, ...], ...]) -> list[Repetition]:
-    """Take the coach's own [start, stop, turn]; without a turn a repetition has no phases."""
-    bare = [Repetition(start, stop, "stated list") for start, stop, *_ in entries]
-    turns = [entry[2] if len(entry) > 2 else None for entry in entries]
-    return [
-        r if turn is None else replace(r, lift=(r.start, turn), hold=(turn, turn), lower=(turn, r.stop))
-        for r, turn in zip(bare, turns, strict=True)
-    ]
-
-
-def with_tempo(repetition: Repetition, tempo: Tempo) -> Repetition:
-    """Part a repetition in the stated tempo's proportions (lift, top, lower) and mark the parts as assumed."""
-    moving = tempo.lift + tempo.top + tempo.lower
-    if moving == 0:
-        return repetition
-    start, stop = repetition.start, repetition.stop
-    first = start + (stop - start) * tempo.lift / moving
-    second = first + (stop - start) * tempo.top / moving
-    lift, hold, lower = (start, first), (first, second), (second, stop)
-    return replace(repetition, lift=lift, hold=hold, lower=lower, assumed=True)
-
-
 def count_bursts(
     envelope: Samples, rate_hz: float, settings: MeasureSettings
 ) -> tuple[int, list[Repetition]]:
@@ -165,11 +160,9 @@ def count_bursts(
     smooth = low_pass(envelope, rate_hz, settings.burst_low_pass_hz, settings.burst_order)
     top = float(np.quantile(smooth, settings.burst_top_quantile))
     levels = np.linspace(settings.burst_level_low, settings.burst_level_high, settings.burst_levels)
-    above = [runs(smooth > level * top, rate_hz, 1) for level in levels.round(DIGITS)]
-    tried = [
-        [(a, b) for a, b in joined(spans, settings.burst_gap_seconds) if b - a >= settings.burst_seconds]
-        for spans in above
-    ]
+    gap, least = settings.burst_gap_seconds, settings.burst_seconds
+    above = [joined(runs(smooth > level * top, rate_hz, 1), gap) for level in levels.round(DIGITS)]
+    tried = [[(a, b) for a, b in spans if b - a >= least] for spans in above]
     counts = Counter(len(bursts) for bursts in tried if bursts)
     if not counts:
         return 0, []
@@ -212,18 +205,26 @@ def _step(values: Samples) -> int:
     return 1 + int((count * count[::-1] * np.square(np.maximum(after - before, 0))).argmax())
 
 
-def marks_of(recording: Recording, words: MarkWords) -> list[tuple[str, Mark]]:
-    """Return the marks that say something of a repetition, with their kind; zero durations are filled."""
+def from_marks(recording: Recording, words: MarkWords) -> list[Repetition]:
+    """Join marks to repetitions: each holds at most one lift, hold and lower; phase marks win over bare ones.
+
+    A mark without a duration lasts until the next.
+    """
     marks = list(recording.marks)
     if words.channel is not None:
         marks = _from_channel(recording.channel(words.channel), words)
     marks.sort(key=lambda mark: mark.onset)
     ends = [mark.onset for mark in marks[1:]] + [recording.seconds] * bool(marks)
-    filled = [
-        mark if mark.duration else replace(mark, duration=end - mark.onset)
-        for mark, end in zip(marks, ends, strict=True)
-    ]
-    return [(kind, mark) for mark in filled if (kind := kind_of(mark.text, words))]
+    filled = [replace(m, duration=m.duration or end - m.onset) for m, end in zip(marks, ends, strict=True)]
+    marked = [(kind, mark) for mark in filled if (kind := kind_of(mark.text, words))]
+    groups: list[dict[str, Mark]] = []
+    for kind, mark in marked:
+        if kind in PHASES:
+            if not groups or kind in groups[-1] or {"lift", "lower"} <= groups[-1].keys():
+                groups.append({})
+            groups[-1][kind] = mark
+    groups = groups or [{kind: mark} for kind, mark in marked]
+    return [_of_phases(group, words, recording.seconds) for group in groups]
 
 
 def kind_of(text: str, words: MarkWords) -> str:
@@ -243,17 +244,6 @@ def _from_channel(channel: Channel, words: MarkWords) -> list[Mark]:
     names = {1: words.lift[0], 2: words.hold[0], 3: words.lower[0]}
     spans = [(start, stop, names.get(int(codes[start]))) for start, stop in pairwise(edges)]
     return [Mark(start / rate, (stop - start) / rate, name) for start, stop, name in spans if name]
-
-
-def from_marks(marks: list[tuple[str, Mark]], words: MarkWords, seconds: float) -> list[Repetition]:
-    """Join marks to repetitions: each holds at most one lift, hold and lower; phase marks win over bare ones."""
-    groups: list[dict[str, Mark]] = []
-    for kind, mark in marks:
-        if kind in PHASES:
-            if not groups or kind in groups[-1] or {"lift", "lower"} <= groups[-1].keys():
-                groups.append({})
-            groups[-1][kind] = mark
-    return [_of_phases(group, words, seconds) for group in groups or [{kind: mark} for kind, mark in marks]]
 
 
 def _of_phases(group: dict[str, Mark], words: MarkWords, seconds: float) -> Repetition:

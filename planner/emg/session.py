@@ -244,13 +244,6 @@ def _twice_faults(file: str, session: Session) -> Iterator[Fault]:
         seen.add((remedy, key))
 
 
-BANDS: tuple[tuple[type[Any], str, str], ...] = (  # what a filter is made of
-    (MeasureSettings, "band_low_hz", "band_high_hz"),
-    (QualitySettings, "heart_beat_low_hz", "heart_beat_high_hz"),
-    (QualitySettings, "heart_muscle_low_hz", "heart_muscle_high_hz"),
-)
-
-
 def _method_faults(file: str, method: Mapping[str, Any]) -> Iterator[Fault]:
     """Yield what [method] states that no record can hold; kinds and choices are left to pydantic."""
     defaults = {
@@ -264,11 +257,6 @@ def _method_faults(file: str, method: Mapping[str, Any]) -> Iterator[Fault]:
             most = 1 if name.endswith("_quantile") else FOLDER.method_times_most * default
             if isinstance(value, bool | str) or not 0 < value <= most:
                 yield Fault(file, where, f"read {shown(value)}", f"Write a number above 0, up to {most:g}")
-    for record, low_name, high_name in BANDS:
-        low, high = (method.get(name, getattr(record, name)) for name in (low_name, high_name))
-        if isinstance(low, int | float) and isinstance(high, int | float) and low >= high:
-            read = f"{low:g} Hz is not below {high_name} {high:g} Hz"
-            yield Fault(file, f"method.{low_name}", read, "Write a low corner below the high one")
 
 
 def _changed(
@@ -281,10 +269,11 @@ def _changed(
             {name: value for name, value in method.items() if name in names}
         )
     except ValidationError as error:
-        faults += [
-            Fault(file, f"method.{item['loc'][0]}", f"read {shown(item['input'])}", str(item["msg"]))
+        wrong = [
+            (item["loc"][0], shown(item["input"]), str(item["msg"]))
             for item in error.errors(include_url=False)
         ]
+        faults += [Fault(file, f"method.{name}", f"read {read}", remedy) for name, read, remedy in wrong]
     return record()
 
 

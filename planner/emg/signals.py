@@ -134,8 +134,8 @@ def joined(spans: Iterable[Span], gap_seconds: float) -> list[Span]:
 def high_corner(rate_hz: float, settings: MeasureSettings) -> float:
     """Return the band's high corner: a stated one as it is, the default capped to the rate's share."""
     stated: float = settings.band_high_hz
-    usual = MeasureSettings().band_high_hz
-    return stated if stated != usual else min(stated, settings.band_high_share * rate_hz)
+    usual = stated == MeasureSettings().band_high_hz
+    return min(stated, settings.band_high_share * rate_hz) if usual else stated
 
 
 def clean(values: Samples, rate_hz: float, settings: MeasureSettings, *, heartbeat: bool = False) -> Samples:

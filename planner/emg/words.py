@@ -100,12 +100,9 @@ def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
 
 def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[str, str, float]]:
     """Return head, side and share (fraction of one) of every watched head of a trial."""
-    return [
-        (head, side, share)
-        for head in measured.heads("watched")
-        for side in ("left", "right")
-        if (share := trial.watched_share(head, side, set(measured.heads("trained")))) is not None
-    ]
+    watched, trained = measured.heads("watched"), set(measured.heads("trained"))
+    shares = [(h, side, trial.watched_share(h, side, trained)) for h in watched for side in ("left", "right")]
+    return [(head, side, share) for head, side, share in shares if share is not None]
 
 
 def ranking_text(measured: MeasuredSession, ranking: Ranking) -> str:
@@ -265,12 +262,8 @@ def _channel(channel: ChannelResult) -> dict[str, Any]:
 
 def _ranking(ranking: Ranking) -> dict[str, Any]:
     shown = asdict(ranking)
-    about = {
-        "by": "mean",
-        "first_repetitions": shown.pop("k"),
-        **shown.pop("error"),
-        "mdc95": ranking.error.change(),
-    }
+    about = {"by": "mean", "first_repetitions": shown.pop("k"), "mdc95": ranking.error.change()}
+    about |= shown.pop("error")
     for entry, of_entry in zip(shown["entries"], ranking.entries, strict=True):
         close = [other.label for other in ranking.close_to(of_entry)]
         entry |= {"rank": ranking.rank(of_entry), "value": of_entry.mean, "sd": of_entry.sd}

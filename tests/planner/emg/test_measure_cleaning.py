@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library.errors import FaultyInput
-from planner.emg.loading import check_rate
+from planner.emg.quality import check_rate
 from planner.emg.signals import Channel, moving_rms
 from planner.method import MeasureSettings
 

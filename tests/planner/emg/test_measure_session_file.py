@@ -65,18 +65,16 @@ def test_a_list_of_repetitions_must_make_sense(lab, wrong):
 
 
 def test_method_changes_settings_and_refuses_what_cannot_be(lab):
-    read = lab.read(
-        lab.card, lab.sensor, "[method]\nrms_seconds = 0.2\nenvelope = 'linear'\nmains_warn_db = 12\n"
-    )
-    assert (read.settings.rms_seconds, read.settings.envelope, read.quality.mains_warn_db) == (
-        0.2,
-        "linear",
-        12,
-    )
-    found, _ = faults(
-        lab,
-        lab.card,
-        lab.sensor,
-        "[method]\nrms_seconds = 'x'\nenvelope = 'cubic'\nnotch_q = -1\nband_low_hz = 500\n",
-    )
-    assert {"method.rms_seconds", "method.envelope", "method.notch_q", "method.band_low_hz"} <= found.keys()
+    method = "[method]\nrms_seconds = 0.2\nenvelope = 'linear'\nmains_warn_db = 12\n"
+    read = lab.read(lab.card, lab.sensor, method)
+    assert (read.settings.rms_seconds, read.settings.envelope, read.quality.mains_warn_db) == (0.2, "linear", 12)
+    method = "[method]\nrms_seconds = 'x'\nenvelope = 'cubic'\nnotch_q = -1\nnotch = 'x'\nband_low_hz = 1e9\n"
+    found, _ = faults(lab, lab.card, lab.sensor, method)
+    names = ("rms_seconds", "envelope", "notch_q", "notch", "band_low_hz")
+    assert found.keys() == {f"method.{name}" for name in names}
+
+
+@pytest.mark.parametrize("method", ["band_low_hz = 450", "heart_beat_low_hz = 60"])
+def test_a_band_that_ends_before_it_begins_is_told(lab, method):
+    with pytest.raises(FaultyInput, match=r"nothing can be measured with.*_low_hz"):
+        lab.measure(lab.trial(lab.set("a.csv")), *lab.holds(), f"[method]\n{method}\n")

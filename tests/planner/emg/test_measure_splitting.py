@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.emg.repetitions import Course, course_of, from_course, from_marks, kind_of
+from planner.emg.repetitions import Course, course_of, from_course, from_marks
 from planner.emg.session import MarkWords, Motion
 from planner.emg.signals import Channel, Mark, Recording
 from planner.method import MeasureSettings
@@ -120,12 +120,11 @@ def test_a_marker_channel_is_read_by_its_codes(lab):
 
 
 def test_lowering_first_is_one_repetition_too():
-    marks = [("lower", Mark(1, 2, "lower")), ("lift", Mark(3, 1, "lift")), ("lower", Mark(5, 2, "lower"))]
-    whole, cut = from_marks(marks, MarkWords(), 20.0)
+    marks = Mark(1, 2, "lower"), Mark(3, 1, "  Lift 3"), Mark(4.5, 1, "coffee"), Mark(5, 2, "eccentric")
+    still = {"side": Channel("side", 10, np.zeros(200))}
+    whole, cut = from_marks(Recording("a", still, marks), MarkWords())
     assert (whole.start, whole.stop, whole.whole) == (1, 4, True)
     assert not cut.whole
-    assert kind_of("  Concentric 3", MarkWords()) == "lift"
-    assert kind_of("coffee", MarkWords()) == ""
 
 
 def test_without_motion_marks_or_count_the_set_is_named(lab):
