@@ -214,8 +214,7 @@ def _between_persons(pooled: PooledHead, families: Mapping[str, str], settings: 
     np.fill_diagonal(together, 1.0)
     anchor = pooled.exercises.index(pooled.anchor)
     together[anchor, :] = together[:, anchor] = 0.0
-    spread: Floats = pooled.covariance + settings.person_spread**2 * together
-    return spread
+    return pooled.covariance + settings.person_spread**2 * together
 
 
 def _own_system(

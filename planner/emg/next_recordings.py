@@ -159,8 +159,7 @@ def _slope(inputs: Inputs, key: str, theta: float, error: float, settings: Recor
     step, rule = settings.derivative_step * error, inputs.credit.but(least_credit=0.0)
     share = inputs.library.exercises[key].eccentric_share.value
     above, below = (expected_credit(theta + sign * step, error, share, rule) for sign in (1, -1))
-    slope: float = (above - below) / (2 * step)
-    return slope
+    return (above - below) / (2 * step)
 
 
 def _allowed(problem: Problem, gym: str) -> list[str]:

@@ -189,23 +189,11 @@ def read_csv(
     Each column is timed by the time column before it, so that sensors with clocks of their own keep them. Raises
     FaultyInput where it is no table of numbers, or nothing tells the time.
     """
-    import pandas as pd
-
     layout = _layout(file, card.delimiter if card else None)
-    try:
-        frame = pd.read_csv(
-            file, sep=layout.delimiter, decimal=layout.decimal, header=None, names=list(range(len(layout.names))),
-            skiprows=layout.first_line, encoding=layout.encoding, low_memory=False, index_col=False,
-        )  # fmt: skip
-    except (pd.errors.ParserError, UnicodeDecodeError) as error:
-        remedy = "Give every line the same number of columns"
-        raise refuse(file, "", f"cannot be read ({error})", remedy) from None
-    stated = card and card.time_column
-    times = [
-        n
-        for n, name in enumerate(layout.names)
-        if (name == stated if stated is not None else TIME.match(name))
-    ]
+    frame = _frame(file, layout)
+    stated = card.time_column if card else None
+    timing = re.compile(re.escape(stated) + "$") if stated is not None else TIME
+    times = [number for number, name in enumerate(layout.names) if timing.match(name)]
     if stated is not None and not times:
         remedy = f"Name one of its columns ({', '.join(layout.names)})"
         raise refuse(file, f'column "{stated}"', "there is no such column", remedy)
@@ -220,11 +208,25 @@ def read_csv(
         if number in times or not (before or rates[name]):
             continue  # a time, or no sensor and nothing says how fast it was sampled
         time = _numbers(file, layout, frame, before[-1]) if before else None
-        label = name if name not in channels else f"{name} ({number + 1})"
-        values, unit = _numbers(file, layout, frame, number), UNIT.search(name)
+        label, unit = name if name not in channels else f"{name} ({number + 1})", UNIT.search(name)
         said = (unit["bracket"] or unit["tail"] or "") if unit else ""
+        values = _numbers(file, layout, frame, number)
         channels[label] = timed_channel((str(file), label), values, time, rates[name], said, limits)
     return Recording(str(file), channels)
+
+
+def _frame(file: Path, layout: Layout) -> DataFrame:
+    import pandas as pd
+
+    how = {"sep": layout.delimiter, "decimal": layout.decimal, "skiprows": layout.first_line}
+    names = list(range(len(layout.names)))
+    try:
+        return pd.read_csv(
+            file, header=None, names=names, encoding=layout.encoding, low_memory=False, index_col=False, **how
+        )
+    except (pd.errors.ParserError, UnicodeDecodeError) as error:
+        remedy = "Give every line the same number of columns"
+        raise refuse(file, "", f"cannot be read ({error})", remedy) from None
 
 
 def _layout(file: Path, stated: str | None) -> Layout:
@@ -310,25 +312,22 @@ def timed_channel(
         return Channel(label, rate_hz, values, unit)
     time = time[:length]
     _refuse_backwards(file, where, time)
-    steps, smallest = np.diff(time), _resolution(time)
+    steps, smallest, whole = np.diff(time), _resolution(time), float(time[-1] - time[0])
     regular = (steps < limits.gap_steps * np.median(steps)) | (np.median(steps) <= 0)
-    # over the whole file: rounding spoils single steps
-    usual = float(steps[regular].mean()) if regular.any() else 0.0
+    usual = float(steps[regular].mean()) if regular.any() else 0.0  # rounding spoils single steps
     rate = 1.0 / usual if usual > 0 else 0.0
-    room = rate * float(time[-1] - time[0])
-    if room > limits.gaps_most * length:
-        read = f"its times leave room for {room:g} samples, {length} are there"
+    if rate * whole > limits.gaps_most * length:
+        read = f"its times leave room for {rate * whole:g} samples, {length} are there"
         raise refuse(file, where, read, "Export each part as a file of its own")
-    if not room > 0:
+    if not rate * whole > 0:
         raise refuse(file, where, "its time stands still", "Export it with the time of every row")
     rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
     wide = (steps > limits.gap_steps / rate + smallest).nonzero()[0]
-    gaps = tuple((float(time[i] - time[0]), float(time[i + 1] - time[0])) for i in wide)
-    off = np.abs(steps - 1.0 / rate) > limits.uneven_warn / rate + 1.01 * smallest
-    first = int(off.argmax())
-    uneven = (float(time[first] - time[0]), float(time[first + 1] - time[0])) if off.any() else None
+    odd = (np.abs(steps - 1.0 / rate) > limits.uneven_warn / rate + 1.01 * smallest).nonzero()[0]
+    spans = [(float(time[n] - time[0]), float(time[n + 1] - time[0])) for n in (*wide, *odd[:1])]
+    gaps, uneven = tuple(spans[: len(wide)]), spans[-1] if len(odd) else None
     if gaps:
-        grid = np.arange(round((time[-1] - time[0]) * rate) + 1) / rate + time[0]
+        grid = np.arange(round(whole * rate) + 1) / rate + time[0]
         values = np.interp(grid, time, values)
     return Channel(label, rate, values, unit, gaps=gaps, uneven=uneven)
 

@@ -184,8 +184,7 @@ def low_pass(values: Samples, rate_hz: float, corner_hz: float, order: int) -> S
 
     sos = butter(order, corner_hz, btype="lowpass", fs=rate_hz, output="sos")
     padding = min(3 * (2 * sos.shape[0] + 1), len(values) - 1)
-    filtered: Samples = sosfiltfilt(sos, values, padlen=padding)
-    return filtered
+    return sosfiltfilt(sos, values, padlen=padding)
 
 
 def odd_samples(seconds: float, rate_hz: float) -> int:
@@ -232,8 +231,7 @@ class Amplitude:
         if samples < 1:
             return np.zeros(1)
         sums = self._sums[first : last + 1]
-        means: Samples = (sums[samples:] - sums[:-samples]) / samples
-        return means
+        return (sums[samples:] - sums[:-samples]) / samples
 
     def peak(self, seconds: float, span: Span | None = None) -> float:
         """Largest mean over a window of so many seconds inside the stretch."""
@@ -272,8 +270,7 @@ def _lines(samples: int, rate_hz: float, low_hz: float, high_hz: float) -> tuple
 def _hann(samples: int) -> Samples:
     from scipy.signal.windows import hann
 
-    window: Samples = hann(samples, sym=False)
-    return window
+    return hann(samples, sym=False)
 
 
 def mean_power(values: Samples, samples: int) -> Samples:

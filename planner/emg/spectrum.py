@@ -92,8 +92,7 @@ class Spectra(NamedTuple):
     def between(self, low_hz: float, high_hz: float) -> Samples:
         """Power of each segment from one frequency to another."""
         inside = (self.frequencies >= low_hz) & (self.frequencies <= high_hz)
-        power: Samples = self.power[:, inside].sum(axis=1)
-        return power
+        return self.power[:, inside].sum(axis=1)
 
 
 def _artefact(place: Place, spectra: Spectra, limits: QualitySettings, *, heart: bool) -> Iterator[Finding]:
