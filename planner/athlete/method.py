@@ -1,19 +1,18 @@
-"""[method] of a brief: a default's name and the value that the coach sets instead.
+"""[method] of a brief or a session of recordings: a default's name and the value that the coach sets instead.
 
 The settings records decide what may be named and of which type a value is; none is known here by name.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, Protocol, TypeVar, get_origin, get_type_hints
 
 from pydantic import BaseModel, ConfigDict, Field, Strict, create_model
 
 from library.errors import Fault
 from library.schema import HIGHEST_GRADE
-from planner.athlete.brief import Brief
 from planner.files.shape import check_shape
 from planner.files.text import Table, as_written, place
 from planner.method import FOLDER
@@ -22,8 +21,15 @@ Settings = TypeVar("Settings")
 GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
 
 
-def method_of(brief: Brief, record: type[Settings]) -> Settings:
-    """Build a settings record with what the brief's [method] says of it."""
+class HasMethod(Protocol):
+    """A brief, or a session of recordings."""
+
+    @property
+    def method(self) -> Mapping[str, Any]: ...  # noqa: D102
+
+
+def method_of(brief: HasMethod, record: type[Settings]) -> Settings:
+    """Build a settings record with what the [method] says of it."""
     hints = get_type_hints(record)
     named = {item.name for item in fields(record)} & set(brief.method)  # type: ignore[arg-type]
     changes = {name: _as(hints[name], brief.method[name]) for name in sorted(named)}

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
-from functools import cache
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar, cast
+from typing import Annotated, Literal
 
-from pydantic import Field, TypeAdapter, ValidationError, model_validator
+from pydantic import Field, ValidationError, model_validator
 
-from library.errors import Fault, FaultyInput, faults_of, nearest, shown, unknown
+from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
 from library.method import SettingRow, setting_rows
 from library.read import Library
 from library.schema import Key, Record, Tempo
+from planner.athlete.method import method_faults, method_of
 from planner.emg.references import read_tests
 from planner.files.text import read_toml
-from planner.method import FOLDER, MeasureSettings, QualitySettings
+from planner.method import MeasureSettings, QualitySettings
 
 NAME = "session.toml"
 
@@ -26,7 +26,6 @@ Seconds = Annotated[float, Field(ge=0, le=86_400)]
 Rate = Annotated[float, Field(gt=0, le=1_000_000)]
 FileName = Annotated[str, Field(min_length=1, max_length=200)]
 Words = tuple[str, ...]
-AnySettings = TypeVar("AnySettings", MeasureSettings, QualitySettings)
 
 
 class Card(Record):
@@ -204,11 +203,10 @@ def read_session(folder: Path, library: Library) -> ReadSession:
         raise FaultyInput(faults_of(error, str(file), Session)) from None
     faults += _name_faults(str(file), session, library)
     faults += _twice_faults(str(file), session)
-    faults += _method_faults(str(file), session.method)
-    settings = _changed(MeasureSettings, session.method, str(file), faults)
-    quality = _changed(QualitySettings, session.method, str(file), faults)
+    faults += method_faults(session.method, file, (MeasureSettings, QualitySettings))
     if faults:
         raise FaultyInput(faults)
+    settings, quality = method_of(session, MeasureSettings), method_of(session, QualitySettings)
     return ReadSession(folder, session, settings, quality, library)
 
 
@@ -232,9 +230,8 @@ def _twice_faults(file: str, session: Session) -> Iterator[Fault]:
     parts += [(f"trial[{n}]", part) for n, part in enumerate(session.trial)]
     sensors = [(f"sensor[{n}]", sensor) for n, sensor in enumerate(session.sensor)]
     once = "Name each recording once, or state the start and stop of its parts"
-    named = [
-        (f"{at}.channel", s.channel, f'channel "{s.channel}"', "Name each channel once") for at, s in sensors
-    ]
+    each = "Name each channel once"
+    named = [(f"{at}.channel", s.channel, f'channel "{s.channel}"', each) for at, s in sensors]
     named += [(at, s.name, s.name, "One channel for a muscle and side") for at, s in sensors]
     named += [(f"{at}.file", str((p.file, p.start, p.stop)), f'"{p.file}"', once) for at, p in parts]
     seen: set[tuple[str, str]] = set()
@@ -242,41 +239,3 @@ def _twice_faults(file: str, session: Session) -> Iterator[Fault]:
         if (remedy, key) in seen:  # the remedy tells one kind of thing from another
             yield Fault(file, where, f"{words} is named twice", remedy)
         seen.add((remedy, key))
-
-
-def _method_faults(file: str, method: Mapping[str, Any]) -> Iterator[Fault]:
-    """Yield what [method] states that no record can hold; kinds and choices are left to pydantic."""
-    defaults = {
-        r.name: r.value for record in (MeasureSettings(), QualitySettings()) for r in setting_rows(record)
-    }
-    for name, value in method.items():
-        where, default = f"method.{name}", defaults.get(name)
-        if name not in defaults:
-            yield Fault(file, where, f'unknown setting "{name}"', f"Remove it{nearest(name, defaults)}")
-        elif not isinstance(default, bool | str):
-            most = 1 if name.endswith("_quantile") else FOLDER.method_times_most * default
-            if isinstance(value, bool | str) or not 0 < value <= most:
-                yield Fault(file, where, f"read {shown(value)}", f"Write a number above 0, up to {most:g}")
-
-
-def _changed(
-    record: type[AnySettings], method: Mapping[str, Any], file: str, faults: list[Fault]
-) -> AnySettings:
-    """Return a record with the values that [method] states for it; what cannot be becomes a fault."""
-    names, kind = {field.name for field in fields(record)}, cast("Any", record)  # mypy: a class hashes
-    try:
-        return _adapter(kind).validate_python(
-            {name: value for name, value in method.items() if name in names}
-        )
-    except ValidationError as error:
-        wrong = [
-            (item["loc"][0], shown(item["input"]), str(item["msg"]))
-            for item in error.errors(include_url=False)
-        ]
-        faults += [Fault(file, f"method.{name}", f"read {read}", remedy) for name, read, remedy in wrong]
-    return record()
-
-
-@cache
-def _adapter(record: Any) -> TypeAdapter[Any]:
-    return TypeAdapter(record)

@@ -25,7 +25,7 @@ def test_unknown_names_are_all_told_with_the_nearest(lab):
     assert 'did you mean "abduction_90"' in found["reference[0].test"].remedy
     assert 'did you mean "standing_dumbbell_lateral_raise"' in found["trial[0].exercise"].remedy
     assert 'did you mean "band_low_hz"' in found["method.band_lo_hz"].remedy
-    assert all(fault.file.endswith("session.toml") for fault in found.values())
+    assert all(str(fault.file).endswith("session.toml") for fault in found.values())
 
 
 def test_unknown_keys_and_missing_ones_are_told(lab):
