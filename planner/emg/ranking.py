@@ -8,9 +8,9 @@ close to call:
              t(d; p) · s · sqrt(1/n + 1/m)            if that is smaller, from two repeated sets on
 
 n, m sets averaged; s spread of repeated sets with d degrees of freedom; s0 = 12 %MVIC with d0 = 4 (Smyth 2004's
-moderated variance). The first is true over sessions that differ as published, the second in any session: of equal
-pairs each calls `false_different` (3.5 %) different, both together 3.5 to 7 %. With one margin alone p is 97.5 %:
-5 %, and without bound on d0 Weir 2005's 1.96·sqrt(2)·SEM.
+moderated variance). The first is true over sessions that differ as published (with one set each no session tells how
+its own sets differ), the second in any session: of equal pairs each calls `false_different` (3.5 %) different, both
+together 3.5 to 7 %. With one margin alone p is 97.5 %: 5 %, and without bound on d0 Weir 2005's 1.96·sqrt(2)·SEM.
 """
 
 from collections.abc import Iterable, Sequence
