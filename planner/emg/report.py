@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
 from math import hypot
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from planner.emg import words
 from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
@@ -90,7 +90,6 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
         rankings=[ranking for ranking in rankings if not ranking.lone],
         bars=ranking_bars,
         lone=not_ranked(rankings),
-        shares={name: bars(rows, 1.0, name) for name, rows in _shares(measured).items()},
         window=f"{measured.read.settings.window_seconds:g}",
         course=trial_drawing,
         findings=sorted(measured.findings, key=lambda finding: (finding.level, finding.file)),
@@ -98,51 +97,23 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     )
 
 
-def _shares(measured: MeasuredSession) -> dict[str, list[Bar]]:
-    """Return each watched head's share by trial, per side, as bars on a scale to 1."""
-    rows: dict[str, list[Bar]] = {}
-    for trial in measured.trials:
-        for head, side, share in words.watched_shares(measured, trial):
-            name = f"{words.head_name(measured, head)}, {side}"
-            rows.setdefault(name, []).append(Bar(trial.label, share, f"{100 * share:.0f} %"))
-    return rows
-
-
-class Bar(NamedTuple):
-    """One line of a bar chart; `error` is half of its whisker."""
-
-    label: str
-    value: float
-    said: str
-    fill: str = MIDDLE
-    error: float = 0.0
-
-
 def ranking_bars(ranking: Ranking, title: str) -> str:
     """Return one ranking as bars, longest first; whiskers are ± SEM; close ones are named at the end of their bar."""
     error = 0.0 if ranking.error.of_logarithm else ranking.error.used[0]
-    rows = []
-    for place, entry in enumerate(ranking.entries, 1):
-        said = f"{entry.mean:.1f}   {words.close_words(ranking, entry)}".rstrip()
-        fill = LIGHT if ranking.close_to(entry) else MIDDLE
-        rows.append(Bar(f"{place}  {entry.label}", entry.mean, said, fill, error))
-    return bars(rows, max(bar.value for bar in rows) + error, title)
-
-
-def bars(rows: Sequence[Bar], most: float, title: str) -> str:
-    """Draw bars whose scale ends at `most`."""
-    scale, bottom = (WIDTH - NAME_WIDTH - VALUE_WIDTH) / (most or 1.0), TOP + len(rows) * BAR_ROW
+    bottom, most = TOP + len(ranking.entries) * BAR_ROW, max(entry.mean for entry in ranking.entries) + error
+    scale = (WIDTH - NAME_WIDTH - VALUE_WIDTH) / (most or 1.0)
     parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, bottom, stroke=BLACK)]
-    for place, bar in enumerate(rows):
-        y = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2
-        low, high = (NAME_WIDTH + max(0.0, bar.value + sign * bar.error) * scale for sign in (-1, 1))
-        middle = y + BAR / 2
-        parts.append(svg.text(NAME_WIDTH - 1, middle + 0.9, bar.label, size=2.6, anchor="end"))
-        parts.append(svg.box(NAME_WIDTH, y, bar.value * scale, BAR, fill=bar.fill, stroke=BLACK))
-        if bar.error:
+    for place, entry in enumerate(ranking.entries):
+        y, fill = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2, LIGHT if ranking.close_to(entry) else MIDDLE
+        low, high = (NAME_WIDTH + max(0.0, entry.mean + sign * error) * scale for sign in (-1, 1))
+        middle, name = y + BAR / 2, f"{place + 1}  {entry.label}"
+        said = f"{entry.mean:.1f}   {words.close_words(ranking, entry)}".rstrip()
+        parts.append(svg.text(NAME_WIDTH - 1, middle + 0.9, name, size=2.6, anchor="end"))
+        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=fill, stroke=BLACK))
+        if error:
             parts.append(svg.line(low, middle, high, middle, width=0.3))
             parts += [svg.line(end, middle - 0.8, end, middle + 0.8, width=0.3) for end in (low, high)]
-        parts.append(svg.text(high + 1.2, middle + 0.9, bar.said, size=2.5))
+        parts.append(svg.text(high + 1.2, middle + 0.9, said, size=2.5))
     return svg.picture(WIDTH, bottom + 1, parts, title)
 
 
@@ -168,10 +139,8 @@ def site_drawing(site: Mapping[str, Any], view: Mapping[str, Any]) -> str:
 def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
     """Return one trial's drawing: lifting pale, hold white, lowering darker; what does not count is crossed out."""
     rows = list(trial.channels.values())
-    count = len(rows) + (trial.course is not None)
-    height = MARKS + count * (ROW + GAP) + AXIS
+    bottom = MARKS + (len(rows) + (trial.course is not None)) * (ROW + GAP)
     scale = (WIDTH - LEFT - RIGHT) / max(trial.seconds, 1e-9)
-    bottom = MARKS + count * (ROW + GAP)
     parts = [part for repetition in trial.repetitions for part in _bands(repetition, scale, bottom)]
     for place, repetition in enumerate(trial.repetitions, 1):
         said = str(place) if repetition.whole else f"{place} cut off"
@@ -188,9 +157,8 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
         if channel.untrusted:
             parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
         y += ROW + GAP
-    return svg.picture(
-        WIDTH, height, [*parts, *_axis(trial.seconds, scale, bottom)], f"{trial.label}: course and envelopes"
-    )
+    parts += _axis(trial.seconds, scale, bottom)
+    return svg.picture(WIDTH, bottom + AXIS, parts, f"{trial.label}: course and envelopes")
 
 
 def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:

@@ -56,10 +56,7 @@ def activation_table(measured: MeasuredSession) -> str:
             lines.append(f"{label[:44]:<44} {_line(measured, channel)}")
             label = ""
         lines += [f"{'':<44} {words}" for words in left_out_words(measured, trial)]
-        if shares := [
-            f"{head_name(measured, head)} {side}: {100 * share:.0f} % of the summed activation"
-            for head, side, share in watched_shares(measured, trial)
-        ]:
+        if shares := share_words(measured, trial):
             lines.append(f"{'':<44} {'; '.join(shares)}")
     if any(trial.assumed for trial in measured.trials):
         lines.append("* phases assumed from the stated tempo")
@@ -103,6 +100,14 @@ def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[
     watched, trained = measured.heads("watched"), set(measured.heads("trained"))
     shares = [(h, side, trial.watched_share(h, side, trained)) for h in watched for side in ("left", "right")]
     return [(head, side, share) for head, side, share in shares if share is not None]
+
+
+def share_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
+    """Say what part of the summed activation each watched head takes."""
+    return [
+        f"{head_name(measured, head)} {side}: {100 * share:.0f} % of the summed activation"
+        for head, side, share in watched_shares(measured, trial)
+    ]
 
 
 def ranking_text(measured: MeasuredSession, ranking: Ranking) -> str:
