@@ -59,31 +59,19 @@ def test_practice_is_a_ratio_with_an_error_of_its_own(make_row):
     assert (profile.ratio, profile.standard_error) == (pytest.approx(0.6), pytest.approx(0.22))
 
 
-@pytest.mark.parametrize(
-    ("marks", "factor"),
-    [
-        ({"status": "remembered"}, 4),
-        ({"status": "second-hand"}, 2),
-        ({"doubts": "peak"}, 2),
-        ({"status": "remembered", "doubts": "peak patients unit"}, 32),
-        ({"electrodes": "intramuscular"}, 1),
-    ],
-)
+@pytest.mark.parametrize(("marks", "factor"), [
+    ({"status": "remembered"}, 4), ({"status": "second-hand"}, 2), ({"doubts": "peak"}, 2),
+    ({"status": "remembered", "doubts": "peak patients unit"}, 32), ({"electrodes": "intramuscular"}, 1),
+])  # fmt: skip
 def test_doubtful_rows_weigh_less(make_row, marks, factor):
     plain = pool([make_row("a", "press", 60), make_row("a", "fly", 30)])
     marked = pool([make_row("a", "press", 60, **marks), make_row("a", "fly", 30, **marks)])
     assert marked.covariance[1, 1] == pytest.approx(factor * plain.covariance[1, 1])
 
 
-@pytest.mark.parametrize(
-    ("marks", "echo"),
-    [
-        ({}, True),
-        ({"status": "remembered"}, False),
-        ({"doubts": "peak"}, False),
-        ({"left_out": "hold"}, False),
-    ],
-)
+@pytest.mark.parametrize(("marks", "echo"), [
+    ({}, True), ({"status": "remembered"}, False), ({"doubts": "peak"}, False), ({"left_out": "hold"}, False),
+])  # fmt: skip
 def test_practice_that_echoes_a_read_pair_is_left_out(make_row, marks, echo):
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30, **marks)]
     rows += [make_row("p", "press", 9, against="fly"), make_row("q", "raise_a", 0.5, against="press")]
@@ -93,10 +81,8 @@ def test_practice_that_echoes_a_read_pair_is_left_out(make_row, marks, echo):
 
 def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row):
     rows = [
-        make_row("a", "press", 60),
-        make_row("a", "fly", 30),
-        make_row("p", "raise_a", 0.5, against="fly"),
-    ]
+        make_row("a", "press", 60), make_row("a", "fly", 30), make_row("p", "raise_a", 0.5, against="fly"),
+    ]  # fmt: skip
     pooled = pool(rows)
     assert pooled.most_moving("raise_a") == ("p-raise_a", pytest.approx(0.22), pytest.approx(0.22))
     assert pooled.most_moving("press") is None

@@ -61,18 +61,12 @@ def test_each_column_may_have_its_own_time_and_length(tmp_path):
     assert (found.channel("tilt").rate_hz, len(found.channel("tilt").values)) == (10, 20)
 
 
-@pytest.mark.parametrize(
-    ("content", "said"),
-    [
-        ("", "is empty"),
-        ("\n\n", "is empty"),
-        ("time_s|x\n0|1\n0.1|2\n", "no line of numbers separated by"),
-        ("time_s,x\n0,1\n0.1,oops\n0.2,3\n", 'read "oops"'),
-        ("time_s,x\n0,1\n0.2,2\n0.1,3\n", "time runs backwards"),
-        ("time_s,x\n0,1\n0.1,2,3,4,5\n", "cannot be read"),
-        ("time_s,x\n0,1\n,2\n0.2,3\n", "its time is missing"),
-    ],
-)
+@pytest.mark.parametrize(("content", "said"), [
+    ("", "is empty"), ("\n\n", "is empty"), ("time_s|x\n0|1\n0.1|2\n", "no line of numbers separated by"),
+    ("time_s,x\n0,1\n0.1,oops\n0.2,3\n", 'read "oops"'),
+    ("time_s,x\n0,1\n0.2,2\n0.1,3\n", "time runs backwards"),
+    ("time_s,x\n0,1\n0.1,2,3,4,5\n", "cannot be read"), ("time_s,x\n0,1\n,2\n0.2,3\n", "its time is missing"),
+])  # fmt: skip
 def test_wrong_csv_is_told(tmp_path, content, said):
     file = tmp_path / "a.csv"
     file.write_text(content)

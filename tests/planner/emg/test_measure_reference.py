@@ -8,12 +8,8 @@ from planner.method import MeasureSettings
 
 S = MeasureSettings()
 WANTED = (
-    "abduction_90_head_turned",
-    "arm_overhead",
-    "flexion_90",
-    "abduction_90",
-    "prone_horizontal_abduction_90",
-)
+    "abduction_90_head_turned", "arm_overhead", "flexion_90", "abduction_90", "prone_horizontal_abduction_90",
+)  # fmt: skip
 TEST_SET_2008 = ("empty_can", "internal_rotation_90", "flexion_125", "palm_press")
 
 
