@@ -10,7 +10,7 @@ from typing import Any
 
 from library.errors import Fault, FaultyInput, nearest
 from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
-from planner.emg.loading import Cache, Cleaner, Loaded, Notebook, load, references_of
+from planner.emg.loading import Bench, Loaded, load, references_of
 from planner.emg.quality import high_level, rest_noise, spoiled
 from planner.emg.readers import read_recording
 from planner.emg.references import SensorReference, session_warnings
@@ -37,22 +37,16 @@ def measure_session(read: ReadSession) -> MeasuredSession:
 
 
 def _measured(read: ReadSession) -> MeasuredSession:
-    cache: Cache = {}
-    notes = Notebook()
-    references = load(read, read.session.reference, cache, notes)
-    trials = load(read, read.session.trial, cache, notes)
+    bench = Bench(read)
+    references, trials = load(bench, read.session.reference), load(bench, read.session.trial)
     parts: list[Loaded[Any]] = [*references, *trials]
-    checks = [(name, f.check) for part in parts for name, several in part.findings.items() for f in several]
-    cleaner = Cleaner(read, frozenset(name for name, check in checks if check == "heartbeat"))
-    chosen = references_of(cleaner, references, trials, notes)
+    chosen = references_of(bench, references, trials)
     rates = tuple(sorted({channel.rate_hz for part in parts for channel in part.channels.values()}))
-    notes.warnings[:0] = session_warnings(read, chosen.values(), rates)
-    results = [
-        result for part in trials if (result := measure_trial(cleaner, part, chosen, notes)) is not None
-    ]
-    notes.warnings.extend(_level_words(results, read))
-    lists = (tuple(notes.findings), tuple(notes.faults), tuple(notes.warnings))
-    return MeasuredSession(read, chosen, tuple(results), *lists, tuple(sorted(cleaner.with_heart)), rates)
+    bench.warnings[:0] = session_warnings(read, chosen.values(), rates)
+    results = [result for part in trials if (result := measure_trial(bench, part, chosen)) is not None]
+    bench.warnings.extend(_level_words(results, read))
+    lists = (tuple(bench.findings), tuple(bench.faults), tuple(bench.warnings))
+    return MeasuredSession(read, chosen, tuple(results), *lists, tuple(sorted(bench.with_heart)), rates)
 
 
 def _level_words(trials: Iterable[TrialResult], read: ReadSession) -> Iterable[str]:
@@ -87,26 +81,24 @@ def _level_words(trials: Iterable[TrialResult], read: ReadSession) -> Iterable[s
     yield from neighbours
 
 
-def measure_trial(
-    cleaner: Cleaner, loaded: Loaded[Trial], references: ReferenceOf, notes: Notebook
-) -> TrialResult | None:
+def measure_trial(bench: Bench, loaded: Loaded[Trial], references: ReferenceOf) -> TrialResult | None:
     """Measure one trial; a trial without a sound channel or without repetitions gives None and a fault."""
     if not loaded.channels:
         return None
     channels = {}
     try:
-        repetitions, course = split_trial(cleaner, loaded, notes)
+        repetitions, course = split_trial(bench, loaded)
     except FaultyInput as error:
-        notes.faults.extend(error.faults)
+        bench.faults.extend(error.faults)
         return None
-    for sensor in cleaner.read.session.sensor:
+    for sensor in bench.read.session.sensor:
         if sensor.name in loaded.channels:
             try:
-                reference = _reference(cleaner.read, loaded, sensor, references)
-                channels[sensor.name] = _channel(cleaner, loaded, repetitions, sensor, reference, notes)
+                reference = _reference(bench.read, loaded, sensor, references)
+                channels[sensor.name] = _channel(bench, loaded, repetitions, sensor, reference)
             except FaultyInput as error:
-                notes.faults.extend(error.faults)
-    trial, name = loaded.part, cleaner.read.library.exercises[loaded.part.exercise].name
+                bench.faults.extend(error.faults)
+    trial, name = loaded.part, bench.read.library.exercises[loaded.part.exercise].name
     picture, unit = (thinned(course.values, course.rate_hz), course.unit) if course else (None, "")
     seconds = loaded.recording.seconds
     return TrialResult(loaded.number, trial, name, tuple(repetitions), channels, picture, unit, seconds)
@@ -132,22 +124,21 @@ def _reference(
 
 
 def _channel(
-    cleaner: Cleaner, loaded: Loaded[Trial], repetitions: list[Repetition], sensor: Sensor,
-    reference: SensorReference, notes: Notebook,
-) -> ChannelResult:  # fmt: skip
+    bench: Bench, loaded: Loaded[Trial], splits: list[Repetition], sensor: Sensor, reference: SensorReference
+) -> ChannelResult:
     """Measure one sensor of one trial."""
-    channel, read = loaded.channels[sensor.name], cleaner.read
-    cleaned, shaped = cleaner.signals(sensor, channel)
+    channel, read = loaded.channels[sensor.name], bench.read
+    cleaned, shaped = bench.signals(sensor, channel)
     activation = Amplitude(shaped * (100.0 / reference.level), channel.rate_hz)
     place = (loaded.file, channel.label)
     later = high_level(place, activation, read.settings, read.quality)
     if cleaned is not None:
         peaks = (activation.peak(read.settings.window_seconds) * reference.level / 100, reference.level)
         later += rest_noise(place, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
-    notes.findings.extend(later)
+    bench.findings.extend(later)
     findings = [*loaded.findings[sensor.name], *later]
-    out = [spoiled(findings, r.start, r.stop) for r in repetitions]
-    known = enumerate(zip(repetitions, out, strict=True), 1)
+    out = [spoiled(findings, r.start, r.stop) for r in splits]
+    known = enumerate(zip(splits, out, strict=True), 1)
     figures = tuple(repetition_figures(n, r, activation, cleaned, read.settings, o) for n, (r, o) in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
     if not untrusted and all(r.left_out for r in figures):
@@ -158,14 +149,12 @@ def _channel(
     )
 
 
-def split_trial(
-    cleaner: Cleaner, loaded: Loaded[Trial], notes: Notebook
-) -> tuple[list[Repetition], Course | None]:
+def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Course | None]:
     """Find a trial's repetitions and the course they were found in (None: no motion).
 
     What is stated wrongly goes into `notes`. Raises FaultyInput where they cannot be found as stated.
     """
-    trial, recording, read = loaded.part, loaded.recording, cleaner.read
+    trial, recording, read = loaded.part, loaded.recording, bench.read
     course = _course(read, trial, recording)
     if isinstance(trial.repetitions, tuple):
         repetitions = [Repetition.stated(*entry) for entry in trial.repetitions]
@@ -173,21 +162,21 @@ def split_trial(
             words = f"a stated repetition ends at {repetitions[-1].stop:g} s, the recording at {recording.seconds:.2f} s"
             raise refuse(loaded.file, "repetitions", words, "Mend the list in its [[trial]]")
     else:
-        repetitions = _searched(cleaner, loaded, course)
+        repetitions = _searched(bench, loaded, course)
         _refuse_count(loaded.file, trial.stated_count, repetitions)
-    repetitions = _with_tempo(loaded.file, trial, repetitions, read, notes)
+    repetitions = _with_tempo(bench, loaded, repetitions)
     if not any(repetition.whole for repetition in repetitions):
         cut = repetitions[-1].cut_off
         second = repetitions[-1].stop if cut == "at the end" else repetitions[-1].start
         words = f"holds no whole repetition: the only one is cut off {cut} of the file"
-        notes.faults.append(
+        bench.faults.append(
             Fault(loaded.file, f"second {second:.2f}", words, "Record until the arm is back at rest")
         )
     named = read.session.motion.channels if course is None and read.session.motion else ()
     if missing := [label for label in named if label not in recording.channels]:
         source, near = repetitions[0].source, nearest(missing[0], recording.channels)
         words = f'no motion channel "{missing[0]}", so repetitions come from the {source}{near}'
-        notes.warnings.append(f"{loaded.file}: {words}")
+        bench.warnings.append(f"{loaded.file}: {words}")
     return repetitions, course
 
 
@@ -206,8 +195,8 @@ def _course(read: ReadSession, trial: Trial, recording: Recording) -> Course | N
     return course_of(source, motion, read.settings, falling=trial.lift == "falling")
 
 
-def _searched(cleaner: Cleaner, loaded: Loaded[Trial], course: Course | None) -> list[Repetition]:
-    trial, read = loaded.part, cleaner.read
+def _searched(bench: Bench, loaded: Loaded[Trial], course: Course | None) -> list[Repetition]:
+    trial, read = loaded.part, bench.read
     if course is not None and trial.split in (None, "motion"):
         return from_course(course, read.settings)
     if trial.split in (None, "marks"):
@@ -221,20 +210,20 @@ def _searched(cleaner: Cleaner, loaded: Loaded[Trial], course: Course | None) ->
         words = "has no motion channel, no marks and no stated count"
         remedy = "State repetitions = N, or repetitions = [[start, stop, turn], ...] in its [[trial]]"
         raise refuse(loaded.file, "repetitions", words, remedy)
-    return count_bursts(_summed(cleaner, loaded), read.settings.burst_rate_hz, read.settings)[1]
+    return count_bursts(_summed(bench, loaded), read.settings.burst_rate_hz, read.settings)[1]
 
 
-def _summed(cleaner: Cleaner, loaded: Loaded[Trial]) -> Samples:
+def _summed(bench: Bench, loaded: Loaded[Trial]) -> Samples:
     """Return the sum of all channels' envelopes, each in parts of its own largest, at `burst_rate_hz`."""
     import numpy as np
 
-    grid = np.arange(0, loaded.recording.seconds, 1 / cleaner.read.settings.burst_rate_hz)
+    grid = np.arange(0, loaded.recording.seconds, 1 / bench.read.settings.burst_rate_hz)
     summed = np.zeros(len(grid))
-    for sensor in cleaner.read.session.sensor:
+    for sensor in bench.read.session.sensor:
         channel = loaded.channels.get(sensor.name)
         if channel is None or any(f.spoils_all for f in loaded.findings[sensor.name]):
             continue
-        _, envelope = cleaner.signals(sensor, channel)
+        _, envelope = bench.signals(sensor, channel)
         seconds = np.arange(len(envelope)) / channel.rate_hz
         summed += np.interp(grid, seconds, envelope) / max(float(envelope.max()), 1e-12)
     return summed
@@ -253,11 +242,9 @@ def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) 
     raise refuse(file, where, words, remedy)
 
 
-def _with_tempo(
-    file: str, trial: Trial, repetitions: list[Repetition], read: ReadSession, notes: Notebook
-) -> list[Repetition]:
+def _with_tempo(bench: Bench, loaded: Loaded[Trial], repetitions: list[Repetition]) -> list[Repetition]:
     """Check the stated tempo against the repetitions, and part them by it where nothing else tells the phases."""
-    tempo, whole = trial.tempo, [r for r in repetitions if r.whole]
+    read, tempo, whole = bench.read, loaded.part.tempo, [r for r in repetitions if r.whole]
     if tempo is None or not whole:
         return repetitions
     # bands keep the ends out of both phases
@@ -278,5 +265,5 @@ def _with_tempo(
         return repetitions if phased else [r.with_tempo(tempo) for r in repetitions]
     kept = "The phases measured are used" if phased else "The phases are left empty"
     remedy = f"{kept}; mend tempo in its [[trial]]"
-    notes.faults.append(Fault(file, f"tempo, second {whole[0].start:.1f}", words, remedy))
+    bench.faults.append(Fault(loaded.file, f"tempo, second {whole[0].start:.1f}", words, remedy))
     return repetitions
