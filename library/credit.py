@@ -91,7 +91,11 @@ class Move:
 
 def moves(before: Profiles, after: Profiles) -> list[Move]:
     """List every number that differs in ratio, standard error or rows, in the order of `after`."""
-    return [move for move in _pairs(before, after) if not _same(move.before, move.after)]
+    return [
+        move
+        for move in _pairs(before, after)
+        if not (move.before and move.after) or _differ(move.before, move.after)
+    ]
 
 
 def scale_changes(before: Profiles, after: Profiles) -> dict[str, float]:
@@ -113,11 +117,9 @@ def _pairs(before: Profiles, after: Profiles) -> Iterator[Move]:
             yield Move(head, exercise, old.get(exercise), new.get(exercise))
 
 
-def _same(one: Profile | None, other: Profile | None) -> bool:
-    if one is None or other is None:
-        return False
+def _differ(one: Profile, other: Profile) -> bool:
     moved = max(abs(one.ratio - other.ratio), abs(one.standard_error - other.standard_error))
-    return moved <= SAME and one.rows == other.rows
+    return moved > SAME or one.rows != other.rows
 
 
 def expected_credit(

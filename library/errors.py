@@ -82,12 +82,8 @@ def nearest(word: str, known: Iterable[str]) -> str:
     "incline_cable_y_raise"), the shortest of them before the others; else the letters decide.
     """
     names, wanted = list(known), PARTS.findall(word.lower())
-    parts_of = {name: PARTS.findall(name.lower()) for name in names}
-    holding = [
-        name
-        for name, parts in parts_of.items()
-        if len(wanted) > 1 and all(any(part.startswith(want) for part in parts) for want in wanted)
-    ]
+    parts_of = {name: PARTS.findall(name.lower()) for name in names} if len(wanted) > 1 else {}
+    holding = [n for n, parts in parts_of.items() if all(any(p.startswith(w) for p in parts) for w in wanted)]
     near = [min(holding, key=len)] if holding else difflib.get_close_matches(word, names, n=1, cutoff=0.5)
     return f'; did you mean "{near[0]}"?' if near else ""
 

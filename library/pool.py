@@ -90,11 +90,8 @@ def echoes(rows: Iterable[EvidenceRow]) -> dict[str, str]:
     for row in rows:
         if row.status == "read" and not row.left_out and not row.doubts:
             groups.setdefault(row.group, set()).add(row.exercise)
-    read = {
-        (group[1], frozenset(pair)): group[0]
-        for group, names in groups.items()
-        for pair in combinations(names, 2)
-    }
+    known = [(group, pair) for group, names in groups.items() for pair in combinations(names, 2)]
+    read = {(group[1], frozenset(pair)): group[0] for group, pair in known}
     pairs = {row.id: (row.head, frozenset((row.exercise, row.against))) for row in rows if row.against}
     return {row: read[pair] for row, pair in pairs.items() if pair in read}
 

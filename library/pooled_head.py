@@ -193,12 +193,13 @@ def update_with_own_rows(
     design, weight, values = _own_system(exercises, mine, settings)
     covariance[inner] = np.linalg.inv((precision + design.T @ weight @ design)[inner])
     kept, own = (covariance @ precision)[:, :known], covariance @ design.T @ weight
+    ids = tuple(":".join(filter(None, ("own", row.session, row.exercise, row.side))) for row in mine)
     return replace(
         pooled,
         exercises=exercises,
         theta=kept @ pooled.theta + own @ values,
         covariance=covariance,
-        rows=pooled.rows + tuple(_row_id(row) for row in mine),
+        rows=pooled.rows + ids,
         influence=np.hstack([kept @ pooled.influence, own]),
         errors=pooled.errors + tuple(error_variance(row, settings) ** 0.5 for row in mine),
         untied=untied,
@@ -232,7 +233,3 @@ def _own_system(
 
 def _group(row: OwnRow) -> tuple[str, ...]:
     return (row.session, row.metric, row.unit, row.side)
-
-
-def _row_id(row: OwnRow) -> str:
-    return ":".join(part for part in ("own", row.session, row.exercise, row.side) if part)

@@ -110,25 +110,18 @@ def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row):
     told = [str(fault) for fault in caught.value.faults]
     assert len(told) == 3
     assert all(line.startswith("evidence of front: ") for line in told)
-    assert [name for name in NAMES if any(f'ties "{name}" to' in line for line in told)] == [
-        "raise_a",
-        "row_a",
-        "row_b",
-    ]
+    untied = [name for name in NAMES if any(f'ties "{name}" to' in line for line in told)]
+    assert untied == ["raise_a", "row_a", "row_b"]
     assert any("rows b-row_a" in line for line in told)
 
 
 def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row):
     def studies(count):
         ratios = [0.2, 0.9] * count
-        return [
-            row
-            for number in range(count)
-            for row in (
-                make_row(f"s{number}", "press", 50, subjects=20),
-                make_row(f"s{number}", "fly", 50 * ratios[number], subjects=20),
-            )
+        pairs = [
+            (f"s{n}", name, 50 * r) for n in range(count) for name, r in (("press", 1), ("fly", ratios[n]))
         ]
+        return [make_row(*pair, subjects=20) for pair in pairs]
 
     practice = [make_row("p", "fly", 0.5, against="press", id=f"p{number}") for number in range(20)]
     few, many = pool(studies(10) + practice, PoolSettings()), pool(studies(11), PoolSettings())

@@ -32,12 +32,8 @@ RAISE, PRESS, REAR = (
 
 def row(exercise=RAISE, head="side", mean=50.0, session="s1", **more):
     fields = {"session": session, "date": datetime.date(2026, 11, 20), "metric": "mean activation"}
-    return OwnEvidence(
-        **{
-            **fields, "exercise": exercise, "head": head, "unit": "percent_MVIC", "mean": mean, "sd": 3.0,
-            "repetitions": 8, "sem": 2.0, **more,
-        }
-    )  # fmt: skip
+    fields |= {"exercise": exercise, "head": head, "unit": "percent_MVIC", "mean": mean, "sd": 3.0}
+    return OwnEvidence(**{**fields, "repetitions": 8, "sem": 2.0, **more})
 
 
 @pytest.fixture
@@ -72,12 +68,9 @@ def test_without_repeats_the_error_is_left_empty_so_that_the_default_counts(lab)
 def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
     for name in "abcd":
         lab.set(f"{name}.csv", ord(name))
-    rows, left_out = rows_of(
-        lab.measure(
-            lab.trial("a.csv", rir=1), lab.trial("b.csv", PRESS, rir=2), lab.trial("c.csv", REAR, rir=6),
-            lab.trial("d.csv", REAR, rir=1, placement=2),
-        )
-    )  # fmt: skip
+    near = lab.trial("a.csv", rir=1), lab.trial("b.csv", PRESS, rir=2)
+    far = lab.trial("c.csv", REAR, rir=6), lab.trial("d.csv", REAR, rir=1, placement=2)
+    rows, left_out = rows_of(lab.measure(*near, *far))
     assert {(r.session, r.exercise) for r in rows} == {("s1", RAISE), ("s1", PRESS), ("s1 p2", REAR)}
     assert len(left_out) == 1 and "c.csv" in left_out[0] and "more than 1 RIR" in left_out[0]
 

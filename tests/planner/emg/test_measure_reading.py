@@ -97,17 +97,9 @@ def test_a_part_of_a_file_must_lie_inside_it(tmp_path):
 
 
 def signals(kind=edfio.EdfSignal, rates=(1000, 100), ends=(-2.0, 2.0)):
-    random = np.random.default_rng(1)
-    return [
-        kind(
-            np.clip(random.standard_normal(rate * 3), *ends),
-            rate,
-            label=f"s{rate}",
-            physical_dimension="mV",
-            physical_range=ends,
-        )
-        for rate in rates
-    ]
+    random, unit = np.random.default_rng(1), {"physical_dimension": "mV", "physical_range": ends}
+    values = [np.clip(random.standard_normal(rate * 3), *ends) for rate in rates]
+    return [kind(v, rate, label=f"s{rate}", **unit) for v, rate in zip(values, rates, strict=True)]
 
 
 @pytest.mark.parametrize("kind", ["edf", "bdf"])

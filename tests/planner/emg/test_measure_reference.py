@@ -15,13 +15,9 @@ TEST_SET_2008 = ("empty_can", "internal_rotation_90", "flexion_125", "palm_press
 
 def levels(tests, best=1.0, trials=3):
     """Trials of each test, the last test the largest."""
-    return [
-        ReferenceLevel(
-            f"{test}_{n}.edf", test, best * (0.5 + 0.5 * (place + 1) / len(tests)) * (1 - 0.03 * n), 3.0, 1.2
-        )
-        for place, test in enumerate(tests)
-        for n in range(trials)
-    ]
+    heights = [(test, best * (0.5 + 0.5 * place / len(tests))) for place, test in enumerate(tests, 1)]
+    known = [(f"{test}_{n}.edf", test, top * (1 - 0.03 * n)) for test, top in heights for n in range(trials)]
+    return [ReferenceLevel(*one, 3.0, 1.2) for one in known]
 
 
 def test_the_largest_of_all_trials_of_all_tests_counts_and_a_full_set_is_not_blamed():
@@ -94,13 +90,19 @@ def test_left_and_right_have_their_own_reference(lab):
     lab.csv("a.csv", l=lab.noise(effort, 1, 0.5), r=lab.noise(effort, 2, 0.5), arm_deg=angle)
     for number in range(3):
         lab.csv(f"h{number}.csv", l=lab.hold(number, scale=2.0), r=lab.hold(9 + number, scale=1.0))
-    both = "".join(
-        f'[[sensor]]\nchannel = "{label}"\nmuscle = "side"\nside = "{side}"\n'
-        for label, side in (("l", "left"), ("r", "right"))
+    sides = (
+        lab.sensor.replace("side_mV", "l").replace('"right"', '"left"'),
+        lab.sensor.replace("side_mV", "r"),
     )
     from planner.emg.measuring import measure_session
 
-    parts = [lab.card, both, lab.motion, lab.trial("a.csv"), *(lab.reference(f"h{n}.csv") for n in range(3))]
+    parts = [
+        lab.card,
+        "".join(sides),
+        lab.motion,
+        lab.trial("a.csv"),
+        *(lab.reference(f"h{n}.csv") for n in range(3)),
+    ]
     session = measure_session(lab.read(*parts))
     left, right = (session.trials[0].channels[f"side {side}"].mean_of("mean") for side in ("left", "right"))
     assert right / left == pytest.approx(2, rel=0.05)

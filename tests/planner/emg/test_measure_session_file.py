@@ -12,14 +12,9 @@ def faults(lab, *parts):
 
 
 def test_unknown_names_are_all_told_with_the_nearest(lab):
-    found, error = faults(
-        lab,
-        lab.card,
-        lab.sensor.replace('"side"\nside', '"sid"\nside'),
-        lab.reference("a.csv", test="abduction_9"),
-        lab.trial("b.csv", exercise="standing_dumbell_lateral_raise"),
-        "[method]\nband_lo_hz = 20\n",
-    )
+    sensor, method = lab.sensor.replace('"side"\nside', '"sid"\nside'), "[method]\nband_lo_hz = 20\n"
+    trial = lab.trial("b.csv", exercise="standing_dumbell_lateral_raise")
+    found, error = faults(lab, lab.card, sensor, lab.reference("a.csv", test="abduction_9"), trial, method)
     assert error.exit_code == 2
     assert 'did you mean "side"' in found["sensor[0].muscle"].remedy
     assert 'did you mean "abduction_90"' in found["reference[0].test"].remedy
@@ -29,9 +24,8 @@ def test_unknown_names_are_all_told_with_the_nearest(lab):
 
 
 def test_unknown_keys_and_missing_ones_are_told(lab):
-    found, _ = faults(
-        lab, '[session]\nathlete = "x"\ndat = 2026-01-01\n', lab.sensor, "[[trial]]\nfile = 'a'\n"
-    )
+    card = '[session]\nathlete = "x"\ndat = 2026-01-01\n'
+    found, _ = faults(lab, card, lab.sensor, "[[trial]]\nfile = 'a'\n")
     assert found["session.date"].read == "missing"
     assert 'unknown key "dat"' in found["session.dat"].read
     assert found["trial[0].exercise"].read == "missing"
