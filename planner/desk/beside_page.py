@@ -18,7 +18,8 @@ from planner.document import WeekDocument, exercises_of, next_week, week_named
 from planner.plain import day_name, decimals, number, signed
 
 if TYPE_CHECKING:
-    from planner.change.why import Eased, Why
+    from planner.change.gains import Eased
+    from planner.change.why import Why
     from planner.week.gather import Asked
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
@@ -27,7 +28,7 @@ CAUTIOUS = "cautious"
 
 def instead(visit: Visit) -> Response:
     """List what could be trained instead of an exercise of the week that is shown, each with its price."""
-    from planner.change.instead_list import CAPTION, instead_list
+    from planner.change.choices import CAPTION, instead_list
 
     standing = at_hand(visit)
     listed = instead_list(standing, visit.ask("exercise"))
@@ -43,8 +44,7 @@ def instead(visit: Visit) -> Response:
 
 def why_page(visit: Visit) -> Response:
     """Say what holds the week back, and what easing each thing would give, with buttons that try it."""
-    from planner.change.why import asked_for, why
-    from planner.change.why_text import why_text
+    from planner.change.why import asked_for, why, why_text
 
     if visit.desk.proposals.shown(visit.folder) or weeks(visit.folder):
         standing = at_hand(visit)

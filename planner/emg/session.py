@@ -14,7 +14,7 @@ from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
 from library.method import SettingRow, setting_rows
 from library.read import Library
 from library.schema import Key, Record, Tempo
-from planner.athlete.method import method_faults, method_of
+from planner.athlete.reading import method_faults, method_of
 from planner.emg.references import read_tests
 from planner.files.text import read_toml
 from planner.method import MeasureSettings, QualitySettings

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from planner.document import ExerciseWarning, Plan, WeekDocument, plan_of
+from planner.document import Plan, WeekDocument, plan_of
 from planner.errors import NoWeekPossible
 from planner.model.admission import Admission, lacks, room_of
 from planner.model.build import build_problem
@@ -65,7 +65,7 @@ def document_of(
         asked.start.isoformat(),
         pain=pain.sheet_lines,
         warnings=(*nothing, *asked.warnings),
-        exercise_warnings=tuple(ExerciseWarning(**vars(line)) for line in pain.lines if line.exercise),
+        exercise_warnings=tuple(line for line in pain.lines if line.exercise),
         notes=(*asked.carried.lines, *notes(asked.inputs, problem, solved.plan, asked.before)),
         loads=asked.carried.loads,
         changes=asked.changes,

@@ -74,7 +74,6 @@ TABLE = [
         "goal implements",
         {"brief.variety.implements": 3, "brief.target.front": 0},
     ),  # the push-up is for nobody
-    ("share:cable_fly", {"document.missed.4": "<gone>", "brief.target.rear": {"target": 12}}),
     ("goes back", IN_TURNS),
     (  # the press between two dumbbell raises stands at the dumbbells too
         "goes back",
