@@ -1,6 +1,6 @@
 """The records of the program's defaults: one a table of library/method.toml, which has names, values, units, sources.
 
-Recordings have their own in planner/emg/settings.py, the library in library/method.py.
+The library has its own in library/method.py.
 """
 
 from library.method import CreditSettings, Settings
@@ -70,6 +70,18 @@ class TrainSettings(Settings, table="train"):
 
 class SheetSettings(Settings, table="sheets"):
     """Defaults of the paper."""
+
+
+class MeasureSettings(Settings, table="measure"):
+    """How a recording becomes figures. Corners in Hz, windows in seconds, parts as fractions of one."""
+
+
+class QualitySettings(Settings, table="quality"):
+    """Limits of the quality checks: above the first a channel is warned about, above the second it fails."""
+
+
+class RecordingPlanSettings(Settings, table="recording_plan"):
+    """What is proposed to be recorded."""
 
 
 class GradeLimits(Settings, table="verify_grades"):

@@ -115,16 +115,16 @@ Settings = TypeVar("Settings")
 GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
 
 
-def method_of(brief: Brief, record: type[Settings]) -> Settings:
-    """Build a settings record with what the brief's [method] says of it."""
-    hints, written = get_type_hints(record), brief.method
+def method_of(stated: Any, record: type[Settings]) -> Settings:
+    """Build a settings record with what the [method] of a brief, or of a session of recordings, says of it."""
+    hints, written = get_type_hints(record), stated.method
     named = sorted({item.name for item in fields(record)} & set(written))  # type: ignore[arg-type]
     changes = {name: float(written[name]) if hints[name] is float else written[name] for name in named}
     return replace(record(), **changes)  # type: ignore[type-var]
 
 
 def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> list[Fault]:
-    """Check [method] against the records that a brief may change: names, types and ranges."""
+    """Check [method] against the records that may be changed: names, types and ranges."""
     if not method:
         return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
     records, faults = tuple(records), []

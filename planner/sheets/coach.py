@@ -24,7 +24,7 @@ from planner.sheets import caution, drawing, say
 from planner.sheets.page import Desk
 
 if TYPE_CHECKING:
-    from library.profiles import Profile
+    from library.credit import Profile
 
 References = dict[tuple[str, str], int]
 

@@ -45,9 +45,9 @@ def bare(values: np.ndarray) -> np.ndarray:
 
 def ours(values: np.ndarray, wanted: list) -> float:
     """Clean one channel and take every figure of every repetition."""
-    from planner.emg.cleaning import Amplitude, clean, envelope
     from planner.emg.figures import repetition_figures
-    from planner.emg.settings import MeasureSettings
+    from planner.emg.signals import Amplitude, clean, envelope
+    from planner.method import MeasureSettings
 
     settings = MeasureSettings()
     cleaned = clean(values, RATE, settings)

@@ -1,8 +1,7 @@
 """An invented library for the sheets' tests: long names, long cues, every implement, joint stress everywhere."""
 
-from library.poses import read_poses
-from library.profiles import Profile
-from library.read import Library, shipped_folder
+from library.credit import Profile
+from library.read import Library, read_poses, shipped_folder
 from library.schema import (
     EccentricShare,
     Equipment,
@@ -11,7 +10,7 @@ from library.schema import (
     Family,
     Flag,
     Head,
-    Implement,
+    Named,
     Region,
     Stress,
     Tempo,
@@ -79,7 +78,7 @@ def sample_library() -> Library:
                          anchor="bent_over_dumbbell_rear_raise"),
         },
         equipment={key: Equipment(key=key, name=name, has_loads=False) for key, name in EQUIPMENT.items()},
-        implements={key: Implement(key=key, name=key) for key in {fields[2] for fields in EXERCISES.values()}},
+        implements={key: Named(key=key, name=key) for key in {fields[2] for fields in EXERCISES.values()}},
         families={key: Family(key=key, name=key.replace("_", " ")) for key in {f[1] for f in EXERCISES.values()}},
         regions={
             "subacromial": Region(key="subacromial", name="top of the shoulder, under the arch"),

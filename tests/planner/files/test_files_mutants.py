@@ -53,7 +53,7 @@ from planner.emg.evidence import rows_of
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import rankings
 from planner.emg.readers import read_recording
-from planner.emg.session import Known, read_session
+from planner.emg.session import read_session
 from planner.emg.words import document_of, session_text
 from planner.files.tables import read_sheet
 from planner.files.text import read_toml
@@ -200,20 +200,15 @@ def planned(folder):
 
 
 def measured(folder):
-    result = measure_session(read_session(folder, known()))
+    result = measure_session(read_session(folder, shipped()))
     ranked = rankings(result)
     rows_of(result)
     document_of(result, ranked, [], None)
     return session_text(result, ranked)
 
 
-@cache
-def known():
-    return Known.of(shipped())
-
-
 def recorded(file):
-    read = read_session(file.parent, known())
+    read = read_session(file.parent, shipped())
     return read_recording(file.parent, file.name, read.session, read.quality)
 
 
@@ -231,7 +226,7 @@ def own_rows(file):
 
 
 def session(file):
-    return read_session(file.parent, known())
+    return read_session(file.parent, shipped())
 
 
 def lived_with(folder):

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from cautious_week import sure_heads
 
+from library.credit import Profile
 from library.pooled_head import PooledHead
-from library.profiles import Profile
 from library.read import Library
-from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head, Implement, Region
+from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head, Named, Region
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import WeekDocument
@@ -47,7 +47,7 @@ def tiny_library():
     return Library(
         exercises=exercises, heads={key: _head(key, anchor) for key, anchor in TINY["anchors"].items()},
         equipment={key: Equipment(key=key, name=key, has_loads=True) for key in equipment},
-        implements={e.implement: Implement(key=e.implement, name=e.implement) for e in exercises.values()},
+        implements={e.implement: Named(key=e.implement, name=e.implement) for e in exercises.values()},
         families={e.family: Family(key=e.family, name=e.family) for e in exercises.values()},
         regions={key: Region(key=key, name=key) for key in ("subacromial", "anterior_capsule")},
         flags={"arch": Flag(key="arch", name="arch", regions={"subacromial": "avoid"}, source="proposal")},
