@@ -1,32 +1,36 @@
 """Every athlete below a folder, each planned alone: the work, and the row that each becomes.
 
 Each athlete is planned exactly as by `planner week`, by one thread, from that athlete's folder alone: how many are
-planned at once changes no result.
+planned at once changes no result. What a run has planned it keeps (`Kept`): the next one goes on from there.
 """
 
 import contextlib
 import datetime
+import hashlib
 import os
 import pickle
 import queue
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
 from library.errors import PlannerError
+from planner.athlete.folder import read_week, week_folder
 from planner.athlete.reading import BRIEF_FILE
-from planner.athlete.writing import WEEKS
+from planner.athlete.writing import WEEK_FILE, WEEKS
 from planner.files.text import refuse
 from planner.plain import UNSHOWN, counted, number
+from planner.sunday import Look, look_at
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
 WORST_FIRST = (1, 2, 3, 4)
 FAULT_OF_OURS = 1
+NOTHING_SEEN = Look()
 DIED = "its process ended before the week was there. Plan it alone: planner week"
 
 
@@ -62,6 +66,8 @@ class Row:
     sheets: str = ""
     exit: int = 0
     error: str = ""
+    look: Look = NOTHING_SEEN
+    made: str = ""  # digest of week.json and sheets as they were written; empty: nowhere
 
     @property
     def short(self) -> tuple[HeadTotal, ...]:
@@ -75,12 +81,13 @@ class Row:
 
 @dataclass(frozen=True)
 class Task:
-    """One athlete's week to plan; `write` False: nothing is written."""
+    """One athlete's week to plan; `write` False: nothing is written. `stands`: the week on disk is looked at instead."""
 
     folder: Path
     week: str
     today: datetime.date
     write: bool
+    stands: bool = False
 
 
 def athletes_below(folder: Path) -> list[Path]:
@@ -109,11 +116,25 @@ def folders_with_brief(folder: Path) -> list[Path]:
     return sorted(athletes)
 
 
-def plan_all(tasks: Sequence[Task], jobs: int | None = None) -> Iterator[Row]:
-    """Plan each athlete and give the rows in order, each as soon as it is there; `jobs` at once (None: a processor)."""
+def written_as(folder: Path, week: str) -> str:
+    """Give a digest of a week's document and sheets as they stand on disk; empty where one is missing."""
+    names = [week_folder(folder, week) / name for name in (WEEK_FILE, "sheets.pdf")]
+    if not all(file.is_file() and not file.is_symlink() for file in names):
+        return ""
+    return hashlib.sha256(b"".join(file.read_bytes() for file in names)).hexdigest()
+
+
+Done = Callable[[Task, Row], None]
+
+
+def plan_all(tasks: Sequence[Task], jobs: int | None = None, done: Done = lambda *_: None) -> Iterator[Row]:
+    """Plan each athlete and give the rows in order, `jobs` at once (None: a processor); `done` hears of each at once."""
     workers = min(jobs or os.cpu_count() or 1, len(tasks))
     if workers <= 1:
-        yield from map(plan_one, tasks)
+        for task in tasks:
+            row = plan_one(task)
+            done(task, row)
+            yield row
         return
     idle: queue.SimpleQueue[Worker] = queue.SimpleQueue()
     staff = [Worker() for _ in range(workers)]
@@ -123,9 +144,11 @@ def plan_all(tasks: Sequence[Task], jobs: int | None = None) -> Iterator[Row]:
     def plan(task: Task) -> Row:
         worker = idle.get()
         try:
-            return worker.plan(task)
+            row = worker.plan(task)
         finally:
             idle.put(worker)
+        done(task, row)
+        return row
 
     threads = ThreadPoolExecutor(workers)
     try:
@@ -200,15 +223,20 @@ def work() -> None:
 
 def plan_one(task: Task) -> Row:
     """Plan, recheck and write one athlete's week; whatever goes wrong is told in the row."""
-    from planner.publish import check_sound, publish
+    from planner.publish import Published, check_sound, publish
     from planner.week.gather import gather
     from planner.week.plan import plan_week
 
     try:
-        asked = gather(task.folder, task.week, task.today)
-        document = plan_week(asked)
-        check_sound(document, asked)
-        written = publish(document, asked, task.folder, None) if task.write else None
+        asked, written = gather(task.folder, task.week, task.today), None
+        if task.stands:
+            document = read_week(task.folder, task.week)
+            written = Published((week_folder(task.folder, task.week),), None)
+        else:
+            document = plan_week(asked)
+            check_sound(document, asked)
+            written = publish(document, asked, task.folder, None, at_once=False) if task.write else None
+        look = look_at(asked, document, task.today)
     except PlannerError as error:
         return _failed(task, error.exit_code, str(error))
     except Exception as fault:  # one athlete's fault must not stop the others
@@ -226,6 +254,8 @@ def plan_one(task: Task) -> Row:
         sheets=str(written.paper("sheets")) if written else "",
         exit=fault_of_paper.exit_code if fault_of_paper else 0,
         error=str(fault_of_paper or ""),
+        look=look,
+        made=written_as(task.folder, task.week) if written else "",
     )
 
 

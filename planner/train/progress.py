@@ -148,10 +148,10 @@ class Progress:
     def csv(self) -> str:
         """Return all as one table for a spreadsheet, week by week; what it would take for a formula is text."""
         rows = sorted(self._figures(), key=lambda row: row[0])
-        lines = ([self.brief.athlete.name, row[0], week_start(str(row[0])), *row[1:]] for row in rows)
+        lines = ([self.brief.athlete.name, row[0], week_start(row[0]), *row[1:]] for row in rows)
         return csv_text([COLUMNS, *([no_formula(cell) for cell in line] for line in lines)])
 
-    def _figures(self) -> Iterator[tuple[object, ...]]:
+    def _figures(self) -> Iterator[tuple[str, *tuple[object, ...]]]:
         """Give every figure as week, what, of, gym, planned, value, unit, reps, note."""
         for week in self.weeks:
             yield week.week, "sets", "", "", week.planned_sets, week.sets, "sets", None, "away" * week.away
