@@ -14,6 +14,7 @@ from pathlib import Path
 from pydantic import TypeAdapter
 
 from library.errors import FaultyInput
+from planner.athlete.folder import week_folder
 from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.athlete.writing import WEEK_FILE, WEEKS
 from planner.errors import PaperNotMade
@@ -86,15 +87,16 @@ class Kept:
 
     def plan(self, tasks: Sequence[Task], jobs: int | None) -> Iterator[tuple[Row, bool]]:
         """Give every row in order, and whether its week stood; what is planned is kept as soon as it is there."""
-        keys = {task.folder: self._key(task) for task in tasks}
-        on_disk = {
-            task.folder: written_as(task.folder, task.week)
-            for task in tasks
-            if keys[task.folder] in self.rows
-        }
-        rows = {folder: self.rows[keys[folder]] for folder, made in on_disk.items() if made}
-        standing = {folder: row for folder, row in rows.items() if row.made == on_disk[folder]}
-        to_do = [replace(task, stands=task.folder in rows) for task in tasks if task.folder not in standing]
+        keys, standing, to_do = dict[Path, str](), dict[Path, Row](), list[Task]()
+        for task in tasks:
+            key = keys[task.folder] = self._key(task)
+            row, folder = self.rows.get(key), task.folder
+            made = written_as(folder, task.week) if row else ""
+            if row and row.made == made:
+                sheets = week_folder(folder, task.week) / "sheets.pdf"
+                standing[folder] = replace(row, folder=str(folder), sheets=str(sheets))
+            else:
+                to_do.append(replace(task, stands=bool(made)))
         lines = "".join(self._line(keys[folder], row) for folder, row in standing.items())
         with athlete_lock(self.folder):
             write_safely(self.folder / KEPT, lines)
@@ -105,15 +107,18 @@ class Kept:
 
         planned = plan_all(to_do, jobs, keep)
         for task in tasks:
-            row = standing.get(task.folder)
-            yield (row, True) if row else (next(planned), False)
+            stood = standing.get(task.folder)
+            yield (stood, True) if stood else (next(planned), False)
 
     def papers(self, rows: Sequence[Row], week: str) -> PaperNotMade | None:
         """Write sunday.pdf and print.pdf, unless they stand as they would be; give the renderer's complaint.
 
-        Raises FaultyInput where they cannot be written.
+        Raises FaultyInput where they cannot be written, or where sheets are no PDF and could not be joined.
         """
-        stamp = hashlib.sha256("".join(self._line(program(), row) for row in rows).encode()).hexdigest()
+        shown = (
+            replace(row, folder="", sheets="") for row in rows
+        )  # the same papers, wherever the folder lies
+        stamp = hashlib.sha256("".join(self._line(program(), row) for row in shown).encode()).hexdigest()
         sunday, sheets = self.folder / SUNDAY, self.folder / PRINT
         fault = None
         if not (stamp == self.finished and sunday.exists() and sheets.exists()):
@@ -122,7 +127,10 @@ class Kept:
                     write_pdf_safely(sunday, sunday_html(rows, week, totals_line(rows)))
                 except PaperNotMade as complaint:
                     fault = complaint
-                write_safely(sheets, joined_sheets([row for row in rows if row.made]))
+                content, faults = joined_sheets([row for row in rows if row.made])
+                write_safely(sheets, content)
+            if faults:
+                raise FaultyInput(faults)
         self._add(f"{FINISHED} {'' if fault else stamp}\n")
         return fault
 

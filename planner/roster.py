@@ -236,7 +236,7 @@ def plan_one(task: Task) -> Row:
             document = plan_week(asked)
             check_sound(document, asked)
             written = publish(document, asked, task.folder, None, at_once=False) if task.write else None
-        look = look_at(asked, document, task.today)
+        look = look_at(asked, document)
     except PlannerError as error:
         return _failed(task, error.exit_code, str(error))
     except Exception as fault:  # one athlete's fault must not stop the others

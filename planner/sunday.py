@@ -9,8 +9,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from library.errors import Fault
 from planner.document import WeekDocument, exercise_names, plan_of, week_start
-from planner.files.text import refuse
 from planner.method import TOLD, TRAIN, SheetSettings
 from planner.plain import DAY_NAMES, joined, number, week_of
 from planner.sheets import drawing
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 SUNDAY, PRINT = "sunday.pdf", "print.pdf"
 PLACE_OF_SHEETS = "session-"  # how sheets.pdf names the place where the sheet of a day begins
+ONE_DAY = datetime.timedelta(days=1)
 NO_HOUR = "25:00"  # sorts behind every hour
 STRIP, TEXT = (54.0, 7.0), 2.6  # a year's strip and its letters, in millimetres
 MAXIMA_MOST, NOTES_MOST = 2, 3  # of one athlete, the best known and the newest: the page has no room for more
@@ -52,11 +53,11 @@ class Look:
     paper: str = "A4"
 
 
-def look_at(asked: Asked, document: WeekDocument, today: datetime.date) -> Look:
+def look_at(asked: Asked, document: WeekDocument) -> Look:
     """Look at an athlete's week and the year before it. Raises FaultyInput."""
     from planner.train.progress import read_progress
 
-    brief, progress = asked.inputs.brief, read_progress(asked.filed.folder, today)
+    brief, progress = asked.inputs.brief, read_progress(asked.filed.folder, asked.start - ONE_DAY)
     hours = {str(one.day): one.at or "" for one in brief.session}
     behind = asked.before.week if asked.before else ""
     carried = [line for line in asked.carried.lines if line not in document.pain]
@@ -209,10 +210,10 @@ def strip(year: Sequence[PastWeek], week: str) -> str:
     return drawing.picture(width, high, parts, f"Sets a week: {', '.join(said) or 'none'}")
 
 
-def joined_sheets(rows: Sequence[Row]) -> bytes:
+def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
     """Join the sheets of all athletes into one PDF, by day, hour and name; who has no hour comes last in a day.
 
-    The same sheets give the same bytes. Raises FaultyInput where a file is no PDF.
+    The same sheets give the same bytes. Gives the files too that are no PDF and are left out.
     """
     import hashlib
     import io
@@ -220,14 +221,15 @@ def joined_sheets(rows: Sequence[Row]) -> bytes:
 
     from pypdfium2 import PdfDocument, PdfiumError
 
-    joined_pdf, places, digest = PdfDocument.new(), [], hashlib.sha256()
+    joined_pdf, places, digest, faults = PdfDocument.new(), [], hashlib.sha256(), list[Fault]()
     for row in rows:
         file, hours = Path(row.sheets), dict(row.look.hours)
         digest.update(content := file.read_bytes())
         try:
             sheets = PdfDocument(content)
         except PdfiumError:
-            raise refuse(file, "", "this is no PDF", f"Plan it again: planner week {row.folder}") from None
+            faults.append(Fault(file, "", "this is no PDF", f"Plan it again: planner week {row.folder}"))
+            continue
         starts, day = _starts(sheets), ""
         for page in range(len(sheets)):
             day = starts.get(page, day)
@@ -243,7 +245,7 @@ def joined_sheets(rows: Sequence[Row]) -> bytes:
     stream = io.BytesIO()
     joined_pdf.save(stream)
     name = b"/ID[<%s><%s>]" % ((digest.hexdigest()[:32].upper().encode(),) * 2)
-    return re.sub(rb"/ID\s*\[\s*<\w*>\s*<\w*>\s*\]", name, stream.getvalue())
+    return re.sub(rb"/ID\s*\[\s*<\w*>\s*<\w*>\s*\]", name, stream.getvalue()), faults
 
 
 def _starts(sheets: Any) -> dict[int, str]:
