@@ -57,7 +57,8 @@ def look_at(asked: Asked, document: WeekDocument) -> Look:
     """Look at an athlete's week and the year before it. Raises FaultyInput."""
     from planner.train.progress import read_progress
 
-    brief, progress = asked.inputs.brief, read_progress(asked.filed.folder, asked.start - ONE_DAY)
+    filed, brief = asked.filed, asked.inputs.brief
+    progress = read_progress(filed.folder, asked.start - ONE_DAY, filed.inputs.library)
     hours = {str(one.day): one.at or "" for one in brief.session}
     behind = asked.before.week if asked.before else ""
     carried = [line for line in asked.carried.lines if line not in document.pain]

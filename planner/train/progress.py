@@ -190,9 +190,9 @@ class Progress:
         return "\n".join(parts)
 
 
-def read_progress(folder: Path, today: datetime.date) -> Progress:
-    """Read an athlete's log and planned weeks up to `today`. Raises FaultyInput."""
-    library = read_library()
+def read_progress(folder: Path, today: datetime.date, library: Library | None = None) -> Progress:
+    """Read an athlete's log and planned weeks up to `today`; `library`: where it is read already. Raises FaultyInput."""
+    library = library or read_library()
     brief = read_brief(folder, library)
     settings, credit = method_of(brief, TrainSettings), method_of(brief, CreditSettings)
     documents = {name: read_week(folder, name) for name in weeks(folder)}
