@@ -10,11 +10,12 @@ from functools import cache
 from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 from pydantic import TypeAdapter
 
-from library.errors import FaultyInput
-from planner.athlete.folder import week_folder
+from library.errors import Fault, FaultyInput
+from planner.athlete.folder import week_folder, written_as
 from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.athlete.writing import WEEK_FILE, WEEKS
 from planner.errors import PaperNotMade
@@ -22,12 +23,15 @@ from planner.files.safe import athlete_lock, write_safely
 from planner.files.text import read_text
 from planner.log.file import LOG_FILE
 from planner.method import LOG
-from planner.roster import Row, Task, plan_all, totals_line, written_as
+from planner.plain import DAY_NAMES
+from planner.roster import Task, plan_all, totals_line
 from planner.sheets.render import write_pdf_safely
-from planner.sunday import PRINT, SUNDAY, joined_sheets, sunday_html
+from planner.sunday import NO_HOUR, Row, sunday_html
 
 KEPT = ".roster"  # in the folder of the athletes
 FINISHED = "finished"
+SUNDAY, PRINT = "sunday.pdf", "print.pdf"
+PLACE_OF_SHEETS = "session-"  # how sheets.pdf names the place where the sheet of a day begins
 
 
 def fingerprint(folder: Path, week: str = "") -> str:
@@ -153,3 +157,57 @@ class Kept:
             os.write(stream, line.encode())
         finally:
             os.close(stream)
+
+
+def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
+    """Join the sheets of all athletes into one PDF, by day, hour and name; who has no hour comes last in a day.
+
+    The same sheets give the same bytes. Gives the files too that are no PDF and are left out.
+    """
+    import io
+    import re
+
+    from pypdfium2 import PdfDocument, PdfiumError
+
+    joined_pdf, places, digest, faults = PdfDocument.new(), [], hashlib.sha256(), list[Fault]()
+    for row in rows:
+        file, hours = Path(row.sheets), dict(row.look.hours)
+        digest.update(content := file.read_bytes())
+        try:
+            sheets = PdfDocument(content)
+        except PdfiumError:
+            faults.append(Fault(file, "", "this is no PDF", f"Plan it again: planner week {row.folder}"))
+            continue
+        starts, day = _starts(sheets), ""
+        for page in range(len(sheets)):
+            day = starts.get(page, day)
+            order = (
+                [*DAY_NAMES, ""].index(day[:3]),
+                hours.get(day) or NO_HOUR,
+                row.name.casefold(),
+                row.folder,
+            )
+            places.append((*order, page, sheets))
+    for *_, page, sheets in sorted(places, key=lambda place: place[:5]):
+        joined_pdf.import_pages(sheets, [page])
+    stream = io.BytesIO()
+    joined_pdf.save(stream)
+    name = b"/ID[<%s><%s>]" % ((digest.hexdigest()[:32].upper().encode(),) * 2)
+    return re.sub(rb"/ID\s*\[\s*<\w*>\s*<\w*>\s*\]", name, stream.getvalue()), faults
+
+
+def _starts(sheets: Any) -> dict[int, str]:
+    """Give the day of each page on which a session's sheet begins, by the names that the sheets have for them."""
+    from ctypes import byref, c_long, create_string_buffer
+
+    import pypdfium2.raw as raw
+
+    starts = {}
+    for place in range(raw.FPDF_CountNamedDests(sheets)):
+        buffer, size = create_string_buffer(200), c_long(200)
+        target = raw.FPDF_GetNamedDest(sheets, place, buffer, byref(size))
+        name = buffer.raw[: max(0, size.value)].decode("utf-16-le").rstrip("\0")
+        if name.startswith(PLACE_OF_SHEETS):
+            day = name.removeprefix(PLACE_OF_SHEETS).split(".")[0]
+            starts[raw.FPDFDest_GetDestPageIndex(sheets, target)] = day if day[:3] in DAY_NAMES else ""
+    return starts

@@ -6,7 +6,6 @@ planned at once changes no result. What a run has planned it keeps (`Kept`): the
 
 import contextlib
 import datetime
-import hashlib
 import os
 import pickle
 import queue
@@ -15,68 +14,21 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from library.errors import PlannerError
-from planner.athlete.folder import read_week, week_folder
+from planner.athlete.folder import read_week, week_folder, written_as
 from planner.athlete.reading import BRIEF_FILE
-from planner.athlete.writing import WEEK_FILE, WEEKS
+from planner.athlete.writing import WEEKS
 from planner.files.text import refuse
-from planner.plain import UNSHOWN, counted, number
-from planner.sunday import Look, look_at
+from planner.plain import counted, number
+from planner.sunday import HeadTotal, Row, look_at
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
 WORST_FIRST = (1, 2, 3, 4)
 FAULT_OF_OURS = 1
-NOTHING_SEEN = Look()
 DIED = "its process ended before the week was there. Plan it alone: planner week"
-
-
-@dataclass(frozen=True)
-class HeadTotal:
-    """One head's week in direct sets: `total` is these sessions and what is done elsewhere."""
-
-    head: str
-    total: float
-    target: float
-
-    @property
-    def short(self) -> float:
-        """Sets that are missing to the target; 0 if none that one decimal shows."""
-        missing = self.target - self.total
-        return round(missing, 3) if missing >= UNSHOWN else 0.0
-
-
-@dataclass(frozen=True)
-class Row:
-    """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if nowhere.
-
-    `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is read first.
-    """
-
-    folder: str
-    name: str
-    week: str
-    status: str = ""  # proven or stopped; empty: no week
-    pain: tuple[str, ...] = ()
-    heads: tuple[HeadTotal, ...] = ()
-    warnings: tuple[str, ...] = ()
-    sheets: str = ""
-    exit: int = 0
-    error: str = ""
-    look: Look = NOTHING_SEEN
-    made: str = ""  # digest of week.json and sheets as they were written; empty: nowhere
-
-    @property
-    def short(self) -> tuple[HeadTotal, ...]:
-        """Heads that miss their target."""
-        return tuple(head for head in self.heads if head.short)
-
-    def document(self) -> dict[str, Any]:
-        """Give the record of --json; doses in direct sets a week."""
-        return {**asdict(self), "short": {head.head: head.short for head in self.short}}
 
 
 @dataclass(frozen=True)
@@ -114,14 +66,6 @@ def folders_with_brief(folder: Path) -> list[Path]:
         if BRIEF_FILE in files:
             athletes.append(Path(place))
     return sorted(athletes)
-
-
-def written_as(folder: Path, week: str) -> str:
-    """Give a digest of a week's document and sheets as they stand on disk; empty where one is missing."""
-    names = [week_folder(folder, week) / name for name in (WEEK_FILE, "sheets.pdf")]
-    if not all(file.is_file() and not file.is_symlink() for file in names):
-        return ""
-    return hashlib.sha256(b"".join(file.read_bytes() for file in names)).hexdigest()
 
 
 Done = Callable[[Task, Row], None]

@@ -1,27 +1,22 @@
-"""What the coach reads and prints on Sunday: one page over all athletes, and the sheets of all in one file."""
+"""What the coach reads on Sunday: a row for each athlete, and one page over all of them."""
 
 from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from importlib.resources import files
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from library.errors import Fault
 from planner.document import WeekDocument, exercise_names, plan_of, week_start
 from planner.method import TOLD, TRAIN, SheetSettings
-from planner.plain import DAY_NAMES, joined, number, week_of
+from planner.plain import DAY_NAMES, UNSHOWN, joined, number, week_of
 from planner.sheets import drawing
 
 if TYPE_CHECKING:
-    from planner.roster import Row
     from planner.train.progress import Progress
     from planner.week.gather import Asked
 
-SUNDAY, PRINT = "sunday.pdf", "print.pdf"
-PLACE_OF_SHEETS = "session-"  # how sheets.pdf names the place where the sheet of a day begins
 ONE_DAY = datetime.timedelta(days=1)
 NO_HOUR = "25:00"  # sorts behind every hour
 STRIP, TEXT = (54.0, 7.0), 2.6  # a year's strip and its letters, in millimetres
@@ -51,6 +46,54 @@ class Look:
     maxima: tuple[str, ...] = ()
     year: tuple[PastWeek, ...] = ()
     paper: str = "A4"
+
+
+NOTHING_SEEN = Look()
+
+
+@dataclass(frozen=True)
+class HeadTotal:
+    """One head's week in direct sets: `total` is these sessions and what is done elsewhere."""
+
+    head: str
+    total: float
+    target: float
+
+    @property
+    def short(self) -> float:
+        """Sets that are missing to the target; 0 if none that one decimal shows."""
+        missing = self.target - self.total
+        return round(missing, 3) if missing >= UNSHOWN else 0.0
+
+
+@dataclass(frozen=True)
+class Row:
+    """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if nowhere.
+
+    `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is read first.
+    """
+
+    folder: str
+    name: str
+    week: str
+    status: str = ""  # proven or stopped; empty: no week
+    pain: tuple[str, ...] = ()
+    heads: tuple[HeadTotal, ...] = ()
+    warnings: tuple[str, ...] = ()
+    sheets: str = ""
+    exit: int = 0
+    error: str = ""
+    look: Look = NOTHING_SEEN
+    made: str = ""  # digest of week.json and sheets as they were written; empty: nowhere
+
+    @property
+    def short(self) -> tuple[HeadTotal, ...]:
+        """Heads that miss their target."""
+        return tuple(head for head in self.heads if head.short)
+
+    def document(self) -> dict[str, Any]:
+        """Give the record of --json; doses in direct sets a week."""
+        return {**asdict(self), "short": {head.head: head.short for head in self.short}}
 
 
 def look_at(asked: Asked, document: WeekDocument) -> Look:
@@ -209,58 +252,3 @@ def strip(year: Sequence[PastWeek], week: str) -> str:
             parts.append(drawing.circle(left + step / 2, 0.6, 0.4, fill=drawing.BLACK))
         said.append(f"{of.week} {of.sets}")
     return drawing.picture(width, high, parts, f"Sets a week: {', '.join(said) or 'none'}")
-
-
-def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
-    """Join the sheets of all athletes into one PDF, by day, hour and name; who has no hour comes last in a day.
-
-    The same sheets give the same bytes. Gives the files too that are no PDF and are left out.
-    """
-    import hashlib
-    import io
-    import re
-
-    from pypdfium2 import PdfDocument, PdfiumError
-
-    joined_pdf, places, digest, faults = PdfDocument.new(), [], hashlib.sha256(), list[Fault]()
-    for row in rows:
-        file, hours = Path(row.sheets), dict(row.look.hours)
-        digest.update(content := file.read_bytes())
-        try:
-            sheets = PdfDocument(content)
-        except PdfiumError:
-            faults.append(Fault(file, "", "this is no PDF", f"Plan it again: planner week {row.folder}"))
-            continue
-        starts, day = _starts(sheets), ""
-        for page in range(len(sheets)):
-            day = starts.get(page, day)
-            order = (
-                [*DAY_NAMES, ""].index(day[:3]),
-                hours.get(day) or NO_HOUR,
-                row.name.casefold(),
-                row.folder,
-            )
-            places.append((*order, page, sheets))
-    for *_, page, sheets in sorted(places, key=lambda place: place[:5]):
-        joined_pdf.import_pages(sheets, [page])
-    stream = io.BytesIO()
-    joined_pdf.save(stream)
-    name = b"/ID[<%s><%s>]" % ((digest.hexdigest()[:32].upper().encode(),) * 2)
-    return re.sub(rb"/ID\s*\[\s*<\w*>\s*<\w*>\s*\]", name, stream.getvalue()), faults
-
-
-def _starts(sheets: Any) -> dict[int, str]:
-    """Give the day of each page on which a session's sheet begins, by the names that the sheets have for them."""
-    from ctypes import byref, c_long, create_string_buffer
-
-    import pypdfium2.raw as raw
-
-    starts = {}
-    for place in range(raw.FPDF_CountNamedDests(sheets)):
-        buffer, size = create_string_buffer(200), c_long(200)
-        target = raw.FPDF_GetNamedDest(sheets, place, buffer, byref(size))
-        name = buffer.raw[: max(0, size.value)].decode("utf-16-le").rstrip("\0")
-        if name.startswith(PLACE_OF_SHEETS):
-            day = name.removeprefix(PLACE_OF_SHEETS).split(".")[0]
-            starts[raw.FPDFDest_GetDestPageIndex(sheets, target)] = day if day[:3] in DAY_NAMES else ""
-    return starts

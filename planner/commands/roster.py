@@ -31,9 +31,8 @@ def run(
     be) before 4 (no PDF).
     """
     from planner.document import week_named, week_start
-    from planner.kept import Kept
+    from planner.kept import PRINT, SUNDAY, Kept
     from planner.roster import Task, athletes_below, exit_code, plan_all, row_line, totals_line
-    from planner.sunday import PRINT, SUNDAY
 
     today, write = datetime.date.today(), save or not as_json
     name = week_named(week or "next", today)

@@ -7,9 +7,9 @@ from dataclasses import replace
 from pypdf import PdfReader
 from small_document import line, small_document
 
-from planner.roster import HeadTotal, Row
+from planner.kept import joined_sheets
 from planner.sheets.render import html_to_pdf
-from planner.sunday import Look, PastWeek, changed_lines, joined_sheets, strip, sunday_html
+from planner.sunday import HeadTotal, Look, PastWeek, Row, changed_lines, strip, sunday_html
 
 WEEK = "2026-W49"
 SHEET = """<html lang="de"><head><title>x</title></head><body>{}</body></html>"""
