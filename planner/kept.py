@@ -20,7 +20,7 @@ from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.athlete.writing import WEEK_FILE, WEEKS
 from planner.errors import PaperNotMade
 from planner.files.safe import athlete_lock, write_safely
-from planner.files.text import read_text
+from planner.files.text import read_text, refuse
 from planner.log.file import LOG_FILE
 from planner.method import LOG
 from planner.plain import DAY_NAMES
@@ -152,11 +152,16 @@ class Kept:
 
     def _add(self, line: str) -> None:
         """Add a line in one piece: threads, and another roster, may add theirs."""
-        stream = os.open(self.folder / KEPT, os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
+        file = self.folder / KEPT
         try:
-            os.write(stream, line.encode())
-        finally:
-            os.close(stream)
+            stream = os.open(file, os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
+            try:
+                os.write(stream, line.encode())
+            finally:
+                os.close(stream)
+        except OSError as fault:
+            remedy = "Make room and give the command again: it goes on from here"
+            raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
 
 
 def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
