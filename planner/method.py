@@ -69,6 +69,11 @@ class CautiousSettings(Settings, table="cautious"):
 
 
 @dataclass(frozen=True)
+class RoomSettings(Settings, table="room"):
+    """How those who train at one hour share a room."""
+
+
+@dataclass(frozen=True)
 class TrainSettings(Settings, table="train"):
     """Every number of loads, progression, pain and blocks."""
 
@@ -108,6 +113,7 @@ SEARCH = SolveSettings()
 FOLDER = FolderSettings()
 LOG = LogSettings()
 TRAIN = TrainSettings()
+ROOM = RoomSettings()
 
 # what [method] of a brief may set; names are unique among them
 OVERRIDABLE: tuple[type[Settings], ...] = (WeekSettings, CreditSettings, AthleteSettings, TrainSettings)

@@ -8,6 +8,7 @@ from typer import Argument, Exit, Option, echo
 
 from planner import options
 
+TOGETHER = "Plan nothing: share the stations of one hour, such as 'Mon 18:00', among those who train then."
 JOBS = "So many athletes at once; default: one a processor."
 
 
@@ -15,6 +16,7 @@ def run(
     folder: Path = Argument(..., help="The folder in which the athletes' folders lie."),
     week: options.NextWeek = None,
     jobs: int | None = Option(None, metavar="N", parser=options.whole_number("--jobs", 1), help=JOBS),
+    together: str | None = Option(None, metavar="'DAY TIME'", help=TOGETHER),
     as_json: options.JsonUnlessSaved = False,
     save: options.Save = False,
 ) -> None:
@@ -29,6 +31,8 @@ def run(
     today = datetime.date.today()
     name = week_named(week or "next", today)
     week_start(name)  # a wrong name is told once, not by every athlete
+    if together is not None:
+        raise Exit(_together(folder, together, name, as_json=as_json, write=save or not as_json))
     tasks = [Task(athlete, name, today, save or not as_json) for athlete in athletes_below(folder)]
     rows = []
     for row in plan_all(tasks, jobs):
@@ -42,3 +46,19 @@ def run(
         echo(json.dumps(document, ensure_ascii=False, indent=2))
     echo(totals_line(rows), err=True)
     raise Exit(exit_code(rows))
+
+
+def _together(folder: Path, hour: str, week: str, *, as_json: bool, write: bool) -> int:
+    """Print and write the timetable of each room of one hour; give the exit code."""
+    from planner.room.table import text
+    from planner.room.together import hour_together, write_hour
+
+    shown, told, code = hour_together(folder, hour, week, datetime.date.today())
+    document = {"version": 1, "week": week, "hour": hour, "rooms": [room.document() for room in shown], "missing": told}
+    if as_json or shown:
+        options.tell(as_json, lambda: document, lambda: "\n\n".join(map(text, shown)))
+    for line in told:
+        echo(line, err=True)
+    for file in write_hour(shown, folder) if write and shown else ():
+        echo(f"For the coach: {file}", err=True)
+    return code

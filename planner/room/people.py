@@ -1,0 +1,202 @@
+"""Who trains in which room at an hour, and what each could do: from athletes' folders and the weeks in force to rooms."""
+
+import datetime
+import math
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice, product
+from pathlib import Path
+
+from library.errors import Fault, FaultyInput, PlannerError
+from library.read import Library
+from library.schema import INCLUDES
+from planner.athlete.brief import Session
+from planner.athlete.reading import GYM_FILE, read_athlete
+from planner.change.swap import Standing, open_week
+from planner.change.told import DAY_WORDS
+from planner.document import PlannedExercise, PlannedSession, WeekDocument, plan_of
+from planner.files.text import as_written, listed
+from planner.method import ROOM
+from planner.model.build import build_problem, careful_regions
+from planner.model.problem import Problem
+from planner.plain import UNSHOWN, counted
+from planner.roster import athletes_below
+from planner.room.floor import Block, Person, Room, Way
+from planner.sheets import say
+from planner.week.gather import shipped
+from planner.week.instead import Instead
+from planner.week.keeping import still_possible
+
+HOUR = re.compile(r"\s*(\w+)\s+([01]?\d|2[0-3]):([0-5]\d)\s*", re.ASCII)
+OPTION, DAY_MINUTES, HOUR_MINUTES = "--together", 24 * 60, 60
+
+
+@dataclass(frozen=True)
+class Absent:
+    """Somebody who may belong to the hour and is not in its timetable, with the reason and the exit code it asks for."""
+
+    name: str
+    reason: str
+    exit: int = 0
+
+
+@dataclass(frozen=True)
+class Hour:
+    """A day and the minute of it from which a room is looked at."""
+
+    day: str
+    minute: int
+
+    def __str__(self) -> str:
+        return f"{self.day} {self.clock()}"
+
+    def clock(self, after: int = 0) -> str:
+        """Say the time so many minutes after the hour began."""
+        return "{:02d}:{:02d}".format(*divmod((self.minute + after) % DAY_MINUTES, 60))
+
+    def begins(self, session: Session) -> int | None:
+        """Minutes from the hour to a session that shares some of it (below 0: it began before); None if none does."""
+        if session.day != self.day or session.at is None:
+            return None
+        hours, minutes = map(int, session.at.split(":"))
+        after = 60 * hours + minutes - self.minute
+        return after if after < HOUR_MINUTES and after + session.minutes > 0 else None
+
+
+def read_hour(text: str) -> Hour:
+    """Read "Mon 18:00". Raises FaultyInput."""
+    words = HOUR.fullmatch(text)
+    day = DAY_WORDS.get(words[1].lower()) if words else None
+    if words is None or day is None:
+        remedy = 'Write a day and a time of day, such as --together "Mon 18:00"'
+        raise FaultyInput([Fault(OPTION, "", as_written(text), remedy)])
+    return Hour(day, 60 * int(words[2]) + int(words[3]))
+
+
+@dataclass(frozen=True)
+class Booked:
+    """An athlete's folder with one session of its brief, and what its gym.toml counts there."""
+
+    folder: Path
+    name: str
+    session: Session
+    stations: dict[str, int]
+
+
+def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple[dict[str, Room], list[Absent]]:
+    """Give the rooms in which athletes below `folder` train at an hour, by name, and who is missing from them.
+
+    Raises FaultyInput: nobody trains then, more people than one timetable holds, gym files that count differently.
+    """
+    booked, absent, hours = [], [], set()
+    for athlete in athletes_below(folder):
+        try:
+            booked += list(_booked(athlete, hour, hours))
+        except PlannerError as error:
+            absent.append(Absent(athlete.name, str(error), error.exit_code))
+    by_gym = {name: [one for one in booked if one.session.gym == name] for name in sorted({one.session.gym for one in booked})}
+    faults = [fault for name, people in by_gym.items() for fault in _faults(hour, name, people)]
+    if not booked:
+        known = f"Sessions with `at` in the briefs begin {listed(sorted(hours))}" if hours else "No session of a brief says `at`"
+        faults.append(Fault(OPTION, "", f"nobody trains in the hour from {hour}", known))
+    if faults:
+        raise FaultyInput(faults)
+    rooms = {}
+    for name, people in by_gym.items():
+        stations = {key: count for one in people for key, count in one.stations.items()}
+        rooms[name] = Room(tuple(_people(people, hour, week, today, stations, absent)), stations)
+    return rooms, absent
+
+
+def _booked(athlete: Path, hour: Hour, hours: set[str]) -> Iterator[Booked]:
+    """Give the session that shares the hour, if there is one; `hours` gathers when any session begins."""
+    brief, gyms = read_athlete(athlete, shipped()[0])
+    for session in brief.session:
+        hours |= {f"{session.day} {session.at}"} if session.at else set()
+        if hour.begins(session) is not None:
+            yield Booked(athlete, brief.athlete.name, session, dict(gyms[session.gym].stations))
+
+
+def _faults(hour: Hour, gym: str, people: Sequence[Booked]) -> Iterator[Fault]:
+    if len(people) > ROOM.people_most:
+        read = f"{counted(len(people), 'athlete')} in {gym} in the hour from {hour}"
+        yield Fault(OPTION, "", read, f"One timetable holds {ROOM.people_most} at most: give some of them another hour")
+    counts: dict[str, Booked] = {}
+    for one in people:
+        for key, count in one.stations.items():
+            first = counts.setdefault(key, one)
+            if first.stations[key] != count:
+                remedy = f"{first.folder / GYM_FILE} has {first.stations[key]}: one room has one number"
+                yield Fault(one.folder / GYM_FILE, f"gym `{gym}`.stations.{key}", str(count), remedy)
+
+
+def _people(
+    booked: Sequence[Booked], hour: Hour, week: str, today: datetime.date, stations: dict[str, int], absent: list[Absent]
+) -> Iterator[Person]:
+    for one in booked:
+        try:
+            standing = open_week(one.folder, today, week)
+        except PlannerError as error:
+            absent.append(Absent(one.name, str(error), error.exit_code))
+            continue
+        session = next((day for day in standing.in_force.sessions if day.day == hour.day), None)
+        if session is None or session.state != "planned" or not session.exercises:
+            absent.append(Absent(one.name, "nothing is planned, or it is over"))
+            continue
+        yield person_of(one.name, standing, session, hour.begins(one.session) or 0, stations)
+
+
+def person_of(name: str, standing: Standing, session: PlannedSession, begins: int, stations: dict[str, int]) -> Person:
+    """Give a person with each block of a session and the ways to do it."""
+    inputs = standing.asked.inputs
+    warmup = math.ceil(inputs.week.general_warmup_minutes)
+    desk = Ways(standing, session, stations)
+    blocks = tuple(map(desk.block, say.blocks(say.in_order(session))))
+    work = warmup + sum(max(way.minutes for way in block.ways) for block in blocks)
+    booked = max(math.ceil(session.minutes.allowed), work)  # whole minutes may add up to more than was booked
+    return Person(name, blocks, begins + booked + ROOM.wait_most_minutes, begins, warmup)
+
+
+class Ways:
+    """Finds the ways to do the blocks of one session: as planned, or one replacement, on any station that serves."""
+
+    def __init__(self, standing: Standing, session: PlannedSession, stations: dict[str, int]) -> None:
+        from dataclasses import replace
+
+        inputs = standing.asked.inputs
+        self.library, self.session, self.stations = inputs.library, session, stations
+        problem = build_problem(inputs)
+        self.plan = still_possible(problem, plan_of(standing.in_force))
+        self.problem = replace(problem, in_force=self.plan)  # so that change has its price, as in swap
+        self.instead = Instead(self.problem, self.plan, careful_regions(inputs))
+
+    def block(self, lines: list[PlannedExercise]) -> Block:
+        """Give a block with its ways; a pair is never torn apart, so it has no replacement."""
+        keys = [line.exercise for line in lines]
+        minutes = math.ceil(sum(line.minutes for line in lines) - UNSHOWN)
+        said = tuple(f"{line.name} {line.sets} × {say.reps(line.reps)}" for line in lines)
+        ways = [Way(said, minutes, places) for places in self.places(keys)]
+        if len(lines) == 1 and (keys[0], self.session.id) in self.plan:
+            ways += self.replacements(keys[0])
+        heavy = any(key in self.problem.by_key and self.problem.candidate(key).is_heavy for key in keys)
+        return Block(lines[0].block, tuple(ways), heavy)
+
+    def replacements(self, key: str) -> Iterator[Way]:
+        """Give the best replacements of an exercise, priced as in swap; each by itself keeps every limit of the week."""
+        session = self.problem.session(self.session.id)
+        for exchange in islice(self.instead.of(key, session), ROOM.replacements_looked_at):
+            exercise, price = self.library.exercises[exchange.key], self.instead.price(key, session, exchange)[1]
+            minutes = math.ceil(self.problem.candidate(exchange.key).seconds(exchange.sets) / 60)
+            said = (f"{exercise.name} {exchange.sets} × {say.reps(exercise.reps)}",)
+            for places in self.places([exchange.key]):
+                yield Way(said, minutes, places, price, instead=True)
+
+    def places(self, keys: Iterable[str]) -> list[tuple[str, ...]]:
+        """Give the counted stations that exercises occupy: where one includes another, either will do."""
+        needs = dict.fromkeys(need for key in keys for need in self.library.exercises[key].needs)
+        serving = [
+            [station for station in (need, *(whole for whole, parts in INCLUDES.items() if need in parts)) if station in self.stations]
+            for need in needs
+        ]
+        return [tuple(dict.fromkeys(chosen)) for chosen in product(*filter(None, serving))]
