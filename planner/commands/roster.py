@@ -54,7 +54,13 @@ def _together(folder: Path, hour: str, week: str, *, as_json: bool, write: bool)
     from planner.room.together import hour_together, write_hour
 
     shown, told, code = hour_together(folder, hour, week, datetime.date.today())
-    document = {"version": 1, "week": week, "hour": hour, "rooms": [room.document() for room in shown], "missing": told}
+    document = {
+        "version": 1,
+        "week": week,
+        "hour": hour,
+        "rooms": [room.document() for room in shown],
+        "missing": told,
+    }
     if as_json or shown:
         options.tell(as_json, lambda: document, lambda: "\n\n".join(map(text, shown)))
     for line in told:

@@ -9,20 +9,18 @@ from itertools import islice, product
 from pathlib import Path
 
 from library.errors import Fault, FaultyInput, PlannerError
-from library.read import Library
 from library.schema import INCLUDES
 from planner.athlete.brief import Session
 from planner.athlete.reading import GYM_FILE, read_athlete
 from planner.change.swap import Standing, open_week
 from planner.change.told import DAY_WORDS
-from planner.document import PlannedExercise, PlannedSession, WeekDocument, plan_of
+from planner.document import PlannedExercise, PlannedSession, plan_of
 from planner.files.text import as_written, listed
 from planner.method import ROOM
 from planner.model.build import build_problem, careful_regions
-from planner.model.problem import Problem
 from planner.plain import UNSHOWN, counted
-from planner.roster import athletes_below
 from planner.room.floor import Block, Person, Room, Way
+from planner.roster import athletes_below
 from planner.sheets import say
 from planner.week.gather import shipped
 from planner.week.instead import Instead
@@ -84,21 +82,32 @@ class Booked:
     stations: dict[str, int]
 
 
-def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple[dict[str, Room], list[Absent]]:
+def rooms_at(
+    folder: Path, hour: Hour, week: str, today: datetime.date
+) -> tuple[dict[str, Room], list[Absent]]:
     """Give the rooms in which athletes below `folder` train at an hour, by name, and who is missing from them.
 
     Raises FaultyInput: nobody trains then, more people than one timetable holds, gym files that count differently.
     """
-    booked, absent, hours = [], [], set()
+    booked: list[Booked] = []
+    absent: list[Absent] = []
+    hours: set[str] = set()
     for athlete in athletes_below(folder):
         try:
             booked += list(_booked(athlete, hour, hours))
         except PlannerError as error:
             absent.append(Absent(athlete.name, str(error), error.exit_code))
-    by_gym = {name: [one for one in booked if one.session.gym == name] for name in sorted({one.session.gym for one in booked})}
+    by_gym = {
+        name: [one for one in booked if one.session.gym == name]
+        for name in sorted({one.session.gym for one in booked})
+    }
     faults = [fault for name, people in by_gym.items() for fault in _faults(hour, name, people)]
-    if not booked:
-        known = f"Sessions with `at` in the briefs begin {listed(sorted(hours))}" if hours else "No session of a brief says `at`"
+    if not booked and not absent:
+        known = (
+            f"Sessions with `at` in the briefs begin {listed(sorted(hours))}"
+            if hours
+            else "No session of a brief says `at`"
+        )
         faults.append(Fault(OPTION, "", f"nobody trains in the hour from {hour}", known))
     if faults:
         raise FaultyInput(faults)
@@ -121,7 +130,12 @@ def _booked(athlete: Path, hour: Hour, hours: set[str]) -> Iterator[Booked]:
 def _faults(hour: Hour, gym: str, people: Sequence[Booked]) -> Iterator[Fault]:
     if len(people) > ROOM.people_most:
         read = f"{counted(len(people), 'athlete')} in {gym} in the hour from {hour}"
-        yield Fault(OPTION, "", read, f"One timetable holds {ROOM.people_most} at most: give some of them another hour")
+        yield Fault(
+            OPTION,
+            "",
+            read,
+            f"One timetable holds {ROOM.people_most} at most: give some of them another hour",
+        )
     counts: dict[str, Booked] = {}
     for one in people:
         for key, count in one.stations.items():
@@ -132,7 +146,12 @@ def _faults(hour: Hour, gym: str, people: Sequence[Booked]) -> Iterator[Fault]:
 
 
 def _people(
-    booked: Sequence[Booked], hour: Hour, week: str, today: datetime.date, stations: dict[str, int], absent: list[Absent]
+    booked: Sequence[Booked],
+    hour: Hour,
+    week: str,
+    today: datetime.date,
+    stations: dict[str, int],
+    absent: list[Absent],
 ) -> Iterator[Person]:
     for one in booked:
         try:
@@ -147,7 +166,9 @@ def _people(
         yield person_of(one.name, standing, session, hour.begins(one.session) or 0, stations)
 
 
-def person_of(name: str, standing: Standing, session: PlannedSession, begins: int, stations: dict[str, int]) -> Person:
+def person_of(
+    name: str, standing: Standing, session: PlannedSession, begins: int, stations: dict[str, int]
+) -> Person:
     """Give a person with each block of a session and the ways to do it."""
     inputs = standing.asked.inputs
     warmup = math.ceil(inputs.week.general_warmup_minutes)
@@ -186,7 +207,10 @@ class Ways:
         """Give the best replacements of an exercise, priced as in swap; each by itself keeps every limit of the week."""
         session = self.problem.session(self.session.id)
         for exchange in islice(self.instead.of(key, session), ROOM.replacements_looked_at):
-            exercise, price = self.library.exercises[exchange.key], self.instead.price(key, session, exchange)[1]
+            exercise, price = (
+                self.library.exercises[exchange.key],
+                self.instead.price(key, session, exchange)[1],
+            )
             minutes = math.ceil(self.problem.candidate(exchange.key).seconds(exchange.sets) / 60)
             said = (f"{exercise.name} {exchange.sets} × {say.reps(exercise.reps)}",)
             for places in self.places([exchange.key]):
@@ -196,7 +220,11 @@ class Ways:
         """Give the counted stations that exercises occupy: where one includes another, either will do."""
         needs = dict.fromkeys(need for key in keys for need in self.library.exercises[key].needs)
         serving = [
-            [station for station in (need, *(whole for whole, parts in INCLUDES.items() if need in parts)) if station in self.stations]
+            [
+                station
+                for station in (need, *(whole for whole, parts in INCLUDES.items() if need in parts))
+                if station in self.stations
+            ]
             for need in needs
         ]
         return [tuple(dict.fromkeys(chosen)) for chosen in product(*filter(None, serving))]

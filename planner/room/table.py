@@ -11,7 +11,7 @@ from planner.document import week_start
 from planner.errors import BrokenPlan
 from planner.method import SheetSettings
 from planner.plain import UNSHOWN, WORTH, counted, day_name, number, width
-from planner.room.floor import Aim, Person, Room, Timetable, Visit
+from planner.room.floor import Person, Room, Timetable, Visit
 from planner.room.people import Absent, Hour
 from planner.sheets import say
 from planner.sheets.page import fill
@@ -29,7 +29,9 @@ def recheck(room: Room, table: Timetable) -> None:
     ]
     for person, visits in zip(room.people, table.visits, strict=True):
         clock = [minute for visit in visits for minute in range(visit.start, visit.end)]
-        once = sorted(visit.block.letter for visit in visits) == sorted(block.letter for block in person.blocks)
+        once = sorted(visit.block.letter for visit in visits) == sorted(
+            block.letter for block in person.blocks
+        )
         planned = all(visit.way in visit.block.ways and visit.block in person.blocks for visit in visits)
         inside = all(person.begins + person.warmup <= minute < person.over for minute in clock)
         alone = len(clock) == len({*clock}) and sum(visit.way.instead for visit in visits) <= 1
@@ -45,7 +47,12 @@ def recheck(room: Room, table: Timetable) -> None:
 def crowd(visits: Sequence[Sequence[Visit]]) -> Counter[tuple[str, int]]:
     """Count the people at each station in each minute."""
     every = (visit for of_one in visits for visit in of_one)
-    return Counter((key, minute) for visit in every for key in visit.way.stations for minute in range(visit.start, visit.end))
+    return Counter(
+        (key, minute)
+        for visit in every
+        for key in visit.way.stations
+        for minute in range(visit.start, visit.end)
+    )
 
 
 def waits(room: Room, table: Timetable) -> list[int]:
@@ -98,14 +105,23 @@ class Shown:
     def stations(self) -> list[tuple[str, int, int, int]]:
         """Give each counted station that is used: name, how many there are, most people at once, minutes in use."""
         people = crowd(self.table.visits)
-        most = {key: [count for (station, _), count in people.items() if station == key] for key in self.room.stations}
-        return [(self.names[key], self.room.stations[key], max(used), sum(used)) for key, used in most.items() if used]
+        most = {
+            key: [count for (station, _), count in people.items() if station == key]
+            for key in self.room.stations
+        }
+        return [
+            (self.names[key], self.room.stations[key], max(used), sum(used))
+            for key, used in most.items()
+            if used
+        ]
 
     def sums(self) -> list[str]:
         """Say how long is waited, what changed, and how good both are proven to be."""
         waiting, table = sum(wait for *_, wait in self.rows), self.table
         replaced = sum(visit.way.instead for visits in table.visits for visit in visits)
-        inside = waiting + sum(one.warmup + sum(visit.way.minutes for visit in visits) for one, visits, _ in self.rows)
+        inside = waiting + sum(
+            one.warmup + sum(visit.way.minutes for visit in visits) for one, visits, _ in self.rows
+        )
         least = f"within {number(table.waiting.gap)} min of the least"
         each = self.room.settings.replacement_minutes
         return [
@@ -147,7 +163,11 @@ def text(shown: Shown) -> str:
     first, last = shown.span
     wide = max(width(one.name) for one in shown.room.people) + 2
     ticks = "".join(f"{shown.hour.clock(minute):<{TICK}}" for minute in range(first, last, TICK))
-    lines = [f"{shown.title}: {counted(len(shown.room.people), 'athlete')}", "", f"{'':<{wide}}{ticks}".rstrip()]
+    lines = [
+        f"{shown.title}: {counted(len(shown.room.people), 'athlete')}",
+        "",
+        f"{'':<{wide}}{ticks}".rstrip(),
+    ]
     for one, visits, _ in shown.rows:
         lines.append(one.name + " " * (wide - width(one.name)) + _bar(one, visits, first))
     lines += [KEY, ""]
@@ -165,14 +185,20 @@ def _bar(person: Person, visits: Sequence[Visit], first: int) -> str:
     signs = {person.begins + minute: WARMING_UP for minute in range(person.warmup)}
     for visit in visits:
         signs |= dict.fromkeys(range(visit.start, visit.end), visit.block.letter[:1])
-    return "".join(signs.get(minute, WAITING if minute >= person.begins else " ") for minute in range(first, max(signs) + 1))
+    return "".join(
+        signs.get(minute, WAITING if minute >= person.begins else " ")
+        for minute in range(first, max(signs) + 1)
+    )
 
 
 def page_html(shown: Shown, paper: str) -> str:
     """Write the floor timetable and a slip for each athlete's sheet as one HTML text."""
     from markupsafe import Markup
 
-    styles = [(files("planner.sheets") / "styles" / name).read_text(encoding="utf-8") for name in ("fonts.css", "room.css")]
+    styles = [
+        (files("planner.sheets") / "styles" / name).read_text(encoding="utf-8")
+        for name in ("fonts.css", "room.css")
+    ]
     rule = f"@page {{ size: {paper} landscape; margin: {SheetSettings().margin_millimetres:g}mm }}"
     first, last = shown.span
     return fill(

@@ -2,24 +2,31 @@
 
 import datetime
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 
+from library.errors import Fault, FaultyInput
 from planner.athlete.names import plain_word
 from planner.errors import NoWeekPossible, PaperNotMade
 from planner.files.safe import athlete_lock, write_safely
 from planner.plain import counted, joined
 from planner.room.floor import Room, timetable, too_many
-from planner.room.people import Hour, read_hour, rooms_at
+from planner.room.people import OPTION, Hour, read_hour, rooms_at
 from planner.room.table import Shown, page_html, recheck
 from planner.week.gather import shipped
 
 
-def hour_together(folder: Path, text: str, week: str, today: datetime.date) -> tuple[list[Shown], list[str], int]:
+def hour_together(
+    folder: Path, text: str, week: str, today: datetime.date
+) -> tuple[list[Shown], list[str], int]:
     """Make the timetable of each room of an hour; with what to tell of rooms and people without one, and the exit code.
 
     Raises FaultyInput: the hour, the folder or what gym files count is wrong.
     """
     hour = read_hour(text)
+    if not find_spec("ortools"):
+        remedy = 'Install it: pip install "deltoid-planner[room]"'
+        raise FaultyInput([Fault(OPTION, "", "ortools is not installed", remedy)])
     rooms, absent = rooms_at(folder, hour, week, today)
     names = {key: one.name.partition(",")[0] for key, one in shipped()[0].equipment.items()}
     shown, told, codes = [], [f"{one.name}: {one.reason}" for one in absent], [one.exit for one in absent]
@@ -47,12 +54,16 @@ def _too_many(hour: Hour, room: Room, names: dict[str, str]) -> Iterator[str]:
         return
     first, last = min(one.begins + one.warmup for one in people), max(one.over for one in people)
     for key in stations:
-        need = sum(min(way.minutes * (key in way.stations) for way in block.ways) for one in people for block in one.blocks)
+        need = sum(
+            min(way.minutes * (key in way.stations) for way in block.ways)
+            for one in people
+            for block in one.blocks
+        )
         there = room.stations[key] * (last - first)
         span = f"{need} min needed at the least, {there} there from {hour.clock(first)} to {hour.clock(last)}"
         yield f"{names[key]}, {room.stations[key]} there: {span}"
     yield f"{'Together too' if len(stations) > 1 else 'Too'} few for {who}"
-    yield "Give one of them another hour, plan another exercise (planner swap ATHLETE --without E), or correct `stations` in gym.toml"
+    yield "Give one of them another hour or another exercise (planner swap), or correct `stations` in gym.toml"
 
 
 def write_hour(shown: list[Shown], folder: Path) -> list[Path]:
