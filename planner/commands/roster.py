@@ -50,21 +50,14 @@ def run(
 
 def _together(folder: Path, hour: str, week: str, *, as_json: bool, write: bool) -> int:
     """Print and write the timetable of each room of one hour; give the exit code."""
-    from planner.room.table import text
-    from planner.room.together import hour_together, write_hour
+    from planner.room.table import hour_together, text, write_hour
 
-    shown, told, code = hour_together(folder, hour, week, datetime.date.today())
-    document = {
-        "version": 1,
-        "week": week,
-        "hour": hour,
-        "rooms": [room.document() for room in shown],
-        "missing": told,
-    }
-    if as_json or shown:
-        options.tell(as_json, lambda: document, lambda: "\n\n".join(map(text, shown)))
+    rooms, told, code = hour_together(folder, hour, week, datetime.date.today())
+    if as_json or rooms:
+        document = {"version": 1, "week": week, "hour": hour, "rooms": rooms, "told": told}
+        options.tell(as_json, lambda: document, lambda: "\n\n".join(map(text, rooms)))
     for line in told:
         echo(line, err=True)
-    for file in write_hour(shown, folder) if write and shown else ():
+    for file in write_hour(rooms, folder) if write and rooms else ():
         echo(f"For the coach: {file}", err=True)
     return code

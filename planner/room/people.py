@@ -3,10 +3,11 @@
 import datetime
 import math
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import islice, product
 from pathlib import Path
+from typing import NamedTuple
 
 from library.errors import Fault, FaultyInput, PlannerError
 from library.schema import INCLUDES
@@ -30,13 +31,9 @@ HOUR = re.compile(r"\s*(\w+)\s+([01]?\d|2[0-3]):([0-5]\d)\s*", re.ASCII)
 OPTION, DAY_MINUTES, HOUR_MINUTES = "--together", 24 * 60, 60
 
 
-@dataclass(frozen=True)
-class Absent:
-    """Somebody who may belong to the hour and is not in its timetable, with the reason and the exit code it asks for."""
-
-    name: str
-    reason: str
-    exit: int = 0
+Missing = list[
+    tuple[str, int]
+]  # who may belong to the hour and is not in it, with the reason, and the exit code of that
 
 
 @dataclass(frozen=True)
@@ -72,70 +69,52 @@ def read_hour(text: str) -> Hour:
     return Hour(day, 60 * int(words[2]) + int(words[3]))
 
 
-@dataclass(frozen=True)
-class Booked:
+class Booked(NamedTuple):
     """An athlete's folder with one session of its brief, and what its gym.toml counts there."""
 
     folder: Path
     name: str
     session: Session
-    stations: dict[str, int]
+    stations: Mapping[str, int]
 
 
-def rooms_at(
-    folder: Path, hour: Hour, week: str, today: datetime.date
-) -> tuple[dict[str, Room], list[Absent]]:
+def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple[dict[str, Room], Missing]:
     """Give the rooms in which athletes below `folder` train at an hour, by name, and who is missing from them.
 
     Raises FaultyInput: nobody trains then, more people than one timetable holds, gym files that count differently.
     """
-    booked: list[Booked] = []
-    absent: list[Absent] = []
+    by_gym: dict[str, list[Booked]] = {}
+    missing: Missing = []
     hours: set[str] = set()
     for athlete in athletes_below(folder):
         try:
-            booked += list(_booked(athlete, hour, hours))
+            brief, gyms = read_athlete(athlete, shipped()[0])
         except PlannerError as error:
-            absent.append(Absent(athlete.name, str(error), error.exit_code))
-    by_gym = {
-        name: [one for one in booked if one.session.gym == name]
-        for name in sorted({one.session.gym for one in booked})
-    }
-    faults = [fault for name, people in by_gym.items() for fault in _faults(hour, name, people)]
-    if not booked and not absent:
+            missing.append((f"{athlete.name}: {error}", error.exit_code))
+            continue
+        hours |= {f"{session.day} {session.at}" for session in brief.session if session.at}
+        for session in brief.session:
+            if hour.begins(session) is not None:
+                booked = Booked(athlete, brief.athlete.name, session, gyms[session.gym].stations)
+                by_gym.setdefault(session.gym, []).append(booked)
+    faults = [fault for gym, people in by_gym.items() for fault in _faults(hour, gym, people)]
+    if not by_gym and not missing:
         known = (
             f"Sessions with `at` in the briefs begin {listed(sorted(hours))}"
             if hours
-            else "No session of a brief says `at`"
+            else "No brief says `at`"
         )
         faults.append(Fault(OPTION, "", f"nobody trains in the hour from {hour}", known))
     if faults:
         raise FaultyInput(faults)
-    rooms = {}
-    for name, people in by_gym.items():
-        stations = {key: count for one in people for key, count in one.stations.items()}
-        rooms[name] = Room(tuple(_people(people, hour, week, today, stations, absent)), stations)
-    return rooms, absent
-
-
-def _booked(athlete: Path, hour: Hour, hours: set[str]) -> Iterator[Booked]:
-    """Give the session that shares the hour, if there is one; `hours` gathers when any session begins."""
-    brief, gyms = read_athlete(athlete, shipped()[0])
-    for session in brief.session:
-        hours |= {f"{session.day} {session.at}"} if session.at else set()
-        if hour.begins(session) is not None:
-            yield Booked(athlete, brief.athlete.name, session, dict(gyms[session.gym].stations))
+    rooms = {gym: _room(people, hour, week, today, missing) for gym, people in sorted(by_gym.items())}
+    return {gym: room for gym, room in rooms.items() if room.people}, missing
 
 
 def _faults(hour: Hour, gym: str, people: Sequence[Booked]) -> Iterator[Fault]:
     if len(people) > ROOM.people_most:
-        read = f"{counted(len(people), 'athlete')} in {gym} in the hour from {hour}"
-        yield Fault(
-            OPTION,
-            "",
-            read,
-            f"One timetable holds {ROOM.people_most} at most: give some of them another hour",
-        )
+        remedy = f"One timetable holds {ROOM.people_most} at most: give some of them another hour"
+        yield Fault(OPTION, "", f"{counted(len(people), 'athlete')} in {gym} in the hour from {hour}", remedy)
     counts: dict[str, Booked] = {}
     for one in people:
         for key, count in one.stations.items():
@@ -145,29 +124,25 @@ def _faults(hour: Hour, gym: str, people: Sequence[Booked]) -> Iterator[Fault]:
                 yield Fault(one.folder / GYM_FILE, f"gym `{gym}`.stations.{key}", str(count), remedy)
 
 
-def _people(
-    booked: Sequence[Booked],
-    hour: Hour,
-    week: str,
-    today: datetime.date,
-    stations: dict[str, int],
-    absent: list[Absent],
-) -> Iterator[Person]:
+def _room(booked: Sequence[Booked], hour: Hour, week: str, today: datetime.date, missing: Missing) -> Room:
+    stations = {key: count for one in booked for key, count in one.stations.items()}
+    people = []
     for one in booked:
         try:
             standing = open_week(one.folder, today, week)
         except PlannerError as error:
-            absent.append(Absent(one.name, str(error), error.exit_code))
+            missing.append((f"{one.name}: {error}", error.exit_code))
             continue
         session = next((day for day in standing.in_force.sessions if day.day == hour.day), None)
-        if session is None or session.state != "planned" or not session.exercises:
-            absent.append(Absent(one.name, "nothing is planned, or it is over"))
-            continue
-        yield person_of(one.name, standing, session, hour.begins(one.session) or 0, stations)
+        if session is not None and session.state == "planned" and session.exercises:
+            people.append(person_of(one.name, standing, session, hour.begins(one.session) or 0, stations))
+        else:
+            missing.append((f"{one.name}: nothing is planned, or it is over", 0))
+    return Room(tuple(people), stations)
 
 
 def person_of(
-    name: str, standing: Standing, session: PlannedSession, begins: int, stations: dict[str, int]
+    name: str, standing: Standing, session: PlannedSession, begins: int, stations: Mapping[str, int]
 ) -> Person:
     """Give a person with each block of a session and the ways to do it."""
     inputs = standing.asked.inputs
@@ -182,9 +157,7 @@ def person_of(
 class Ways:
     """Finds the ways to do the blocks of one session: as planned, or one replacement, on any station that serves."""
 
-    def __init__(self, standing: Standing, session: PlannedSession, stations: dict[str, int]) -> None:
-        from dataclasses import replace
-
+    def __init__(self, standing: Standing, session: PlannedSession, stations: Mapping[str, int]) -> None:
         inputs = standing.asked.inputs
         self.library, self.session, self.stations = inputs.library, session, stations
         problem = build_problem(inputs)

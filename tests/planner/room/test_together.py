@@ -37,7 +37,7 @@ def room(club):
     ended = together(club, "--json")
     assert ended.returncode == 0, ended.stderr
     document = json.loads(ended.stdout)
-    assert (document["week"], document["hour"], document["missing"]) == (WEEK, HOUR, [])
+    assert (document["week"], document["hour"], document["told"]) == (WEEK, HOUR, [])
     assert not list(club.glob("*.pdf"))
     return document["rooms"][0]
 
@@ -65,7 +65,7 @@ def test_each_keeps_the_plan_and_no_station_has_more_people_than_it_has_places(r
     assert used
     assert all(people <= FEW[key] for (key, _), people in used.items())
     assert room["status"] == "proven"
-    assert room["proof"]["waiting"]["gap"] == 0
+    assert room["proof"]["waiting"]["value"] == room["proof"]["waiting"]["bound"]
 
 
 def test_the_table_and_the_page_say_the_same(room, club, quick_paper):
@@ -114,8 +114,8 @@ def test_who_begins_within_the_hour_or_is_still_there_belongs_to_it(copy):
     earlier.write_text(earlier.read_text().replace("18:00", "17:40"))
     later.write_text(later.read_text().replace("18:00", "18:20"))
     people = json.loads(together(copy, "--json").stdout)["rooms"][0]["people"]
-    assert [one["begins"] for one in people] == ["17:40", "18:20", "18:00", "18:00"]
-    assert all(one["begins"] < one["visits"][0]["from"] for one in people)
+    assert [one["from"] for one in people] == ["17:40", "18:20", "18:00", "18:00"]
+    assert all(one["from"] < one["visits"][0]["from"] for one in people)
 
 
 def test_a_station_that_is_unknown_not_there_or_no_count(tmp_path):
@@ -152,7 +152,7 @@ def test_who_has_no_week_or_a_broken_file_is_named_and_the_others_share_the_room
     assert ended.returncode == 2
     document = json.loads(ended.stdout)
     assert len(document["rooms"][0]["people"]) == PEOPLE - 2
-    assert [line.partition(":")[0] for line in document["missing"]] == ["athlete_02", "Ada Brook"]
+    assert [line.partition(":")[0] for line in document["told"]] == ["athlete_02", "Ada Brook"]
 
 
 def test_a_room_that_is_too_small_says_for_whom_and_writes_nothing(copy, monkeypatch):
@@ -171,7 +171,7 @@ def test_a_room_that_is_too_small_says_for_whom_and_writes_nothing(copy, monkeyp
 
 
 def test_without_the_extra_package_it_says_what_to_install(club, monkeypatch):
-    monkeypatch.setattr("planner.room.together.find_spec", lambda _: None)
+    monkeypatch.setattr("planner.room.table.find_spec", lambda _: None)
     ended = together(club)
     assert ended.returncode == 2
     assert "deltoid-planner[room]" in ended.stderr
