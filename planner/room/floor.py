@@ -138,9 +138,7 @@ class Floor:
             model.add(self.starts[at, i] >= self.ends[at, j]).only_enforce_if(swapped)
             model.add(self.starts[at, j] >= self.ends[at, i]).only_enforce_if(~swapped)
         self.out[at] = model.new_int_var(first, person.over, "")
-        model.add_max_equality(
-            self.out[at], [self.ends[at, number] for number in range(len(whole))] or [first]
-        )
+        model.add_max_equality(self.out[at], [self.ends[at, number] for number in range(len(whole))])
         replaced = [self.chosen[key] for key in self.chosen if key[0] == at and self.way(*key).instead]
         model.add(sum(replaced) <= 1)  # each replacement alone keeps every limit of the week
 

@@ -4,7 +4,7 @@ import datetime
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice, product
 from pathlib import Path
 from typing import NamedTuple
@@ -27,8 +27,8 @@ from planner.week.gather import shipped
 from planner.week.instead import Instead
 from planner.week.keeping import still_possible
 
-HOUR = re.compile(r"\s*(\w+)\s+([01]?\d|2[0-3]):([0-5]\d)\s*", re.ASCII)
-OPTION, DAY_MINUTES, HOUR_MINUTES = "--together", 24 * 60, 60
+HOUR = re.compile(r"\s*(\w+)\s+((?:[01]?\d|2[0-3]):[0-5]\d)\s*", re.ASCII)
+OPTION = "--together"
 
 
 Missing = list[
@@ -36,9 +36,8 @@ Missing = list[
 ]  # who may belong to the hour and is not in it, with the reason, and the exit code of that
 
 
-@dataclass(frozen=True)
-class Hour:
-    """A day and the minute of it from which a room is looked at."""
+class Hour(NamedTuple):
+    """A day and the minute of it from which a room is looked at for an hour."""
 
     day: str
     minute: int
@@ -48,25 +47,29 @@ class Hour:
 
     def clock(self, after: int = 0) -> str:
         """Say the time so many minutes after the hour began."""
-        return "{:02d}:{:02d}".format(*divmod((self.minute + after) % DAY_MINUTES, 60))
+        return "{:02d}:{:02d}".format(*divmod((self.minute + after) % (24 * 60), 60))
 
     def begins(self, session: Session) -> int | None:
         """Minutes from the hour to a session that shares some of it (below 0: it began before); None if none does."""
         if session.day != self.day or session.at is None:
             return None
-        hours, minutes = map(int, session.at.split(":"))
-        after = 60 * hours + minutes - self.minute
-        return after if after < HOUR_MINUTES and after + session.minutes > 0 else None
+        after = minute_of(session.at) - self.minute
+        return after if -session.minutes < after < 60 else None
+
+
+def minute_of(clock: str) -> int:
+    """Read 18:00 as minutes of the day."""
+    hours, minutes = clock.split(":")
+    return 60 * int(hours) + int(minutes)
 
 
 def read_hour(text: str) -> Hour:
     """Read "Mon 18:00". Raises FaultyInput."""
     words = HOUR.fullmatch(text)
-    day = DAY_WORDS.get(words[1].lower()) if words else None
-    if words is None or day is None:
-        remedy = 'Write a day and a time of day, such as --together "Mon 18:00"'
+    if words is None or words[1].lower() not in DAY_WORDS:
+        remedy = f'Write a day and a time of day, such as {OPTION} "Mon 18:00"'
         raise FaultyInput([Fault(OPTION, "", as_written(text), remedy)])
-    return Hour(day, 60 * int(words[2]) + int(words[3]))
+    return Hour(DAY_WORDS[words[1].lower()], minute_of(words[2]))
 
 
 class Booked(NamedTuple):
@@ -135,35 +138,30 @@ def _room(booked: Sequence[Booked], hour: Hour, week: str, today: datetime.date,
             continue
         session = next((day for day in standing.in_force.sessions if day.day == hour.day), None)
         if session is not None and session.state == "planned" and session.exercises:
-            people.append(person_of(one.name, standing, session, hour.begins(one.session) or 0, stations))
+            people.append(Ways(standing, session, stations).person(one.name, hour.begins(one.session) or 0))
         else:
             missing.append((f"{one.name}: nothing is planned, or it is over", 0))
     return Room(tuple(people), stations)
-
-
-def person_of(
-    name: str, standing: Standing, session: PlannedSession, begins: int, stations: Mapping[str, int]
-) -> Person:
-    """Give a person with each block of a session and the ways to do it."""
-    inputs = standing.asked.inputs
-    warmup = math.ceil(inputs.week.general_warmup_minutes)
-    desk = Ways(standing, session, stations)
-    blocks = tuple(map(desk.block, say.blocks(say.in_order(session))))
-    work = warmup + sum(max(way.minutes for way in block.ways) for block in blocks)
-    booked = max(math.ceil(session.minutes.allowed), work)  # whole minutes may add up to more than was booked
-    return Person(name, blocks, begins + booked + ROOM.wait_most_minutes, begins, warmup)
 
 
 class Ways:
     """Finds the ways to do the blocks of one session: as planned, or one replacement, on any station that serves."""
 
     def __init__(self, standing: Standing, session: PlannedSession, stations: Mapping[str, int]) -> None:
-        inputs = standing.asked.inputs
-        self.library, self.session, self.stations = inputs.library, session, stations
-        problem = build_problem(inputs)
+        self.inputs, self.session, self.stations = standing.asked.inputs, session, stations
+        problem = build_problem(self.inputs)
         self.plan = still_possible(problem, plan_of(standing.in_force))
         self.problem = replace(problem, in_force=self.plan)  # so that change has its price, as in swap
-        self.instead = Instead(self.problem, self.plan, careful_regions(inputs))
+        self.instead = Instead(self.problem, self.plan, careful_regions(self.inputs))
+
+    def person(self, name: str, begins: int) -> Person:
+        """Give the person, with each block and the ways to do it."""
+        warmup = math.ceil(self.inputs.week.general_warmup_minutes)
+        blocks = tuple(map(self.block, say.blocks(say.in_order(self.session))))
+        # whole minutes may add up to more than was booked
+        work = warmup + sum(max(way.minutes for way in block.ways) for block in blocks)
+        stay = max(math.ceil(self.session.minutes.allowed), work) + ROOM.wait_most_minutes
+        return Person(name, blocks, begins + stay, begins, warmup)
 
     def block(self, lines: list[PlannedExercise]) -> Block:
         """Give a block with its ways; a pair is never torn apart, so it has no replacement."""
@@ -180,24 +178,17 @@ class Ways:
         """Give the best replacements of an exercise, priced as in swap; each by itself keeps every limit of the week."""
         session = self.problem.session(self.session.id)
         for exchange in islice(self.instead.of(key, session), ROOM.replacements_looked_at):
-            exercise, price = (
-                self.library.exercises[exchange.key],
-                self.instead.price(key, session, exchange)[1],
-            )
+            exercise = self.inputs.library.exercises[exchange.key]
             minutes = math.ceil(self.problem.candidate(exchange.key).seconds(exchange.sets) / 60)
             said = (f"{exercise.name} {exchange.sets} × {say.reps(exercise.reps)}",)
+            price = self.instead.price(key, session, exchange)[1]
             for places in self.places([exchange.key]):
                 yield Way(said, minutes, places, price, instead=True)
 
     def places(self, keys: Iterable[str]) -> list[tuple[str, ...]]:
         """Give the counted stations that exercises occupy: where one includes another, either will do."""
-        needs = dict.fromkeys(need for key in keys for need in self.library.exercises[key].needs)
-        serving = [
-            [
-                station
-                for station in (need, *(whole for whole, parts in INCLUDES.items() if need in parts))
-                if station in self.stations
-            ]
-            for need in needs
-        ]
+        exercises = self.inputs.library.exercises
+        needs = dict.fromkeys(need for key in keys for need in exercises[key].needs)
+        wholes = {need: [whole for whole, parts in INCLUDES.items() if need in parts] for need in needs}
+        serving = ([key for key in (need, *wholes[need]) if key in self.stations] for need in needs)
         return [tuple(dict.fromkeys(chosen)) for chosen in product(*filter(None, serving))]
