@@ -11,6 +11,7 @@ from typer import Argument, Exit, Option, echo
 
 from planner import options
 
+TOGETHER = "Plan nothing: share the stations of one hour, such as 'Mon 18:00', among those who train then."
 JOBS = "So many athletes at once; default: one a processor."
 CHANGED = "Plan only those of whom something has changed since the last run."
 Item = TypeVar("Item")
@@ -21,6 +22,7 @@ def run(
     week: options.NextWeek = None,
     jobs: int | None = Option(None, metavar="N", parser=options.whole_number("--jobs", 1), help=JOBS),
     changed_only: bool = Option(False, "--changed-only", help=CHANGED),
+    together: str | None = Option(None, metavar="'DAY TIME'", help=TOGETHER),
     as_json: options.JsonUnlessSaved = False,
     save: options.Save = False,
 ) -> None:
@@ -37,6 +39,8 @@ def run(
     today, write = datetime.date.today(), save or not as_json
     name = week_named(week or "next", today)
     week_start(name)  # a wrong name is told once, not by every athlete
+    if together is not None:
+        raise Exit(_together(folder, together, name, as_json=as_json, write=write))
     tasks = [Task(athlete, name, today, write) for athlete in athletes_below(folder)]
     kept = Kept(folder, changed_only=changed_only) if write else None
     made = kept.plan(tasks, jobs) if kept else ((row, False) for row in plan_all(tasks, jobs))
@@ -73,3 +77,18 @@ def with_bar(items: Iterable[Item], total: int) -> Iterator[Item]:
     passes, console = sys.stdout.isatty(), Console(stderr=True)
     with Progress(*shown, console=console, redirect_stdout=passes, transient=True) as bar:
         yield from bar.track(items, total=total)
+
+
+def _together(folder: Path, hour: str, week: str, *, as_json: bool, write: bool) -> int:
+    """Print and write the timetable of each room of one hour; give the exit code."""
+    from planner.room.table import hour_together, text, write_hour
+
+    rooms, told, code = hour_together(folder, hour, week, datetime.date.today())
+    if as_json or rooms:
+        document = {"version": 1, "week": week, "hour": hour, "rooms": rooms, "told": told}
+        options.tell(as_json, lambda: document, lambda: "\n\n".join(map(text, rooms)))
+    for line in told:
+        echo(line, err=True)
+    for file in write_hour(rooms, folder) if write and rooms else ():
+        echo(f"For the coach: {file}", err=True)
+    return code
