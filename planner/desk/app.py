@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 HERE = files("planner.desk")
+ASSETS = {"css": "text/css", "js": "text/javascript"}
 FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few hundred
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
 WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
@@ -68,8 +69,16 @@ class Visit:
         said, self.desk.said = self.desk.said, []
         if values.get("refresh"):
             values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
-        values = {"said": said, "faults": (), "folder": self.desk.room.folder, "refresh": 0, **values}
+        values = {"said": said, "faults": (), "folder": self.desk.room.folder, "refresh": 0, **self._about(), **values}
         return HTMLResponse(templates().get_template(template).render(**values), status)
+
+    def _about(self) -> dict[str, str]:
+        """Say whose page this is, and which; nothing where it is nobody's."""
+        key, room = self.request.path_params.get("key", ""), self.desk.room
+        if key not in room.athletes():
+            return {"key": "", "who": ""}
+        here = self.request.url.path.split("/")[1]
+        return {"key": key, "who": room.standing(key, self.folder).name, "here": here}
 
     def ask(self, name: str) -> str:
         """A word of the address behind the question mark, empty where there is none."""
@@ -137,7 +146,7 @@ def make_app(room: Room) -> Starlette:
     shown, done = pages_shown(), things_done()
     routes = [route(f"/{path}", page, "GET") for path, page in shown.items()]
     routes += [route(f"/{path}", page, "POST") for path, page in done.items()]
-    return Starlette(routes=[Route("/desk.css", _style), *routes])
+    return Starlette(routes=[Route("/desk.{kind}", _asset), *routes])
 
 
 def pages_shown() -> dict[str, Page]:
@@ -161,6 +170,7 @@ def pages_shown() -> dict[str, Page]:
         "measure/{key:path}": measure_page.measure,
         "library": pages.library,
         "library/{name}": pages.exercise,
+        "picture/{name}": pages.picture,
     }
 
 
@@ -225,5 +235,9 @@ def told(error: PlannerError) -> list[str]:
     return str(error).splitlines()
 
 
-async def _style(_: Request) -> Response:
-    return PlainTextResponse((HERE / "desk.css").read_text(encoding="utf-8"), media_type="text/css")
+async def _asset(request: Request) -> Response:
+    """Give our style sheet or our script."""
+    kind = ASSETS.get(request.path_params["kind"])
+    if kind is None:
+        return PlainTextResponse("", 404)
+    return PlainTextResponse((HERE / f"desk.{request.path_params['kind']}").read_text("utf-8"), media_type=kind)

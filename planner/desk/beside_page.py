@@ -35,7 +35,6 @@ def instead(visit: Visit) -> Response:
         "listed": listed,
         "week": standing.in_force.week,
         "caption": CAPTION,
-        "key": visit.key,
     }
     regions = visit.desk.room.library.regions
     return visit.page("instead.html", signed=signed, day_name=day_name, regions=regions, **values)
@@ -65,7 +64,7 @@ def why_page(visit: Visit) -> Response:
         "text": why_text(found),
         "week": document and document.week,
     }
-    return visit.page("why.html", signed=signed, number=number, decimals=decimals, key=visit.key, **values)
+    return visit.page("why.html", signed=signed, number=number, decimals=decimals, **values)
 
 
 def step_of(one: Eased, library: Library) -> tuple[str, str] | None:
@@ -102,7 +101,7 @@ def beside(visit: Visit) -> Response:
         "level": level,
     }
     heads = visit.desk.room.library.heads
-    return visit.page("beside.html", key=visit.key, day_name=day_name, number=number, heads=heads, **values)
+    return visit.page("beside.html", day_name=day_name, number=number, heads=heads, **values)
 
 
 def take(visit: Visit) -> Response:
@@ -168,7 +167,6 @@ def block(visit: Visit) -> Response:
 
 def _block_page(visit: Visit, status: int, faults: list[str]) -> Response:
     values: dict[str, Any] = {
-        "key": visit.key,
         "next_week": next_week(visit.desk.room.today()),
         "form": visit.form,
     }

@@ -23,12 +23,16 @@ from planner.log.blank import SHEET_COLUMNS, blank_rows
 from planner.log.file import read_log
 from planner.log.intake import Manner
 from planner.log.record import KINDS, NOT_SETTLED, SETTLED, LoggedSet
+from planner.plain import day_name
 from planner.train.desk import ONE_DAY
 from planner.train.desk import Desk as LogDesk
 from planner.train.pain import pain_rules
 
 FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
-TYPED = ("load", "reps", "rir", "pain", "where", "kind", "next_morning", "note")
+TYPED = {  # columns of the log that are typed in here, and what the page calls them
+    **{"load": "load", "reps": "reps", "rir": "left", "pain": "pain", "where": "where", "kind": "kind"},
+    **{"next_morning": "next morning", "note": "note"},
+}
 CELL = re.compile(r"line (\d+)(?:, column (\w+))?")
 Row = dict[str, Any]
 
@@ -113,14 +117,17 @@ def _log_page(
             number = int(cell[1]) - 2  # the heading is line 1
             at_row.setdefault(number, []).append(f"{cell[2] or 'line'}: {fault.read}. {fault.remedy}")
             wrong.add(f"{number}.{cell[2]}")
-    choices = {"kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
+    places = [region.name for region in visit.desk.room.library.regions.values()]
+    choices = {"where": places, "kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
     values = {
         "rows": rows,
         "mark": _mark(rows),
         "waiting": _waiting(visit),
         "at_row": at_row,
         "wrong": wrong,
-        "typed": TYPED,
+        "typed": list(TYPED),
+        "titles": TYPED,
+        "day_name": day_name,
         "last": _last_time(visit),
         "report": report,
     }
@@ -129,7 +136,6 @@ def _log_page(
         status,
         faults=[*map(said, faults)],
         choices=choices,
-        key=visit.key,
         endings=FILE_ENDINGS,
         **values,
     )
@@ -172,7 +178,7 @@ def progress(visit: Visit) -> Response:
     from planner.train.progress_page import progress_html
 
     html = progress_html(read_progress(visit.folder, visit.desk.room.today()))
-    return visit.page("progress.html", key=visit.key, inner=inner(html))
+    return visit.page("progress.html", inner=inner(html))
 
 
 def progress_pdf(visit: Visit) -> Response:

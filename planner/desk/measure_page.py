@@ -46,7 +46,7 @@ def measure(visit: Visit) -> Response:
 
 def _page(visit: Visit, status: int = 200, **values: Any) -> Response:
     there = {"report": "", "shown": "", "trials": [], "faults": []} | values
-    return visit.page("measure.html", status, key=visit.key, sessions=list(_sessions(visit)), **there)
+    return visit.page("measure.html", status, sessions=list(_sessions(visit)), **there)
 
 
 def _sessions(visit: Visit) -> dict[str, Path]:
@@ -166,4 +166,4 @@ def into_evidence(visit: Visit) -> Response:
         parts += [beside.text()] if beside else []
     except PlannerError as error:
         parts += ["The rows are filed; next week cannot be planned:", *told(error)]
-    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts), key=visit.key)
+    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts))

@@ -4,10 +4,15 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from library.errors import PlannerError
+from library.schema import Exercise
 from planner.desk.app import Visit, told
 from planner.desk.proposals import PRINTING
 from planner.desk.room import DUE, fingerprint
 from planner.document import next_week
+from planner.plain import DAY_NAMES, week_of
+from planner.sheets.say import said_date
+
+SVG = '<svg xmlns="http://www.w3.org/2000/svg"'
 
 
 def sunday(visit: Visit) -> Response:
@@ -30,9 +35,10 @@ def sunday(visit: Visit) -> Response:
         proposed=proposed,
         pending=pending,
         failed=failed,
-        due=sum(row.state in DUE and not row.error for row in rows),
+        due=sum(row.state in DUE and not row.error and row.key not in proposed for row in rows),
         printable=sum(row.state in ("now", "next") for row in rows),
-        today=room.today(),
+        today=f"{list(DAY_NAMES.values())[room.today().weekday()]} {said_date(room.today())}",
+        week_of=week_of,
         refresh=bool(waits),
     )
 
@@ -105,9 +111,24 @@ def exercise(visit: Visit) -> Response:
     from library.read import read_orderings, shipped_folder
 
     books = visit.desk.room.library
-    one = books.exercises.get(visit.request.path_params["name"])
-    if one is None:
-        raise HTTPException(404, "The library has no such exercise.")
+    one = _named(visit)
     orderings = read_orderings(shipped_folder(), books)
     lines = page_lines(books, one, pool_library(books), orderings, CreditSettings())
-    return visit.page("exercise.html", title=one.name, text="\n".join(lines))
+    return visit.page("exercise.html", one=one, text="\n".join(lines))
+
+
+def picture(visit: Visit) -> Response:
+    """Give the drawing of an exercise."""
+    from planner.sheets.figure import exercise_picture
+
+    one = _named(visit)
+    drawn = exercise_picture(visit.desk.room.library, one, one.name)
+    return Response(drawn.replace("<svg", SVG, 1), media_type="image/svg+xml")
+
+
+def _named(visit: Visit) -> Exercise:
+    """Give the exercise that the address names."""
+    one = visit.desk.room.library.exercises.get(visit.request.path_params["name"])
+    if one is None:
+        raise HTTPException(404, "The library has no such exercise.")
+    return one

@@ -93,19 +93,23 @@ class Room:
 
         What is not read within a short time stays unread until the next call.
         """
-        known, self._standings = self._standings, {}
         rows: list[Standing] = []
         until = time.monotonic() + READ_WITHIN_SECONDS
         for key, folder in self.athletes().items():
-            stamp, before = (stamps(folder), self.today()), known.get(key)
-            if before is None or before[0] != stamp:
-                if rows and time.monotonic() > until:
-                    rows.append(before[1] if before else Standing(key, folder.name, "unread"))
-                    continue
-                before = (stamp, standing_of(key, folder, self.today()))
-            self._standings[key] = before
-            rows.append(before[1])
+            late = rows and time.monotonic() > until
+            rows.append(self.known(key, folder) if late else self.standing(key, folder))
         return sorted(rows, key=lambda one: one.order)
+
+    def known(self, key: str, folder: Path) -> Standing:
+        """Say how an athlete stood when that was read last."""
+        return self._standings.get(key, (None, Standing(key, folder.name, "unread")))[1]
+
+    def standing(self, key: str, folder: Path) -> Standing:
+        """Say how an athlete stands, read anew if a file has changed."""
+        stamp = (stamps(folder), self.today())
+        if self._standings.get(key, (None,))[0] != stamp:
+            self._standings[key] = (stamp, standing_of(key, folder, self.today()))
+        return self._standings[key][1]
 
 
 def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:

@@ -32,8 +32,13 @@ from planner.sheets.say import change as change_said
 if TYPE_CHECKING:
     from planner.change.swap import Standing
 
-PAPERS = {"sheets": "Client's sheets", "coach": "Coach's page"}
-ENDINGS = (".pdf", ".html")
+PAPERS = {
+    "sheets": "Print: client's sheets",
+    "block": "Print: wall page of the block",
+    "coach": "Coach's page",
+    "sessions": "Calendar file",
+}
+ENDINGS = (".pdf", ".html", ".ics")
 
 
 def week(visit: Visit) -> Response:
@@ -74,7 +79,6 @@ def shown(
     )
     faults, status = faults or [], 422 if faults else 200
     values: dict[str, Any] = {
-        "key": visit.key,
         "document": document,
         "proposal": proposal,
         "version": version,
@@ -165,7 +169,7 @@ def bar(dose: HeadDose, name: str) -> dict[str, Any]:
     most = max(dose.ceiling, dose.high90, total, 1.0)
     figures = ("own", "helping", "elsewhere", "floor", "target", "ceiling", "low90", "high90")
     at = {of: round(100 * getattr(dose, of) / most, 2) for of in figures}
-    return {"name": name, "dose": dose, "total": total, "at": at}
+    return {"name": name, "dose": dose, "total": total, "at": {**at, "set": round(100 / most, 2)}}
 
 
 def at_hand(visit: Visit) -> Standing:
@@ -270,7 +274,7 @@ def paper(visit: Visit) -> Response:
     file = papers_of(visit.folder, name).get(of) if name else None
     if file is None:
         raise HTTPException(404, "There is no such paper.")
-    shown_as = "inline" if file.stem in PAPERS else "attachment"
+    shown_as = "inline" if file.suffix == ".pdf" or file.stem in ("sheets", "coach", "block") else "attachment"
     return FileResponse(file, filename=f"{name}-{file.name}", content_disposition_type=shown_as)
 
 
