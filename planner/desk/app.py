@@ -146,7 +146,9 @@ def make_app(room: Room) -> Starlette:
     shown, done = pages_shown(), things_done()
     routes = [route(f"/{path}", page, "GET") for path, page in shown.items()]
     routes += [route(f"/{path}", page, "POST") for path, page in done.items()]
-    return Starlette(routes=[Route("/desk.{kind}", _asset), *routes])
+    app = Starlette(routes=[Route("/desk.{kind}", _asset), *routes])
+    app.state.desk = desk
+    return app
 
 
 def pages_shown() -> dict[str, Page]:

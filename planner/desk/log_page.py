@@ -12,9 +12,10 @@ from starlette.datastructures import UploadFile
 from starlette.responses import FileResponse, Response
 
 from library.errors import Fault, FaultyInput, PlannerError
-from planner.athlete.folder import in_force
+from planner.athlete.folder import in_force, read_week, weeks
 from planner.desk.app import Visit, inner, said
 from planner.desk.proposals import PRINTING
+from planner.document import week_name
 from planner.errors import PaperNotMade
 from planner.files.safe import athlete_lock
 from planner.files.tables import csv_text, no_formula
@@ -40,7 +41,9 @@ Row = dict[str, Any]
 def log(visit: Visit) -> Response:
     """Show the table to fill; take in what was typed or handed in."""
     desk = LogDesk.open(visit.folder, visit.desk.room.today())
-    document = in_force(visit.folder, visit.desk.room.today())
+    now = week_name(visit.desk.room.today())
+    known = now in weeks(visit.folder)  # the next one may be planned already
+    document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.desk.room.today())
     rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
     if visit.request.method == "GET":
         return _log_page(visit, rows)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from library.errors import PlannerError
 from library.read import Library
-from planner.athlete.folder import in_force
+from planner.athlete.folder import in_force, week_folder, weeks
 from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.document import WeekDocument, week_name
 from planner.log.file import LOG_FILE
@@ -153,7 +153,7 @@ def stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
 def files_of(folder: Path) -> list[Path]:
     """Name all files that a plan of this athlete depends on."""
     names = (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")
-    return [*(folder / name for name in names), *sorted(folder.glob("weeks/*/week.json"))]
+    return [*(folder / name for name in names), *(week_folder(folder, name) / "week.json" for name in weeks(folder))]
 
 
 def fingerprint(folder: Path) -> str:

@@ -35,7 +35,7 @@ def plan(client, key, week=""):
 @pytest.mark.slow
 def test_a_sunday_without_a_terminal(tmp_path):
     client = at_desk(tmp_path)
-    assert "No athlete" in words(client.get("/"))
+    assert "Nobody is here yet" in words(client.get("/"))
     form = {"name": "Kim Ash", "training_status": "novice", "minutes.Mon": "40", "minutes.Thu": "40"}
     page = client.post("/new", data=form | {"gym": "club", "equipment": ROOM})
     assert page.status_code == 200, told(page)

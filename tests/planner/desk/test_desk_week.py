@@ -5,11 +5,13 @@ import shutil
 import pytest
 from desk_client import SUNDAY, at_desk, form_of, told, waited, words
 from folders import DEMO, copy_of_demo
+from killed import killed_at, needs_fork
 
-from planner.athlete.folder import in_force
+from planner.athlete.folder import in_force, replaced
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.document import plan_of
+from planner.errors import PaperNotMade
 from planner.roster import Task, plan_one
 
 WEEK, KEY = "2026-W49", "demo"
@@ -62,6 +64,25 @@ def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlet
     assert (now.sessions, now.changes) == (expected.sessions, expected.changes)
     plan = plan_of(now)
     assert (key, day) not in plan and plan[key, other] == sets
+
+
+@needs_fork
+def test_killed_while_signing_there_is_the_old_week_or_the_new_one(client, athlete, monkeypatch):
+    """A child dies, as by kill -9, before every seventh of its touches of the disk, until one lives."""
+    monkeypatch.setattr("planner.publish._side_by_side", lambda *_: (PaperNotMade("", ""),) * 2)
+    edit(client, "missed", "Sat")
+    waited(client, client.get(f"/week/{KEY}"))
+    old = in_force(athlete, SUNDAY)
+    made = client.app.app.state.desk.proposals
+    proposal = made.shown(athlete)
+    for moment in range(1, 10_000, 7):
+        died = killed_at(moment, lambda: made.sign(athlete, proposal.number))
+        now = in_force(athlete, SUNDAY)
+        assert now in (old, proposal.document)
+        if not died:
+            break
+    assert moment > 1 and now == proposal.document
+    assert old in dict(replaced(athlete, WEEK)).values()
 
 
 def test_later_words_of_a_day_replace_earlier_ones(client, athlete):
