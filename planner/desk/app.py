@@ -69,7 +69,14 @@ class Visit:
         said, self.desk.said = self.desk.said, []
         if values.get("refresh"):
             values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
-        values = {"said": said, "faults": (), "folder": self.desk.room.folder, "refresh": 0, **self._about(), **values}
+        values = {
+            "said": said,
+            "faults": (),
+            "folder": self.desk.room.folder,
+            "refresh": 0,
+            **self._about(),
+            **values,
+        }
         return HTMLResponse(templates().get_template(template).render(**values), status)
 
     def _about(self) -> dict[str, str]:
@@ -242,4 +249,6 @@ async def _asset(request: Request) -> Response:
     kind = ASSETS.get(request.path_params["kind"])
     if kind is None:
         return PlainTextResponse("", 404)
-    return PlainTextResponse((HERE / f"desk.{request.path_params['kind']}").read_text("utf-8"), media_type=kind)
+    return PlainTextResponse(
+        (HERE / f"desk.{request.path_params['kind']}").read_text("utf-8"), media_type=kind
+    )

@@ -31,11 +31,7 @@ def instead(visit: Visit) -> Response:
 
     standing = at_hand(visit)
     listed = instead_list(standing, visit.ask("exercise"))
-    values: dict[str, Any] = {
-        "listed": listed,
-        "week": standing.in_force.week,
-        "caption": CAPTION,
-    }
+    values: dict[str, Any] = {"listed": listed, "week": standing.in_force.week, "caption": CAPTION}
     regions = visit.desk.room.library.regions
     return visit.page("instead.html", signed=signed, day_name=day_name, regions=regions, **values)
 
@@ -166,8 +162,5 @@ def block(visit: Visit) -> Response:
 
 
 def _block_page(visit: Visit, status: int, faults: list[str]) -> Response:
-    values: dict[str, Any] = {
-        "next_week": next_week(visit.desk.room.today()),
-        "form": visit.form,
-    }
+    values: dict[str, Any] = {"next_week": next_week(visit.desk.room.today()), "form": visit.form}
     return visit.page("block.html", status, faults=faults, **values)

@@ -188,7 +188,10 @@ def fill_in(data: Any, fields: Iterable[Field], answers: Answers, keys: Mapping[
         given = answers.get(field.path) or [""]
         put(data, field.steps, READERS[field.kind](given, value_at(data, field.steps)))
     rows = [
-        {"day": day, **{name: READERS[kind]([given[name]], None) for name, kind in SESSION.items() if given[name]}}
+        {
+            "day": day,
+            **{name: READERS[kind]([given[name]], None) for name, kind in SESSION.items() if given[name]},
+        }
         for day in DAYS
         if (given := {name: first(answers, f"session.{day}.{name}") for name in SESSION})["minutes"]
     ]

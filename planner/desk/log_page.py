@@ -135,12 +135,7 @@ def _log_page(
         "report": report,
     }
     return visit.page(
-        "log.html",
-        status,
-        faults=[*map(said, faults)],
-        choices=choices,
-        endings=FILE_ENDINGS,
-        **values,
+        "log.html", status, faults=[*map(said, faults)], choices=choices, endings=FILE_ENDINGS, **values
     )
 
 

@@ -153,7 +153,10 @@ def stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
 def files_of(folder: Path) -> list[Path]:
     """Name all files that a plan of this athlete depends on."""
     names = (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")
-    return [*(folder / name for name in names), *(week_folder(folder, name) / "week.json" for name in weeks(folder))]
+    return [
+        *(folder / name for name in names),
+        *(week_folder(folder, name) / "week.json" for name in weeks(folder)),
+    ]
 
 
 def fingerprint(folder: Path) -> str:

@@ -274,7 +274,9 @@ def paper(visit: Visit) -> Response:
     file = papers_of(visit.folder, name).get(of) if name else None
     if file is None:
         raise HTTPException(404, "There is no such paper.")
-    shown_as = "inline" if file.suffix == ".pdf" or file.stem in ("sheets", "coach", "block") else "attachment"
+    shown_as = (
+        "inline" if file.suffix == ".pdf" or file.stem in ("sheets", "coach", "block") else "attachment"
+    )
     return FileResponse(file, filename=f"{name}-{file.name}", content_disposition_type=shown_as)
 
 

@@ -93,6 +93,7 @@ def _page(
     document, style, script = desk.document, _text("phone.css"), _text("phone.js")
     unit = units.get(session.gym, document.units)
     blocks = say.blocks(say.in_order(session))
+    choices = [[_choices(desk, session, block, item, log, unit) for item in block] for block in blocks]
     mark = {
         "planner_phone": FORMAT,
         "athlete": document.athlete,
@@ -109,7 +110,6 @@ def _page(
         first=first,
         athlete=say.plain(document.athlete),
         week=document.week,
-        blocks=[[_choices(desk, session, block, item, log, unit) for item in block] for block in blocks],
         careful=say.listed(cautions.careful_names(desk)),
         regions=[(key, say.sentence(_(region.name))) for key, region in desk.library.regions.items()],
         kinds=[(kind, _(kind)) for kind in KINDS],
@@ -125,7 +125,6 @@ def _page(
         policy=f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; "
         "base-uri 'none'; form-action 'none'",
     )
-    choices = [[_choices(desk, session, block, item, log, unit) for item in block] for block in blocks]
     text = write(blocks=choices)
     return text if len(text.encode()) < PAGE_BYTES else write(blocks=[list(map(_bare, b)) for b in choices])
 

@@ -9,7 +9,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from planner.method import SheetSettings
-from planner.plain import name_of
+from planner.plain import name_of, number
 from planner.sheets import say
 from planner.sheets.language import _, spoken
 
@@ -83,13 +83,15 @@ def _environment(folder: str) -> Any:
     """Make what fills in the templates of a folder, each taken apart once."""
     import jinja2
 
-    return jinja2.Environment(
+    made = jinja2.Environment(
         loader=jinja2.FileSystemLoader(folder),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["number"] = number
+    return made
 
 
 def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:

@@ -158,7 +158,7 @@ def test_a_session_is_filled_in_reloaded_finished_and_logged(browser, athlete, s
     first, second = session.exercises[:2]
     badges = page.locator(".choice:not([hidden])").evaluate_all("all => all.map(one => one.dataset.place)")
     row = fill(badges[0], first.exercise, 1, "9")
-    row.locator("[name$='|pain']").select_option("3")
+    row.locator("[name$='|pain']").fill("3")
     about = page.locator(f".choice[data-choice='{first.exercise}'][data-place='{badges[0]}']")
     about.locator("[name$='||where']").select_option("subacromial")
     about.locator("[name$='||kind']").select_option("joint")
