@@ -23,7 +23,6 @@ from planner.desk import fields
 from planner.desk.app import Visit, said
 from planner.desk.toml_edit import number_of, put, put_rows
 from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
-from planner.plain import DAY_NAMES
 from planner.files.text import read_bytes, read_text, read_toml
 
 NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
@@ -35,26 +34,23 @@ def brief(visit: Visit) -> Response:
     library = visit.desk.room.library
     form = Form.open(visit, BRIEF_FILE, BRIEF_IS)
     groups = fields.groups(library, form.data)
-    try:
+    gyms: list[str] = []
+    with contextlib.suppress(FaultyInput):  # told at the top of the form
         gyms = list(read_toml(visit.folder / GYM_FILE, GYM_IS))
-    except FaultyInput:  # told at the top of the form
-        gyms = []
     keys = {one.name.casefold(): key for key, one in library.exercises.items()}
+    wishes = fields.wish_groups(library)
     form.values = {
         "groups": groups,
-        "day_names": DAY_NAMES,
         "gyms": gyms,
         "exercises": library.exercises,
         "keys": keys,
-        "wishes": fields.wish_groups(library),
-        "rows_needed": fields.rows_needed,
+        "wishes": wishes,
     }
+    form.values["rows_needed"] = fields.rows_needed
     every = [field for group in groups for field in group.fields]
-    filed = fields.answers_of(form.data, every)
-    proposed = {
-        name: [word] for name, word in visit.request.query_params.items()
-    }  # by a link; saved by the coach
-    return form.answer({**filed, **proposed}, lambda data, given: fields.fill_in(data, every, given, keys))
+    linked = {name: [word] for name, word in visit.request.query_params.items()}  # saved by the coach
+    filed = {**fields.answers_of(form.data, every), **linked}
+    return form.answer(filed, lambda data, given: fields.fill_in(data, every, given, keys))
 
 
 def gym(visit: Visit) -> Response:
@@ -76,30 +72,27 @@ def gym(visit: Visit) -> Response:
 def new(visit: Visit) -> Response:
     """Make the two files of somebody new, in a folder named after the person; then show them as forms."""
     room, rooms = visit.desk.room, _rooms(visit)
-    values: dict[str, Any] = {
-        "day_names": DAY_NAMES,
-        "equipment": room.library.equipment,
-        "form": visit.form,
-        "rooms": list(rooms),
-    }
-    if visit.request.method == "GET":
-        return visit.page("new.html", **values)
-    name, made = visit.text("name"), _new_files(visit, rooms)
-    folder = room.folder / (NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST] or "athlete")
-    faults = faults_of(visit, made)
-    if not faults and folder.exists():
-        read = f"a folder {folder.name} is there already"
-        faults = [Fault("new athlete", "name", read, "Write another name")]
-    if faults:
-        return visit.page("new.html", 422, faults=[*map(said, faults)], **values)
-    folder.mkdir(OWNER_FOLDER)
-    with athlete_lock(folder):
-        for file, text in made.items():
-            write_safely(folder / file, text)
-    visit.desk.said.append(
-        f"{name} is here now. All else has a default: change what you know better, or plan the first week."
-    )
-    return RedirectResponse(f"/brief/{folder.name}", 303)
+    faults: list[Fault] = []
+    if visit.request.method == "POST":
+        name, made = visit.text("name"), _new_files(visit, rooms)
+        folder = room.folder / (
+            NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST] or "athlete"
+        )
+        faults = faults_of(visit, made)
+        if not faults and folder.exists():
+            read = f"a folder {folder.name} is there already"
+            faults = [Fault("new athlete", "name", read, "Write another name")]
+        if not faults:
+            folder.mkdir(OWNER_FOLDER)
+            with athlete_lock(folder):
+                for file, text in made.items():
+                    write_safely(folder / file, text)
+            known = "All else has a default: change what you know better, or plan the first week."
+            visit.desk.said.append(f"{name} is here now. {known}")
+            return RedirectResponse(f"/brief/{folder.name}", 303)
+    status, equipment = 422 if faults else 200, room.library.equipment
+    values = {"equipment": equipment, "form": visit.form, "rooms": list(rooms)}
+    return visit.page("new.html", status, faults=[*map(said, faults)], **values)
 
 
 def _rooms(visit: Visit) -> dict[str, tuple[str, Any]]:

@@ -152,7 +152,7 @@ def answers_of(data: Any, fields: Iterable[Field]) -> dict[str, list[str]]:
     return answers
 
 
-SESSION = {"minutes": "number", "gym": "text", "at": "text"}
+SESSION = ("minutes", "gym", "at")
 # Tables by exercise, a line of the form each: where they stand, and their columns; "": the value is a list.
 TABLES: Mapping[str, Path] = {
     "elsewhere": ("elsewhere",),
@@ -187,14 +187,11 @@ def fill_in(data: Any, fields: Iterable[Field], answers: Answers, keys: Mapping[
     for field in fields:
         given = answers.get(field.path) or [""]
         put(data, field.steps, READERS[field.kind](given, value_at(data, field.steps)))
-    rows = [
-        {
-            "day": day,
-            **{name: READERS[kind]([given[name]], None) for name, kind in SESSION.items() if given[name]},
-        }
-        for day in DAYS
-        if (given := {name: first(answers, f"session.{day}.{name}") for name in SESSION})["minutes"]
-    ]
+    rows = []
+    for day in DAYS:
+        minutes, gym, at = (first(answers, f"session.{day}.{name}") for name in SESSION)
+        if minutes:
+            rows.append({"day": day, "minutes": number_of(minutes), "gym": gym, "at": at or None})
     put_rows(data, "session", "day", rows, DAYS)
     for name in ("exclude", "prefer"):
         kept = [word for word in value_at(data, ("preferences", name)) or () if f"wish.{word}" not in answers]

@@ -24,7 +24,6 @@ from planner.log.blank import SHEET_COLUMNS, blank_rows
 from planner.log.file import read_log
 from planner.log.intake import Manner
 from planner.log.record import KINDS, NOT_SETTLED, SETTLED, LoggedSet
-from planner.plain import day_name
 from planner.train.desk import ONE_DAY
 from planner.train.desk import Desk as LogDesk
 from planner.train.pain import pain_rules
@@ -104,14 +103,9 @@ def _uploaded(upload: UploadFile, room: Path) -> Path:
 
 
 def _log_page(
-    visit: Visit,
-    rows: Sequence[Row],
-    status: int = 200,
-    *,
-    faults: Sequence[Fault] = (),
-    report: str = "",
-    uploaded: bool = False,
-) -> Response:
+    visit: Visit, rows: Sequence[Row], status: int = 200, *,
+    faults: Sequence[Fault] = (), report: str = "", uploaded: bool = False,
+) -> Response:  # fmt: skip
     """Fill in the log's page; faults of a typed table stand below their rows too, and mark their cells."""
     at_row: dict[int, list[str]] = {}
     wrong: set[str] = set()
@@ -122,21 +116,10 @@ def _log_page(
             wrong.add(f"{number}.{cell[2]}")
     places = [region.name for region in visit.desk.room.library.regions.values()]
     choices = {"where": places, "kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
-    values = {
-        "rows": rows,
-        "mark": _mark(rows),
-        "waiting": _waiting(visit),
-        "at_row": at_row,
-        "wrong": wrong,
-        "typed": list(TYPED),
-        "titles": TYPED,
-        "day_name": day_name,
-        "last": _last_time(visit),
-        "report": report,
-    }
-    return visit.page(
-        "log.html", status, faults=[*map(said, faults)], choices=choices, endings=FILE_ENDINGS, **values
-    )
+    values = {"rows": rows, "mark": _mark(rows), "at_row": at_row, "wrong": wrong, "report": report}
+    values |= {"typed": list(TYPED), "titles": TYPED, "choices": choices, "endings": FILE_ENDINGS}
+    values |= {"waiting": _waiting(visit), "last": _last_time(visit), "faults": [*map(said, faults)]}
+    return visit.page("log.html", status, **values)
 
 
 def cleared(visit: Visit) -> Response:

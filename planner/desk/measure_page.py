@@ -147,7 +147,7 @@ def split(visit: Visit) -> Response:
     return visit.go("measure", query=f"?session={quote(name)}")
 
 
-def into_evidence(visit: Visit) -> Response:
+def evidence(visit: Visit) -> Response:
     """Add the rows to the athlete's evidence, as `planner measure --into` does; show the week before and after."""
     from planner.emg.evidence import add_to_athlete, added_text, rows_of
     from planner.emg.week_beside import week_beside

@@ -1,15 +1,18 @@
 """The Sunday page with all that is due, all sheets in one file, and the library."""
 
+from functools import partial
+
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from library.errors import PlannerError
 from library.schema import Exercise
+from planner.athlete.brief import DAYS
 from planner.desk.app import Visit, told
 from planner.desk.proposals import PRINTING
-from planner.desk.room import DUE, fingerprint
+from planner.desk.room import fingerprint
 from planner.document import next_week
-from planner.plain import DAY_NAMES, week_of
+from planner.plain import day_name
 from planner.sheets.say import said_date
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg"'
@@ -27,19 +30,17 @@ def sunday(visit: Visit) -> Response:
             failed[key] = tuple(told(error))
         if proposals.shown(folder):
             proposed.add(key)
-    rows = room.standings()
-    waits = pending or any(row.state == "unread" for row in rows)
+    rows, day = room.standings(), room.today()
     return visit.page(
         "sunday.html",
         rows=rows,
         proposed=proposed,
         pending=pending,
         failed=failed,
-        due=sum(row.state in DUE and not row.error and row.key not in proposed for row in rows),
+        due=sum(row.due and row.key not in proposed for row in rows),
         printable=sum(row.state in ("now", "next") for row in rows),
-        today=f"{list(DAY_NAMES.values())[room.today().weekday()]} {said_date(room.today())}",
-        week_of=week_of,
-        refresh=bool(waits),
+        today=f"{day_name(DAYS[day.weekday()])} {said_date(day)}",
+        refresh=bool(pending) or any(row.state == "unread" for row in rows),
     )
 
 
@@ -49,11 +50,11 @@ def plan_due(visit: Visit) -> Response:
 
     room, proposals = visit.desk.room, visit.desk.proposals
     today, folders = room.today(), room.athletes()
-    due = [folders[row.key] for row in room.standings() if row.state in DUE and not row.error]
+    due = [folders[row.key] for row in room.standings() if row.due]
     for folder in reversed(
         [one for one in due if not proposals.shown(one)]
     ):  # what is asked last is done first
-        proposals.begin(folder, lambda folder=folder: planned(folder, next_week(today), today))  # type: ignore[misc]
+        proposals.begin(folder, partial(planned, folder, next_week(today), today))
     visit.desk.said.append("Being planned one after the other; nothing is written before it is signed.")
     return RedirectResponse("/", 303)
 
@@ -61,10 +62,10 @@ def plan_due(visit: Visit) -> Response:
 def print_all(visit: Visit) -> Response:
     """Give the sheets of all weeks that stand, this one's or the next, as one PDF to print."""
     room = visit.desk.room
-    folders = room.athletes()
-    rows = sorted(room.standings(), key=lambda row: row.name.casefold())
-    signed = [(folders[row.key], row.document) for row in rows if row.state in ("now", "next")]
-    weeks = [(folder, document) for folder, document in signed if document]
+    rows, folders = sorted(room.standings(), key=lambda row: row.name.casefold()), room.athletes()
+    weeks = [
+        (folders[one.key], one.document) for one in rows if one.document and one.state in ("now", "next")
+    ]
     if not weeks:
         raise HTTPException(404, "No week of this or the next week is signed yet.")
 
@@ -87,20 +88,16 @@ def library(visit: Visit) -> Response:
     from library.method import CreditSettings
     from library.table import table_rows
 
-    books = visit.desk.room.library
-    asked = visit.ask("q").casefold().split()
-    families, implements = books.families, books.implements
-    exercises = [
-        one
-        for one in books.exercises.values()
-        if all(
-            word in f"{one.name} {families[one.family].name} {implements[one.implement].name}".casefold()
-            for word in asked
-        )
-    ]
-    heading, rows = table_rows(books, exercises, CreditSettings())
-    values = {"heading": heading, "rows": rows, "exercises": books.exercises, "asked": visit.ask("q")}
-    return visit.page("library.html", status=200, **values)
+    books, asked = visit.desk.room.library, visit.ask("q").casefold().split()
+
+    def named(one: Exercise) -> str:
+        kind, held = books.families[one.family].name, books.implements[one.implement].name
+        return f"{one.name} {kind} {held}".casefold()
+
+    shown = [one for one in books.exercises.values() if all(word in named(one) for word in asked)]
+    heading, rows = table_rows(books, shown, CreditSettings())
+    every, words = books.exercises, visit.ask("q")
+    return visit.page("library.html", heading=heading, rows=rows, exercises=every, asked=words)
 
 
 def exercise(visit: Visit) -> Response:

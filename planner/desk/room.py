@@ -16,8 +16,8 @@ from planner.athlete.folder import in_force, week_folder, weeks
 from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.document import WeekDocument, week_name
 from planner.log.file import LOG_FILE
-from planner.plain import short_lines
 from planner.roster import folders_with_brief
+from planner.sheets.say import short_of
 
 if TYPE_CHECKING:
     from planner.week.gather import Asked
@@ -52,12 +52,14 @@ class Standing:
         return STATES[self.state]
 
     @property
+    def due(self) -> bool:
+        """Whether a week is to be planned."""
+        return self.state in DUE and not self.error
+
+    @property
     def short(self) -> list[str]:
         """What the week in force is short of."""
-        doses = self.document.dose if self.document else ()
-        return short_lines(
-            (dose.head, dose.planned + dose.elsewhere, dose.target, dose.floor) for dose in doses
-        )
+        return short_of(self.document) if self.document else []
 
     @property
     def order(self) -> tuple[int, str]:

@@ -5,21 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from planner.document import HeadDose, PlannedExercise, PlannedSession, Proof
+from planner.document import PlannedExercise, PlannedSession, Proof
 from planner.plain import (
     AIMS,
-    UNSHOWN,
     gap_words,
     goals_said,
     joined,
     limit_said,
     name_of,
     number,
-    short_lines,
     unit_words,
     week_of,
 )
-from planner.sheets import caution, say
+from planner.sheets import say, table
 from planner.sheets.drawing import PALE, WHITE
 from planner.sheets.page import Desk
 
@@ -37,12 +35,12 @@ def page_values(desk: Desk) -> dict[str, Any]:
     return {
         "week": say.sentence(week_of(document.week, document.week_start)),
         "warnings": say.further(document.warnings, document.pain),
-        "shortfalls": short_lines(
-            (desk.name(dose.head), total(dose), dose.target, dose.floor) for dose in document.dose
-        ),
+        "shortfalls": say.short_of(document, desk.name),
         "dose": list(dose_rows(desk)),
         "chart": chart_rows(desk),
-        "longest": max((max(d.ceiling, d.high90, total(d) + d.beyond) for d in document.dose), default=1)
+        "longest": max(
+            (max(d.ceiling, d.high90, table.total(d) + d.beyond) for d in document.dose), default=1
+        )
         or 1,
         "caution": _caution(desk),
         "changes": [say.change(desk.library, change) for change in document.changes],
@@ -59,26 +57,15 @@ def page_values(desk: Desk) -> dict[str, Any]:
     }
 
 
-def total(dose: HeadDose) -> float:
-    """Direct sets that are counted for a head: these sessions and what is done elsewhere."""
-    return dose.planned + dose.elsewhere
-
-
 def dose_rows(desk: Desk) -> Iterator[tuple[str, ...]]:
     """Write a row a head: own, helping, counted, of it elsewhere, beyond, bounds, interval, chances, simple count."""
     for dose in desk.document.dose:
         bounds = " / ".join(map(number, (dose.floor, dose.target, dose.ceiling)))
         chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
         interval = f"{dose.low90:.1f}–{dose.high90:.1f}"
-        kinds = own_and_helping(dose)
-        sets = [f"{value:.1f}" for value in (total(dose), dose.elsewhere, dose.beyond, dose.by_movers)]
+        kinds = table.own_and_helping(dose)
+        sets = [f"{value:.1f}" for value in (table.total(dose), dose.elsewhere, dose.beyond, dose.by_movers)]
         yield (desk.name(dose.head), *kinds, *sets[:3], bounds, interval, *chances, sets[3])
-
-
-def own_and_helping(dose: HeadDose) -> tuple[str, str]:
-    """Say both parts of the counted dose; a week that was planned before they were told apart has none."""
-    known = dose.own + dose.helping > 0 or total(dose) < UNSHOWN
-    return (f"{dose.own:.1f}", f"{dose.helping:.1f}") if known else ("–", "–")
 
 
 def _caution(desk: Desk) -> dict[str, Any] | None:
@@ -88,10 +75,10 @@ def _caution(desk: Desk) -> dict[str, Any] | None:
         return None
     return {
         "level": f"{told.level:g}",
-        "heading": [say.sentence(word) for word in caution.heading(told)],
-        "rows": list(caution.bets_rows(told, {head.head: desk.name(head.head) for head in told.heads})),
-        "sentences": list(caution.sentences(told)),
-        "plain_week": list(caution.plain_week(told)),
+        "heading": [say.sentence(word) for word in table.caution_heading(told)],
+        "rows": list(table.bets_rows(told, {head.head: desk.name(head.head) for head in told.heads})),
+        "sentences": list(table.caution_sentences(told)),
+        "plain_week": list(table.plain_week(told)),
     }
 
 
@@ -207,7 +194,7 @@ def chart_rows(desk: Desk) -> list[dict[str, Any]]:
         rows.append(
             {
                 "name": desk.name(dose.head),
-                "total": number(total(dose)),
+                "total": number(table.total(dose)),
                 "interval": f"{dose.low90:.1f}–{dose.high90:.1f}",
                 "bars": (
                     (0, own, "#c4c4c4", ""),

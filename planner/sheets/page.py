@@ -8,10 +8,11 @@ from functools import cache, cached_property
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from planner import plain
 from planner.method import SheetSettings
-from planner.plain import name_of, number
+from planner.plain import name_of
 from planner.sheets import say
-from planner.sheets.language import _, spoken
+from planner.sheets.say import _, spoken
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -20,6 +21,16 @@ if TYPE_CHECKING:
 
 DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
+PLAIN = (
+    "AIMS",
+    "DAY_NAMES",
+    "day_name",
+    "decimals",
+    "number",
+    "signed",
+    "unit_words",
+    "week_of",
+)  # for templates
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 SIZES = ("fine_points", "safe_points", "name_points", "day_points", "coach_points")  # of all pages
 STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess
@@ -90,7 +101,7 @@ def _environment(folder: str) -> Any:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters["number"] = number
+    made.globals |= {name: getattr(plain, name) for name in PLAIN}
     return made
 
 

@@ -159,7 +159,7 @@ def test_a_version_comes_back(client, athlete):
 def test_a_gain_is_tried_and_only_what_stands_in_no_file_can_be_signed(client, athlete):
     page = waited(client, client.get(f"/why/{KEY}"))
     assert page.status_code == 200 and "in the way" in words(page)
-    page = post(client, "try", name="goal:dose:front", week=WEEK)
+    page = post(client, "try_easing", name="goal:dose:front", week=WEEK)
     assert "Trial" in words(page), told(page)
     assert f'action="/sign/{KEY}"' not in page.text
 

@@ -8,7 +8,7 @@ import sample_week as weeks
 from icalendar import Calendar
 from sample_week import sample_desk
 
-from planner.sheets.calendar import calendar
+from planner.sheets.table import calendar
 
 DAYS = [
     {"day": "Mon", "minutes": 45, "gym": "city_club", "at": "18:30"},

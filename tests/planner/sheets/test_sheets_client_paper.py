@@ -181,7 +181,7 @@ def test_black_and_white(sheets, longest):
 
 
 def test_a_page_that_was_guessed_too_roomy_is_tightened(library, monkeypatch):
-    monkeypatch.setattr("planner.sheets.fit.guess", lambda *_: 2)
+    monkeypatch.setattr("planner.sheets.paper.guess", lambda *_: 2)
     week = weeks.longest_week()
     rendered = render_sheets(sample_desk(library, week.model_copy(update={"sessions": week.sessions[:1]})))
     assert len(PdfReader(io.BytesIO(rendered.pdf)).pages) == 2

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.method import SheetSettings
-from planner.sheets import client, fit
+from planner.sheets import client
+from planner.sheets import paper as fit
 
 SETTINGS = SheetSettings()
 STEPS = len(SETTINGS.text_points)

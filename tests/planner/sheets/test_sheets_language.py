@@ -14,9 +14,9 @@ from shipped import shipped_library
 
 from planner.document import BlockMark, ExerciseWarning, Replacement
 from planner.phone.pages import phone_pages
-from planner.sheets import language, say
-from planner.sheets.calendar import calendar
+from planner.sheets import say
 from planner.sheets.paper import coach_html, sheets_html
+from planner.sheets.table import calendar
 
 LETTERS = re.compile(r"\{[^}]*\}|[a-zA-Z]")
 SAID = ("aria-label", "placeholder", "title", "alt", "data-words")
@@ -128,11 +128,11 @@ def test_the_coach_reads_english_whatever_the_client_reads(library, greek):
 
 
 def test_german_has_every_text_and_nothing_that_is_said_no_more():
-    assert set(language.catalogue("de")) == set(messages())
+    assert set(say.catalogue("de")) == set(messages())
 
 
 def test_no_figure_is_lost_in_translation():
-    for english, german in language.catalogue("de").items():
+    for english, german in say.catalogue("de").items():
         places = [
             sorted(field for _, field, _, _ in Formatter().parse(text) if field) for text in (english, german)
         ]
@@ -142,7 +142,7 @@ def test_no_figure_is_lost_in_translation():
 
 
 def test_no_two_exercises_have_one_name_and_none_is_too_long_for_a_sheet():
-    german = language.catalogue("de")
+    german = say.catalogue("de")
     names = [
         german[exercise.name]
         for exercise in shipped_library().exercises.values()

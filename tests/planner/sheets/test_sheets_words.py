@@ -82,15 +82,15 @@ def test_limits_and_goals_are_said_by_printed_names_and_numbers(library):
 
 
 def test_equipment_in_words(library):
-    assert stations(library, "pike_push_up") == "no equipment"
-    assert stations(library, "barbell_overhead_press") == "barbell with plates and rack with safety bars"
-    assert stations(library, "gone") == ""
+    assert stations(library, "pike_push_up", {}) == "no equipment"
+    assert stations(library, "barbell_overhead_press", {}) == "barbell with plates and rack with safety bars"
+    assert stations(library, "gone", {}) == ""
 
 
 def test_every_exercise_of_the_shipped_library_has_its_equipment_in_words():
     library = shipped_library()
     for key in library.exercises:
-        assert "_" not in stations(library, key)
+        assert "_" not in stations(library, key, {})
 
 
 @pytest.mark.parametrize(
