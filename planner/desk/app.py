@@ -14,7 +14,7 @@ from urllib.parse import quote, urlencode
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import FormData
+from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
@@ -62,6 +62,10 @@ class Visit:
         """A field of the form as text, empty where there is none."""
         value = self.form.get(name)
         return value.strip() if isinstance(value, str) else ""
+
+    def files(self) -> list[UploadFile]:
+        """Give the files of the form."""
+        return [one for one in self.form.getlist("file") if isinstance(one, UploadFile)]
 
     def page(self, template: str, status: int = 200, **values: Any) -> Response:
         """Fill in a template of ours; what was to be said is said once."""

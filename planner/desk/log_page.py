@@ -46,7 +46,7 @@ def log(visit: Visit) -> Response:
     rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
     if visit.request.method == "GET":
         return _log_page(visit, rows)
-    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
+    uploads = visit.files()
     filled = rows if uploads else _filled(visit, rows)
     yes = (lambda _: True) if visit.text("yes") else None
     manner = Manner(bool(visit.text("keep_good")), yes, bool(visit.text("correct")))

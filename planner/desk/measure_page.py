@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import tomlkit
-from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
@@ -82,7 +81,7 @@ def _measured(visit: Visit, folder: Path) -> tuple[MeasuredSession, str]:
 
 def _taken_in(visit: Visit) -> Path:
     """Keep a folder of recordings with the athlete: session.toml and the files that it names, no other."""
-    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
+    uploads = visit.files()
     files = {re.split(r"[/\\]", one.filename or "")[-1]: one for one in uploads}
     if SESSION_FILE not in files:
         raise FaultyInput([Fault("your folder", "", f"no {SESSION_FILE}", "Hand in the whole folder")])

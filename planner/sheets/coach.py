@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from planner.document import PlannedExercise, PlannedSession, Proof
@@ -18,7 +18,6 @@ from planner.plain import (
     week_of,
 )
 from planner.sheets import say, table
-from planner.sheets.drawing import PALE, WHITE
 from planner.sheets.page import Desk
 
 if TYPE_CHECKING:
@@ -32,20 +31,17 @@ def page_values(desk: Desk) -> dict[str, Any]:
     document = desk.document
     binding = [limit_said(desk.library, limit) for limit in document.limits if limit.binds]
     rows, references = evidence(desk)
+    recorded = [desk.words.coach["recorded"].format(days=joined(desk.recorded))] if desk.recorded else []
     return {
         "week": say.sentence(week_of(document.week, document.week_start)),
         "warnings": say.further(document.warnings, document.pain),
         "shortfalls": say.short_of(document, desk.name),
-        "dose": list(dose_rows(desk)),
-        "chart": chart_rows(desk),
-        "longest": max(
-            (max(d.ceiling, d.high90, table.total(d) + d.beyond) for d in document.dose), default=1
-        )
-        or 1,
-        "caution": _caution(desk),
+        "dose": [(desk.name(dose.head), *table.dose_cells(dose)) for dose in document.dose],
+        "table": table,  # of a cautious week beside the plain one
+        "name": desk.name,
         "changes": [say.change(desk.library, change) for change in document.changes],
         "sessions": [_session(session) for session in document.sessions],
-        "notes": [*_recorded(desk), *say.further(document.notes, document.warnings, document.pain)],
+        "notes": [*recorded, *say.further(document.notes, document.warnings, document.pain)],
         "missed": [said for said, _ in goals_said(desk.library, document.missed)],
         "binding": binding,
         "roomy": _joints(desk),
@@ -55,37 +51,6 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "references": references,
         "own": [(key.replace("_", " "), _value(value)) for key, value in sorted(desk.brief.method.items())],
     }
-
-
-def dose_rows(desk: Desk) -> Iterator[tuple[str, ...]]:
-    """Write a row a head: own, helping, counted, of it elsewhere, beyond, bounds, interval, chances, simple count."""
-    for dose in desk.document.dose:
-        bounds = " / ".join(map(number, (dose.floor, dose.target, dose.ceiling)))
-        chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
-        interval = f"{dose.low90:.1f}–{dose.high90:.1f}"
-        kinds = table.own_and_helping(dose)
-        sets = [f"{value:.1f}" for value in (table.total(dose), dose.elsewhere, dose.beyond, dose.by_movers)]
-        yield (desk.name(dose.head), *kinds, *sets[:3], bounds, interval, *chances, sets[3])
-
-
-def _caution(desk: Desk) -> dict[str, Any] | None:
-    """Set a cautious week beside the plain one; nothing for a week that was planned plainly."""
-    told = desk.document.cautious
-    if told is None:
-        return None
-    return {
-        "level": f"{told.level:g}",
-        "heading": [say.sentence(word) for word in table.caution_heading(told)],
-        "rows": list(table.bets_rows(told, {head.head: desk.name(head.head) for head in told.heads})),
-        "sentences": list(table.caution_sentences(told)),
-        "plain_week": list(table.plain_week(told)),
-    }
-
-
-def _recorded(desk: Desk) -> Iterator[str]:
-    """Say that the athlete's own recordings count."""
-    if desk.recorded:
-        yield desk.words.coach["recorded"].format(days=joined(desk.recorded))
 
 
 def _session(session: PlannedSession) -> dict[str, Any]:
@@ -184,25 +149,3 @@ def _runs(places: list[int]) -> list[str]:
         else:
             runs.append([place])
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
-
-
-def chart_rows(desk: Desk) -> list[dict[str, Any]]:
-    """Give each head's figures for the chart; `bars`: start, sets, fill and dashes of own, helping and beyond."""
-    rows = []
-    for dose in desk.document.dose:
-        own, helping = (dose.own, dose.helping) if dose.own + dose.helping else (dose.planned, dose.elsewhere)
-        rows.append(
-            {
-                "name": desk.name(dose.head),
-                "total": number(table.total(dose)),
-                "interval": f"{dose.low90:.1f}–{dose.high90:.1f}",
-                "bars": (
-                    (0, own, "#c4c4c4", ""),
-                    (own, helping, PALE, ""),
-                    (own + helping, dose.beyond, WHITE, "3 2"),
-                ),
-                **{"low": dose.low90, "high": dose.high90},
-                **{"floor": dose.floor, "target": dose.target, "ceiling": dose.ceiling},
-            }
-        )
-    return rows

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from planner.athlete.names import plain_word
@@ -133,19 +133,18 @@ def _session_row(one: PlannedExercise, rest: int | None) -> tuple[str, ...]:
 
 
 def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
-    rows = [
-        (
-            dose.head,
-            *(text.replace("–", "-") for text in own_and_helping(dose)),
-            *(f"{sets:.1f}" for sets in (total(dose), dose.elsewhere, dose.beyond)),
-            *(number(sets) for sets in (dose.floor, dose.target, dose.ceiling)),
-            f"{dose.low90:.1f}-{dose.high90:.1f}",
-            say.share(dose.chance_floor),
-            f"{dose.by_movers:.1f}",
-        )
-        for dose in doses
-    ]
+    cells = [(dose.head, *(text.replace("–", "-") for text in dose_cells(dose))) for dose in doses]
+    rows = [(*row[:11], row[12]) for row in cells]
     return [*columns([DOSE_HEADING, *rows]), *DOSE_WORDS] if rows else []
+
+
+def dose_cells(dose: HeadDose) -> tuple[str, ...]:
+    """Say own, helping, counted, of it elsewhere, beyond, floor, target, ceiling, interval, chances, simple count."""
+    sets = (f"{value:.1f}" for value in (total(dose), dose.elsewhere, dose.beyond))
+    bounds = map(number, (dose.floor, dose.target, dose.ceiling))
+    chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
+    interval = f"{dose.low90:.1f}–{dose.high90:.1f}"
+    return (*own_and_helping(dose), *sets, *bounds, interval, *chances, f"{dose.by_movers:.1f}")
 
 
 def total(dose: HeadDose) -> float:
@@ -170,11 +169,11 @@ def worst(caution: Caution) -> str:
     return f"{number(100 * (1 - caution.level))} %"
 
 
-def bets_rows(caution: Caution, names: Mapping[str, str] | None = None) -> Iterator[tuple[str, ...]]:
+def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tuple[str, ...]]:
     """Write two rows a head, the plain week's and the cautious one's, in the order of the headings."""
     for head in caution.heads:
         for plan, bets in (("plain", head.plain), ("cautious", head.cautious)):
-            yield ((names or {}).get(head.head, head.head), plan, *_figures(bets))
+            yield (name(head.head), plan, *_figures(bets))
 
 
 def _figures(bets: HeadBets) -> tuple[str, ...]:

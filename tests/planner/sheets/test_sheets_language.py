@@ -54,7 +54,7 @@ class Words(HTMLParser):
 @pytest.fixture
 def greek(monkeypatch):
     say._words.cache_clear()
-    monkeypatch.setattr(language, "catalogue", lambda name: {} if name == "en" else Greek())
+    monkeypatch.setattr(say, "catalogue", lambda name: {} if name == "en" else Greek())
     yield
     say._words.cache_clear()
 
