@@ -84,7 +84,7 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
     )
 
 
-def fill(template: str, folder: Any = HERE / "templates", **values: Any) -> str:
+def fill(template: str, folder: Any = HERE / "templates", /, **values: Any) -> str:
     """Fill in a template of ours; a name that the template knows and the caller forgot is an error."""
     return str(_environment(str(folder)).get_template(template).render(**values, _=_, language=spoken()))
 
