@@ -33,7 +33,7 @@ class Ending(Enum):
 
 @dataclass(frozen=True)
 class Stops:
-    """When a solve may end: absolute gap in the objective's unit, nodes, seconds as an emergency stop, a good value."""
+    """When a solve may end: absolute gap in the objective's unit, nodes, processor seconds as an emergency stop, a good value."""
 
     gap: float
     nodes: int
@@ -84,15 +84,15 @@ class Found:
 
 @dataclass(frozen=True)
 class Clock:
-    """The seconds of one aim as a whole: every single search gets what is left of them."""
+    """The processor seconds of one aim as a whole: every single search gets what is left of them."""
 
     seconds: float
-    began: float = field(default_factory=time.perf_counter)
+    began: float = field(default_factory=time.thread_time)
 
     @property
     def left(self) -> float:
-        """Seconds left, at least 0."""
-        return max(0.0, self.seconds - (time.perf_counter() - self.began))
+        """Processor seconds left, at least 0."""
+        return max(0.0, self.seconds - (time.thread_time() - self.began))
 
 
 def over_blocks(

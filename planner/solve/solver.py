@@ -5,7 +5,7 @@ start: a small subclass reads all of that from the solver itself.
 """
 
 import time
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import highspy
@@ -13,6 +13,7 @@ import numpy as np
 import pulp
 
 from planner.errors import SolverFault
+from planner.method import SEARCH
 from planner.model.program import INFINITE, Row, Terms, Variable
 from planner.solve.search import Answer, Ending, Point, Stops
 
@@ -51,13 +52,13 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             threads=THREADS,
             gapAbs=stops.gap,
             gapRel=0.0,
-            timeLimit=max(0.0, stops.seconds),
+            timeLimit=max(0.0, stops.seconds) * SEARCH.longest_wait,
             mip_max_nodes=stops.nodes,
             objective_target=stops.target,
             random_seed=0,
             **(QUICK if stops.quick else {}),
         )
-        self.start = start
+        self.start, self.seconds = start, stops.seconds
         self.answer: Answer | None = None
 
     def buildSolverModel(self, lp: Any) -> None:
@@ -95,6 +96,7 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             solution = highspy.HighsSolution()
             solution.col_value = list(self.start)
             lp.solverModel.setSolution(solution)
+        lp.solverModel.cbMipInterrupt += _stop_after(self.seconds)
         lp.solverModel.run()
         if lp.solverModel.getModelStatus() == _STATUS.kUnboundedOrInfeasible:
             lp.solverModel.setOptionValue("presolve", "off")
@@ -120,6 +122,16 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             nodes=max(0, int(info.mip_node_count)),
         )
         return _pulp_status(ending, found=found)
+
+
+def _stop_after(seconds: float) -> Callable[[Any], None]:
+    """What the solver asks as it goes on: whether its processor seconds are used up, however busy the machine is."""
+    last = time.thread_time() + seconds
+
+    def ask(event: Any) -> None:
+        event.data_in.user_interrupt = time.thread_time() > last
+
+    return ask
 
 
 def _bounds(low: float | None, high: float | None) -> tuple[float, float]:
