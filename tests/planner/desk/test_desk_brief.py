@@ -3,20 +3,13 @@
 import tomllib
 
 import pytest
-from desk_client import at_desk, form_of, told, words
+from desk_client import KEY, form_of, told, words
 from folders import copy_of_demo
-
-KEY = "demo_athlete"
 
 
 @pytest.fixture
 def athlete(tmp_path):
     return copy_of_demo(tmp_path / KEY)
-
-
-@pytest.fixture
-def client(athlete):
-    return at_desk(athlete.parent)
 
 
 def brief_form(client, page="brief"):
@@ -171,13 +164,13 @@ def test_equipment_that_is_unticked_goes_and_the_comments_stay(client, athlete):
 
 
 def test_new_athletes_of_one_name_do_not_meet(client, athlete):
-    form = {"name": "Demo Athlete", "minutes.Mon": "40", "gym": "club", "equipment": ["dumbbells"]}
+    form = {"name": "Demo", "minutes.Mon": "40", "gym": "club", "equipment": ["dumbbells"]}
     page = client.post("/new", data=form)
-    assert page.status_code == 422 and "demo_athlete" in words(page)
+    assert page.status_code == 422 and "folder demo" in words(page)
 
 
 def test_a_new_athlete_may_train_in_a_room_that_another_has(client, athlete):
-    form = {"name": "Kim", "minutes.Mon": "40", "like": ["home (demo_athlete)"]}
+    form = {"name": "Kim", "minutes.Mon": "40", "like": ["home (demo)"]}
     page = client.post("/new", data=form)
     assert page.status_code == 200, told(page)
     made = tomllib.loads((athlete.parent / "kim" / "gym.toml").read_text())

@@ -1,9 +1,7 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
-import shutil
-
 import pytest
-from desk_client import SUNDAY, at_desk, form_of, told, waited, words
+from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, waited, words
 from folders import DEMO, copy_of_demo
 from killed import killed_at, needs_fork
 
@@ -12,39 +10,6 @@ from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.document import plan_of
 from planner.errors import PaperNotMade
-from planner.roster import Task, plan_one
-
-WEEK, KEY = "2026-W49", "demo"
-
-
-@pytest.fixture(scope="module")
-def planned(tmp_path_factory):
-    folder = copy_of_demo(tmp_path_factory.mktemp("room") / KEY)
-    assert plan_one(Task(folder, WEEK, SUNDAY, True)).exit in (0, 4)
-    return folder
-
-
-@pytest.fixture
-def athlete(planned, tmp_path):
-    return shutil.copytree(planned, tmp_path / KEY)
-
-
-@pytest.fixture
-def client(athlete):
-    return at_desk(athlete.parent)
-
-
-def post(client, address, **fields):
-    return waited(client, client.post(f"/{address}/{KEY}", data=fields))
-
-
-def edit(client, kind, *words):
-    return post(client, "edit", kind=kind, word=list(words), week=WEEK)
-
-
-def sign(client):
-    page = waited(client, client.get(f"/week/{KEY}"))
-    return client.post(f"/sign/{KEY}", data=form_of(page, f"/sign/{KEY}"))
 
 
 def first_block(athlete):

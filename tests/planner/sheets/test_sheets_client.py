@@ -12,13 +12,6 @@ from planner.document import ExerciseWarning, MadeChange, Replacement
 from planner.sheets import client, say
 from planner.sheets.cautions import care, careful_names
 from planner.sheets.paper import coach_html, sheets_html
-from planner.sheets.table import week_table
-
-
-def test_exercises_stand_in_their_order(library):
-    made = page(library, weeks.planned(weeks.REAR, 2), weeks.planned(weeks.PRESS, 1))
-    assert [card.badge for card in made.cards] == ["A", "B"]
-    assert made.cards[0].name.startswith("Seated")
 
 
 def test_a_pair_shares_its_letter_and_an_empty_block_gets_its_number(library):
@@ -258,12 +251,6 @@ def test_a_long_session_is_cut_between_blocks_and_nothing_is_lost(sizes, parts):
     assert max(len(page.cards) for page in made) <= len(whole.cards) / parts + 2
     assert (made[0].warnings, made[-1].also) == (warned, also)
     assert not any(page.warnings for page in made[1:]) and not any(page.also for page in made[:-1])
-
-
-def test_the_table_says_it_too(library):
-    table = week_table(swapped(), library)
-    assert "Monday, city_club, trained" in table
-    assert "Saturday, city_club, missed\n" in table  # and not that nothing was planned
 
 
 def test_the_coach_reads_what_holds_for_this_week_alone(library):

@@ -129,12 +129,6 @@ def test_a_week_with_nothing_left_is_one_page_that_says_so(library):
     assert "Front delt: 12 sets come from what you do elsewhere, 10 were wanted." in html
 
 
-def test_more_sets_than_fit_side_by_side_get_a_second_row_of_boxes(library):
-    html = sheets_html(one_session(library, weeks.planned(weeks.PRESS, 1, sets=8)))
-    assert [html.count(f'<th scope="col">{number} ') for number in (1, 4, 5, 8, 9)] == [1, 1, 1, 1, 0]
-    assert html.count('class="grid"') == 2
-
-
 def test_an_exercise_that_the_library_has_lost_is_still_printed(library):
     lost = weeks.planned(weeks.PRESS, 1, exercise="gone_press", name="Gone press")
     assert "Gone press" in sheets_html(one_session(library, lost))

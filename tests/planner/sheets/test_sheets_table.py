@@ -3,7 +3,6 @@
 import csv
 import io
 
-import pandas as pd
 import pytest
 import sample_week as weeks
 
@@ -36,12 +35,6 @@ def test_every_number_of_the_document_is_there():
         "sides": "1", "minutes": "6.4", "load": "22.5", "load_unit": "kg", "load_is": "each_hand",
         "instead": weeks.RAISE, "instead_sets": "3", "dose_front": "3.600", "dose_side": "2.400", "dose_rear": "0.000",
     }  # fmt: skip
-
-
-def test_pandas_reads_it_with_numbers_as_numbers():
-    table = pd.read_csv(io.StringIO(week_csv(weeks.sample_week())))
-    assert table["dose_front"].sum() > 0
-    assert table["sets"].dtype.kind == "i"
 
 
 def test_a_name_that_a_spreadsheet_would_compute_stays_text():
