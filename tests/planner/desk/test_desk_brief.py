@@ -60,10 +60,8 @@ def test_every_kind_of_field_arrives(client, athlete):
     assert page.status_code == 200, told(page)
     brief = tomllib.loads((athlete / "brief.toml").read_text())
     assert [(one["day"], one["minutes"], one["gym"]) for one in brief["session"]] == [
-        ("Wed", 35, "home"),
-        ("Sat", 45, "club"),
-        ("Fri", 30, "home"),
-    ]
+        ("Wed", 35, "home"), ("Sat", 45, "club"), ("Fri", 30, "home"),
+    ]  # fmt: skip
     assert brief["target"]["front"] == {"target": 8, "priority": 2}
     assert brief["target"]["rear"]["must"] is True
     assert "questionnaire" not in brief["history"]

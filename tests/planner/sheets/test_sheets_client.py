@@ -16,12 +16,9 @@ from planner.sheets.paper import coach_html, sheets_html
 
 def test_a_pair_shares_its_letter_and_an_empty_block_gets_its_number(library):
     made = page(
-        library,
-        weeks.planned(weeks.PRESS, 1, block="A"),
-        weeks.planned(weeks.RAISE, 2, block="A"),
-        weeks.planned(weeks.REAR, 3, block=""),
-        weeks.planned("pike_push_up", 4, block=""),
-    )
+        library, weeks.planned(weeks.PRESS, 1, block="A"), weeks.planned(weeks.RAISE, 2, block="A"),
+        weeks.planned(weeks.REAR, 3, block=""), weeks.planned("pike_push_up", 4, block=""),
+    )  # fmt: skip
     assert [card.badge for card in made.cards] == ["A1", "A2", "3", "4"]
     assert [len(block) for block in made.blocks] == [2, 1, 1]
 
@@ -100,10 +97,8 @@ def test_every_set_has_one_box_and_no_row_is_too_long(sets, most):
 
 
 PAIN, RISING, ASK = (
-    "Rear raise: pain 4, one set less.",
-    "Rear raise: pain builds.",
-    "Ask before the first session.",
-)
+    "Rear raise: pain 4, one set less.", "Rear raise: pain builds.", "Ask before the first session.",
+)  # fmt: skip
 
 
 def warned(library, *sessions):
@@ -124,10 +119,8 @@ def test_the_client_reads_what_exercises_are_warned_of_where_they_stand_and_no_r
     press = weeks.planned(weeks.PRESS, 1)
     rear = weeks.planned(weeks.REAR, 2)
     monday, wednesday, saturday = (
-        weeks.session("Mon", (press,)),
-        weeks.session("Wed", (rear,)),
-        weeks.session("Sat", (press, rear)),
-    )
+        weeks.session("Mon", (press,)), weeks.session("Wed", (rear,)), weeks.session("Sat", (press, rear)),
+    )  # fmt: skip
     assert warned(library, monday, wednesday, saturday) == [(RISING,), (PAIN, RISING), (PAIN, RISING)]
     assert warned(library, wednesday, monday) == [(PAIN, RISING), ()]
 
@@ -220,10 +213,8 @@ def swapped():
 def test_what_became_of_a_session_stands_where_its_minutes_stood(library):
     week = swapped()
     assert [say.minutes(session) for session in week.sessions] == [
-        "trained",
-        say.minutes(week.sessions[1]),
-        "missed",
-    ]
+        "trained", say.minutes(week.sessions[1]), "missed",
+    ]  # fmt: skip
     html = sheets_html(sample_desk(library, week))
     assert "· trained" in html and "Saturday, 5 December 2026: missed." in html
 

@@ -136,11 +136,9 @@ def test_each_exercise_stands_once_with_its_sets_and_every_reference_once_with_i
     sets = {name: count for name, count, _ in rows}
     assert len(rows) == len(sets) == 9 and sets[desk.library.exercises[REAR].name] == 6
     assert list(references) == [
-        ("Campos et al. 2020", "read"),
-        ("Botton et al. 2013", "second-hand"),
-        ("Reinold et al. 2007", "remembered"),
-        ("common practice", "practice"),
-    ]
+        ("Campos et al. 2020", "read"), ("Botton et al. 2013", "second-hand"),
+        ("Reinold et al. 2007", "remembered"), ("common practice", "practice"),
+    ]  # fmt: skip
     assert "Seated dumbbell overhead press to full depth 4 0.97 ± 0.08 (1–4) 0.90" in coach.text
     assert "1 Campos et al. 2020; 2 Botton et al. 2013, second-hand" in coach.text
 
@@ -150,10 +148,8 @@ def test_the_error_is_that_of_the_ratio_and_the_anchor_has_none(desk):
     other = type(desk.library)(**{**vars(desk.library), "profiles": profiles})
     (_, _, press), *_ = evidence(sample_desk(other))[0]
     assert [(ratio, cited) for ratio, cited, _ in press] == [
-        ("0.50 ± 0.10", ""),
-        ("1, anchor", ""),
-        ("no row", ""),
-    ]
+        ("0.50 ± 0.10", ""), ("1, anchor", ""), ("no row", ""),
+    ]  # fmt: skip
 
 
 # --- the chart

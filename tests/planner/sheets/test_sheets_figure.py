@@ -24,11 +24,8 @@ CENTIMETRE = 0.6  # of a person of 170 cm, in hundredths of stature
 
 # hundredths of stature: Drillis and Contini 1966 as tabled by Winter (from memory)
 SEGMENTS = {
-    ("shoulder", "elbow"): 18.6,
-    ("elbow", "wrist"): 14.6,
-    ("hip", "knee"): 24.5,
-    ("knee", "ankle"): 24.6,
-}
+    ("shoulder", "elbow"): 18.6, ("elbow", "wrist"): 14.6, ("hip", "knee"): 24.5, ("knee", "ankle"): 24.6,
+}  # fmt: skip
 
 
 def working(exercise):
@@ -129,11 +126,9 @@ def test_a_careful_drawing_stays_below_what_its_caution_allows(exercise):
 
 
 SAID = {
-    "30-45 degrees forward": (28, 47),
-    "level with the body": (-5, 15),
-    "body line": (-5, 15),
+    "30-45 degrees forward": (28, 47), "level with the body": (-5, 15), "body line": (-5, 15),
     "Stop level": (-5, 15),
-}
+}  # fmt: skip
 
 
 @every
