@@ -57,13 +57,8 @@ def groups(library: Library, data: Any) -> list[Group]:
     words = dict(zip(DOSES, (f"{dose:g}" for dose in doses), strict=True))
     text = files("planner.desk").joinpath("fields.toml").read_text(encoding="utf-8")
     return [
-        Group(
-            group["title"],
-            group.get("help", ""),
-            group.get("fold", False),
-            tuple(_fields(group["field"], library, words)),
-        )
-        for group in tomllib.loads(text)["group"]
+        Group(of["title"], of.get("help", ""), "fold" in of, tuple(_fields(of["field"], library, words)))
+        for of in tomllib.loads(text)["group"]
     ]
 
 
@@ -104,8 +99,7 @@ def wish_groups(library: Library) -> list[tuple[str, list[tuple[str, str]], bool
     return [*rows, ("what is held", held, False)]
 
 
-Reader = Callable[[Sequence[str], Any], Any]
-READERS: Mapping[str, Reader] = {
+READERS: Mapping[str, Callable[[Sequence[str], Any], Any]] = {
     "text": lambda given, _: given[0].strip() or None,
     "choice": lambda given, now: _alike(given[0], now) if given[0] else None,
     "number": lambda given, _: number_of(given[0]) if given[0].strip() else None,

@@ -76,7 +76,6 @@ def catalogue(language: str) -> Mapping[str, str]:
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
 JOINERS = "\u200c\u200d"
-SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")
 
 
 @dataclass(frozen=True)
@@ -235,11 +234,8 @@ def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
 
 
 def day(session_id: str) -> str:
-    """Say a session's day in full; Mon-2 is the second session on Monday."""
-    parts = SESSION_ID.match(session_id)
-    if not parts or parts[1] not in DAY_NAMES:
-        return session_id
-    return _(DAY_NAMES[parts[1]]) + (f" ({parts[2]})" if parts[2] else "")
+    """Say a session's day in full; an id that is no day is said as it is."""
+    return _(DAY_NAMES.get(session_id, session_id))
 
 
 def minutes(session: PlannedSession) -> str:
