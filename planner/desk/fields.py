@@ -92,7 +92,8 @@ def wish_groups(library: Library) -> list[tuple[str, list[tuple[str, str]], bool
     """
     rows = []
     for key, family in library.families.items():
-        own = [(one.key, one.name) for one in library.exercises.values() if one.family == key]
+        planned = (one for one in library.exercises.values() if one.family == key and not one.compare_only)
+        own = [(one.key, one.name) for one in planned]
         whole = [(key, "the whole family")] if key not in library.exercises else []
         rows.append((family.name, [*whole, *own], True))
     held = [(key, one.name) for key, one in library.implements.items() if key not in library.exercises]

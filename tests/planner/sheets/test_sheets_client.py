@@ -14,22 +14,13 @@ from planner.sheets.cautions import care, careful_names
 from planner.sheets.paper import coach_html, sheets_html
 
 
-def test_a_pair_shares_its_letter_and_an_empty_block_gets_its_number(library):
+def test_a_pair_shares_its_letter_and_the_longer_rest_an_empty_block_gets_its_number(library):
     made = page(
-        library, weeks.planned(weeks.PRESS, 1, block="A"), weeks.planned(weeks.RAISE, 2, block="A"),
-        weeks.planned(weeks.REAR, 3, block=""), weeks.planned("pike_push_up", 4, block=""),
+        library, weeks.planned(weeks.PRESS, 1, block="A", rest_s=90), weeks.planned(weeks.REAR, 2, block="A", rest_s=60),
+        weeks.planned(weeks.RAISE, 3, block="", rest_s=75), weeks.planned("pike_push_up", 4, block=""),
     )  # fmt: skip
     assert [card.badge for card in made.cards] == ["A1", "A2", "3", "4"]
     assert [len(block) for block in made.blocks] == [2, 1, 1]
-
-
-def test_in_a_pair_the_longer_rest_follows_the_second(library):
-    made = page(
-        library,
-        weeks.planned(weeks.RAISE, 1, block="A", rest_s=90),
-        weeks.planned(weeks.REAR, 2, block="A", rest_s=60),
-        weeks.planned("pike_push_up", 3, block="B", rest_s=75),
-    )
     said = [card.effort for card in made.cards]
     assert "then A2 at once" in said[0] and "rest" not in said[0]
     assert "rest 1 min 30 s" in said[1]

@@ -36,19 +36,6 @@ def test_six_exercises_of_four_sets_and_long_names_stay_on_two_pages(longest, pa
     assert (round(box.width), round(box.height)) == size
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-@pytest.mark.parametrize("most", [1, 2, 3, 4, 5])
-def test_nothing_is_cut_and_nothing_is_small_however_many_exercises(library, most, paper):
-    week = weeks.longest_week(most)
-    made = render_sheets(sample_desk(library, week.model_copy(update={"sessions": week.sessions[:1]}), paper))
-    reader = PdfReader(io.BytesIO(made.pdf))
-    assert len(reader.pages) == 1 + (most > 3)
-    text = " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
-    assert text.count(weeks.LONGEST_NAME) == most and text.count(read_words().line["notes"]) == len(
-        reader.pages
-    )
-
-
 def test_every_card_says_what_to_do(sheets):
     monday = " ".join(sheets.pages[MONDAY])
     for words in (
