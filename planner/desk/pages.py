@@ -50,7 +50,8 @@ def plan_due(visit: Visit) -> Response:
 
     room, proposals = visit.desk.room, visit.desk.proposals
     today, folders = room.today(), room.athletes()
-    due = [folders[row.key] for row in room.standings() if row.due]
+    rows = sorted((room.standing(*one) for one in folders.items()), key=lambda row: row.order)
+    due = [folders[row.key] for row in rows if row.due]
     for folder in reversed(
         [one for one in due if not proposals.shown(one)]
     ):  # what is asked last is done first
