@@ -59,6 +59,10 @@ class CautiousSettings(Settings, table="cautious"):
     """How a cautious week is planned; it is judged on the draws that judge how sure any week is."""
 
 
+class RoomSettings(Settings, table="room"):
+    """How those who train at one hour share a room."""
+
+
 class TrainSettings(Settings, table="train"):
     """Every number of loads, progression, pain and blocks."""
 
@@ -105,6 +109,7 @@ SEARCH = SolveSettings()
 FOLDER = FolderSettings()
 LOG = LogSettings()
 TRAIN = TrainSettings()
+ROOM = RoomSettings()
 
 # what [method] of a brief may set; names are unique among them
 OVERRIDABLE: tuple[type[Settings], ...] = (WeekSettings, CreditSettings, AthleteSettings, TrainSettings)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import hashlib
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -13,11 +12,11 @@ from typing import TYPE_CHECKING
 from library.errors import PlannerError
 from library.read import Library
 from planner.athlete.folder import in_force
-from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.document import WeekDocument, week_name
-from planner.log.file import LOG_FILE
-from planner.plain import short_lines
+from planner.kept import files_of
+from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
 from planner.roster import folders_with_brief
+from planner.sheets.say import short_of
 
 if TYPE_CHECKING:
     from planner.week.gather import Asked
@@ -52,12 +51,14 @@ class Standing:
         return STATES[self.state]
 
     @property
+    def due(self) -> bool:
+        """Whether a week is to be planned."""
+        return self.state in DUE and not self.error
+
+    @property
     def short(self) -> list[str]:
         """What the week in force is short of."""
-        doses = self.document.dose if self.document else ()
-        return short_lines(
-            (dose.head, dose.planned + dose.elsewhere, dose.target, dose.floor) for dose in doses
-        )
+        return short_of(self.document) if self.document else []
 
     @property
     def order(self) -> tuple[int, str]:
@@ -93,19 +94,23 @@ class Room:
 
         What is not read within a short time stays unread until the next call.
         """
-        known, self._standings = self._standings, {}
         rows: list[Standing] = []
         until = time.monotonic() + READ_WITHIN_SECONDS
         for key, folder in self.athletes().items():
-            stamp, before = (stamps(folder), self.today()), known.get(key)
-            if before is None or before[0] != stamp:
-                if rows and time.monotonic() > until:
-                    rows.append(before[1] if before else Standing(key, folder.name, "unread"))
-                    continue
-                before = (stamp, standing_of(key, folder, self.today()))
-            self._standings[key] = before
-            rows.append(before[1])
+            late = rows and time.monotonic() > until
+            rows.append(self.known(key, folder) if late else self.standing(key, folder))
         return sorted(rows, key=lambda one: one.order)
+
+    def known(self, key: str, folder: Path) -> Standing:
+        """Say how an athlete stood when that was read last."""
+        return self._standings.get(key, (None, Standing(key, folder.name, "unread")))[1]
+
+    def standing(self, key: str, folder: Path) -> Standing:
+        """Say how an athlete stands, read anew if a file has changed."""
+        stamp = (stamps(folder), self.today())
+        if self._standings.get(key, (None,))[0] != stamp:
+            self._standings[key] = (stamp, standing_of(key, folder, self.today()))
+        return self._standings[key][1]
 
 
 def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:
@@ -144,18 +149,3 @@ def stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
     """Give size and time of all files that a plan of this athlete depends on."""
     stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
     return tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated)
-
-
-def files_of(folder: Path) -> list[Path]:
-    """Name all files that a plan of this athlete depends on."""
-    names = (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")
-    return [*(folder / name for name in names), *sorted(folder.glob("weeks/*/week.json"))]
-
-
-def fingerprint(folder: Path) -> str:
-    """Give a digest of all that a plan of this athlete depends on; another one means that a file has changed."""
-    digest = hashlib.sha256()
-    for file in files_of(folder):
-        content = file.read_bytes() if file.is_file() and not file.is_symlink() else b""
-        digest.update(f"{file.relative_to(folder)}:{len(content)}:".encode() + content)
-    return digest.hexdigest()

@@ -173,7 +173,8 @@ def test_gains_in_dose_are_what_solving_again_gives(short):
     base = best_dose(build_problem(inputs))
     assert base is not None and {gain.gain for gain in gains} == {"exact", "none"}
     easings = {one.name: one for one in easings_of(inputs)}
-    for gain in gains:
+    exact, nothing = ([one for one in gains if one.gain == kind] for kind in ("exact", "none"))
+    for gain in exact + nothing[::4]:
         if gain.name.startswith("goal:dose:"):
             continue  # what the dropped head itself was short of is no gain
         again = best_dose(build_problem(easings[gain.name].apply(inputs)))
@@ -285,8 +286,9 @@ def test_where_all_is_met_it_says_what_would_be_better_at_no_cost_of_dose(tmp_pa
 
 
 def test_what_cannot_be_is_the_answer_without_a_week(tmp_path):
+    hurried = BRIEF.replace("minutes = 30", "minutes = 20").replace("minutes = 25", "minutes = 15")
     folder = make_folder(
-        tmp_path / "kim", BRIEF.replace("rear = 6", "rear = { target = 40, ceiling = 45, must = true }")
+        tmp_path / "kim", hurried.replace("rear = 6", "rear = { target = 40, ceiling = 45, must = true }")
     )
     told = answer(folder)
     assert told.aim == "clash" and not (folder / "weeks").exists()

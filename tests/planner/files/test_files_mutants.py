@@ -71,7 +71,7 @@ from planner.week.gather import gather
 from planner.week.plan import plan_week
 
 MESSAGE_BYTES, MEMORY_MB, SECONDS = 2048, 500, 5
-FEW = {"recording": 1000, "workbook": 1000}  # in `make test`; 2,000 of the others
+FEW = 250  # in `make test`: guards of reading that were taken out on trial were missed within 60, or not by 2,000 either
 MANY, PIECE = int(os.environ.get("SOAK_INPUTS", "100000")), 5000
 PROCESSES = int(os.environ.get("SOAK_PROCESSES", os.cpu_count() or 1))
 CLEAN = (2, 3)  # exit codes of a refusal in words
@@ -353,7 +353,7 @@ def tried(seen, what, work):
 
 @pytest.mark.parametrize("name", READERS)
 def test_mutants_are_read_or_refused_in_words(name, tmp_path):
-    seen = run(name, tmp_path, range(FEW.get(name, 2000)))
+    seen = run(name, tmp_path, range(FEW))
     assert not seen.escaped, seen.escaped[:5]
     assert seen.longest <= MESSAGE_BYTES
     assert (

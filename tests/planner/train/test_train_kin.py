@@ -113,12 +113,10 @@ def test_sharp_pain_in_the_elbow_leaves_other_ways_of_raising_the_arm():
 
 
 complaints = st.builds(
-    hurt,
-    st.sampled_from(KEYS),
-    st.sampled_from([0.0, 3.0, 5.0, 6.0]),
+    hurt, st.sampled_from(KEYS), st.sampled_from([0.0, 3.0, 5.0, 6.0]),
     where=st.sampled_from(["", "elbow", "subacromial", "wrist", "somewhere"]),
     kind=st.sampled_from(["", "joint", "sharp", "muscle"]),
-)
+)  # fmt: skip
 
 
 @settings(max_examples=60)

@@ -62,23 +62,13 @@ CASES = [
     ("twins:Mon:lateral_raise:dumbbell", {f"{MON}.exercises.0.exercise": "swung_raise"}, (1, 1)),
     ("implements", NO_CABLE, (1, 1)),
     ("repeats:overhead_press:dumbbell", {"document.made_with.method.repeat_sessions_novice": 1}, (1, 1)),
-    (
-        "repeats:overhead_press:dumbbell",
-        {"document.made_with.method.repeat_sessions": 1, "brief.athlete.training_status": "advanced"},
-        (1, 1),
-    ),
+    ("repeats:overhead_press:dumbbell",
+        {"document.made_with.method.repeat_sessions": 1, "brief.athlete.training_status": "advanced"}, (1, 1)),
     ("family:push_up", {"brief.variety.families": ["push_up"]}, (1, 1)),
-    (
-        "new:front",
-        {"last_week": "document"}
-        | instead_of("press", "front_lift")
-        | {
-            f"{THU}.exercises.0.exercise": "press",
-            **{f"last_week.sessions.{day}.exercises.0.exercise": "push_up" for day in (0, 1)},
-        },
-        (1, 1),
-    ),
-]
+    ("new:front", {"last_week": "document"} | instead_of("press", "front_lift")
+        | {f"{THU}.exercises.0.exercise": "press",
+        **{f"last_week.sessions.{day}.exercises.0.exercise": "push_up" for day in (0, 1)}}, (1, 1)),
+]  # fmt: skip
 REACHED = [
     ("heavy_days:side:Fri-Sun", days("Fri", "Sun")),
     ("heavy_days:side:Tue-Thu", days("Tue", "Thu")),
@@ -87,13 +77,9 @@ REACHED = [
     ("repeats:overhead_press:dumbbell", {}),
     ("spread:front", {}),
     ("own:rear", {}),
-    (
-        "own:front",
-        {
-            "brief.target.front": {"target": 30},
-            "brief.elsewhere": {"bench_press": {"sets": 40, "whole": True}},
-        },
-    ),
+    ("own:front",
+        {"brief.target.front": {"target": 30},
+        "brief.elsewhere": {"bench_press": {"sets": 40, "whole": True}}}),
     ("booked:long:Mon", {}),
     (
         "share:side:lateral_raise:dumbbell",
@@ -104,7 +90,7 @@ REACHED = [
     ("family:raise", {"brief.variety.families": ["raise"]}),
     ("family:high_pull", {"brief.variety.families": ["upright_pull"]}),
     ("rotation", {"last_week": "document", "brief.variety.keep": 3}),
-]
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(("name", "changes", "span"), CASES, ids=[f"{n}-{len(c)}" for n, c, _ in CASES])
