@@ -17,9 +17,8 @@ def main() -> None:
     """
     for name in ONE_THREAD:
         os.environ.setdefault(name, "1")
-    gc.set_threshold(
-        COLLECT_EVERY
-    )  # modules and what is read stay: looking for rubbish among them finds none
+    # modules and what is read stay: looking for rubbish among them finds none
+    gc.set_threshold(COLLECT_EVERY)
     try:
         cli.main()
     finally:

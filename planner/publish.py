@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from planner.athlete.evidence import read_own_rows
-from planner.athlete.writing import write_week
+from planner.athlete.writing import write_week, write_weeks
 from planner.document import exercises_of
 from planner.errors import PaperNotMade
 from planner.verify.recheck import assert_sound
@@ -49,12 +49,19 @@ def check_sound(document: WeekDocument, asked: Asked) -> None:
     assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, *known)
 
 
-def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
-    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written."""
+def publish(
+    document: WeekDocument, asked: Asked, athlete: Path, out: Path | None, *, at_once: bool = True
+) -> Published:
+    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written.
+
+    `at_once`: both papers are drawn at once, where that can be.
+    """
     from planner.sheets import paper
 
     desk = desk_of(document, asked)
-    coach, sheets = _side_by_side(lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk))
+    coach, sheets = _side_by_side(
+        lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk), at_once
+    )
     files, fault = _week_files(document) | _for_devices(desk, asked), _fault(sheets, coach)
     if isinstance(sheets, PaperNotMade) or isinstance(coach, PaperNotMade):
         files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
@@ -70,31 +77,33 @@ def publish_block(
 
     Without a PDF renderer HTML stands in. Raises FaultyInput if they cannot be written.
     """
-    from planner.athlete.writing import write_weeks
     from planner.sheets import paper
 
     weeks, asked = planned.document.weeks, planned.asked[0]
-    desks = [desk_of(week, asked) for week in weeks]
+    desks, contents = (
+        [desk_of(week, asked) for week in weeks],
+        {week.week: _week_files(week) for week in weeks},
+    )
     sheets = sheets or desks[0].settings.block_sheet_weeks
-    told = [(desk, _told_before(weeks, desk.document)) for desk in desks[:sheets]]
+    first, told = weeks[0], []
+    for desk in desks[
+        :sheets
+    ]:  # the first week's pages give the evidence for a later one too, where they hold all of it
+        again = desk is not desks[0] and exercises_of(desk.document) <= exercises_of(first)
+        told.append((desk, first.week if again else ""))
     coach, block = _side_by_side(
         lambda: [paper.render_coach(desk, week) for desk, week in told],
         lambda: paper.render_block(desks, sheets),
     )
-    contents = [_week_files(week) for week in weeks]
-    for files, (desk, week) in zip(contents, told, strict=False):
+    for place, (files, (desk, week)) in enumerate(zip(contents.values(), told, strict=False)):
         files |= _for_devices(desk, asked)
         if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
             files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
-    if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
-        contents[0][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
-    else:
-        contents[0][f"{BLOCK_PAPER}.pdf"] = block[0].pdf
-        for files, for_client, for_coach in zip(contents, block[1:], coach, strict=False):
-            files |= {"sheets.pdf": for_client.pdf, "coach.pdf": for_coach.pdf}
-    names = [week.week for week in weeks]
-    written = write_weeks(athlete, dict(zip(names, contents, strict=True)), out)
-    return Published(tuple(written), _fault(block, coach))
+            files |= {} if place else {f"{BLOCK_PAPER}.html": paper.block_html(desks)}
+        else:
+            files |= {"sheets.pdf": block[1 + place].pdf, "coach.pdf": coach[place].pdf}
+            files |= {} if place else {f"{BLOCK_PAPER}.pdf": block[0].pdf}
+    return Published(tuple(write_weeks(athlete, contents, out)), _fault(block, coach))
 
 
 def sheets_together(weeks: Sequence[tuple[WeekDocument, Asked]]) -> bytes:
@@ -131,19 +140,13 @@ def _for_devices(desk: Desk, asked: Asked) -> Files:
     return {"sessions.ics": calendar(desk), **phone_pages(desk, asked.filed.log, units)}
 
 
-def _told_before(weeks: Sequence[WeekDocument], week: WeekDocument) -> str:
-    """Name the first week where its pages give the evidence for a later one too; empty for the first."""
-    first = weeks[0]
-    return first.week if week is not first and exercises_of(week) <= exercises_of(first) else ""
-
-
 def _fault(*made: Any) -> PaperNotMade | None:
     """Give the first complaint: it tells the cause; a failed import fails otherwise the second time."""
     return next((paper for paper in made if isinstance(paper, PaperNotMade)), None)
 
 
 def _side_by_side(
-    first: Callable[[], Made], second: Callable[[], Second]
+    first: Callable[[], Made], second: Callable[[], Second], at_once: bool = True
 ) -> tuple[Made | PaperNotMade, Second | PaperNotMade]:
     """Do two jobs at once where the system can split a running process (Linux, two processors), else in turns.
 
@@ -155,7 +158,7 @@ def _side_by_side(
     load_renderer()  # once, before the process is split
     # a copy of one thread of several may wait for the others without end
     alone = threading.active_count() == 1
-    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or not alone:
+    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or not (alone and at_once):
         return _tried(first), _tried(second)
     import multiprocessing
 

@@ -17,7 +17,7 @@ from planner.desk.week_page import at_hand
 from planner.document import WeekDocument, exercises_of, next_week, week_named
 
 if TYPE_CHECKING:
-    from planner.change.why import Eased
+    from planner.change.gains import Eased
     from planner.week.gather import Asked
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
@@ -26,7 +26,7 @@ CAUTIOUS = "cautious"
 
 def instead(visit: Visit) -> Response:
     """List what could be trained instead of an exercise of the week that is shown, each with its price."""
-    from planner.change.instead_list import CAPTION, instead_list
+    from planner.change.choices import CAPTION, instead_list
 
     standing, regions = at_hand(visit), visit.desk.room.library.regions
     listed = instead_list(standing, visit.ask("exercise"))
@@ -37,9 +37,8 @@ def instead(visit: Visit) -> Response:
 
 def why(visit: Visit) -> Response:
     """Say what holds the week back, and what easing each thing would give, with buttons that try it."""
-    from planner.change.why import asked_for
+    from planner.change.why import asked_for, why_text
     from planner.change.why import why as easings_of
-    from planner.change.why_text import why_text
 
     document = None
     if visit.desk.proposals.shown(visit.folder) or weeks(visit.folder):
