@@ -15,8 +15,7 @@ from planner.athlete.brief import Allowance, Brief
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.gym import Gym, LoadRange
-from planner.athlete.method import method_of
-from planner.athlete.reading import attempt, in_units, read_brief, read_gyms
+from planner.athlete.reading import attempt, in_units, method_of, read_brief, read_gyms
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import HeadTarget, weekly_targets
 from planner.document import week_named, week_start

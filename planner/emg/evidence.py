@@ -13,8 +13,7 @@ from library.credit import expected_credit
 from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
-from planner.athlete.method import method_of
-from planner.athlete.reading import BRIEF_FILE, read_brief
+from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
 from planner.files.safe import athlete_lock

@@ -12,8 +12,7 @@ from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
-from planner.athlete.method import method_of
-from planner.athlete.reading import read_athlete
+from planner.athlete.reading import method_of, read_athlete
 from planner.document import BlockMark, PlannedSession, WeekDocument
 from planner.files.tables import read_sheet
 from planner.files.text import refuse

@@ -7,7 +7,7 @@ from typing import Any
 
 from library.schema import Exercise
 from planner import __version__
-from planner.athlete.method import method_of
+from planner.athlete.reading import method_of
 from planner.document import (
     ExerciseWarning,
     HeadDose,

@@ -13,8 +13,7 @@ from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.evidence import own_profiles
 from planner.athlete.folder import block_marks, last_hard_week, last_week
-from planner.athlete.method import method_of
-from planner.athlete.reading import read_athlete
+from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
 from planner.document import (
