@@ -9,8 +9,8 @@ from typing import Any
 
 from library.errors import Fault, FaultyInput
 from library.method import SettingRow, method
+from library.page import plain
 from library.read import Library
-from library.table import plain
 from planner.athlete.brief import Allowance, Brief
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import read_week, weeks

@@ -1,6 +1,6 @@
 """The records of the program's defaults: one a table of library/method.toml, which has names, values, units, sources.
 
-Recordings have their own in planner/emg/settings.py, the library in library/method.py.
+The library has its own in library/method.py.
 """
 
 from library.method import CreditSettings, Settings
@@ -59,6 +59,10 @@ class CautiousSettings(Settings, table="cautious"):
     """How a cautious week is planned; it is judged on the draws that judge how sure any week is."""
 
 
+class RoomSettings(Settings, table="room"):
+    """How those who train at one hour share a room."""
+
+
 class TrainSettings(Settings, table="train"):
     """Every number of loads, progression, pain and blocks."""
 
@@ -70,6 +74,18 @@ class TrainSettings(Settings, table="train"):
 
 class SheetSettings(Settings, table="sheets"):
     """Defaults of the paper."""
+
+
+class MeasureSettings(Settings, table="measure"):
+    """How a recording becomes figures. Corners in Hz, windows in seconds, parts as fractions of one."""
+
+
+class QualitySettings(Settings, table="quality"):
+    """Limits of the quality checks: above the first a channel is warned about, above the second it fails."""
+
+
+class RecordingPlanSettings(Settings, table="recording_plan"):
+    """What is proposed to be recorded."""
 
 
 class GradeLimits(Settings, table="verify_grades"):
@@ -93,6 +109,7 @@ SEARCH = SolveSettings()
 FOLDER = FolderSettings()
 LOG = LogSettings()
 TRAIN = TrainSettings()
+ROOM = RoomSettings()
 
 # what [method] of a brief may set; names are unique among them
 OVERRIDABLE: tuple[type[Settings], ...] = (WeekSettings, CreditSettings, AthleteSettings, TrainSettings)

@@ -12,9 +12,9 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from library.errors import FaultyInput, unknown
-from library.pooled_head import PooledHead
+from library.pooled_head import OwnRow, PooledHead
 from library.read import Library
-from library.schema import OwnRow, Share
+from library.schema import Share
 from planner.files.safe import athlete_lock, write_safely
 from planner.files.shape import check_shape, first_of
 from planner.files.tables import Columns, csv_text, read_sheet

@@ -5,13 +5,14 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
 from library.schema import INCLUDES, with_included
-from planner.athlete.brief import SEEN, Brief, Number, Part, in_order
+from planner.athlete.brief import SEEN, Brief, Number, Part, Whole, in_order
 from planner.athlete.names import known
 from planner.files.shape import told
 
 Load = Annotated[Number, Field(ge=0, le=1000, description="in the gym's unit")]
 EquipmentKey = Annotated[str, known("equipment")]
 LoadedKey = Annotated[str, known("loaded")]
+SO_MANY = "so many are there"
 MOST_LOADS = 1000  # a longer row is a slip of the pen in `step`
 
 
@@ -63,6 +64,9 @@ class Gym(Part):
     place: dict[EquipmentKey, Annotated[str, Field(min_length=1, max_length=40, pattern=SEEN)]] = Field(
         default={}
     )  # where a piece stands, for the sheets
+    stations: dict[EquipmentKey, Annotated[Whole, Field(ge=1, le=99, description=SO_MANY)]] = Field(
+        default={}
+    )  # how many there are, for those who train together
 
     _by_key = field_validator("loads")(in_order)
 

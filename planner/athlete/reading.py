@@ -115,16 +115,16 @@ Settings = TypeVar("Settings")
 GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
 
 
-def method_of(brief: Brief, record: type[Settings]) -> Settings:
-    """Build a settings record with what the brief's [method] says of it."""
-    hints, written = get_type_hints(record), brief.method
+def method_of(stated: Any, record: type[Settings]) -> Settings:
+    """Build a settings record with what the [method] of a brief, or of a session of recordings, says of it."""
+    hints, written = get_type_hints(record), stated.method
     named = sorted({item.name for item in fields(record)} & set(written))  # type: ignore[arg-type]
     changes = {name: float(written[name]) if hints[name] is float else written[name] for name in named}
     return replace(record(), **changes)  # type: ignore[type-var]
 
 
 def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> list[Fault]:
-    """Check [method] against the records that a brief may change: names, types and ranges."""
+    """Check [method] against the records that may be changed: names, types and ranges."""
     if not method:
         return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
     records, faults = tuple(records), []
@@ -256,14 +256,15 @@ def _number(value: Any) -> int | float | None:
     return value if usable else None
 
 
-def loads_of_what_is_there(data: Table, file: Path, _: Library) -> Iterator[Fault]:
-    """gym.toml lists loads only of equipment that the gym has."""
+def only_of_what_is_there(data: Table, file: Path, _: Library) -> Iterator[Fault]:
+    """gym.toml lists loads, and counts stations, only of equipment that the gym has."""
     for gym in data:
         has = words(data, gym, "equipment")
-        for key in table(data, gym, "loads"):
-            if key not in has:
-                remedy = f"Add {as_written(key)} to the gym's equipment or leave its loads out"
-                yield Fault(file, gym_place((gym, "loads", key)), as_written(key), remedy)
+        for name, what in (("loads", "its loads"), ("stations", "it")):
+            for key in table(data, gym, name):
+                if key not in has:
+                    remedy = f"Add {as_written(key)} to the gym's equipment or leave {what} out"
+                    yield Fault(file, gym_place((gym, name, key)), as_written(key), remedy)
 
 
 def gym_place(steps: Steps) -> str:
@@ -295,4 +296,4 @@ def rooms_without_work(
 
 BRIEF_RULES: tuple[Rule, ...] = (one_session_a_day, pins_on_training_days, wanted_or_excluded)
 BRIEF_RULES += (weeks_in_one_list, doses_in_order)
-GYM_RULES: tuple[Rule, ...] = (loads_of_what_is_there,)
+GYM_RULES: tuple[Rule, ...] = (only_of_what_is_there,)

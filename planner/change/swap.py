@@ -115,14 +115,16 @@ def plans_to_keep(
     yield "", left
 
 
-LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "warmup_loads")
+LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "reps_now", "warmup_loads")
 
 
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     """Carry loads over from the plan in force: all of a session that is done, else where no new one is known."""
-    known = {
-        (line.exercise, session.gym): line for session in in_force.sessions for line in session.exercises
-    }
+    at = [(line, session.gym) for session in in_force.sessions for line in session.exercises]
+    at.sort(
+        key=lambda one: one[0].load is not None
+    )  # of one exercise on two days the line that has a load counts
+    known = {(line.exercise, gym): line for line, gym in at}
 
     sessions = []
     for session in document.sessions:

@@ -6,12 +6,12 @@ from pathlib import Path
 
 from typer import Argument, Option, echo
 
+from library.credit import PROFILES, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
 from library.errors import Fault, FaultyInput, nearest
 from library.method import CreditSettings, PoolSettings
-from library.profiles import NAME, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
+from library.page import for_head, library_document, plain, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
-from library.table import for_head, library_document, plain, table_rows
 from planner import options
 from planner.files.safe import write_safely
 from planner.files.text import as_written, listed
@@ -123,9 +123,11 @@ def pool(
             more = f"more than {settings.scale_warning:.0%}: doses planned before compare no longer."
             echo(f"{head}: the scale has moved. {median}, {more}", err=True)
     if check and moved:
-        raise FaultyInput([Fault(folder / NAME, "", f"{len(moved)} numbers differ", "Run `planner pool`")])
+        raise FaultyInput(
+            [Fault(folder / PROFILES, "", f"{len(moved)} numbers differ", "Run `planner pool`")]
+        )
     if not check:
-        write_safely(folder / NAME, profiles_text(after))
+        write_safely(folder / PROFILES, profiles_text(after))
     numbers = sum(len(of_head) for of_head in after.values())
     echo(f"{numbers} numbers, {len(moved)} moved", err=True)
 
@@ -136,12 +138,12 @@ def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
     Its names are not checked: numbers of exercises that are gone are news too.
     """
     faults: list[Fault] = []
-    lines = read_profiles(folder, faults) if (folder / NAME).is_file() else []
+    lines = read_profiles(folder, faults) if (folder / PROFILES).is_file() else []
     if faults and check:
         raise FaultyInput(faults)
     if faults:
         echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
-    return {} if faults else by_head([line for _, line in lines])
+    return {} if faults else by_head(lines)
 
 
 def _checkout(check: bool) -> Path:

@@ -79,7 +79,7 @@ def print_all(visit: Visit) -> Response:
 def library(visit: Visit) -> Response:
     """Show all exercises and what a set of each is worth."""
     from library.method import CreditSettings
-    from library.table import table_rows
+    from library.page import table_rows
 
     books = visit.desk.room.library
     asked = visit.ask("q").casefold().split()

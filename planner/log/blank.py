@@ -75,7 +75,7 @@ def session_date(document: WeekDocument, session: PlannedSession) -> datetime.da
 
 def asked_text(item: PlannedExercise) -> str:
     """Say what a set is asked to be: "8–12 reps, 2 in reserve, 22 kg each hand"."""
-    reps = f"{item.reps[0]}–{item.reps[1]} reps, {item.rir} in reserve"
+    reps = f"{item.reps_asked[0]}–{item.reps_asked[1]} reps, {item.rir} in reserve"
     return reps if item.load is None else f"{reps}, {item.load:g} {item.load_unit} {MEANS[item.load_is]}"
 
 

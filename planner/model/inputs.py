@@ -86,7 +86,8 @@ class Inputs:
         content: dict[str, object] = {
             "brief": self.brief.model_dump(mode="json"),
             "gyms": {
-                name: gym.model_dump(mode="json", by_alias=True) for name, gym in sorted(self.gyms.items())
+                name: gym.model_dump(mode="json", by_alias=True, exclude={"stations"})
+                for name, gym in sorted(self.gyms.items())
             },
             "ratios": {
                 head: {key: [round(value, DIGITS) for value in known] for key, known in sorted(of.items())}

@@ -116,11 +116,17 @@ class HeadGoal:
 
 @dataclass(frozen=True)
 class JointBudget:
-    """Grade-sets a week of one region: the hard limit, and what is used up elsewhere already."""
+    """Grade-sets a week of one region: the hard limit, what is used up elsewhere, and the share of the limit that is free."""
 
     region: str
     allowed: float
     elsewhere: float
+    easy_share: float = 0.5
+
+    @property
+    def easy(self) -> float:
+        """Grade-sets of these sessions above which each has a price."""
+        return max(0.0, self.easy_share * self.allowed - self.elsewhere)
 
     @property
     def room(self) -> float:
@@ -204,6 +210,11 @@ class Problem:
         )
 
     @cached_property
+    def lifted(self) -> frozenset[str]:
+        """Heads of which some session can hold a main lift."""
+        return frozenset(one.trains for one in self.candidates if one.main_lift and one.key in self.rooms)
+
+    @cached_property
     def by_key(self) -> Mapping[str, Candidate]:
         """Candidates by key."""
         return {candidate.key: candidate for candidate in self.candidates}
@@ -254,6 +265,11 @@ class Problem:
         return [
             (one, other) for one, other in pairs if (place[other.id] - place[one.id]) % DAYS_A_WEEK in near
         ]
+
+
+def kind_of(candidate: Candidate) -> tuple[str, str]:
+    """Family and implement: seated or standing, it is one kind of movement; two of a kind in a session are twins."""
+    return candidate.family, candidate.implement
 
 
 def exercises_in(plan: Plan) -> frozenset[str]:

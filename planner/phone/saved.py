@@ -171,10 +171,11 @@ def _of(
     """Compare the sets of one exercise with what was asked; `before`: sets done before it took another's place."""
     if len(rows) + before != asked.sets:
         yield f"{name}: {counted(len(rows) + before, 'set')} of {asked.sets}"
-    reps = [row.reps for row in rows if not asked.reps[0] <= _number(row.reps) <= asked.reps[1]]
-    if reps:
-        yield f"{name}: {', '.join(reps)} repetitions, asked {asked.reps[0]}–{asked.reps[1]}"
-    load = asked.load if isinstance(asked, PlannedExercise) else None
+    planned = asked if isinstance(asked, PlannedExercise) else None
+    low, high = planned.reps_asked if planned else asked.reps
+    if reps := [row.reps for row in rows if not low <= _number(row.reps) <= high]:
+        yield f"{name}: {', '.join(reps)} repetitions, asked {low}–{high}"
+    load = planned.load if planned else None
     loads = dict.fromkeys(row.load for row in rows if row.load and _number(row.load) != load)
     if load is not None and loads:
         yield f"{name}: load {', '.join(loads)}, asked {decimals(load)}"

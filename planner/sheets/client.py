@@ -217,7 +217,7 @@ def _warmup(planned: PlannedExercise, unit: str) -> tuple[str, ...]:
 
 
 def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
-    low, high = planned.reps
+    low, high = planned.reps_asked
     text = desk.words.find.get(implement, desk.words.find[planned.load_is])
     if planned.load_from:  # it follows from a week yet to be trained
         block = desk.document.block
@@ -233,7 +233,7 @@ def _needs(desk: Desk, gym: str, exercise: Exercise | None, planned: PlannedExer
 
 
 def _dosage(what: PlannedExercise | Replacement) -> str:
-    return f"{what.sets} × {say.reps(what.reps)}"
+    return f"{what.sets} × {say.reps(what.reps if isinstance(what, Replacement) else what.reps_asked)}"
 
 
 def _difference(desk: Desk, instead: Replacement) -> str:

@@ -24,7 +24,7 @@ from planner.sheets import caution, drawing, say
 from planner.sheets.page import Desk
 
 if TYPE_CHECKING:
-    from library.profiles import Profile
+    from library.credit import Profile
 
 References = dict[tuple[str, str], int]
 
@@ -109,7 +109,7 @@ def _recorded(desk: Desk) -> Iterator[str]:
 def _session(session: PlannedSession) -> dict[str, Any]:
     """Write a session: what is done, with which load, and why this load; – where nothing was logged."""
     rows = [
-        (f"{one.sets} × {say.reps(one.reps)}", one.name, say.load(one), one.load_reason or "–")
+        (f"{one.sets} × {say.reps(one.reps_asked)}", one.name, say.load(one), one.load_reason or "–")
         for one in say.in_order(session)
     ]
     return {

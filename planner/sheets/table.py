@@ -54,7 +54,7 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
     tempo, instead = one.tempo, one.instead[0] if one.instead else None
     yield from (document.athlete, document.week, session.id, session.day, session.gym)
     yield from (session.minutes.allowed, session.minutes.used)
-    yield from (one.order, one.block, one.exercise, one.name, one.sets, *one.reps)
+    yield from (one.order, one.block, one.exercise, one.name, one.sets, *one.reps_asked)
     yield from (tempo.lift, tempo.top, tempo.lower, tempo.bottom, one.rir)
     yield from (one.rest_s, one.work_s, one.setup_s, one.warmup_sets, one.sides, one.minutes)
     yield from (one.load, one.load_unit, one.load_is)
@@ -115,7 +115,7 @@ def _session_lines(session: PlannedSession) -> Iterator[str]:
 
 def _session_row(one: PlannedExercise, rest: int | None) -> tuple[str, ...]:
     sides = " each side" if one.sides > 1 else ""
-    dosage = f"{one.sets} x {say.reps(one.reps).replace('–', '-')}{sides}"
+    dosage = f"{one.sets} x {say.reps(one.reps_asked).replace('–', '-')}{sides}"
     pause = "none, go on" if rest is None else say.rest(rest)
     return one.block, say.plain(one.name), dosage, say.load(one), pause
 

@@ -19,7 +19,7 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined
 from planner.train.delivered import delivered_week, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
-from planner.train.pain import PainState, pain_rules, waiting_heads
+from planner.train.pain import PainState, done_since, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
 
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
@@ -91,6 +91,9 @@ class LoadRules:
         return AS_BEFORE
 
 
+NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"
+
+
 def carried_over(
     log: Sequence[LoggedSet],
     library: Library,
@@ -109,13 +112,17 @@ def carried_over(
     """
     known = [row for row in log if row.date < start]
     pain = pain_rules(known, library, start, settings)
+    done_last = _done_last(known, before)
+    if pain.unsafe:
+        new = {key: NOTHING_NEW for key in library.exercises if not done_last[key]}
+        pain = replace(pain, barred=new | dict(pain.barred))
     waiting = waiting_heads(pain.barred, library)
     rir += settings.lighter_rir_more if waiting else 0
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start)
     done = rules.by_place(known)
     decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
     loads = {place: load for place, load in decided.items() if load is not None}
-    pain = replace(pain, capped=_capped(rules, loads, known, before))
+    pain = replace(pain, capped=_capped(rules, loads, known, done_last))
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
     if waiting:  # heads that wait get half their sets
@@ -171,15 +178,25 @@ def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], w
         yield f"{wanted} ({'; '.join(signs)})"
 
 
-def _capped(
-    rules: LoadRules, loads: Mapping[Place, NextLoad], known: Sequence[LoggedSet], before: WeekDocument | None
-) -> dict[str, int]:
-    """Cap what hurt in the last trained week, and its kin, at last week's plan; without one, at the log."""
+def _done_last(known: Sequence[LoggedSet], before: WeekDocument | None) -> Counter[str]:
+    """Give the sets of each exercise in last week's plan; without one, in the last week of the log."""
     newest = max((row.week for row in known), default="")
     last = Counter(row.exercise for row in known if before is None and row.week == newest and is_done(row))
     for (key, _), sets in plan_of(before).items() if before else ():
         last[key] += sets
+    return last
+
+
+def _capped(
+    rules: LoadRules, loads: Mapping[Place, NextLoad], known: Sequence[LoggedSet], last: Counter[str]
+) -> dict[str, int]:
+    """Cap what hurt in the last trained week, and its kin, at what was done last."""
+    newest = max((row.week for row in known), default="")
     capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
+    for key, day in rules.pain.returning.items():
+        if not done_since(known, key, day):  # the first time back is half of what it was
+            half = max(rules.settings.returning_sets_least, last[key] // 2)
+            capped[key] = min(half, capped.get(key, half))
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     return capped

@@ -9,10 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from library.credit import movers_credit
+from library.credit import credit_of, movers_credit
 from library.method import CreditSettings
 from library.read import Library
-from library.table import credit_of
 from planner.document import HeadDose, WeekDocument, week_name
 from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet

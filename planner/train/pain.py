@@ -23,7 +23,10 @@ from planner.train.loads import percent
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
+UNSAFE_ABOVE = ("numb", "slips")
+SLIPS_AT = ("anterior_capsule",)  # where most shoulders slip: forward (common knowledge, no source)
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
+SHOULDER_HEIGHT = 90  # degrees
 LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 
 
@@ -36,6 +39,9 @@ class Painful:
     pain: float
     reason: str
     regions: tuple[str, ...] = ()
+    unsafe_above: bool = (
+        False  # numb or slipping: nothing that lifts the arm above the shoulder is safe until it is seen
+    )
 
 
 @dataclass(frozen=True)
@@ -92,18 +98,30 @@ class PainState:
     ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
 
-        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint.
+        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint, and
+        until it is cleared its head gets no new movement. After numbness or a slip all that was done is halved.
         """
-        capped: dict[str, int] = {}
+        heads = {
+            library.exercises[item.exercise].trains for item in self.out if item.exercise in library.exercises
+        }
+        new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
+        capped = {one.key: 0 for one in new if one.trains and one.trains in heads}
         if any(week_name(item.since) == week for item in self.out):
-            new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
             least = settings.pain_grade_new
-            capped = {one.key: 0 for one in new if any(of.grade >= least for of in one.stress.values())}
+            capped |= {one.key: 0 for one in new if any(of.grade >= least for of in one.stress.values())}
         for item in (item for item in self.eased if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and _milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
+        if self.unsafe:
+            least = settings.returning_sets_least
+            capped |= {key: max(least, sets // 2) for key, sets in last.items() if sets}
         return capped
+
+    @property
+    def unsafe(self) -> bool:
+        """Whether numbness or a slip waits to be seen: then nothing new is done, and of all else half."""
+        return any(item.unsafe_above for item in self.out)
 
     def document(self) -> dict[str, Any]:
         """Return what pain changes as data for --json."""
@@ -165,17 +183,32 @@ def kin_of(item: Painful, library: Library) -> dict[str, str]:
         if key != item.exercise and painful is not None and other.family == painful.family:
             kin[key] = "is of one family with"
         for region in item.regions if key != item.exercise else ():
-            if _grade(key, region, library) >= (_grade(item.exercise, region, library) or LEAST_GRADE):
-                kin.setdefault(key, f"loads the {library.regions[region].name} as much as")
+            least = 1 if item.unsafe_above else _grade(item.exercise, region, library) or LEAST_GRADE
+            if _grade(key, region, library) >= least:
+                kin.setdefault(
+                    key,
+                    f"loads the {library.regions[region].name}{'' if item.unsafe_above else ' as much'} as",
+                )
     return kin
 
 
 def raised_alike(item: Painful, library: Library) -> dict[str, str]:
-    """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there."""
+    """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there.
+
+    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too.
+    """
     painful = library.exercises.get(item.exercise)
     shoulder = not item.regions or any(library.regions[region].shoulder for region in item.regions)
     families = library.families[painful.family].kin if painful and shoulder else ()
-    return {key: "raises the arm as" for key, other in library.exercises.items() if other.family in families}
+    kin = {key: "raises the arm as" for key, other in library.exercises.items() if other.family in families}
+    if shoulder and item.unsafe_above:
+        high = (
+            key
+            for key, other in library.exercises.items()
+            if (other.top_angle_degrees or 0) > SHOULDER_HEIGHT
+        )
+        kin = dict.fromkeys(high, "lifts the arm above shoulder height, not to be done after") | kin
+    return kin
 
 
 def counts(row: LoggedSet) -> bool:
@@ -249,7 +282,9 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
     regions = [region for region, of in stress.items() if of.grade >= settings.pain_grade_suspect]
     regions = [*item.regions, *([row.where] if row.where in library.regions else regions)]
     pain = max(item.pain, row.pain or 0.0)
-    return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys(regions)))
+    unsafe = item.unsafe_above or row.kind in UNSAFE_ABOVE
+    regions += SLIPS_AT if row.kind == "slips" else ()
+    return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys(regions)), unsafe_above=unsafe)
 
 
 def _milder(key: str, item: Painful, library: Library) -> bool:

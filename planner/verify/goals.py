@@ -99,8 +99,8 @@ def booked(case: Case) -> Iterator[Goal]:
 
 
 def _called(case: Case, session: PlannedSession) -> int:
-    """Exercises that a session's booked minutes call for: one for each ten, at most three."""
-    each = max(1, int(session.minutes.allowed // case.number("booked_minutes_each")))
+    """Exercises that a session's booked minutes call for: one for each ten, two or three."""
+    each = max(PAIR, int(session.minutes.allowed // case.number("booked_minutes_each")))
     return min(int(case.number("booked_exercises")), each)
 
 
@@ -127,11 +127,11 @@ def _fits(case: Case, session: PlannedSession) -> int:
 
 
 def twins(case: Case) -> Iterator[Goal]:
-    """In one session no two exercises of one family with the same implement."""
+    """In one session no two exercises of one family with the same implement, of main lifts with any."""
     for session in case.document.sessions:
-        for kind, count in Counter(_kinds(case, session)).items():
+        for movement, count in Counter(_movement(case, one.exercise) for one in session.exercises).items():
             least = count - 1 if session.state == "planned" else 0
-            yield from _missed(":".join(("twins", session.id, *kind)), least, count - 1)
+            yield from _missed(f"twins:{session.id}:{movement}", least, count - 1)
 
 
 def _neighbours(case: Case) -> Iterator[tuple[PlannedSession, PlannedSession]]:
@@ -161,6 +161,10 @@ def _movement(case: Case, key: str) -> str:
     return f"{exercise.family}:{'lift' if lift else exercise.implement}"
 
 
+def _variety(case: Case, novice: str, other: str) -> float:
+    return case.number(novice if case.brief.athlete.training_status == "novice" else other)
+
+
 def _kinds(case: Case, session: PlannedSession) -> Iterator[tuple[str, str]]:
     for exercise in (case.library.exercises[planned.exercise] for planned in session.exercises):
         yield exercise.family, exercise.implement
@@ -170,18 +174,20 @@ def repeats(case: Case) -> Iterator[Goal]:
     """A family with one implement stands in two sessions of the week at most."""
     lines = Counter(kind for session in case.document.sessions for kind in set(_kinds(case, session)))
     for kind, sessions in lines.items():
-        yield from _missed(":".join(("repeats", *kind)), sessions - case.number("repeat_sessions"))
+        yield from _missed(
+            ":".join(("repeats", *kind)),
+            sessions - _variety(case, "repeat_sessions_novice", "repeat_sessions"),
+        )
 
 
 def mixed(case: Case) -> Iterator[Goal]:
-    """A session with room for two exercises has own movements of two heads, where its gym has them."""
+    """A session with two exercises or more has own movements of every head that its gym has some of."""
     for session in case.open_sessions:
         there = [planned.exercise for planned in session.exercises]
         trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
-        want = int(case.number("heads_a_session"))
-        owed = _owes(case) and _fits(case, session) >= want
-        possible = sum(bool(_smallest(case, session, head)) for head in wanted(case)) if owed else 0
-        yield from _missed(f"mixed:{session.id}", (possible >= want) * (want - trained), want - trained)
+        possible = sum(bool(_smallest(case, session, head)) for head in wanted(case)) if _owes(case) else 0
+        owed = min(_fits(case, session), possible) > 1
+        yield from _missed(f"mixed:{session.id}", owed * (possible - trained), len(wanted(case)) - trained)
 
 
 def heavy_days(case: Case) -> Iterator[Goal]:
@@ -213,14 +219,36 @@ def spread(case: Case) -> Iterator[Goal]:
 
 
 def share(case: Case) -> Iterator[Goal]:
-    """c·Σd x ≤ max(s·T, smallest block·c) over movements that train h; what is out by now owes nothing."""
-    part = case.brief.variety.share or case.number("share_of_target")
-    for key, sets in case.sets().items():
-        for head in wanted(case):
-            if is_own(case, key, head):
-                worth, target = credit(case, key, head), asked(case, head).target
-                over = worth * sets - max(part * target, smallest_block(case) * worth)
-                yield from _missed(f"share:{key}:{head}", over if may_be_planned(case, key) else 0, over)
+    """Σ c·x ≤ max(s·T, smallest block·c) over a kind (family and implement) that trains h, main lifts aside, where h has two."""
+    part = case.brief.variety.share or _variety(case, "share_novice", "share_of_target")
+    known = case.library.exercises
+    for head in wanted(case):
+        given = dict[str, float]()
+        for key, sets in case.sets().items():
+            if is_own(case, key, head) and not case.library.families[known[key].family].main_lift:
+                given[_kind(known[key])] = given.get(_kind(known[key]), 0.0) + sets * credit(case, key, head)
+        kinds = [_kinds_of(case, head, called_for) for called_for in (False, True)]
+        for kind, sets_given in given.items():
+            over = [
+                sets_given - max(part * asked(case, head).target, smallest_block(case) * max(of[kind]))
+                if len(of) > 1 and kind in of
+                else 0.0
+                for of in kinds
+            ]
+            yield from _missed(f"share:{head}:{kind}", min(over), max(over))
+
+
+def _kind(exercise: Exercise) -> str:
+    return f"{exercise.family}:{exercise.implement}"
+
+
+def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]:
+    """Credits by kind of a head's own movements that may be planned, main lifts aside."""
+    kinds = dict[str, list[float]]()
+    for one in _candidates(case, called_for):
+        if is_own(case, one.key, head) and not case.library.families[one.family].main_lift:
+            kinds.setdefault(_kind(one), []).append(credit(case, one.key, head))
+    return kinds
 
 
 @once
@@ -246,10 +274,13 @@ def _planned(case: Case) -> list[Exercise]:
 
 
 def implements(case: Case) -> Iterator[Goal]:
-    """Different implements, the bare body aside, ≥ min(i, those that the rooms offer)."""
+    """Different implements of own movements, the bare body aside, ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
     lists = (_planned(case), _candidates(case, True), _candidates(case, False))
-    used, narrow, wide = (len({e.implement for e in of if e.needs}) for of in lists)
+    used, narrow, wide = (
+        len({e.implement for e in of if e.needs and any(is_own(case, e.key, h) for h in wanted(case))})
+        for of in lists
+    )
     yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
 
@@ -276,20 +307,6 @@ def _own_worth(case: Case, key: str, head: str) -> bool:
     return is_own(case, key, head) and credit(case, key, head) > 0
 
 
-def own_families(case: Case) -> Iterator[Goal]:
-    """Own movements of a head with a target of 6 or more from two families, where two may be planned."""
-    number = int(case.number("own_families"))
-    for head in wanted(case):
-        used, surely, maybe = (
-            {each.family for each in exercises if _own_worth(case, each.key, head)}
-            for exercises in (_planned(case), _candidates(case, True), _candidates(case, False))
-        )
-        if len(maybe) >= number and asked(case, head).target >= case.number("own_families_target"):
-            owed = len(surely) >= number and own_wanted(case, head) > 0 and _owes(case)
-            least = number - len(used) if owed else 0
-            yield from _missed(f"own_families:{head}", least, number - len(used & maybe))
-
-
 def main_lift(case: Case) -> Iterator[Goal]:
     """One main lift of each head that wants one is in the week: its target is 6 or more, a session has time for it."""
     warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
@@ -304,7 +321,7 @@ def main_lift(case: Case) -> Iterator[Goal]:
         lists = (_candidates(case, called_for) for called_for in (True, False))
         lifts = ([each.key for each in of if case.library.families[each.family].main_lift] for of in lists)
         surely, maybe = ({key for key in of if _own_worth(case, key, head) and fits(key)} for of in lifts)
-        wanted_of_it = asked(case, head).target >= case.number("own_families_target")
+        wanted_of_it = asked(case, head).target >= case.number("main_lift_target")
         if wanted_of_it and maybe.isdisjoint(case.sets()):
             owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)
             yield from _missed(f"main_lift:{head}", float(owed), float(bool(maybe)))
@@ -326,7 +343,7 @@ def rotation(case: Case) -> Iterator[Goal]:
 
 
 RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, repeats, mixed, heavy_days, spread)
-RULES += (share, implements, families, own_families, main_lift, rotation, prefer)
+RULES += (share, implements, families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:

@@ -96,7 +96,8 @@ def is_own(case: Case, exercise: str, head: str) -> bool:
 def aside_most(case: Case, head: str) -> float:
     """a·T: what helps counts up to it; a = 1 where no room of the week has an own movement of the head."""
     keys = (key for key in case.library.exercises if is_own(case, key, head) and credit(case, key, head) > 0)
-    share = case.number("aside_share") if any(may_be_planned(case, key, True) for key in keys) else 1.0
+    some = any(key in case.barred or may_be_planned(case, key, True) for key in keys)
+    share = case.number("aside_share") if some else 1.0
     return share * asked(case, head).target
 
 

@@ -21,7 +21,7 @@ NOT_OF_THE_METHOD = {
     "exit codes": "WORST_FIRST FAULT_OF_OURS EXIT_CODES",
     "the installation": "COLLECT_EVERY OLDEST PATIENCE_SECONDS OPTIMUM TOLERANCE THREADS",
     "file formats and files": """READERS FORMAT MARK_LENGTH
-        FIRST_ROW DIGEST_LENGTH PLAIN_FILE HEAD_LINES SIGNAL_FIELDS_BEFORE_SAMPLES FIXED_HEADER
+        FIRST_ROW DIGEST_LENGTH HEAD_LINES HEAD_BYTES SIGNAL_FIELDS_BEFORE_SAMPLES FIXED_HEADER
         SAMPLE_BYTES MOST_DECIMALS LOOKED_AT PAGE_BYTES OWNER_FILE OWNER_FOLDER NEW PIECE PIECE_BYTES LONG_LOG_BYTES""",
     "larger than anything that is meant": """FIELDS_MOST FILES_MOST NAME_LONGEST UPLOAD_BYTES_MOST
         RECORDINGS_BYTES_MOST MOST_LOADS NOTE_LENGTH
@@ -29,14 +29,14 @@ NOT_OF_THE_METHOD = {
     "how much is shown on screen or paper, and how soon": """SPARE_ROWS WIDTH CHOICES_SHOWN
         WAIT_SECONDS REFRESH_SECONDS SHOWN_WITHIN_SECONDS READ_WITHIN_SECONDS
         SHOWN_LENGTH LINE_BYTES MESSAGE_BYTES NAMED_MOST DECISIVE SMALLEST_SHARE WIDTHS
-        FEW OFFERED LONGEST MOST_LISTED SHOWN LISTED PICTURE_POINTS ALMOST_FULL LEVEL_HZ""",
-    "workings of a search, which change no proof": """PLANNED_ON JUDGED_ON DIFFERENT QUICK FEASIBLE_POINT STEP""",
+        FEW OFFERED LONGEST MOST_LISTED SHOWN LISTED TICK PICTURE_POINTS ALMOST_FULL LEVEL_HZ""",
+    "workings of a search, which change no proof": """PLANNED_ON JUDGED_ON DIFFERENT QUICK FEASIBLE_POINT STEP PARTS""",
 }  # fmt: skip
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
 DRAWN = [f"planner/sheets/{name}.py" for name in ("fit", "block", "coach", "drawing", "figure", "pose")]
-DRAWN += ["planner/emg/report.py", "planner/train/progress_page.py"]
+DRAWN += ["planner/emg/report.py", "planner/sunday.py", "planner/train/progress_page.py"]
 
 
 def constants(text):

@@ -99,7 +99,7 @@ def leaves(schema, node, path=()):
 
 
 NAMES = {"target": "side", "elsewhere": "push_up", "joints": "elbow", "pin": "push_up", "": "club"}
-NAMES |= {"loads": "dumbbells", "place": "dumbbells", "not_on": "push_up"}
+NAMES |= {"loads": "dumbbells", "place": "dumbbells", "stations": "dumbbells", "not_on": "push_up"}
 ODD = {"neither": "text", "nor": ["a", "number"]}
 
 

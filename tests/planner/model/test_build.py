@@ -178,11 +178,8 @@ def test_what_is_for_a_reason_is_called_for_only_then(make, library):
         ({"preferences": {"exclude": [PRESS]}}, PRESS, "excluded"),
         ({"preferences": {"exclude": ["overhead_press"]}}, PRESS, "excluded"),
         ({"preferences": {"exclude": ["dumbbell"]}}, PRESS, "excluded"),
-        (
-            {"preferences": {"exclude": [PUSH_UP]}},
-            PUSH_UP,
-            "excluded",
-        ),  # a family and an exercise: the exercise
+        # a family and an exercise: the exercise
+        ({"preferences": {"exclude": [PUSH_UP]}}, PUSH_UP, "excluded"),
         ({"preferences": {"exclude": [PUSH_UP]}, "skill": 3}, "pike_push_up", ""),
         ({"preferences": {"only": ["machine", "cable"]}}, PRESS, "no machine or cable"),
         ({"preferences": {"only": ["machine"]}}, PUSH_UP, "no machine"),  # no equipment is no licence
@@ -195,7 +192,7 @@ def test_what_is_for_a_reason_is_called_for_only_then(make, library):
         ({"skill": 3}, "parallel_bar_dip", "joint stress 3 in anterior_capsule (clear: at most 2)"),
         ({"preferences": {"prefer": ["parallel_bar_dip"]}, "skill": 3}, "parallel_bar_dip", ""),
     ],
-)
+)  # fmt: skip
 def test_why_an_exercise_may_not_be_planned(brief, key, reason, make):
     asked = dict(brief)
     if "skill" in asked:

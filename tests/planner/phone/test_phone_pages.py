@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 
 import pytest
 import sample_week as weeks
-from as_process import planner
+from in_process import planner
 from sample_library import sample_library
 from shipped import shipped_library
 
@@ -136,7 +136,9 @@ def browser():
         browser.close()
 
 
-def test_a_session_is_filled_in_reloaded_finished_and_logged(browser, athlete, session, tmp_path):
+def test_a_session_is_filled_in_reloaded_finished_and_logged(
+    browser, athlete, session, tmp_path, quick_paper
+):
     page = browser.new_page(viewport={"width": 360, "height": 740}, has_touch=True)
     requests, faults = [], []
     page.on("request", lambda request: requests.append(request.url))

@@ -30,7 +30,7 @@ def test_a_page_a_session_two_for_a_long_one_none_without_work(sheets):
 @pytest.mark.parametrize(("paper", "size"), [("A4", (595, 842)), ("Letter", (612, 792))])
 def test_six_exercises_of_four_sets_and_long_names_stay_on_two_pages(longest, paper, size):
     pages = longest[paper].pages
-    assert len(pages) == 6
+    assert len(pages) == 2
     assert {page.count(weeks.LONGEST_NAME) for page in pages} == {3}
     box = longest[paper].reader.pages[0].mediabox
     assert (round(box.width), round(box.height)) == size

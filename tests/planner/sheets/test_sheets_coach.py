@@ -7,7 +7,7 @@ import pytest
 import sample_week as weeks
 from sample_week import PRESS, REAR, sample_desk
 
-from library.profiles import Profile
+from library.credit import Profile
 from planner.document import Caution, CautiousHead, HeadBets, PlainBlock, PlanFigures
 from planner.sheets import coach as pages
 from planner.sheets.caution import bets_rows
