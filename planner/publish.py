@@ -134,7 +134,7 @@ def _week_files(document: WeekDocument) -> Files:
 def _for_devices(desk: Desk, asked: Asked) -> Files:
     """Write the sessions for the phone and for a calendar."""
     from planner.phone.pages import phone_pages
-    from planner.sheets.calendar import calendar
+    from planner.sheets.table import calendar
 
     units = {name: gym.unit for name, gym in asked.inputs.gyms.items()}
     return {"sessions.ics": calendar(desk), **phone_pages(desk, asked.filed.log, units)}

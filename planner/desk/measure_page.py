@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import tomlkit
-from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
@@ -46,7 +45,7 @@ def measure(visit: Visit) -> Response:
 
 def _page(visit: Visit, status: int = 200, **values: Any) -> Response:
     there = {"report": "", "shown": "", "trials": [], "faults": []} | values
-    return visit.page("measure.html", status, key=visit.key, sessions=list(_sessions(visit)), **there)
+    return visit.page("measure.html", status, sessions=list(_sessions(visit)), **there)
 
 
 def _sessions(visit: Visit) -> dict[str, Path]:
@@ -82,7 +81,7 @@ def _measured(visit: Visit, folder: Path) -> tuple[MeasuredSession, str]:
 
 def _taken_in(visit: Visit) -> Path:
     """Keep a folder of recordings with the athlete: session.toml and the files that it names, no other."""
-    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
+    uploads = visit.files()
     files = {re.split(r"[/\\]", one.filename or "")[-1]: one for one in uploads}
     if SESSION_FILE not in files:
         raise FaultyInput([Fault("your folder", "", f"no {SESSION_FILE}", "Hand in the whole folder")])
@@ -147,7 +146,7 @@ def split(visit: Visit) -> Response:
     return visit.go("measure", query=f"?session={quote(name)}")
 
 
-def into_evidence(visit: Visit) -> Response:
+def evidence(visit: Visit) -> Response:
     """Add the rows to the athlete's evidence, as `planner measure --into` does; show the week before and after."""
     from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
 
@@ -165,4 +164,4 @@ def into_evidence(visit: Visit) -> Response:
         parts += [beside.text] if beside else []
     except PlannerError as error:
         parts += ["The rows are filed; next week cannot be planned:", *told(error)]
-    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts), key=visit.key)
+    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts))

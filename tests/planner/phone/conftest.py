@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from planner.athlete.folder import read_week
-from planner.phone.mark import plan_mark
+from planner.phone.saved import plan_mark
 
 WEEK, DATE = "2026-W30", "2026-07-20"
 

@@ -29,11 +29,8 @@ def as_table(saved, file):
 
 def test_a_table_and_a_phone_give_the_same_log(athlete, saved, write, tmp_path):
     saved["sets"][0] |= {
-        "pain": "4",
-        "where": "subacromial",
-        "kind": "joint",
-        "note": "<b>sore</b>, a little",
-    }
+        "pain": "4", "where": "subacromial", "kind": "joint", "note": "<b>sore</b>, a little",
+    }  # fmt: skip
     assert planner("log", athlete, write(saved)).returncode == 0
     by_phone = logged(athlete)
     assert "<b>sore</b>, a little" in by_phone

@@ -12,7 +12,7 @@ from fontTools.ttLib import TTFont
 from planner.errors import PaperNotMade
 from planner.sheets import render as importing
 from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
-from planner.sheets.render import OURS, html_to_pdf, our_file
+from planner.sheets.render import OURS, html_to_pdf
 
 PAGE = '<!doctype html><html lang="en"><head><title>t</title></head><body>{}</body></html>'
 OUR_FAMILIES = {"Sheet", "Sheet-Hebrew", "Sheet-Arabic", "Sheet-Signs"}
@@ -39,11 +39,6 @@ def test_a_template_that_reaches_for_anything_else_is_refused(address):
 def test_a_style_that_reaches_for_anything_else_is_refused(rule):
     with pytest.raises(PaperNotMade, match="fetch only their own"):
         html_to_pdf(PAGE.format(f"<style>{rule}</style><p>x</p>"))
-
-
-def test_our_own_files_are_given():
-    font = next((OURS / "fonts").glob("*.ttf"))
-    assert our_file(font.as_uri()) == font.read_bytes()
 
 
 @pytest.mark.parametrize("render, html_of", [(render_sheets, sheets_html), (render_coach, coach_html)])
