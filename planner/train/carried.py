@@ -111,8 +111,7 @@ def carried_over(
     `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them.
     """
     known = [row for row in log if row.date < start]
-    pain = pain_rules(known, library, start, settings)
-    done_last = _done_last(known, before)
+    pain, done_last = pain_rules(known, library, start, settings), _done_last(known, before)
     if pain.unsafe:
         new = {key: NOTHING_NEW for key in library.exercises if not done_last[key]}
         pain = replace(pain, barred=new | dict(pain.barred))
