@@ -44,7 +44,7 @@ def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> l
     pair with a multi-joint lift does not come first: a heavy first lift is left alone.
     """
     priority = {goal.head: goal.priority for goal in problem.heads}
-    ranked = sorted((problem.candidate(key) for key in keys), key=lambda one: urgency(one, priority))
+    ranked = sorted((problem.by_key[key] for key in keys), key=lambda one: urgency(one, priority))
     blocks = list(together(ranked, pairs))
     returns, order = next(
         (returns, order)

@@ -128,7 +128,7 @@ class Page:
 
     def line(self, session: SessionKind, key: str, order: int, block: str) -> PlannedExercise:
         """Write one exercise of a session at its place."""
-        exercise, candidate = self.inputs.library.exercises[key], self.problem.candidate(key)
+        exercise, candidate = self.inputs.library.exercises[key], self.problem.by_key[key]
         return PlannedExercise(
             order=order,
             block=block,
@@ -169,7 +169,7 @@ class Page:
 
     def replacements(self, session: SessionKind, key: str) -> Iterator[Replacement]:
         """Write up to two replacements for a taken station; nobody can take the floor."""
-        if self.problem.candidate(key).station:
+        if self.problem.by_key[key].station:
             for exchange in self.instead.for_the_sheet(key, session):
                 reps = self.inputs.library.exercises[exchange.key].reps
                 yield Replacement(

@@ -16,7 +16,7 @@ NOT_OF_THE_METHOD = {
         PAGE_MILLIMETRES""",
     "mathematics": "ROBUST BOTH_SIDES_95 SLICES NO_SPREAD",
     "published formulas, each cited beside its numbers": "FORMULAS",
-    "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE",
+    "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE SHOULDER_HEIGHT",
     "said by the recheck a second time, which shares nothing with the model": "NINE_TENTHS",
     "exit codes": "WORST_FIRST FAULT_OF_OURS EXIT_CODES",
     "the installation": "COLLECT_EVERY OLDEST PATIENCE_SECONDS OPTIMUM TOLERANCE THREADS",

@@ -140,9 +140,9 @@ def test_every_offer_may_be_taken_and_says_what_it_moves(seed, must):
     instead, keeping = Instead(problem, best.plan, ("neck",)), Keeping(problem)
     assert keeping.broken(best.plan) == []
     for key, day in best.plan:
-        sets, wanted = best.plan[key, day], problem.candidate(key)
+        sets, wanted = best.plan[key, day], problem.by_key[key]
         for exchange in instead.of(key, problem.session(day)):
-            other = problem.candidate(exchange.key)
+            other = problem.by_key[exchange.key]
             after = exchanged(best.plan, key, day, exchange)
             assert keeping.broken(after) == [] and len(exercises_in(after)) <= 5
             assert other.grades["neck"] * exchange.sets <= wanted.grades["neck"] * sets
