@@ -12,7 +12,7 @@ NOT_OF_THE_METHOD = {
     "rounding of sums, and what is too small to show": """ROUNDING WHOLE SAME DIGITS DECIMALS
         LAST_DIGITS UNSHOWN UNSHOWN_OF_TWO CHOSEN""",
     "what two are, the order of words, versions": "PAIR STRICTNESS VERSION SHEET_COLUMNS RISE_WEEKS DRAWS_LEAST",
-    "conversion of units": """PERCENT SECONDS_A_MINUTE SECONDS_PER_MINUTE DAYS_A_WEEK ONE_WEEK ONE_DAY WHOLE_DAY MILLIVOLTS
+    "conversion of units": """PERCENT SECONDS_A_MINUTE SECONDS_PER_MINUTE ONE_WEEK ONE_DAY WHOLE_DAY MILLIVOLTS
         PAGE_MILLIMETRES""",
     "mathematics": "ROBUST BOTH_SIDES_95 SLICES NO_SPREAD",
     "published formulas, each cited beside its numbers": "FORMULAS",
