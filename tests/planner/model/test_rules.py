@@ -32,8 +32,8 @@ def cases(file, table):
     [
         ("test_limits.py", "ROWS", LIMITS),
         ("test_limits.py", "USES", LIMITS),
-        ("test_goals_rows.py", "ROWS", GOALS),
-        ("test_goals_missed.py", "MISSES", GOALS),
+        ("test_goals.py", "ROWS", GOALS),
+        ("test_goals.py", "MISSES", GOALS),
     ],
 )
 def test_every_rule_has_its_cases(file, table, rules):
@@ -42,8 +42,7 @@ def test_every_rule_has_its_cases(file, table, rules):
 
 def test_every_goal_is_missed_by_some_plan_and_reached_by_another():
     missed = {
-        (ast.literal_eval(row.elts[0]), bool(row.elts[3].elts))
-        for row in cases("test_goals_missed.py", "MISSES")
+        (ast.literal_eval(row.elts[0]), bool(row.elts[3].elts)) for row in cases("test_goals.py", "MISSES")
     }
     assert missed == {(one.name, by) for one in GOALS for by in (True, False)}
 
@@ -54,7 +53,7 @@ def test_every_rule_has_words_and_no_words_are_without_a_rule():
     assert set(words["limit"]) == {one.name for one in LIMITS}
     parts = {name for name in words["goal"] if ":" in name}
     assert set(words["goal"]) - parts == {one.name for one in GOALS}
-    written = (Path(__file__).parent / "test_goals_missed.py").read_text(encoding="utf-8")
+    written = (Path(__file__).parent / "test_goals.py").read_text(encoding="utf-8")
     assert all(f'"{name}:' in written for name in parts)  # a part is a miss that some plan has
 
 
