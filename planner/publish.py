@@ -49,12 +49,19 @@ def check_sound(document: WeekDocument, asked: Asked) -> None:
     assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, *known)
 
 
-def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
-    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written."""
+def publish(
+    document: WeekDocument, asked: Asked, athlete: Path, out: Path | None, *, at_once: bool = True
+) -> Published:
+    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written.
+
+    `at_once`: both papers are drawn at once, where that can be.
+    """
     from planner.sheets import paper
 
     desk = desk_of(document, asked)
-    coach, sheets = _side_by_side(lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk))
+    coach, sheets = _side_by_side(
+        lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk), at_once
+    )
     files, fault = _week_files(document) | _for_devices(desk, asked), _fault(sheets, coach)
     if isinstance(sheets, PaperNotMade) or isinstance(coach, PaperNotMade):
         files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
@@ -143,7 +150,7 @@ def _fault(*made: Any) -> PaperNotMade | None:
 
 
 def _side_by_side(
-    first: Callable[[], Made], second: Callable[[], Second]
+    first: Callable[[], Made], second: Callable[[], Second], at_once: bool = True
 ) -> tuple[Made | PaperNotMade, Second | PaperNotMade]:
     """Do two jobs at once where the system can split a running process (Linux, two processors), else in turns.
 
@@ -155,7 +162,7 @@ def _side_by_side(
     load_renderer()  # once, before the process is split
     # a copy of one thread of several may wait for the others without end
     alone = threading.active_count() == 1
-    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or not alone:
+    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or not (alone and at_once):
         return _tried(first), _tried(second)
     import multiprocessing
 

@@ -1,7 +1,7 @@
 """Every athlete below a folder, each planned alone: the work, and the row that each becomes.
 
 Each athlete is planned exactly as by `planner week`, by one thread, from that athlete's folder alone: how many are
-planned at once changes no result.
+planned at once changes no result. What a run has planned it keeps (`Kept`): the next one goes on from there.
 """
 
 import contextlib
@@ -12,17 +12,18 @@ import queue
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from library.errors import PlannerError
+from planner.athlete.folder import read_week, week_folder, written_as
 from planner.athlete.reading import BRIEF_FILE
 from planner.athlete.writing import WEEKS
 from planner.files.text import refuse
-from planner.plain import UNSHOWN, counted, number
+from planner.plain import counted, number
+from planner.sunday import HeadTotal, Row, look_at
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
 WORST_FIRST = (1, 2, 3, 4)
@@ -31,56 +32,14 @@ DIED = "its process ended before the week was there. Plan it alone: planner week
 
 
 @dataclass(frozen=True)
-class HeadTotal:
-    """One head's week in direct sets: `total` is these sessions and what is done elsewhere."""
-
-    head: str
-    total: float
-    target: float
-
-    @property
-    def short(self) -> float:
-        """Sets that are missing to the target; 0 if none that one decimal shows."""
-        missing = self.target - self.total
-        return round(missing, 3) if missing >= UNSHOWN else 0.0
-
-
-@dataclass(frozen=True)
-class Row:
-    """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if nowhere.
-
-    `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is read first.
-    """
-
-    folder: str
-    name: str
-    week: str
-    status: str = ""  # proven or stopped; empty: no week
-    pain: tuple[str, ...] = ()
-    heads: tuple[HeadTotal, ...] = ()
-    warnings: tuple[str, ...] = ()
-    sheets: str = ""
-    exit: int = 0
-    error: str = ""
-
-    @property
-    def short(self) -> tuple[HeadTotal, ...]:
-        """Heads that miss their target."""
-        return tuple(head for head in self.heads if head.short)
-
-    def document(self) -> dict[str, Any]:
-        """Give the record of --json; doses in direct sets a week."""
-        return {**asdict(self), "short": {head.head: head.short for head in self.short}}
-
-
-@dataclass(frozen=True)
 class Task:
-    """One athlete's week to plan; `write` False: nothing is written."""
+    """One athlete's week to plan; `write` False: nothing is written. `stands`: the week on disk is looked at instead."""
 
     folder: Path
     week: str
     today: datetime.date
     write: bool
+    stands: bool = False
 
 
 def athletes_below(folder: Path) -> list[Path]:
@@ -109,11 +68,17 @@ def folders_with_brief(folder: Path) -> list[Path]:
     return sorted(athletes)
 
 
-def plan_all(tasks: Sequence[Task], jobs: int | None = None) -> Iterator[Row]:
-    """Plan each athlete and give the rows in order, each as soon as it is there; `jobs` at once (None: a processor)."""
+Done = Callable[[Task, Row], None]
+
+
+def plan_all(tasks: Sequence[Task], jobs: int | None = None, done: Done = lambda *_: None) -> Iterator[Row]:
+    """Plan each athlete and give the rows in order, `jobs` at once (None: a processor); `done` hears of each at once."""
     workers = min(jobs or os.cpu_count() or 1, len(tasks))
     if workers <= 1:
-        yield from map(plan_one, tasks)
+        for task in tasks:
+            row = plan_one(task)
+            done(task, row)
+            yield row
         return
     idle: queue.SimpleQueue[Worker] = queue.SimpleQueue()
     staff = [Worker() for _ in range(workers)]
@@ -123,9 +88,11 @@ def plan_all(tasks: Sequence[Task], jobs: int | None = None) -> Iterator[Row]:
     def plan(task: Task) -> Row:
         worker = idle.get()
         try:
-            return worker.plan(task)
+            row = worker.plan(task)
         finally:
             idle.put(worker)
+        done(task, row)
+        return row
 
     threads = ThreadPoolExecutor(workers)
     try:
@@ -200,15 +167,20 @@ def work() -> None:
 
 def plan_one(task: Task) -> Row:
     """Plan, recheck and write one athlete's week; whatever goes wrong is told in the row."""
-    from planner.publish import check_sound, publish
+    from planner.publish import Published, check_sound, publish
     from planner.week.gather import gather
     from planner.week.plan import plan_week
 
     try:
-        asked = gather(task.folder, task.week, task.today)
-        document = plan_week(asked)
-        check_sound(document, asked)
-        written = publish(document, asked, task.folder, None) if task.write else None
+        asked, written = gather(task.folder, task.week, task.today), None
+        if task.stands:
+            document = read_week(task.folder, task.week)
+            written = Published((week_folder(task.folder, task.week),), None)
+        else:
+            document = plan_week(asked)
+            check_sound(document, asked)
+            written = publish(document, asked, task.folder, None, at_once=False) if task.write else None
+        look = look_at(asked, document)
     except PlannerError as error:
         return _failed(task, error.exit_code, str(error))
     except Exception as fault:  # one athlete's fault must not stop the others
@@ -226,6 +198,8 @@ def plan_one(task: Task) -> Row:
         sheets=str(written.paper("sheets")) if written else "",
         exit=fault_of_paper.exit_code if fault_of_paper else 0,
         error=str(fault_of_paper or ""),
+        look=look,
+        made=written_as(task.folder, task.week) if written else "",
     )
 
 

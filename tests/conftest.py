@@ -63,13 +63,21 @@ def demo_planned(tmp_path_factory):
 
 @pytest.fixture
 def quick_paper(monkeypatch):
-    """PDFs of a few bytes, made in this process: for tests of what stands around them."""
+    """PDFs of one empty page, made in this process: for tests of what stands around them."""
+    import io
+
+    from pypdf import PdfWriter
+
+    import planner.sheets.paper  # noqa: F401  # else it would take its names from a patched module
     from planner.sheets.render import Laid
+
+    (writer := PdfWriter()).add_blank_page(210, 297)
+    writer.write(empty := io.BytesIO())
 
     monkeypatch.setattr("os.cpu_count", lambda: 1)
     monkeypatch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
     for module in ("planner.sheets.render", "planner.sheets.paper"):
-        monkeypatch.setattr(f"{module}.write_pdf", lambda _: b"%PDF-")
+        monkeypatch.setattr(f"{module}.write_pdf", lambda _: empty.getvalue())
 
 
 @pytest.fixture

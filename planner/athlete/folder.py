@@ -1,6 +1,7 @@
 """The athlete's weeks on disk: which there are, which is in force, what the last one was."""
 
 import datetime
+import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -24,6 +25,14 @@ WEEK_IS = "a week written by this planner"
 def week_folder(folder: Path, week: str) -> Path:
     """Return the folder of a week, whether it exists or not."""
     return folder / WEEKS / week
+
+
+def written_as(folder: Path, week: str) -> str:
+    """Give a digest of a week's document and sheets as they stand on disk; empty where one is missing."""
+    names = [week_folder(folder, week) / name for name in (WEEK_FILE, "sheets.pdf")]
+    if not all(file.is_file() and not file.is_symlink() for file in names):
+        return ""
+    return hashlib.sha256(b"".join(file.read_bytes() for file in names)).hexdigest()
 
 
 def weeks(folder: Path) -> list[str]:

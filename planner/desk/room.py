@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import hashlib
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -13,9 +12,8 @@ from typing import TYPE_CHECKING
 from library.errors import PlannerError
 from library.read import Library
 from planner.athlete.folder import in_force
-from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.document import WeekDocument, week_name
-from planner.log.file import LOG_FILE
+from planner.kept import files_of
 from planner.plain import short_lines
 from planner.roster import folders_with_brief
 
@@ -144,18 +142,3 @@ def stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
     """Give size and time of all files that a plan of this athlete depends on."""
     stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
     return tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated)
-
-
-def files_of(folder: Path) -> list[Path]:
-    """Name all files that a plan of this athlete depends on."""
-    names = (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")
-    return [*(folder / name for name in names), *sorted(folder.glob("weeks/*/week.json"))]
-
-
-def fingerprint(folder: Path) -> str:
-    """Give a digest of all that a plan of this athlete depends on; another one means that a file has changed."""
-    digest = hashlib.sha256()
-    for file in files_of(folder):
-        content = file.read_bytes() if file.is_file() and not file.is_symlink() else b""
-        digest.update(f"{file.relative_to(folder)}:{len(content)}:".encode() + content)
-    return digest.hexdigest()

@@ -18,8 +18,6 @@ from planner.emg.recording import Span
 from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.repetitions import Repetition
 from planner.emg.settings import MeasureSettings, QualitySettings
-from planner.errors import PaperNotMade
-from planner.files.safe import write_safely
 from planner.files.text import refuse
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
@@ -46,21 +44,15 @@ def html_of(template: str, **filled: Any) -> str:
 
 def write_paper(folder: Path, name: str, html: str) -> Path:
     """Write FOLDER/NAME.pdf and return it; where no PDF can be made, NAME.html, and raise PaperNotMade."""
-    from planner.sheets.render import html_to_pdf
+    from planner.sheets.render import write_pdf_safely
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        try:
-            pdf = html_to_pdf(html)
-        except PaperNotMade as missing:
-            beside = folder / f"{name}.html"
-            write_safely(beside, html)
-            raise PaperNotMade(f"{missing} It is here: {beside}", html) from missing
-        file = folder / f"{name}.pdf"
-        write_safely(file, pdf)
     except OSError as error:
         remedy = "Name a folder that can be written with --out"
         raise refuse(folder, "", f"cannot be written ({error.strerror})", remedy) from None
+    file = folder / f"{name}.pdf"
+    write_pdf_safely(file, html)
     return file
 
 

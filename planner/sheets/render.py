@@ -58,6 +58,21 @@ def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
         return write_pdf([lay_out(html, refine)])
 
 
+def write_pdf_safely(file: Path, html: str) -> None:
+    """Write HTML as a PDF, whole or not at all; where none can be made, write it as .html and raise PaperNotMade.
+
+    Raises FaultyInput where the file cannot be written.
+    """
+    from planner.files.safe import write_safely
+
+    try:
+        write_safely(file, html_to_pdf(html))
+    except PaperNotMade as missing:
+        beside = file.with_suffix(".html")
+        write_safely(beside, html)
+        raise PaperNotMade(f"{missing} It is here: {beside}", html) from missing
+
+
 def lay_out(html: str, refine: Refine | None = None) -> Laid:
     """Lay out HTML as `html_to_pdf` does, without writing it yet (inside `fonts_put_away`). Raises PaperNotMade."""
     with _told(html):

@@ -13,7 +13,9 @@ from planner.athlete.folder import read_week, weeks
 from planner.athlete.method import method_of
 from planner.athlete.reading import read_brief
 from planner.document import WeekDocument, week_name, week_start
-from planner.log.file import deciding_log, read_frame
+from planner.files.tables import csv_text, no_formula
+from planner.log.file import LogFrame, deciding_log, read_frame
+from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import columns
 from planner.train import delivered
@@ -22,6 +24,8 @@ from planner.train.loads import percent
 from planner.train.pain import PainState, pain_rules
 
 ONE_WEEK = datetime.timedelta(days=7)
+# progress.csv: a line for each figure, its kind in `what`; `value` is in `unit`, of a best set its load
+COLUMNS = ("athlete", "week", "monday", "what", "of", "gym", "planned", "value", "unit", "reps", "note")
 NOTHING = "Nothing is logged and nothing was planned yet."
 SAID = (
     "Estimates come from repetitions and those in reserve; raises have none, because no formula was made for them. "
@@ -33,7 +37,7 @@ SAID = (
 class ProgressWeek:
     """One week: sets done, dose delivered a head (direct sets), highest pain (0-10), and how it went to plan.
 
-    `against_plan` None: nothing was planned. `pain` None: none was written.
+    `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief.
     """
 
     week: str
@@ -41,6 +45,12 @@ class ProgressWeek:
     dose: Mapping[str, float]
     pain: float | None
     against_plan: Delivered | None
+    away: bool = False
+
+    @property
+    def planned_sets(self) -> int | None:
+        """Return how many sets were planned; None: no week was."""
+        return self.against_plan.planned_sets if self.against_plan else None
 
     def planned(self, head: str) -> float | None:
         """Return a head's planned direct sets; None where no plan holds the head."""
@@ -53,7 +63,8 @@ class ProgressWeek:
         return {
             "week": self.week,
             "sets": self.sets,
-            "planned_sets": plan.planned_sets if plan else None,
+            "away": self.away,
+            "planned_sets": self.planned_sets,
             "done_as_planned": plan.done_as_planned if plan else None,
             "adherence": round(plan.adherence, 4) if plan else None,
             "pain": self.pain,
@@ -68,6 +79,7 @@ class ProgressWeek:
         """Return the week as a row of the table."""
         plan = self.against_plan
         sets = f"{plan.done_as_planned + plan.other_sets} of {plan.planned_sets}" if plan else f"{self.sets}"
+        sets = "away" if self.away and not self.sets else sets
         planned = {head: self.planned(head) for head in self.dose}
         heads = [
             f"{dose:.1f}" + ("" if planned[head] is None else f" of {planned[head]:.1f}")
@@ -87,6 +99,7 @@ class Progress:
     tracks: tuple[Track, ...]
     pain: PainState
     settings: TrainSettings
+    notes: tuple[LoggedSet, ...] = ()  # lines with words of the athlete, oldest first
 
     def newest(self, count: int | None) -> Self:
         """Return the newest so many weeks; None: all."""
@@ -129,7 +142,35 @@ class Progress:
                 for track in self.tracks
             ],
             "pain": self.pain.document(),
+            "notes": [{"date": str(of.date), "exercise": of.exercise, "note": of.note} for of in self.notes],
         }
+
+    def csv(self) -> str:
+        """Return all as one table for a spreadsheet, week by week; what it would take for a formula is text."""
+        rows = sorted(self._figures(), key=lambda row: row[0])
+        lines = ([self.brief.athlete.name, row[0], week_start(row[0]), *row[1:]] for row in rows)
+        return csv_text([COLUMNS, *([no_formula(cell) for cell in line] for line in lines)])
+
+    def _figures(self) -> Iterator[tuple[str, *tuple[object, ...]]]:
+        """Give every figure as week, what, of, gym, planned, value, unit, reps, note."""
+        for week in self.weeks:
+            yield week.week, "sets", "", "", week.planned_sets, week.sets, "sets", None, "away" * week.away
+            for head, dose in week.dose.items():
+                planned = week.planned(head)
+                yield week.week, "dose", head, "", planned, round(dose, 3), "direct sets", None, ""
+            if week.pain is not None:
+                yield week.week, "highest pain", "", "", None, week.pain, "of 10", None, ""
+        shown = {week.week for week in self.weeks}
+        for track in self.tracks:
+            place = self.name(track.exercise), track.gym, None
+            best = zip(track.weeks, track.loads, track.reps, track.maxima, strict=True)
+            for name, load, reps, maximum in (one for one in best if one[0] in shown):
+                yield name, "best set", *place, load, track.unit, reps, ""
+                if maximum is not None:
+                    yield name, "estimated maximum", *place, round(maximum, 3), track.unit, None, ""
+        for row in (row for row in self.notes if row.week in shown):
+            note = f"{row.date}, set {row.set_number}: {row.note}"
+            yield row.week, "note", self.name(row.exercise), row.gym, None, None, "", None, note
 
     def text(self) -> str:
         """Return the tables for the terminal, pain first."""
@@ -149,9 +190,9 @@ class Progress:
         return "\n".join(parts)
 
 
-def read_progress(folder: Path, today: datetime.date) -> Progress:
-    """Read an athlete's log and planned weeks up to `today`. Raises FaultyInput."""
-    library = read_library()
+def read_progress(folder: Path, today: datetime.date, library: Library | None = None) -> Progress:
+    """Read an athlete's log and planned weeks up to `today`; `library`: where it is read already. Raises FaultyInput."""
+    library = library or read_library()
     brief = read_brief(folder, library)
     settings, credit = method_of(brief, TrainSettings), method_of(brief, CreditSettings)
     documents = {name: read_week(folder, name) for name in weeks(folder)}
@@ -159,13 +200,26 @@ def read_progress(folder: Path, today: datetime.date) -> Progress:
     credits |= delivered.planned_credits(documents.values())
     heads = tuple(head.key for head in library.heads.values() if head.role == "trained")
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
-    logged, tracks = delivered.look_back(read_frame(folder), credits, heads, multi_joint, settings)
+    frame = read_frame(folder)
+    logged, tracks = delivered.look_back(frame, credits, heads, multi_joint, settings)
     past = {name: document for name, document in documents.items() if name <= week_name(today)}
     pain = pain_rules(
         deciding_log(folder, settings.pain_go_most), library, today + datetime.timedelta(days=1), settings
     )
-    past_weeks = tuple(_weeks(logged, past, heads, credits))
-    return Progress(brief, library, heads, past_weeks, tracks, pain, settings)
+    past_weeks = (
+        replace(of, away=of.week in brief.block.away) for of in _weeks(logged, past, heads, credits)
+    )
+    return Progress(brief, library, heads, tuple(past_weeks), tracks, pain, settings, _notes(frame))
+
+
+def _notes(frame: LogFrame | None) -> tuple[LoggedSet, ...]:
+    """Every line of the log that has a note, by day."""
+    if frame is None:
+        return ()
+    import numpy as np
+
+    noted = np.array([bool(note) for note in frame.values["note"]])[frame.codes["note"]]
+    return tuple(frame.by_day(noted))
 
 
 def _weeks(

@@ -11,13 +11,12 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, Self
 
-from planner.errors import PaperNotMade
 from planner.files.safe import write_safely
 from planner.method import SheetSettings
 from planner.plain import LAST_DIGITS
 from planner.sheets import drawing
 from planner.sheets.page import fill
-from planner.sheets.render import html_to_pdf
+from planner.sheets.render import write_pdf_safely
 from planner.train.delivered import Delivered, Track
 from planner.train.loads import percent
 from planner.train.progress import Progress
@@ -28,7 +27,11 @@ LEFT, TOP, RIGHT, BOTTOM = 26.0, 24.0, 6.0, 18.0  # room for ticks, title, last 
 WORDS_AT_EDGE = 80.0  # "above 2: reduce" beside the drawing
 WORDS_APART = 44.0  # a week's name is about so wide
 HALF = 0.36  # half of a bar, of a week's place
-CHARTS_MOST, ROWS_MOST = 3, 12  # charts of maxima and lines of the table that one page holds
+CHARTS_MOST, ROWS_MOST, NOTES_MOST = (
+    3,
+    12,
+    6,
+)  # charts of maxima, lines of the table, notes: one page holds them
 
 
 Gappy = Sequence[float | None]  # a value a week; None where there is none
@@ -43,6 +46,7 @@ class Chart:
     weeks: Sequence[str]
     ticks: Sequence[float]
     right: float = RIGHT  # room at the right edge
+    away: frozenset[str] = frozenset()  # weeks without training, on a pale ground
     parts: list[str] = field(default_factory=list)
 
     @property
@@ -63,7 +67,11 @@ class Chart:
         """Draw a week's bar; `least`: its height where the value is 0."""
         height, half = max(self.y(0) - self.y(value), least), HALF * self.step
         rectangle = (self.x(place) - half, self.y(0) - height, 2 * half, height)
-        self.parts.append(drawing.box(*rectangle, fill=drawing.LIGHT, stroke=drawing.BLACK, line_width=0.6))
+        self.parts.append(
+            drawing.box(
+                *rectangle, fill=drawing.LIGHT, stroke=drawing.BLACK, line_width=min(0.6, self.step / 20)
+            )
+        )
 
     def level(self, value: float, x1: float, x2: float, **how: Any) -> None:
         """Draw a level line at a value."""
@@ -76,6 +84,9 @@ class Chart:
     def framed(self) -> Self:
         """Draw title, ticks and as many week names as have room, the last one always."""
         self.words(0, 11, self.title, bold=True)
+        for place in (place for place, week in enumerate(self.weeks) if week in self.away):
+            ground = (self.x(place) - self.step / 2, TOP, self.step, self.size[1] - TOP - BOTTOM)
+            self.parts.insert(0, drawing.box(*ground, fill=drawing.PALE))
         for value in self.ticks:
             color = drawing.LIGHT if value != self.ticks[0] else drawing.BLACK
             self.level(value, LEFT, self.size[0] - self.right, width=0.8, stroke=color)
@@ -101,10 +112,16 @@ def ticks(low: float, high: float) -> tuple[float, ...]:
     return tuple(round(step * place, 10) for place in range(first, last + 1))
 
 
-def dose_chart(title: str, weeks: Sequence[str], delivered: Sequence[float], planned: Gappy) -> str:
+def dose_chart(
+    title: str,
+    weeks: Sequence[str],
+    delivered: Sequence[float],
+    planned: Gappy,
+    away: frozenset[str] = frozenset(),
+) -> str:
     """Draw delivered direct sets as bars and the planned ones as a black mark across each."""
     scale = ticks(0, max([*delivered, *(plan for plan in planned if plan is not None), 1.0]))
-    chart, values = Chart(title, THIRD, weeks, scale).framed(), []
+    chart, values = Chart(title, THIRD, weeks, scale, away=away).framed(), []
     for place, (done, plan) in enumerate(zip(delivered, planned, strict=True)):
         chart.bar(place, done)
         values.append(f"{done:.1f}" if plan is None else f"{done:.1f} of {plan:.1f}")
@@ -114,10 +131,12 @@ def dose_chart(title: str, weeks: Sequence[str], delivered: Sequence[float], pla
     return chart.picture(values, ", direct sets")
 
 
-def pain_chart(weeks: Sequence[str], pain: Gappy, go: float, reduce: float) -> str:
+def pain_chart(
+    weeks: Sequence[str], pain: Gappy, go: float, reduce: float, away: frozenset[str] = frozenset()
+) -> str:
     """Draw weekly maxima of pain as bars, with the lines that decide; a week without a word has a dash."""
     title = "Highest pain of the week, 0–10 (muscle soreness left out)"
-    chart = Chart(title, WHOLE, weeks, (0, 10), WORDS_AT_EDGE).framed()
+    chart = Chart(title, WHOLE, weeks, (0, 10), WORDS_AT_EDGE, away).framed()
     edge = WHOLE[0] - WORDS_AT_EDGE
     for most, word in ((go, "reduce"), (reduce, "out")):
         chart.level(most, LEFT, edge, width=1.0, dashed=True, dash="4 2")
@@ -148,18 +167,15 @@ def maximum_chart(title: str, unit: str, weeks: Sequence[str], maxima: Gappy, er
 
 
 def write_page(progress: Progress, folder: Path) -> Path:
-    """Write progress.pdf into a folder, whole or not at all, and return its path.
+    """Write progress.csv and progress.pdf into a folder, each whole or not at all, and return the page's path.
 
-    Raises FaultyInput if it cannot be written; PaperNotMade if there is no renderer, with progress.html written.
+    Raises FaultyInput if they cannot be written; PaperNotMade if there is no renderer, with progress.html written.
     """
     html, file = progress_html(progress), folder / "progress.pdf"
     with suppress(OSError):  # writing says what is wrong
         folder.mkdir(parents=True, exist_ok=True)
-    try:
-        write_safely(file, html_to_pdf(html))
-    except PaperNotMade:
-        write_safely(file.with_suffix(".html"), html)
-        raise
+    write_safely(file.with_suffix(".csv"), progress.csv())
+    write_pdf_safely(file, html)
     return file
 
 
@@ -173,15 +189,17 @@ def progress_html(progress: Progress) -> str:
     page = f"@page {{ size: {paper}; margin: {SheetSettings().margin_millimetres:g}mm }}"
     weeks = progress.weeks[-settings.progress_weeks :]
     names = [week.week for week in weeks]
+    away = frozenset(week.week for week in weeks if week.away)
     seen = {track: len(set(track.weeks) & set(names)) for track in progress.tracks}
     charts = _maxima(progress, names, seen)
     doses = [
         dose_chart(
-            progress.head(key), names, [of.dose[key] for of in weeks], [of.planned(key) for of in weeks]
+            progress.head(key), names, [of.dose[key] for of in weeks], [of.planned(key) for of in weeks], away
         )
         for key in progress.heads
     ]
     rows = sorted(progress.row(track) for track in progress.tracks if seen[track])
+    notes = [row for row in progress.notes if row.week in names]
     pain, bounds = [week.pain for week in weeks], (settings.pain_go_most, settings.pain_reduce_most)
     return fill(
         "progress.html",
@@ -189,8 +207,10 @@ def progress_html(progress: Progress) -> str:
         style=Markup("\n".join([page, *styles])),
         athlete=progress.brief.athlete.name,
         weeks=names,
+        away=bool(away),
+        notes=[(of.date, progress.name(of.exercise), of.note) for of in notes[: -NOTES_MOST - 1 : -1]],
         doses=[*map(Markup, doses)],
-        pain=Markup(pain_chart(names, pain, *bounds) if weeks else ""),
+        pain=Markup(pain_chart(names, pain, *bounds, away) if weeks else ""),
         maxima=[*map(Markup, charts)],
         rows=rows[:ROWS_MOST],
         more=max(0, len(rows) - ROWS_MOST),

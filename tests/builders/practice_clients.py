@@ -49,17 +49,25 @@ class Client:
         return self.library.exercises[key].family
 
 
+def brief_of(name: str, called: str = "X") -> str:
+    """Write a client's brief."""
+    status, days, minutes, wishes, _ = CLIENTS[name]
+    sessions = "".join(
+        f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"\n' for day in days.split()
+    )
+    return f'[athlete]\nname = "{called}"\ntraining_status = "{status}"\n{sessions}{wishes}\n'
+
+
+def gym_of(name: str) -> str:
+    """Write a client's room."""
+    return f"[club]\nequipment = {list(CLIENTS[name][4])}\n".replace("'", '"')
+
+
 @pytest.fixture(scope="session")
 def client(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Client]:
     @cache
     def plan(name: str) -> Client:
-        status, days, minutes, wishes, room = CLIENTS[name]
-        card = f'[athlete]\nname = "X"\ntraining_status = "{status}"\n'
-        sessions = "".join(
-            f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"\n' for day in days.split()
-        )
-        gym = f"[club]\nequipment = {list(room)}\n".replace("'", '"')
-        folder = make_folder(tmp_path_factory.mktemp("client") / "x", f"{card}{sessions}{wishes}\n", gym)
+        folder = make_folder(tmp_path_factory.mktemp("client") / "x", brief_of(name), gym_of(name))
         asked = gather(folder, "2026-W49", TODAY)
         return Client(asked, plan_week(asked))
 

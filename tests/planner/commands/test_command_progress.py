@@ -89,7 +89,7 @@ def test_a_folder_that_cannot_be_written(athlete, tmp_path):
     (tmp_path / "file").write_text("")
     done = planner("progress", str(athlete), "--out", str(tmp_path / "file"))
     assert done.returncode == 2
-    assert "progress.pdf" in done.stderr
+    assert "progress.csv" in done.stderr
     assert "Traceback" not in done.stderr
 
 

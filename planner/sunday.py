@@ -1,0 +1,254 @@
+"""What the coach reads on Sunday: a row for each athlete, and one page over all of them."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from planner.document import WeekDocument, exercise_names, plan_of, week_start
+from planner.method import TOLD, TRAIN, SheetSettings
+from planner.plain import DAY_NAMES, UNSHOWN, joined, number, week_of
+from planner.sheets import drawing
+
+if TYPE_CHECKING:
+    from planner.train.progress import Progress
+    from planner.week.gather import Asked
+
+ONE_DAY = datetime.timedelta(days=1)
+NO_HOUR = "25:00"  # sorts behind every hour
+STRIP, TEXT = (54.0, 7.0), 2.6  # a year's strip and its letters, in millimetres
+MAXIMA_MOST, NOTES_MOST = 2, 3  # of one athlete, the best known and the newest: the page has no room for more
+
+
+@dataclass(frozen=True)
+class PastWeek:
+    """A week that lies behind: sets done, sets planned (None: no plan), highest pain (None: none written)."""
+
+    week: str
+    sets: int
+    planned: int | None
+    pain: float | None
+    away: bool
+
+
+@dataclass(frozen=True)
+class Look:
+    """What is read of one athlete on Sunday beside the week's doses. `hours`: day -> when it begins, "" if not said."""
+
+    hours: tuple[tuple[str, str], ...] = ()
+    urgent: bool = False  # pain that asks for a doctor before the week goes on
+    changed: tuple[str, ...] = ()
+    due: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    maxima: tuple[str, ...] = ()
+    year: tuple[PastWeek, ...] = ()
+    paper: str = "A4"
+
+
+NOTHING_SEEN = Look()
+
+
+@dataclass(frozen=True)
+class HeadTotal:
+    """One head's week in direct sets: `total` is these sessions and what is done elsewhere."""
+
+    head: str
+    total: float
+    target: float
+
+    @property
+    def short(self) -> float:
+        """Sets that are missing to the target; 0 if none that one decimal shows."""
+        missing = self.target - self.total
+        return round(missing, 3) if missing >= UNSHOWN else 0.0
+
+
+@dataclass(frozen=True)
+class Row:
+    """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if nowhere.
+
+    `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is read first.
+    """
+
+    folder: str
+    name: str
+    week: str
+    status: str = ""  # proven or stopped; empty: no week
+    pain: tuple[str, ...] = ()
+    heads: tuple[HeadTotal, ...] = ()
+    warnings: tuple[str, ...] = ()
+    sheets: str = ""
+    exit: int = 0
+    error: str = ""
+    look: Look = NOTHING_SEEN
+    made: str = ""  # digest of week.json and sheets as they were written; empty: nowhere
+
+    @property
+    def short(self) -> tuple[HeadTotal, ...]:
+        """Heads that miss their target."""
+        return tuple(head for head in self.heads if head.short)
+
+    def document(self) -> dict[str, Any]:
+        """Give the record of --json; doses in direct sets a week."""
+        return {**asdict(self), "short": {head.head: head.short for head in self.short}}
+
+
+def look_at(asked: Asked, document: WeekDocument) -> Look:
+    """Look at an athlete's week and the year before it. Raises FaultyInput."""
+    from planner.train.progress import read_progress
+
+    filed, brief = asked.filed, asked.inputs.brief
+    progress = read_progress(filed.folder, asked.start - ONE_DAY, filed.inputs.library)
+    hours = {str(one.day): one.at or "" for one in brief.session}
+    behind = asked.before.week if asked.before else ""
+    carried = [line for line in asked.carried.lines if line not in document.pain]
+    carried = [line for line in carried if not line.startswith(f"Week {behind}, ")] + _left(progress, behind)
+    return Look(
+        hours=tuple((one.id, hours.get(one.day, "")) for one in document.sessions if one.exercises),
+        urgent=any(line.first_sheet for line in asked.carried.pain.lines),
+        changed=tuple(changed_lines(asked.before, document)),
+        due=tuple(dict.fromkeys([*document.warnings, *carried])),
+        notes=tuple(_notes(progress)),
+        maxima=tuple(_maxima(progress)),
+        year=tuple(
+            PastWeek(of.week, of.sets, of.planned_sets, of.pain, of.away)
+            for of in progress.weeks
+            if of.week < document.week
+        )[-TRAIN.progress_weeks :],
+        paper=brief.preferences.paper,
+    )
+
+
+def changed_lines(before: WeekDocument | None, document: WeekDocument) -> Iterator[str]:
+    """Say what is other than in the week `before`: exercises, sets and days, loads."""
+    if before is None:
+        yield "first week"
+        return
+    from planner.week.notes import moves
+
+    names, then, now = (
+        exercise_names(before) | exercise_names(document),
+        plan_of(before),
+        plan_of(document),
+    )
+    was, are = (dict.fromkeys(key for key, _ in plan) for plan in (then, now))
+    for word, keys in (
+        ("new", [key for key in are if key not in was]),
+        ("out", [key for key in was if key not in are]),
+    ):
+        if keys:
+            yield f"{word}: {joined([names[key] for key in keys])}"
+    yield from (f"{names[key]}: {places}" for key, places in moves(then, now))
+    old, new = _loads(before), _loads(document)
+    for place, (load, unit) in new.items():
+        if place in old and old[place] != (load, unit):
+            yield f"{names[place[0]]}: {old[place][0]:g} → {load:g} {unit}"
+
+
+def _loads(document: WeekDocument) -> dict[tuple[str, str], tuple[float, str]]:
+    """Give the load of each exercise in each gym, where it has one."""
+    lines = ((line, session.gym) for session in document.sessions for line in session.exercises)
+    return {
+        (line.exercise, gym): (line.load, line.load_unit or "")
+        for line, gym in lines
+        if line.load is not None
+    }
+
+
+def _left(progress: Progress, week: str) -> list[str]:
+    """Say how many sets of a planned week were done, where some of them were not."""
+    plans = [of.against_plan for of in progress.weeks if of.week == week and of.sets and of.against_plan]
+    left = [plan for plan in plans if plan.done_as_planned < plan.planned_sets]
+    return [f"{plan.done_as_planned} of {plan.planned_sets} sets of {week} done" for plan in left]
+
+
+def _notes(progress: Progress) -> Iterator[str]:
+    """Give the newest words of the athlete, those of the last trained week."""
+    last = progress.weeks[-1].week if progress.weeks else ""
+    for row in [row for row in progress.notes if row.week == last][: -NOTES_MOST - 1 : -1]:
+        yield f"{progress.name(row.exercise)}: {row.note}"
+
+
+def _maxima(progress: Progress) -> Iterator[str]:
+    """Give the estimated maxima of the exercises that were trained in most weeks, first and latest."""
+    tracks = sorted(progress.tracks, key=lambda track: (-len(track.weeks), track.exercise))
+    known = ((track, [value for value in track.maxima if value is not None]) for track in tracks)
+    for track, values in [one for one in known if one[1]][:MAXIMA_MOST]:
+        ends = " → ".join(dict.fromkeys(f"{value:.3g}" for value in (values[0], values[-1])))
+        yield f"{progress.name(track.exercise)} {ends} {track.unit}"
+
+
+def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
+    """Write the page as one HTML text: pain first, then what changed, is short and due, then everybody."""
+    from markupsafe import Markup
+
+    from planner.sheets.page import fill
+
+    folder, paper = files("planner.sheets") / "styles", next((row.look.paper for row in rows), "A4")
+    styles = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "sunday.css")]
+    page = f"@page {{ size: {paper}; margin: {SheetSettings().margin_millimetres:g}mm }}"
+    made = sorted((row for row in rows if row.status), key=lambda row: row.name.casefold())
+    short = [
+        (row.name, [f"{of.head} by {number(of.short)}" for of in row.short if of.short >= TOLD.short_from])
+        for row in made
+    ]
+    return fill(
+        "sunday.html",
+        title=f"Sunday page: {week}",
+        style=Markup("\n".join([page, *styles])),
+        week=week_of(week, week_start(week).isoformat()),
+        created=week_start(week).isoformat(),
+        counts=counts,
+        first=[(row.name, row.pain) for row in sorted(made, key=lambda row: not row.look.urgent) if row.pain],
+        nobody=[(row.name, row.error.splitlines()) for row in rows if not row.status],
+        parts=[
+            ("Changed against last week", [(row.name, row.look.changed) for row in made]),
+            ("Short of target, sets a week", short),
+            ("Due, and left open", [(row.name, row.look.due) for row in made]),
+            ("What was written last week", [(row.name, row.look.notes) for row in made]),
+        ],
+        days=_days(made),
+        heads=(heads := list(dict.fromkeys(of.head for row in made for of in row.heads))),
+        everybody=[
+            (
+                row,
+                [{of.head: of for of in row.heads}.get(head) for head in heads],
+                Markup(strip(row.look.year, week)),
+            )
+            for row in made
+        ],
+    )
+
+
+def _days(rows: Sequence[Row]) -> list[tuple[str, list[tuple[str, list[str]]]]]:
+    """Give for each day its hours, "" last, and who comes."""
+    comes: dict[str, dict[str, list[str]]] = {day: {} for day in DAY_NAMES}
+    for row in rows:
+        for day, hour in row.look.hours:
+            comes[day[:3]].setdefault(hour, []).append(row.name)
+    ordered = {day: sorted(hours.items(), key=lambda of: of[0] or NO_HOUR) for day, hours in comes.items()}
+    return [(DAY_NAMES[day], hours) for day, hours in ordered.items() if hours]
+
+
+def strip(year: Sequence[PastWeek], week: str) -> str:
+    """Draw the weeks before `week`: sets done as bars, sets planned as marks, pain that counts as dots, away as ground."""
+    width, high = STRIP
+    step, foot = width / TRAIN.progress_weeks, high - 0.4
+    most = max([1, *(of.sets for of in year), *(of.planned or 0 for of in year)])
+    parts, said = [drawing.line(0, foot, width, foot)], []
+    for of in year:
+        back = (week_start(week) - week_start(of.week)).days // 7
+        left, top = width - back * step, foot - (foot - 1.6) * of.sets / most
+        if of.away:
+            parts.insert(0, drawing.box(left, 0, step, foot, fill=drawing.LIGHT))
+        parts.append(drawing.box(left + step * 0.15, top, step * 0.7, foot - top, fill=drawing.DARK))
+        if of.planned is not None:
+            mark = foot - (foot - 1.6) * of.planned / most
+            parts.append(drawing.line(left, mark, left + step, mark, width=0.25))
+        if of.pain is not None and of.pain > TRAIN.pain_go_most:
+            parts.append(drawing.circle(left + step / 2, 0.6, 0.4, fill=drawing.BLACK))
+        said.append(f"{of.week} {of.sets}")
+    return drawing.picture(width, high, parts, f"Sets a week: {', '.join(said) or 'none'}")
