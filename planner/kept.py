@@ -24,7 +24,7 @@ from planner.files.text import read_text
 from planner.log.file import LOG_FILE
 from planner.method import LOG
 from planner.plain import DAY_NAMES
-from planner.roster import Task, plan_all, totals_line
+from planner.roster import Task, Work, totals_line
 from planner.sheets.render import write_pdf_safely
 from planner.sunday import NO_HOUR, Row, sunday_html
 
@@ -89,7 +89,7 @@ class Kept:
         if self.finished and not changed_only:
             self.rows = {}
 
-    def plan(self, tasks: Sequence[Task], jobs: int | None) -> Iterator[tuple[Row, bool]]:
+    def plan(self, tasks: Sequence[Task], work: Work) -> Iterator[tuple[Row, bool]]:
         """Give every row in order, and whether its week stood; what is planned is kept as soon as it is there."""
         keys, standing, to_do = dict[Path, str](), dict[Path, Row](), list[Task]()
         for task in tasks:
@@ -109,7 +109,7 @@ class Kept:
             if row.made:
                 self._add(self._line(keys[task.folder], row))
 
-        planned = plan_all(to_do, jobs, keep)
+        planned = work(to_do, keep)
         for task in tasks:
             stood = standing.get(task.folder)
             yield (stood, True) if stood else (next(planned), False)

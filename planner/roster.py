@@ -69,9 +69,12 @@ def folders_with_brief(folder: Path) -> list[Path]:
 
 
 Done = Callable[[Task, Row], None]
+Work = Callable[[Sequence[Task], Done], Iterator[Row]]
 
 
-def plan_all(tasks: Sequence[Task], jobs: int | None = None, done: Done = lambda *_: None) -> Iterator[Row]:
+def plan_all(
+    tasks: Sequence[Task], done: Done = lambda *_: None, *, jobs: int | None = None
+) -> Iterator[Row]:
     """Plan each athlete and give the rows in order, `jobs` at once (None: a processor); `done` hears of each at once."""
     workers = min(jobs or os.cpu_count() or 1, len(tasks))
     if workers <= 1:
@@ -133,7 +136,7 @@ class Worker:
             if self.dismissed:
                 break
             self._start()
-        return _failed(task, FAULT_OF_OURS, f"{DIED} {task.folder}")
+        return failed(task, FAULT_OF_OURS, f"{DIED} {task.folder}")
 
     def _asked(self, task: Task) -> Row:
         assert self.process.stdin and self.process.stdout
@@ -182,9 +185,9 @@ def plan_one(task: Task) -> Row:
             written = publish(document, asked, task.folder, None, at_once=False) if task.write else None
         look = look_at(asked, document)
     except PlannerError as error:
-        return _failed(task, error.exit_code, str(error))
+        return failed(task, error.exit_code, str(error))
     except Exception as fault:  # one athlete's fault must not stop the others
-        return _failed(task, FAULT_OF_OURS, f"A fault of ours: {type(fault).__name__}: {fault}")
+        return failed(task, FAULT_OF_OURS, f"A fault of ours: {type(fault).__name__}: {fault}")
     fault_of_paper = written.paper_fault if written else None
     doses = document.dose
     return Row(
@@ -203,7 +206,8 @@ def plan_one(task: Task) -> Row:
     )
 
 
-def _failed(task: Task, code: int, error: str) -> Row:
+def failed(task: Task, code: int, error: str) -> Row:
+    """Give the row of an athlete without a week."""
     name = task.folder.resolve().name
     return Row(folder=str(task.folder), name=name, week=task.week, exit=code, error=error)
 
