@@ -126,9 +126,11 @@ def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents
         row = plan_one(replace(task, folder=here))
         week, written = week_folder(here, task.week), Contents()
         for file in week.rglob("*") if row.status and task.write else ():
-            name = file.relative_to(week)
-            if file.is_file() and not VERSION_FOLDER.match(name.parts[0]):  # replaced plans stay where they are
-                written[name.as_posix()] = file.read_bytes()
+            inside = file.relative_to(week)
+            if file.is_file() and not VERSION_FOLDER.match(
+                inside.parts[0]
+            ):  # replaced plans stay where they are
+                written[inside.as_posix()] = file.read_bytes()
         error = row.error.replace(str(here), str(task.folder))
         return replace(row, folder=str(task.folder), error=error), written
 

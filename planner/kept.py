@@ -193,7 +193,8 @@ def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
     stream = io.BytesIO()
     joined_pdf.save(stream)
     name = b"/ID[<%s><%s>]" % ((digest.hexdigest()[:32].upper().encode(),) * 2)
-    return re.sub(rb"/ID\s*\[\s*<\w*>\s*<\w*>\s*\]", name, stream.getvalue()), faults
+    content = re.sub(rb"/CreationDate\(D:\d{14}", b"/CreationDate(D:20260101000000", stream.getvalue())
+    return re.sub(rb"/ID\s*\[\s*<\w*>\s*<\w*>\s*\]", name, content), faults
 
 
 def _starts(sheets: Any) -> dict[int, str]:

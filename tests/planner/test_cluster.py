@@ -1,6 +1,5 @@
 """`planner roster --scheduler`: the same rows and files as here, whatever befalls a worker; nothing without a scheduler."""
 
-import contextlib
 import json
 import os
 import shutil
@@ -16,11 +15,11 @@ from planner.roster import Task, plan_all
 
 distributed = pytest.importorskip("distributed")
 pytestmark = pytest.mark.slow
-NAMES = ("Ada", "Ben", "Cem", "Dan")
+NAMES = ("Ada", "Ben")
 
 
 def make_club(folder):
-    """Four athletes that can be planned, one whose brief is wrong and one who waits for clearance."""
+    """Athletes that can be planned, one whose brief is wrong and one who waits for clearance."""
     for name in NAMES:
         make_folder(folder / name.lower(), BRIEF.replace('"Kim"', f'"{name}"'))
     make_folder(folder / "eve", BRIEF.replace("side = 8", 'side = "many"'))
@@ -31,58 +30,49 @@ def make_club(folder):
 
 @pytest.fixture(scope="module")
 def cluster():
-    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as made:
+    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=":0") as made:
         yield made
 
 
 @pytest.fixture(scope="module")
-def here(tmp_path_factory):
-    """The club, planned on this machine."""
-    folder = make_club(tmp_path_factory.mktemp("here") / "club")
-    return folder, planner("roster", folder, "--week", WEEK, "--jobs", "1")
+def club(tmp_path_factory):
+    return make_club(tmp_path_factory.mktemp("far") / "club")
 
 
-def test_the_same_rows_and_files_as_here(cluster, here, tmp_path):
-    folder, ended = here
-    far = make_club(tmp_path / "club")
-    gone = planner("roster", far, "--week", WEEK, "--scheduler", cluster.scheduler_address)
-    assert gone.returncode == ended.returncode == 2
-    for stream in ("stdout", "stderr"):
-        assert getattr(gone, stream).replace(str(far), "") == getattr(ended, stream).replace(str(folder), "")
-    files = {
-        one.relative_to(folder)
-        for one in folder.rglob("*")
-        if one.is_file() and one.name not in (KEPT, ".lock")
-    }
-    assert {
-        one.relative_to(far) for one in far.rglob("*") if one.is_file() and one.name not in (KEPT, ".lock")
-    } == files
-    assert {*map(str, files)} >= {SUNDAY, PRINT, f"ada/weeks/{WEEK}/sheets.pdf"}
-    for file in files:
-        if file.name == "week.json":  # how many seconds the solver took is the one thing that differs
-            one, other = (json.loads((root / file).read_text()) for root in (folder, far))
-            for document in (one, other):
-                for proof in document["proof"]:
-                    proof["seconds"] = 0
-            assert one == other
-        else:
-            assert (folder / file).read_bytes() == (far / file).read_bytes(), file
+def files_of(folder):
+    """Each file by its name below the folder; the seconds that a solver took are no part of a result."""
+    found = {}
+    for file in folder.rglob("*"):
+        if file.is_file() and file.name not in (KEPT, ".lock"):
+            content = file.read_bytes()
+            if file.name == "week.json":
+                content = json.loads(content)
+                content["proof"] = [proof | {"seconds": 0} for proof in content["proof"]]
+            found[file.relative_to(folder).as_posix()] = content
+    return found
 
 
-def test_it_goes_on_where_a_run_stopped_and_rehearses_without_a_file(cluster, here, tmp_path):
-    far = make_club(tmp_path / "club")
-    address = cluster.scheduler_address
-    told = planner("roster", far, "--week", WEEK, "--scheduler", address, "--json")
-    assert [row["exit"] for row in json.loads(told.stdout)["athletes"]] == [0, 0, 0, 0, 2, 3]
-    assert not list(far.rglob("weeks"))
-    shutil.copytree(here[0], far, dirs_exist_ok=True)
-    again = planner("roster", far, "--week", WEEK, "--changed-only", "--scheduler", address)
-    assert "4 unchanged" in again.stderr
+def test_the_same_rows_and_files_as_here(cluster, club):
+    here = planner("roster", club, "--week", WEEK, "--jobs", "1")
+    files = files_of(club)
+    assert {*files} >= {SUNDAY, PRINT, f"ada/weeks/{WEEK}/sheets.pdf", f"ada/weeks/{WEEK}/phone/Mon.html"}
+    shutil.rmtree(club)
+    make_club(club)
+    far = planner("roster", club, "--week", WEEK, "--scheduler", cluster.scheduler_address)
+    assert (far.returncode, far.stdout, far.stderr) == (here.returncode, here.stdout, here.stderr)
+    assert far.returncode == 2
+    assert files_of(club) == files
 
 
-def test_a_lost_worker_loses_nothing(cluster, tmp_path):
-    far = make_club(tmp_path / "club")
-    tasks = [Task(far / name.lower(), WEEK, TODAY, write=True) for name in NAMES]
+def test_it_goes_on_where_a_run_stopped(cluster, club):
+    again = planner(
+        "roster", club, "--week", WEEK, "--changed-only", "--scheduler", cluster.scheduler_address
+    )
+    assert f"{len(NAMES)} unchanged" in again.stderr
+
+
+def test_a_lost_worker_loses_nothing(cluster, club):
+    tasks = [Task(club / name.lower(), WEEK, TODAY, write=False) for name in 2 * NAMES]
     client = connect(cluster.scheduler_address)
     first, *_ = client.run(os.getpid).values()
     planned = []
@@ -90,15 +80,11 @@ def test_a_lost_worker_loses_nothing(cluster, tmp_path):
     def kill(task, row):
         planned.append(task.folder.name)
         if len(planned) == 1:
-            with contextlib.suppress(ProcessLookupError):
-                os.kill(first, signal.SIGKILL)
+            os.kill(first, signal.SIGKILL)
 
     rows = list(plan_far(client, tasks, kill))
-    assert [row.name for row in rows] == [*NAMES]
-    assert all(
-        row.exit == 0 and (far / row.name.lower() / "weeks" / WEEK / "week.json").is_file() for row in rows
-    )
-    assert sorted(planned) == sorted(name.lower() for name in NAMES)
+    assert [(row.name, row.exit, bool(row.heads)) for row in rows] == [(name, 0, True) for name in 2 * NAMES]
+    assert sorted(planned) == sorted(name.lower() for name in 2 * NAMES)
 
 
 def test_another_program_on_a_worker_is_refused(cluster, tmp_path, monkeypatch):
@@ -130,7 +116,7 @@ def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path):
 
 def test_a_scheduler_without_workers_plans_nothing(tmp_path):
     make_folder(tmp_path / "ada")
-    with distributed.LocalCluster(n_workers=0, dashboard_address=None) as empty:
+    with distributed.LocalCluster(n_workers=0, dashboard_address=":0") as empty:
         ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", empty.scheduler_address)
     assert (ended.returncode, ended.stdout) == (2, "")
     assert "workers" in ended.stderr
