@@ -20,7 +20,7 @@ from planner.athlete.reading import BRIEF_FILE, GYM_FILE
 from planner.athlete.writing import WEEK_FILE, WEEKS
 from planner.errors import PaperNotMade
 from planner.files.safe import athlete_lock, write_safely
-from planner.files.text import read_text
+from planner.files.text import read_text, refuse
 from planner.log.file import LOG_FILE
 from planner.method import LOG
 from planner.plain import DAY_NAMES
@@ -119,9 +119,7 @@ class Kept:
 
         Raises FaultyInput where they cannot be written, or where sheets are no PDF and could not be joined.
         """
-        shown = (
-            replace(row, folder="", sheets="") for row in rows
-        )  # the same papers, wherever the folder lies
+        shown = (replace(row, folder="", sheets="") for row in rows)  # wherever the folder lies
         stamp = hashlib.sha256("".join(self._line(program(), row) for row in shown).encode()).hexdigest()
         sunday, sheets = self.folder / SUNDAY, self.folder / PRINT
         fault = None
@@ -139,24 +137,24 @@ class Kept:
         return fault
 
     def _key(self, task: Task) -> str:
-        parts = (
-            program(),
-            task.week,
-            str(task.folder.relative_to(self.folder)),
-            fingerprint(task.folder, task.week),
-        )
-        return hashlib.sha256(" ".join(parts).encode()).hexdigest()
+        place, files_now = task.folder.relative_to(self.folder), fingerprint(task.folder, task.week)
+        return hashlib.sha256(f"{program()} {task.week} {place} {files_now}".encode()).hexdigest()
 
     def _line(self, key: str, row: Row) -> str:
         return f"{key} {self.shape.dump_json(row).decode()}\n"
 
     def _add(self, line: str) -> None:
         """Add a line in one piece: threads, and another roster, may add theirs."""
-        stream = os.open(self.folder / KEPT, os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
+        file = self.folder / KEPT
         try:
-            os.write(stream, line.encode())
-        finally:
-            os.close(stream)
+            stream = os.open(file, os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
+            try:
+                os.write(stream, line.encode())
+            finally:
+                os.close(stream)
+        except OSError as fault:
+            remedy = "Make room and give the command again: it goes on from here"
+            raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
 
 
 def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
@@ -181,13 +179,8 @@ def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
         starts, day = _starts(sheets), ""
         for page in range(len(sheets)):
             day = starts.get(page, day)
-            order = (
-                [*DAY_NAMES, ""].index(day[:3]),
-                hours.get(day) or NO_HOUR,
-                row.name.casefold(),
-                row.folder,
-            )
-            places.append((*order, page, sheets))
+            when = [*DAY_NAMES, ""].index(day[:3]), hours.get(day) or NO_HOUR
+            places.append((*when, row.name.casefold(), row.folder, page, sheets))
     for *_, page, sheets in sorted(places, key=lambda place: place[:5]):
         joined_pdf.import_pages(sheets, [page])
     stream = io.BytesIO()

@@ -42,6 +42,7 @@ class Look:
     urgent: bool = False  # pain that asks for a doctor before the week goes on
     changed: tuple[str, ...] = ()
     due: tuple[str, ...] = ()
+    left: str = ""  # sets done of those planned last week, where some are missing
     notes: tuple[str, ...] = ()
     maxima: tuple[str, ...] = ()
     year: tuple[PastWeek, ...] = ()
@@ -105,12 +106,13 @@ def look_at(asked: Asked, document: WeekDocument) -> Look:
     hours = {str(one.day): one.at or "" for one in brief.session}
     behind = asked.before.week if asked.before else ""
     carried = [line for line in asked.carried.lines if line not in document.pain]
-    carried = [line for line in carried if not line.startswith(f"Week {behind}, ")] + _left(progress, behind)
+    carried = [line for line in carried if not line.startswith(f"Week {behind}, ")]
     return Look(
         hours=tuple((one.id, hours.get(one.day, "")) for one in document.sessions if one.exercises),
         urgent=any(line.first_sheet for line in asked.carried.pain.lines),
         changed=tuple(changed_lines(asked.before, document)),
         due=tuple(dict.fromkeys([*document.warnings, *carried])),
+        left=_left(progress, behind),
         notes=tuple(_notes(progress)),
         maxima=tuple(_maxima(progress)),
         year=tuple(
@@ -129,23 +131,17 @@ def changed_lines(before: WeekDocument | None, document: WeekDocument) -> Iterat
         return
     from planner.week.notes import moves
 
-    names, then, now = (
-        exercise_names(before) | exercise_names(document),
-        plan_of(before),
-        plan_of(document),
-    )
-    was, are = (dict.fromkeys(key for key, _ in plan) for plan in (then, now))
-    for word, keys in (
-        ("new", [key for key in are if key not in was]),
-        ("out", [key for key in was if key not in are]),
-    ):
-        if keys:
-            yield f"{word}: {joined([names[key] for key in keys])}"
-    yield from (f"{names[key]}: {places}" for key, places in moves(then, now))
-    old, new = _loads(before), _loads(document)
-    for place, (load, unit) in new.items():
-        if place in old and old[place] != (load, unit):
-            yield f"{names[place[0]]}: {old[place][0]:g} → {load:g} {unit}"
+    was, are = exercise_names(before), exercise_names(document)
+    names = was | are
+    if new := [names[key] for key in are if key not in was]:
+        yield f"new: {joined(new)}"
+    if gone := [names[key] for key in was if key not in are]:
+        yield f"out: {joined(gone)}"
+    yield from (f"{names[key]}: {places}" for key, places in moves(plan_of(before), plan_of(document)))
+    loads = _loads(before)
+    for place, (load, unit) in _loads(document).items():
+        if place in loads and loads[place] != (load, unit):
+            yield f"{names[place[0]]}: {loads[place][0]:g} → {load:g} {unit}"
 
 
 def _loads(document: WeekDocument) -> dict[tuple[str, str], tuple[float, str]]:
@@ -158,11 +154,11 @@ def _loads(document: WeekDocument) -> dict[tuple[str, str], tuple[float, str]]:
     }
 
 
-def _left(progress: Progress, week: str) -> list[str]:
-    """Say how many sets of a planned week were done, where some of them were not."""
+def _left(progress: Progress, week: str) -> str:
+    """Say how many sets of a planned week were done, where some of them were not: "9 of 18"."""
     plans = [of.against_plan for of in progress.weeks if of.week == week and of.sets and of.against_plan]
-    left = [plan for plan in plans if plan.done_as_planned < plan.planned_sets]
-    return [f"{plan.done_as_planned} of {plan.planned_sets} sets of {week} done" for plan in left]
+    left = (plan for plan in plans if plan.done_as_planned < plan.planned_sets)
+    return "".join(f"{plan.done_as_planned} of {plan.planned_sets}" for plan in left)
 
 
 def _notes(progress: Progress) -> Iterator[str]:
@@ -207,9 +203,10 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
         parts=[
             ("Changed against last week", [(row.name, row.look.changed) for row in made]),
             ("Short of target, sets a week", short),
-            ("Due, and left open", [(row.name, row.look.due) for row in made]),
+            ("Due", [(row.name, row.look.due) for row in made]),
             ("What was written last week", [(row.name, row.look.notes) for row in made]),
         ],
+        left=[(row.name, row.look.left) for row in made if row.look.left],
         days=_days(made),
         heads=(heads := list(dict.fromkeys(of.head for row in made for of in row.heads))),
         everybody=[

@@ -12,9 +12,9 @@ from library.errors import PlannerError
 from library.read import Library
 from planner.athlete.folder import weeks
 from planner.desk.app import Visit, told
+from planner.desk.room import fingerprint
 from planner.desk.week_page import at_hand
 from planner.document import WeekDocument, exercises_of, next_week, week_named
-from planner.kept import fingerprint
 from planner.plain import day_name, decimals, number, signed
 
 if TYPE_CHECKING:

@@ -6,9 +6,8 @@ from starlette.responses import RedirectResponse, Response
 from library.errors import PlannerError
 from planner.desk.app import Visit, told
 from planner.desk.proposals import PRINTING
-from planner.desk.room import DUE
+from planner.desk.room import DUE, fingerprint
 from planner.document import next_week
-from planner.kept import fingerprint
 
 
 def sunday(visit: Visit) -> Response:

@@ -10,9 +10,9 @@ from planner.change.swap import Standing, Swapped, replan, swapped, told_of, wit
 from planner.change.swap_report import report, swap_text
 from planner.change.told import Options, Told
 from planner.desk.proposals import Proposal, refusal
+from planner.desk.room import fingerprint
 from planner.document import WeekDocument, plan_of
 from planner.errors import NoWeekPossible
-from planner.kept import fingerprint
 from planner.model.aims import dose_value
 from planner.model.build import build_problem
 from planner.publish import check_sound

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING
 
 from library.errors import Fault, FaultyInput
 from planner.desk.jobs import Jobs, StillWorking
+from planner.desk.room import fingerprint
 from planner.document import WeekDocument
 from planner.files.safe import athlete_lock
-from planner.kept import fingerprint
 
 if TYPE_CHECKING:
     from planner.change.told import Options

@@ -14,6 +14,7 @@ from library.read import Library
 from planner.athlete.folder import in_force
 from planner.document import WeekDocument, week_name
 from planner.kept import files_of
+from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
 from planner.plain import short_lines
 from planner.roster import folders_with_brief
 

@@ -233,7 +233,7 @@ def killed_rosters(tmp_path, times, jobs):
     for number in range(times):
         folder = shutil.copytree(new, tmp_path / str(number))
         child = started(running(folder, jobs))
-        kills += kill_after(chance.uniform(0.1, 1.0) * seconds, child) < 0
+        kills += kill_after(chance.uniform(0.2, 1.3) * seconds, child) < 0
         assert nobody_left(child)
         kept += (folder / KEPT).read_text().count('"proven"') if (folder / KEPT).exists() else 0
         assert ended(started(running(folder, jobs))) == 0

@@ -1,5 +1,6 @@
 """`planner progress` as a whole: a planned demo week, sets done and skipped, the table, the data and the page."""
 
+import csv
 import datetime
 import json
 import re
@@ -100,3 +101,57 @@ def test_a_damaged_log_is_named(athlete, tmp_path):
     done = planner("progress", str(folder))
     assert done.returncode == 2
     assert "log.csv: line" in done.stderr
+
+
+@pytest.fixture(scope="module")
+def looked_back(athlete, tmp_path_factory):
+    """The same athlete, one week away and two notes; the data, the table for a spreadsheet and the page's text."""
+    folder = shutil.copytree(athlete, tmp_path_factory.mktemp("year") / "athlete")
+    brief = folder / "brief.toml"
+    called = re.sub(r'name = "[^"]*"', 'name = "=cmd|x"', brief.read_text(), count=1)
+    brief.write_text(f'{called}\n[block]\naway = ["2026-W29"]\n')
+    day, raise_ = datetime.date(2026, 7, 21), "standing_dumbbell_lateral_raise"
+    notes = ("=1+1", 'chair "too" low, twice')
+    append_to_log(folder, [
+        LoggedSet(day, "Tue", raise_, number, 6.0, "kg", 10, 2.0, gym="home", note=note)
+        for number, note in enumerate(notes, start=1)
+    ])  # fmt: skip
+    done = planner("progress", str(folder), "--json", "--save")
+    assert done.returncode == 0, done.stderr
+    with (folder / "progress.csv").open(newline="") as stream:
+        table = list(csv.DictReader(stream))
+    return json.loads(done.stdout), table, PdfReader(folder / "progress.pdf").pages[0].extract_text()
+
+
+def test_the_spreadsheet_has_every_figure_of_the_data(looked_back):
+    data, table, _ = looked_back
+    figures = {}
+    for row in table:
+        place = (row["week"], row["what"], row["of"], row["gym"])
+        figures.setdefault(place, []).append((row["planned"], row["value"]))
+    for week in data["weeks"]:
+        ((planned, done),) = figures[week["week"], "sets", "", ""]
+        assert (planned or None) == (week["planned_sets"] and str(week["planned_sets"]))
+        assert int(done) == week["sets"]
+        for head in week["heads"]:
+            ((_, dose),) = figures[week["week"], "dose", head["head"], ""]
+            assert float(dose) == pytest.approx(head["delivered"], abs=0.001)
+        pain = figures.get((week["week"], "highest pain", "", ""))
+        assert pain is None if week["pain"] is None else float(pain[0][1]) == week["pain"]
+    best = sum(len(track["weeks"]) for track in data["maxima"])
+    known = sum(value is not None for track in data["maxima"] for value in track["maxima"])
+    assert [row["what"] for row in table].count("best set") == best
+    assert [row["what"] for row in table].count("estimated maximum") == known
+    assert [row["week"] for row in table] == sorted(row["week"] for row in table)
+
+
+def test_weeks_away_and_notes_are_said_and_no_cell_is_a_formula(looked_back):
+    data, table, page = looked_back
+    assert [week["week"] for week in data["weeks"] if week["away"]] == ["2026-W29"]
+    assert [row["week"] for row in table if row["note"] == "away"] == ["2026-W29"]
+    assert [note["note"] for note in data["notes"]] == ["=1+1", 'chair "too" low, twice']
+    told = [row["note"] for row in table if row["what"] == "note"]
+    assert all("2026-07-21" in note for note in told) and told[1].endswith('chair "too" low, twice')
+    assert {row["athlete"] for row in table} == {"'=cmd|x"}
+    assert not any(cell.startswith(("=", "+", "-", "@", "\t")) for row in table for cell in row.values())
+    assert "What was written" in page and 'chair "too" low, twice' in page and "away" in page

@@ -12,6 +12,7 @@ from in_process import planner
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
 from planner import roster
+from planner.commands.roster import with_bar
 from planner.roster import HeadTotal, Row, Task, Worker, plan_all, row_line
 
 BROKEN = BRIEF.replace("side = 8", 'side = "many"')
@@ -144,6 +145,7 @@ STAND_IN = """
 import os, sys, time
 from pathlib import Path
 from planner import roster
+from planner.commands.roster import with_bar
 def plan_one(task):
     mark = Path({folder!r}, str(os.getpid()))
     mark.touch()
@@ -209,6 +211,16 @@ def test_no_file_of_a_folder_is_ever_run(words, tmp_path):
     told = subprocess.run(line, cwd=tmp_path, capture_output=True, text=True)
     assert told.returncode == 0, told.stderr
     assert not (tmp_path / "was-run").exists()
+
+
+def test_a_bar_is_drawn_for_a_terminal_alone(monkeypatch, capsys):
+    assert list(with_bar(iter("abc"), 3)) == ["a", "b", "c"]
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    monkeypatch.setenv("TERM", "xterm")
+    assert list(with_bar(iter("abc"), 3)) == ["a", "b", "c"]
+    told = capsys.readouterr()
+    assert told.out == "" and "3/3" in told.err
 
 
 def test_the_worst_code_counts():
