@@ -9,6 +9,7 @@ from __future__ import annotations
 import tempfile
 import threading
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
@@ -25,79 +26,61 @@ if TYPE_CHECKING:
     from planner.sunday import Row
 
 Client = Any  # of distributed, which comes with the extra `[cluster]`
-OPTION = "--scheduler"
 ALONE = threading.Lock()  # papers are drawn by one thread of a process at a time
 Contents = dict[str, bytes]  # path below the athlete's folder -> bytes
 
 
 def connect(address: str) -> Client:
     """Give the client of a scheduler that has workers. Raises FaultyInput if none answers in its time."""
-    try:
-        distributed: Any = import_module("distributed")
-    except ModuleNotFoundError as missing:
-        remedy = 'Install it: pip install "deltoid-planner[cluster]"'
-        raise FaultyInput([Fault(OPTION, "", f"{missing.name} is not installed", remedy)]) from None
     seconds = FOLDER.scheduler_seconds
     try:
-        client = distributed.Client(address, timeout=seconds, set_as_default=False)
+        client = import_module("distributed").Client(address, timeout=seconds, set_as_default=False)
+    except ModuleNotFoundError as missing:
+        raise _refused(
+            f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[cluster]"'
+        ) from None
     except (OSError, ValueError, TypeError) as fault:  # a time-out is an OSError
         reason = str(fault).partition("\n")[0] or type(fault).__name__
         remedy = (
             "Start one with `dask scheduler` and name the address that it prints, such as tcp://10.0.0.5:8786"
         )
-        raise FaultyInput(
-            [Fault(OPTION, "", f'no scheduler answers at "{address}" ({reason})', remedy)]
-        ) from None
+        raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy) from None
     try:
         client.wait_for_workers(1, timeout=seconds)
     except OSError:
         client.close()
         remedy = f"Start some: dask worker {address} --nworkers -1 --nthreads 1"
-        raise FaultyInput(
-            [Fault(OPTION, "", f'the scheduler at "{address}" has no workers', remedy)]
-        ) from None
+        raise _refused(f'the scheduler at "{address}" has no workers', remedy) from None
     return client
+
+
+def _refused(read: str, remedy: str) -> FaultyInput:
+    return FaultyInput([Fault("--scheduler", "", read, remedy)])
 
 
 def plan_far(client: Client, tasks: Sequence[Task], done: Done = lambda *_: None) -> Iterator[Row]:
     """Plan athletes on a cluster and give the rows in order; `done` hears of each as soon as its week is written.
 
-    Twice as many athletes as there are threads are under way at a time: memory does not grow with the roster.
+    Twice as many athletes as there are workers' threads are under way at a time: memory does not grow with the roster.
     """
-    rows: dict[int, Row] = {}
-    sent: dict[str, int] = {}
-    to_send, place = iter(range(len(tasks))), 0
-    under_way: Any = import_module("distributed").as_completed(loop=client.loop)
+    hand = threading.Lock()
 
-    def send() -> None:
-        for at in to_send:
-            files = packed(tasks[at])
-            if files is None:  # a week that stands, or a file that has to be looked at where it lies
-                take(at, plan_one(tasks[at]))
-                continue
-            future = client.submit(plan_packed, tasks[at], files, program(), pure=False)
-            sent[future.key] = at
-            under_way.add(future)
-            return
+    def plan(task: Task) -> Row:
+        files = packed(task)
+        if files is None:  # a week that stands, or a file that has to be looked at where it lies
+            with hand:
+                row = plan_one(task)
+        else:
+            row = received(task, client.submit(plan_packed, task, files, program(), pure=False), hand)
+        done(task, row)
+        return row
 
-    def take(at: int, row: Row) -> None:
-        rows[at] = row
-        done(tasks[at], row)
-
+    threads = ThreadPoolExecutor(2 * sum(client.nthreads().values()))
     try:
-        for _ in range(2 * sum(client.nthreads().values())):
-            send()
-        while place < len(tasks):
-            if place not in rows:
-                future = next(under_way)
-                at = sent.pop(future.key)
-                take(at, received(tasks[at], future))
-                send()
-            while place in rows:
-                yield rows.pop(place)
-                place += 1
-    finally:
+        yield from threads.map(plan, tasks)
+    finally:  # the last row is there, or somebody pressed Ctrl-C: whoever waits is told so
         client.close()
+        threads.shutdown(cancel_futures=True)
 
 
 def packed(task: Task) -> Contents | None:
@@ -135,15 +118,16 @@ def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents
         return replace(row, folder=str(task.folder), error=error), written
 
 
-def received(task: Task, future: Any) -> Row:
-    """Write what came back, and give the row that belongs to it; one that failed says why."""
+def received(task: Task, future: Any, hand: threading.Lock) -> Row:
+    """Write what comes back, and give the row that belongs to it; an athlete that is not planned has a reason in it."""
     try:
         row, files = future.result()
-        if files:
+        if not files:
+            return row
+        with hand:
             week = write_week(task.folder, task.week, files)
-            sheets = next(week.glob("sheets*"), "")
-            return replace(row, sheets=str(sheets), made=written_as(task.folder, task.week))
-        return row
+            made = written_as(task.folder, task.week)
+        return replace(row, sheets=str(next(week.glob("sheets*"), "")), made=made)
     except PlannerError as error:
         return failed(task, error.exit_code, str(error))
     except Exception as fault:  # workers that died over this athlete, or a scheduler that is gone
