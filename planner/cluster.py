@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from planner.sunday import Row
 
 Client = Any  # of distributed, which comes with the extra `[cluster]`
+MEMORY = Path("/dev/shm")  # on Linux: nothing that is sent back waits for a disk
 ALONE = threading.Lock()  # papers are drawn by one thread of a process at a time
 Contents = dict[str, bytes]  # path below the athlete's folder -> bytes
 
@@ -100,7 +101,7 @@ def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents
         raise RuntimeError(
             "this worker has another version of the planner or of its solver: install the same everywhere"
         )
-    with ALONE, tempfile.TemporaryDirectory() as room:
+    with ALONE, tempfile.TemporaryDirectory(dir=MEMORY if MEMORY.is_dir() else None) as room:
         here = Path(room).resolve() / task.folder.resolve().name
         for name, content in files.items():
             file = here / name
