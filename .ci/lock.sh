@@ -15,6 +15,6 @@ compile() {
 }
 
 # The test lock first: the run lock is held to its versions, so that one is part of the other.
-compile --extra test --extra desk --extra room --output-file tests/requirements.lock pyproject.toml
+compile --extra test --extra desk --extra room --extra cluster --output-file tests/requirements.lock pyproject.toml
 compile --extra desk --constraints tests/requirements.lock --output-file requirements.lock pyproject.toml
 compile --no-deps --output-file tests/recordings.lock tests/recordings.in

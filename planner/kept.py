@@ -24,7 +24,7 @@ from planner.files.text import read_text, refuse
 from planner.log.file import LOG_FILE
 from planner.method import LOG
 from planner.plain import DAY_NAMES
-from planner.roster import Task, failed, plan_all, totals_line
+from planner.roster import Task, Work, failed, totals_line
 from planner.sheets.render import write_pdf_safely
 from planner.sunday import NO_HOUR, Row, sunday_html
 
@@ -92,7 +92,7 @@ class Kept:
         if self.finished and not changed_only:
             self.rows = {}
 
-    def plan(self, tasks: Sequence[Task], jobs: int | None) -> Iterator[tuple[Row, bool]]:
+    def plan(self, tasks: Sequence[Task], work: Work) -> Iterator[tuple[Row, bool]]:
         """Give every row in order, and whether its week stood; what is planned is kept as soon as it is there."""
         keys, ready, to_do = dict[Path, str](), dict[Path, tuple[Row, bool]](), list[Task]()
         for task in tasks:
@@ -117,7 +117,7 @@ class Kept:
             if row.made:
                 self._add(self._line(keys[task.folder], row))
 
-        planned = plan_all(to_do, jobs, keep)
+        planned = work(to_do, keep)
         for task in tasks:
             yield ready.get(task.folder) or (next(planned), False)
 
@@ -193,7 +193,8 @@ def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
     stream = io.BytesIO()
     joined_pdf.save(stream)
     name = b"/ID[<%s><%s>]" % ((digest.hexdigest()[:32].upper().encode(),) * 2)
-    return re.sub(rb"/ID\s*\[\s*<\w*>\s*<\w*>\s*\]", name, stream.getvalue()), faults
+    content = re.sub(rb"/CreationDate\(D:\d{14}", b"/CreationDate(D:20260101000000", stream.getvalue())
+    return re.sub(rb"/ID\s*\[\s*<\w*>\s*<\w*>\s*\]", name, content), faults
 
 
 def _starts(sheets: Any) -> dict[int, str]:

@@ -69,9 +69,12 @@ def folders_with_brief(folder: Path) -> list[Path]:
 
 
 Done = Callable[[Task, Row], None]
+Work = Callable[[Sequence[Task], Done], Iterator[Row]]
 
 
-def plan_all(tasks: Sequence[Task], jobs: int | None = None, done: Done = lambda *_: None) -> Iterator[Row]:
+def plan_all(
+    tasks: Sequence[Task], done: Done = lambda *_: None, *, jobs: int | None = None
+) -> Iterator[Row]:
     """Plan each athlete and give the rows in order, `jobs` at once (None: a processor); `done` hears of each at once."""
     workers = min(jobs or os.cpu_count() or 1, len(tasks))
     if workers <= 1:

@@ -4,6 +4,7 @@ import datetime
 import json
 import sys
 from collections.abc import Iterable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -13,6 +14,7 @@ from planner import options
 
 TOGETHER = "Plan nothing: share the stations of one hour, such as 'Mon 18:00', among those who train then."
 JOBS = "So many athletes at once; default: one a processor."
+SCHEDULER = "Plan on the workers of this Dask scheduler, such as tcp://10.0.0.5:8786; not with --jobs."
 CHANGED = "Plan only those of whom something has changed since the last run."
 Item = TypeVar("Item")
 
@@ -22,6 +24,7 @@ def run(
     week: options.NextWeek = None,
     jobs: int | None = Option(None, metavar="N", parser=options.whole_number("--jobs", 1), help=JOBS),
     changed_only: bool = Option(False, "--changed-only", help=CHANGED),
+    scheduler: str | None = Option(None, metavar="ADDRESS", help=SCHEDULER),
     together: str | None = Option(None, metavar="'DAY TIME'", help=TOGETHER),
     as_json: options.JsonUnlessSaved = False,
     save: options.Save = False,
@@ -42,8 +45,13 @@ def run(
     if together is not None:
         raise Exit(_together(folder, together, name, as_json=as_json, write=write))
     tasks = [Task(athlete, name, today, write) for athlete in athletes_below(folder)]
+    work = partial(plan_all, jobs=jobs)
+    if scheduler is not None:
+        from planner.cluster import connect, plan_far
+
+        work = partial(plan_far, connect(scheduler))
     kept = Kept(folder, changed_only=changed_only) if write else None
-    made = kept.plan(tasks, jobs) if kept else ((row, False) for row in plan_all(tasks, jobs))
+    made = kept.plan(tasks, work) if kept else ((row, False) for row in work(tasks))
     rows, stood = [], 0
     for row, unchanged in with_bar(made, len(tasks)):
         rows.append(row)

@@ -217,17 +217,19 @@ def timetable(room: Room) -> Timetable | None:
     None: it is proven that there is none. Raises NoWeekPossible if the search ends before it knows.
     """
     floor, effort = Floor(room, room.stations), room.settings.room_effort
-    floor.model.minimize(sum(floor.burden(at) for at in floor.out))
+    burdens = sum(floor.burden(at) for at in floor.out)
+    floor.model.minimize(burdens)
     solver, status = search(floor, effort)
     if status == "INFEASIBLE":
         return None
     if status not in FOUND:
         raise NoWeekPossible("The search found no timetable in its time: give some of them another hour")
-    waiting = Aim(solver.objective_value, solver.best_objective_bound)
     floor.keep(solver)
     floor.model.minimize(floor.change())
     second, also = search(floor, effort)
     best = second if also in FOUND else solver
+    # where the first search was stopped, the second may have found less waiting too
+    waiting = Aim(best.value(burdens), min(best.value(burdens), solver.best_objective_bound))
     change = Aim(best.value(floor.change()) / PARTS, second.best_objective_bound / PARTS)
     return Timetable(floor.visits(best), waiting, change, stopped=(status, also) != ("OPTIMAL", "OPTIMAL"))
 

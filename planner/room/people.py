@@ -172,7 +172,7 @@ class Ways:
         if len(lines) == 1 and (keys[0], self.session.id) in self.plan:
             ways += self.replacements(keys[0])
         heavy = any(key in self.problem.by_key and self.problem.by_key[key].is_heavy for key in keys)
-        return Block(lines[0].block, tuple(ways), heavy)
+        return Block(lines[0].block or str(lines[0].order), tuple(ways), heavy)
 
     def replacements(self, key: str) -> Iterator[Way]:
         """Give the best replacements of an exercise, priced as in swap; each by itself keeps every limit of the week."""

@@ -13,8 +13,8 @@ from typing import Any
 from library.errors import Fault, FaultyInput
 from planner.athlete.names import plain_word
 from planner.document import week_start
-from planner.errors import BrokenPlan, NoWeekPossible, PaperNotMade
-from planner.files.safe import athlete_lock, write_safely
+from planner.errors import BrokenPlan, NoWeekPossible
+from planner.files.safe import athlete_lock
 from planner.method import SheetSettings
 from planner.plain import UNSHOWN, WORTH, counted, day_name, joined, number, width
 from planner.room.floor import Room, Timetable, Visit, timetable, too_many
@@ -213,15 +213,10 @@ def page_html(shown: Shown) -> str:
 
 def write_hour(shown: Sequence[Shown], folder: Path) -> list[Path]:
     """Write a PDF a room into the folder. Raises FaultyInput; PaperNotMade if there is no renderer, with HTML written."""
-    from planner.sheets.render import html_to_pdf
+    from planner.sheets.render import write_pdf_safely
 
-    pages = {folder / room["file"]: page_html(room) for room in shown}
+    names = [folder / f"{room['file']}.pdf" for room in shown]
     with athlete_lock(folder):
-        try:
-            for file, html in pages.items():
-                write_safely(file.with_suffix(".pdf"), html_to_pdf(html))
-        except PaperNotMade:
-            for file, html in pages.items():
-                write_safely(file.with_suffix(".html"), html)
-            raise
-    return [file.with_suffix(".pdf") for file in pages]
+        for file, room in zip(names, shown, strict=True):
+            write_pdf_safely(file, page_html(room))
+    return names

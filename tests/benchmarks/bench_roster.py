@@ -34,7 +34,9 @@ def rows() -> list[Row]:
         club = generated(folder / "club", ATHLETES)
         first, *both = (shutil.copytree(club, folder / name) for name in "abc")
         few = sorted(first.iterdir())[: 4 * len(CLIENTS)]
-        assert not any(row.exit for row in plan_all([Task(one, NEXT, TODAY, write=True) for one in few], 2))
+        assert not any(
+            row.exit for row in plan_all([Task(one, NEXT, TODAY, write=True) for one in few], jobs=2)
+        )
         memory = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * BYTES_OF_MAXRSS / 1e6
         one, two = (roster(where, "--jobs", str(jobs)) for jobs, where in enumerate(both, start=1))
         again = roster(both[1], "--changed-only")

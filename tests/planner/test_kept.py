@@ -7,6 +7,7 @@ import random
 import shutil
 import sys
 import time
+from functools import partial
 
 import pytest
 from in_process import planner
@@ -21,7 +22,9 @@ from planner.cli import main
 from planner.kept import KEPT, Kept, fingerprint, program
 from planner.log.file import append_to_log
 from planner.log.record import LoggedSet
-from planner.roster import Task
+from planner.roster import Task, plan_all
+
+ONE_BY_ONE = partial(plan_all, jobs=1)
 
 KILLS = int(os.environ.get("SOAK_KILLS", "50"))
 NAMES = ("ada", "ben", "cem")
@@ -119,7 +122,7 @@ def test_a_week_that_was_changed_by_hand_stays(club, planned):
 
 def test_a_run_that_was_stopped_goes_on(club, planned):
     tasks = [Task(club / name, WEEK, TODAY, write=True) for name in NAMES]
-    stopped = Kept(club, changed_only=False).plan(tasks, 1)
+    stopped = Kept(club, changed_only=False).plan(tasks, ONE_BY_ONE)
     assert next(stopped)[0].name == "Ada"
     stopped.close()
     planned.clear()
@@ -276,5 +279,5 @@ def test_a_broken_folder_is_told_and_the_rest_goes_on(tmp_path, quick_paper):
 
 def test_today_changes_no_row(club):
     later = Task(club / "ada", WEEK, TODAY + datetime.timedelta(days=3), write=True)
-    ((row, stood),) = Kept(club, changed_only=True).plan([later], 1)
+    ((row, stood),) = Kept(club, changed_only=True).plan([later], ONE_BY_ONE)
     assert stood and row.name == "Ada"

@@ -176,7 +176,7 @@ def test_stopped_or_killed_a_roster_leaves_nobody_at_work(sign, tmp_path):
         "import datetime; from pathlib import Path; from planner import roster\n"
         f"roster.Worker.command = {stand_in(tmp_path)!r}\n"
         f"tasks = [roster.Task(Path('ken'), '{WEEK}', datetime.date.today(), False)] * 9\n"
-        "print(list(roster.plan_all(tasks, 2)))"
+        "print(list(roster.plan_all(tasks, jobs=2)))"
     )
     running = subprocess.Popen([sys.executable, "-c", program], stderr=subprocess.DEVNULL)
     while len(workers := [int(mark.name) for mark in tmp_path.iterdir()]) < 2:

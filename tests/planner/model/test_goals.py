@@ -59,15 +59,15 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         own:front: 2.6 <= 2|3 press:Mon + 2|3 press:Tue + 1 #1 direct sets"""),
     ("ceiling", {"heads": (goal("front", elsewhere_own=1.0, elsewhere_helping=3.0),
                            goal("rear", elsewhere_helping=3.0, must=True))}, """
-        #1 in 0..inf at 10 min
+        #1 in 0..inf at 25 min
         #2 in 0..1 whole
-        #3 in 0..0 at 10 min
+        #3 in 0..0 at 25 min
         ceiling:front: 2|3 press:Mon + 2|3 press:Tue + -1 #1 + -2.4 #2 <= 4.6 direct sets
         ceiling:front: 2|3 press:Mon + 2|3 press:Tue + 0.8|1.2 raise:Mon + 0.8|1.2 raise:Tue
         + -1 #1 + 51 #2 <= 55 direct sets
         ceiling:rear: 2|3 fly:Mon + -1 #3 <= 5.6 direct sets"""),
     ("ceiling", {"heads": (goal("rear", must=True, elsewhere_own=9.5),)}, """
-        #1 in 0..1.5 at 10 min
+        #1 in 0..1.5 at 25 min
         ceiling:rear: 2|3 fly:Mon + -1 #1 <= -1.5 direct sets"""),
     ("session_cap", FRONT, """
         #1 in 0..inf at 5 min
@@ -212,11 +212,11 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
     ("own", {"heads": (goal("front", elsewhere_own=0.6),)}, "3 press Mon", []),
     ("ceiling", {"heads": (goal("front", ceiling=6.0),)}, "3 press Mon, 3 press Tue", []),
     # six own sets and two raises of 0.8: 7.6 counted
-    ("ceiling", {"heads": (goal("front", ceiling=6.0),)}, FULL, [("ceiling:front", 2, 20)]),
+    ("ceiling", {"heads": (goal("front", ceiling=6.0),)}, FULL, [("ceiling:front", 2, 50)]),
     # of 0.8 + 1.2 + 3 that help only 2.4 count
     ("ceiling", {"heads": (goal("front", ceiling=6.0, elsewhere_helping=3.0),)}, FULL,
-        [("ceiling:front", 2.4, 24)]),
-    ("ceiling", {"heads": (goal("rear", elsewhere_own=9.0),)}, "", [("ceiling:rear", 1, 10)]),
+        [("ceiling:front", 2.4, 60)]),
+    ("ceiling", {"heads": (goal("rear", elsewhere_own=9.0),)}, "", [("ceiling:rear", 1, 25)]),
     ("session_cap", FRONT | {"settings": {"session_cap_sets": 3.0}}, "3 press Mon, 2 raise Mon", []),
     ("session_cap", FRONT | {"settings": {"session_cap_sets": 2.5}}, "3 press Mon, 2 raise Mon",
         [("session_cap:front:Mon", 0.5, 2.5)]),

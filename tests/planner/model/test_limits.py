@@ -174,4 +174,4 @@ def test_grade_sets_above_the_easy_half(allowed, elsewhere, over):
 )
 def test_sets_that_raises_may_have_on_tuesday(changes, counts):
     problem = tiny(**changes)
-    assert problem.choices("raise", problem.session("Tue")) == counts
+    assert problem.choices("raise", problem.sessions[1]) == counts

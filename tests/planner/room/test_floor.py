@@ -188,6 +188,15 @@ def test_a_busy_room_is_sound_and_comes_out_the_same_again():
     assert first == second
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_a_search_that_is_stopped_is_sound_and_says_what_it_has_not_proven(seed):
+    room = busy_room(seed, 24, 2)
+    table = timetable(replace(room, settings=room.settings.but(room_effort=0.4)))
+    recheck(room, table)
+    assert table.stopped
+    assert 0 <= table.waiting.bound < table.waiting.value
+
+
 def test_the_recheck_counts_people_and_waiting_itself():
     room = Room((person("Ann", (("rack",), 5)), person("Bo", (("rack",), 5), (("bench",), 5))), {"rack": 1})
     table = timetable(room)

@@ -27,7 +27,10 @@ def week(*others, plan=PLAN, careful=(), **changes):
 
 
 def offers(instead, key="raise", day="Mon"):
-    return {one.key: one for one in instead.of(key, instead.problem.session(day))}
+    return {
+        one.key: one
+        for one in instead.of(key, next(one for one in instead.problem.sessions if one.id == day))
+    }
 
 
 def test_an_equal_exercise_on_other_equipment_takes_its_place_and_the_same_movement_is_first():
@@ -141,7 +144,7 @@ def test_every_offer_may_be_taken_and_says_what_it_moves(seed, must):
     assert keeping.broken(best.plan) == []
     for key, day in best.plan:
         sets, wanted = best.plan[key, day], problem.by_key[key]
-        for exchange in instead.of(key, problem.session(day)):
+        for exchange in instead.of(key, next(one for one in problem.sessions if one.id == day)):
             other = problem.by_key[exchange.key]
             after = exchanged(best.plan, key, day, exchange)
             assert keeping.broken(after) == [] and len(exercises_in(after)) <= 5

@@ -1,0 +1,135 @@
+"""The roster past one machine: athletes travel as their files to the workers of a Dask scheduler, weeks come back as files.
+
+A worker plans from these files exactly as the roster does here, so that the same rows and files come out; what comes back
+is written here, by one hand. Dask gives the work of a lost worker to another.
+"""
+
+from __future__ import annotations
+
+import tempfile
+import threading
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from library.errors import Fault, FaultyInput, PlannerError
+from planner.athlete.folder import week_folder, written_as
+from planner.athlete.writing import VERSION_FOLDER, write_week
+from planner.kept import files_of, program
+from planner.method import FOLDER
+from planner.roster import FAULT_OF_OURS, Done, Task, failed, plan_one
+
+if TYPE_CHECKING:
+    from planner.sunday import Row
+
+Client = Any  # of distributed, which comes with the extra `[cluster]`
+MEMORY = Path("/dev/shm")  # on Linux: nothing that is sent back waits for a disk
+ALONE = threading.Lock()  # papers are drawn by one thread of a process at a time
+Contents = dict[str, bytes]  # path below the athlete's folder -> bytes
+
+
+def connect(address: str) -> Client:
+    """Give the client of a scheduler that has workers. Raises FaultyInput if none answers in its time."""
+    seconds = FOLDER.scheduler_seconds
+    try:
+        client = import_module("distributed").Client(address, timeout=seconds, set_as_default=False)
+    except ModuleNotFoundError as missing:
+        raise _refused(
+            f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[cluster]"'
+        ) from None
+    except (OSError, ValueError, TypeError) as fault:  # a time-out is an OSError
+        reason = str(fault).partition("\n")[0] or type(fault).__name__
+        remedy = (
+            "Start one with `dask scheduler` and name the address that it prints, such as tcp://10.0.0.5:8786"
+        )
+        raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy) from None
+    try:
+        client.wait_for_workers(1, timeout=seconds)
+    except OSError:
+        client.close()
+        remedy = f"Start some: dask worker {address} --nworkers -1 --nthreads 1"
+        raise _refused(f'the scheduler at "{address}" has no workers', remedy) from None
+    return client
+
+
+def _refused(read: str, remedy: str) -> FaultyInput:
+    return FaultyInput([Fault("--scheduler", "", read, remedy)])
+
+
+def plan_far(client: Client, tasks: Sequence[Task], done: Done = lambda *_: None) -> Iterator[Row]:
+    """Plan athletes on a cluster and give the rows in order; `done` hears of each as soon as its week is written.
+
+    Twice as many athletes as there are workers' threads are under way at a time: memory does not grow with the roster.
+    """
+    hand = threading.Lock()
+
+    def plan(task: Task) -> Row:
+        files = packed(task)
+        if files is None:  # a week that stands, or a file that has to be looked at where it lies
+            with hand:
+                row = plan_one(task)
+        else:
+            row = received(task, client.submit(plan_packed, task, files, program(), pure=False), hand)
+        done(task, row)
+        return row
+
+    threads = ThreadPoolExecutor(2 * sum(client.nthreads().values()))
+    try:
+        yield from threads.map(plan, tasks)
+    finally:  # the last row is there, or somebody pressed Ctrl-C: whoever waits is told so
+        client.close()
+        threads.shutdown(cancel_futures=True)
+
+
+def packed(task: Task) -> Contents | None:
+    """Give an athlete's files as a plan depends on them; None where they are planned better where they lie."""
+    if task.stands:
+        return None
+    try:
+        files = [file for file in files_of(task.folder) if file.exists() or file.is_symlink()]
+        return {file.relative_to(task.folder).as_posix(): file.read_bytes() for file in files}
+    except OSError:
+        return None
+
+
+def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents]:
+    """Plan, on a worker, an athlete whose files came along; give the row and the files of the week."""
+    if program() != wanted:
+        raise RuntimeError(
+            "this worker has another version of the planner or of its solver: install the same everywhere"
+        )
+    with ALONE, tempfile.TemporaryDirectory(dir=MEMORY if MEMORY.is_dir() else None) as room:
+        here = Path(room).resolve() / task.folder.resolve().name
+        for name, content in files.items():
+            file = here / name
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_bytes(content)
+        row = plan_one(replace(task, folder=here))
+        week, written = week_folder(here, task.week), Contents()
+        for file in week.rglob("*") if row.status and task.write else ():
+            inside = file.relative_to(week)
+            if file.is_file() and not VERSION_FOLDER.match(
+                inside.parts[0]
+            ):  # replaced plans stay where they are
+                written[inside.as_posix()] = file.read_bytes()
+        error = row.error.replace(str(here), str(task.folder))
+        return replace(row, folder=str(task.folder), error=error), written
+
+
+def received(task: Task, future: Any, hand: threading.Lock) -> Row:
+    """Write what comes back, and give the row that belongs to it; an athlete that is not planned has a reason in it."""
+    try:
+        row, files = future.result()
+        if not files:
+            return row
+        with hand:
+            week = write_week(task.folder, task.week, files)
+            made = written_as(task.folder, task.week)
+        return replace(row, sheets=str(next(week.glob("sheets*"), "")), made=made)
+    except PlannerError as error:
+        return failed(task, error.exit_code, str(error))
+    except Exception as fault:  # workers that died over this athlete, or a scheduler that is gone
+        return failed(task, FAULT_OF_OURS, f"Not planned on the cluster: {type(fault).__name__}: {fault}")
