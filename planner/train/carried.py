@@ -111,8 +111,7 @@ def carried_over(
     `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them.
     """
     known = [row for row in log if row.date < start]
-    pain = pain_rules(known, library, start, settings)
-    done_last = _done_last(known, before)
+    pain, done_last = pain_rules(known, library, start, settings), _done_last(known, before)
     if pain.unsafe:
         new = {key: NOTHING_NEW for key in library.exercises if not done_last[key]}
         pain = replace(pain, barred=new | dict(pain.barred))
@@ -133,13 +132,18 @@ def carried_over(
         again = "loads begin lighter, and the first week is for finding them again"
         lines.append(f"Nothing is logged since {newest}: {again}")
     lines += lighter_asked(rules, done, week_name(start))
-    if before is not None and known and newest.isoformat() < before.week_start:
-        lines.append(f"Week {before.week} is not logged yet: loads follow the log up to {newest}")
-    elif before is not None and known:
-        delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
-        heads = {key: head.name for key, head in library.heads.items()}
-        lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
+    lines += _of_the_week_before(before, known, library) if before and known else ()
     return Carried(pain, loads, tuple(lines))
+
+
+def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:
+    newest = max(row.date for row in known)
+    if newest.isoformat() < before.week_start:
+        yield f"Week {before.week} is not logged yet: loads follow the log up to {newest}"
+        return
+    delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
+    heads = {key: head.name for key, head in library.heads.items()}
+    yield from (f"Week {before.week}, {line}" for line in left_open(delivered, heads))
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:

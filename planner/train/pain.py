@@ -39,9 +39,8 @@ class Painful:
     pain: float
     reason: str
     regions: tuple[str, ...] = ()
-    unsafe_above: bool = (
-        False  # numb or slipping: nothing that lifts the arm above the shoulder is safe until it is seen
-    )
+    # numb or slipping: nothing that lifts the arm above the shoulder is safe until it is seen
+    unsafe_above: bool = False
 
 
 @dataclass(frozen=True)
@@ -101,9 +100,8 @@ class PainState:
         New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint, and
         until it is cleared its head gets no new movement. After numbness or a slip all that was done is halved.
         """
-        heads = {
-            library.exercises[item.exercise].trains for item in self.out if item.exercise in library.exercises
-        }
+        known = [library.exercises.get(item.exercise) for item in self.out]
+        heads = {exercise.trains for exercise in known if exercise}
         new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
         capped = {one.key: 0 for one in new if one.trains and one.trains in heads}
         if any(week_name(item.since) == week for item in self.out):
@@ -185,10 +183,8 @@ def kin_of(item: Painful, library: Library) -> dict[str, str]:
         for region in item.regions if key != item.exercise else ():
             least = 1 if item.unsafe_above else _grade(item.exercise, region, library) or LEAST_GRADE
             if _grade(key, region, library) >= least:
-                kin.setdefault(
-                    key,
-                    f"loads the {library.regions[region].name}{'' if item.unsafe_above else ' as much'} as",
-                )
+                much = "" if item.unsafe_above else " as much"
+                kin.setdefault(key, f"loads the {library.regions[region].name}{much} as")
     return kin
 
 
@@ -202,11 +198,8 @@ def raised_alike(item: Painful, library: Library) -> dict[str, str]:
     families = library.families[painful.family].kin if painful and shoulder else ()
     kin = {key: "raises the arm as" for key, other in library.exercises.items() if other.family in families}
     if shoulder and item.unsafe_above:
-        high = (
-            key
-            for key, other in library.exercises.items()
-            if (other.top_angle_degrees or 0) > SHOULDER_HEIGHT
-        )
+        tops = {key: other.top_angle_degrees or 0 for key, other in library.exercises.items()}
+        high = [key for key, angle in tops.items() if angle > SHOULDER_HEIGHT]
         kin = dict.fromkeys(high, "lifts the arm above shoulder height, not to be done after") | kin
     return kin
 
