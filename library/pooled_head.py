@@ -174,13 +174,7 @@ def update_with_own_rows(
     """
     import numpy as np
 
-    measured = [row for row in own_rows if row.head == pooled.head]
-    groups: dict[tuple[str, ...], set[str]] = {}
-    for row in measured:
-        groups.setdefault(_group(row), set()).add(row.exercise)
-    tied = tied_to(pooled.anchor, [pooled.exercises, *groups.values()])
-    untied = tuple(dict.fromkeys(row.exercise for row in measured if row.exercise not in tied))
-    mine = [row for row in measured if row.exercise in tied]
+    mine, untied = _tied_rows(pooled, own_rows)
     spread = _between_persons(pooled, families or {}, settings)
     if not mine:
         return replace(pooled, covariance=spread, untied=untied)
@@ -204,6 +198,17 @@ def update_with_own_rows(
         errors=pooled.errors + tuple(error_variance(row, settings) ** 0.5 for row in mine),
         untied=untied,
     )
+
+
+def _tied_rows(pooled: PooledHead, own_rows: Iterable[OwnRow]) -> tuple[list[OwnRow], tuple[str, ...]]:
+    """Return the head's rows that chains of groups tie to the anchor, and the exercises of the others."""
+    measured = [row for row in own_rows if row.head == pooled.head]
+    groups: dict[tuple[str, ...], set[str]] = {}
+    for row in measured:
+        groups.setdefault(_group(row), set()).add(row.exercise)
+    tied = tied_to(pooled.anchor, [pooled.exercises, *groups.values()])
+    untied = dict.fromkeys(row.exercise for row in measured if row.exercise not in tied)
+    return [row for row in measured if row.exercise in tied], tuple(untied)
 
 
 def _between_persons(pooled: PooledHead, families: Mapping[str, str], settings: OwnRowSettings) -> Floats:
