@@ -4,7 +4,7 @@ let dragged = null;
 
 function place(event) {
   const under = document.elementFromPoint(event.clientX, event.clientY);
-  const session = under && under.closest(".session.open");
+  const session = under?.closest(".session.open");
   return session && !session.contains(dragged.card) ? session : null;
 }
 
@@ -17,14 +17,13 @@ document.addEventListener("pointerdown", (event) => {
   const handle = event.target.closest(".grip, .set"); // what a finger drags by; a mouse takes the whole card
   if (!card || event.button || (!handle && (event.pointerType !== "mouse" || event.target.closest("a, button, details")))) return;
   event.preventDefault();
-  const sets = Number(card.dataset.sets);
-  dragged = { card, sets, one: event.target.matches(".set") };
+  dragged = { card, sets: Number(card.dataset.sets), one: event.target.matches(".set") };
 });
 document.addEventListener("pointermove", (event) => {
   if (!dragged) return;
   end();
   dragged.card.classList.add("dragged");
-  if (place(event)) place(event).classList.add("over");
+  place(event)?.classList.add("over");
 });
 document.addEventListener("pointerup", (event) => {
   const session = dragged && place(event);
@@ -51,8 +50,7 @@ function send(session, { card, sets, one }) {
 document.addEventListener("submit", (event) => {
   const card = event.target.closest("li[data-exercise]");
   const wanted = card && /:(\d+)$/.exec((event.target.elements.namedItem("word") || {}).value || "");
-  if (!wanted) return;
-  for (const [head, credit] of Object.entries(JSON.parse(card.dataset.credits))) {
+  for (const [head, credit] of Object.entries(wanted ? JSON.parse(card.dataset.credits) : {})) {
     const bar = document.querySelector(`[data-head="${head}"]`);
     const own = bar && bar.querySelector(".own");
     const more = (Number(wanted[1]) - Number(card.dataset.sets)) * credit * (bar ? bar.dataset.width : 0);

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.errors import nearest
+from planner.emg.quality import timed_channel
 from planner.emg.session import Card, Session
 from planner.emg.signals import Channel, Mark, Recording, Samples
 from planner.files.text import refuse
@@ -32,8 +33,6 @@ MILLISECONDS = re.compile(r"[_ (\[]ms[)\]]?$", re.IGNORECASE)
 UNIT = re.compile(r"[ _]?[\[(](?P<bracket>[^\])]+)[\])]$|_(?P<tail>[num]?V|µV|g|deg|mm|s|ms|adc)$")
 NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$|^[+-]?nan$", re.IGNORECASE)
 HEAD_LINES, HEAD_BYTES = 200, 1_000_000  # that may stand before the numbers begin
-MOST_DECIMALS = 9  # decimals of a written time that are looked for
-LOOKED_AT = 2000  # samples from which the written decimals are found
 
 
 def read_recording(folder: Path, name: str, session: Session, limits: QualitySettings) -> Recording:
@@ -288,70 +287,3 @@ def _numbers(file: Path, layout: Layout, frame: DataFrame, number: int) -> Sampl
         column = read
     values: Samples = column.to_numpy(dtype="float64")
     return values / 1000.0 if MILLISECONDS.search(layout.names[number]) else values
-
-
-def timed_channel(
-    place: tuple[str, str], values: Samples, time: Samples | None, rate_hz: float | None, unit: str,
-    limits: QualitySettings,
-) -> Channel:  # fmt: skip
-    """Return one channel on an even grid; `place` is file and label, `time` in seconds, or None and `rate_hz`.
-
-    A step wider than `gap_steps` is a gap, one that is off by more than `uneven_warn` is uneven (emg_method §7).
-    Raises FaultyInput where there are no samples or time is missing or runs backwards.
-    """
-    import numpy as np
-
-    (file, label), where = place, f'channel "{place[1]}"'
-    filled = ~np.isnan(values if time is None else time)  # without the empty cells below a shorter column
-    length = int(len(filled) - filled[::-1].argmax()) if filled.any() else 0
-    values = values[:length]
-    if length < 2:
-        raise refuse(file, where, "has no samples", "Record or export it again")
-    if time is None:
-        assert rate_hz is not None
-        return Channel(label, rate_hz, values, unit)
-    time = time[:length]
-    _refuse_backwards(file, where, time)
-    steps, smallest, whole = np.diff(time), _resolution(time), float(time[-1] - time[0])
-    regular = (steps < limits.gap_steps * np.median(steps)) | (np.median(steps) <= 0)
-    usual = float(steps[regular].mean()) if regular.any() else 0.0  # rounding spoils single steps
-    rate = 1.0 / usual if usual > 0 else 0.0
-    if rate * whole > limits.gaps_most * length:
-        read = f"its times leave room for {rate * whole:g} samples, {length} are there"
-        raise refuse(file, where, read, "Export each part as a file of its own")
-    if not rate * whole > 0:
-        raise refuse(file, where, "its time stands still", "Export it with the time of every row")
-    rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
-    wide = (steps > limits.gap_steps / rate + smallest).nonzero()[0]
-    odd = (np.abs(steps - 1.0 / rate) > limits.uneven_warn / rate + 1.01 * smallest).nonzero()[0]
-    spans = [(float(time[n] - time[0]), float(time[n + 1] - time[0])) for n in (*wide, *odd[:1])]
-    gaps, uneven = tuple(spans[: len(wide)]), spans[-1] if len(odd) else None
-    if gaps:
-        grid = np.arange(round(whole * rate) + 1) / rate + time[0]
-        values = np.interp(grid, time, values)
-    return Channel(label, rate, values, unit, gaps=gaps, uneven=uneven)
-
-
-def _refuse_backwards(file: str, where: str, time: Samples) -> None:
-    import numpy as np
-
-    missing = ~np.isfinite(time)
-    if missing.any():
-        row = f"{where}, row {int(missing.argmax()) + 1}"
-        raise refuse(file, row, "its time is missing", "Write the time of every row")
-    back = time[1:] < time[:-1]
-    if back.any():
-        last = int(back.argmax())
-        read = f"time runs backwards, from {time[last]:.4f} to {time[last + 1]:.4f} s"
-        raise refuse(file, f"{where}, second {time[last]:.3f}", read, "Export it again in order of time")
-
-
-def _resolution(time: Samples) -> float:
-    """Return the smallest step that the written times can show."""
-    import numpy as np
-
-    for decimals in range(MOST_DECIMALS):
-        scaled = time[:LOOKED_AT] * 10**decimals
-        if np.allclose(scaled, np.round(scaled), rtol=0, atol=1e-4):
-            return float(10.0**-decimals)
-    return float(10.0**-MOST_DECIMALS)

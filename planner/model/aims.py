@@ -78,11 +78,8 @@ def line_price(problem: Problem, candidate: Candidate) -> float:
     helps += (
         settings.price_beside_lift if candidate.trains in problem.lifted and not candidate.main_lift else 0.0
     )
-    if (
-        candidate.is_heavy
-        and candidate.implement != "machine"
-        and any(not of.easy_share for of in problem.joints)
-    ):
+    tender = any(not of.easy_share for of in problem.joints)
+    if candidate.is_heavy and (tender or problem.skilled) and (candidate.implement == "machine") != tender:
         taste += settings.price_free_lift
     return settings.price_exercise + taste + helps + settings.tie_break * candidate.place
 

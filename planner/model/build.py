@@ -7,7 +7,7 @@ from planner.athlete.screening import joint_allowances
 from planner.athlete.targets import HeadTarget
 from planner.document import Plan
 from planner.method import WeekSettings
-from planner.model.admission import Admission, lacks, room_of
+from planner.model.admission import Admission, lacks, room_of, skill_of
 from planner.model.inputs import DIGITS, Inputs
 from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
@@ -48,6 +48,7 @@ def build_problem(inputs: Inputs) -> Problem:
         capped={key: most for key, most in inputs.capped.items() if key in known},
         quiet_trapezius=brief.preferences.trapezius,
         paired=brief.preferences.paired,
+        skilled=skill_of(inputs) >= settings.skill_advanced,
         lost_families={key: one.family for key, one in inputs.library.exercises.items() if key not in known},
     )
 

@@ -181,6 +181,7 @@ class Problem:
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets this week, after pain
     quiet_trapezius: bool = False
     paired: bool = False  # exercises of different heads may be done in turns
+    skilled: bool = False  # may do the most demanding exercises
     in_force: Plan | None = None  # the plan that should be changed least
     lost_families: dict[str, str] = field(default_factory=dict)  # family of each exercise that is out by now
     held: Held | None = None  # what stays inside a block

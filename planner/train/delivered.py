@@ -196,7 +196,7 @@ def left_open(delivered: Delivered, head_names: Mapping[str, str]) -> tuple[str,
         if item.planned - item.delivered >= UNSHOWN
     ]
     if lines and delivered.done_as_planned < delivered.planned_sets:
-        share = f"{delivered.done_as_planned} of {delivered.planned_sets} planned sets were done"
+        share = f"{delivered.done_as_planned} of {delivered.planned_sets} planned sets are in the log as done"
         lines.append(f"{share}; what was left open is not added to the next week")
     return tuple(lines)
 
