@@ -113,7 +113,12 @@ def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float
     """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
     room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
     keys = [each.key for each in _candidates(case, True) if each.key not in case.capped]
-    keys = [key for key in keys if not head or is_own(case, key, head)]
+    not_on = case.brief.preferences.not_on
+    keys = [
+        key
+        for key in keys
+        if (not head or is_own(case, key, head)) and session.day not in not_on.get(key, ())
+    ]
     seconds = sorted(_block_seconds(case, key) for key in keys if not faults(case, key, session.gym))
     return [each for each in seconds if each <= room]
 
