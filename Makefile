@@ -5,7 +5,7 @@ export PYTHON WITHOUT_PDF UPGRADE
 
 BIN := .venv/bin
 SETUP := sh .ci/setup.sh
-PYTEST_ARGS ?= -n auto --dist loadfile
+PYTEST_ARGS ?= -n auto --dist worksteal
 ATHLETES ?= athletes
 
 help: ## list these commands

@@ -8,7 +8,7 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -64,19 +64,15 @@ class FaultyInput(PlannerError):
     exit_code = 2
 
     def __init__(self, faults: Iterable[Fault]) -> None:
-        self.faults = list(faults)
-        super().__init__("\n".join(self._lines()))
-
-    def _lines(self) -> Iterator[str]:
-        """Yield as many faults as a screen holds, and the number of the others."""
-        room = MESSAGE_BYTES
+        """Say as many faults as a screen holds, and the number of the others."""
+        self.faults, lines, room = list(faults), [], MESSAGE_BYTES
         for number, fault in enumerate(self.faults):
-            line = str(fault)
-            room -= len(line.encode()) + 1
+            lines.append(str(fault))
+            room -= len(lines[-1].encode()) + 1
             if room < 0:
-                yield f"{len(self.faults) - number} faults more: mend these first"
-                return
-            yield line
+                lines[-1] = f"{len(self.faults) - number} faults more: mend these first"
+                break
+        super().__init__("\n".join(lines))
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
@@ -86,12 +82,8 @@ def nearest(word: str, known: Iterable[str]) -> str:
     "incline_cable_y_raise"), the shortest of them before the others; else the letters decide.
     """
     names, wanted = list(known), PARTS.findall(word.lower())
-    parts_of = {name: PARTS.findall(name.lower()) for name in names}
-    holding = [
-        name
-        for name, parts in parts_of.items()
-        if len(wanted) > 1 and all(any(part.startswith(want) for part in parts) for want in wanted)
-    ]
+    parts_of = {name: PARTS.findall(name.lower()) for name in names} if len(wanted) > 1 else {}
+    holding = [n for n, parts in parts_of.items() if all(any(p.startswith(w) for p in parts) for w in wanted)]
     near = [min(holding, key=len)] if holding else difflib.get_close_matches(word, names, n=1, cutoff=0.5)
     return f'; did you mean "{near[0]}"?' if near else ""
 
@@ -118,19 +110,15 @@ def unknown(file: Any, where: str, what: str, word: str, known: Iterable[str]) -
 
 def faults_of(error: ValidationError, file: Any, record: type[BaseModel], prefix: str = "") -> list[Fault]:
     """Turn every error of one pydantic reading into a fault; `prefix` is the key that holds the record."""
-    start = (prefix,) if prefix else ()
-    return [
-        fault_of(item, file, key_path((*start, *item["loc"])), record)
-        for item in error.errors(include_url=False)
-    ]
+    start, items = ((prefix,) if prefix else ()), error.errors(include_url=False)
+    return [fault_of(item, file, key_path((*start, *item["loc"])), record) for item in items]
 
 
 def fault_of(item: Mapping[str, Any], file: Any, where: str, record: type[BaseModel]) -> Fault:
     """Turn one error of a pydantic reading into a fault."""
-    last = str(item["loc"][-1]) if item["loc"] else ""
     if item["type"] == "missing":
         return Fault(file, where, "missing", "Fill it in")
     if item["type"] == "extra_forbidden":
-        remedy = f"Remove it{nearest(last, record.model_fields)}"
-        return Fault(file, where, f'unknown key "{last}"', remedy)
+        last = str(item["loc"][-1])
+        return Fault(file, where, f'unknown key "{last}"', f"Remove it{nearest(last, record.model_fields)}")
     return Fault(file, where, f"read {shown(item['input'])}", str(item["msg"]))

@@ -1,19 +1,16 @@
-"""Files: TOML tables and CSV rows read as records, every fault of a file collected; texts written safely."""
+"""Files: TOML tables and CSV rows read as records, every fault of a file collected."""
 
 import csv
 import io
-import os
 import re
-import tempfile
 import tomllib
 from collections.abc import Iterator, Mapping
 from importlib.resources.abc import Traversable
-from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from library.errors import Fault, FaultyInput, fault_of, faults_of, key_path, nearest, shown
+from library.errors import Fault, fault_of, faults_of, key_path, nearest, shown
 from library.schema import Record
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)
@@ -21,7 +18,6 @@ LINE = re.compile(r"^(?P<text>.*) \(at (?P<line>line \d+, column \d+|end of docu
 # what steers a terminal, as written or as an escape of TOML
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]|\\(?:[bef]|u00[0189]|U000000[0189])")
 FIRST_ROW = 2  # the header is row 1 of the sheet, so that row numbers are those a spreadsheet shows
-PLAIN_FILE = 0o644  # a file made by mkstemp is its owner's alone; a library is read by others
 
 
 def read_text(file: Traversable, faults: list[Fault]) -> str | None:
@@ -104,16 +100,10 @@ def read_csv(
 
 
 def _header_faults(file: str, columns: list[str], record: type[Record]) -> list[Fault]:
-    fields = record.model_fields
-    return [
-        Fault(file, "header", f'unknown column "{name}"', f"Remove it{nearest(name, fields)}")
-        for name in columns
-        if name not in fields
-    ] + [
-        Fault(file, "header", f'column "{name}" is missing', "Add it")
-        for name, field in fields.items()
-        if field.is_required() and name not in columns
-    ]
+    fields, needed = record.model_fields, [n for n, one in record.model_fields.items() if one.is_required()]
+    odd = [(f'unknown column "{n}"', f"Remove it{nearest(n, fields)}") for n in columns if n not in fields]
+    missing = [(f'column "{name}" is missing', "Add it") for name in needed if name not in columns]
+    return [Fault(file, "header", *words) for words in (*odd, *missing)]
 
 
 def _read_row(
@@ -139,25 +129,3 @@ def files_in(folder: Traversable, ending: str) -> list[Traversable]:
     """Return the files of a folder that end so, by name; none where there is no folder."""
     files = folder.iterdir() if folder.is_dir() else ()
     return sorted((file for file in files if file.name.endswith(ending)), key=lambda file: file.name)
-
-
-def write_safely(file: Path, text: str) -> None:
-    """Write UTF-8 text beside the file, flush it to the disk and rename it into place.
-
-    A reader sees the old file or the new one. Raises FaultyInput where the folder cannot be written.
-    """
-    beside = None
-    try:
-        handle, name = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.")
-        beside = Path(name)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        beside.chmod(PLAIN_FILE)
-        beside.replace(file)
-    except OSError as error:
-        if beside is not None:
-            beside.unlink(missing_ok=True)
-        read, remedy = f"cannot be written ({error.strerror})", "Name a folder that can be"
-        raise FaultyInput([Fault(file, "", read, remedy)]) from error

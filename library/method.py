@@ -1,13 +1,13 @@
 """Every default of both packages, once: method.toml has value, unit, source and meaning; records give them types.
 
-A record is a frozen dataclass over one table of method.toml, such as `class CreditSettings(Settings, table="credit")`.
+A record is a frozen dataclass over one table of method.toml: `class CreditSettings(Settings, table="credit")`.
 """
 
 from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import FrozenInstanceError, dataclass, field, replace
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Literal, Self
@@ -62,34 +62,52 @@ class Settings:
             metadata = {"unit": row.unit, "source": row.source, "text": row.text}
             setattr(cls, name, field(default=row.value, metadata=metadata))
 
+        # written out by it, the rest took a fortieth of a start
+        dataclass(init=False, repr=False, eq=False)(cls)
+
+    def __init__(self, **values: Any) -> None:
+        rows = method()[self.table]
+        if unknown := values.keys() - rows.keys():
+            raise TypeError(f"[{self.table}] has no {', '.join(sorted(unknown))}")
+        vars(self).update({name: row.value for name, row in rows.items()} | values)
+        self.__post_init__()
+
+    def __post_init__(self) -> None:
+        """Refuse values that do not go together (ValueError), where a record has any."""
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        raise FrozenInstanceError(name)
+
+    def __eq__(self, other: object) -> bool:
+        return type(self) is type(other) and vars(self) == vars(other)
+
+    def __hash__(self) -> int:
+        return hash((type(self), *vars(self).values()))
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({vars(self)})"
+
     def but(self, **values: Any) -> Self:
         """Give the record with other values."""
-        made: Self = replace(self, **values)  # type: ignore[type-var]
-        return made
+        return type(self)(**{**vars(self), **values})
 
     if TYPE_CHECKING:
-
-        def __init__(self, **values: Any) -> None: ...
 
         def __getattr__(self, name: str) -> Any: ...
 
 
-@dataclass(frozen=True)
 class PoolSettings(Settings, table="pool"):
     """How evidence rows are weighed against each other."""
 
 
-@dataclass(frozen=True)
 class OwnRowSettings(Settings, table="own_rows"):
     """How an athlete's own recordings pull that athlete's profile, and nobody else's."""
 
 
-@dataclass(frozen=True)
 class OrderingSettings(Settings, table="orderings"):
     """When a pooled number honours an ordering."""
 
 
-@dataclass(frozen=True)
 class CreditSettings(Settings, table="credit"):
     """From an activation ratio to what one set is worth."""
 

@@ -1,4 +1,4 @@
-"""One exercise's page (`planner library NAME`): how it is done, what it is worth, and all rows behind it.
+"""`planner library`: the exercises as a table or one document, and one exercise's page with all rows behind it.
 
 Orderings that papers report without amplitudes pool nothing: an order has no size. The page says whether the
 pooled numbers honour them.
@@ -8,14 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from library.credit import movers_credit
-from library.method import CreditSettings, OrderingSettings
+from library.credit import credit_of, movers_credit
+from library.method import CreditSettings, OrderingSettings, OwnRowSettings, PoolSettings, setting_rows
 from library.read import Library
-from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head, Ordering, Tempo
-from library.table import credit_of
+from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head, Ordering
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
@@ -30,14 +28,17 @@ LOAD_IS = {
 ROUNDING = 1e-9  # a share or log ratio below it is arithmetic
 SMALLEST_SHARE = 0.001  # rows with less are counted and not listed: a network ties every row to every other
 NAMED_MOST = 3  # rows named as those that decide a contrast: one line of print
+DIGITS = 4  # of ratios, errors and credits in the document
+SAME_NAMES = (
+    "key name family implement needs sides; compare_only reps tempo work_seconds rest_seconds setup_seconds "
+    "warmup_sets cues cautions"
+)
 DECISIVE = 0.5  # of a contrast's weight: rows that hold so much of it decide it
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(NamedTuple):
     """Whether the pooled numbers honour one ordering (None: they cannot tell), and why."""
 
-    ordering: Ordering
     honoured: bool | None
     why: str
 
@@ -50,48 +51,47 @@ def judge(ordering: Ordering, pooled: PooledHead, settings: OrderingSettings | N
     """Hold one ordering against the pooled log ratios of its head and their covariance."""
     missing = [name for name in (ordering.greater, ordering.lesser) if name not in pooled.exercises]
     if missing:
-        return Verdict(ordering, None, f"the evidence gives {' and '.join(missing)} no number in this head")
+        return Verdict(None, f"the evidence gives {' and '.join(missing)} no number in this head")
     contrast = pooled.contrast(ordering.greater, ordering.lesser)
     difference = contrast.log_ratio
     half = (settings or OrderingSettings()).equal_within * contrast.standard_error
     low, high = math.exp(difference - half), math.exp(difference + half)
     why = f"pooled ratio {math.exp(difference):.2f} (90 % interval {low:.2f} to {high:.2f})"
-    honoured = abs(difference) <= half if ordering.relation == "equal" else difference > ROUNDING
-    return Verdict(ordering, honoured, why if honoured else f"{why}, by {_deciding(contrast.shares)}")
-
-
-def _deciding(shares: Mapping[str, float]) -> str:
-    """Name the rows that decide a contrast, as many as make `DECISIVE` of its weight, `NAMED_MOST` at most."""
-    named, whole = [], 0.0
-    for row, share in sorted(shares.items(), key=lambda item: -item[1])[:NAMED_MOST]:
+    if abs(difference) <= half if ordering.relation == "equal" else difference > ROUNDING:
+        return Verdict(True, why)
+    named, whole = [], 0.0  # the rows that decide it
+    for row, share in sorted(contrast.shares.items(), key=lambda item: -item[1])[:NAMED_MOST]:
         if whole < DECISIVE:
             named.append(f"{row} ({share:.0%})")
             whole += share
-    return ", ".join(named)
+    return Verdict(False, f"{why}, by {', '.join(named)}")
 
 
 def page_lines(
-    library: Library,
-    exercise: Exercise,
-    pooled: Mapping[str, PooledHead],
-    orderings: Iterable[Ordering],
+    library: Library, exercise: Exercise, pooled: Mapping[str, PooledHead], orderings: Iterable[Ordering],
     settings: CreditSettings,
-) -> Iterator[str]:
+) -> Iterator[str]:  # fmt: skip
     """Yield the lines of one exercise's page, for the heads in `pooled`."""
     from library.pool import echoes
 
     dropped = echoes(library.evidence)
     named = [order for order in orderings if exercise.key in (order.greater, order.lesser)]
     yield from _training_lines(library, exercise)
-    yield from _stress_lines(library, exercise)
+    for region, stress in exercise.stress.items():
+        name = library.regions[region].name
+        yield f"  {name}: grade {stress.grade} of {HIGHEST_GRADE}, {stress.reason} [{stress.source}]"
+        if stress.change:
+            other = " (then it is another exercise)" if stress.grade > 1 and not stress.change_keeps else ""
+            yield f"    lower it: {stress.change}{other}"
     for head in library.heads.values():
         if head.key in pooled:
-            yield ""
-            yield _number_line(library, exercise, head, settings)
+            yield from ("", _number_line(library, exercise, head, settings))
             yield from _row_lines(library, exercise, pooled[head.key], dropped)
-            for order in named:
-                if order.head == head.key:
-                    yield from _ordering_lines(library, order, pooled[head.key])
+            for order in (order for order in named if order.head == head.key):
+                sign = ">" if order.relation == "greater" else "="
+                greater, lesser = (library.exercises[key].name for key in (order.greater, order.lesser))
+                yield f"    order {order.citation}, {order.phase}: {greater} {sign} {lesser}"
+                yield f"      {judge(order, pooled[head.key])}"
     yield ""
     yield "Activation is a selection aid; it is no forecast of growth. Coaching, not medical advice."
 
@@ -111,11 +111,13 @@ def _training_lines(library: Library, exercise: Exercise) -> Iterator[str]:
         yield f"  line of pull: {exercise.line_of_pull}"
     if exercise.top_angle_degrees is not None:
         yield f"  top of the movement: arm at {exercise.top_angle_degrees}°"
-    sides, each = ("both sides together", "a set")
-    if exercise.sides > 1:
-        sides, each = ("one side after the other", "a set and side")
+    both = exercise.sides == 1
+    sides, each = ("both sides together", "a set") if both else ("one side after the other", "a set and side")
     yield f"  {exercise.reps[0]}–{exercise.reps[1]} repetitions, {sides}; {LOAD_IS[exercise.load_is]}"
-    yield f"  tempo: {tempo_words(exercise.tempo)}"
+    holds = zip(
+        ("lift", "hold at the top", "lower", "hold below"), exercise.tempo.model_dump().values(), strict=True
+    )
+    yield f"  tempo: {', '.join(f'{word} {seconds} s' for word, seconds in holds if seconds)}"
     yield f"  time: {exercise.work_seconds} s {each}, rest {exercise.rest_seconds} s"
     yield f"  before it: set-up {exercise.setup_seconds} s, warm-up sets {exercise.warmup_sets}"
     share = exercise.eccentric_share
@@ -124,22 +126,6 @@ def _training_lines(library: Library, exercise: Exercise) -> Iterator[str]:
         yield f"  range: {exercise.range_factor:.0%} of the full repetition's total activation"
     yield from (f"  cue: {cue}" for cue in exercise.cues)
     yield from (f"  caution: {caution}" for caution in exercise.cautions)
-
-
-def tempo_words(tempo: Tempo) -> str:
-    """Return a tempo as it stands on paper: "lift 1 s, lower 3 s"; holds of 0 s are not said."""
-    words = ("lift", "hold at the top", "lower", "hold below")
-    seconds = (tempo.lift, tempo.top, tempo.lower, tempo.bottom)
-    return ", ".join(f"{word} {count} s" for word, count in zip(words, seconds, strict=True) if count)
-
-
-def _stress_lines(library: Library, exercise: Exercise) -> Iterator[str]:
-    for region, stress in exercise.stress.items():
-        name = library.regions[region].name
-        yield f"  {name}: grade {stress.grade} of {HIGHEST_GRADE}, {stress.reason} [{stress.source}]"
-        if stress.change:
-            other = " (then it is another exercise)" if stress.grade > 1 and not stress.change_keeps else ""
-            yield f"    lower it: {stress.change}{other}"
 
 
 def _number_line(library: Library, exercise: Exercise, head: Head, settings: CreditSettings) -> str:
@@ -202,8 +188,69 @@ def _row_text(library: Library, row: EvidenceRow, weight: str) -> Iterator[str]:
     yield f"            {row.id}: {source}{f'. {row.note}' if row.note else ''}"
 
 
-def _ordering_lines(library: Library, order: Ordering, pooled: PooledHead) -> Iterator[str]:
-    sign = ">" if order.relation == "greater" else "="
-    greater, lesser = (library.exercises[key].name for key in (order.greater, order.lesser))
-    yield f"    order {order.citation}, {order.phase}: {greater} {sign} {lesser}"
-    yield f"      {judge(order, pooled)}"
+def library_document(library: Library, exercises: list[Exercise], settings: CreditSettings) -> dict[str, Any]:
+    """Return exercises, heads and defaults; a credit is that of one set (`credit_of`)."""
+    return {
+        "exercises": [_exercise_document(library, exercise, settings) for exercise in exercises],
+        "heads": [head.model_dump() for head in library.heads.values()],
+        "defaults": {
+            row.name: {"value": row.value, "unit": row.unit, "source": row.source, "text": row.text}
+            for record in (PoolSettings(), OwnRowSettings(), settings)
+            for row in setting_rows(record)
+        },
+    }
+
+
+def _exercise_document(library: Library, exercise: Exercise, settings: CreditSettings) -> dict[str, Any]:
+    """Return one exercise; a head without a number is left out, a watched head stands under its own key."""
+    profiles = {head: of[exercise.key] for head, of in library.profiles.items() if exercise.key in of}
+    trained = {head: one for head, one in profiles.items() if library.heads[head].role == "trained"}
+    watched = [head.key for head in library.heads.values() if head.role == "watched"]
+    written = exercise.model_dump(mode="json") | {"work_seconds": exercise.work_seconds}
+    before, after = ({name: written[name] for name in part.split()} for part in SAME_NAMES.split(";"))
+    return {
+        **before,
+        "profile": {head: round(one.ratio, DIGITS) for head, one in trained.items()},
+        "standard_error": {head: round(one.standard_error, DIGITS) for head, one in trained.items()},
+        "credit": {head: round(credit_of(exercise, one, settings), DIGITS) for head, one in trained.items()},
+        "eccentric_share": exercise.eccentric_share.value,
+        **{head: round(profiles[head].ratio, DIGITS) if head in profiles else None for head in watched},
+        "stress": {region: stress.grade for region, stress in exercise.stress.items()},
+        **after,
+        "sources": list(dict.fromkeys(row for one in profiles.values() for row in one.rows)),
+    }
+
+
+def table_rows(
+    library: Library, exercises: list[Exercise], settings: CreditSettings
+) -> tuple[list[str], list[list[str]]]:
+    """Return the heading and one row of texts an exercise; credits are direct sets, watched heads ratios."""
+
+    def worth(exercise: Exercise, head: Head) -> str:
+        profile = library.profiles.get(head.key, {}).get(exercise.key)
+        if profile is None:
+            return "–"
+        return f"{profile.ratio if head.role == 'watched' else credit_of(exercise, profile, settings):.2f}"
+
+    heads = list(library.heads.values())
+    rows = []
+    for exercise in exercises:
+        graded = [f"{library.regions[r].name} {s.grade}" for r, s in exercise.stress.items() if s.grade >= 2]
+        never = "compare only" if exercise.compare_only else ""
+        rows.append([exercise.key, *(worth(exercise, head) for head in heads), never, ", ".join(graded)])
+    return ["exercise", *(head.name for head in heads), "", "joints"], rows
+
+
+def for_head(library: Library, exercises: list[Exercise], head: str) -> list[Exercise]:
+    """Return the exercises with a number in a head, the largest first."""
+    profiles = library.profiles.get(head, {})
+    known = [item for item in exercises if item.key in profiles]
+    return sorted(known, key=lambda item: -profiles[item.key].ratio)
+
+
+def plain(heading: list[str], rows: list[list[str]]) -> str:
+    """Set a table in columns of spaces, for a pipe or a file."""
+    lines = [heading, *rows]
+    widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
+    cells = ([cell.ljust(width) for cell, width in zip(line, widths, strict=True)] for line in lines)
+    return "\n".join("  ".join(line).rstrip() for line in cells)

@@ -9,15 +9,14 @@ tau is the spread of a ratio of two rows between studies, so that a row carries 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from library.errors import Fault, FaultyInput
 from library.method import OwnRowSettings, PoolSettings
-from library.pooled_head import PooledHead, tied_to, update_with_own_rows
+from library.pooled_head import OwnRow, PooledHead, tied_to, update_with_own_rows
 from library.read import Library
-from library.schema import EvidenceRow, OwnRow
+from library.schema import EvidenceRow
 
 if TYPE_CHECKING:
     from library.pooled_head import Floats
@@ -76,20 +75,9 @@ def pool_head(
     tau = spread.tau_squared**0.5 if estimated else settings.tau
     whole = variances + tau**2 * factors
     influence, covariance = _solve(design, whole, order.index(anchor), len(order))
-    return PooledHead(
-        head=head,
-        anchor=anchor,
-        exercises=order,
-        theta=influence @ values,
-        covariance=covariance,
-        tau=tau,
-        tau_estimated=estimated,
-        q=spread.q,
-        degrees_of_freedom=spread.degrees_of_freedom,
-        rows=tuple(row.id for row in used),
-        influence=influence,
-        errors=tuple(np.sqrt(whole).tolist()),
-    )
+    ids, errors = tuple(row.id for row in used), tuple(np.sqrt(whole).tolist())
+    about = (tau, estimated, spread.q, spread.degrees_of_freedom)
+    return PooledHead(head, anchor, order, influence @ values, covariance, *about, ids, influence, errors)
 
 
 def echoes(rows: Iterable[EvidenceRow]) -> dict[str, str]:
@@ -102,11 +90,8 @@ def echoes(rows: Iterable[EvidenceRow]) -> dict[str, str]:
     for row in rows:
         if row.status == "read" and not row.left_out and not row.doubts:
             groups.setdefault(row.group, set()).add(row.exercise)
-    read = {
-        (group[1], frozenset(pair)): group[0]
-        for group, names in groups.items()
-        for pair in combinations(names, 2)
-    }
+    known = [(group, pair) for group, names in groups.items() for pair in combinations(names, 2)]
+    read = {(group[1], frozenset(pair)): group[0] for group, pair in known}
     pairs = {row.id: (row.head, frozenset((row.exercise, row.against))) for row in rows if row.against}
     return {row: read[pair] for row, pair in pairs.items() if pair in read}
 
@@ -115,21 +100,16 @@ def _refuse_untied(head: str, anchor: str, rows: list[EvidenceRow]) -> None:
     groups: dict[tuple[str, ...], set[str]] = {}
     rows_of: dict[str, list[str]] = {}
     for row in rows:
-        names = [name for name in (row.exercise, row.against) if name is not None]
-        groups.setdefault((row.id,) if row.against else row.group, set()).update(names)
-        for name in names:
-            rows_of.setdefault(name, []).append(row.id)
+        for name in (row.exercise, row.against):
+            if name is not None:
+                groups.setdefault((row.id,) if row.against else row.group, set()).add(name)
+                rows_of.setdefault(name, []).append(row.id)
     tied = tied_to(anchor, groups.values())
-    faults = [
-        Fault(
-            f"evidence of {head}",
-            name,
-            f'no chain of rows ties "{name}" to the anchor "{anchor}" (rows {", ".join(ids)})',
-            "Add a row that compares it with a tied exercise, or say in left_out why its rows are not pooled",
-        )
-        for name, ids in rows_of.items()
-        if name not in tied
-    ]
+    remedy = "Add a row that compares it with a tied exercise, or say in left_out why its rows are not pooled"
+    faults = []
+    for name in (name for name in rows_of if name not in tied):
+        read = f'no chain of rows ties "{name}" to the anchor "{anchor}" (rows {", ".join(rows_of[name])})'
+        faults.append(Fault(f"evidence of {head}", name, read, remedy))
     if faults:
         raise FaultyInput(faults)
 
@@ -167,16 +147,14 @@ def _variance(row: EvidenceRow, settings: PoolSettings) -> tuple[float, float]:
     """
     if row.against is not None:
         return settings.practice_error**2, 0.0
-    factor = {"remembered": settings.remembered_factor, "second-hand": settings.second_hand_factor}.get(
-        row.status, 1.0
-    ) * settings.doubt_factor ** len(row.doubts)
+    known = {"remembered": settings.remembered_factor, "second-hand": settings.second_hand_factor}
+    factor = known.get(row.status, 1.0) * settings.doubt_factor ** len(row.doubts)
     variation = row.sd / row.mean if row.sd else settings.variation
     sampling = (1 - settings.common_share) * variation**2 / (row.subjects or settings.subjects)
     return factor * sampling, factor / 2
 
 
-@dataclass(frozen=True)
-class Spread:
+class Spread(NamedTuple):
     """Moment estimate: tau² (never negative), Cochran's Q and its residual degrees of freedom."""
 
     tau_squared: float

@@ -12,13 +12,16 @@ side; its beta is free. The posterior is exact.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple
 
+from pydantic import Field
+
+from library.credit import Profile
 from library.method import OwnRowSettings
-from library.profiles import Profile
-from library.schema import OwnRow
+from library.schema import Key, Record
 
 if TYPE_CHECKING:
     import numpy as np
@@ -29,13 +32,31 @@ if TYPE_CHECKING:
 DEFAULTS = OwnRowSettings()
 
 
-@dataclass(frozen=True)
-class Contrast:
+class Contrast(NamedTuple):
     """Two exercises of one head against each other: log ratio, standard error, share of each row in it."""
 
     log_ratio: float
     standard_error: float
     shares: dict[str, float]
+
+
+class OwnRow(Record):
+    """What pooling needs of one recording of one athlete; mean, sd and sem are in `unit`."""
+
+    session: Annotated[str, Field(min_length=1, max_length=80)]
+    exercise: Key
+    head: Key
+    side: Literal["left", "right", ""] = ""
+    metric: str
+    unit: str
+    mean: Annotated[float, Field(ge=0.001, le=100_000)]
+    sd: Annotated[float, Field(ge=0, le=100_000)] | None = None  # over repetitions
+    repetitions: Annotated[int, Field(ge=1, le=10_000)]
+    sets: Annotated[int, Field(ge=1, le=1000)] = 1  # averaged in the mean
+    sem: Annotated[float, Field(ge=0, le=100_000)] | None = None  # from repeated sets alone, not yet weighed
+    sem_degrees: Annotated[int, Field(ge=0, le=1000)] = (
+        1  # of freedom of that sem: one a set beyond the first
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,13 +84,10 @@ class PooledHead:
     def contrast(self, exercise: str, against: str) -> Contrast:
         """Return the log ratio of two exercises with its standard error and the rows that decide it."""
         first, second = self.exercises.index(exercise), self.exercises.index(against)
-        spread = self.covariance
+        spread, ratio = self.covariance, float(self.theta[first] - self.theta[second])
         variance = float(spread[first, first] + spread[second, second] - 2 * spread[first, second])
-        return Contrast(
-            log_ratio=float(self.theta[first] - self.theta[second]),
-            standard_error=max(0.0, variance) ** 0.5,
-            shares=self._shares(self.influence[first] - self.influence[second]),
-        )
+        shares = self._shares(self.influence[first] - self.influence[second])
+        return Contrast(ratio, max(0.0, variance) ** 0.5, shares)
 
     def row_shares(self, exercise: str) -> dict[str, float]:
         """Return each row's share of the influence on one exercise's number (sum 1; the anchor has none)."""
@@ -94,17 +112,16 @@ class PooledHead:
         return summed
 
     def profiles(self, smallest_share: float) -> dict[str, Profile]:
-        """Return per exercise the ratio to the anchor, the error of its logarithm, and the rows that carry it."""
-        return {exercise: self.profile(exercise, smallest_share) for exercise in self.exercises}
+        """Return per exercise the ratio to the anchor, the error of its logarithm, and the rows that carry it.
 
-    def profile(self, exercise: str, smallest_share: float) -> Profile:
-        """Return the profile of one exercise; it names the rows with at least `smallest_share` of it."""
-        import math
-
-        place = self.exercises.index(exercise)
-        named = [row for row, share in self.row_shares(exercise).items() if share >= smallest_share > 0]
-        error = math.sqrt(max(0.0, self.covariance[place, place]))
-        return Profile(math.exp(self.theta[place]), error, tuple(named))
+        Named are the rows with at least `smallest_share` of it.
+        """
+        profiles = {}
+        for place, exercise in enumerate(self.exercises):
+            named = [row for row, share in self.row_shares(exercise).items() if share >= smallest_share > 0]
+            error = math.sqrt(max(0.0, self.covariance[place, place]))
+            profiles[exercise] = Profile(math.exp(self.theta[place]), error, tuple(named))
+        return profiles
 
 
 def tied_to(anchor: Hashable, groups: Iterable[Iterable[Hashable]]) -> set[Hashable]:
@@ -147,11 +164,9 @@ def error_variance(row: OwnRow, settings: OwnRowSettings = DEFAULTS) -> float:
 
 
 def update_with_own_rows(
-    pooled: PooledHead,
-    own_rows: Iterable[OwnRow],
-    settings: OwnRowSettings = DEFAULTS,
+    pooled: PooledHead, own_rows: Iterable[OwnRow], settings: OwnRowSettings = DEFAULTS,
     families: Mapping[str, str] | None = None,
-) -> PooledHead:
+) -> PooledHead:  # fmt: skip
     """Return the athlete's own numbers of one head; `pooled` stays as it is. `families`: exercise -> family.
 
     Rows of other heads are passed over. An exercise without a pooled number gains one when a session ties
@@ -159,41 +174,36 @@ def update_with_own_rows(
     """
     import numpy as np
 
-    mine, untied = _tied_rows(pooled, own_rows)
+    measured = [row for row in own_rows if row.head == pooled.head]
+    groups: dict[tuple[str, ...], set[str]] = {}
+    for row in measured:
+        groups.setdefault(_group(row), set()).add(row.exercise)
+    tied = tied_to(pooled.anchor, [pooled.exercises, *groups.values()])
+    untied = tuple(dict.fromkeys(row.exercise for row in measured if row.exercise not in tied))
+    mine = [row for row in measured if row.exercise in tied]
     spread = _between_persons(pooled, families or {}, settings)
     if not mine:
         return replace(pooled, covariance=spread, untied=untied)
     exercises = tuple(dict.fromkeys([*pooled.exercises, *(row.exercise for row in mine)]))
     known, count = len(pooled.exercises), len(exercises)
     free = np.flatnonzero([name != pooled.anchor for name in exercises])
-    prior = np.ix_(free[free < known], free[free < known])
+    prior, inner = np.ix_(free[free < known], free[free < known]), np.ix_(free, free)
     precision, covariance = np.zeros((count, count)), np.zeros((count, count))
     precision[prior] = np.linalg.inv(spread[prior])  # of exercises gained: 0
     design, weight, values = _own_system(exercises, mine, settings)
-    inner = np.ix_(free, free)
     covariance[inner] = np.linalg.inv((precision + design.T @ weight @ design)[inner])
     kept, own = (covariance @ precision)[:, :known], covariance @ design.T @ weight
+    ids = tuple(":".join(filter(None, ("own", row.session, row.exercise, row.side))) for row in mine)
     return replace(
         pooled,
         exercises=exercises,
         theta=kept @ pooled.theta + own @ values,
         covariance=covariance,
-        rows=pooled.rows + tuple(_row_id(row) for row in mine),
+        rows=pooled.rows + ids,
         influence=np.hstack([kept @ pooled.influence, own]),
         errors=pooled.errors + tuple(error_variance(row, settings) ** 0.5 for row in mine),
         untied=untied,
     )
-
-
-def _tied_rows(pooled: PooledHead, own_rows: Iterable[OwnRow]) -> tuple[list[OwnRow], tuple[str, ...]]:
-    """Return the head's rows that chains of groups tie to the anchor, and the exercises of the others."""
-    measured = [row for row in own_rows if row.head == pooled.head]
-    groups: dict[tuple[str, ...], set[str]] = {}
-    for row in measured:
-        groups.setdefault(_group(row), set()).add(row.exercise)
-    tied = tied_to(pooled.anchor, [pooled.exercises, *groups.values()])
-    untied = dict.fromkeys(row.exercise for row in measured if row.exercise not in tied)
-    return [row for row in measured if row.exercise in tied], tuple(untied)
 
 
 def _between_persons(pooled: PooledHead, families: Mapping[str, str], settings: OwnRowSettings) -> Floats:
@@ -205,8 +215,7 @@ def _between_persons(pooled: PooledHead, families: Mapping[str, str], settings: 
     np.fill_diagonal(together, 1.0)
     anchor = pooled.exercises.index(pooled.anchor)
     together[anchor, :] = together[:, anchor] = 0.0
-    spread: Floats = pooled.covariance + settings.person_spread**2 * together
-    return spread
+    return pooled.covariance + settings.person_spread**2 * together
 
 
 def _own_system(
@@ -224,7 +233,3 @@ def _own_system(
 
 def _group(row: OwnRow) -> tuple[str, ...]:
     return (row.session, row.metric, row.unit, row.side)
-
-
-def _row_id(row: OwnRow) -> str:
-    return ":".join(part for part in ("own", row.session, row.exercise, row.side) if part)

@@ -8,11 +8,11 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from library.errors import Fault, FaultyInput, shown, unknown
+from pydantic import ValidationError
+
+from library.credit import PROFILES, Profile, ProfileLine, by_head, read_profiles
+from library.errors import Fault, FaultyInput, faults_of, shown, unknown
 from library.files import files_in, read_csv, read_records, read_toml
-from library.poses import Poses, read_poses
-from library.profiles import NAME as PROFILES
-from library.profiles import Profile, ProfileLine, by_head, read_profiles
 from library.schema import (
     Equipment,
     EvidenceRow,
@@ -20,10 +20,10 @@ from library.schema import (
     Family,
     Flag,
     Head,
-    Implement,
+    Named,
     Ordering,
+    Poses,
     Region,
-    with_included,
 )
 
 DIGEST_LENGTH = 12  # hexadecimal digits: enough to tell two states of a library apart
@@ -37,7 +37,7 @@ class Library:
     exercises: dict[str, Exercise]  # families in the order of families.toml, then in file order
     heads: dict[str, Head]
     equipment: dict[str, Equipment]
-    implements: dict[str, Implement]
+    implements: dict[str, Named]
     families: dict[str, Family]
     regions: dict[str, Region]
     flags: dict[str, Flag]
@@ -76,18 +76,22 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
     lines = read_profiles(root, faults) if profiles_needed else []
     equipment, joints = root / "equipment.toml", root / "joints.toml"
     families = read_records(root / "families.toml", tables["family"], Family, faults)
+    heads = {key: family.trains for key, family in families.items()}
     library = Library(
-        exercises=_with_trains(exercises, families),
+        exercises={  # each with the head of its family unless it names its own
+            key: exercise.model_copy(update={"trains": exercise.trains or heads.get(exercise.family)})
+            for key, exercise in exercises.items()
+        },
         heads=read_records(root / "heads.toml", tables["head"], Head, faults),
         equipment=read_records(equipment, tables["equipment"], Equipment, faults, "equipment"),
-        implements=read_records(equipment, tables["implement"], Implement, faults, "implement"),
+        implements=read_records(equipment, tables["implement"], Named, faults, "implement"),
         families=families,
         regions=read_records(joints, tables["region"], Region, faults, "region"),
         flags=read_records(joints, tables["flag"], Flag, faults, "flag"),
         folder=str(root),
         digest="",
         evidence=tuple(rows),
-        profiles=by_head([line for _, line in lines]),
+        profiles=by_head(lines),
         poses=read_poses(root / "poses.toml", faults),
     )
     faults += _unknown(_references(library, places), names)
@@ -108,6 +112,15 @@ def read_orderings(folder: Traversable, library: Library) -> tuple[Ordering, ...
     if faults:
         raise FaultyInput(faults)
     return tuple(row for _, row in rows)
+
+
+def read_poses(file: Traversable, faults: list[Fault]) -> Poses:
+    """Read how exercises are drawn; without the file nothing is drawn."""
+    try:
+        return Poses.model_validate(read_toml(file, faults) if file.is_file() else {})
+    except ValidationError as error:
+        faults += faults_of(error, str(file), Poses)
+        return Poses()
 
 
 def _read_tables(root: Traversable, faults: list[Fault]) -> tuple[_Tables, _Tables]:
@@ -154,15 +167,6 @@ def _read_exercises(
     return exercises, places
 
 
-def _with_trains(exercises: dict[str, Exercise], families: dict[str, Family]) -> dict[str, Exercise]:
-    """Return the exercises, each with the head of its family unless it names its own."""
-    heads = {key: family.trains for key, family in families.items()}
-    return {
-        key: exercise.model_copy(update={"trains": exercise.trains or heads.get(exercise.family)})
-        for key, exercise in exercises.items()
-    }
-
-
 def _read_evidence(
     root: Traversable, names: _Names, faults: list[Fault]
 ) -> tuple[list[EvidenceRow], frozenset[str] | None]:
@@ -179,43 +183,28 @@ def _read_evidence(
 
 
 def _row_faults(
-    file: str,
-    rows: Iterable[tuple[str, EvidenceRow | Ordering]],
-    exercise_columns: tuple[str, ...],
-    names: _Names,
+    file: str, rows: Iterable[tuple[str, EvidenceRow | Ordering]], columns: tuple[str, ...], names: _Names,
     used: Iterable[str] = (),
-) -> Iterator[Fault]:
-    """Yield a fault for each row that names an unknown exercise or head, or an id used before."""
-    seen = set(used)
+) -> Iterator[Fault]:  # fmt: skip
+    """Yield a fault for each row that names an unknown exercise (in `columns`) or head, or an id used before."""
+    seen, kinds = set(used), [*((column, "exercise") for column in columns), ("head", "head")]
     for place, row in rows:
-        words = [(column, "exercise") for column in exercise_columns] + [("head", "head")]
-        yield from _unknown(
-            ((file, f"{place}, column {column}", kind, getattr(row, column)) for column, kind in words), names
-        )
+        words = [(file, f"{place}, column {column}", kind, getattr(row, column)) for column, kind in kinds]
+        yield from _unknown(words, names)
         if row.id in seen:
-            remedy = "Give each row an id of its own"
-            yield Fault(file, f"{place}, column id", f'"{row.id}" stands twice', remedy)
+            words_of_id = f'"{row.id}" stands twice', "Give each row an id of its own"
+            yield Fault(file, f"{place}, column id", *words_of_id)
         seen.add(row.id)
 
 
 def _names_of(tables: _Tables, families: _Tables, *, sure: bool) -> _Names:
     """Collect the names that the TOML files give, by kind; `sure`: each could be read, so that no names are none."""
-    exercises = (
-        [key for of_family in families.values() for key in of_family]
-        if sure or all(families.values())
-        else []
-    )
+    exercises = [key for of_family in families.values() for key in of_family]
     heads = tables["head"]
     trained = [key for key, head in heads.items() if isinstance(head, dict) and head.get("role") == "trained"]
-    names = {
-        "exercise": exercises,
-        "family": tables["family"],
-        "head": heads,
-        "trained head": trained,
-        "equipment": tables["equipment"],
-        "implement": tables["implement"],
-        "joint region": tables["region"],
-    }
+    names = {kind: list(tables[kind]) for kind in ("family", "head", "equipment", "implement")}
+    names |= {"exercise": exercises if sure or all(families.values()) else []}
+    names |= {"trained head": trained, "joint region": list(tables["region"])}
     return {kind: frozenset(of_kind) if sure or of_kind else None for kind, of_kind in names.items()}
 
 
@@ -255,7 +244,7 @@ def _load_faults(library: Library, places: Mapping[str, str]) -> Iterator[Fault]
         word, where = exercise.load_from or "", f"{key}.load_from"
         if word in library.equipment and not library.equipment[word].has_loads:
             yield Fault(places[key], where, f'"{word}" has no loads', "Name equipment with has_loads = true")
-        elif word in library.equipment and word not in with_included(exercise.needs):
+        elif word in library.equipment and not exercise.needs_one(word):
             remedy = "Add it to needs, or name one of them"
             yield Fault(places[key], where, f'"{word}" is not among the needs', remedy)
 

@@ -22,6 +22,7 @@ Doubts = Annotated[  # why a row weighs less: a peak used as a mean, patients, a
     BeforeValidator(lambda cell: cell.split() if isinstance(cell, str) else cell),
 ]
 RowId = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_.-]*$")]
+Point = tuple[float, float, float]  # x outward or right, y forward, z up
 INCLUDES = {"dual_cable_station": ("cable_station",)}  # two adjustable pulleys are also one
 
 
@@ -105,18 +106,16 @@ class Exercise(Record):
     def _ranges_in_order(self) -> Exercise:
         if self.reps[0] > self.reps[1]:
             raise ValueError(f"reps {list(self.reps)} must rise")
-        return self
-
-    @model_validator(mode="after")
-    def _kept_changes_leave_the_range(self) -> Exercise:
         for region, stress in self.stress.items():
             limit, top = stress.change_arm_at_most_degrees, self.top_angle_degrees
             if stress.change_keeps and limit is not None and top is not None and limit < top:
-                raise ValueError(
-                    f"stress.{region}: a change to {limit} degrees does not keep an exercise that ends at {top}: "
-                    "write change_keeps = false"
-                )
+                read = f"stress.{region}: a change to {limit} degrees does not keep an exercise that ends at {top}"
+                raise ValueError(f"{read}: write change_keeps = false")
         return self
+
+    def needs_one(self, equipment: str) -> bool:
+        """Tell whether it needs this equipment, or some that includes it."""
+        return equipment in with_included(self.needs)
 
     @property
     def work_seconds(self) -> int:
@@ -126,7 +125,7 @@ class Exercise(Record):
 
 
 class Named(Record):
-    """What has a key and a printed name."""
+    """What has a key and a printed name: what is held, and the base of the others."""
 
     key: Key
     name: str
@@ -146,18 +145,13 @@ class Equipment(Named):
     has_loads: bool  # whether gym.toml may list the loads it can make
 
 
-class Implement(Named):
-    """What is held."""
-
-
 class Family(Named):
     """A movement family."""
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
     main_lift: bool = False  # one of it belongs in most weeks of its head
-    kin: tuple[
-        Key, ...
-    ] = ()  # families that wait too while one of its exercises is out with pain in the shoulder
+    # families that wait too while one of its exercises is out with pain in the shoulder
+    kin: tuple[Key, ...] = ()
 
 
 class Region(Named):
@@ -208,13 +202,13 @@ class EvidenceRow(Record):
 
     @model_validator(mode="after")
     def _kinds_apart(self) -> EvidenceRow:
-        practice, against = self.kind == "practice", self.against
+        practice, against, read = self.kind == "practice", self.against, f'kind "{self.kind}"'
         if practice != (self.status == "practice"):
-            read = f'kind "{self.kind}" with status "{self.status}"'
-            raise ValueError(f"{read}. Practice rows, and only they, have status practice")
+            raise ValueError(
+                f'{read} with status "{self.status}". Practice rows, and only they, have status practice'
+            )
         if practice != (against is not None):
-            read = f'kind "{self.kind}", against {against!r}'
-            raise ValueError(f"{read}. Practice rows, and only they, name `against`")
+            raise ValueError(f"{read}, against {against!r}. Practice rows, and only they, name `against`")
         if against == self.exercise:
             raise ValueError(f'"{against}" against itself. Name another exercise in `against`')
         return self
@@ -241,23 +235,55 @@ class Ordering(Record):
         return self
 
 
-class OwnRow(Record):
-    """What pooling needs of one recording of one athlete; mean, sd and sem are in `unit`."""
+class ArmPose(Record):
+    """How an arm is drawn; places are x outward, y forward, z up."""
 
-    session: Annotated[str, Field(min_length=1, max_length=80)]
-    exercise: Key
-    head: Key
-    side: Literal["left", "right", ""] = ""
-    metric: str
-    unit: str
-    mean: Annotated[float, Field(ge=0.001, le=100_000)]
-    sd: Annotated[float, Field(ge=0, le=100_000)] | None = None  # over repetitions
-    repetitions: Annotated[int, Field(ge=1, le=10_000)]
-    sets: Annotated[int, Field(ge=1, le=1000)] = 1  # averaged in the mean
-    sem: Annotated[float, Field(ge=0, le=100_000)] | None = None  # from repeated sets alone, not yet weighed
-    sem_degrees: Annotated[int, Field(ge=0, le=1000)] = (
-        1  # of freedom of that sem: one a set beyond the first
-    )
+    degrees: Annotated[float, Field(ge=0, le=180)] | None = None  # from the trunk; none: the top angle
+    plane: float = 0  # 0 straight sideways, 90 forward
+    forearm: Point | None = None  # its direction in the room; none: the arm is straight
+
+
+class BodyPose(Record):
+    """How trunk and legs are drawn; pairs are start and end, angles degrees."""
+
+    says: tuple[str, ...]  # words of an exercise's position that mean it
+    trunk: tuple[float, float] = (0, 0)  # forward from upright
+    slope: Literal["", "back", "chest"] = ""  # the trunk lies on a bench: its angle stands in the position
+    legs: tuple[tuple[float, float], tuple[float, float]] = (0, 0), (0, 0)  # thigh, shank, from straight down
+    by_phase: bool = False  # the legs are those of start and end, not of right and left
+    foot: float | None = None  # where the toes point; none: flat, or square to the shank
+    roll: float = 0  # over to the left
+    pads: tuple[Literal["seat", "back", "chest", "feet", "knee", "post"], ...] = ()
+    height: tuple[float, float] = (0, 0)  # of its lowest point over the floor
+
+
+class Pose(Record):
+    """How a family or an exercise is drawn."""
+
+    view: Literal["front", "quarter", "side", "behind", "above"] = "quarter"
+    start: ArmPose = ArmPose()
+    end: ArmPose = ArmPose()
+    free: ArmPose = ArmPose(degrees=6)  # the other arm, where one side works
+    axis: Point = (0, 1, 0)  # along a handle
+    hang: Point = (0, 0, -7)  # from the hand to a bell
+    pivot: Point = (0, 0, 0)  # of a machine's levers, from the middle of the shoulders
+    on_elbow: bool = False  # the levers meet the elbows, not the hands
+    shrug: float = 0  # how far the shoulders rise
+
+
+class Poses(Record):
+    """How the exercises are drawn: trunk and legs by position, origins of cables by line of pull, and arms."""
+
+    body: dict[Key, BodyPose] = Field(default_factory=dict)
+    pull: dict[str, Point] = Field(default_factory=dict)
+    pose: dict[Key, Pose] = Field(default_factory=dict)  # of a family; of an exercise what differs from it
+
+    def of(self, exercise: Exercise) -> Pose | None:
+        """Return an exercise's pose; none where neither it nor its family has one."""
+        family, own = self.pose.get(exercise.family), self.pose.get(exercise.key)
+        if family is None or own is None:
+            return own or family
+        return family.model_copy(update={name: getattr(own, name) for name in own.model_fields_set})
 
 
 def with_included(listed: Iterable[str]) -> frozenset[str]:

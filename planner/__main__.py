@@ -17,9 +17,10 @@ def main() -> None:
     """
     for name in ONE_THREAD:
         os.environ.setdefault(name, "1")
-    gc.set_threshold(
-        COLLECT_EVERY
-    )  # modules and what is read stay: looking for rubbish among them finds none
+    # no other package looks into what is read here, and no installed package is asked whether it would
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    # modules and what is read stay: looking for rubbish among them finds none
+    gc.set_threshold(COLLECT_EVERY)
     try:
         cli.main()
     finally:

@@ -1,5 +1,6 @@
 """What an athlete's folder comes to (`planner check`): every fault of every file at once, or a page, or a document."""
 
+import datetime
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from itertools import groupby
@@ -8,23 +9,42 @@ from typing import Any
 
 from library.errors import Fault, FaultyInput
 from library.method import SettingRow, method
+from library.page import plain
 from library.read import Library
-from library.table import plain
 from planner.athlete.brief import Allowance, Brief
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.gym import Gym, LoadRange
-from planner.athlete.method import method_of
-from planner.athlete.reading import attempt, in_units, read_brief, read_gyms
+from planner.athlete.reading import attempt, in_units, method_of, read_brief, read_gyms
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import HeadTarget, weekly_targets
-from planner.document import week_start
-from planner.errors import NotCleared
+from planner.document import week_named, week_start
+from planner.errors import NotCleared, NoWeekPossible
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
+from planner.options import AsJson, AthleteFolder, NextWeek, tell
 from planner.plain import week_of
 
 INDENT = "  "
+
+
+def check(athlete: AthleteFolder, week: NextWeek = None, as_json: AsJson = False) -> None:
+    """Read every file of an athlete, tell all that is wrong or what it comes to, and print every default."""
+    from library.read import read_library
+
+    library, today = read_library(), datetime.date.today()
+    checked = check_athlete(athlete, library, week_named(week or "next", today))
+    tell(as_json, lambda: check_document(checked), lambda: check_text(checked, library))
+    if checked.not_cleared:
+        raise NotCleared(checked.not_cleared)
+    if checked.brief.preferences.pin:  # else the week's model need not be loaded
+        from planner.model.build import build_problem
+        from planner.week.gather import gather
+        from planner.week.plan import refused_pins
+
+        inputs = gather(athlete, checked.week, today).inputs
+        if refused := refused_pins(inputs, build_problem(inputs)):
+            raise NoWeekPossible("\n".join(refused))
 
 
 @dataclass(frozen=True)
@@ -75,24 +95,15 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
         raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
     settings = method_of(brief, AthleteSettings)
     targets, lowered = weekly_targets(brief, library, settings)
+    warnings = (*screening_warnings(brief, library, start, settings), *lowered)
+    joints, rows, lines = joint_allowances(brief, library), len(evidence or ()), len(log or ())
     not_cleared = ""
     try:
         require_clearance(brief)
     except NotCleared as error:
         not_cleared = str(error)
-    return Checked(
-        brief=brief,
-        gyms=in_units(gyms, brief),
-        week=week,
-        targets=targets,
-        joints=joint_allowances(brief, library),
-        warnings=(*screening_warnings(brief, library, start, settings), *lowered),
-        not_cleared=not_cleared,
-        evidence_rows=len(evidence or ()),
-        log_lines=len(log or ()),
-        weeks=planned,
-        defaults=defaults_of(brief),
-    )
+    found = (targets, joints, warnings, not_cleared, rows, lines, planned, defaults_of(brief))
+    return Checked(brief, in_units(gyms, brief), week, *found)
 
 
 def defaults_of(brief: Brief) -> tuple[Default, ...]:
@@ -135,15 +146,20 @@ def check_document(checked: Checked) -> dict[str, Any]:
 
 def check_text(checked: Checked, library: Library) -> str:
     """Return the whole page."""
+    brief = checked.brief
+    card, stated = brief.athlete, {of: word for of, word in checked.joints.items() if word != "clear"}
+    weight = f", {card.bodyweight_kg:g} kg" if card.bodyweight_kg else ""
+    week = week_of(checked.week, week_start(checked.week).isoformat())
+    joints = [f"{library.regions[region].name}: {word}" for region, word in stated.items()]
     parts = {
-        _title(checked): [],
+        f"{card.name}: {card.training_status}{weight}, loads in {card.unit}; {week}": [],
         "Screening": _screening(checked),
-        "Sessions": [f"{item.day}  {item.minutes:3d} min  {item.gym}" for item in checked.brief.session],
+        "Sessions": [f"{item.day}  {item.minutes:3d} min  {item.gym}" for item in brief.session],
         "Gyms": [line for name, gym in checked.gyms.items() for line in _gym(name, gym, library)],
         "Sets a week and head": _targets(checked, library),
-        "Done elsewhere": _elsewhere(checked, library),
-        "Joints": _joints(checked, library),
-        "Variety and preferences": _wishes(checked),
+        "Done elsewhere": _elsewhere(brief, library) or ["nothing"],
+        "Joints": [*joints, "all others: clear" if joints else "all clear"],
+        "Variety and preferences": _wishes(brief),
         "On record": [
             f"evidence.csv: {checked.evidence_rows} rows of this athlete's own",
             f"log.csv: {checked.log_lines} lines",
@@ -154,73 +170,47 @@ def check_text(checked: Checked, library: Library) -> str:
     return "\n\n".join("\n".join([title, *(INDENT + line for line in of)]) for title, of in parts.items())
 
 
-def _title(checked: Checked) -> str:
-    card = checked.brief.athlete
-    weight = f", {card.bodyweight_kg:g} kg" if card.bodyweight_kg else ""
-    week = week_of(checked.week, week_start(checked.week).isoformat())
-    return f"{card.name}: {card.training_status}{weight}, loads in {card.unit}; {week}"
-
-
 def _screening(checked: Checked) -> list[str]:
-    done = checked.brief.history.questionnaire
+    done, flags = checked.brief.history.questionnaire, checked.brief.history.flags
     lines = [f"questionnaire of {done.date.isoformat()}: {done.outcome}"] if done else []
-    flags = checked.brief.history.flags
     lines += [f"flags: {', '.join(flags)}"] if flags else []
-    lines += [f"! {text}" for text in (checked.not_cleared, *checked.warnings) if text]
-    return lines
-
-
-def _columns(heading: list[str], rows: Iterable[list[str]]) -> list[str]:
-    return plain(heading, list(rows)).splitlines()
+    return lines + [f"! {text}" for text in (checked.not_cleared, *checked.warnings) if text]
 
 
 def _gym(name: str, gym: Gym, library: Library) -> Iterator[str]:
     yield f"{name} (loads in {gym.unit})" + ("" if gym.equipment else ": no equipment")
     for key in gym.equipment:
-        loads = f": {_loads(gym, key)}" if key in gym.loads else ""
-        yield f"{INDENT}{library.equipment[key].name}{loads}"
-
-
-def _loads(gym: Gym, key: str) -> str:
-    loads = gym.loads[key]
-    if isinstance(loads, LoadRange):
-        return f"{loads.from_:g} to {loads.to:g} in steps of {loads.step:g}"
-    return ", ".join(f"{load:g}" for load in gym.loads_of(key))
+        text, loads = f"{INDENT}{library.equipment[key].name}", gym.loads.get(key)
+        if isinstance(loads, LoadRange):
+            text += f": {loads.from_:g} to {loads.to:g} in steps of {loads.step:g}"
+        elif loads:
+            text += ": " + ", ".join(f"{load:g}" for load in gym.loads_of(key))
+        yield text
 
 
 def _targets(checked: Checked, library: Library) -> list[str]:
-    heading = ["head", "floor", "target", "ceiling", "priority", "days", "must"]
     rows = []
     for head, entry in library.heads.items():
-        goal = checked.targets.get(head)
-        if goal is not None:
+        if goal := checked.targets.get(head):
             doses = [f"{value:g}" for value in (goal.floor, goal.target, goal.ceiling, goal.priority)]
             days = "default" if goal.sessions is None else str(goal.sessions)
             rows.append([entry.name, *doses, days, "yes" if goal.must else "no"])
         elif entry.role == "trained":
             rows.append([entry.name, "not trained", *[""] * 5])
-    return _columns(heading, rows)
+    return plain(["head", "floor", "target", "ceiling", "priority", "days", "must"], rows).splitlines()
 
 
-def _elsewhere(checked: Checked, library: Library) -> list[str]:
+def _elsewhere(brief: Brief, library: Library) -> list[str]:
     lines = []
-    for key, done in checked.brief.elsewhere.items():
-        day = f", {done.day}" if done.day else ""
-        whole = ", may cover a whole target" if done.whole else ""
+    for key, done in brief.elsewhere.items():
+        day, whole = f", {done.day}" if done.day else "", ", may cover a whole target" if done.whole else ""
         lines.append(f"{library.exercises[key].name}: {done.sets} sets a week{day}{whole}")
-    return lines or ["nothing"]
+    return lines
 
 
-def _joints(checked: Checked, library: Library) -> list[str]:
-    stated = {region: word for region, word in checked.joints.items() if word != "clear"}
-    said = [f"{library.regions[region].name}: {word}" for region, word in stated.items()]
-    return [*said, "all others: clear" if said else "all clear"]
-
-
-def _wishes(checked: Checked) -> list[str]:
-    asked = {**dict(checked.brief.variety), **dict(checked.brief.preferences)}
-    pins = checked.brief.preferences.pin
-    asked["pin"] = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in pins.items()]
+def _wishes(brief: Brief) -> list[str]:
+    pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pin.items()]
+    asked = {**dict(brief.variety), **dict(brief.preferences), "pin": pins}
     return [f"{name}: {_said(value)}" for name, value in asked.items() if value not in (None, (), [], False)]
 
 
@@ -244,16 +234,12 @@ def _defaults(defaults: Iterable[Default]) -> Iterator[str]:
 
 def _rows(items: Iterable[Default]) -> list[str]:
     """Write defaults in columns: name, value, unit, meaning, source."""
-    rows = [
-        [INDENT + item.row.name, _value(item), item.row.unit, f"{item.row.text} [{item.row.source}]"]
-        for item in items
-    ]
-    return _columns(["", "", "", ""], rows)[1:]
-
-
-def _value(item: Default) -> str:
-    shown = _number(item.value)
-    return f"{shown} (brief; default {_number(item.row.value)})" if item.changed else shown
+    rows = []
+    for item in items:
+        row, shown = item.row, _number(item.value)
+        value = f"{shown} (brief; default {_number(row.value)})" if item.changed else shown
+        rows.append([INDENT + row.name, value, row.unit, f"{row.text} [{row.source}]"])
+    return plain(["", "", "", ""], rows).splitlines()[1:]
 
 
 def _number(value: Any) -> str:

@@ -11,15 +11,18 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cache
 from importlib.metadata import version
 from importlib.resources import as_file, files
 from importlib.resources.abc import Traversable
-from typing import Any, Literal
+from typing import Literal
+
+import typer
 
 from library.errors import PlannerError
 from planner.errors import PaperNotMade
+from planner.options import AsJson, tell
 
 State = Literal["works", "missing", "broken"]
 Need = Literal["week", "paper", "extra"]  # what cannot be done without it; nothing depends on an extra
@@ -40,8 +43,6 @@ INSTALL_PANGO = {
 }
 UNKNOWN = "Install Pango and fontconfig with this system's package manager."
 AFTERWARDS = "Then ask again: planner doctor. Until then weeks are written as HTML, without PDF."
-INSTALL_C3D = "Only for recordings in C3D: pip install ezc3d"
-UTF8 = "Choose a UTF-8 locale (export LC_ALL=C.UTF-8), or set PYTHONUTF8=1."
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ class Finding:
 
 @dataclass(frozen=True)
 class Part:
-    """One part of the installation as printed: its name, what needs it, and the finding."""
+    """One part of the installation: its name, what needs it, and the finding."""
 
     name: str
     need: Need
@@ -105,7 +106,7 @@ def look_at_solver() -> Finding:
         return Finding("broken", _last_line(run.stderr), (INSTALL_AGAIN,))
     answer = json.loads(_last_line(run.stderr))
     told = f"{answer['solver']}: {answer['value']:g}, bound {answer['bound']:g}; known optimum {OPTIMUM:g}"
-    if _right(answer):
+    if all(abs(float(answer[name]) - OPTIMUM) <= TOLERANCE for name in ("value", "bound")):
         return Finding("works", told)
     return Finding("broken", f"{told} ({answer['ending']})", (INSTALL_AGAIN,))
 
@@ -117,10 +118,6 @@ def look_for_banner() -> Finding:
         return Finding("works", "solving prints nothing on the standard output")
     told = f"solving prints {said.splitlines()[0]!r}, which would spoil --json"
     return Finding("broken", told, ("Install highspy 1.13, which prints no banner.",))
-
-
-def _right(answer: dict[str, Any]) -> bool:
-    return all(abs(float(answer[name]) - OPTIMUM) <= TOLERANCE for name in ("value", "bound"))
 
 
 def _last_line(text: str) -> str:
@@ -151,19 +148,16 @@ def look_at_paper() -> Finding:
     try:
         page = render.html_to_pdf(PAGE)
     except PaperNotMade as error:
-        return _why_not(error.__cause__ or error)
+        reason = error.__cause__ or error
+        words = str(reason).splitlines() or [type(reason).__name__]
+        first = words[0].split(".  ")[0]  # the rest is the search
+        if not isinstance(reason, OSError):  # that is a system library that does not load
+            return Finding("broken", f"{type(reason).__name__}: {first}", (INSTALL_AGAIN,))
+        manager = next((name for name in INSTALL_PANGO if shutil.which(name)), "")
+        return Finding("missing", first, (INSTALL_PANGO.get(manager, UNKNOWN), AFTERWARDS))
     if not page.startswith(b"%PDF"):
         return Finding("broken", "what the renderer printed is no PDF", (INSTALL_AGAIN,))
     return Finding("works", f"WeasyPrint {version('weasyprint')} printed a page of {len(page) / 1000:.0f} kB")
-
-
-def _why_not(reason: BaseException) -> Finding:
-    """Tell a system library that does not load (OSError) from any other failure of the renderer."""
-    first = (str(reason).splitlines() or [type(reason).__name__])[0].split(".  ")[0]  # the rest is the search
-    if not isinstance(reason, OSError):
-        return Finding("broken", f"{type(reason).__name__}: {first}", (INSTALL_AGAIN,))
-    manager = next((name for name in INSTALL_PANGO if shutil.which(name)), "")
-    return Finding("missing", first, (INSTALL_PANGO.get(manager, UNKNOWN), AFTERWARDS))
 
 
 def look_at_fonts() -> Finding:
@@ -203,7 +197,7 @@ def look_at_c3d() -> Finding:
     try:
         import ezc3d
     except ImportError as error:
-        return Finding("missing", str(error), (INSTALL_C3D,))
+        return Finding("missing", str(error), ("Only for recordings in C3D: pip install ezc3d",))
     return Finding("works", f"{ezc3d.__name__} {version('ezc3d')}")
 
 
@@ -213,7 +207,8 @@ def look_at_terminal() -> Finding:
     try:
         TABLE_SIGNS.encode(encoding)
     except (UnicodeEncodeError, LookupError):
-        return Finding("broken", f"{encoding} has no {TABLE_SIGNS}", (UTF8,))
+        remedy = "Choose a UTF-8 locale (export LC_ALL=C.UTF-8), or set PYTHONUTF8=1."
+        return Finding("broken", f"{encoding} has no {TABLE_SIGNS}", (remedy,))
     return Finding("works", encoding)
 
 
@@ -233,19 +228,44 @@ EXIT_CODES: dict[Need, int] = {"week": 1, "paper": 4}  # the graver first; extra
 def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
     """Look at every part, in order; a look that itself fails tells of that part alone and never ends the others."""
 
-    def safely(look: Look) -> Finding:
+    parts = []
+    for name, need, look in looks:
         try:
-            return look()
+            finding = look()
         except Exception as error:
-            return Finding("broken", f"{type(error).__name__}: {error}", (INSTALL_AGAIN,))
-
-    return [Part(name, need, safely(look)) for name, need, look in looks]
+            finding = Finding("broken", f"{type(error).__name__}: {error}", (INSTALL_AGAIN,))
+        parts.append(Part(name, need, finding))
+    return parts
 
 
 def exit_code(parts: Sequence[Part]) -> int:
     """Give 0 if weeks and paper can be made, 4 if only the paper cannot, 1 if weeks cannot."""
     failing = {part.need for part in parts if part.finding.state != "works"}
     return next((code for need, code in EXIT_CODES.items() if need in failing), 0)
+
+
+def doctor(as_json: AsJson = False) -> None:
+    """Tell which parts of this installation work, and what to do about those that do not."""
+    parts = examine()
+    code = exit_code(parts)
+    tell(as_json, lambda: _document(parts, code), lambda: _table(parts))
+    raise typer.Exit(code)
+
+
+def _document(parts: Sequence[Part], code: int) -> str:
+    rows = [{"name": part.name, "need": part.need, **asdict(part.finding)} for part in parts]
+    return json.dumps({"works": code == 0, "exit": code, "parts": rows}, indent=2)
+
+
+def _table(parts: Sequence[Part]) -> str:
+    wide = max(len(part.name) for part in parts)
+    lines = []
+    for part in parts:
+        optional = part.need == "extra" and part.finding.state == "missing"
+        word = "optional" if optional else part.finding.state
+        lines.append(f"{part.name:<{wide}}  {word:<8}  {part.finding.found}")
+        lines += [f"{'':<{wide}}  {'':<8}  {line}" for line in part.finding.remedy]
+    return "\n".join(lines)
 
 
 if __name__ == "__main__":

@@ -17,9 +17,8 @@ VERSION = 1
 WEEK_NAME = re.compile(r"\A(\d{4})-W(\d{2})\Z", re.ASCII)
 Plan = Mapping[tuple[str, str], int]  # (exercise key, session id) -> sets
 State = Literal["planned", "done", "missed"]
-PainKind = Literal[
-    "", "out", "rising", "eased"
-]  # waits for clearance, builds week on week, is done with less
+# waits for clearance, builds week on week, is done with less
+PainKind = Literal["", "out", "rising", "eased"]
 
 
 class Piece(BaseModel):
@@ -88,10 +87,14 @@ class PlannedExercise(Piece):
     load_reason: str = ""  # why this load, from the log; empty: nothing was logged there
     warmup_loads: tuple[float, ...] = ()  # of the warm-up sets, as the gym can make them, in `load_unit`
     load_note: str = ""  # what the client must do besides: a set less, more repetitions than the range
-    load_from: Literal["", "last_hard_week"] = (
-        ""  # a week planned ahead: the client's own, one step up when earned
-    )
+    reps_now: tuple[int, int] | None = None  # the range while it bridges a step of the load that is too big
+    load_from: Literal["", "last_hard_week"] = ""  # planned ahead: the client's own, one step up when earned
     instead: tuple[Replacement, ...] = ()
+
+    @property
+    def reps_asked(self) -> tuple[int, int]:
+        """The range that the client is asked for this week."""
+        return self.reps_now or self.reps
 
 
 class PlannedSession(Piece):

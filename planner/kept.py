@@ -15,16 +15,16 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.folder import week_folder, written_as
+from planner.athlete.folder import week_folder, weeks, written_as
 from planner.athlete.reading import BRIEF_FILE, GYM_FILE
-from planner.athlete.writing import WEEK_FILE, WEEKS
+from planner.athlete.writing import WEEK_FILE
 from planner.errors import PaperNotMade
 from planner.files.safe import athlete_lock, write_safely
 from planner.files.text import read_text, refuse
 from planner.log.file import LOG_FILE
 from planner.method import LOG
 from planner.plain import DAY_NAMES
-from planner.roster import Task, Work, totals_line
+from planner.roster import Task, Work, failed, totals_line
 from planner.sheets.render import write_pdf_safely
 from planner.sunday import NO_HOUR, Row, sunday_html
 
@@ -53,9 +53,12 @@ def fingerprint(folder: Path, week: str = "") -> str:
 
 
 def files_of(folder: Path) -> list[Path]:
-    """Name all files that a plan of this athlete depends on."""
+    """Name all files that a plan of this athlete depends on. Raises FaultyInput where weeks cannot be put in order."""
     names = (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")
-    return [*(folder / name for name in names), *sorted(folder.glob(f"{WEEKS}/*/{WEEK_FILE}"))]
+    return [
+        *(folder / name for name in names),
+        *(week_folder(folder, week) / WEEK_FILE for week in weeks(folder)),
+    ]
 
 
 @cache
@@ -91,19 +94,24 @@ class Kept:
 
     def plan(self, tasks: Sequence[Task], work: Work) -> Iterator[tuple[Row, bool]]:
         """Give every row in order, and whether its week stood; what is planned is kept as soon as it is there."""
-        keys, standing, to_do = dict[Path, str](), dict[Path, Row](), list[Task]()
+        keys, ready, to_do = dict[Path, str](), dict[Path, tuple[Row, bool]](), list[Task]()
         for task in tasks:
-            key = keys[task.folder] = self._key(task)
-            row, folder = self.rows.get(key), task.folder
+            folder = task.folder
+            try:
+                keys[folder] = self._key(task)
+            except FaultyInput as fault:  # told like any other fault of an athlete's files
+                ready[folder] = failed(task, fault.exit_code, str(fault)), False
+                continue
+            row = self.rows.get(keys[folder])
             made = written_as(folder, task.week) if row else ""
             if row and row.made == made:
                 sheets = week_folder(folder, task.week) / "sheets.pdf"
-                standing[folder] = replace(row, folder=str(folder), sheets=str(sheets))
+                ready[folder] = replace(row, folder=str(folder), sheets=str(sheets)), True
             else:
                 to_do.append(replace(task, stands=bool(made)))
-        lines = "".join(self._line(keys[folder], row) for folder, row in standing.items())
+        lines = (self._line(keys[folder], row) for folder, (row, stood) in ready.items() if stood)
         with athlete_lock(self.folder):
-            write_safely(self.folder / KEPT, lines)
+            write_safely(self.folder / KEPT, "".join(lines))
 
         def keep(task: Task, row: Row) -> None:
             if row.made:
@@ -111,8 +119,7 @@ class Kept:
 
         planned = work(to_do, keep)
         for task in tasks:
-            stood = standing.get(task.folder)
-            yield (stood, True) if stood else (next(planned), False)
+            yield ready.get(task.folder) or (next(planned), False)
 
     def papers(self, rows: Sequence[Row], week: str) -> PaperNotMade | None:
         """Write sunday.pdf and print.pdf, unless they stand as they would be; give the renderer's complaint.

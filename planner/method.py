@@ -1,9 +1,7 @@
 """The records of the program's defaults: one a table of library/method.toml, which has names, values, units, sources.
 
-Recordings have their own in planner/emg/settings.py, the library in library/method.py.
+The library has its own in library/method.py.
 """
-
-from dataclasses import dataclass
 
 from library.method import CreditSettings, Settings
 
@@ -11,7 +9,6 @@ RISE_WEEKS = 2  # a rise is from one week to the next
 DRAWS_LEAST = 100  # fewer say nothing of a 90 % range
 
 
-@dataclass(frozen=True)
 class AthleteSettings(Settings, table="athlete"):
     """Defaults of targets by training status, of the step up from today's sets, and of screening."""
 
@@ -23,17 +20,14 @@ class AthleteSettings(Settings, table="athlete"):
         return floor, target, ceiling
 
 
-@dataclass(frozen=True)
 class FolderSettings(Settings, table="folder"):
     """Defaults of reading and writing the athlete's folder."""
 
 
-@dataclass(frozen=True)
 class LogSettings(Settings, table="log"):
     """Bounds inside which a line of the log is believed."""
 
 
-@dataclass(frozen=True)
 class WeekSettings(Settings, table="week"):
     """Defaults of the week."""
 
@@ -53,27 +47,22 @@ class WeekSettings(Settings, table="week"):
             )
 
 
-@dataclass(frozen=True)
 class ToldSettings(Settings, table="printed"):
     """How sure a dose is, and when a limit that is not quite full is said to bind."""
 
 
-@dataclass(frozen=True)
 class SolveSettings(Settings, table="search"):
     """Defaults of the fast search; gaps are those at which an aim counts as proven."""
 
 
-@dataclass(frozen=True)
 class CautiousSettings(Settings, table="cautious"):
     """How a cautious week is planned; it is judged on the draws that judge how sure any week is."""
 
 
-@dataclass(frozen=True)
 class RoomSettings(Settings, table="room"):
     """How those who train at one hour share a room."""
 
 
-@dataclass(frozen=True)
 class TrainSettings(Settings, table="train"):
     """Every number of loads, progression, pain and blocks."""
 
@@ -83,27 +72,34 @@ class TrainSettings(Settings, table="train"):
             raise ValueError(f"Write `pain_rising_weeks` as {RISE_WEEKS} or more: one week alone is no rise")
 
 
-@dataclass(frozen=True)
 class SheetSettings(Settings, table="sheets"):
     """Defaults of the paper."""
 
 
-@dataclass(frozen=True)
+class MeasureSettings(Settings, table="measure"):
+    """How a recording becomes figures. Corners in Hz, windows in seconds, parts as fractions of one."""
+
+
+class QualitySettings(Settings, table="quality"):
+    """Limits of the quality checks: above the first a channel is warned about, above the second it fails."""
+
+
+class RecordingPlanSettings(Settings, table="recording_plan"):
+    """What is proposed to be recorded."""
+
+
 class GradeLimits(Settings, table="verify_grades"):
     """Highest joint-stress grade where something is added to what a region allows."""
 
 
-@dataclass(frozen=True)
 class Tolerances(Settings, table="verify_tolerances"):
     """How far a printed number may lie from the recomputed one: rounding, never more."""
 
 
-@dataclass(frozen=True)
 class Redraws(Settings, table="verify_redraws"):
     """How the figures of a cautious week are drawn anew."""
 
 
-@dataclass(frozen=True)
 class Slack(Settings, table="verify_slack"):
     """A limit with more than this to spare does not bind; with less, either word will do."""
 

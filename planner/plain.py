@@ -183,8 +183,8 @@ def limit_title(library: Library, row: str) -> str:
 
 
 # tastes of the tool: where a room cannot do better, nobody needs to be told
-UNSAID = ("own_families:", "share:", "repeats:", "mixed:", "booked:few:")
-OF_A_SHORT_HEAD = ("own", "own_families", "share", "session_cap")
+UNSAID = ("share:", "repeats:", "mixed:", "booked:few:")
+OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 
 
 def limit_said(library: Library, limit: LimitUse) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from planner.athlete.evidence import read_own_rows
-from planner.athlete.writing import write_week
+from planner.athlete.writing import write_week, write_weeks
 from planner.document import exercises_of
 from planner.errors import PaperNotMade
 from planner.verify.recheck import assert_sound
@@ -77,31 +77,33 @@ def publish_block(
 
     Without a PDF renderer HTML stands in. Raises FaultyInput if they cannot be written.
     """
-    from planner.athlete.writing import write_weeks
     from planner.sheets import paper
 
     weeks, asked = planned.document.weeks, planned.asked[0]
-    desks = [desk_of(week, asked) for week in weeks]
+    desks, contents = (
+        [desk_of(week, asked) for week in weeks],
+        {week.week: _week_files(week) for week in weeks},
+    )
     sheets = sheets or desks[0].settings.block_sheet_weeks
-    told = [(desk, _told_before(weeks, desk.document)) for desk in desks[:sheets]]
+    first, told = weeks[0], []
+    for desk in desks[
+        :sheets
+    ]:  # the first week's pages give the evidence for a later one too, where they hold all of it
+        again = desk is not desks[0] and exercises_of(desk.document) <= exercises_of(first)
+        told.append((desk, first.week if again else ""))
     coach, block = _side_by_side(
         lambda: [paper.render_coach(desk, week) for desk, week in told],
         lambda: paper.render_block(desks, sheets),
     )
-    contents = [_week_files(week) for week in weeks]
-    for files, (desk, week) in zip(contents, told, strict=False):
+    for place, (files, (desk, week)) in enumerate(zip(contents.values(), told, strict=False)):
         files |= _for_devices(desk, asked)
         if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
             files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
-    if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
-        contents[0][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
-    else:
-        contents[0][f"{BLOCK_PAPER}.pdf"] = block[0].pdf
-        for files, for_client, for_coach in zip(contents, block[1:], coach, strict=False):
-            files |= {"sheets.pdf": for_client.pdf, "coach.pdf": for_coach.pdf}
-    names = [week.week for week in weeks]
-    written = write_weeks(athlete, dict(zip(names, contents, strict=True)), out)
-    return Published(tuple(written), _fault(block, coach))
+            files |= {} if place else {f"{BLOCK_PAPER}.html": paper.block_html(desks)}
+        else:
+            files |= {"sheets.pdf": block[1 + place].pdf, "coach.pdf": coach[place].pdf}
+            files |= {} if place else {f"{BLOCK_PAPER}.pdf": block[0].pdf}
+    return Published(tuple(write_weeks(athlete, contents, out)), _fault(block, coach))
 
 
 def sheets_together(weeks: Sequence[tuple[WeekDocument, Asked]]) -> bytes:
@@ -132,16 +134,10 @@ def _week_files(document: WeekDocument) -> Files:
 def _for_devices(desk: Desk, asked: Asked) -> Files:
     """Write the sessions for the phone and for a calendar."""
     from planner.phone.pages import phone_pages
-    from planner.sheets.calendar import calendar
+    from planner.sheets.table import calendar
 
     units = {name: gym.unit for name, gym in asked.inputs.gyms.items()}
     return {"sessions.ics": calendar(desk), **phone_pages(desk, asked.filed.log, units)}
-
-
-def _told_before(weeks: Sequence[WeekDocument], week: WeekDocument) -> str:
-    """Name the first week where its pages give the evidence for a later one too; empty for the first."""
-    first = weeks[0]
-    return first.week if week is not first and exercises_of(week) <= exercises_of(first) else ""
 
 
 def _fault(*made: Any) -> PaperNotMade | None:

@@ -207,7 +207,7 @@ def plan_one(task: Task) -> Row:
 
 
 def failed(task: Task, code: int, error: str) -> Row:
-    """Give the row of an athlete without a week."""
+    """Give the row of an athlete without a week, and why."""
     name = task.folder.resolve().name
     return Row(folder=str(task.folder), name=name, week=task.week, exit=code, error=error)
 

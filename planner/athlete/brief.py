@@ -8,17 +8,9 @@ import datetime
 from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
-from pydantic import (
-    AfterValidator,
-    AliasPath,
-    BaseModel,
-    ConfigDict,
-    Field,
-    Strict,
-    field_validator,
-    model_validator,
-)
-from pydantic import ValidationInfo as Info
+from pydantic import AfterValidator, AliasPath, BaseModel, ConfigDict, Field, Strict, ValidationInfo
+from pydantic import field_validator as of_field
+from pydantic import model_validator as of_model
 
 from library.read import Library
 from planner.athlete.names import ARM, known, unmistakable
@@ -29,8 +21,6 @@ Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 DAYS: tuple[Day, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 Allowance = Literal["clear", "careful", "avoid"]
 Status = Literal["novice", "intermediate", "advanced"]
-
-
 SEEN = r"\S"  # a name that can be seen on paper
 
 # Strict: text is never taken for a number, nor a number for yes or no
@@ -150,7 +140,7 @@ class Target(Part):
     now: Sets | None = None
     must: Yes = False
 
-    _bare_number = model_validator(mode="before")(_bare("target"))
+    _bare_number = of_model(mode="before")(_bare("target"))
 
 
 class Elsewhere(Part):
@@ -162,7 +152,7 @@ class Elsewhere(Part):
     day: Day | None = None
     whole: Yes = False  # true: may cover more than half of a target
 
-    _bare_number = model_validator(mode="before")(_bare("sets"))
+    _bare_number = of_model(mode="before")(_bare("sets"))
 
 
 class Variety(Part):
@@ -171,9 +161,7 @@ class Variety(Part):
     implements: Annotated[Whole, Field(ge=1, le=8)] | None = None
     families: tuple[FamilyKey, ...] = ()
     share: Annotated[Number, Field(gt=0, le=1)] | None = None
-    keep: Annotated[Whole, Field(ge=0, le=9)] | None = (
-        None  # last week's exercises to keep; None: by the block
-    )
+    keep: Annotated[Whole, Field(ge=0, le=9)] | None = None  # last week's exercises; None: by the block
     must: Yes = False
 
 
@@ -201,23 +189,19 @@ class Preferences(Part):
     paired: Yes = False
     paper: Literal["A4", "Letter"] = "A4"
 
-    _by_name = field_validator("pin", "not_on")(in_order)
+    _by_name = of_field("pin", "not_on")(in_order)
 
     def excluded(self, library: Library) -> dict[str, str]:
         """Return each excluded exercise of the library with the entry that names it: exercise, family or implement.
 
         An entry that is an exercise's name (`push_up`) means that exercise alone.
         """
-        groups = set(self.exclude) - set(library.exercises)
-        entries = {
-            key: [word for word in (exercise.family, exercise.implement) if word in groups]
-            for key, exercise in library.exercises.items()
-        }
-        return {
-            key: key if key in self.exclude else words[0]
-            for key, words in entries.items()
-            if key in self.exclude or words
-        }
+        groups, found = set(self.exclude) - set(library.exercises), {}
+        for key, exercise in library.exercises.items():
+            words = [word for word in (exercise.family, exercise.implement) if word in groups]
+            if key in self.exclude or words:
+                found[key] = key if key in self.exclude else words[0]
+        return found
 
 
 class Block(Part):
@@ -256,19 +240,19 @@ class Brief(Part):
     block: Block = Block()
     method: dict[str, Any] = {}  # checked against the settings records by planner.athlete.method
 
-    @field_validator("session")
+    @of_field("session")
     @classmethod
     def _in_week_order(cls, value: tuple[Session, ...]) -> tuple[Session, ...]:
         if not value:
             raise told('Write at least one [[session]] with day = "Mon", minutes = 40, gym = "club"')
         return tuple(sorted(value, key=lambda session: DAYS.index(session.day)))
 
-    @field_validator("joints", mode="before")
+    @of_field("joints", mode="before")
     @classmethod
-    def _regions(cls, value: Any, info: Info) -> Any:
+    def _regions(cls, value: Any, info: ValidationInfo) -> Any:
         if not isinstance(value, dict):
             return value
         regions = {key: word for key, word in value.items() if key != ARM}
         return unmistakable(regions, "region", info)
 
-    _by_key = field_validator("target", "elsewhere", "joints", "method")(in_order)
+    _by_key = of_field("target", "elsewhere", "joints", "method")(in_order)

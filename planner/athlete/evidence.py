@@ -12,9 +12,9 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from library.errors import FaultyInput, unknown
-from library.pooled_head import PooledHead
+from library.pooled_head import OwnRow, PooledHead
 from library.read import Library
-from library.schema import OwnRow, Share
+from library.schema import Share
 from planner.files.safe import athlete_lock, write_safely
 from planner.files.shape import check_shape, first_of
 from planner.files.tables import Columns, csv_text, read_sheet
@@ -59,14 +59,9 @@ def read_all_rows(folder: Path, library: Library) -> list[OwnEvidence]:
     faults = [fault for _, fault in sheet.faults]
     rows = []
     for line in sheet.lines:
-        at = sheet.place(line.number)
-        cells = {name: text for name, text in line.cells.items() if text}
-        row, wrong = check_shape(
-            OwnEvidence,
-            cells,
-            file,
-            show=lambda steps, at=at: f"{at}, column {place(steps)}",  # type: ignore[misc]
-        )
+        at, cells = sheet.place(line.number), {name: text for name, text in line.cells.items() if text}
+        show = lambda steps, at=at: f"{at}, column {place(steps)}"  # noqa: E731
+        row, wrong = check_shape(OwnEvidence, cells, file, show=show)
         faults += wrong
         if not isinstance(row, OwnEvidence):
             continue

@@ -3,7 +3,8 @@
 import datetime
 import hashlib
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -73,13 +74,11 @@ def last_week(folder: Path, before: str) -> WeekDocument | None:
 
 def block_marks(folder: Path) -> dict[str, BlockMark]:
     """Return where each week that belongs to a block stands in it, oldest first; what cannot be read has no mark."""
-    found = {name: _mark(week_folder(folder, name) / WEEK_FILE) for name in weeks(folder)}
-    return {name: mark for name, mark in found.items() if mark is not None}
-
-
-def lighter_weeks(folder: Path) -> frozenset[str]:
-    """Return the weeks on disk that were easy on purpose: their sets decide no load."""
-    return frozenset(name for name, mark in block_marks(folder).items() if mark.lighter)
+    marks = {}
+    for name in weeks(folder):  # nothing else of a week is read: many are looked through
+        with suppress(FaultyInput, ValidationError):
+            marks[name] = BlockMark.model_validate(_json(week_folder(folder, name) / WEEK_FILE).get("block"))
+    return marks
 
 
 def last_hard_week(folder: Path, before: str, first: str) -> WeekDocument | None:
@@ -105,14 +104,11 @@ def read_week(folder: Path, week: str) -> WeekDocument:
 
 def replaced(folder: Path, week: str) -> list[tuple[str, WeekDocument]]:
     """Return the replaced plans of a week as (v2, document), newest first; one that cannot be read is passed over."""
-    base = week_folder(folder, week)
+    base, found = week_folder(folder, week), []
     kept = [entry.name for entry in base.glob("v*") if VERSION_FOLDER.match(entry.name)]
-    found = []
     for name in sorted(kept, key=lambda name: -int(name[1:])):
-        try:
+        with suppress(FaultyInput):
             found.append((name, _document(base / name / WEEK_FILE)))
-        except FaultyInput:
-            continue
     return found
 
 
@@ -135,14 +131,6 @@ def _document(file: Path) -> WeekDocument:
     if is_week(document.week) and document.week_start not in ("", week_start(document.week).isoformat()):
         raise refuse(file, "week_start", f"damaged: {as_written(document.week_start)}", _again(file))
     return document
-
-
-def _mark(file: Path) -> BlockMark | None:
-    """Read a week's place in its block and nothing else: many weeks are looked through for it."""
-    try:
-        return BlockMark.model_validate(_json(file).get("block"))
-    except (FaultyInput, ValidationError):
-        return None
 
 
 def _json(file: Path) -> dict[str, Any]:
@@ -179,19 +167,14 @@ def plan_in_force(folder: Path, week: str | None = None, today: datetime.date | 
 
 def require_in_step(folder: Path, document: WeekDocument, library: Library, brief: Brief) -> None:
     """Raise FaultyInput if the plan names what library or brief no longer have."""
-    faults = list(_out_of_step(folder, document, library, brief))
-    if faults:
-        raise FaultyInput(faults)
-
-
-def _out_of_step(folder: Path, document: WeekDocument, library: Library, brief: Brief) -> Iterator[Fault]:
     file = week_folder(folder, document.week) / WEEK_FILE
     anew = f"plan the week anew: planner week {folder} --week {document.week}"
     gone = sorted({key for key, _ in documents.plan_of(document)} - set(library.exercises))
-    if gone:
-        read = f"the library no longer has {listed(gone)}"
-        yield Fault(file, "sessions", read, f"Put it back into the library, or {anew}")
+    read, remedy = f"the library no longer has {listed(gone)}", f"Put it back into the library, or {anew}"
+    faults = [Fault(file, "sessions", read, remedy)] if gone else []
     days = {session.day for session in brief.session}
     for day in sorted(day for day in documents.states_of(document) if day not in days):
         remedy = f"brief.toml has no session on {day}: put it back, or {anew}"
-        yield Fault(file, "sessions", f"{day} is over", remedy)
+        faults.append(Fault(file, "sessions", f"{day} is over", remedy))
+    if faults:
+        raise FaultyInput(faults)

@@ -43,10 +43,13 @@ class Vocabulary:
             return ""
         if word in self.refused:
             return self.refused[word]
-        known = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed
-        short = word[:100]
-        hint = self._family(short) or nearest(short, self.names) or _containing(short, self.names)
-        return f"No {self.noun} has this name{hint}{'' if hint else '.'} Known: {known}"
+        known, short = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed, word[:100]
+        hint = self._family(short) or nearest(short, self.names)
+        if not hint:  # the first names that hold every part: "bench" finds "barbell_bench_press"
+            parts = [part for part in re.split(r"[\W_]+", short.lower()) if len(part) > 2]
+            found = [name for name in self.names if parts and all(part in name for part in parts)][:OFFERED]
+            hint = f"; did you mean {' or '.join(map(as_written, found))}?" if found else ""
+        return f"No {self.noun} has this name{hint or '.'} Known: {known}"
 
     def _family(self, word: str) -> str:
         """Offer the family whose exercises are the only ones to hold every part: "upright_rows" finds upright_pull."""
@@ -62,34 +65,16 @@ def plain_word(text: str) -> str:
     return "_".join(re.findall(r"[^\W_]+", text.lower()))
 
 
-def _containing(word: str, names: tuple[str, ...]) -> str:
-    """Offer the first names that hold every part of `word`: "bench" finds "barbell_bench_press"."""
-    parts = [part for part in re.split(r"[\W_]+", word.lower()) if len(part) > 2]
-    found = [name for name in names if parts and all(part in name for part in parts)][:OFFERED]
-    return f"; did you mean {' or '.join(map(as_written, found))}?" if found else ""
-
-
-# what coaches call a joint region besides its key and printed name (common practice, no source)
+# what coaches call a joint region besides its key and printed name, and old trouble (common practice, no source)
 TRADE_NAMES = {
-    "ac_joint": "acromioclavicular",
-    "collar_bone": "acromioclavicular",
-    "rotator_cuff": "subacromial",
-    "front_of_the_shoulder": "anterior_capsule",
-    "back_of_the_shoulder": "posterior_capsule",
-    "biceps_tendon": "long_head_biceps",
-    "lower_back": "lumbar",
-}
-# what coaches call old trouble (common practice, no source)
+    "ac_joint": "acromioclavicular", "collar_bone": "acromioclavicular", "rotator_cuff": "subacromial",
+    "front_of_the_shoulder": "anterior_capsule", "back_of_the_shoulder": "posterior_capsule",
+    "biceps_tendon": "long_head_biceps", "lower_back": "lumbar",
+}  # fmt: skip
 TRADE_FLAGS = {
-    "slap": "biceps_slap",
-    "biceps": "biceps_slap",
-    "instability": "dislocation",
-    "rotator_cuff": "subacromial",
-    "impingement": "subacromial",
-    "lower_back": "low_back",
-    "surgery": "after_surgery",
-    "operation": "after_surgery",
-}
+    "slap": "biceps_slap", "biceps": "biceps_slap", "instability": "dislocation", "rotator_cuff": "subacromial",
+    "impingement": "subacromial", "lower_back": "low_back", "surgery": "after_surgery", "operation": "after_surgery",
+}  # fmt: skip
 
 
 def known(kind: str) -> AfterValidator:
@@ -120,51 +105,41 @@ def unmistakable(table: Mapping[str, Any], kind: str, info: ValidationInfo) -> M
 
 def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[str, Vocabulary]:
     """Return every vocabulary; without `gyms` (gym.toml unreadable) gym names go unchecked."""
-    joints, named = "library/joints.toml lists them", (library.families, library.exercises)
+    exercises, equipment, heads = library.exercises, library.equipment, library.heads
+    in_library, in_joints = "`planner library` lists them", "library/joints.toml lists them"
+    compared = "This entry is kept for comparison and never planned. Name an exercise that can be planned"
+    not_planned = {key: compared for key, exercise in exercises.items() if exercise.compare_only}
+    planned = tuple(key for key in exercises if key not in not_planned)
+    trained = tuple(key for key, head in heads.items() if head.role == "trained")
+    reason = f"This muscle is only watched and takes no target. Trained heads: {listed(trained)}"
+    watched = {key: reason for key in heads if key not in trained}
+    loaded = tuple(key for key, item in equipment.items() if item.has_loads)
+    no_loads = dict.fromkeys(equipment, "This equipment has no loads to list. Leave the key out")
+    flags = {key: key for key in library.flags} | {
+        plain_word(of.name): key for key, of in library.flags.items()
+    }
+    flags |= {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    groups = (*exercises, *library.families, *library.implements)
+    printed = {
+        plain_word(of.name): key for table in (library.families, exercises) for key, of in table.items()
+    }
+    families = {key: item.family for key, item in exercises.items()}
+    noun, implements = "exercise, movement family or implement", tuple(library.implements)
     words = {
-        "exercise": Vocabulary("exercise", tuple(library.exercises), "`planner library` lists them"),
-        "planned": _planned(library),
-        "head": _trained(library),
-        "equipment": Vocabulary("equipment", tuple(library.equipment), "library/equipment.toml lists it"),
-        "loaded": _loaded(library),
-        "region": Vocabulary("joint region", (*library.regions, ARM), joints, also=region_names(library)),
-        "flag": Vocabulary("history flag", tuple(library.flags), joints, also=_flag_names(library)),
+        "exercise": Vocabulary("exercise", tuple(exercises), in_library),
+        "planned": Vocabulary("exercise", planned, in_library, not_planned),
+        "head": Vocabulary("head", trained, "library/heads.toml lists them", watched),
+        "equipment": Vocabulary("equipment", tuple(equipment), "library/equipment.toml lists it"),
+        "loaded": Vocabulary("equipment with loads", loaded, "library/equipment.toml lists it", no_loads),
+        "region": Vocabulary("joint region", (*library.regions, ARM), in_joints, also=region_names(library)),
+        "flag": Vocabulary("history flag", tuple(library.flags), in_joints, also=flags),
         "family": Vocabulary("movement family", tuple(library.families), "library/families.toml lists them"),
-        "implement": Vocabulary("implement", tuple(library.implements), "library/equipment.toml lists them"),
-        "excluded": Vocabulary(
-            "exercise, movement family or implement",
-            (*library.exercises, *library.families, *library.implements),
-            "`planner library` lists them",
-            also={plain_word(item.name): key for table in named for key, item in table.items()},
-            family_of={key: item.family for key, item in library.exercises.items()},
-        ),
+        "implement": Vocabulary("implement", implements, "library/equipment.toml lists them"),
+        "excluded": Vocabulary(noun, groups, in_library, also=printed, family_of=families),
     }
     if gyms is not None:
         words["gym"] = Vocabulary("gym of gym.toml", tuple(gyms), "gym.toml lists them")
     return words
-
-
-def _planned(library: Library) -> Vocabulary:
-    refused = {
-        key: "This entry is kept for comparison and never planned. Name an exercise that can be planned"
-        for key, exercise in library.exercises.items()
-        if exercise.compare_only
-    }
-    names = tuple(key for key in library.exercises if key not in refused)
-    return Vocabulary("exercise", names, "`planner library` lists them", refused)
-
-
-def _trained(library: Library) -> Vocabulary:
-    trained = tuple(key for key, head in library.heads.items() if head.role == "trained")
-    reason = f"This muscle is only watched and takes no target. Trained heads: {listed(trained)}"
-    refused = {key: reason for key in library.heads if key not in trained}
-    return Vocabulary("head", trained, "library/heads.toml lists them", refused)
-
-
-def _loaded(library: Library) -> Vocabulary:
-    loaded = tuple(key for key, item in library.equipment.items() if item.has_loads)
-    refused = dict.fromkeys(library.equipment, "This equipment has no loads to list. Leave the key out")
-    return Vocabulary("equipment with loads", loaded, "library/equipment.toml lists it", refused)
 
 
 def region_names(library: Library) -> dict[str, str]:
@@ -176,12 +151,3 @@ def region_names(library: Library) -> dict[str, str]:
     for key, region in library.regions.items():
         names |= dict.fromkeys((key, plain_word(region.name), plain_word(region.name.split(",")[0])), key)
     return {word: key for word, key in names.items() if key in library.regions}
-
-
-def _flag_names(library: Library) -> dict[str, str]:
-    printed = {plain_word(flag.name): key for key, flag in library.flags.items()}
-    return (
-        {key: key for key in library.flags}
-        | printed
-        | {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
-    )

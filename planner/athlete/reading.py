@@ -8,20 +8,22 @@ share a day.
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import fields, replace
+from functools import cache
 from pathlib import Path
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Literal, TypeVar, get_origin, get_type_hints
 
-from pydantic import Field, RootModel
+from pydantic import BaseModel, ConfigDict, Field, RootModel, Strict, create_model
 
 from library.errors import Fault, FaultyInput
 from library.read import Library
+from library.schema import HIGHEST_GRADE
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
-from planner.athlete.method import method_faults
 from planner.athlete.names import plain_word, vocabularies
 from planner.files.shape import check_shape, first_of
 from planner.files.text import Steps, Table, as_written, listed, place, read_toml, refuse
-from planner.method import OVERRIDABLE
+from planner.method import FOLDER, OVERRIDABLE
 
 BRIEF_FILE = "brief.toml"
 GYM_FILE = "gym.toml"
@@ -41,13 +43,11 @@ def read_brief(folder: Path, library: Library) -> Brief:
     require_folder(folder)
     file = folder / BRIEF_FILE
     data = read_toml(file, BRIEF_IS)
-    try:
-        gyms: Iterable[str] | None = sorted(read_toml(folder / GYM_FILE, GYM_IS))
-    except FaultyInput:  # its own reader says why
-        gyms = None
+    # its own reader says what is wrong
+    gyms = attempt(lambda: sorted(read_toml(folder / GYM_FILE, GYM_IS)), [])
     brief, faults = check_shape(Brief, data, file, vocabularies(library, gyms))
     faults += method_faults(table(data, "method"), file, OVERRIDABLE)
-    faults = _with_rules(faults, (fault for rule in BRIEF_RULES for fault in rule(data, file, library)), file)
+    faults += _broken_rules(BRIEF_RULES, data, file, library, faults)
     if faults or not isinstance(brief, Brief):
         raise FaultyInput(faults)
     return brief
@@ -59,7 +59,7 @@ def read_gyms(folder: Path, library: Library) -> dict[str, Gym]:
     file = folder / GYM_FILE
     data = read_toml(file, GYM_IS)
     gyms, faults = check_shape(Gyms, data, file, vocabularies(library), gym_place)
-    faults = _with_rules(faults, (fault for rule in GYM_RULES for fault in rule(data, file, library)), file)
+    faults += _broken_rules(GYM_RULES, data, file, library, faults)
     if not data:
         faults.append(Fault(file, "", "no gym", 'Add one, such as [club] with equipment = ["dumbbells"]'))
     if faults or not isinstance(gyms, Gyms):
@@ -100,11 +100,67 @@ def require_folder(folder: Path) -> None:
         raise refuse(folder, "", read, "Name the athlete's folder, which holds brief.toml")
 
 
-def _with_rules(faults: list[Fault], found: Iterator[Fault], file: Path) -> list[Fault]:
-    """Add what the rules find, save where the same place is told of already."""
+def _broken_rules(
+    rules: Iterable[Rule], data: Table, file: Path, library: Library, faults: Iterable[Fault]
+) -> list[Fault]:
+    """Give what the rules find, save where the same place is told of already."""
     places = {fault.where for fault in faults}
-    return faults + first_of([fault for fault in found if fault.where not in places], file)
+    found = (fault for rule in rules for fault in rule(data, file, library))
+    return first_of([fault for fault in found if fault.where not in places], file)
 
+
+# --- [method]: a default's name and the value that the coach sets instead; the settings records decide what may be named
+
+Settings = TypeVar("Settings")
+GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
+
+
+def method_of(stated: Any, record: type[Settings]) -> Settings:
+    """Build a settings record with what the [method] of a brief, or of a session of recordings, says of it."""
+    hints, written = get_type_hints(record), stated.method
+    named = sorted({item.name for item in fields(record)} & set(written))  # type: ignore[arg-type]
+    changes = {name: float(written[name]) if hints[name] is float else written[name] for name in named}
+    return replace(record(), **changes)  # type: ignore[type-var]
+
+
+def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> list[Fault]:
+    """Check [method] against the records that may be changed: names, types and ranges."""
+    if not method:
+        return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
+    records, faults = tuple(records), []
+    model, wrong = check_shape(_model(records), method, file, show=lambda steps: place(("method", *steps)))
+    for record in records if model is not None else ():
+        named = {item.name: method[item.name] for item in fields(record) if item.name in method}
+        try:
+            replace(record(), **named)
+        except ValueError as error:  # values that do not go together
+            shown = ", ".join(f"{name} = {as_written(value)}" for name, value in named.items())
+            faults.append(Fault(file, "method", shown, str(error)))
+    return wrong + faults
+
+
+@cache
+def _model(records: tuple[type[Any], ...]) -> type[BaseModel]:
+    """Make a model whose optional keys are the settings of all records, each with its type and range."""
+    keys: dict[str, Any] = {}
+    for record in records:
+        hints = get_type_hints(record)
+        keys |= {item.name: (_typed(hints[item.name], item), None) for item in fields(record)}
+    return create_model("Method", __config__=ConfigDict(extra="forbid", allow_inf_nan=False), **keys)
+
+
+def _typed(hint: Any, item: Any) -> Any:
+    if get_origin(hint) is Literal:
+        return hint
+    if hint in (str, bool):
+        return Annotated[hint, Strict()]
+    unit = str(item.metadata["unit"])
+    believed = FOLDER.method_times_most * (item.default or 1)
+    most = 1 if unit.startswith("share") else HIGHEST_GRADE if unit == GRADE else believed
+    return Annotated[hint, Strict(), Field(ge=0, le=most, description=unit or None)]
+
+
+# --- what several keys must hold together
 
 DOSES = ("floor", "target", "ceiling")  # in the order they must have
 

@@ -27,18 +27,25 @@ def screening_warnings(
     brief: Brief, library: Library, week_start: datetime.date, settings: AthleteSettings
 ) -> list[str]:
     """Return what the first page must say of screening and history, for the week from `week_start` on."""
-    return [*_questionnaire(brief, week_start, settings), *_flags(brief, library)]
-
-
-def _questionnaire(brief: Brief, week_start: datetime.date, settings: AthleteSettings) -> list[str]:
-    done = brief.history.questionnaire
-    months = settings.questionnaire_months
+    done, months, texts = brief.history.questionnaire, settings.questionnaire_months, []
     if done is None:
-        return [f"No readiness questionnaire is recorded. {ASK}"]
-    if done.date >= week_start + datetime.timedelta(days=7):
-        return [f"The readiness questionnaire is dated {done.date}, after this week. Check the date"]
-    old = f"The readiness questionnaire of {done.date} is older than {months} months. {ASK}"
-    return [old] if week_start > months_after(done.date, months) else []
+        texts.append(f"No readiness questionnaire is recorded. {ASK}")
+    elif done.date >= week_start + datetime.timedelta(days=7):
+        texts.append(f"The readiness questionnaire is dated {done.date}, after this week. Check the date")
+    elif week_start > months_after(done.date, months):
+        texts.append(f"The readiness questionnaire of {done.date} is older than {months} months. {ASK}")
+    for region, (flag, from_flag) in _from_flags(
+        brief, library
+    ).items():  # where [joints] and a flag disagree
+        written = brief.joints.get(region)
+        if written is None or STRICTNESS.index(written) >= STRICTNESS.index(from_flag):
+            continue
+        verdict = "The coach's word counts: this region is planned as clear"
+        if written != "clear":
+            verdict = f'The stricter counts: "{from_flag}". Only "clear" overrules a flag'
+        says = f'[joints] says "{written}", the flag "{flag}" asks for "{from_flag}"'
+        texts.append(f"{library.regions[region].name} ({region}): {says}. {verdict}")
+    return texts
 
 
 def months_after(day: datetime.date, months: int) -> datetime.date:
@@ -47,22 +54,6 @@ def months_after(day: datetime.date, months: int) -> datetime.date:
     if year > datetime.MAXYEAR:
         return datetime.date.max
     return datetime.date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))
-
-
-def _flags(brief: Brief, library: Library) -> list[str]:
-    """Say where [joints] and a history flag disagree, and which of them counts."""
-    texts = []
-    for region, (flag, from_flag) in _from_flags(brief, library).items():
-        written = brief.joints.get(region)
-        if written is None or STRICTNESS.index(written) >= STRICTNESS.index(from_flag):
-            continue
-        start = f'{library.regions[region].name} ({region}): [joints] says "{written}", '
-        start += f'the flag "{flag}" asks for "{from_flag}". '
-        verdict = "The coach's word counts: this region is planned as clear"
-        if written != "clear":
-            verdict = f'The stricter counts: "{from_flag}". Only "clear" overrules a flag'
-        texts.append(start + verdict)
-    return texts
 
 
 def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowance]]:
@@ -81,11 +72,9 @@ def joint_allowances(brief: Brief, library: Library) -> dict[str, Allowance]:
 
     A region that the coach calls "clear" in so many words is clear, whatever a flag says.
     """
-    flagged = _from_flags(brief, library)
-    return {region: _allowed(brief.joints.get(region), flagged.get(region)) for region in library.regions}
-
-
-def _allowed(written: Allowance | None, flagged: tuple[str, Allowance] | None) -> Allowance:
-    if written == "clear" or flagged is None:
-        return written or "clear"
-    return max(written or "clear", flagged[1], key=STRICTNESS.index)
+    flagged, allowed = _from_flags(brief, library), {}
+    for region in library.regions:
+        written = brief.joints.get(region, "clear")
+        overruled = region not in flagged or brief.joints.get(region) == "clear"
+        allowed[region] = written if overruled else max(written, flagged[region][1], key=STRICTNESS.index)
+    return allowed

@@ -33,25 +33,23 @@ def weekly_targets(
     default = settings.doses(brief.athlete.training_status)
     targets: dict[str, HeadTarget] = {}
     warnings: list[str] = []
-    for head, entry in library.heads.items():
-        if entry.role != "trained":
-            continue
+    for head in (key for key, entry in library.heads.items() if entry.role == "trained"):
         asked = brief.target.get(head, Target())
-        wanted = _wanted(asked, default)
+        wanted = asked.target
+        if wanted is None:  # the default, between the coach's floor and ceiling
+            raised = max(default[1], asked.floor or 0)
+            wanted = raised if asked.ceiling is None else min(raised, asked.ceiling)
         goal = _agreed(head, asked, default, wanted, settings)
         if goal.target > 0:
             targets[head] = goal
         if goal.target < wanted:
-            warnings.append(_lowered(goal, asked, wanted))
+            floor = asked.floor is not None and goal.floor < asked.floor
+            also = f", the floor from {asked.floor:g} with it" if floor else ""
+            warnings.append(
+                f"{head}: {wanted:g} sets asked, {asked.now:g} done today. One step goes to {goal.target:g}: "
+                f"the target is lowered to that{also}. Raise `now` when the athlete trains more"
+            )
     return targets, warnings
-
-
-def _wanted(asked: Target, default: Doses) -> float:
-    """Return the target before any cap: the coach's, else the default between the coach's floor and ceiling."""
-    if asked.target is not None:
-        return asked.target
-    raised = max(default[1], asked.floor or 0)
-    return raised if asked.ceiling is None else min(raised, asked.ceiling)
 
 
 def largest_step(now: float | None, settings: AthleteSettings) -> float:
@@ -73,12 +71,3 @@ def _agreed(head: str, asked: Target, default: Doses, wanted: float, settings: A
     if target < wanted and asked.ceiling is None:  # a step that is kept small is not made good by other sets
         ceiling = target * settings.ceiling_of_target
     return HeadTarget(head, floor, target, ceiling, asked.priority, asked.sessions, asked.must)
-
-
-def _lowered(goal: HeadTarget, asked: Target, wanted: float) -> str:
-    floor = asked.floor is not None and goal.floor < asked.floor
-    also = f", the floor from {asked.floor:g} with it" if floor else ""
-    return (
-        f"{goal.head}: {wanted:g} sets asked, {asked.now:g} done today. One step goes to {goal.target:g}: "
-        f"the target is lowered to that{also}. Raise `now` when the athlete trains more"
-    )

@@ -13,7 +13,6 @@ import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, nullcontext
 from pathlib import Path
-from typing import Any
 
 from library.errors import FaultyInput
 from planner.document import is_week, week_start
@@ -79,19 +78,16 @@ def _refuse_others(base: Path, week: str, files: Contents, *, foreign: bool) -> 
     for path in (base / week, *(() if foreign else (base,))):
         if path.is_symlink():
             raise refuse(path, "", "this is a link to somewhere else", "Put the folder itself there")
-    stands = base / week / WEEK_FILE
+    stands, owners = base / week / WEEK_FILE, []
     if foreign and stands.exists():
-        owner, athlete = _athlete(read_bytes(stands, "a week")), _athlete(files[WEEK_FILE])
-        if owner is not None and owner != athlete:
-            read = f"this is the week of {as_written(owner)}"
-            raise refuse(base / week, "", read, "Name another folder with --out: nothing was changed")
-
-
-def _athlete(document: bytes | str) -> Any:
-    try:
-        return json.loads(document).get("athlete")
-    except (ValueError, AttributeError, RecursionError):
-        return None
+        for document in (read_bytes(stands, "a week"), files[WEEK_FILE]):
+            try:
+                owners.append(json.loads(document).get("athlete"))
+            except (ValueError, AttributeError, RecursionError):
+                owners.append(None)
+    if owners and owners[0] not in (None, owners[1]):
+        remedy = "Name another folder with --out: nothing was changed"
+        raise refuse(base / week, "", f"this is the week of {as_written(owners[0])}", remedy)
 
 
 def _beside(base: Path, week: str) -> tuple[Path, Path, Path]:
@@ -123,12 +119,12 @@ def _clear(path: Path) -> None:
 
 def _keep_replaced(current: Path, new: Path) -> None:
     """Carry v1, v2 … over and put what stands beside them into the next one."""
-    versions = {entry.name: entry for entry in current.iterdir() if VERSION_FOLDER.match(entry.name)}
-    last = max((int(name[1:]) for name in versions), default=0)
-    kept = new / f"v{last + 1}"
-    for entry in list(current.iterdir()):
-        if entry.name not in versions:
-            kept.mkdir(OWNER_FOLDER, exist_ok=True)
+    entries = list(current.iterdir())
+    versions = {entry.name for entry in entries if VERSION_FOLDER.match(entry.name)}
+    kept = new / f"v{1 + max((int(name[1:]) for name in versions), default=0)}"
+    if len(entries) > len(versions):
+        kept.mkdir(OWNER_FOLDER)
+    for entry in entries:
         target = (new if entry.name in versions else kept) / entry.name
         if entry.is_dir() and not entry.is_symlink():
             shutil.copytree(entry, target, symlinks=True, copy_function=_link)

@@ -1,23 +1,28 @@
-"""Near-equal weeks: other exercises for nearly the same dose and effort, with what each trades (`planner week --choices`).
+"""What else would do: other weeks for nearly the same (`planner week --choices`), other exercises (`planner instead`).
 
-No proof is claimed for the difference: the search stops after a small budget of nodes.
+No proof is claimed for how far near-equal weeks differ: the search stops after a small budget of nodes.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
-from library.errors import Fault, FaultyInput
+from library.errors import nearest
 from library.read import Library
-from planner.document import Piece, Plan, WeekDocument, exercise_names
-from planner.files.text import as_written
+from planner.change.swap import Standing
+from planner.change.told import key_of
+from planner.document import Piece, Plan, WeekDocument, exercise_names, plan_of
+from planner.files.text import as_written, listed, refuse
 from planner.model.aims import build, rest_value
-from planner.model.problem import Problem, exercises_in
-from planner.model.program import Program, Row, Terms, add
-from planner.plain import UNSHOWN, WORTH, columns, joined, name_of, signed
+from planner.model.build import build_problem, careful_regions
+from planner.model.problem import Problem, SessionKind, exercises_in
+from planner.model.program import Terms, add
+from planner.plain import UNSHOWN, WORTH, columns, counted, day_name, joined, name_of, signed
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week.gather import Asked
+from planner.week.instead import Instead
+from planner.week.keeping import still_possible
 from planner.week.plan import document_of, solve_asked
 
 LETTERS = "ABCDEFGHI"  # names of the weeks, in order: A is the first
@@ -25,47 +30,30 @@ DIFFERENT = 0.5  # gap in exercises: a whole one less is found, its place in the
 
 
 def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
-    """Find up to `count` - 1 further plans, each as far as can be from all before it; fewer if there are no more."""
-    program, found = build(problem), [first.plan]
-    rows = near_rows(program, first)
+    """Find up to `count` - 1 further plans, each as far as can be from all before it; fewer if there are no more.
+
+    Dose price ≤ best + 0.5 a head, and rest, less what no week can avoid, ≤ 1.1 times that of the first week. Minimized
+    are the exercises shared with the plans found so far, each counted as often as it stands in one.
+    """
+    program, settings, found = build(problem), problem.settings, [first.plan]
+    dose = first.dose_best + settings.choices_dose_sets * len(problem.heads)
+    rest, unavoidable = rest_value(problem, first.plan), settings.price_missed_set * first.dose_best
+    rest += settings.choices_rest_share * max(0.0, rest - unavoidable)
+    stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True)
     while len(found) < count:
-        plan = farthest(program, rows, found)
+        model = over_blocks(program)
+        model.add_row(hold(program.dose_price, dose, "near"))
+        model.add_row(hold(program.rest_price, rest, "near"))
+        # breaks ties
+        shared: Terms = {at: settings.choices_tie * price for at, price in program.rest_price.items()}
+        for key, times in Counter(key for plan in found for key in exercises_in(plan)).items():
+            add(shared, {program.used[key]: float(times)})
+        answer, point = model.minimize(shared, stops)
+        plan = plan_in(program, point) if answer.values is not None else None
         if plan is None or any(exercises_in(plan) == exercises_in(other) for other in found):
             break
         found.append(plan)
     return found[1:]
-
-
-def near_rows(program: Program, first: Solved) -> list[Row]:
-    """Dose price ≤ best + 0.5 a head, and rest, less what no week can avoid, ≤ 1.1 times that of the first week."""
-    problem, settings = program.problem, program.problem.settings
-    dose = first.dose_best + settings.choices_dose_sets * len(problem.heads)
-    unavoidable = settings.price_missed_set * first.dose_best
-    rest = rest_value(problem, first.plan)
-    rest += settings.choices_rest_share * max(0.0, rest - unavoidable)
-    return [hold(program.dose_price, dose, "near"), hold(program.rest_price, rest, "near")]
-
-
-def farthest(program: Program, rows: Sequence[Row], found: Sequence[Plan]) -> Plan | None:
-    """Minimize the exercises shared with the plans found so far, each counted as often as it stands in one."""
-    settings, model = program.problem.settings, over_blocks(program)
-    for row in rows:
-        model.add_row(row)
-    stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True)
-    answer, point = model.minimize(shared(program, found), stops)
-    return plan_in(program, point) if answer.values is not None else None
-
-
-def shared(program: Program, found: Sequence[Plan]) -> Terms:
-    """Σ over exercises of how many plans hold them; the rest's price breaks ties."""
-    settings = program.problem.settings
-    terms: Terms = {at: settings.choices_tie * price for at, price in program.rest_price.items()}
-    for key, times in Counter(key for plan in found for key in exercises_in(plan)).items():
-        add(terms, {program.used[key]: float(times)})
-    return terms
-
-
-NO_PROOF = "No proof is claimed that these differ as much as they could."
 
 
 class Choice(Piece):
@@ -99,56 +87,34 @@ def near_equal(asked: Asked, count: int) -> Choices:
     """Plan a week and look for its near-equals. Raises NoWeekPossible, SolverFault."""
     problem, solved = solve_asked(asked.inputs)
     first = document_of(asked, problem, solved)
-    letters = iter(LETTERS)
-    name = next(letters)
-    others = [
-        document_of(asked, problem, replace(solved, plan=plan))
-        for plan in near_equal_weeks(problem, solved, count)
-    ]
-    found = tuple(compared(letter, first, other) for letter, other in zip(letters, others, strict=False))
-    return Choices(name=name, week=first, choices=found)
+    plans = near_equal_weeks(problem, solved, count)
+    others = (document_of(asked, problem, replace(solved, plan=plan)) for plan in plans)
+    found = (compared(letter, first, other) for letter, other in zip(LETTERS[1:], others, strict=False))
+    return Choices(name=LETTERS[0], week=first, choices=tuple(found))
 
 
 def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
     """Say what another week trades against the first."""
     was, now = exercise_names(first), exercise_names(other)
-    before, after = joint_use(first), joint_use(other)
-    missed, misses = goals_missed(first), goals_missed(other)
+    before, after = (
+        {row.limit[7:]: row.used for row in of.limits if row.limit.startswith("joints:")}
+        for of in (first, other)
+    )
+    missed, misses = ({goal.goal for goal in of.missed if goal.by >= UNSHOWN} for of in (first, other))
+    minutes = [sum(session.minutes.used for session in of.sessions) for of in (first, other)]
+    doses = zip(first.dose, other.dose, strict=True)
     return Choice(
         name=name,
         left=tuple(key for key in was if key not in now),
         joined=tuple(key for key in now if key not in was),
-        heads={
-            dose.head: round(dose.planned - old.planned, 3)
-            for old, dose in zip(first.dose, other.dose, strict=True)
-        },
-        minutes=round(minutes_of(other) - minutes_of(first), 1),
+        heads={dose.head: round(dose.planned - old.planned, 3) for old, dose in doses},
+        minutes=round(minutes[1] - minutes[0], 1),
         priced_minutes=round(other.proof[1].value - first.proof[1].value, 1),
-        joints={
-            region: round(used - before[region], 1)
-            for region, used in after.items()
-            if used != before[region]
-        },
+        joints={of: round(used - before[of], 1) for of, used in after.items() if used != before[of]},
         misses=tuple(sorted(misses - missed)),
         reaches=tuple(sorted(missed - misses)),
         week=other,
     )
-
-
-def goals_missed(document: WeekDocument) -> set[str]:
-    """Goals that a week misses by more than paper shows."""
-    return {goal.goal for goal in document.missed if goal.by >= UNSHOWN}
-
-
-def joint_use(document: WeekDocument) -> dict[str, float]:
-    """Grade-sets a region."""
-    rows = (row for row in document.limits if row.limit.startswith("joints:"))
-    return {row.limit.removeprefix("joints:"): row.used for row in rows}
-
-
-def minutes_of(document: WeekDocument) -> float:
-    """Minutes of all sessions, warm-ups included."""
-    return sum(session.minutes.used for session in document.sessions)
 
 
 def choices_text(found: Choices, library: Library) -> str:
@@ -156,20 +122,14 @@ def choices_text(found: Choices, library: Library) -> str:
     if not found.choices:
         return "The search found no other week that comes near this one in dose and effort; there may be one."
     heads = list(found.choices[0].heads)
-    rows = [
-        (
-            choice.name,
-            *(signed(choice.heads[head]) for head in heads),
-            signed(choice.minutes),
-            signed(choice.priced_minutes),
-        )
-        for choice in found.choices
-    ]
-    heading = (f"against {found.name}", *heads, "minutes", WORTH)
-    lines = ["Near-equal weeks, and what each trades:", *columns([heading, *rows])]
+    rows = [(f"against {found.name}", *heads, "minutes", WORTH)]
+    for choice in found.choices:
+        changes = (*(choice.heads[head] for head in heads), choice.minutes, choice.priced_minutes)
+        rows.append((choice.name, *map(signed, changes)))
+    lines = ["Near-equal weeks, and what each trades:", *columns(rows)]
     for choice in found.choices:
         lines += ["", *exchanged(found, choice, library)]
-    return "\n".join([*lines, "", NO_PROOF])
+    return "\n".join([*lines, "", "No proof is claimed that these differ as much as they could."])
 
 
 def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]:
@@ -177,29 +137,22 @@ def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]
     was, now = exercise_names(found.week), exercise_names(choice.week)
     yield f"{choice.name}: {joined([now[key] for key in choice.joined]) or 'nothing new'}"
     yield f"   instead of {joined([was[key] for key in choice.left]) or 'nothing'}"
-    joints = [
-        f"{library.regions[region].name} {signed(change)}"
-        for region, change in choice.joints.items()
-        if abs(change) >= UNSHOWN
-    ]
-    if joints:
-        yield f"   joint stress in grade-sets: {'; '.join(joints)}"
+    changed = {of: signed(change) for of, change in choice.joints.items() if signed(change)}
+    if changed:
+        said = (f"{library.regions[region].name} {change}" for region, change in changed.items())
+        yield f"   joint stress in grade-sets: {'; '.join(said)}"
     for word, goals in (("misses", choice.misses), ("does not miss", choice.reaches)):
         if goals:
-            yield f"   {word}: {'; '.join(goal_words(goal, library) for goal in goals)}"
-
-
-def goal_words(goal: str, library: Library) -> str:
-    """Say a goal in words: its kind, and whom it is about by name."""
-    kind, *about = goal.split(":")
-    return " ".join([kind.replace("_", " "), *(name_of(library, key) for key in about)])
+            parts = [goal.replace("_", " ", goal.partition(":")[0].count("_")).split(":") for goal in goals]
+            said = (" ".join([kind, *(name_of(library, key) for key in about)]) for kind, *about in parts)
+            yield f"   {word}: {'; '.join(said)}"
 
 
 def require_choices(take: str | None, count: int) -> None:
     """Raise FaultyInput if a week is to be taken while only one is looked for."""
     if take and count < 2:
         remedy = f"It names one of several weeks: say how many to look for, such as --choices 3 --take {take}"
-        raise FaultyInput([Fault("--take", "", f"{as_written(take)} without --choices", remedy)])
+        raise refuse("--take", "", f"{as_written(take)} without --choices", remedy)
 
 
 def taken(found: Choices, name: str) -> WeekDocument:
@@ -207,5 +160,138 @@ def taken(found: Choices, name: str) -> WeekDocument:
     weeks = {found.name: found.week, **{choice.name: choice.week for choice in found.choices}}
     if name.upper() not in weeks:
         remedy = f"The weeks found are {joined(list(weeks))}; --choices says how many are looked for"
-        raise FaultyInput([Fault("--take", "", as_written(name), remedy)])
+        raise refuse("--take", "", as_written(name), remedy)
     return weeks[name.upper()]
+
+
+# --- instead of one exercise
+
+NONE = "nothing else gives the same with other equipment, no joint worse and no limit broken"
+
+CAPTION = (
+    "Changes of the week, nothing where there is none: sets of each head, minutes, sets missed of the targets, "
+    f"and the cost of all else in {WORTH}."
+)
+
+
+class Offer(Piece):
+    """One replacement: `differs` direct sets a head, `said` those above a tenth of what the exercise gave.
+
+    `missed_sets` and `priced_minutes` are what the two aims of the week lose by it; below 0 they gain.
+    """
+
+    exercise: str
+    name: str
+    needs: tuple[str, ...]
+    sets: int
+    reps: tuple[int, int]
+    differs: dict[str, float]
+    said: dict[str, float]
+    minutes: float
+    eased: tuple[str, ...]
+    loaded: tuple[str, ...]
+    missed_sets: float
+    priced_minutes: float
+
+
+class SessionOffers(Piece):
+    """The replacements in one session still to come, best first."""
+
+    id: str
+    gym: str
+    sets: int
+    choices: tuple[Offer, ...]
+
+
+class InsteadList(Piece):
+    """What `planner instead --json` prints."""
+
+    week: str
+    exercise: str
+    name: str
+    heads: tuple[str, ...]
+    sessions: tuple[SessionOffers, ...]
+
+
+def instead_list(standing: Standing, word: str) -> InsteadList:
+    """List the replacements of an exercise (its key or name). Raises FaultyInput if it is not planned any more."""
+    inputs, library = standing.asked.inputs, standing.asked.library
+    key, problem = planned_key(standing, word), build_problem(inputs)
+    plan = still_possible(problem, plan_of(standing.in_force))
+    instead = Instead(problem, plan, careful_regions(inputs))
+    sessions = []
+    for of in (of for of in problem.sessions if (key, of.id) in plan and not of.frozen):
+        offers = tuple(offers_of(library, instead, key, of))
+        sessions.append(SessionOffers(id=of.id, gym=of.gym, sets=plan[key, of.id], choices=offers))
+    if not sessions:
+        remedy = "Its sessions are over, or it can no longer be trained in them: see `planner swap`"
+        raise refuse("EXERCISE", "", as_written(word), remedy)
+    heads, name = tuple(goal.head for goal in problem.heads), library.exercises[key].name
+    return InsteadList(
+        week=standing.in_force.week, exercise=key, name=name, heads=heads, sessions=tuple(sessions)
+    )
+
+
+def planned_key(standing: Standing, word: str) -> str:
+    """Find an exercise of the week in force by key or printed name."""
+    library = standing.asked.inputs.library
+    planned = list(dict.fromkeys(key for key, _ in plan_of(standing.in_force)))
+    key = key_of(word, library.exercises)
+    if key in planned:
+        return str(key)
+    remedy = f"It is not in the week in force ({standing.in_force.week})."
+    if key is None:
+        remedy = f"No exercise has this name{nearest(word, [*planned, *library.exercises]) or '.'}"
+    raise refuse("EXERCISE", "", as_written(word), f"{remedy} Planned: {listed(planned)}")
+
+
+def offers_of(library: Library, instead: Instead, key: str, session: SessionKind) -> Iterator[Offer]:
+    """Put every exchange into words and numbers."""
+    for exchange in instead.of(key, session, twins=True):
+        exercise = library.exercises[exchange.key]
+        missed, priced = instead.price(key, session, exchange)
+        differs = {
+            goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in instead.problem.heads
+        }
+        yield Offer(
+            exercise=exchange.key,
+            name=exercise.name,
+            needs=exercise.needs,
+            sets=exchange.sets,
+            reps=exercise.reps,
+            differs=differs,
+            said=dict(exchange.said),
+            minutes=round(exchange.seconds / 60, 1),
+            eased=exchange.eased,
+            loaded=exchange.loaded,
+            missed_sets=round(missed, 3),
+            priced_minutes=round(priced, 1),
+        )
+
+
+def instead_text(found: InsteadList, library: Library) -> str:
+    """Write the list for the terminal; a star marks a head whose dose moves by more than a tenth."""
+    parts = [f"{found.name}, week {found.week}"]
+    for session in found.sessions:
+        title = f"{day_name(session.id)}, {session.gym}: {counted(session.sets, 'set')}"
+        heading = ("instead", "sets x reps", *found.heads, "minutes", "missed sets", WORTH, "joints")
+        rows = [row(choice, found.heads, library) for choice in session.choices]
+        parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
+    if any(session.choices for session in found.sessions):
+        parts.append(CAPTION)
+    if any(choice.said for session in found.sessions for choice in session.choices):
+        parts.append("* more than a tenth of what the exercise gives this head")
+    return "\n\n".join(parts)
+
+
+def row(choice: Offer, heads: tuple[str, ...], library: Library) -> tuple[str, ...]:
+    """Write one replacement: changes with their sign, nothing where nothing changes."""
+    reps = "-".join(map(str, dict.fromkeys(choice.reps)))
+    doses = [signed(choice.differs[head]) + ("*" if head in choice.said else "") for head in heads]
+    costs = map(signed, (choice.minutes, choice.missed_sets, choice.priced_minutes))
+    joints = [
+        f"{how} on {joined([library.regions[region].name for region in regions])}"
+        for how, regions in (("easier", choice.eased), ("a little", choice.loaded))
+        if regions
+    ]
+    return (choice.name, f"{choice.sets} x {reps}", *doses, *costs, "; ".join(joints))

@@ -15,19 +15,8 @@ from planner.model.aims import GOALS
 from planner.model.build import week_settings
 from planner.model.inputs import Inputs
 from planner.plain import day_name
-from planner.week.edits import (
-    BRIEF,
-    GYM,
-    SWAP,
-    Edit,
-    with_brief,
-    with_equipment,
-    with_method,
-    with_minutes,
-    with_preferences,
-    with_target,
-    with_variety,
-)
+from planner.week import edits
+from planner.week.edits import BRIEF, GYM, SWAP, Edit
 
 Changes = tuple[MadeChange, ...]
 
@@ -50,29 +39,22 @@ def all_easings(inputs: Inputs, changes: Changes, binding: Collection[str]) -> l
 
 def more_minutes(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
     """+10 and +5 minutes in each session still to come."""
-    settings = week_settings(inputs)
+    step, limits = week_settings(inputs).why_minutes, Session.model_fields["minutes"].metadata
+    longest = next(limit.le for limit in limits if hasattr(limit, "le"))
     changed = {change.name for change in changes if change.kind == "minutes"}
-    longest = longest_session()
     for session in inputs.brief.session:
-        for more in (2 * settings.why_minutes, settings.why_minutes):
-            if session.day in inputs.states or session.minutes + more > longest:
+        for more in (2 * step, step):
+            day, minutes = session.day, session.minutes + more
+            if day in inputs.states or minutes > longest:
                 continue
-            minutes, told = session.minutes + more, session.day in changed
-            brief = f"session {session.day}: minutes = {minutes}"
-            yield Edit(
-                name=f"minutes:{session.day}:{more}",
-                words=f"{more} minutes more on {day_name(session.day)}",
-                file=SWAP if told else BRIEF,
-                where=f"--minutes {session.day}={minutes}" if told else brief,
-                apply=partial(with_minutes, day=session.day, minutes=minutes),
-                less_than=f"minutes:{session.day}:{2 * more}" if more == settings.why_minutes else "",
+            file = SWAP if day in changed else BRIEF
+            where = f"--minutes {day}={minutes}" if file == SWAP else f"session {day}: minutes = {minutes}"
+            apply, words = (
+                partial(edits.with_minutes, day=day, minutes=minutes),
+                f"{more} minutes more on {day_name(day)}",
             )
-
-
-def longest_session() -> int:
-    """Most minutes that a brief may give a session."""
-    limits = Session.model_fields["minutes"].metadata
-    return int(next(limit.le for limit in limits if hasattr(limit, "le")))
+            less_than = f"minutes:{day}:{2 * more}" if more == step else ""
+            yield Edit(f"minutes:{day}:{more}", words, file, where, apply, less_than=less_than)
 
 
 def one_more_session(inputs: Inputs) -> Iterator[Edit]:
@@ -80,16 +62,11 @@ def one_more_session(inputs: Inputs) -> Iterator[Edit]:
     day = emptiest_day(inputs.brief, set(inputs.states))
     if day is None:
         return
-    model = max(inputs.brief.session, key=lambda session: session.minutes)
-    extra = model.model_copy(update={"day": day})
+    extra = max(inputs.brief.session, key=lambda session: session.minutes).model_copy(update={"day": day})
     sessions = tuple(sorted((*inputs.brief.session, extra), key=lambda one: DAYS.index(one.day)))
-    yield Edit(
-        name=f"session:{day}",
-        words=f"one more session on {day_name(day)}, {extra.minutes} minutes in {extra.gym}",
-        file=BRIEF,
-        where=f'[[session]] day = "{day}", minutes = {extra.minutes}, gym = "{extra.gym}"',
-        apply=partial(with_brief, session=sessions),
-    )
+    words = f"one more session on {day_name(day)}, {extra.minutes} minutes in {extra.gym}"
+    where = f'[[session]] day = "{day}", minutes = {extra.minutes}, gym = "{extra.gym}"'
+    yield Edit(f"session:{day}", words, BRIEF, where, partial(edits.with_brief, session=sessions))
 
 
 def emptiest_day(brief: Brief, over: set[str]) -> Day | None:
@@ -97,42 +74,29 @@ def emptiest_day(brief: Brief, over: set[str]) -> Day | None:
     taken = [DAYS.index(session.day) for session in brief.session]
     last_over = max((DAYS.index(day) for day in DAYS if day in over), default=-1)
     free = [number for number in range(len(DAYS)) if number not in taken and number > last_over]
-    if not free:
-        return None
-    return DAYS[max(free, key=lambda number: (sorted(apart(number, other) for other in taken), -number))]
 
+    def emptiness(number: int) -> tuple[list[int], int]:  # days apart are counted over the week's end too
+        days = (abs(number - other) for other in taken)
+        return sorted(min(apart, len(DAYS) - apart) for apart in days), -number
 
-def apart(one: int, other: int) -> int:
-    """Days between two days of the week, over its end too."""
-    days = abs(one - other)
-    return min(days, len(DAYS) - days)
+    return DAYS[max(free, key=emptiness)] if free else None
 
 
 def more_equipment(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
     """Each piece that a gym lacks and that alone would let some exercise be planned there."""
     gone = {(change.name, change.gym) for change in changes if change.kind == "without"}
-    admission = Admission(inputs)
-    useful = [
-        exercise
-        for exercise in inputs.library.exercises.values()
-        if not admission.reason(exercise) and inputs.credits_of(exercise)
-    ]
-    for name in dict.fromkeys(
-        session.gym for session in inputs.brief.session if session.day not in inputs.states
-    ):
+    admission, library, sessions = Admission(inputs), inputs.library, inputs.brief.session
+    useful = [e for e in library.exercises.values() if not admission.reason(e) and inputs.credits_of(e)]
+    for name in dict.fromkeys(session.gym for session in sessions if session.day not in inputs.states):
         has = room_of(inputs, name)
-        for key, item in inputs.library.equipment.items():
+        for key, item in library.equipment.items():
             room = has | with_included([key])
             if key in has or not any(lacks(e, has) and not lacks(e, room) for e in useful):
                 continue
-            told = bool({(key, ""), (key, name)} & gone)
-            yield Edit(
-                name=f"equipment:{name}:{key}",
-                words=f"in {name}: {item.name}",
-                file=SWAP if told else GYM,
-                where=f"--with {name}:{key}" if told else f'{name}.equipment: "{key}"',
-                apply=partial(with_equipment, gym=name, names=(key,)),
-            )
+            file = SWAP if {(key, ""), (key, name)} & gone else GYM
+            where = f"--with {name}:{key}" if file == SWAP else f'{name}.equipment: "{key}"'
+            apply = partial(edits.with_equipment, gym=name, names=(key,))
+            yield Edit(f"equipment:{name}:{key}", f"in {name}: {item.name}", file, where, apply)
 
 
 def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
@@ -142,7 +106,9 @@ def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
     rooms = [room_of(inputs, session.gym) for session in inputs.brief.session]
     now = Admission(inputs)
     for key in wishes.exclude:
-        freed = with_preferences(inputs, exclude=tuple(other for other in wishes.exclude if other != key))
+        freed = edits.with_preferences(
+            inputs, exclude=tuple(other for other in wishes.exclude if other != key)
+        )
         then = Admission(freed)
         back = (
             exercise
@@ -152,43 +118,32 @@ def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
         )
         if any(not lacks(exercise, room) for exercise in back for room in rooms):
             named = library.exercises[key].name if key in library.exercises else key.replace("_", " ")
-            yield Edit(
-                name=f"exclude:{key}",
-                words=f"{named} allowed",
-                file=SWAP if key in told else BRIEF,
-                where=f"--with {key}" if key in told else f'preferences.exclude: "{key}"',
-                apply=partial(with_preferences, exclude=freed.brief.preferences.exclude),
-            )
+            file = SWAP if key in told else BRIEF
+            where = f"--with {key}" if file == SWAP else f'preferences.exclude: "{key}"'
+            apply = partial(edits.with_preferences, exclude=freed.brief.preferences.exclude)
+            yield Edit(f"exclude:{key}", f"{named} allowed", file, where, apply)
 
 
 def wishes_taken_back(inputs: Inputs) -> Iterator[Edit]:
     """A loud trapezius allowed, and implements beside those that alone are allowed."""
     wishes = inputs.brief.preferences
     if wishes.trapezius:
-        where, louder = "preferences.trapezius = false", partial(with_preferences, trapezius=False)
+        where, louder = "preferences.trapezius = false", partial(edits.with_preferences, trapezius=False)
         yield Edit("trapezius", "no limit on the upper trapezius", BRIEF, where, louder)
     if wishes.only:
-        where, freed = "preferences.only = []", partial(with_preferences, only=())
+        where, freed = "preferences.only = []", partial(edits.with_preferences, only=())
         yield Edit("only", "any implement allowed", BRIEF, where, freed)
 
 
 def more_exercises(inputs: Inputs, binding: Collection[str]) -> Iterator[Edit]:
     """One exercise more a session and a week, where the plan is full of them."""
     full = {limit == "exercises:week" for limit in binding if limit.startswith("exercises:")}
-    for name, span, week in (
-        ("exercises_per_session", "a session", False),
-        ("exercises_per_week", "a week", True),
-    ):
-        if week not in full:
-            continue
-        most = getattr(inputs.week, name) + 1
-        yield Edit(
-            name=name,
-            words=f"{most} exercises {span}",
-            file=BRIEF,
-            where=f"method.{name} = {most}",
-            apply=partial(with_method, **{name: most}),
-        )
+    for span, week in (("session", False), ("week", True)):
+        if week in full:
+            name = f"exercises_per_{span}"
+            most, words = getattr(inputs.week, name) + 1, f"exercises a {span}"
+            apply = partial(edits.with_method, **{name: most})
+            yield Edit(name, f"{most} {words}", BRIEF, f"method.{name} = {most}", apply)
 
 
 def freer_joints(inputs: Inputs) -> Iterator[Edit]:
@@ -199,17 +154,12 @@ def freer_joints(inputs: Inputs) -> Iterator[Edit]:
         freer = STRICTNESS[STRICTNESS.index(word) - 1]
         history, joints = freed_of(inputs, region, freer)
         changed = {key: value for key, value in joints.items() if inputs.brief.joints.get(key) != value}
-        edits = [f'joints.{key} = "{value}"' for key, value in changed.items()]
+        texts = [f'joints.{key} = "{value}"' for key, value in changed.items()]
         if history.flags != inputs.brief.history.flags:
-            edits.insert(0, f"history.flags = {json.dumps(history.flags)}")
-        yield Edit(
-            name=f"joints:{region}",
-            words=f'{inputs.library.regions[region].name} "{freer}" instead of "{word}"',
-            file=BRIEF,
-            where="; ".join(edits),
-            apply=partial(with_brief, history=history, joints=joints),
-            medical=True,
-        )
+            texts.insert(0, f"history.flags = {json.dumps(history.flags)}")
+        words = f'{inputs.library.regions[region].name} "{freer}" instead of "{word}"'
+        apply = partial(edits.with_brief, history=history, joints=joints)
+        yield Edit(f"joints:{region}", words, BRIEF, "; ".join(texts), apply, medical=True)
 
 
 def freed_of(inputs: Inputs, region: str, freer: Allowance) -> tuple[History, dict[str, Allowance]]:
@@ -234,24 +184,15 @@ def freed_of(inputs: Inputs, region: str, freer: Allowance) -> tuple[History, di
 def doses_dropped(inputs: Inputs) -> Iterator[Edit]:
     """Each head not trained, while another is; each target that must be met, met as far as it can."""
     for head, target in inputs.targets.items():
-        name = inputs.library.heads[head].name
+        name, where = inputs.library.heads[head].name, f"target.{head}"
         if len(inputs.targets) > 1:
-            yield Edit(
-                name=f"goal:dose:{head}",
-                words=f"no target for {name}",
-                file=BRIEF,
-                where=f"target.{head} = 0",
-                apply=partial(without_head, head=head),
-                forgets=(head,),
-            )
+            dropped = partial(without_head, head=head)
+            of, words = f"goal:dose:{head}", f"no target for {name}"
+            yield Edit(of, words, BRIEF, f"{where} = 0", dropped, forgets=(head,))
         if target.must:
-            yield Edit(
-                name=f"must:{head}",
-                words=f"the target of {name} wanted, not a must",
-                file=BRIEF,
-                where=f"target.{head}.must = false",
-                apply=partial(with_target, head=head, must=False),
-            )
+            wanted = partial(edits.with_target, head=head, must=False)
+            words = f"the target of {name} wanted, not a must"
+            yield Edit(f"must:{head}", words, BRIEF, f"{where}.must = false", wanted)
 
 
 def without_head(inputs: Inputs, head: str) -> Inputs:
@@ -261,22 +202,20 @@ def without_head(inputs: Inputs, head: str) -> Inputs:
 
 def variety_dropped(inputs: Inputs) -> Iterator[Edit]:
     """One implement is enough, no family asked for, all of last week may change, nothing preferred: where asked."""
-    variety, wishes = inputs.brief.variety, inputs.brief.preferences
-    rows: list[tuple[str, str, str, Any, dict[str, Any]]] = [
-        ("implements", "one implement is enough", "variety.implements = 1", with_variety, {"implements": 1})
-    ]
+    variety, named = inputs.brief.variety, edits.with_variety
+    of: dict[str, tuple[str, Any, str, Any]] = {
+        "implements": ("one implement is enough", named, "implements", 1)
+    }
     if variety.families:
-        where = "variety.families = []"
-        rows.append(("family", "no movement family asked for", where, with_variety, {"families": ()}))
+        of["family"] = ("no movement family asked for", named, "families", ())
     if inputs.last_week:
-        words = "all of last week's exercises may change"
-        rows.append(("rotation", words, "variety.keep = 0", with_variety, {"keep": 0}))
-    if wishes.prefer:  # those that could be planned only because of it are out then
-        where = "preferences.prefer = []"
-        rows.append(("prefer", "no exercise preferred", where, with_preferences, {"prefer": ()}))
-    for goal, words, where, change, values in rows:
-        must = variety.must and goal in ("implements", "family")
-        apply = partial(change, **values)
+        of["rotation"] = ("all of last week's exercises may change", named, "keep", 0)
+    if inputs.brief.preferences.prefer:  # those that could be planned only because of it are out then
+        of["prefer"] = ("no exercise preferred", edits.with_preferences, "prefer", ())
+    for goal, (words, change, key, value) in of.items():
+        table, written = ("preferences" if key == "prefer" else "variety"), "[]" if value == () else value
+        must, apply = variety.must and goal in ("implements", "family"), partial(change, **{key: value})
+        where = f"{table}.{key} = {written}"
         yield Edit(f"goal:{goal}", words, BRIEF, where, apply, forgets=(goal,), loosens_dose=must)
 
 
@@ -285,6 +224,6 @@ def prices_dropped(inputs: Inputs) -> Iterator[Edit]:
     for goal in GOALS:
         price, words = goal.words.price, goal.words.dropped
         if words and (goal.name != "new" or inputs.last_week):
-            where, apply = f"method.{price} = 0", partial(with_method, **{price: 0.0})  # type: ignore[arg-type]
+            where, apply = f"method.{price} = 0", partial(edits.with_method, **{price: 0.0})  # type: ignore[arg-type]
             name, forgets = f"goal:{goal.name}", (goal.name,)
             yield Edit(name, words, BRIEF, where, apply, forgets=forgets, loosens_dose=False)

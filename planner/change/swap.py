@@ -14,35 +14,18 @@ from pathlib import Path
 from planner.athlete.folder import plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
-from planner.document import (
-    Caution,
-    MadeChange,
-    Plan,
-    PlannedExercise,
-    PlannedSession,
-    State,
-    WeekDocument,
-    plan_of,
-    states_of,
-)
+from planner.document import MadeChange, Plan, State, WeekDocument, plan_of, states_of
 from planner.errors import NoWeekPossible
 from planner.model.aims import dose_room, dose_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
-from planner.model.problem import Problem, SessionKind
+from planner.model.problem import Problem
 from planner.plain import day_name
 from planner.solve.solve import BestDose, best_dose
+from planner.week import keeping
 from planner.week.edits import changed_inputs, joined, made_alike
 from planner.week.gather import Asked, gather
-from planner.week.keeping import (
-    FRESH,
-    Keeping,
-    as_solved,
-    can_stay,
-    for_one_head,
-    least_change,
-    still_possible,
-)
+from planner.week.keeping import Keeping
 from planner.week.plan import document_of, refused_pins
 
 
@@ -98,26 +81,25 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
     refused = refused_pins(asked.inputs, problem)
     if refused:
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
-    keeping, left = Keeping(problem), still_possible(problem, plan_of(in_force))
+    rows, left = Keeping(problem), keeping.still_possible(problem, plan_of(in_force))
+    # no plan has a better dose, unless it lacks some
     best: BestDose | None = BestDose(left, 0.0, 0.0, stopped=False)
-    if dose_value(problem, left) or keeping.broken(
-        left
-    ):  # else no plan has a better dose: nothing is to be solved
+    if dose_value(problem, left) or rows.broken(left):
         best = best_dose(problem)
     if best is None:
         from planner.week.clash import no_week
 
         raise no_week(asked.inputs)
-    strict = replace(problem, settings=for_one_head(problem))
+    strict = replace(problem, settings=keeping.for_one_head(problem))
     for name, plan in plans_to_keep(asked.inputs, left, in_force, earlier):
         is_whole = bool(name) or plan == plan_of(in_force)
-        if can_stay(keeping, plan, best, None if is_whole else dose_room(strict)):
+        if keeping.can_stay(rows, plan, best, None if is_whole else dose_room(strict)):
             staying = replace(problem, in_force=plan)
-            document = document_of(asked, staying, as_solved(staying, plan, best))
+            document = document_of(asked, staying, keeping.as_solved(staying, plan, best))
             return Replanned(with_loads(document, in_force), staying, name)
     before = plan_of(in_force)
     problem, strict = replace(problem, in_force=before), replace(strict, in_force=before)
-    solved = least_change(strict, best)
+    solved = keeping.least_change(strict, best)
     document = document_of(asked, problem, solved)
     return Replanned(with_loads(document, in_force), problem, fresh=not solved.among)
 
@@ -133,27 +115,26 @@ def plans_to_keep(
     yield "", left
 
 
-LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "warmup_loads")
+LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "reps_now", "warmup_loads")
 
 
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     """Carry loads over from the plan in force: all of a session that is done, else where no new one is known."""
-    known = {
-        (line.exercise, session.gym): line for session in in_force.sessions for line in session.exercises
-    }
-    return document.model_copy(
-        update={"sessions": tuple(_with_loads(session, known) for session in document.sessions)}
-    )
+    at = [(line, session.gym) for session in in_force.sessions for line in session.exercises]
+    at.sort(
+        key=lambda one: one[0].load is not None
+    )  # of one exercise on two days the line that has a load counts
+    known = {(line.exercise, gym): line for line, gym in at}
 
-
-def _with_loads(session: PlannedSession, known: Mapping[tuple[str, str], PlannedExercise]) -> PlannedSession:
-    lines = []
-    for line in session.exercises:
-        old = known.get((line.exercise, session.gym))
-        if old is not None and (session.state == "done" or line.load is None):
-            line = line.model_copy(update={name: getattr(old, name) for name in LOAD_FIELDS})
-        lines.append(line)
-    return session.model_copy(update={"exercises": tuple(lines)})
+    sessions = []
+    for session in document.sessions:
+        lines = list(session.exercises)
+        for place, line in enumerate(lines):
+            old = known.get((line.exercise, session.gym))
+            if old is not None and (session.state == "done" or line.load is None):
+                lines[place] = line.model_copy(update={name: getattr(old, name) for name in LOAD_FIELDS})
+        sessions.append(session.model_copy(update={"exercises": tuple(lines)}))
+    return document.model_copy(update={"sessions": tuple(sessions)})
 
 
 FIGURES = ("cautious", "proof", "status")  # the proof of a cautious week is of its shortfall
@@ -164,34 +145,25 @@ def with_figures(
 ) -> WeekDocument:
     """Give the re-planned week with the figures of the cautious week whose plan it is; else as it is.
 
-    Days that are over only take away from what else could be planned, so figures and bounds hold still.
+    Days that are over only take away from what else could be planned, so figures and bounds hold still. A week that
+    stays must have been judged under the same files, method and changes.
     """
-    document = replanned.document
-    source = earlier[replanned.back_to] if replanned.back_to else standing.in_force
-    if source.cautious is None or plan_of(source) != plan_of(document):
-        return document
-    if not replanned.back_to and not _unchanged(document, standing):
-        return document
-    return document.model_copy(update={name: getattr(source, name) for name in FIGURES})
-
-
-def _unchanged(document: WeekDocument, standing: Standing) -> bool:
-    """Whether files, method and changes are those that the week in force was judged under."""
-    before = standing.in_force
-    return (
+    document, before = replanned.document, standing.in_force
+    source = earlier[replanned.back_to] if replanned.back_to else before
+    alike = replanned.back_to or (
         made_alike(before, standing.asked.inputs)
         and document.changes == before.changes
         and document.made_with.method == before.made_with.method
     )
+    if source.cautious is None or plan_of(source) != plan_of(document) or not alike:
+        return document
+    return document.model_copy(update={name: getattr(source, name) for name in FIGURES})
 
 
-def no_longer_cautious(week: str, caution: Caution) -> str:
-    """Say that a cautious week is planned plainly from here on: what was judged was another week."""
-    return (
-        f"{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
-        f"is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} "
-        f"--cautious {caution.level:g}"
-    )
+NO_LONGER_CAUTIOUS = (  # what was judged was another week
+    "{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
+    "is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} --cautious {level:g}"
+)
 
 
 @dataclass(frozen=True)
@@ -207,12 +179,7 @@ class Swapped:
     news: bool
 
 
-def swap_week(
-    folder: Path,
-    options: Options,
-    today: datetime.date,
-    week: str | None = None,
-) -> Swapped:
+def swap_week(folder: Path, options: Options, today: datetime.date, week: str | None = None) -> Swapped:
     """Re-plan the newest week of an athlete's folder, or the one that is named; writes nothing.
 
     Raises FaultyInput (a file or option is wrong, no plan in force, plan and library out of step), NotCleared,
@@ -228,18 +195,12 @@ def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) 
     in_force, inputs = standing.in_force, standing.filed.inputs
     told = Told(in_force.changes, {})
     for options in steps:
-        known = Known(
-            library=inputs.library,
-            brief=inputs.brief,
-            gyms=tuple(inputs.gyms),
-            over={**states_of(in_force), **told.states},
-            start=datetime.date.fromisoformat(in_force.week_start),
-            today=today,
-            before=told.changes,
-        )
+        over, start = {**states_of(in_force), **told.states}, datetime.date.fromisoformat(in_force.week_start)
+        known = Known(inputs.library, inputs.brief, tuple(inputs.gyms), over, start, today, told.changes)
         new = read_options(options, known)
         changes = joined(told.changes, new.changes, inputs.brief, inputs.gyms, inputs.library)
-        told = Told(changes, {**told.states, **new.states}, notes_of(inputs, in_force, told.changes, new))
+        notes = tuple(notes_of(inputs, in_force, told.changes, new))
+        told = Told(changes, {**told.states, **new.states}, notes)
     return told
 
 
@@ -248,30 +209,26 @@ def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
     in_force, notes = standing.in_force, list(told.notes)
     asked = standing.under(told.changes, told.states)
     replanned = replan(asked, in_force, earlier)
-    notes += [FRESH] if replanned.fresh else []
+    notes += [keeping.FRESH] if replanned.fresh else []
     document = with_figures(replanned, standing, dict(earlier))
     news = says_more(in_force, document)
     if in_force.cautious and news and document.cautious is None:
-        notes.append(no_longer_cautious(in_force.week, in_force.cautious))
+        notes.append(NO_LONGER_CAUTIOUS.format(week=in_force.week, level=in_force.cautious.level))
     holds = document if news else in_force
     made = report(in_force, holds, replanned.back_to, emptied(replanned, in_force), tuple(notes))
     return Swapped(made, document, asked, news)
 
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:
-    """Say of each session that had exercises why nothing can be trained there any more."""
-    held = {session.id for session in in_force.sessions if session.exercises}
+    """Say of each session that had exercises why nothing can be trained there any more: no block fits into it."""
+    problem, held = replanned.problem, {session.id for session in in_force.sessions if session.exercises}
     return {
         session.id: f"Nothing can be trained in {session.gym} on {day_name(session.day)} now: the session is empty."
-        for session in replanned.problem.sessions
-        if session.id in held and not session.frozen and not possible(replanned.problem, session)
+        for session in problem.sessions
+        if session.id in held and not session.frozen
+        if not any(
+            one.seconds(sets) <= session.seconds
+            for one in problem.candidates
+            for sets in problem.choices(one.key, session)
+        )
     }
-
-
-def possible(problem: Problem, session: SessionKind) -> bool:
-    """Whether any block fits into a session."""
-    return any(
-        one.seconds(sets) <= session.seconds
-        for one in problem.candidates
-        for sets in problem.choices(one.key, session)
-    )

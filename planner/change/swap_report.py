@@ -80,82 +80,61 @@ def report(
     after: WeekDocument,
     back_to: str,
     emptied: dict[str, str],
-    notes: tuple[str, ...] = (),
+    notes: Sequence[str] = (),
 ) -> SwapReport:
     """Compare the week in force with the one that replaces it; `emptied`: session id to the reason."""
     old = {session.id: session for session in before.sessions}
-    stay = {session.id for session in after.sessions}
-    sessions = (
-        *(
-            session_change(old.get(session.id), session, page, emptied.get(session.id, ""))
-            for page, session in enumerate(after.sessions, start=1)
-        ),
-        *(session_gone(session) for session in before.sessions if session.id not in stay),
-    )
-    lines = [line for session in sessions for line in session.lines]
+    sessions = [
+        session_change(old.pop(session.id, None), session, page, emptied.get(session.id, ""))
+        for page, session in enumerate(after.sessions, start=1)
+    ]
+    for gone in old.values():  # brief.toml has it no longer
+        nothing = {"exercises": (), "minutes": gone.minutes.model_copy(update={"used": 0.0})}
+        change = session_change(gone, gone.model_copy(update=nothing), 0, "")
+        sessions.append(change.model_copy(update={"gone": True}))
+    steps = [line.after - line.before for session in sessions for line in session.lines]
     was, now = exercise_names(before), exercise_names(after)
+    heads, doses = [], {dose.head: dose.planned + dose.elsewhere for dose in before.dose}
+    for dose in after.dose:
+        was_there, now_there = round(doses.get(dose.head, 0.0), 3), round(dose.planned + dose.elsewhere, 3)
+        heads.append(HeadCost(head=dose.head, before=was_there, after=now_there, target=dose.target))
+    minutes = [round(sum(of.minutes.used for of in week.sessions), 1) for week in (before, after)]
     return SwapReport(
         changes=after.changes,
         back_to=back_to,
-        sessions=sessions,
+        sessions=tuple(sessions),
         left=tuple(key for key in was if key not in now),
         joined=tuple(key for key in now if key not in was),
-        sets_out=sum(max(0, line.before - line.after) for line in lines),
-        sets_in=sum(max(0, line.after - line.before) for line in lines),
-        heads=tuple(head_costs(before, after)),
-        minutes_before=round(sum(session.minutes.used for session in before.sessions), 1),
-        minutes_after=round(sum(session.minutes.used for session in after.sessions), 1),
-        notes=notes,
+        sets_out=-sum(step for step in steps if step < 0),
+        sets_in=sum(step for step in steps if step > 0),
+        heads=tuple(heads),
+        minutes_before=minutes[0],
+        minutes_after=minutes[1],
+        notes=tuple(notes),
         week=after,
     )
 
 
 def session_change(old: PlannedSession | None, new: PlannedSession, page: int, emptied: str) -> SessionChange:
     """Compare one session with what it was; None: there was no such session."""
-    before = {line.exercise: line for line in old.exercises} if old else {}
-    after = {line.exercise: line for line in new.exercises}
-    keys = [*after, *(key for key in before if key not in after)]
-    both = [(key, before.get(key), after.get(key)) for key in keys]
-    lines = tuple(
-        LineChange(
-            exercise=key,
-            name=(now or was).name,  # type: ignore[union-attr]
-            before=was.sets if was else 0,
-            after=now.sets if now else 0,
-        )
-        for key, was, now in both
-        if (was.sets if was else 0) != (now.sets if now else 0)
-    )
+    before = {line.exercise: line.sets for line in old.exercises} if old else {}
+    after = {line.exercise: line.sets for line in new.exercises}
+    names = {line.exercise: line.name for of in (new, old, new) if of for line in of.exercises}
     return SessionChange(
         id=new.id,
         state=new.state,
         page=page,
         minutes_before=old.minutes.used if old else 0.0,
         minutes_after=new.minutes.used,
-        lines=lines,
+        lines=tuple(
+            LineChange(exercise=key, name=name, before=before.get(key, 0), after=after.get(key, 0))
+            for key, name in names.items()
+            if before.get(key, 0) != after.get(key, 0)
+        ),
         emptied=emptied,
         moved_to=new.gym if old and old.gym != new.gym else "",
         says_else=old != new,
     )
-
-
-def session_gone(old: PlannedSession) -> SessionChange:
-    """Say of a session that brief.toml has no longer what was in it."""
-    nothing = old.minutes.model_copy(update={"used": 0.0})
-    change = session_change(old, old.model_copy(update={"exercises": (), "minutes": nothing}), 0, "")
-    return change.model_copy(update={"gone": True})
-
-
-def head_costs(before: WeekDocument, after: WeekDocument) -> Iterator[HeadCost]:
-    """Give every head of the new week; a head that was not planned before had nothing."""
-    was = {dose.head: dose.planned + dose.elsewhere for dose in before.dose}
-    for dose in after.dose:
-        yield HeadCost(
-            head=dose.head,
-            before=round(was.get(dose.head, 0.0), 3),
-            after=round(dose.planned + dose.elsewhere, 3),
-            target=dose.target,
-        )
 
 
 def says_more(before: WeekDocument, after: WeekDocument) -> bool:
@@ -167,38 +146,38 @@ def says_more(before: WeekDocument, after: WeekDocument) -> bool:
     return before.model_dump(exclude=found) != after.model_dump(exclude=found)
 
 
+STOPPED = "The search was stopped: a plan that changes less may exist."
 OVER = {"done": "trained", "missed": "missed"}
 
 
 def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) -> str:
     """Write the whole report; `missed` says each goal beside the dose that the week misses."""
-    week = report.week
+    week, tables = report.week, (library.equipment, library.exercises)
+    said = []
+    for change in report.changes:
+        name = next((of[change.name].name for of in tables if change.name in of), change.name)
+        said.append(f"this week: {change_words(change, name, change.gym)}")
+    pages = [f"{session.page} ({day_name(session.id)})" for session in report.new_pages]
     parts = [
         [f"{week.athlete}, {week_of(week.week, week.week_start)}"],
         [f"PAIN: {line}" for line in week.pain],
         [*short_lines((head.head, head.after, head.target, 0.0) for head in report.heads), *missed],
-        [f"this week: {said(change, library)}" for change in report.changes],
-        list(_sessions(report)),
+        said,
+        [line for session in report.sessions for line in _session(session)],
         [_summary(report)],
         costs(report),
-        list(_pages(report)),
+        [f"New pages in sheets.pdf: {listed_words(pages)}."] * bool(pages)
+        + [STOPPED] * (week.status == "stopped"),
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines)
 
 
-def said(change: MadeChange, library: Library) -> str:
-    """Say one change by printed names."""
-    known = library.equipment.get(change.name) or library.exercises.get(change.name)
-    return change_words(change, known.name if known else change.name, change.gym)
-
-
-def _sessions(report: SwapReport) -> Iterator[str]:
-    for session in report.sessions:
-        yield f"{day_name(session.id)}: {_state(session)}"
-        if session.emptied:
-            yield f"  {session.emptied}"
-        if session.lines:
-            yield from columns([_line(line) for line in session.lines])
+def _session(session: SessionChange) -> Iterator[str]:
+    yield f"{day_name(session.id)}: {_state(session)}"
+    if session.emptied:
+        yield f"  {session.emptied}"
+    if session.lines:
+        yield from columns([_line(line) for line in session.lines])
 
 
 def _state(session: SessionChange) -> str:
@@ -214,11 +193,9 @@ def _state(session: SessionChange) -> str:
 
 
 def _line(line: LineChange) -> tuple[str, str, str]:
-    if not line.before:
-        return "in", line.name, counted(line.after, "set")
-    if not line.after:
-        return "out", line.name, counted(line.before, "set")
-    return "", line.name, f"{line.before} to {counted(line.after, 'set')}"
+    if line.before and line.after:
+        return "", line.name, f"{line.before} to {counted(line.after, 'set')}"
+    return "in" if line.after else "out", line.name, counted(line.before or line.after, "set")
 
 
 def _summary(report: SwapReport) -> str:
@@ -229,37 +206,18 @@ def _summary(report: SwapReport) -> str:
         return (
             f"{what} changes: the plan in force breaks nothing and its dose is within tolerance of the best."
         )
-    exchanged = [f"new in the week: {listed_words(_names(report, report.joined))}"] if report.joined else []
-    exchanged += [f"no longer in it: {listed_words(_names(report, report.left))}"] if report.left else []
-    moved = f"{counted(report.sets_out, 'set')} out, {counted(report.sets_in, 'set')} in"
-    return "; ".join([moved, *exchanged]) + "."
-
-
-def _names(report: SwapReport, keys: tuple[str, ...]) -> list[str]:
     known = {line.exercise: line.name for session in report.sessions for line in session.lines}
-    return [known.get(key, key) for key in keys]
+    exchanged = [f"{counted(report.sets_out, 'set')} out, {counted(report.sets_in, 'set')} in"]
+    for what, keys in (("new in the week", report.joined), ("no longer in it", report.left)):
+        exchanged += [f"{what}: {listed_words([known.get(key, key) for key in keys])}"] if keys else []
+    return "; ".join(exchanged) + "."
 
 
 def costs(report: SwapReport) -> list[str]:
     """Set every head's dose and the minutes before and after side by side."""
-    rows = [
-        (
-            head.head,
-            f"{head.before:.1f}",
-            f"{head.after:.1f}",
-            signed(head.after - head.before),
-            number(head.target),
-        )
-        for head in report.heads
-    ]
+    rows = [("", "before", "after", "", "target")]
+    for head in report.heads:
+        change, doses = signed(head.after - head.before), (f"{head.before:.1f}", f"{head.after:.1f}")
+        rows.append((head.head, *doses, change, number(head.target)))
     before, after = report.minutes_before, report.minutes_after
-    minutes = ("minutes", number(before), number(after), signed(after - before), "")
-    return columns([("", "before", "after", "", "target"), *rows, minutes])
-
-
-def _pages(report: SwapReport) -> Iterator[str]:
-    new = [f"{session.page} ({day_name(session.id)})" for session in report.new_pages]
-    if new:
-        yield f"New pages in sheets.pdf: {listed_words(new)}."
-    if report.week.status == "stopped":
-        yield "The search was stopped: a plan that changes less may exist."
+    return columns([*rows, ("minutes", number(before), number(after), signed(after - before), "")])

@@ -1,7 +1,7 @@
 """What `planner swap` was told, read word by word: every fault at once, each with its option and what would do."""
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pydantic import ValidationError
@@ -9,9 +9,10 @@ from pydantic import ValidationError
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief, Day, Pin, Session
+from planner.athlete.reading import attempt
 from planner.document import MadeChange, State, WeekDocument
 from planner.files.shape import in_words
-from planner.files.text import as_written, listed
+from planner.files.text import as_written, listed, refuse
 from planner.model.inputs import Inputs
 from planner.plain import DAY_NAMES, change_words, counted, day_name
 from planner.week.edits import joined, takes_back
@@ -58,114 +59,99 @@ class Known:
     today: datetime.date
     before: tuple[MadeChange, ...] = ()
 
-    def comes(self, day: Day) -> datetime.date:
-        """Give the date of a day of this week."""
-        return self.start + datetime.timedelta(days=DAYS.index(day))
+
+Reader = Callable[[str, str, Known], MadeChange]
 
 
 def read_options(options: Options, known: Known) -> Told:
     """Turn words into data. Raises FaultyInput with the faults of all options."""
     faults: list[Fault] = []
-    changes = [
-        change
-        for option, words, read in (
-            ("--without", options.without, _thing),
-            ("--with", options.with_, _thing),
-            ("--minutes", options.minutes, _minutes),
-            ("--sets", options.sets, _sets),
-            ("--drop", options.drop, _drop),
-        )
+    readers: tuple[tuple[str, tuple[str, ...], Reader], ...] = (
+        ("--without", options.without, _thing),
+        ("--with", options.with_, _thing),
+        ("--minutes", options.minutes, _minutes),
+        ("--sets", options.sets, _sets),
+        ("--drop", options.drop, _drop),
+    )
+    read = [
+        attempt(lambda read=read, option=option, word=word: read(option, word, known), faults)  # type: ignore[misc]
+        for option, words, read in readers
         for word in dict.fromkeys(words)
-        for change in _taken(read(option, word, known), faults)
     ]
+    changes = tuple(change for change in read if change is not None)
     states = _states(options, known, faults)
     faults += _against_each_other(changes, states, known)
     if faults:
         raise FaultyInput(faults)
-    return Told(tuple(changes), states)
+    return Told(changes, states)
 
 
-def _taken(found: MadeChange | Fault, faults: list[Fault]) -> list[MadeChange]:
-    if isinstance(found, Fault):
-        faults.append(found)
-        return []
-    return [found]
-
-
-def _thing(option: str, word: str, known: Known) -> MadeChange | Fault:
+def _thing(option: str, word: str, known: Known) -> MadeChange:
     """Read equipment, of one gym as GYM:EQUIPMENT, or an exercise; keys and printed names will do."""
     gym, _, name = word.rpartition(":")
     if gym and gym not in known.gyms:
-        return Fault(
-            option, "", as_written(word), f"No gym is called {as_written(gym)}{_near(gym, known.gyms)}"
-        )
+        remedy = f"No gym is called {as_written(gym)}{_near(gym, known.gyms)}"
+        raise refuse(option, "", as_written(word), remedy)
     library, kind = known.library, option.removeprefix("--")
     key = key_of(name, library.equipment) or (None if gym else key_of(name, library.exercises))
     if key is None:
         names = library.equipment if gym else [*library.equipment, *library.exercises]
         remedy = f"No equipment or exercise has this name{_near(name, names)}"
-        return Fault(option, "", as_written(word), f"{remedy} library/equipment.toml lists the equipment")
+        raise refuse(option, "", as_written(word), f"{remedy} library/equipment.toml lists the equipment")
     change = MadeChange.model_validate({"kind": kind, "name": key, "gym": gym})
     comes_new = kind == "with" and key in library.equipment and not takes_back(change, known.before)
     if comes_new and not gym and len(known.gyms) > 1:
         remedy = f"Say in which gym it is, such as {option} {known.gyms[0]}:{key}"
-        return Fault(option, "", as_written(word), remedy)
+        raise refuse(option, "", as_written(word), remedy)
     return change
 
 
-def _drop(option: str, word: str, known: Known) -> MadeChange | Fault:
-    key = _exercise(option, word, known)
-    return MadeChange(kind="without", name=key) if isinstance(key, str) else key
+def _drop(option: str, word: str, known: Known) -> MadeChange:
+    return MadeChange(kind="without", name=_exercise(option, word, known))
 
 
-def _exercise(option: str, word: str, known: Known) -> str | Fault:
+def _exercise(option: str, word: str, known: Known) -> str:
     exercises = known.library.exercises
-    remedy = f"No exercise has this name{_near(word, exercises)} `planner library` lists them"
-    return key_of(word, exercises) or Fault(option, "", as_written(word), remedy)
+    key = key_of(word, exercises)
+    if key is None:
+        remedy = f"No exercise has this name{_near(word, exercises)} `planner library` lists them"
+        raise refuse(option, "", as_written(word), remedy)
+    return key
 
 
-def _minutes(option: str, word: str, known: Known) -> MadeChange | Fault:
-    name, equals, number = word.partition("=")
-    remedy = (
-        f"Write a day and {in_words(Session.model_json_schema()['properties']['minutes'])}, such as Mon=30"
-    )
-    if not equals or not number.strip().isdecimal():
-        return Fault(option, "", as_written(word), remedy)
+def _minutes(option: str, word: str, known: Known) -> MadeChange:
+    name, _, number = word.partition("=")
+    wanted = in_words(Session.model_json_schema()["properties"]["minutes"])
+    wrong = refuse(option, "", as_written(word), f"Write a day and {wanted}, such as Mon=30")
+    if not number.strip().isdecimal():
+        raise wrong
     day = _day(option, name, known)
-    if isinstance(day, Fault):
-        return day
     try:
         Session(day=day, minutes=int(number), gym="any")
     except ValidationError:
-        return Fault(option, "", as_written(word), remedy)
+        raise wrong from None
     return MadeChange(kind="minutes", name=day, minutes=int(number))
 
 
-def _sets(option: str, word: str, known: Known) -> MadeChange | Fault:
+def _sets(option: str, word: str, known: Known) -> MadeChange:
     """Read so many sets of an exercise on a day; 0 are none."""
     name, _, rest = word.partition("=")
-    day_word, colon, number = rest.partition(":")
+    day, _, number = rest.partition(":")
     key = _exercise(option, name, known)
-    if not isinstance(key, str):
-        return key
     most = max(limit.le for limit in Pin.model_fields["sets"].metadata if hasattr(limit, "le"))
-    if not colon or not number.strip().isdecimal() or int(number) > most:
+    if not number.strip().isdecimal() or int(number) > most:
         remedy = f"Write an exercise, a day and 0 to {most} sets, such as {key}=Mon:3"
-        return Fault(option, "", as_written(word), remedy)
-    day = _day(option, day_word, known)
-    if isinstance(day, Fault):
-        return day
-    return MadeChange(kind="sets", name=key, day=day, sets=int(number))
+        raise refuse(option, "", as_written(word), remedy)
+    return MadeChange(kind="sets", name=key, day=_day(option, day, known), sets=int(number))
 
 
-def _day(option: str, word: str, known: Known) -> Day | Fault:
-    day = DAY_WORDS.get(word.strip().lower())
+def _day(option: str, word: str, known: Known) -> Day:
+    day, days = DAY_WORDS.get(word.strip().lower()), [session.day for session in known.brief.session]
     if day is None:
         remedy = f"No day has this name{_near(word, DAYS)} Known: {listed(DAYS)}"
-        return Fault(option, "", as_written(word), remedy)
-    days = [session.day for session in known.brief.session]
+        raise refuse(option, "", as_written(word), remedy)
     if day not in days:
-        return Fault(option, "", as_written(word), f"No session is on {day}. The week has {listed(days)}")
+        raise refuse(option, "", as_written(word), f"No session is on {day}. The week has {listed(days)}")
     return day
 
 
@@ -176,36 +162,33 @@ def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, St
         ("--missed", options.missed, "missed"),
         ("--back", options.back, "planned"),
     )
-    for option, words, state in rows:
-        for word in words:
-            day = _day(option, word, known)
-            if isinstance(day, Fault):
-                faults.append(day)
-            elif told.get(day, state) != state:
-                remedy = "A session was trained, missed or is to come: leave the others out"
-                faults.append(Fault("--done, --missed, --back", "", f"{as_written(day)} twice", remedy))
-            elif state == "done" and known.over.get(day) == "missed":
-                remedy = f"It was called missed before and its sets are gone: take that back first with --back {day}"
-                faults.append(Fault(option, "", as_written(day), remedy))
-            elif state == "done" and known.comes(day) > known.today:
-                faults.append(_not_yet(option, day, known))
-            else:
-                told[day] = state
+    for option, word, state in ((option, word, state) for option, words, state in rows for word in words):
+        day = attempt(lambda option=option, word=word: _day(option, word, known), faults)  # type: ignore[misc]
+        if day is None:
+            continue
+        if told.get(day, state) != state:
+            remedy = "A session was trained, missed or is to come: leave the others out"
+            faults.append(Fault("--done, --missed, --back", "", f"{as_written(day)} twice", remedy))
+        elif state == "done" and known.over.get(day) == "missed":
+            remedy = (
+                f"It was called missed before and its sets are gone: take that back first with --back {day}"
+            )
+            faults.append(Fault(option, "", as_written(day), remedy))
+        elif (
+            state == "done"
+            and (comes := known.start + datetime.timedelta(days=DAYS.index(day))) > known.today
+        ):
+            begins = "" if known.start <= known.today else f", and the whole week begins on {known.start}"
+            read = f"{as_written(day)} is {comes}, today is {known.today}{begins}"
+            ahead = f"--missed {day} may be told ahead, --week names an earlier week"
+            faults.append(Fault(option, "", read, f"Say it once the session was trained; {ahead}"))
+        else:
+            told[day] = state
     return told
 
 
-def _not_yet(option: str, day: Day, known: Known) -> Fault:
-    """Say that a day has not come, and what to do instead; a session that will be missed may be told ahead."""
-    begins = "" if known.start <= known.today else f", and the whole week begins on {known.start}"
-    read = f"{as_written(day)} is {known.comes(day)}, today is {known.today}{begins}"
-    remedy = (
-        f"Say it once the session was trained; --missed {day} may be told ahead, --week names an earlier week"
-    )
-    return Fault(option, "", read, remedy)
-
-
 def _against_each_other(
-    changes: list[MadeChange], states: Mapping[str, State], known: Known
+    changes: Sequence[MadeChange], states: Mapping[str, State], known: Known
 ) -> Iterator[Fault]:
     """Two words that cannot both hold, and words against what the brief has decided."""
     seen: dict[tuple[str, str], MadeChange] = {}
@@ -237,40 +220,24 @@ def _near(word: str, names: Iterable[str]) -> str:
     return nearest(word.strip().lower().replace(" ", "_"), names) or nearest(word, names) or "."
 
 
-def without_effect(
-    inputs: Inputs, before: tuple[MadeChange, ...], told: tuple[MadeChange, ...]
-) -> Iterator[str]:
-    """Say of each change that it changes nothing: what is to go is not there, what is to come is there already."""
-    library = inputs.library
-    stands = joined(before, (), inputs.brief, inputs.gyms, library)
-    for change in told:
-        if joined(before, (change,), inputs.brief, inputs.gyms, library) == stands:
-            name = change_words(change, change.name, change.gym)
-            yield f"{name[0].upper()}{name[1:]}: this is so already, nothing changes by it."
-
-
 def notes_of(
     inputs: Inputs, in_force: WeekDocument, before: tuple[MadeChange, ...], new: Told
-) -> tuple[str, ...]:
-    """Say of what was told what changes nothing, and what it takes back."""
-    effects = without_effect(inputs, before, new.changes)
-    return (*effects, *taken_back(in_force, new.states), *unpinned(inputs, new.states))
-
-
-def taken_back(in_force: WeekDocument, states: Mapping[str, State]) -> Iterator[str]:
-    """Say of each session that was called done, and now is missed, that its sets no longer count."""
+) -> Iterator[str]:
+    """Say of what was told what changes nothing, what no longer counts, and which pins hold no longer."""
+    place, library = (inputs.brief, inputs.gyms, inputs.library), inputs.library
+    stands = joined(before, (), *place)
+    for change in new.changes:
+        if joined(before, (change,), *place) == stands:
+            name = change_words(change, change.name, change.gym)
+            yield f"{name[0].upper()}{name[1:]}: this is so already, nothing changes by it."
     for session in in_force.sessions:
-        if session.state == "done" and states.get(session.day) == "missed":
+        if session.state == "done" and new.states.get(session.day) == "missed":
             sets = counted(sum(line.sets for line in session.exercises), "set")
             yield f"{day_name(session.day)} was called done before: its {sets} count no longer."
-
-
-def unpinned(inputs: Inputs, states: Mapping[str, State]) -> Iterator[str]:
-    """Say of each pin on a session that was missed that it holds no longer."""
     for key, pin in inputs.brief.preferences.pin.items():
-        if states.get(pin.day) == "missed":
-            name = inputs.library.exercises[key].name
-            yield f"{name}: pinned on {day_name(pin.day)}, which was missed; its sets go where the week wants them."
+        if new.states.get(pin.day) == "missed":
+            missed = f"pinned on {day_name(pin.day)}, which was missed"
+            yield f"{library.exercises[key].name}: {missed}; its sets go where the week wants them."
 
 
 def in_options(text: str, changes: Iterable[MadeChange]) -> str:

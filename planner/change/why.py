@@ -1,24 +1,29 @@
-"""What holds one week back: the document of `planner why`, from the athlete's folder to the gains in order."""
+"""What holds one week back: the document of `planner why`, from the athlete's folder to the gains, and its text.
+
+What a coach may ease stands first, goals that would have to be dropped stand apart and last; what gives nothing is
+told by its kind, `--json` lists each.
+"""
 
 import datetime
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Literal
 
 from library.read import Library
+from planner import plain
 from planner.athlete.folder import in_force
 from planner.change.easings import all_easings
-from planner.change.gains import Gain, Tick, dose_gains, rest_gains
+from planner.change.gains import Eased, Tick, dose_gains, rest_gains
 from planner.change.swap import open_week
-from planner.change.why_text import InTheWay, goal_said, limit_said
-from planner.document import Piece, WeekDocument
+from planner.document import LimitUse, MissedGoal, Piece, WeekDocument
 from planner.errors import NoWeekPossible
 from planner.method import TOLD
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
-from planner.plain import UNSAID, UNSHOWN, day_name, number
+from planner.plain import UNSAID, UNSHOWN, WORTH, columns, day_name, number, rule_said, signed
 from planner.solve.solve import best_dose, solve_week
-from planner.week.clash import Clash, clash_of, nearest_text
+from planner.week.edits import BRIEF
 from planner.week.gather import Asked, gather
 from planner.week.keeping import as_solved
 from planner.week.plan import document_of, refused_pins
@@ -26,26 +31,12 @@ from planner.week.plan import document_of, refused_pins
 FREE_GOALS = ("booked", "twins", "next_day")
 
 
-class Eased(Piece):
-    """What easing one thing gives. `gain`: "exact" (solved again), "at most" (a bound), "none" (within `within`).
+class InTheWay(Piece):
+    """Something that stands in the way, in words, with file and key."""
 
-    `heads` are direct sets a week nearer to each target, `missed_sets` the same with the prices of the first
-    aim, `priced_minutes` the second aim's gain, `minutes` what the week gets shorter by;
-    `within` says how far an exact gain may be off, in missed sets or minutes' worth.
-    """
-
-    name: str
     words: str
     file: str
     where: str
-    gain: Literal["exact", "at most", "none"]
-    missed_sets: float
-    heads: dict[str, float]
-    priced_minutes: float
-    minutes: float
-    within: float
-    stopped: bool
-    medical: bool
 
 
 class Why(Piece):
@@ -80,35 +71,22 @@ def asked_for(folder: Path, today: datetime.date, week: str | None) -> tuple[Ask
 
 def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:
     """Find what holds a week back and what easing each thing gives. Raises NoWeekPossible for pins that cannot be."""
-    inputs, problem = asked.inputs, build_problem(asked.inputs)
-    refused = refused_pins(inputs, problem)
-    if refused:
+    inputs, library, problem = asked.inputs, asked.inputs.library, build_problem(asked.inputs)
+    if refused := refused_pins(inputs, problem):
         raise NoWeekPossible("\n".join(refused))
     base = best_dose(problem)
     if base is None:
-        return clashing(asked, clash_of(inputs))
-    settings = problem.settings
-    short = base.value > settings.dose_gap_sets
+        return clashing(asked)
+    short = base.value > problem.settings.dose_gap_sets
     solved = None if short and document else solve_week(problem)
     shown = document or document_of(asked, problem, solved or as_solved(problem, base.plan, base))
-    full = [use.limit for use in shown.limits if use.binds]
-    easings = all_easings(inputs, asked.changes, full)
-    if short or solved is None:
-        gains, within = dose_gains(inputs, problem, base, easings, tick)
-        return told(shown, inputs.library, "dose", base.value, within, gains)
-    gains, within = rest_gains(inputs, problem, solved, easings, tick)
-    return told(shown, inputs.library, "rest", rest_value(problem, solved.plan), within, gains)
-
-
-def told(
-    shown: WeekDocument,
-    library: Library,
-    aim: Literal["dose", "rest"],
-    value: float,
-    within: float,
-    gains: Sequence[Gain],
-) -> Why:
-    """Put all of it into the document."""
+    easings = all_easings(inputs, asked.changes, [use.limit for use in shown.limits if use.binds])
+    aim: Literal["dose", "rest"] = "dose" if short or solved is None else "rest"
+    if solved is None or short:
+        value, (gains, within) = base.value, dose_gains(inputs, problem, base, easings, tick)
+    else:
+        value = rest_value(problem, solved.plan)
+        gains, within = rest_gains(inputs, problem, solved, easings, tick)
     return Why(
         athlete=shown.athlete,
         week=shown.week,
@@ -117,7 +95,7 @@ def told(
         within=round(within, 3),
         binding=tuple(limit_said(use, library) for use in shown.limits if use.binds),
         missed=tuple(goal_said(goal, library) for goal in shown.missed if goal.by >= UNSHOWN),
-        eased=tuple(eased(gain) for gain in gains),
+        eased=tuple(gains),
         free=tuple(free_of_dose(shown, library)),
         stopped=any(gain.stopped for gain in gains),
     )
@@ -128,43 +106,142 @@ def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
     for session in shown.sessions:
         unused = session.minutes.allowed - session.minutes.used
         if session.state == "planned" and unused >= TOLD.unused_minutes:
-            yield (
-                f"{day_name(session.day)}: {number(unused)} of {number(session.minutes.allowed)} booked minutes are "
-                "unused: higher targets would fill them"
-            )
+            booked = f"{number(unused)} of {number(session.minutes.allowed)} booked minutes are unused"
+            yield f"{day_name(session.day)}: {booked}: higher targets would fill them"
     for goal in shown.missed:
         if goal.goal.split(":")[0] in FREE_GOALS and goal.by >= UNSHOWN and not goal.goal.startswith(UNSAID):
             yield goal_said(goal, library).words
 
 
-def clashing(asked: Asked, clash: Clash) -> Why:
+def clashing(asked: Asked) -> Why:
     """Say that no week can be, and why."""
-    return Why(
-        athlete=asked.inputs.brief.athlete.name,
-        week=asked.week,
-        aim="clash",
-        value=0.0,
-        within=0.0,
-        clash=tuple(InTheWay(words="", file=member.file, where=member.where) for member in clash.members),
-        nearest=nearest_text(clash.nearest) if clash.nearest else "",
-        stopped=clash.stopped,
-    )
+    from planner.week.clash import clash_of, nearest_text
+
+    clash, name = clash_of(asked.inputs), asked.inputs.brief.athlete.name
+    group = tuple(InTheWay(words="", file=member.file, where=member.where) for member in clash.members)
+    nearest = nearest_text(clash.nearest) if clash.nearest else ""
+    week = Why(athlete=name, week=asked.week, aim="clash", value=0.0, within=0.0)
+    return week.model_copy(update={"clash": group, "nearest": nearest, "stopped": clash.stopped})
 
 
-def eased(gain: Gain) -> Eased:
-    """Put a gain into the document."""
-    easing = gain.easing
-    return Eased(
-        name=easing.name,
-        words=easing.words,
-        file=easing.file,
-        where=easing.where,
-        gain=gain.kind,
-        missed_sets=round(gain.missed_sets, 3),
-        heads={head: round(sets, 3) for head, sets in gain.heads.items()},
-        priced_minutes=round(gain.priced_minutes, 1),
-        minutes=round(gain.minutes, 1),
-        within=round(gain.within, 3),
-        stopped=gain.stopped,
-        medical=easing.medical,
+def limit_said(use: LimitUse, library: Library) -> InTheWay:
+    """Say a limit that binds."""
+    words, where = rule_said(library, "limit", use.limit, used=number(use.used), allowed=number(use.allowed))
+    where = "method.exercises_per_week" if use.limit == "exercises:week" else where
+    return InTheWay(words=words, file=BRIEF, where=where)
+
+
+def goal_said(goal: MissedGoal, library: Library) -> InTheWay:
+    """Say a goal that is missed."""
+    words, where = rule_said(library, "goal", goal.goal, by=number(goal.by))
+    return InTheWay(words=words, file=BRIEF, where=where)
+
+
+# --- as text
+
+MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
+STOPPED = "A search was stopped early: a gain may be larger than is said here."
+WITHIN = (
+    "to within: how far a gain may be off, as neither week is proven to be the very best; "
+    "smaller differences mean nothing."
+)
+MEANING = f"{WORTH}: minutes of training, and all else at what it costs in minutes (`planner check`)."
+PRICED = "missed sets, priced"
+PRICED_MEANING = (
+    f"{PRICED}: a set below the floor counts for more than one near the target, and so does one of a head with "
+    "priority (`planner check`)."
+)
+# first part of an easing's name -> one of its kind, several of it
+KINDS = {
+    "minutes": ("longer session", "longer sessions"),
+    "session": ("more session", "more sessions"),
+    "equipment": ("more piece of equipment", "more pieces of equipment"),
+    "joints": ("freer joint region", "freer joint regions"),
+    "exclude": ("exclusion taken back", "exclusions taken back"),
+    "must": ("target wanted, not a must", "targets wanted, not a must"),
+    "goal": ("goal dropped", "goals dropped"),
+}
+OTHER = ("higher limit", "higher limits")
+Parts = list[list[str]]
+
+
+def why_text(found: Why) -> str:
+    """Write the whole answer."""
+    parts = [[f"{found.athlete}, week {found.week}"]]
+    if found.aim == "clash":
+        from planner.week.clash import CANNOT_ALL_HOLD, MAY_BE_SMALLER
+
+        parts.append([CANNOT_ALL_HOLD, *(f"  {one.file}: {one.where}" for one in found.clash)])
+        parts += [[MAY_BE_SMALLER] if found.stopped else [], [found.nearest]]
+    else:
+        parts += [listed("Full, and in the way:", found.binding), listed("Missed:", found.missed)]
+        parts += gain_parts(found)
+        parts += [["At no cost of dose:", *(f"  {line}" for line in found.free)]] if found.free else []
+        parts += [[STOPPED]] if found.stopped else []
+    return "\n\n".join("\n".join(lines) for lines in parts if lines)
+
+
+def listed(title: str, held: Sequence[InTheWay]) -> list[str]:
+    """Write sentences with their places."""
+    rows = [(one.words, f"{one.file}: {one.where}" if one.where else "") for one in held]
+    return [title, *columns(rows)] if rows else []
+
+
+def gain_parts(found: Why) -> Parts:
+    """Write what easing gives, what gives nothing, and last what dropping a goal would."""
+    some = [one for one in found.eased if one.gain != "none"]
+    dropped = [one for one in some if one.name.startswith("goal:")]
+    eased, solved = [one for one in some if one not in dropped], [one for one in some if one.gain == "exact"]
+    dose, table = found.aim == "dose", dose_rows if found.aim == "dose" else rest_rows
+    title = f"What would make the week cheaper, in {WORTH}:"
+    parts = [] if dose else [["Every target is met."]]
+    title = "What would bring the targets nearer, in sets a week:" if dose else title
+    given_up = "If a goal were given up, which is no gain of the same kind:"
+    nothing = ["Nothing that could be eased gives more than the plan has."]
+    parts += [[title, *table(eased)] if eased else nothing, nothing_line(found)]
+    parts += [[given_up, *table(dropped)]] if dropped else []
+    parts += [[MEDICAL]] if any(one.medical for one in some) else []
+    if not dose:
+        return parts + ([[MEANING]] if found.eased else []) + ([[WITHIN]] if solved else [])
+    off = max((one.within for one in solved), default=0.0)
+    may_be_off = f"A gain may be off by {plain.decimals(off)} {PRICED}: smaller differences mean nothing."
+    return parts + ([[PRICED_MEANING]] if some else []) + ([[may_be_off]] if off >= UNSHOWN else [])
+
+
+def nothing_line(found: Why) -> list[str]:
+    """Say in one line, by kind, what was tried and gives nothing; 5 and 10 minutes more on a day are one thing."""
+    names = [one.name for one in found.eased if one.gain == "none"]
+    if not names:
+        return []
+    things = {name.rpartition(":")[0] if name.startswith("minutes:") else name: name for name in names}
+    kinds = Counter(KINDS.get(thing.partition(":")[0], OTHER) for thing in things)
+    unit = "missed sets" if found.aim == "dose" else WORTH
+    told = plain.joined(
+        [f"{count} {several if count > 1 else one}" for (one, several), count in kinds.items()]
     )
+    return [f"No gain beyond {plain.decimals(found.within)} {unit} from {told}; --json names each."]
+
+
+def dose_rows(gains: Sequence[Eased]) -> list[str]:
+    """Write gains in direct sets a head, each nearer to its target by so much."""
+    heads = list(dict.fromkeys(head for one in gains for head in one.heads))
+    rows = []
+    for one in gains:
+        sets = (signed(one.heads.get(head, 0.0)) for head in heads)
+        words = one.words + ("*" if one.medical else "")
+        rows.append((words, *sets, f"{one.missed_sets:.1f}", f"{one.file}: {one.where}"))
+    return columns([("", *heads, PRICED, ""), *rows])
+
+
+def rest_rows(gains: Sequence[Eased]) -> list[str]:
+    """Write gains in minutes' worth, how far they may be off, and by how much the week gets shorter.
+
+    Of what was not solved there is a bound and nothing else.
+    """
+    rows = []
+    for one in gains:
+        figures = (number(one.priced_minutes), number(one.within), signed(-one.minutes))
+        if one.gain == "at most":
+            figures = (f"at most {number(one.priced_minutes)}, not solved", "", "")
+        rows.append((one.words + ("*" if one.medical else ""), *figures, f"{one.file}: {one.where}"))
+    return columns([("", WORTH, "to within", "minutes", ""), *rows])

@@ -1,4 +1,4 @@
-"""Show the exercises and what a set of each is worth, or one exercise with every row behind its numbers."""
+"""The commands of the library: show exercises and what a set of each is worth, pool the evidence anew."""
 
 import json
 import sys
@@ -6,16 +6,21 @@ from pathlib import Path
 
 from typer import Argument, Option, echo
 
+from library.credit import PROFILES, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
 from library.errors import Fault, FaultyInput, nearest
-from library.method import CreditSettings
+from library.method import CreditSettings, PoolSettings
+from library.page import for_head, library_document, plain, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
-from library.table import for_head, library_document, plain, table_rows
 from planner import options
+from planner.files.safe import write_safely
 from planner.files.text import as_written, listed
 
+FOLDER = "Folder of the library; without it the one of this checkout."
+CHECK = "Write nothing; exit 2 if profiles.csv does not match its evidence."
 
-def run(
+
+def library(
     name: str | None = Argument(None, metavar="[NAME]", help="Key of one exercise."),
     head: str | None = Option(None, help="Only this head; the table is sorted by it."),
     as_json: options.AsJson = False,
@@ -24,32 +29,30 @@ def run(
         None, "--library", help="Folder of the library; without it the installed one."
     ),
 ) -> None:
-    """Print the table, one exercise's page, or the JSON document."""
-    library = read_library(folder)
-    exercises = _chosen(library, name, head)
+    """Show the exercises and what a set of each is worth, or one exercise with every row behind its numbers."""
+    known = read_library(folder)
+    exercises = _chosen(known, name, head)
     if picture is not None:
-        _draw(library, exercises, picture)
+        _draw(known, exercises, picture)
     if as_json:
-        document = library_document(library, exercises, CreditSettings())
+        document = library_document(known, exercises, CreditSettings())
         echo(json.dumps(document, ensure_ascii=False, indent=1))
     elif name is not None:
-        for line in _page(library, exercises[0], head, folder):
-            echo(line)
+        echo("\n".join(_page(known, exercises[0], head, folder)))
     else:
-        _table(library, exercises)
+        _table(known, exercises)
 
 
 def _chosen(library: Library, name: str | None, head: str | None) -> list[Exercise]:
     """Return the exercises asked for. Raises FaultyInput for a name that nobody knows."""
-    faults: list[Fault] = []
-    if name is not None and name not in library.exercises:
-        near = nearest(name, library.exercises) or "."
-        remedy = f"No exercise has this name{near} `planner library` lists them"
-        faults.append(Fault("NAME", "", as_written(name), remedy))
-    if head is not None and head not in library.heads:
-        near = nearest(head, library.heads) or "."
-        remedy = f"No head has this name{near} Known: {listed(library.heads)}"
-        faults.append(Fault("--head", "", as_written(head), remedy))
+    faults = [
+        Fault(option, "", as_written(word), f"No {kind} has this name{nearest(word, known) or '.'} {where}")
+        for option, word, kind, known, where in (
+            ("NAME", name, "exercise", library.exercises, "`planner library` lists them"),
+            ("--head", head, "head", library.heads, f"Known: {listed(library.heads)}"),
+        )
+        if word is not None and word not in known
+    ]
     if faults:
         raise FaultyInput(faults)
     if name is not None:
@@ -59,15 +62,13 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
 
 
 def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
-    from planner.files.safe import write_safely
     from planner.sheets.figure import exercise_picture
 
     one = exercises[0] if len(exercises) == 1 else None
     drawn = exercise_picture(library, one, f"{one.name}: {one.position}") if one else ""
     if not drawn:
-        raise FaultyInput(
-            [Fault("--picture", "", as_written(str(file)), "Name one exercise that the library draws")]
-        )
+        remedy = "Name one exercise that the library draws"
+        raise FaultyInput([Fault("--picture", "", as_written(str(file)), remedy)])
     write_safely(file, drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
 
 
@@ -97,3 +98,62 @@ def _table(library: Library, exercises: list[Exercise]) -> None:
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
     Console().print(table)
+
+
+def pool(
+    folder: Path | None = Option(None, "--library", help=FOLDER),
+    check: bool = Option(False, "--check", help=CHECK),
+) -> None:
+    """Pool the evidence of the library anew into profiles.csv, and print what moved."""
+    from library.pool import pool_library
+
+    settings = PoolSettings()
+    folder = folder if folder is not None else _checkout(check)
+    known = read_library(folder, profiles_needed=False)
+    pooled = pool_library(known, settings)
+    before = _old(folder, check)
+    after = {head: result.profiles(settings.smallest_named_share) for head, result in pooled.items()}
+    moved = moves(before, after)
+    for move in moved:
+        change = "" if move.change is None else f"  {move.change:+.1%}"
+        echo(f"{move.head}  {move.exercise}  {_number(move.before)} → {_number(move.after)}{change}")
+    for head, size in scale_changes(before, after).items():
+        if size > settings.scale_warning:
+            median = f"The median change of its ratios to {known.heads[head].anchor} is {size:.1%}"
+            more = f"more than {settings.scale_warning:.0%}: doses planned before compare no longer."
+            echo(f"{head}: the scale has moved. {median}, {more}", err=True)
+    if check and moved:
+        raise FaultyInput(
+            [Fault(folder / PROFILES, "", f"{len(moved)} numbers differ", "Run `planner pool`")]
+        )
+    if not check:
+        write_safely(folder / PROFILES, profiles_text(after))
+    numbers = sum(len(of_head) for of_head in after.values())
+    echo(f"{numbers} numbers, {len(moved)} moved", err=True)
+
+
+def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
+    """Return the profiles as they stand; a file that cannot be read is told, and then written anew.
+
+    Its names are not checked: numbers of exercises that are gone are news too.
+    """
+    faults: list[Fault] = []
+    lines = read_profiles(folder, faults) if (folder / PROFILES).is_file() else []
+    if faults and check:
+        raise FaultyInput(faults)
+    if faults:
+        echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
+    return {} if faults else by_head(lines)
+
+
+def _checkout(check: bool) -> Path:
+    """Return the shipped library's folder, which may be written in a checkout alone."""
+    folder = Path(str(shipped_folder()))
+    if check or (folder.parent / "pyproject.toml").is_file():
+        return folder
+    read = "belongs to an installed program and is not written to"
+    raise FaultyInput([Fault(folder, "", read, "Copy it and name the copy with --library DIR")])
+
+
+def _number(profile: Profile | None) -> str:
+    return "–" if profile is None else f"{profile.ratio:.3f} (±{profile.standard_error:.3f})"

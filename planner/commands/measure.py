@@ -15,9 +15,8 @@ from planner.options import tell
 
 if TYPE_CHECKING:
     from library.read import Library
-    from planner.emg.evidence import Added
+    from planner.emg.evidence import Added, WeekBeside
     from planner.emg.figures import MeasuredSession
-    from planner.emg.week_beside import WeekBeside
 
 SAME = "With --into: the names differ, the person does not."
 PLACEMENT = "Make the sheet on sensor placement and maximal tests."
@@ -58,24 +57,24 @@ def _measure(
     from planner.emg.measuring import measure_session
     from planner.emg.ranking import rankings
     from planner.emg.report import report_html, write_paper
-    from planner.emg.session import Known, read_session
+    from planner.emg.session import read_session
     from planner.emg.words import document_of, session_text
 
     library = read_library()
     combinations = [_heads(words, library) for words in combine]
-    measured = measure_session(read_session(folder, Known.of(library)))
+    measured = measure_session(read_session(folder, library))
     ranked = rankings(measured, combinations)
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
     added = into and add_to_athlete(into, library, measured, rows, same_person=same_person)
     beside = _week_beside(into, library, added) if into and added else None
     if as_json:
-        document = document_of(measured, ranked, rows, added.moves if added else None)
-        document |= {"next_week": beside.document()} if beside else {}
+        document = document_of(measured, ranked, rows, added or None)
+        document |= {"next_week": beside.document} if beside else {}
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     else:
         parts = [session_text(measured, ranked), added_text(added, library, into) if added and into else ""]
-        typer.echo("\n\n".join(filter(None, [*parts, beside.text() if beside else ""])))
+        typer.echo("\n\n".join(filter(None, [*parts, beside.text if beside else ""])))
     if not as_json or out is not None:
         file = write_paper(out or folder, "measurement", report_html(measured, ranked))
         typer.echo(f"Report: {file}", err=True)
@@ -85,19 +84,19 @@ def _measure(
 
 def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
     """Propose recordings; --json writes nothing unless --out."""
-    from planner.emg.next_recordings import FOLDER, plan_recordings, plan_text, write_plan
+    from planner.emg.next_recordings import FOLDER, plan_recordings, write_plan
     from planner.week.gather import gather
 
     planned = plan_recordings(gather(athlete, None, datetime.date.today()))
     written = write_plan(planned, out or athlete / FOLDER) if out or not as_json else ()
-    tell(as_json, planned.document, lambda: plan_text(planned))
+    tell(as_json, planned.document, planned.text)
     for file in written:
         typer.echo(f"Written: {file}", err=True)
 
 
 def _week_beside(folder: Path, library: Library, added: Added) -> WeekBeside | None:
     """Plan next week with and without the new rows; where no week can be planned, say why and go on: they are filed."""
-    from planner.emg.week_beside import week_beside
+    from planner.emg.evidence import week_beside
 
     if not added.moves:
         return None

@@ -4,32 +4,32 @@ from __future__ import annotations
 
 import re
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cache
 from importlib.resources import files
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING, Any, TypeVar
 from urllib.parse import quote, urlencode
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import FormData
+from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from library.errors import Fault, PlannerError
-from planner.desk.jobs import StillWorking
-from planner.desk.proposals import Proposals
+from planner.desk.proposals import Proposals, StillWorking
 from planner.desk.room import Room
+from planner.sheets.page import fill
 
 if TYPE_CHECKING:
-    import jinja2
     from markupsafe import Markup
 
 HERE = files("planner.desk")
+ASSETS = {"css": "text/css", "js": "text/javascript"}
 FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few hundred
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
 WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
@@ -63,13 +63,32 @@ class Visit:
         value = self.form.get(name)
         return value.strip() if isinstance(value, str) else ""
 
+    def files(self) -> list[UploadFile]:
+        """Give the files of the form."""
+        return [one for one in self.form.getlist("file") if isinstance(one, UploadFile)]
+
     def page(self, template: str, status: int = 200, **values: Any) -> Response:
         """Fill in a template of ours; what was to be said is said once."""
         said, self.desk.said = self.desk.said, []
         if values.get("refresh"):
             values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
-        values = {"said": said, "faults": (), "folder": self.desk.room.folder, "refresh": 0, **values}
-        return HTMLResponse(templates().get_template(template).render(**values), status)
+        values = {
+            "said": said,
+            "faults": (),
+            "folder": self.desk.room.folder,
+            "refresh": 0,
+            **self._about(),
+            **values,
+        }
+        return HTMLResponse(fill(template, HERE / "templates", **values), status)
+
+    def _about(self) -> dict[str, str]:
+        """Say whose page this is, and which; nothing where it is nobody's."""
+        key, room = self.request.path_params.get("key", ""), self.desk.room
+        if key not in room.athletes():
+            return {"key": "", "who": ""}
+        here = self.request.url.path.split("/")[1]
+        return {"key": key, "who": room.standing(key, self.folder).name, "here": here}
 
     def ask(self, name: str) -> str:
         """A word of the address behind the question mark, empty where there is none."""
@@ -108,87 +127,45 @@ class Desk:
 Page = Callable[[Visit], Response]
 
 
-@cache
-def templates() -> jinja2.Environment:
-    """Our templates; what a file or a person wrote is escaped, a name that is missing is an error."""
-    import jinja2
-
-    return jinja2.Environment(
-        loader=jinja2.FileSystemLoader(str(HERE / "templates")),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
 def make_app(room: Room) -> Starlette:
     """Give the application, without its guard."""
     desk = Desk(room)
 
-    def route(path: str, page: Page, *methods: str) -> Route:
+    def route(path: str, page: Page, method: str) -> Route:
         async def endpoint(request: Request) -> Response:
             most = {"max_fields": FIELDS_MOST, "max_files": FILES_MOST}
             form = await request.form(**most) if request.method == "POST" else FormData()
             return await run_in_threadpool(answer, Visit(desk, request, form), page)
 
-        return Route(path, endpoint, methods=methods)
+        return Route(path, endpoint, methods=[method])
 
-    shown, done = pages_shown(), things_done()
-    routes = [route(f"/{path}", page, "GET") for path, page in shown.items()]
-    routes += [route(f"/{path}", page, "POST") for path, page in done.items()]
-    return Starlette(routes=[Route("/desk.css", _style), *routes])
+    app = Starlette(routes=[Route("/desk.{kind}", _asset), *(route(*one) for one in pages_by_address())])
+    app.state.desk = desk
+    return app
 
 
-def pages_shown() -> dict[str, Page]:
-    """Give the page that is shown at each address."""
+def pages_by_address() -> Iterator[tuple[str, Page, str]]:
+    """Give each address with its page and method; an athlete's is called as the function that answers it."""
     from planner.desk import beside_page, brief_page, log_page, measure_page, pages, week_page
 
-    return {
-        "": pages.sunday,
-        "new": brief_page.new,
-        "print": pages.print_all,
-        "brief/{key:path}": brief_page.brief,
-        "gym/{key:path}": brief_page.gym,
-        "week/{key:path}": week_page.week,
-        "instead/{key:path}": beside_page.instead,
-        "why/{key:path}": beside_page.why_page,
-        "beside/{key:path}": beside_page.beside,
-        "block/{key:path}": beside_page.block,
-        "paper/{paper}/{key:path}": week_page.paper,
-        "log/{key:path}": log_page.log,
-        "progress/{key:path}": log_page.progress,
-        "measure/{key:path}": measure_page.measure,
-        "library": pages.library,
-        "library/{name}": pages.exercise,
-    }
-
-
-def things_done() -> dict[str, Page]:
-    """Give what is done with the form that is sent to each address."""
-    from planner.desk import beside_page, brief_page, log_page, measure_page, pages, week_page
-
-    return {
-        "new": brief_page.new,
-        "due": pages.plan_due,
-        "brief/{key:path}": brief_page.brief,
-        "gym/{key:path}": brief_page.gym,
-        "plan/{key:path}": week_page.plan,
-        "edit/{key:path}": week_page.edit,
-        "step/{key:path}": week_page.step,
-        "discard/{key:path}": week_page.discard,
-        "sign/{key:path}": week_page.sign,
-        "back/{key:path}": week_page.back,
-        "take/{key:path}": beside_page.take,
-        "try/{key:path}": beside_page.try_easing,
-        "block/{key:path}": beside_page.block,
-        "log/{key:path}": log_page.log,
-        "cleared/{key:path}": log_page.cleared,
-        "progress.pdf/{key:path}": log_page.progress_pdf,
-        "measure/{key:path}": measure_page.measure,
-        "split/{key:path}": measure_page.split,
-        "evidence/{key:path}": measure_page.into_evidence,
-    }
+    of_athlete: tuple[tuple[ModuleType, str, str], ...] = (
+        (brief_page, "brief gym", "brief gym"),
+        (week_page, "week", "plan edit step discard sign back"),
+        (beside_page, "instead why beside block", "take try_easing block"),
+        (log_page, "log progress", "log cleared progress_pdf"),
+        (measure_page, "measure", "measure split evidence"),
+    )
+    for module, shown, done in of_athlete:
+        for method, names in (("GET", shown), ("POST", done)):
+            yield from ((f"/{name}/{{key:path}}", getattr(module, name), method) for name in names.split())
+    yield "/paper/{paper}/{key:path}", week_page.paper, "GET"
+    yield "/", pages.sunday, "GET"
+    yield "/due", pages.plan_due, "POST"
+    yield "/print", pages.print_all, "GET"
+    yield "/library", pages.library, "GET"
+    yield "/library/{name}", pages.exercise, "GET"
+    yield "/picture/{name}", pages.picture, "GET"
+    yield from (("/new", brief_page.new, method) for method in ("GET", "POST"))
 
 
 def answer(visit: Visit, page: Page) -> Response:
@@ -225,5 +202,11 @@ def told(error: PlannerError) -> list[str]:
     return str(error).splitlines()
 
 
-async def _style(_: Request) -> Response:
-    return PlainTextResponse((HERE / "desk.css").read_text(encoding="utf-8"), media_type="text/css")
+async def _asset(request: Request) -> Response:
+    """Give our style sheet or our script."""
+    kind = ASSETS.get(request.path_params["kind"])
+    if kind is None:
+        return PlainTextResponse("", 404)
+    return PlainTextResponse(
+        (HERE / f"desk.{request.path_params['kind']}").read_text("utf-8"), media_type=kind
+    )

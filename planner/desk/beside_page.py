@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
@@ -15,10 +15,9 @@ from planner.desk.app import Visit, told
 from planner.desk.room import fingerprint
 from planner.desk.week_page import at_hand
 from planner.document import WeekDocument, exercises_of, next_week, week_named
-from planner.plain import day_name, decimals, number, signed
 
 if TYPE_CHECKING:
-    from planner.change.why import Eased, Why
+    from planner.change.gains import Eased
     from planner.week.gather import Asked
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
@@ -27,45 +26,34 @@ CAUTIOUS = "cautious"
 
 def instead(visit: Visit) -> Response:
     """List what could be trained instead of an exercise of the week that is shown, each with its price."""
-    from planner.change.instead_list import CAPTION, instead_list
+    from planner.change.choices import CAPTION, instead_list
 
-    standing = at_hand(visit)
+    standing, regions = at_hand(visit), visit.desk.room.library.regions
     listed = instead_list(standing, visit.ask("exercise"))
-    values: dict[str, Any] = {
-        "listed": listed,
-        "week": standing.in_force.week,
-        "caption": CAPTION,
-        "key": visit.key,
-    }
-    regions = visit.desk.room.library.regions
-    return visit.page("instead.html", signed=signed, day_name=day_name, regions=regions, **values)
+    return visit.page(
+        "instead.html", listed=listed, week=standing.in_force.week, caption=CAPTION, regions=regions
+    )
 
 
-def why_page(visit: Visit) -> Response:
+def why(visit: Visit) -> Response:
     """Say what holds the week back, and what easing each thing would give, with buttons that try it."""
-    from planner.change.why import asked_for, why
-    from planner.change.why_text import why_text
+    from planner.change.why import asked_for, why_text
+    from planner.change.why import why as easings_of
 
+    document = None
     if visit.desk.proposals.shown(visit.folder) or weeks(visit.folder):
         standing = at_hand(visit)
         asked, document = standing.asked, standing.in_force
     else:
         asked, _ = asked_for(visit.folder, visit.desk.room.today(), None)
-        document = None
     stamp = (fingerprint(visit.folder), document)
-    found: Why = visit.later("why", stamp, lambda: why(asked, document, lambda *_: None))
-    library = visit.desk.room.library
+    found = visit.later("why", stamp, lambda: easings_of(asked, document, lambda *_: None))
+    library, text = visit.desk.room.library, why_text(found)
     gains = [(one, step_of(one, library)) for one in found.eased if one.gain != "none"]
     dropped = [gain for gain in gains if gain[0].name.startswith("goal:")]  # no gain of the same kind
     eased = [gain for gain in gains if gain not in dropped]
-    values: dict[str, Any] = {
-        "eased": eased,
-        "dropped": dropped,
-        "why": found,
-        "text": why_text(found),
-        "week": document and document.week,
-    }
-    return visit.page("why.html", signed=signed, number=number, decimals=decimals, key=visit.key, **values)
+    week = document and document.week
+    return visit.page("why.html", eased=eased, dropped=dropped, aim=found.aim, text=text, week=week)
 
 
 def step_of(one: Eased, library: Library) -> tuple[str, str] | None:
@@ -94,15 +82,8 @@ def beside(visit: Visit) -> Response:
     """Plan a week several times, near-equal or cautious, and show all side by side."""
     asked, level = _asked(visit), visit.ask("level")
     found = visit.later("beside", _stamp(visit, asked, level), lambda: _beside(asked, level))
-    first = next(iter(found.values()))[0]
-    values: dict[str, Any] = {
-        "found": found,
-        "first": exercises_of(first),
-        "week": asked.week,
-        "level": level,
-    }
-    heads = visit.desk.room.library.heads
-    return visit.page("beside.html", key=visit.key, day_name=day_name, number=number, heads=heads, **values)
+    first, heads = exercises_of(next(iter(found.values()))[0]), visit.desk.room.library.heads
+    return visit.page("beside.html", found=found, first=first, week=asked.week, level=level, heads=heads)
 
 
 def take(visit: Visit) -> Response:
@@ -139,37 +120,25 @@ def _beside(asked: Asked, level: str) -> Beside:
 
         return {"A": (plan_week(asked), ()), CAUTIOUS: (plan_cautious(asked, level_of(level)), ())}
     several = near_equal(asked, CHOICES_SHOWN)
-    said = {one.name: tuple(exchanged(several, one, asked.library)) for one in several.choices}
-    return {
-        several.name: (several.week, ()),
-        **{one.name: (one.week, said[one.name]) for one in several.choices},
-    }
+    others = {one.name: (one.week, tuple(exchanged(several, one, asked.library))) for one in several.choices}
+    return {several.name: (several.week, ()), **others}
 
 
 def block(visit: Visit) -> Response:
     """Ask for a block; have it planned and proposed."""
     today, folder = visit.desk.room.today(), visit.folder
+    faults: list[str] = []
     if visit.request.method == "POST":
         from planner.desk.planning import blocked
         from planner.options import whole_number
         from planner.week.block import BlockAsked
 
         try:
-            name = week_named(visit.text("week") or "next", today)
-            asked = BlockAsked(
-                whole_number("weeks", 1)(visit.text("weeks")), name, visit.text("ramp") or None
-            )
+            name, many = week_named(visit.text("week") or "next", today), whole_number("weeks", 1)
+            asked = BlockAsked(many(visit.text("weeks")), name, visit.text("ramp") or None)
+            visit.desk.proposals.begin(folder, lambda: blocked(folder, asked, today))
+            return visit.go("week")
         except PlannerError as error:
-            return _block_page(visit, 422, told(error))
-        visit.desk.proposals.begin(folder, lambda: blocked(folder, asked, today))
-        return visit.go("week")
-    return _block_page(visit, 200, [])
-
-
-def _block_page(visit: Visit, status: int, faults: list[str]) -> Response:
-    values: dict[str, Any] = {
-        "key": visit.key,
-        "next_week": next_week(visit.desk.room.today()),
-        "form": visit.form,
-    }
-    return visit.page("block.html", status, faults=faults, **values)
+            faults = told(error)
+    status, following = 422 if faults else 200, next_week(today)
+    return visit.page("block.html", status, faults=faults, next_week=following, form=visit.form)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import difflib
 import hashlib
 import re
@@ -33,24 +34,23 @@ def brief(visit: Visit) -> Response:
     library = visit.desk.room.library
     form = Form.open(visit, BRIEF_FILE, BRIEF_IS)
     groups = fields.groups(library, form.data)
-    try:
+    gyms: list[str] = []
+    with contextlib.suppress(FaultyInput):  # told at the top of the form
         gyms = list(read_toml(visit.folder / GYM_FILE, GYM_IS))
-    except FaultyInput:  # told at the top of the form
-        gyms = []
+    keys = {one.name.casefold(): key for key, one in library.exercises.items()}
+    wishes = fields.wish_groups(library)
     form.values = {
         "groups": groups,
-        "days": DAYS,
         "gyms": gyms,
         "exercises": library.exercises,
-        "wishes": fields.wish_groups(library),
-        "rows_needed": fields.rows_needed,
+        "keys": keys,
+        "wishes": wishes,
     }
+    form.values["rows_needed"] = fields.rows_needed
     every = [field for group in groups for field in group.fields]
-    filed = fields.answers_of(form.data, every)
-    proposed = {
-        name: [word] for name, word in visit.request.query_params.items()
-    }  # by a link; saved by the coach
-    return form.answer({**filed, **proposed}, lambda data, given: fields.fill_in(data, every, given))
+    linked = {name: [word] for name, word in visit.request.query_params.items()}  # saved by the coach
+    filed = {**fields.answers_of(form.data, every), **linked}
+    return form.answer(filed, lambda data, given: fields.fill_in(data, every, given, keys))
 
 
 def gym(visit: Visit) -> Response:
@@ -71,37 +71,53 @@ def gym(visit: Visit) -> Response:
 
 def new(visit: Visit) -> Response:
     """Make the two files of somebody new, in a folder named after the person; then show them as forms."""
-    room = visit.desk.room
-    values: dict[str, Any] = {"days": DAYS, "equipment": room.library.equipment, "form": visit.form}
-    if visit.request.method == "GET":
-        return visit.page("new.html", **values)
-    name, made = visit.text("name"), _new_files(visit)
-    folder = room.folder / (NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST] or "athlete")
-    faults = faults_of(visit, made)
-    if not faults and folder.exists():
-        read = f"a folder {folder.name} is there already"
-        faults = [Fault("new athlete", "name", read, "Write another name")]
-    if faults:
-        return visit.page("new.html", 422, faults=[*map(said, faults)], **values)
-    folder.mkdir(OWNER_FOLDER)
-    with athlete_lock(folder):
-        for file, text in made.items():
-            write_safely(folder / file, text)
-    visit.desk.said.append(
-        f"{name} has a folder, {folder.name}. All else has a default: change what you know better."
-    )
-    return RedirectResponse(f"/brief/{folder.name}", 303)
+    room, rooms = visit.desk.room, _rooms(visit)
+    faults: list[Fault] = []
+    if visit.request.method == "POST":
+        name, made = visit.text("name"), _new_files(visit, rooms)
+        folder = room.folder / (
+            NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST] or "athlete"
+        )
+        faults = faults_of(visit, made)
+        if not faults and folder.exists():
+            read = f"a folder {folder.name} is there already"
+            faults = [Fault("new athlete", "name", read, "Write another name")]
+        if not faults:
+            folder.mkdir(OWNER_FOLDER)
+            with athlete_lock(folder):
+                for file, text in made.items():
+                    write_safely(folder / file, text)
+            known = "All else has a default: change what you know better, or plan the first week."
+            visit.desk.said.append(f"{name} is here now. {known}")
+            return RedirectResponse(f"/brief/{folder.name}", 303)
+    status, equipment = 422 if faults else 200, room.library.equipment
+    values = {"equipment": equipment, "form": visit.form, "rooms": list(rooms)}
+    return visit.page("new.html", status, faults=[*map(said, faults)], **values)
 
 
-def _new_files(visit: Visit) -> dict[str, str]:
+def _rooms(visit: Visit) -> dict[str, tuple[str, Any]]:
+    """Give the rooms that there are, each once, by what the form calls them: the room's name and its table."""
+    rooms: dict[str, tuple[str, Any]] = {}
+    for key, folder in visit.desk.room.athletes().items():
+        with contextlib.suppress(FaultyInput, TOMLKitError):
+            for name, table in tomlkit.parse(read_text(folder / GYM_FILE, GYM_IS)).items():
+                if (name, table) not in rooms.values():
+                    rooms[f"{name} ({visit.desk.room.known(key, folder).name})"] = (name, table)
+    return rooms
+
+
+def _new_files(visit: Visit, rooms: Mapping[str, tuple[str, Any]]) -> dict[str, str]:
     brief_data, gym_data = tomlkit.document(), tomlkit.document()
-    room = visit.text("gym") or "gym"
+    room, table = rooms.get(visit.text("like"), (visit.text("gym") or "gym", None))
     for name in ("name", "training_status"):
         put(brief_data, ("athlete", name), visit.text(name) or None)
     minutes = {day: visit.text(f"minutes.{day}") for day in DAYS}
     rows = [{"day": day, "minutes": number_of(text), "gym": room} for day, text in minutes.items() if text]
     put_rows(brief_data, "session", "day", rows, DAYS)
-    put(gym_data, (room, "equipment"), [str(key) for key in visit.form.getlist("equipment")])
+    if table is None:
+        put(gym_data, (room, "equipment"), [str(key) for key in visit.form.getlist("equipment")])
+    else:
+        gym_data[room] = table
     return {GYM_FILE: tomlkit.dumps(gym_data), BRIEF_FILE: tomlkit.dumps(brief_data)}
 
 
@@ -165,7 +181,7 @@ class Form:
             self.text.splitlines(), (made or self.text).splitlines(), "the file now", "your form", lineterm=""
         )
         values = {**self.values, "answers": answers, "at_field": at_field, "was": self.digest}
-        values |= {"difference": "\n".join(lines), "faults": [*map(said, faults)], "key": self.visit.key}
+        values |= {"difference": "\n".join(lines), "faults": [*map(said, faults)]}
         status = 200 if self.visit.request.method == "GET" else 422
         return self.visit.page(self.file.replace(".toml", ".html"), status, **values)
 

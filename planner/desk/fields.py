@@ -40,7 +40,12 @@ class Group:
 
     title: str
     help: str
+    fold: bool
     fields: tuple[Field, ...]
+
+    def filled(self, *named: Mapping[str, Sequence[str]]) -> bool:
+        """Say whether one of these answers or faults concerns a field of this group."""
+        return any(any(of.get(field.path) or ()) for of in named for field in self.fields)
 
 
 def groups(library: Library, data: Any) -> list[Group]:
@@ -52,8 +57,8 @@ def groups(library: Library, data: Any) -> list[Group]:
     words = dict(zip(DOSES, (f"{dose:g}" for dose in doses), strict=True))
     text = files("planner.desk").joinpath("fields.toml").read_text(encoding="utf-8")
     return [
-        Group(group["title"], group.get("help", ""), tuple(_fields(group["field"], library, words)))
-        for group in tomllib.loads(text)["group"]
+        Group(of["title"], of.get("help", ""), "fold" in of, tuple(_fields(of["field"], library, words)))
+        for of in tomllib.loads(text)["group"]
     ]
 
 
@@ -75,7 +80,7 @@ def _field(entry: Mapping[str, Any], library: Library, words: Mapping[str, str])
     named = getattr(library, entry["names"]).items() if "names" in entry else ()
     choices = (
         *((key, record.name) for key, record in named),
-        *((str(one),) * 2 for one in entry.get("choices", ())),
+        *(tuple(one) if isinstance(one, list) else (str(one),) * 2 for one in entry.get("choices", ())),
     )
     return Field(path, label, entry["kind"], default, entry.get("help", ""), choices)
 
@@ -87,15 +92,15 @@ def wish_groups(library: Library) -> list[tuple[str, list[tuple[str, str]], bool
     """
     rows = []
     for key, family in library.families.items():
-        own = [(one.key, one.name) for one in library.exercises.values() if one.family == key]
+        planned = (one for one in library.exercises.values() if one.family == key and not one.compare_only)
+        own = [(one.key, one.name) for one in planned]
         whole = [(key, "the whole family")] if key not in library.exercises else []
         rows.append((family.name, [*whole, *own], True))
     held = [(key, one.name) for key, one in library.implements.items() if key not in library.exercises]
     return [*rows, ("what is held", held, False)]
 
 
-Reader = Callable[[Sequence[str], Any], Any]
-READERS: Mapping[str, Reader] = {
+READERS: Mapping[str, Callable[[Sequence[str], Any], Any]] = {
     "text": lambda given, _: given[0].strip() or None,
     "choice": lambda given, now: _alike(given[0], now) if given[0] else None,
     "number": lambda given, _: number_of(given[0]) if given[0].strip() else None,
@@ -127,7 +132,7 @@ def answers_of(data: Any, fields: Iterable[Field]) -> dict[str, list[str]]:
     answers = {field.path: written(field.kind, value_at(data, field.steps)) for field in fields}
     sessions = data.get("session") if isinstance(data.get("session"), list) else []
     for session in reversed(sessions):
-        for name in ("minutes", "gym"):
+        for name in SESSION:
             answers[f"session.{session.get('day')}.{name}"] = [str(session.get(name, ""))]
     for name in ("exclude", "prefer"):
         for word in value_at(data, ("preferences", name)) or ():
@@ -137,15 +142,22 @@ def answers_of(data: Any, fields: Iterable[Field]) -> dict[str, list[str]]:
         for number, key in enumerate(rows):
             answers[f"{table}.{number}.exercise"] = [key]
             for column, kind in columns.items():
-                value = value_at(data, (*TABLES[table], key, column))
+                value = value_at(data, _place(table, key, column))
                 answers[f"{table}.{number}.{column}"] = written(kind, value)
     return answers
 
 
-TABLES: Mapping[str, Path] = {"elsewhere": ("elsewhere",), "pin": ("preferences", "pin")}
+SESSION = ("minutes", "gym", "at")
+# Tables by exercise, a line of the form each: where they stand, and their columns; "": the value is a list.
+TABLES: Mapping[str, Path] = {
+    "elsewhere": ("elsewhere",),
+    "pin": ("preferences", "pin"),
+    "not_on": ("preferences", "not_on"),
+}
 ROWS: Mapping[str, Mapping[str, str]] = {
     "elsewhere": {"sets": "number", "day": "choice", "whole": "yes"},
     "pin": {"day": "choice", "sets": "number"},
+    "not_on": {"": "ticks"},
 }
 
 
@@ -158,23 +170,30 @@ def rows_needed(answers: Answers, table: str) -> range:
     return range(max(filled, default=-1) + 1 + SPARE_ROWS)
 
 
-def fill_in(data: Any, fields: Iterable[Field], answers: Answers) -> None:
-    """Put a form's answers into a brief; what they do not change, and what the form does not show, is not touched."""
+def _place(table: str, key: str, column: str) -> Path:
+    return (*TABLES[table], key, column) if column else (*TABLES[table], key)
+
+
+def fill_in(data: Any, fields: Iterable[Field], answers: Answers, keys: Mapping[str, str]) -> None:
+    """Put a form's answers into a brief; what they do not change, and what the form does not show, is not touched.
+
+    `keys`: exercises by their names in small letters.
+    """
     for field in fields:
         given = answers.get(field.path) or [""]
         put(data, field.steps, READERS[field.kind](given, value_at(data, field.steps)))
-    rows = [
-        {"day": day, "minutes": number_of(minutes), "gym": first(answers, f"session.{day}.gym")}
-        for day in DAYS
-        if (minutes := first(answers, f"session.{day}.minutes"))
-    ]
+    rows = []
+    for day in DAYS:
+        minutes, gym, at = (first(answers, f"session.{day}.{name}") for name in SESSION)
+        if minutes:
+            rows.append({"day": day, "minutes": number_of(minutes), "gym": gym, "at": at or None})
     put_rows(data, "session", "day", rows, DAYS)
     for name in ("exclude", "prefer"):
         kept = [word for word in value_at(data, ("preferences", name)) or () if f"wish.{word}" not in answers]
         wished = [word.removeprefix("wish.") for word, given in answers.items() if given[0] == name]
         put(data, ("preferences", name), kept + wished)
     for table in ROWS:
-        _fill_rows(data, table, answers)
+        _fill_rows(data, table, answers, keys)
 
 
 def first(answers: Answers, name: str) -> str:
@@ -182,21 +201,21 @@ def first(answers: Answers, name: str) -> str:
     return (answers.get(name) or [""])[0].strip()
 
 
-def _fill_rows(data: Any, table: str, answers: Answers) -> None:
-    steps, names = TABLES[table], []
+def _fill_rows(data: Any, table: str, answers: Answers, keys: Mapping[str, str]) -> None:
+    names = []
     for number in rows_needed(answers, table):
-        if key := first(answers, f"{table}.{number}.exercise"):
-            names.append(key)
+        if named := first(answers, f"{table}.{number}.exercise"):
+            names.append(key := keys.get(named.casefold(), named))
             for column, kind in ROWS[table].items():
-                path, given = (*steps, key, column), [first(answers, f"{table}.{number}.{column}")]
+                path, given = _place(table, key, column), answers.get(f"{table}.{number}.{column}") or [""]
                 put(data, path, READERS[kind](given, value_at(data, path)))
-    for key in [key for key in value_at(data, steps) or () if key not in names]:
-        put(data, (*steps, key), None)
+    for key in [key for key in value_at(data, TABLES[table]) or () if key not in names]:
+        put(data, (*TABLES[table], key), None)
 
 
 def place_in_form(where: str, data: Any) -> str:
     """Give the form's name of a place in the file that a fault names."""
-    match = re.match(r"session\[(\d+)\]\.(minutes|gym)", where)
+    match = re.match(r"session\[(\d+)\]\.(minutes|gym|at)", where)
     if match:
         session = data["session"][int(match[1]) - 1]
         return f"session.{session.get('day')}.{match[2]}"

@@ -12,9 +12,10 @@ from starlette.datastructures import UploadFile
 from starlette.responses import FileResponse, Response
 
 from library.errors import Fault, FaultyInput, PlannerError
-from planner.athlete.folder import in_force
+from planner.athlete.folder import in_force, read_week, weeks
 from planner.desk.app import Visit, inner, said
 from planner.desk.proposals import PRINTING
+from planner.document import week_name
 from planner.errors import PaperNotMade
 from planner.files.safe import athlete_lock
 from planner.files.tables import csv_text, no_formula
@@ -28,7 +29,10 @@ from planner.train.desk import Desk as LogDesk
 from planner.train.pain import pain_rules
 
 FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
-TYPED = ("load", "reps", "rir", "pain", "where", "kind", "next_morning", "note")
+TYPED = {  # columns of the log that are typed in here, and what the page calls them
+    **{"load": "load", "reps": "reps", "rir": "left", "pain": "pain", "where": "where", "kind": "kind"},
+    **{"next_morning": "next morning", "note": "note"},
+}
 CELL = re.compile(r"line (\d+)(?:, column (\w+))?")
 Row = dict[str, Any]
 
@@ -36,11 +40,13 @@ Row = dict[str, Any]
 def log(visit: Visit) -> Response:
     """Show the table to fill; take in what was typed or handed in."""
     desk = LogDesk.open(visit.folder, visit.desk.room.today())
-    document = in_force(visit.folder, visit.desk.room.today())
+    now = week_name(visit.desk.room.today())
+    known = now in weeks(visit.folder)  # the next one may be planned already
+    document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.desk.room.today())
     rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
     if visit.request.method == "GET":
         return _log_page(visit, rows)
-    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
+    uploads = visit.files()
     filled = rows if uploads else _filled(visit, rows)
     yes = (lambda _: True) if visit.text("yes") else None
     manner = Manner(bool(visit.text("keep_good")), yes, bool(visit.text("correct")))
@@ -97,14 +103,9 @@ def _uploaded(upload: UploadFile, room: Path) -> Path:
 
 
 def _log_page(
-    visit: Visit,
-    rows: Sequence[Row],
-    status: int = 200,
-    *,
-    faults: Sequence[Fault] = (),
-    report: str = "",
-    uploaded: bool = False,
-) -> Response:
+    visit: Visit, rows: Sequence[Row], status: int = 200, *,
+    faults: Sequence[Fault] = (), report: str = "", uploaded: bool = False,
+) -> Response:  # fmt: skip
     """Fill in the log's page; faults of a typed table stand below their rows too, and mark their cells."""
     at_row: dict[int, list[str]] = {}
     wrong: set[str] = set()
@@ -113,26 +114,12 @@ def _log_page(
             number = int(cell[1]) - 2  # the heading is line 1
             at_row.setdefault(number, []).append(f"{cell[2] or 'line'}: {fault.read}. {fault.remedy}")
             wrong.add(f"{number}.{cell[2]}")
-    choices = {"kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
-    values = {
-        "rows": rows,
-        "mark": _mark(rows),
-        "waiting": _waiting(visit),
-        "at_row": at_row,
-        "wrong": wrong,
-        "typed": TYPED,
-        "last": _last_time(visit),
-        "report": report,
-    }
-    return visit.page(
-        "log.html",
-        status,
-        faults=[*map(said, faults)],
-        choices=choices,
-        key=visit.key,
-        endings=FILE_ENDINGS,
-        **values,
-    )
+    places = [region.name for region in visit.desk.room.library.regions.values()]
+    choices = {"where": places, "kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
+    values = {"rows": rows, "mark": _mark(rows), "at_row": at_row, "wrong": wrong, "report": report}
+    values |= {"typed": list(TYPED), "titles": TYPED, "choices": choices, "endings": FILE_ENDINGS}
+    values |= {"waiting": _waiting(visit), "last": _last_time(visit), "faults": [*map(said, faults)]}
+    return visit.page("log.html", status, **values)
 
 
 def cleared(visit: Visit) -> Response:
@@ -172,7 +159,7 @@ def progress(visit: Visit) -> Response:
     from planner.train.progress_page import progress_html
 
     html = progress_html(read_progress(visit.folder, visit.desk.room.today()))
-    return visit.page("progress.html", key=visit.key, inner=inner(html))
+    return visit.page("progress.html", inner=inner(html))
 
 
 def progress_pdf(visit: Visit) -> Response:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import tomlkit
-from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
@@ -46,7 +45,7 @@ def measure(visit: Visit) -> Response:
 
 def _page(visit: Visit, status: int = 200, **values: Any) -> Response:
     there = {"report": "", "shown": "", "trials": [], "faults": []} | values
-    return visit.page("measure.html", status, key=visit.key, sessions=list(_sessions(visit)), **there)
+    return visit.page("measure.html", status, sessions=list(_sessions(visit)), **there)
 
 
 def _sessions(visit: Visit) -> dict[str, Path]:
@@ -74,15 +73,15 @@ def _measured(visit: Visit, folder: Path) -> tuple[MeasuredSession, str]:
     from planner.emg.measuring import measure_session
     from planner.emg.ranking import rankings
     from planner.emg.report import report_html
-    from planner.emg.session import Known, read_session
+    from planner.emg.session import read_session
 
-    measured = measure_session(read_session(folder, Known.of(visit.desk.room.library)))
+    measured = measure_session(read_session(folder, visit.desk.room.library))
     return measured, report_html(measured, rankings(measured))
 
 
 def _taken_in(visit: Visit) -> Path:
     """Keep a folder of recordings with the athlete: session.toml and the files that it names, no other."""
-    uploads = [one for one in visit.form.getlist("file") if isinstance(one, UploadFile)]
+    uploads = visit.files()
     files = {re.split(r"[/\\]", one.filename or "")[-1]: one for one in uploads}
     if SESSION_FILE not in files:
         raise FaultyInput([Fault("your folder", "", f"no {SESSION_FILE}", "Hand in the whole folder")])
@@ -137,9 +136,9 @@ def split(visit: Visit) -> Response:
     with athlete_lock(visit.folder):
         write_safely(file, tomlkit.dumps(data))
         try:
-            from planner.emg.session import Known, read_session
+            from planner.emg.session import read_session
 
-            read_session(folder, Known.of(visit.desk.room.library))
+            read_session(folder, visit.desk.room.library)
         except FaultyInput as error:
             write_safely(file, before)
             return _page(visit, 422, faults=[*map(said, error.faults)])
@@ -147,10 +146,9 @@ def split(visit: Visit) -> Response:
     return visit.go("measure", query=f"?session={quote(name)}")
 
 
-def into_evidence(visit: Visit) -> Response:
+def evidence(visit: Visit) -> Response:
     """Add the rows to the athlete's evidence, as `planner measure --into` does; show the week before and after."""
-    from planner.emg.evidence import add_to_athlete, added_text, rows_of
-    from planner.emg.week_beside import week_beside
+    from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
 
     library, folder = visit.desk.room.library, _session(visit, visit.text("session"))
     measured, _ = visit.later("measure", _stamp(folder), lambda: _measured(visit, folder))
@@ -163,7 +161,7 @@ def into_evidence(visit: Visit) -> Response:
     ]
     try:
         beside = week_beside(visit.folder, library, added, visit.desk.room.today()) if added.moves else None
-        parts += [beside.text()] if beside else []
+        parts += [beside.text] if beside else []
     except PlannerError as error:
         parts += ["The rows are filed; next week cannot be planned:", *told(error)]
-    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts), key=visit.key)
+    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts))

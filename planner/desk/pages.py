@@ -1,13 +1,21 @@
 """The Sunday page with all that is due, all sheets in one file, and the library."""
 
+from functools import partial
+
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from library.errors import PlannerError
+from library.schema import Exercise
+from planner.athlete.brief import DAYS
 from planner.desk.app import Visit, told
 from planner.desk.proposals import PRINTING
-from planner.desk.room import DUE, fingerprint
+from planner.desk.room import fingerprint
 from planner.document import next_week
+from planner.plain import day_name
+from planner.sheets.say import said_date
+
+SVG = '<svg xmlns="http://www.w3.org/2000/svg"'
 
 
 def sunday(visit: Visit) -> Response:
@@ -22,18 +30,17 @@ def sunday(visit: Visit) -> Response:
             failed[key] = tuple(told(error))
         if proposals.shown(folder):
             proposed.add(key)
-    rows = room.standings()
-    waits = pending or any(row.state == "unread" for row in rows)
+    rows, day = room.standings(), room.today()
     return visit.page(
         "sunday.html",
         rows=rows,
         proposed=proposed,
         pending=pending,
         failed=failed,
-        due=sum(row.state in DUE and not row.error for row in rows),
+        due=sum(row.due and row.key not in proposed for row in rows),
         printable=sum(row.state in ("now", "next") for row in rows),
-        today=room.today(),
-        refresh=bool(waits),
+        today=f"{day_name(DAYS[day.weekday()])} {said_date(day)}",
+        refresh=bool(pending) or any(row.state == "unread" for row in rows),
     )
 
 
@@ -43,11 +50,12 @@ def plan_due(visit: Visit) -> Response:
 
     room, proposals = visit.desk.room, visit.desk.proposals
     today, folders = room.today(), room.athletes()
-    due = [folders[row.key] for row in room.standings() if row.state in DUE and not row.error]
+    rows = sorted((room.standing(*one) for one in folders.items()), key=lambda row: row.order)
+    due = [folders[row.key] for row in rows if row.due]
     for folder in reversed(
         [one for one in due if not proposals.shown(one)]
     ):  # what is asked last is done first
-        proposals.begin(folder, lambda folder=folder: planned(folder, next_week(today), today))  # type: ignore[misc]
+        proposals.begin(folder, partial(planned, folder, next_week(today), today))
     visit.desk.said.append("Being planned one after the other; nothing is written before it is signed.")
     return RedirectResponse("/", 303)
 
@@ -55,10 +63,10 @@ def plan_due(visit: Visit) -> Response:
 def print_all(visit: Visit) -> Response:
     """Give the sheets of all weeks that stand, this one's or the next, as one PDF to print."""
     room = visit.desk.room
-    folders = room.athletes()
-    rows = sorted(room.standings(), key=lambda row: row.name.casefold())
-    signed = [(folders[row.key], row.document) for row in rows if row.state in ("now", "next")]
-    weeks = [(folder, document) for folder, document in signed if document]
+    rows, folders = sorted(room.standings(), key=lambda row: row.name.casefold()), room.athletes()
+    weeks = [
+        (folders[one.key], one.document) for one in rows if one.document and one.state in ("now", "next")
+    ]
     if not weeks:
         raise HTTPException(404, "No week of this or the next week is signed yet.")
 
@@ -79,22 +87,18 @@ def print_all(visit: Visit) -> Response:
 def library(visit: Visit) -> Response:
     """Show all exercises and what a set of each is worth."""
     from library.method import CreditSettings
-    from library.table import table_rows
+    from library.page import table_rows
 
-    books = visit.desk.room.library
-    asked = visit.ask("q").casefold().split()
-    families, implements = books.families, books.implements
-    exercises = [
-        one
-        for one in books.exercises.values()
-        if all(
-            word in f"{one.name} {families[one.family].name} {implements[one.implement].name}".casefold()
-            for word in asked
-        )
-    ]
-    heading, rows = table_rows(books, exercises, CreditSettings())
-    values = {"heading": heading, "rows": rows, "exercises": books.exercises, "asked": visit.ask("q")}
-    return visit.page("library.html", status=200, **values)
+    books, asked = visit.desk.room.library, visit.ask("q").casefold().split()
+
+    def named(one: Exercise) -> str:
+        kind, held = books.families[one.family].name, books.implements[one.implement].name
+        return f"{one.name} {kind} {held}".casefold()
+
+    shown = [one for one in books.exercises.values() if all(word in named(one) for word in asked)]
+    heading, rows = table_rows(books, shown, CreditSettings())
+    every, words = books.exercises, visit.ask("q")
+    return visit.page("library.html", heading=heading, rows=rows, exercises=every, asked=words)
 
 
 def exercise(visit: Visit) -> Response:
@@ -105,9 +109,24 @@ def exercise(visit: Visit) -> Response:
     from library.read import read_orderings, shipped_folder
 
     books = visit.desk.room.library
-    one = books.exercises.get(visit.request.path_params["name"])
-    if one is None:
-        raise HTTPException(404, "The library has no such exercise.")
+    one = _named(visit)
     orderings = read_orderings(shipped_folder(), books)
     lines = page_lines(books, one, pool_library(books), orderings, CreditSettings())
-    return visit.page("exercise.html", title=one.name, text="\n".join(lines))
+    return visit.page("exercise.html", one=one, text="\n".join(lines))
+
+
+def picture(visit: Visit) -> Response:
+    """Give the drawing of an exercise."""
+    from planner.sheets.figure import exercise_picture
+
+    one = _named(visit)
+    drawn = exercise_picture(visit.desk.room.library, one, one.name)
+    return Response(drawn.replace("<svg", SVG, 1), media_type="image/svg+xml")
+
+
+def _named(visit: Visit) -> Exercise:
+    """Give the exercise that the address names."""
+    one = visit.desk.room.library.exercises.get(visit.request.path_params["name"])
+    if one is None:
+        raise HTTPException(404, "The library has no such exercise.")
+    return one

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import datetime
 import itertools
+import queue
 import threading
 from collections.abc import Callable
+from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from library.errors import Fault, FaultyInput
-from planner.desk.jobs import Jobs, StillWorking
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument
 from planner.files.safe import athlete_lock
@@ -26,10 +27,66 @@ if TYPE_CHECKING:
     from planner.week.block import PlannedBlock
     from planner.week.gather import Asked
 
+Made = TypeVar("Made")
+Place = tuple[object, str]  # whose work, and which
 PRINTING = threading.Lock()  # the renderer of papers keeps its fonts for one thread at a time
 EDITS = ("without", "with_", "minutes", "sets", "drop", "done", "missed", "back")
 WEEK = "week"  # of an athlete's jobs: the proposal
 SHOWN_WITHIN_SECONDS = 0.1  # what is planned by then is shown at once; else the estimate is
+
+
+class StillWorking(Exception):
+    """What was asked for is not there yet: the page asks again."""
+
+
+@dataclass
+class Jobs:
+    """One thread that works while pages are shown; it ends with the process, whatever it is doing."""
+
+    of: dict[Place, tuple[Any, Future[Any]]] = field(default_factory=dict)
+    waiting: queue.LifoQueue[tuple[Future[Any], Callable[[], Any]]] = field(default_factory=queue.LifoQueue)
+    thread: threading.Thread | None = None
+
+    def start(self, place: Place, stamp: object, work: Callable[[], object]) -> None:
+        """Have this done; what was begun there before, and is not fetched yet, is forgotten."""
+        if self.thread is None:
+            self.thread = threading.Thread(target=self._run, daemon=True)
+            self.thread.start()
+        if known := self.of.get(place):
+            known[1].cancel()
+        future: Future[Any] = Future()
+        self.of[place] = stamp, future
+        self.waiting.put((future, work))
+
+    def ask(self, place: Place, stamp: object, work: Callable[[], Made], seconds: float | None) -> Made:
+        """Give what `work` gives, worked out once as long as the stamp is the same. Raises StillWorking."""
+        if self.of.get(place, (None,))[0] != stamp:
+            self.start(place, stamp, work)
+        return self._result(place, seconds, keep=True)
+
+    def fetch(self, place: Place, seconds: float) -> Any:
+        """Give what was begun there, once. Raises StillWorking, KeyError where nothing was begun."""
+        return self._result(place, seconds, keep=False)
+
+    def _result(self, place: Place, seconds: float | None, *, keep: bool) -> Any:
+        future = self.of[place][1]
+        try:
+            done = future.exception(seconds)
+        except TimeoutError:
+            raise StillWorking from None
+        if done or not keep:
+            del self.of[place]
+        return future.result()
+
+    def _run(self) -> None:
+        while True:
+            future, work = self.waiting.get()
+            if not future.set_running_or_notify_cancel():
+                continue
+            try:
+                future.set_result(work())
+            except BaseException as fault:  # told where the result is fetched
+                future.set_exception(fault)
 
 
 @dataclass(frozen=True)

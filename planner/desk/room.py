@@ -15,8 +15,8 @@ from planner.athlete.folder import in_force
 from planner.document import WeekDocument, week_name
 from planner.kept import files_of
 from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
-from planner.plain import short_lines
 from planner.roster import folders_with_brief
+from planner.sheets.say import short_of
 
 if TYPE_CHECKING:
     from planner.week.gather import Asked
@@ -51,12 +51,14 @@ class Standing:
         return STATES[self.state]
 
     @property
+    def due(self) -> bool:
+        """Whether a week is to be planned."""
+        return self.state in DUE and not self.error
+
+    @property
     def short(self) -> list[str]:
         """What the week in force is short of."""
-        doses = self.document.dose if self.document else ()
-        return short_lines(
-            (dose.head, dose.planned + dose.elsewhere, dose.target, dose.floor) for dose in doses
-        )
+        return short_of(self.document) if self.document else []
 
     @property
     def order(self) -> tuple[int, str]:
@@ -92,19 +94,23 @@ class Room:
 
         What is not read within a short time stays unread until the next call.
         """
-        known, self._standings = self._standings, {}
         rows: list[Standing] = []
         until = time.monotonic() + READ_WITHIN_SECONDS
         for key, folder in self.athletes().items():
-            stamp, before = (stamps(folder), self.today()), known.get(key)
-            if before is None or before[0] != stamp:
-                if rows and time.monotonic() > until:
-                    rows.append(before[1] if before else Standing(key, folder.name, "unread"))
-                    continue
-                before = (stamp, standing_of(key, folder, self.today()))
-            self._standings[key] = before
-            rows.append(before[1])
+            late = rows and time.monotonic() > until
+            rows.append(self.known(key, folder) if late else self.standing(key, folder))
         return sorted(rows, key=lambda one: one.order)
+
+    def known(self, key: str, folder: Path) -> Standing:
+        """Say how an athlete stood when that was read last."""
+        return self._standings.get(key, (None, Standing(key, folder.name, "unread")))[1]
+
+    def standing(self, key: str, folder: Path) -> Standing:
+        """Say how an athlete stands, read anew if a file has changed."""
+        stamp = (stamps(folder), self.today())
+        if self._standings.get(key, (None,))[0] != stamp:
+            self._standings[key] = (stamp, standing_of(key, folder, self.today()))
+        return self._standings[key][1]
 
 
 def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:

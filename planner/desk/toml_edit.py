@@ -123,5 +123,5 @@ def put_rows(data: Any, name: str, key: str, rows: Sequence[Mapping[str, Any]], 
                 put(stay[word], (field,), value)
         else:
             table = tomlkit.table() if isinstance(array, AoT) else tomlkit.inline_table()
-            table.update(row)
+            table.update({field: value for field, value in row.items() if value is not None})
             array.append(table)

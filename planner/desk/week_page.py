@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -15,36 +16,31 @@ from planner.athlete.folder import in_force, read_week, replaced, week_folder, w
 from planner.athlete.reading import read_athlete
 from planner.desk.app import Visit, told
 from planner.desk.proposals import EDITS, PRINTING, Proposal
-from planner.document import HeadDose, Proof, WeekDocument, next_week, plan_of, week_named
-from planner.plain import (
-    AIMS,
-    DAY_NAMES,
-    day_name,
-    decimals,
-    goals_said,
-    number,
-    short_lines,
-    unit_words,
-    week_of,
-)
-from planner.sheets.say import change as change_said
+from planner.document import HeadDose, WeekDocument, next_week, plan_of, week_named
+from planner.plain import DAY_NAMES, day_name, goals_said
+from planner.sheets import say
 
 if TYPE_CHECKING:
     from planner.change.swap import Standing
 
-PAPERS = {"sheets": "Client's sheets", "coach": "Coach's page"}
-ENDINGS = (".pdf", ".html")
+PAPERS = {
+    "sheets": "Print: client's sheets",
+    "block": "Print: wall page of the block",
+    "coach": "Coach's page",
+    "sessions": "Calendar file",
+}
+ENDINGS = (".pdf", ".html", ".ics")
 
 
 def week(visit: Visit) -> Response:
     """Show the proposal if there is one, else the week in force, or the week (and version) that the address names."""
     folder, wanted, version = visit.folder, named(visit), visit.ask("version")
-    faults: list[str] = []
+    pending, faults = False, []
     try:
         pending, said = visit.desk.proposals.settle(folder)
         visit.desk.said += said
     except PlannerError as error:
-        pending, faults = False, told(error)
+        faults = told(error)
     proposal = visit.desk.proposals.shown(folder)
     if proposal and wanted is None:
         return shown(visit, proposal.document, proposal, pending=pending, faults=faults)
@@ -58,35 +54,21 @@ def week(visit: Visit) -> Response:
 
 
 def shown(
-    visit: Visit,
-    document: WeekDocument | None,
-    proposal: Proposal | None,
-    *,
-    pending: bool = False,
-    faults: list[str] | None = None,
-    version: str = "",
-) -> Response:
+    visit: Visit, document: WeekDocument | None, proposal: Proposal | None, *,
+    pending: bool = False, faults: Sequence[str] = (), version: str = "",
+) -> Response:  # fmt: skip
     """Fill in the week's page; faults stand at its top."""
-    folder, books, course = (
-        visit.folder,
-        visit.desk.room.library,
-        visit.desk.proposals.courses.get(visit.folder),
-    )
-    faults, status = faults or [], 422 if faults else 200
+    course = visit.desk.proposals.courses.get(visit.folder)
     values: dict[str, Any] = {
-        "key": visit.key,
         "document": document,
         "proposal": proposal,
         "version": version,
-        "pending": pending,
         "refresh": pending,
         "open": document is not None and not version and not (proposal and proposal.block),
         "redo": len(course.made) - 1 - course.at if course and not version else 0,
-        "names": weeks(folder),
+        "names": weeks(visit.folder),
         "next_week": next_week(visit.desk.room.today()),
-        "title": week_of(document.week, document.week_start) if document else "No week is planned yet",
-        "day_name": day_name,
-        "number": number,
+        "exercises": visit.desk.room.library.exercises,
     }
     if document:
         values |= said_of(visit, document, proposal)
@@ -95,42 +77,28 @@ def shown(
         except PlannerError as error:
             values["rooms"], faults = {}, [*faults, *told(error)]
         values["there"] = there(visit, values["rooms"])
-    return visit.page("week.html", status, faults=faults, exercises=books.exercises, **values)
+    return visit.page("week.html", 422 if faults else 200, faults=faults, **values)
 
 
 def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> dict[str, Any]:
-    """Say a week: its dose, what it misses, its proof, its changes, its papers and earlier versions."""
-    folder, books = visit.folder, visit.desk.room.library
-    papers = papers_of(folder, document.week) if not proposal else {}
-    kept, base = week_folder(folder, document.week), proposal.base if proposal else None
-    if proposal and base is None and document.week in weeks(folder):
+    """Say a week: its dose, what it misses, its changes, its papers and earlier versions."""
+    folder, books, plan = visit.folder, visit.desk.room.library, plan_of(document)
+    base = proposal.base if proposal else document
+    if base is None and document.week in weeks(folder):
         base = read_week(folder, document.week)
-    before = plan_of(base) if base else plan_of(document)
-    gone = [pair for pair in before if pair not in plan_of(document)]
+    before = plan_of(base) if base else plan
+    gone = [pair for pair in before if pair not in plan]
+    papers = papers_of(folder, document.week) if not proposal else {}
     return {
         "before": before,
         "gone": [(books.exercises[key].name, day) for key, day in gone if key in books.exercises],
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
-        "short": short_lines((d.head, d.planned + d.elsewhere, d.target, d.floor) for d in document.dose),
-        "goals": [text for text, _ in goals_said(books, document.missed, doses=False)],
-        "proofs": [proof_words(proof) for proof in document.proof],
-        "changes": [change_said(books, change) for change in document.changes],
+        "short": say.short_of(document)
+        + [text for text, _ in goals_said(books, document.missed, doses=False)],
+        "changes": [say.change(books, change) for change in document.changes],
         "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
-        "versions": sorted((one.name for one in kept.glob("v*/week.json")), reverse=True)
-        and [name for name, _ in replaced(folder, document.week)],
-    }
-
-
-def proof_words(proof: Proof) -> dict[str, str]:
-    """Say how good a week is proven to be for one aim: what it comes to, and what no week can do better than."""
-    return {
-        "aim": AIMS[proof.aim],
-        "value": decimals(proof.value),
-        "bound": decimals(min(proof.bound, proof.value)),
-        "gap": decimals(max(0.0, proof.gap)),
-        "unit": unit_words(proof.unit),
-        "among": proof.among,
+        "versions": [name for name, _ in replaced(folder, document.week)],
     }
 
 
@@ -138,25 +106,19 @@ def rooms(visit: Visit, document: WeekDocument) -> dict[str, list[tuple[str, str
     """Give each gym of the week with its equipment: key, name, whether it is there this week."""
     gyms, books = read_athlete(visit.folder, visit.desk.room.library)[1], visit.desk.room.library.equipment
     gone = {(one.gym, one.name) for one in document.changes if one.kind == "without"}
-    come = {(one.gym, one.name) for one in document.changes if one.kind == "with" and one.name in books}
-    used = dict.fromkeys(session.gym for session in document.sessions)
-    listed = {
-        gym: [*gyms[gym].equipment, *(key for of, key in come if of == gym)] for gym in used if gym in gyms
-    }
-    return {
-        gym: [(key, books[key].name, not {(gym, key), ("", key)} & gone) for key in dict.fromkeys(keys)]
-        for gym, keys in listed.items()
-    }
+    come = [(one.gym, one.name) for one in document.changes if one.kind == "with" and one.name in books]
+    listed = {}
+    for gym in dict.fromkeys(session.gym for session in document.sessions if session.gym in gyms):
+        keys = dict.fromkeys([*gyms[gym].equipment, *(key for of, key in come if of == gym)])
+        listed[gym] = [(key, books[key].name, not {(gym, key), ("", key)} & gone) for key in keys]
+    return listed
 
 
 def there(visit: Visit, rooms: dict[str, list[tuple[str, str, bool]]]) -> dict[str, frozenset[str]]:
     """Give the exercises that each gym has the equipment for this week."""
     has = {gym: with_included([key for key, _, here in items if here]) for gym, items in rooms.items()}
-    exercises = visit.desk.room.library.exercises.values()
-    return {
-        gym: frozenset(one.key for one in exercises if keys.issuperset(one.needs))
-        for gym, keys in has.items()
-    }
+    needs = {one.key: one.needs for one in visit.desk.room.library.exercises.values()}
+    return {gym: frozenset(key for key in needs if keys.issuperset(needs[key])) for gym, keys in has.items()}
 
 
 def bar(dose: HeadDose, name: str) -> dict[str, Any]:
@@ -164,7 +126,7 @@ def bar(dose: HeadDose, name: str) -> dict[str, Any]:
     total = dose.planned + dose.elsewhere
     most = max(dose.ceiling, dose.high90, total, 1.0)
     figures = ("own", "helping", "elsewhere", "floor", "target", "ceiling", "low90", "high90")
-    at = {of: round(100 * getattr(dose, of) / most, 2) for of in figures}
+    at = {"set": 100 / most, **{of: round(100 * getattr(dose, of) / most, 2) for of in figures}}
     return {"name": name, "dose": dose, "total": total, "at": at}
 
 
@@ -270,7 +232,9 @@ def paper(visit: Visit) -> Response:
     file = papers_of(visit.folder, name).get(of) if name else None
     if file is None:
         raise HTTPException(404, "There is no such paper.")
-    shown_as = "inline" if file.stem in PAPERS else "attachment"
+    shown_as = (
+        "inline" if file.suffix == ".pdf" or file.stem in ("sheets", "coach", "block") else "attachment"
+    )
     return FileResponse(file, filename=f"{name}-{file.name}", content_disposition_type=shown_as)
 
 

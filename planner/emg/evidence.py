@@ -1,24 +1,25 @@
-"""What a measured session adds to an athlete's evidence, and what that does to the athlete's credits (DESIGN §3.1)."""
+"""What a measured session adds to an athlete's evidence, and what that does to credits and to next week (DESIGN §3.1)."""
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, sqrt
 from pathlib import Path
 from statistics import mean
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.credit import expected_credit
 from library.method import CreditSettings, OwnRowSettings
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
-from planner.athlete.method import method_of
-from planner.athlete.reading import BRIEF_FILE, read_brief
+from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
 from planner.files.safe import athlete_lock
 from planner.files.text import refuse
+from planner.plain import columns, joined
 
 if TYPE_CHECKING:
     from library.pooled_head import PooledHead
@@ -38,61 +39,51 @@ def rows_of(measured: MeasuredSession) -> tuple[list[OwnEvidence], list[str]]:
     chosen: dict[tuple[tuple[str, ...], str, int], Ranking] = {}
     for ranking in every:
         key = (ranking.heads, ranking.side, ranking.placement)
-        if key not in chosen or len(_numbers(ranking)) > len(_numbers(chosen[key])):
+        if key not in chosen or len(ranking.trials) > len(chosen[key].trials):
             chosen[key] = ranking
     rows = [_row(measured, r, entry) for r in chosen.values() for entry in r.entries if entry.mean > 0]
     left_out = [why for ranking in chosen.values() for why in ranking.left_out]
-    kept = {number for ranking in chosen.values() for number in _numbers(ranking)}
-    others = {number for ranking in every for number in _numbers(ranking)} - kept
+    kept, ranked = (set().union(*(r.trials for r in some)) for some in (chosen.values(), every))
     for trial in measured.trials:
-        if trial.number in others:
+        if trial.number in ranked - kept:
             apart = f"more than {measured.read.settings.rir_apart:g} RIR from the others"
             why = "RIR not stated, as it is of the others" if trial.trial.rir is None else apart
             left_out.append(f"{trial.label} ({trial.trial.file}): {why}")
     return rows, list(dict.fromkeys(left_out))
 
 
-def _numbers(ranking: Ranking) -> set[int]:
-    return {number for entry in ranking.entries for number in entry.trials}
-
-
 def _row(measured: MeasuredSession, ranking: Ranking, entry: Entry) -> OwnEvidence:
     trials = [trial for trial in measured.trials if trial.number in entry.trials]
-    head, side = ranking.heads[0], ranking.side
-    figures = [trial.channels[f"{head} {side}"].figures for trial in trials]
+    channels = [trial.channels[f"{ranking.heads[0]} {ranking.side}"] for trial in trials]
     first, error = trials[0].trial, ranking.error
     rirs = [trial.trial.rir for trial in trials if trial.trial.rir is not None]
-    shares = [share for one in figures if (share := one.mean_of("eccentric_share", ranking.k)) is not None]
+    shares = [share for one in channels if (share := one.mean_of("eccentric_share", ranking.k)) is not None]
     assumed = any(trial.assumed for trial in trials)
     spread = error.spread * entry.mean if error.spread and error.of_logarithm else error.spread
-    return OwnEvidence.model_validate(
-        {
-            "session": measured.read.id + (f" p{ranking.placement}" if ranking.placement > 1 else ""),
-            "date": measured.read.session.session.date,
-            "exercise": entry.exercise,
-            "head": head,
-            "side": side,
-            "metric": "mean activation",
-            "unit": ranking.unit,
-            "mean": round(entry.mean, DECIMALS),
-            "sd": _rounded(entry.sd),
-            "repetitions": sum(len(values) for values in entry.values),
-            "sets": len(trials),
-            "sem": _rounded(spread),
-            "sem_degrees": error.degrees,
-            "load": first.load,
-            "load_unit": first.load_unit if first.load is not None else "",
-            "rir": _rounded(mean(rirs)) if rirs else None,
-            "eccentric_share": _rounded(mean(shares)) if shares and not assumed else None,
-            "peak": _rounded(entry.peak),
-            "total": _rounded(entry.total),
-            "note": "; ".join(dict.fromkeys(trial.trial.file for trial in trials)),
-        }
-    )
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, DECIMALS)
+    fields: dict[str, Any] = {
+        "session": measured.read.id + (f" p{ranking.placement}" if ranking.placement > 1 else ""),
+        "date": measured.read.session.session.date,
+        "exercise": entry.exercise,
+        "head": ranking.heads[0],
+        "side": ranking.side,
+        "metric": "mean activation",
+        "unit": ranking.unit,
+        "mean": entry.mean,
+        "sd": entry.sd,
+        "repetitions": sum(len(values) for values in entry.values),
+        "sets": len(trials),
+        "sem": spread,
+        "sem_degrees": error.degrees,
+        "load": first.load,
+        "load_unit": first.load_unit if first.load is not None else "",
+        "rir": mean(rirs) if rirs else None,
+        "eccentric_share": mean(shares) if shares and not assumed else None,
+        "peak": entry.peak,
+        "total": entry.total,
+        "note": "; ".join(dict.fromkeys(trial.trial.file for trial in trials)),
+    }
+    rounded = {name: round(fields[name], DECIMALS) for name in fields if isinstance(fields[name], float)}
+    return OwnEvidence.model_validate(fields | rounded)
 
 
 @dataclass(frozen=True)
@@ -119,7 +110,7 @@ class CreditMove:
 
 @dataclass(frozen=True)
 class Added:
-    """What adding did: rows now there from this session, rows that were there, credits that moved.
+    """What adding did: rows now there from this session, how many they replace, credits that moved.
 
     `before`: all rows that counted before, an earlier measurement of the session among them.
     """
@@ -132,13 +123,9 @@ class Added:
 
 
 def add_to_athlete(
-    folder: Path,
-    library: Library,
-    measured: MeasuredSession,
-    rows: Sequence[OwnEvidence],
-    *,
+    folder: Path, library: Library, measured: MeasuredSession, rows: Sequence[OwnEvidence], *,
     same_person: bool = False,
-) -> Added:
+) -> Added:  # fmt: skip
     """Write the session's rows into FOLDER/evidence.csv in place of its earlier ones; return what moved.
 
     Raises FaultyInput where there is no athlete's folder, nothing to add, or another person's name in session.toml
@@ -180,34 +167,30 @@ def credit_moves(
     """
     from library.pool import for_athlete, pool_library
 
-    credit = credit or CreditSettings()
-    pooled = pool_library(library)
+    rule, pooled = credit or CreditSettings(), pool_library(library)
     old, new = for_athlete(pooled, library, before), for_athlete(pooled, library, after)
-    moves: list[CreditMove] = []
-    untied: list[str] = []
+    moves, untied = [], []
     for head in (key for key, entry in library.heads.items() if entry.role == "trained"):
         untied += [f"{exercise} ({head})" for exercise in new[head].untied]
-        places = {exercise: place for place, exercise in enumerate(old[head].exercises)}
+        earlier = _worth(old[head], library, rule)
         margins = _margins(new[head], before, after)
-        for place, exercise in enumerate(new[head].exercises):
-            earlier = places.get(exercise)
-            share = library.exercises[exercise].eccentric_share.value
-            theta, now = _credit(new[head], place, share, credit)
-            theta_before, was = theta, 0.0
-            if earlier is not None:
-                theta_before, was = _credit(old[head], earlier, share, credit)
+        for (key, (theta, now)), margin in zip(
+            _worth(new[head], library, rule).items(), margins, strict=True
+        ):
+            theta_before, was = earlier.get(key, (theta, 0.0))
             if abs(now - was) >= SHOWN:
-                beyond = earlier is None or abs(theta - theta_before) > margins[place]
-                error = margins[place] * exp(theta)
-                name = library.exercises[exercise].name
-                moves.append(CreditMove(head, exercise, name, was, now, error, beyond))
+                beyond = key not in earlier or abs(theta - theta_before) > margin
+                name = library.exercises[key].name
+                moves.append(CreditMove(head, key, name, was, now, margin * exp(theta), beyond))
     return sorted(moves, key=lambda move: -abs(move.change)), untied
 
 
-def _credit(of_head: PooledHead, place: int, share: float, credit: CreditSettings) -> tuple[float, float]:
-    """Return an exercise's log ratio and what one set of it is worth."""
-    theta, spread = float(of_head.theta[place]), sqrt(max(0.0, float(of_head.covariance[place, place])))
-    return theta, expected_credit(theta, spread, share, credit)
+def _worth(of_head: PooledHead, library: Library, rule: CreditSettings) -> dict[str, tuple[float, float]]:
+    """Return each exercise's log ratio and what one set of it is worth."""
+    errors = [sqrt(max(0.0, float(variance))) for variance in of_head.covariance.diagonal()]
+    shares = [library.exercises[key].eccentric_share.value for key in of_head.exercises]
+    known = zip(of_head.exercises, of_head.theta.tolist(), errors, shares, strict=True)
+    return {key: (theta, expected_credit(theta, error, share, rule)) for key, theta, error, share in known}
 
 
 def _margins(of_head: PooledHead, before: Sequence[OwnEvidence], after: Sequence[OwnEvidence]) -> list[float]:
@@ -234,11 +217,9 @@ def added_text(added: Added, library: Library, folder: Path) -> str:
     own = [move for move in added.moves if (move.head, move.exercise) in measured]
     along = [move for move in added.moves if move not in own]
     replaced = f" in place of {added.replaced}" if added.replaced else ""
+    moved = "Credits of this athlete that moved (direct sets a set; nobody else's change):"
     lines = [f"{len(added.rows)} rows{replaced} in {folder / 'evidence.csv'}"]
-    if not added.moves:
-        lines.append(f"No credit moved by as much as {SHOWN:g} of a direct set.")
-    else:
-        lines.append("Credits of this athlete that moved (direct sets a set; nobody else's change):")
+    lines += [moved if added.moves else f"No credit moved by as much as {SHOWN:g} of a direct set."]
     lines += [_line(move, library) for move in own]
     if along:
         lines.append(f"Pulled along, because their numbers rest on the measured ones ({len(along)}):")
@@ -255,3 +236,53 @@ def _line(move: CreditMove, library: Library) -> str:
         f"  {library.heads[move.head].name:<12} {move.name:<42} {move.before:.2f} -> {move.after:.2f} "
         f"({move.change:+.2f}, error ±{move.error:.2f}: {against})"
     )
+
+
+class WeekBeside(NamedTuple):
+    """One week planned without and with the new rows: sets, doses and the verdict, ready for JSON and as text."""
+
+    document: dict[str, Any]
+    text: str
+
+
+def week_beside(folder: Path, library: Library, added: Added, today: datetime.date) -> WeekBeside:
+    """Plan next week with the athlete's rows as they are filed and as they were before; nothing is written.
+
+    Raises FaultyInput, NotCleared, NoWeekPossible, as planning the week does.
+    """
+    from library.pool import for_athlete, pool_library
+    from planner.change.swap_report import costs, report
+    from planner.document import exercise_names, plan_of
+    from planner.model.problem import sets_a_week
+    from planner.week.gather import gather
+    from planner.week.plan import plan_week
+
+    asked = gather(folder, None, today)
+    earlier = for_athlete(pool_library(library), library, added.before)
+    without = plan_week(replace(asked, inputs=replace(asked.inputs, profiles=earlier)))
+    with_them = plan_week(asked)
+    was, now = (sets_a_week(plan_of(week)) for week in (without, with_them))
+    names = exercise_names(without) | exercise_names(with_them)
+    heads = {dose.head for dose in with_them.dose}
+    concerned = [move for move in added.moves if move.exercise in names and move.head in heads]
+    sets = [
+        {"name": name, "before": was.get(key, 0), "after": now.get(key, 0)} for key, name in names.items()
+    ]
+    compared, said = report(without, with_them, "", {}), verdict(concerned, library)
+    doses = [head.model_dump() for head in compared.heads]
+    rows = columns([("", "before", "after"), *(tuple(map(str, row.values())) for row in sets)])
+    title = f"Week {with_them.week} before and after, planned and not written (sets a week):"
+    text = "\n".join([title, *rows, "Direct sets a head:", *costs(compared), said])
+    return WeekBeside({"week": with_them.week, "sets": sets, "heads": doses, "said": said}, text)
+
+
+def verdict(moves: Sequence[CreditMove], library: Library) -> str:
+    """Say whether the credits that moved did so beyond measurement error; `moves` are of exercises of either week."""
+    if not moves:
+        return "No credit of an exercise of either week moved."
+    beyond = [f"{move.name} ({library.heads[move.head].name})" for move in moves if move.beyond_error]
+    if not beyond:
+        return "Nothing here moved beyond measurement error: recorded again, it could move back."
+    others = len(moves) - len(beyond)
+    rest = f"; {others} more credits of these exercises moved within it" if others else ""
+    return f"Beyond measurement error moved what a set is worth of {joined(beyond)}{rest}."

@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from statistics import mean, stdev
+from typing import NamedTuple
 
 from library.errors import Fault
-from planner.emg.cleaning import Amplitude, median_frequency, slope
-from planner.emg.quality import Finding
-from planner.emg.recording import Samples, Span
 from planner.emg.references import SensorReference, Unit
 from planner.emg.repetitions import Repetition
 from planner.emg.session import ReadSession, Sensor, Trial
-from planner.emg.settings import MeasureSettings
+from planner.emg.signals import Amplitude, Samples, median_frequency, slope
+from planner.emg.spectrum import Finding
+from planner.method import MeasureSettings
 
-METRICS = ("mean", "peak", "total")
+PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
 
 
 @dataclass(frozen=True)
@@ -35,15 +35,62 @@ class RepetitionFigures:
     hold: float | None
     lower: float | None
     eccentric_share: float | None
-    median_frequency: float | None
+    median_frequency: (
+        float | None
+    )  # of the lifting phase where it is known (like phases compare), else of the whole
     left_out: str = ""  # why it does not count; empty: it counts
 
 
-@dataclass(frozen=True)
-class SetFigures:
-    """One channel over one set: means over the repetitions that count."""
+def repetition_figures(
+    number: int, repetition: Repetition, activation: Amplitude, cleaned: Samples | None, settings: MeasureSettings,
+    left_out: str = "",
+) -> RepetitionFigures:  # fmt: skip
+    """Take the figures of one repetition; `cleaned` is None where only an envelope was recorded."""
+    whole, rate = (repetition.start, repetition.stop), activation.rate_hz
+    phases = (repetition.lift, repetition.hold, repetition.lower)
+    lift, hold, lower = (None if span is None else activation.total(span) for span in phases)
+    first, last = whole if repetition.assumed or repetition.lift is None else repetition.lift
+    part = None if cleaned is None else cleaned[round(first * rate) : round(last * rate)]
+    means = activation.mean(whole), activation.peak(settings.window_seconds, whole), activation.total(whole)
+    frequency = None if part is None else median_frequency(part, rate, settings)
+    why = left_out or (f"cut off {repetition.cut_off} of the file" if repetition.cut_off else "")
+    share = eccentric_share(lift, lower)
+    return RepetitionFigures(number, *whole, *means, lift, hold, lower, share, frequency, why)
 
+
+def eccentric_share(lift: float | None, lower: float | None) -> float | None:
+    """Return lower / (lift + lower) of integrated activation; the hold is reported apart."""
+    if lift is None or lower is None or lift + lower <= 0:
+        return None
+    return lower / (lift + lower)
+
+
+class Picture(NamedTuple):
+    """A curve thinned for print."""
+
+    seconds: Samples
+    values: Samples
+
+
+def thinned(values: Samples, rate_hz: float) -> Picture:
+    """Return a curve with at most `PICTURE_POINTS` points: means of equal steps, so that a page stays small."""
+    import numpy as np
+
+    step = max(1, -(-len(values) // PICTURE_POINTS))
+    starts = np.arange(0, len(values), step)
+    counts = np.minimum(starts + step, len(values)) - starts
+    return Picture((starts + counts / 2) / rate_hz, np.add.reduceat(values, starts) / counts)
+
+
+@dataclass(frozen=True)
+class ChannelResult:
+    """One sensor in one trial: figures are means over the repetitions that count."""
+
+    sensor: Sensor
+    unit: Unit
     repetitions: tuple[RepetitionFigures, ...]
+    picture: Picture
+    untrusted: str = ""  # why it is not ranked or kept as evidence; empty: it is
 
     @property
     def counted(self) -> tuple[RepetitionFigures, ...]:
@@ -59,9 +106,9 @@ class SetFigures:
         values = self.values(metric, first)
         return mean(values) if values else None
 
-    def sd_of(self, metric: str, first: int | None = None) -> float | None:
+    def sd_of(self, metric: str) -> float | None:
         """SD of one figure over repetitions, None below two."""
-        values = self.values(metric, first)
+        values = self.values(metric)
         return stdev(values) if len(values) > 1 else None
 
     @property
@@ -73,74 +120,6 @@ class SetFigures:
     def frequency_slope(self) -> tuple[float, float] | None:
         """Change of median frequency from one repetition to the next: Hz, and % of the first."""
         return slope(self.values("median_frequency"))
-
-
-def repetition_figures(
-    number: int,
-    repetition: Repetition,
-    activation: Amplitude,
-    cleaned: Samples | None,
-    settings: MeasureSettings,
-    left_out: str = "",
-) -> RepetitionFigures:
-    """Take the figures of one repetition; `cleaned` is None where only an envelope was recorded."""
-    whole = (repetition.start, repetition.stop)
-    lift, hold, lower = (
-        None if span is None else activation.total(span)
-        for span in (repetition.lift, repetition.hold, repetition.lower)
-    )
-    return RepetitionFigures(
-        number=number,
-        start=repetition.start,
-        stop=repetition.stop,
-        mean=activation.mean(whole),
-        peak=activation.peak(settings.window_seconds, whole),
-        total=activation.total(whole),
-        lift=lift,
-        hold=hold,
-        lower=lower,
-        eccentric_share=eccentric_share(lift, lower),
-        median_frequency=_frequency(repetition, cleaned, activation.rate_hz, settings),
-        left_out=left_out or (f"cut off {repetition.cut_off} of the file" if repetition.cut_off else ""),
-    )
-
-
-def eccentric_share(lift: float | None, lower: float | None) -> float | None:
-    """Return lower / (lift + lower) of integrated activation; the hold is reported apart."""
-    if lift is None or lower is None or lift + lower <= 0:
-        return None
-    return lower / (lift + lower)
-
-
-def _frequency(
-    repetition: Repetition, cleaned: Samples | None, rate_hz: float, settings: MeasureSettings
-) -> float | None:
-    """Median frequency of the lifting phase where it is known (like phases compare), else of the whole."""
-    if cleaned is None:
-        return None
-    known = repetition.lift is not None and not repetition.assumed
-    span: Span = repetition.lift if known and repetition.lift else (repetition.start, repetition.stop)
-    part = cleaned[round(span[0] * rate_hz) : round(span[1] * rate_hz)]
-    return median_frequency(part, rate_hz, settings)
-
-
-@dataclass(frozen=True)
-class Picture:
-    """A curve thinned for print."""
-
-    seconds: Samples
-    values: Samples
-
-
-@dataclass(frozen=True)
-class ChannelResult:
-    """One sensor in one trial; `untrusted` says why it is not ranked or kept as evidence (empty: it is)."""
-
-    sensor: Sensor
-    unit: Unit
-    figures: SetFigures
-    picture: Picture
-    untrusted: str = ""
 
 
 @dataclass(frozen=True)
@@ -165,13 +144,14 @@ class TrialResult:
     @property
     def conditions(self) -> str:
         """How the set was done, as far as it is stated."""
-        trial, tempo = self.trial, self.trial.tempo
+        trial = self.trial
         parts = [f"set {trial.order} of the session"] if trial.order is not None else []
-        if trial.rir is not None:
-            parts.append(f"{trial.rir:g} in reserve")
-        if tempo is not None:
-            parts.append(" ".join(f"{name} {seconds} s" for name, seconds in tempo if seconds))
-        return ", ".join([*parts, trial.notes] if trial.notes else parts)
+        parts += [f"{trial.rir:g} in reserve"] if trial.rir is not None else []
+        parts += [
+            " ".join(f"{name} {seconds} s" for name, seconds in trial.tempo or () if seconds),
+            trial.notes,
+        ]
+        return ", ".join(filter(None, parts))
 
     @property
     def assumed(self) -> bool:
@@ -184,14 +164,10 @@ class TrialResult:
         Only where all that were recorded can be used and are in % of a reference contraction; fractions of one.
         """
         wanted = trained | {head}
-        here = {c.sensor.muscle: c for c in self.channels.values() if c.sensor.side == side}
-        here = {muscle: channel for muscle, channel in here.items() if muscle in wanted}
-        if head not in here or len(here) < 2:
-            return None
-        if any(c.untrusted or c.unit != "percent_MVIC" for c in here.values()):
-            return None
-        means = {muscle: c.figures.mean_of("mean") or 0.0 for muscle, c in here.items()}
-        return means[head] / sum(means.values()) if any(means.values()) else None
+        here = [c for c in self.channels.values() if c.sensor.side == side and c.sensor.muscle in wanted]
+        means = {channel.sensor.muscle: channel.mean_of("mean") or 0.0 for channel in here}
+        usable = all(not c.untrusted and c.unit == "percent_MVIC" for c in here) and any(means.values())
+        return means[head] / sum(means.values()) if usable and head in means and len(means) > 1 else None
 
 
 @dataclass(frozen=True)
@@ -209,4 +185,4 @@ class MeasuredSession:
 
     def heads(self, role: str) -> list[str]:
         """Heads that are "trained" or only "watched", in library order."""
-        return [key for key, head in self.read.known.heads.items() if head.role == role]
+        return [key for key, head in self.read.library.heads.items() if head.role == role]

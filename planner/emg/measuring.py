@@ -1,40 +1,25 @@
-"""Measuring one session folder: read all, check all, choose references, then figures trial by trial."""
+"""Measuring one session folder: read all, check all, choose references; then repetitions and figures trial by trial.
 
-from collections import Counter
+Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, C3D events, a marker channel),
+else the envelope's bursts.
+"""
+
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from statistics import median
 from typing import Any
 
-from library.errors import Fault, FaultyInput
-from planner.emg.cleaning import Amplitude, high_corner
-from planner.emg.figures import (
-    ChannelResult,
-    MeasuredSession,
-    Picture,
-    SetFigures,
-    TrialResult,
-    repetition_figures,
-)
-from planner.emg.loading import Cleaner, Loaded, load, references_of, sensors_with_heart
-from planner.emg.quality import Finding, Judge, high_level, rest_noise, spoiled
-from planner.emg.recording import Channel, Recording, Samples
-from planner.emg.references import SensorReference, missing_tests, swapped_sensors
-from planner.emg.repetitions import Repetition
-from planner.emg.session import NAME, ReadSession, Reference, Sensor, Trial
-from planner.emg.splitting import Split, split_trial
+from library.errors import Fault, FaultyInput, nearest
+from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
+from planner.emg.loading import Bench, Loaded, load, references_of
+from planner.emg.quality import high_level, rest_noise, spoiled
+from planner.emg.readers import read_recording
+from planner.emg.references import SensorReference, session_warnings
+from planner.emg.repetitions import Course, Repetition, count_bursts, course_of, from_course, from_marks
+from planner.emg.session import NAME, ReadSession, Sensor, Trial
+from planner.emg.signals import Amplitude, Recording, Samples, high_corner
 from planner.files.text import listed, refuse
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
-PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
-
-
-@dataclass(frozen=True)
-class Notebook:
-    """What turns up on the way: flaws of channels, what is wrong with files, what the coach should know."""
-
-    findings: list[Finding] = field(default_factory=list)
-    faults: list[Fault] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
 
 
 def measure_session(read: ReadSession) -> MeasuredSession:
@@ -52,167 +37,79 @@ def measure_session(read: ReadSession) -> MeasuredSession:
 
 
 def _measured(read: ReadSession) -> MeasuredSession:
-    cache: dict[str, Recording | FaultyInput] = {}
-    references: list[Loaded[Reference]] = [load(read, part, cache) for part in read.session.reference]
-    trials: list[Loaded[Trial]] = [load(read, part, cache) for part in read.session.trial]
+    bench = Bench(read)
+    references, trials = load(bench, read.session.reference), load(bench, read.session.trial)
     parts: list[Loaded[Any]] = [*references, *trials]
-    cleaner = Cleaner(read, sensors_with_heart(parts))
-    chosen, doubts = references_of(cleaner, references, trials)
-    notes = Notebook(
-        findings=[f for part in parts for several in part.findings.values() for f in several] + doubts,
-        faults=[fault for part in parts for fault in part.faults],
-        warnings=_warnings(read, chosen.values(), parts),
-    )
-    measured = [measure_trial(cleaner, part, chosen, number, notes) for number, part in enumerate(trials, 1)]
-    results = tuple(result for result in measured if result is not None)
-    return MeasuredSession(
-        read=read,
-        references=chosen,
-        trials=results,
-        findings=tuple(notes.findings),
-        faults=tuple(notes.faults),
-        warnings=(*notes.warnings, *_unit_words(results, read), *_crosstalk_words(results, read)),
-        with_heart=tuple(sorted(cleaner.with_heart)),
-        rates_hz=tuple(sorted({c.rate_hz for part in parts for c in part.channels.values()})),
-    )
+    chosen = references_of(bench, references, trials)
+    rates = tuple(sorted({channel.rate_hz for part in parts for channel in part.channels.values()}))
+    bench.warnings[:0] = session_warnings(read, chosen.values(), rates)
+    results = [result for part in trials if (result := measure_trial(bench, part, chosen)) is not None]
+    bench.warnings.extend(_level_words(results, read))
+    lists = (tuple(bench.findings), tuple(bench.faults), tuple(bench.warnings))
+    return MeasuredSession(read, chosen, tuple(results), *lists, tuple(sorted(bench.with_heart)), rates)
 
 
-def _warnings(
-    read: ReadSession, references: Iterable[SensorReference], parts: list[Loaded[Any]]
-) -> list[str]:
-    """Say what the coach should know of the session as a whole."""
-    settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
-    counts = Counter(part.test for part in read.session.reference)
-    warnings = []
-    if counts and (missing := missing_tests(counts)):
-        warnings.append(f"the set of reference tests is short, missing: {'; '.join(missing)}")
-    warnings += swapped_sensors(references, sensors)
-    warnings += [words for reference in references for words in reference.warnings]
-    wanted = settings.trials_per_test
-    if few := [f"{read.known.tests[test].name} ({n})" for test, n in counts.items() if n < wanted]:
-        warnings.append(f"fewer than {wanted} trials of: {'; '.join(few)}")
-    rates = {channel.rate_hz for part in parts for channel in part.channels.values()}
-    slow = ", ".join(f"{rate:g} Hz" for rate in sorted(rates) if rate < settings.low_rate_hz)
-    if slow and read.session.session.signal == "raw":
-        warnings.append(
-            f"sampled at {slow}: the band is cut at {settings.band_high_share:g} of the rate; "
-            f"record at {settings.low_rate_hz:g} Hz or more"
-        )
-    return warnings + [part.trimmed for part in parts if part.trimmed]
+def _level_words(trials: Iterable[TrialResult], read: ReadSession) -> Iterable[str]:
+    """Name sensors whose every set is far too low or high, then heads that a strong neighbour's signal could have made.
 
-
-def _contraction_means(trial: TrialResult) -> dict[Sensor, float]:
-    """Return the mean activation of every sensor of a trial that can be used, in % of a reference contraction."""
-    return {
-        channel.sensor: value
-        for channel in trial.channels.values()
-        if channel.unit == "percent_MVIC" and (value := channel.figures.mean_of("mean")) is not None
-    }
-
-
-def _unit_words(trials: Iterable[TrialResult], read: ReadSession) -> list[str]:
-    """Name the sensors whose every set is far too low or high: tests and sets are probably in different units."""
-    means: dict[str, list[float]] = {}
+    Crosstalk (emg_method §1) is reported, never corrected.
+    """
+    settings, neighbours = read.settings, []
+    of_sensor: dict[str, list[float]] = {}
     for trial in trials:
-        for sensor, value in _contraction_means(trial).items():
-            means.setdefault(sensor.name, []).append(value)
-    low, high = read.settings.unit_low, read.settings.unit_high
-    return [
-        f"{name} reads {min(values):.3g} to {max(values):.3g} %MVIC in all sets: tests and sets are probably in "
-        "different units (µV and mV?); state unit in [[sensor]] or mend the files"
-        for name, values in means.items()
-        if max(values) < low or min(values) > high
-    ]
-
-
-def _crosstalk_words(trials: Iterable[TrialResult], read: ReadSession) -> list[str]:
-    """Name heads whose signal a strong neighbour could have made (emg_method §1): reported, never corrected."""
-    settings, words = read.settings, []
-    for trial in trials:
-        means = {s: v for s, v in _contraction_means(trial).items() if not trial.channels[s.name].untrusted}
-        for sensor, value in means.items():
-            beside = max((v for other, v in means.items() if other.side == sensor.side), default=0.0)
-            if value < settings.crosstalk_low and beside > settings.crosstalk_neighbour:
-                words.append(
-                    f"{trial.label}: {sensor.name} reads {value:.0f} %MVIC beside {beside:.0f} %MVIC: at or below "
-                    "what its neighbour's signal could make"
+        channels = [c for c in trial.channels.values() if c.unit == "percent_MVIC" and c.counted]
+        means = [(channel, channel.mean_of("mean") or 0.0) for channel in channels]
+        for channel, value in means:
+            of_sensor.setdefault(channel.sensor.name, []).append(value)
+            trusted = [v for c, v in means if not c.untrusted and c.sensor.side == channel.sensor.side]
+            beside = max(trusted, default=0.0)
+            if (
+                not channel.untrusted
+                and value < settings.crosstalk_low
+                and beside > settings.crosstalk_neighbour
+            ):
+                neighbours.append(
+                    f"{trial.label}: {channel.sensor.name} reads {value:.0f} %MVIC beside {beside:.0f} %MVIC: at or "
+                    "below what its neighbour's signal could make"
                 )
-    return words
+    for name, values in of_sensor.items():
+        if max(values) < settings.unit_low or min(values) > settings.unit_high:
+            yield (
+                f"{name} reads {min(values):.3g} to {max(values):.3g} %MVIC in all sets: tests and sets are probably in "
+                "different units (µV and mV?); state unit in [[sensor]] or mend the files"
+            )
+    yield from neighbours
 
 
-def measure_trial(
-    cleaner: Cleaner, loaded: Loaded[Trial], references: ReferenceOf, number: int, notes: Notebook
-) -> TrialResult | None:
+def measure_trial(bench: Bench, loaded: Loaded[Trial], references: ReferenceOf) -> TrialResult | None:
     """Measure one trial; a trial without a sound channel or without repetitions gives None and a fault."""
-    if loaded.recording is None or not loaded.channels:
+    if not loaded.channels:
         return None
-    read = cleaner.read
-    try:
-        split = split_trial(cleaner, loaded)
-    except FaultyInput as error:
-        notes.faults.extend(error.faults)
-        return None
-    notes.faults.extend(split.faults)
-    notes.warnings.extend(split.warnings)
     channels = {}
-    for sensor in read.session.sensor:
+    try:
+        repetitions, course = split_trial(bench, loaded)
+    except FaultyInput as error:
+        bench.faults.extend(error.faults)
+        return None
+    for sensor in bench.read.session.sensor:
         if sensor.name in loaded.channels:
             try:
-                channels[sensor.name] = _channel(cleaner, loaded, split, sensor, references, notes)
+                reference = _reference(bench.read, loaded, sensor, references)
+                channels[sensor.name] = _channel(bench, loaded, repetitions, sensor, reference)
             except FaultyInput as error:
-                notes.faults.extend(error.faults)
-    course = split.course
-    return TrialResult(
-        number=number,
-        trial=loaded.part,
-        name=read.known.exercises[loaded.part.exercise],
-        repetitions=tuple(split.repetitions),
-        channels=channels,
-        course=thinned(course.values, course.rate_hz) if course else None,
-        course_unit=course.unit if course else "",
-        seconds=loaded.recording.seconds,
-    )
-
-
-def _channel(
-    cleaner: Cleaner,
-    loaded: Loaded[Trial],
-    split: Split,
-    sensor: Sensor,
-    references: ReferenceOf,
-    notes: Notebook,
-) -> ChannelResult:
-    """Measure one sensor of one trial. Raises FaultyInput where it has no reference or another band."""
-    channel, read = loaded.channels[sensor.name], cleaner.read
-    reference = _reference(read, loaded, sensor, channel, references)
-    cleaned, shaped = cleaner.signals(sensor, channel)
-    if cleaned is None:
-        shaped = shaped.copy()  # the recording's own is not changed
-    shaped *= 100.0 / reference.level
-    activation = Amplitude(shaped, channel.rate_hz)
-    judge = Judge(loaded.file, channel.label)
-    later = high_level(judge, activation, read.settings, read.quality)
-    if cleaned is not None:
-        peaks = (activation.peak(read.settings.window_seconds) * reference.level / 100, reference.level)
-        later += rest_noise(judge, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
-    notes.findings.extend(later)
-    findings = [*loaded.findings[sensor.name], *later]
-    figures = SetFigures(
-        tuple(
-            repetition_figures(n, one, activation, cleaned, read.settings, _left_out(findings, one))
-            for n, one in enumerate(split.repetitions, 1)
-        )
-    )
-    picture = thinned(activation.values, channel.rate_hz)
-    return ChannelResult(sensor, reference.unit, figures, picture, _untrusted(findings, figures))
+                bench.faults.extend(error.faults)
+    trial, name = loaded.part, bench.read.library.exercises[loaded.part.exercise].name
+    picture, unit = (thinned(course.values, course.rate_hz), course.unit) if course else (None, "")
+    seconds = loaded.recording.seconds
+    return TrialResult(loaded.number, trial, name, tuple(repetitions), channels, picture, unit, seconds)
 
 
 def _reference(
-    read: ReadSession, loaded: Loaded[Trial], sensor: Sensor, channel: Channel, references: ReferenceOf
+    read: ReadSession, loaded: Loaded[Trial], sensor: Sensor, references: ReferenceOf
 ) -> SensorReference:
-    key = (sensor.name, loaded.part.placement)
+    """Return what a sensor of a trial is compared with. Raises FaultyInput where it has none, or in another band."""
+    channel, reference = loaded.channels[sensor.name], references.get((sensor.name, loaded.part.placement))
     where = f'channel "{channel.label}"'
-    reference = references.get(key)
     if reference is None:
         words = f"{sensor.name} has nothing to be compared with"
         remedy = "Record the reference tests, or an exercise without these flaws, in this placement"
@@ -226,29 +123,147 @@ def _reference(
     return reference
 
 
-def _left_out(findings: list[Finding], repetition: Repetition) -> str:
-    failed = spoiled(findings, repetition.start, repetition.stop)
-    if failed is None:
-        return ""
-    touching = (a for a, b in failed.spans if a < repetition.stop and b > repetition.start)
-    return f"{failed.check} at second {max(repetition.start, next(touching)):.1f}"
+def _channel(
+    bench: Bench, loaded: Loaded[Trial], splits: list[Repetition], sensor: Sensor, reference: SensorReference
+) -> ChannelResult:
+    """Measure one sensor of one trial."""
+    channel, read = loaded.channels[sensor.name], bench.read
+    cleaned, shaped = bench.signals(sensor, channel)
+    activation = Amplitude(shaped * (100.0 / reference.level), channel.rate_hz)
+    place = (loaded.file, channel.label)
+    later = high_level(place, activation, read.settings, read.quality)
+    if cleaned is not None:
+        peaks = (activation.peak(read.settings.window_seconds) * reference.level / 100, reference.level)
+        later += rest_noise(place, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
+    bench.findings.extend(later)
+    findings = [*loaded.findings[sensor.name], *later]
+    out = [spoiled(findings, r.start, r.stop) for r in splits]
+    known = enumerate(zip(splits, out, strict=True), 1)
+    figures = tuple(repetition_figures(n, r, activation, cleaned, read.settings, o) for n, (r, o) in known)
+    untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
+    if not untrusted and all(r.left_out for r in figures):
+        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures)
+        untrusted = f"no repetition counts ({'; '.join(reasons)})"
+    return ChannelResult(
+        sensor, reference.unit, figures, thinned(activation.values, channel.rate_hz), untrusted
+    )
 
 
-def _untrusted(findings: list[Finding], figures: SetFigures) -> str:
-    failed = next((f for f in findings if f.spoils_all), None)
-    if failed is not None:
-        return f"{failed.check}: {failed.words}"
-    if not figures.counted:
-        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures.repetitions)
-        return f"no repetition counts ({'; '.join(reasons)})"
-    return ""
+def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Course | None]:
+    """Find a trial's repetitions and the course they were found in (None: no motion).
+
+    What is stated wrongly goes into `notes`. Raises FaultyInput where they cannot be found as stated.
+    """
+    trial, recording, read = loaded.part, loaded.recording, bench.read
+    course = _course(read, trial, recording)
+    if isinstance(trial.repetitions, tuple):
+        repetitions = [Repetition.stated(*entry) for entry in trial.repetitions]
+        if repetitions and repetitions[-1].stop > recording.seconds + 1e-6:
+            words = f"a stated repetition ends at {repetitions[-1].stop:g} s, the recording at {recording.seconds:.2f} s"
+            raise refuse(loaded.file, "repetitions", words, "Mend the list in its [[trial]]")
+    else:
+        repetitions = _searched(bench, loaded, course)
+        _refuse_count(loaded.file, trial.stated_count, repetitions)
+    repetitions = _with_tempo(bench, loaded, repetitions)
+    if not any(repetition.whole for repetition in repetitions):
+        cut = repetitions[-1].cut_off
+        second = repetitions[-1].stop if cut == "at the end" else repetitions[-1].start
+        words = f"holds no whole repetition: the only one is cut off {cut} of the file"
+        bench.faults.append(
+            Fault(loaded.file, f"second {second:.2f}", words, "Record until the arm is back at rest")
+        )
+    named = read.session.motion.channels if course is None and read.session.motion else ()
+    if missing := [label for label in named if label not in recording.channels]:
+        source, near = repetitions[0].source, nearest(missing[0], recording.channels)
+        words = f'no motion channel "{missing[0]}", so repetitions come from the {source}{near}'
+        bench.warnings.append(f"{loaded.file}: {words}")
+    return repetitions, course
 
 
-def thinned(values: Samples, rate_hz: float) -> Picture:
-    """Return a curve with at most `PICTURE_POINTS` points: means of equal steps, so that a page stays small."""
+def _course(read: ReadSession, trial: Trial, recording: Recording) -> Course | None:
+    """Return the motion's course; a session-wide motion channel may be missing in a file, a trial's own may not."""
+    motion = trial.motion or read.session.motion
+    if motion is None:
+        return None
+    source = recording
+    if trial.motion_file is not None:
+        source = read_recording(read.folder, trial.motion_file, read.session, read.quality)
+        source = source.between(trial.start, trial.stop)
+    optional = trial.motion is None and trial.motion_file is None and trial.split != "motion"
+    if optional and any(label not in source.channels for label in motion.channels):
+        return None
+    return course_of(source, motion, read.settings, falling=trial.lift == "falling")
+
+
+def _searched(bench: Bench, loaded: Loaded[Trial], course: Course | None) -> list[Repetition]:
+    trial, read = loaded.part, bench.read
+    if course is not None and trial.split in (None, "motion"):
+        return from_course(course, read.settings)
+    if trial.split in (None, "marks"):
+        marked = from_marks(loaded.recording, read.session.marks)
+        if marked or trial.split == "marks":
+            return marked
+    if trial.split == "motion":
+        remedy = "Add [motion], or choose another split"
+        raise refuse(loaded.file, "split", "there is no motion channel", remedy)
+    if trial.stated_count is None:
+        words = "has no motion channel, no marks and no stated count"
+        remedy = "State repetitions = N, or repetitions = [[start, stop, turn], ...] in its [[trial]]"
+        raise refuse(loaded.file, "repetitions", words, remedy)
+    return count_bursts(_summed(bench, loaded), read.settings.burst_rate_hz, read.settings)[1]
+
+
+def _summed(bench: Bench, loaded: Loaded[Trial]) -> Samples:
+    """Return the sum of all channels' envelopes, each in parts of its own largest, at `burst_rate_hz`."""
     import numpy as np
 
-    step = max(1, -(-len(values) // PICTURE_POINTS))
-    starts = np.arange(0, len(values), step)
-    counts = np.minimum(starts + step, len(values)) - starts
-    return Picture((starts + counts / 2) / rate_hz, np.add.reduceat(values, starts) / counts)
+    grid = np.arange(0, loaded.recording.seconds, 1 / bench.read.settings.burst_rate_hz)
+    summed = np.zeros(len(grid))
+    for sensor in bench.read.session.sensor:
+        channel = loaded.channels.get(sensor.name)
+        if channel is None or any(f.spoils_all for f in loaded.findings[sensor.name]):
+            continue
+        _, envelope = bench.signals(sensor, channel)
+        seconds = np.arange(len(envelope)) / channel.rate_hz
+        summed += np.interp(grid, seconds, envelope) / max(float(envelope.max()), 1e-12)
+    return summed
+
+
+def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) -> None:
+    count = len(repetitions)
+    if count and stated in (None, count):
+        return
+    source = repetitions[0].source if repetitions else "recording"
+    listed = ", ".join(f"{r.start:.1f}-{r.stop:.1f}" for r in repetitions[:12])
+    said = f"{stated} repetitions are stated, " if stated is not None else ""
+    words = f"{said}{count} were found in the {source}" + (f" (seconds {listed})" if listed else "")
+    remedy = "Mend the count, or write the list repetitions = [[start, stop, turn], ...]"
+    where = f"repetitions, second {repetitions[0].start:.1f}" if repetitions else "repetitions"
+    raise refuse(file, where, words, remedy)
+
+
+def _with_tempo(bench: Bench, loaded: Loaded[Trial], repetitions: list[Repetition]) -> list[Repetition]:
+    """Check the stated tempo against the repetitions, and part them by it where nothing else tells the phases."""
+    read, tempo, whole = bench.read, loaded.part.tempo, [r for r in repetitions if r.whole]
+    if tempo is None or not whole:
+        return repetitions
+    # bands keep the ends out of both phases
+    shortened = 1 - 2 * read.settings.phase_band if whole[0].source == "motion" else 1.0
+    moved = median(r.stop - r.start for r in whole) / shortened
+    stated = [tempo.lift + tempo.top + tempo.lower, tempo.seconds_per_repetition]
+    share = read.settings.tempo_share
+    phased = all(r.lift is not None and r.lower is not None for r in whole)
+    wrong = not (1 - share) * min(stated) <= moved <= (1 + share) * max(stated)
+    words = f"the repetitions take {moved:.1f} s, the stated tempo {stated[0]} s"
+    if not wrong and phased:
+        spans = ([r.lift for r in whole if r.lift], [r.lower for r in whole if r.lower])
+        lift, lower = (median(stop - start for start, stop in phase) / shortened for phase in spans)
+        far = abs(lift - lower) > share * max(lift, lower)
+        wrong = far and (tempo.lift - tempo.lower) * (lift - lower) < 0
+        words = f"lifting takes {lift:.1f} s and lowering {lower:.1f} s, stated are {tempo.lift} and {tempo.lower} s"
+    if not wrong:
+        return repetitions if phased else [r.with_tempo(tempo) for r in repetitions]
+    kept = "The phases measured are used" if phased else "The phases are left empty"
+    remedy = f"{kept}; mend tempo in its [[trial]]"
+    bench.faults.append(Fault(loaded.file, f"tempo, second {whole[0].start:.1f}", words, remedy))
+    return repetitions

@@ -10,7 +10,7 @@ nothing of a ratio, so the first two are chosen together.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from math import exp, sqrt
@@ -19,16 +19,15 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
 from library.credit import expected_credit
-from library.pooled_head import error_variance
-from library.schema import Exercise, OwnRow
+from library.pooled_head import OwnRow, error_variance
+from library.schema import Exercise
 from planner.document import Plan
 from planner.emg.references import ReferenceTest, read_tests, tables
 from planner.emg.report import html_of, write_paper
 from planner.emg.session import NAME
-from planner.emg.settings import MeasureSettings, QualitySettings, RecordingPlanSettings
 from planner.files.safe import write_through
 from planner.files.text import is_there, refuse
-from planner.method import TOLD
+from planner.method import TOLD, MeasureSettings, QualitySettings, RecordingPlanSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, Problem, sets_a_week
 from planner.plain import columns
@@ -43,6 +42,7 @@ DIGITS = 9  # of variances: what differs by less is a tie, and the library's ord
 
 FOLDER = "recordings_to_make"
 SHEET = "recordings_to_make"
+UNIT = "percent_MVIC"
 DEFAULTS = RecordingPlanSettings()
 Sets = Mapping[str, int]  # exercise -> how often it is recorded
 
@@ -82,26 +82,31 @@ class RecordingPlan:
     asked: Asked
     gym: str
     sets: tuple[Exercise, ...]  # those recorded twice come first and last
-    sensors: tuple[str, ...]  # heads, trained and watched
+    names: Mapping[str, str]  # of the sensors' heads, trained and watched
     tests: tuple[ReferenceTest, ...]
     ranges: Mapping[str, tuple[float, float]]
-
-    def document(self) -> dict[str, Any]:
-        """Return the plan, ready for JSON."""
-        keys = {"sets": [exercise.key for exercise in self.sets], "tests": [test.key for test in self.tests]}
-        ranges = {head: {"before": was, "after": then} for head, (was, then) in self.ranges.items()}
-        about = {"version": 1, "athlete": self.athlete, "week": self.asked.week, "gym": self.gym}
-        return {**about, **keys, "sensors": list(self.sensors), "half_ranges_90": ranges}
 
     @property
     def athlete(self) -> str:
         """The athlete's name."""
         return self.asked.inputs.brief.athlete.name
 
-    @property
-    def names(self) -> dict[str, str]:
-        """Printed names of all sensors."""
-        return {head: self.asked.library.heads[head].name for head in self.sensors}
+    def document(self) -> dict[str, Any]:
+        """Return the plan, ready for JSON."""
+        keys = {"sets": [exercise.key for exercise in self.sets], "tests": [test.key for test in self.tests]}
+        ranges = {head: {"before": was, "after": then} for head, (was, then) in self.ranges.items()}
+        about = {"version": 1, "athlete": self.athlete, "week": self.asked.week, "gym": self.gym}
+        return {**about, **keys, "sensors": list(self.names), "half_ranges_90": ranges}
+
+    def text(self) -> str:
+        """Return the sets in order, the tests, and what they would narrow."""
+        rows = [(f"{n}", exercise.name) for n, exercise in enumerate(self.sets, 1)]
+        known = self.ranges.items()
+        ranges = [(self.names[head], f"±{was:.1f}", "to", f"±{then:.1f}") for head, (was, then) in known]
+        title = f"{self.athlete}: what to record in {self.gym} to know week {self.asked.week} better"
+        tests = ["Maximal tests before them:", *columns([("", test.name) for test in self.tests])]
+        expected = "Expected: 90 % range of the planned dose (direct sets a week), today and after:"
+        return "\n".join([title, *columns(rows), *tests, expected, *columns(ranges)])
 
 
 def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) -> RecordingPlan:
@@ -123,9 +128,10 @@ def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) ->
     twice = [key for key, count in recorded.items() if count > 1]
     order = [*twice, *(key for key in recorded if key not in twice), *twice]
     watched = [key for key, head in library.heads.items() if head.role == "watched"]
-    sensors, sets = (*heads, *watched), tuple(library.exercises[key] for key in order)
+    names = {head: library.heads[head].name for head in (*heads, *watched)}
     ranges = {head: (one.half_range({}), one.half_range(recorded)) for head, one in heads.items()}
-    return RecordingPlan(asked, gym, sets, sensors, fewest_tests(sensors), ranges)
+    sets = tuple(library.exercises[key] for key in order)
+    return RecordingPlan(asked, gym, sets, names, fewest_tests(names), ranges)
 
 
 def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: RecordingPlanSettings) -> Uncertain:
@@ -134,20 +140,15 @@ def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: RecordingPla
 
     profile, weights = inputs.profiles[goal.head], weights_of(inputs, goal, sets_a_week(plan))
     ratios = inputs.log_ratios[goal.head]
-    common: dict[str, Any] = {
-        "session": "planned",
-        "head": goal.head,
-        "metric": "mean activation",
-        "unit": "percent_MVIC",
-    }
+    slopes = [weights.get(key, 0.0) * _slope(inputs, key, *known, settings) for key, known in ratios.items()]
+    about: dict[str, Any] = {"session": "planned", "head": goal.head, "metric": "mean activation"}
+    means = {key: settings.anchor_level * exp(theta) for key, (theta, _) in ratios.items()}
     reps = {key: inputs.library.exercises[key].reps[0] for key in ratios}
     rows = [
-        OwnRow(exercise=key, mean=settings.anchor_level * exp(theta), repetitions=reps[key], **common)
-        for key, (theta, _) in ratios.items()
+        OwnRow(exercise=key, mean=means[key], repetitions=reps[key], unit=UNIT, **about) for key in ratios
     ]
-    slopes = [weights.get(key, 0.0) * _slope(inputs, key, *known, settings) for key, known in ratios.items()]
     errors = np.array([error_variance(row) for row in rows])
-    places = {key: at for at, key in enumerate(profile.exercises)}
+    places = {key: place for place, key in enumerate(profile.exercises)}
     return Uncertain(places, profile.covariance, np.array(slopes), errors, goal.priority**2)
 
 
@@ -158,8 +159,7 @@ def _slope(inputs: Inputs, key: str, theta: float, error: float, settings: Recor
     step, rule = settings.derivative_step * error, inputs.credit.but(least_credit=0.0)
     share = inputs.library.exercises[key].eccentric_share.value
     above, below = (expected_credit(theta + sign * step, error, share, rule) for sign in (1, -1))
-    slope: float = (above - below) / (2 * step)
-    return slope
+    return (above - below) / (2 * step)
 
 
 def _allowed(problem: Problem, gym: str) -> list[str]:
@@ -186,7 +186,7 @@ def greedy(heads: Mapping[str, Uncertain], keys: list[str], settings: RecordingP
     return chosen
 
 
-def fewest_tests(heads: tuple[str, ...]) -> tuple[ReferenceTest, ...]:
+def fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
     """Return the shortest known set of tests that is enough for every head; all wanted ones where none is known to be.
 
     The level of a reference falls out of ratios, so no more maximal efforts than needed are asked of a shoulder.
@@ -195,19 +195,6 @@ def fewest_tests(heads: tuple[str, ...]) -> tuple[ReferenceTest, ...]:
     known = [one for one in tables()["set"] if all(one["reaches"].get(head, 0) >= enough for head in heads)]
     keys = min((one["tests"] for one in known), key=len, default=tables()["wanted"])
     return tuple(read_tests()[key] for key in keys)
-
-
-def plan_text(planned: RecordingPlan) -> str:
-    """Return the sets in order, the tests, and what they would narrow."""
-    rows, known = (
-        [(f"{n}", exercise.name) for n, exercise in enumerate(planned.sets, 1)],
-        planned.ranges.items(),
-    )
-    ranges = [(planned.names[head], f"±{was:.1f}", "to", f"±{then:.1f}") for head, (was, then) in known]
-    title = f"{planned.athlete}: what to record in {planned.gym} to know week {planned.asked.week} better"
-    tests = ["Maximal tests before them:", *columns([("", test.name) for test in planned.tests])]
-    expected = "Expected: 90 % range of the planned dose (direct sets a week), today and after:"
-    return "\n".join([title, *columns(rows), *tests, expected, *columns(ranges)])
 
 
 def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
@@ -222,12 +209,7 @@ def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     except OSError as fault:
         read = f"cannot be written ({fault.strerror})"
         raise refuse(session, "", read, "Name a folder with --out") from None
-    return session, write_paper(folder, SHEET, sheet_html(planned))
-
-
-def sheet_html(planned: RecordingPlan) -> str:
-    """Return the sheet as HTML, one page."""
-    return html_of(
+    sheet = html_of(
         "recordings.html",
         title=f"Recordings to make: {planned.athlete}",
         planned=planned,
@@ -235,6 +217,7 @@ def sheet_html(planned: RecordingPlan) -> str:
         rest=f"{QualitySettings().heart_rest_seconds:g}",
         common=tables()["common"],
     )
+    return session, write_paper(folder, SHEET, sheet)
 
 
 def session_toml(planned: RecordingPlan) -> str:
@@ -246,7 +229,7 @@ def _lines(planned: RecordingPlan) -> Iterator[str]:
     yield "# To fill in: date, channels, sides, files; of each set its load, repetitions and what was left in reserve."
     yield f"[session]\nathlete = {json.dumps(planned.athlete, ensure_ascii=False)}"
     yield f"date = {planned.asked.start}  # the day of the recording"
-    for head in planned.sensors:
+    for head in planned.names:
         yield f'\n[[sensor]]\nchannel = "EMG {head}"  # as the file names it\nmuscle = "{head}"\nside = "right"'
     yield '\n# [motion]\n# kind = "angle"  # or position, accelerometer\n# channels = ["Arm elevation"]'
     for test in planned.tests:

@@ -8,13 +8,14 @@ close to call:
              t(d; p) · s · sqrt(1/n + 1/m)            if that is smaller, from two repeated sets on
 
 n, m sets averaged; s spread of repeated sets with d degrees of freedom; s0 = 12 %MVIC with d0 = 4 (Smyth 2004's
-moderated variance). The first is true over sessions that differ as published, the second in any session: of equal
-pairs each calls `false_different` (3.5 %) different, both together 3.5 to 7 %. With one margin alone p is 97.5 %:
-5 %, and without bound on d0 Weir 2005's 1.96·sqrt(2)·SEM.
+moderated variance). The first is true over sessions that differ as published (with one set each no session tells how
+its own sets differ), the second in any session: of equal pairs each calls `false_different` (3.5 %) different, both
+together 3.5 to 7 %. With one margin alone p is 97.5 %: 5 %, and without bound on d0 Weir 2005's 1.96·sqrt(2)·SEM.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import exp, log, sqrt
 from statistics import fmean, mean, variance
 
@@ -23,6 +24,7 @@ from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult
 from planner.emg.references import Unit
 
 Heads = tuple[str, ...]
+Figures = tuple[float, float, float]  # mean, total, peak of one repetition
 BOTH_SIDES_95 = 0.975
 OWN = OwnRowSettings()
 
@@ -156,6 +158,16 @@ class Ranking:
     by_repetitions: Repeatability | None = None  # rows trials, columns repetitions
     left_out: tuple[str, ...] = ()
 
+    @property
+    def trials(self) -> set[int]:
+        """The numbers of all its trials."""
+        return {number for entry in self.entries for number in entry.trials}
+
+    @property
+    def lone(self) -> bool:
+        """Tell whether there is nothing to rank: one exercise at one load."""
+        return len(self.entries) < 2
+
     def too_close(self, one: Entry, other: Entry) -> bool:
         """Tell whether two exercises differ by less than the smallest detectable change."""
         return self.error.too_close(one.mean, other.mean, (len(one.values), len(other.values)))
@@ -168,38 +180,29 @@ class Ranking:
         """Return the exercises that are too close to call against this one."""
         return [other for other in self.entries if other is not entry and self.too_close(entry, other)]
 
-    @property
-    def lone(self) -> bool:
-        """Tell whether there is nothing to rank: one exercise at one load."""
-        return len(self.entries) < 2
-
 
 def rankings(measured: MeasuredSession, combinations: Sequence[Heads] = ()) -> list[Ranking]:
     """Return every ranking of a session: each head of the library that was recorded, then the sums of heads."""
-    session, known = measured.read.session, measured.read.known.heads
-    recorded = {sensor.muscle for sensor in session.sensor}
-    single = [(head,) for head in known if head in recorded]
-    found: list[Ranking | None] = []
-    for heads in [*single, *combinations]:
-        for side in dict.fromkeys(sensor.side for sensor in session.sensor):
-            for placement in sorted({trial.trial.placement for trial in measured.trials}):
-                here = [
-                    trial
-                    for trial in measured.trials
-                    if trial.trial.placement == placement
-                    and all(f"{head} {side}" in trial.channels for head in heads)
-                ]
-                windows = rir_windows(here, measured.read.settings.rir_apart)
-                found += [_ranking(measured, heads, side, window) for window in windows]
-    return [ranking for ranking in found if ranking is not None]
+    sensors = measured.read.session.sensor
+    recorded = {sensor.muscle for sensor in sensors}
+    every = [*((head,) for head in measured.read.library.heads if head in recorded), *combinations]
+    sides = dict.fromkeys(sensor.side for sensor in sensors)
+    placements = sorted({trial.trial.placement for trial in measured.trials})
+    ranked = []
+    for heads, side, placement in product(every, sides, placements):
+        names = [f"{head} {side}" for head in heads]
+        here = [
+            t for t in measured.trials if t.trial.placement == placement and set(names) <= t.channels.keys()
+        ]
+        windows = rir_windows(here, measured.read.settings.rir_apart)
+        ranked += [_ranking(measured, heads, side, trials) for trials in windows]
+    return [ranking for ranking in ranked if ranking is not None]
 
 
-def rir_windows(trials: Iterable[TrialResult], apart: float) -> list[list[TrialResult]]:
+def rir_windows(trials: Sequence[TrialResult], apart: float) -> list[list[TrialResult]]:
     """Return the largest groups of trials whose RIR differ by at most `apart`; those without RIR on their own."""
-    trials = list(trials)
-    stated = sorted({t.trial.rir for t in trials if t.trial.rir is not None})
     groups: list[list[TrialResult]] = []
-    for low in stated:
+    for low in sorted({t.trial.rir for t in trials if t.trial.rir is not None}):
         group = [t for t in trials if t.trial.rir is not None and low <= t.trial.rir <= low + apart]
         if not any({t.number for t in group} <= {t.number for t in kept} for kept in groups):
             groups.append(group)
@@ -207,14 +210,10 @@ def rir_windows(trials: Iterable[TrialResult], apart: float) -> list[list[TrialR
     return [*groups, unstated] if unstated else groups
 
 
-Figures = tuple[float, float, float]  # mean, total, peak of one repetition
-
-
 def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[TrialResult]) -> Ranking | None:
     names, settings = [f"{head} {side}" for head in heads], measured.read.settings
     units = {trial.channels[name].unit for trial in trials for name in names}
-    left_out = []
-    kept: list[tuple[TrialResult, list[Figures]]] = []
+    left_out, kept = [], []
     for trial in trials:
         channels = [trial.channels[name] for name in names]
         why = next((channel.untrusted for channel in channels if channel.untrusted), "")
@@ -230,55 +229,34 @@ def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[Tr
     if not kept:
         return None
     k = min(len(figures) for _, figures in kept)
-    entries = _entries([(trial, figures[:k]) for trial, figures in kept])
+    groups: dict[tuple[str, float | None, str], list[tuple[TrialResult, list[Figures]]]] = {}
+    for trial, figures in kept:  # of one exercise at one load
+        key = (trial.trial.exercise, trial.trial.load, trial.trial.load_unit)
+        groups.setdefault(key, []).append((trial, figures[:k]))
+    entries = [_entry(group) for group in groups.values()]
     rirs = [t.trial.rir for t, _ in kept if t.trial.rir is not None]
-    own = OwnRowSettings()
-    usual = own.repeat_error * sqrt(len(heads))
-    return Ranking(
-        heads=heads,
-        side=side,
-        placement=kept[0][0].trial.placement,
-        unit=next(iter(units)),
-        rir=(min(rirs), max(rirs)) if rirs else None,
-        k=k,
-        entries=tuple(sorted(entries, key=lambda entry: -entry.mean)),
-        error=measurement_error([e.set_means for e in entries], usual, own, settings.log_evidence),
-        by_repetitions=repeatability([values for entry in entries for values in entry.values]),
-        left_out=tuple(left_out),
-    )
+    usual, rir = OWN.repeat_error * sqrt(len(heads)), (min(rirs), max(rirs)) if rirs else None
+    error = measurement_error([e.set_means for e in entries], usual, OWN, settings.log_evidence)
+    in_order = tuple(sorted(entries, key=lambda entry: -entry.mean))
+    by_repetitions = repeatability([values for entry in entries for values in entry.values])
+    of_all = (heads, side, kept[0][0].trial.placement, next(iter(units)), rir, k)
+    return Ranking(*of_all, in_order, error, by_repetitions, tuple(left_out))
 
 
 def _summed(channels: list[ChannelResult]) -> list[Figures]:
     """Return mean, total and peak summed over channels, per repetition that counts in all of them."""
-    counted = [{r.number: r for r in channel.figures.counted} for channel in channels]
+    counted = [{r.number: (r.mean, r.total, r.peak) for r in channel.counted} for channel in channels]
     numbers = [number for number in counted[0] if all(number in of_channel for of_channel in counted)]
-    return [
-        (
-            sum(of_channel[number].mean for of_channel in counted),
-            sum(of_channel[number].total for of_channel in counted),
-            sum(of_channel[number].peak for of_channel in counted),
-        )
-        for number in numbers
-    ]
+    sums = [map(sum, zip(*(of_channel[number] for of_channel in counted), strict=True)) for number in numbers]
+    return [(a, b, c) for a, b, c in sums]
 
 
-def _entries(trials: list[tuple[TrialResult, list[Figures]]]) -> list[Entry]:
+def _entry(group: list[tuple[TrialResult, list[Figures]]]) -> Entry:
     """Join the trials of one exercise at one load."""
-    groups: dict[tuple[str, float | None, str], list[tuple[TrialResult, list[Figures]]]] = {}
-    for trial, figures in trials:
-        key = (trial.trial.exercise, trial.trial.load, trial.trial.load_unit)
-        groups.setdefault(key, []).append((trial, figures))
-    return [
-        Entry(
-            exercise=key[0],
-            label=group[0][0].label,
-            trials=tuple(trial.number for trial, _ in group),
-            values=tuple(tuple(one[0] for one in figures) for _, figures in group),
-            total=fmean(one[1] for _, figures in group for one in figures),
-            peak=fmean(one[2] for _, figures in group for one in figures),
-        )
-        for key, group in groups.items()
-    ]
+    first, numbers = group[0][0], tuple(trial.number for trial, _ in group)
+    values = tuple(tuple(mean for mean, _, _ in figures) for _, figures in group)
+    total, peak = (fmean(r[place] for _, figures in group for r in figures) for place in (1, 2))
+    return Entry(first.trial.exercise, first.label, numbers, values, total, peak)
 
 
 def not_ranked(rankings: Iterable[Ranking]) -> list[str]:

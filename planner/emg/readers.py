@@ -14,10 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.errors import nearest
-from planner.emg.recording import Channel, Mark, Recording, Samples, timed_channel
-from planner.emg.session import Session
-from planner.emg.settings import QualitySettings
+from planner.emg.quality import timed_channel
+from planner.emg.session import Card, Session
+from planner.emg.signals import Channel, Mark, Recording, Samples
 from planner.files.text import refuse
+from planner.method import QualitySettings
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -27,20 +28,24 @@ KINDS = (*TEXT, ".edf", ".bdf", ".c3d")
 SIGNAL_FIELDS_BEFORE_SAMPLES = 216  # bytes a signal in the header before its number of samples (EDF, 1992)
 FIXED_HEADER = 256  # bytes of the header before the signals' fields
 SAMPLE_BYTES = {".edf": 2, ".bdf": 3}
-AXES = ("x", "y", "z")
 TIME = re.compile(r"^(time|t|zeit)([ _\[(]|$)|^x ?\[m?s\]$", re.IGNORECASE)
 MILLISECONDS = re.compile(r"[_ (\[]ms[)\]]?$", re.IGNORECASE)
 UNIT = re.compile(r"[ _]?[\[(](?P<bracket>[^\])]+)[\])]$|_(?P<tail>[num]?V|µV|g|deg|mm|s|ms|adc)$")
 NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$|^[+-]?nan$", re.IGNORECASE)
-HEAD_LINES = 200  # lines that may stand before the numbers begin
+HEAD_LINES, HEAD_BYTES = 200, 1_000_000  # that may stand before the numbers begin
 
 
 def read_recording(folder: Path, name: str, session: Session, limits: QualitySettings) -> Recording:
     """Read FOLDER/NAME. Raises FaultyInput where it is missing, elsewhere, of an unknown kind, too long, empty or broken."""
     file = folder / name
-    if not _lies_in(file, folder):
-        remedy = "Put it beside session.toml, the file itself"
-        raise refuse(file, "", "lies outside the session's folder", remedy)
+    try:
+        inside = file.resolve().is_relative_to(folder.resolve())
+    except (OSError, ValueError):  # a name with a null byte, a link in a circle
+        inside = False
+    if not inside:
+        raise refuse(
+            file, "", "lies outside the session's folder", "Put it beside session.toml, the file itself"
+        )
     if not file.is_file():
         there = sorted(path.name for path in folder.iterdir() if path.suffix.lower() in KINDS)
         remedy = f"Put it there or mend the name{nearest(name, there)}"
@@ -55,16 +60,8 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
         return read_c3d(file)
     if kind not in TEXT:
         raise refuse(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
-    card = session.session
     rates = {sensor.channel: sensor.rate_hz for sensor in session.sensor if sensor.rate_hz}
-    return read_csv(file, limits, card.rate_hz, card.delimiter, card.time_column, rates)
-
-
-def _lies_in(file: Path, folder: Path) -> bool:
-    try:
-        return file.resolve().is_relative_to(folder.resolve())
-    except (OSError, ValueError):  # a name with a null byte, a link in a circle
-        return False
+    return read_csv(file, limits, session.session, rates)
 
 
 def read_edf(file: Path, labels: Collection[str] | None = None) -> Recording:
@@ -145,27 +142,19 @@ def _listed(read: Any, group: str, name: str) -> list[Any]:
 
 
 def _analogs(read: Any) -> dict[str, Channel]:
-    values = read["data"]["analogs"]
+    values, rate = read["data"]["analogs"], float(read["header"]["analogs"]["frame_rate"])
     labels, units = _listed(read, "ANALOG", "LABELS"), _listed(read, "ANALOG", "UNITS")
-    rate = float(read["header"]["analogs"]["frame_rate"])
-    units += [""] * (len(labels) - len(units))
-    return {
-        label: Channel(label, rate, values[0, number].copy(), units[number])
-        for number, label in enumerate(labels[: values.shape[1]])
-    }
+    known = zip(labels[: values.shape[1]], [*units, *("" for _ in labels)], strict=False)
+    return {label: Channel(label, rate, values[0, n].copy(), unit) for n, (label, unit) in enumerate(known)}
 
 
 def _markers(read: Any) -> dict[str, Channel]:
     """Return every marker's three axes as channels "NAME.x"; a prefix before ":" is left out."""
-    points = read["data"]["points"]
-    labels = [label.split(":")[-1] for label in _listed(read, "POINT", "LABELS")]
+    points, rate = read["data"]["points"], float(read["header"]["points"]["frame_rate"])
     unit = next(iter(_listed(read, "POINT", "UNITS")), "mm")
-    rate = float(read["header"]["points"]["frame_rate"])
-    return {
-        f"{label}.{axis}": Channel(f"{label}.{axis}", rate, points[number, place].copy(), unit)
-        for place, label in enumerate(labels[: points.shape[1]])
-        for number, axis in enumerate(AXES)
-    }
+    names = [label.split(":")[-1] for label in _listed(read, "POINT", "LABELS")][: points.shape[1]]
+    axes = [(place, n, f"{name}.{axis}") for place, name in enumerate(names) for n, axis in enumerate("xyz")]
+    return {label: Channel(label, rate, points[n, place].copy(), unit) for place, n, label in axes}
 
 
 def _events(read: Any) -> tuple[Mark, ...]:
@@ -184,6 +173,7 @@ def _events(read: Any) -> tuple[Mark, ...]:
 class Layout(NamedTuple):
     """How a CSV file is written."""
 
+    encoding: str
     delimiter: str
     decimal: str
     names: tuple[str, ...]
@@ -191,26 +181,23 @@ class Layout(NamedTuple):
 
 
 def read_csv(
-    file: Path,
-    limits: QualitySettings,
-    rate_hz: float | None = None,
-    delimiter: str | None = None,
-    time_column: str | None = None,
-    rates_hz: Mapping[str, float] | None = None,
+    file: Path, limits: QualitySettings, card: Card | None = None, rates_hz: Mapping[str, float] | None = None
 ) -> Recording:
-    """Read one CSV file. Raises FaultyInput.
+    """Read one CSV file as `card` says; `rates_hz` by column for files whose columns differ.
 
-    Where it has no time column, a column's rate is that of `rates_hz` by its name, else `rate_hz`. `limits` say which
-    steps of time are uneven and which are gaps.
+    Each column is timed by the time column before it, so that sensors with clocks of their own keep them. Raises
+    FaultyInput where it is no table of numbers, or nothing tells the time.
     """
-    layout = _layout(file, _head(file), delimiter)
+    layout = _layout(file, card.delimiter if card else None)
     frame = _frame(file, layout)
-    stated = re.compile(re.escape(time_column) + "$") if time_column is not None else TIME
-    times = [number for number, name in enumerate(layout.names) if stated.match(name)]
-    if time_column is not None and not times:
+    stated = card.time_column if card else None
+    timing = re.compile(re.escape(stated) + "$") if stated is not None else TIME
+    times = [number for number, name in enumerate(layout.names) if timing.match(name)]
+    if stated is not None and not times:
         remedy = f"Name one of its columns ({', '.join(layout.names)})"
-        raise refuse(file, f'column "{time_column}"', "there is no such column", remedy)
-    rates = {name: (rates_hz or {}).get(name, rate_hz) for name in layout.names}
+        raise refuse(file, f'column "{stated}"', "there is no such column", remedy)
+    usual = card.rate_hz if card else None
+    rates = {name: (rates_hz or {}).get(name, usual) for name in layout.names}
     if not times and not any(rates.values()):
         remedy = "State rate_hz in [session] or [[sensor]], or name the time column (time_column)"
         raise refuse(file, "", "has no time column and no rate is stated", remedy)
@@ -220,59 +207,61 @@ def read_csv(
         if number in times or not (before or rates[name]):
             continue  # a time, or no sensor and nothing says how fast it was sampled
         time = _numbers(file, layout, frame, before[-1]) if before else None
-        label = name if name not in channels else f"{name} ({number + 1})"
+        label, unit = name if name not in channels else f"{name} ({number + 1})", UNIT.search(name)
+        said = (unit["bracket"] or unit["tail"] or "") if unit else ""
         values = _numbers(file, layout, frame, number)
-        channels[label] = timed_channel((str(file), label), values, time, rates[name], _unit(name), limits)
+        channels[label] = timed_channel((str(file), label), values, time, rates[name], said, limits)
     return Recording(str(file), channels)
 
 
-def _head(file: Path) -> list[str]:
-    """Return the first lines; an empty file and a file that is no text are refused."""
+def _frame(file: Path, layout: Layout) -> DataFrame:
+    import pandas as pd
+
+    how = {"sep": layout.delimiter, "decimal": layout.decimal, "skiprows": layout.first_line}
+    names = list(range(len(layout.names)))
     try:
-        with file.open(encoding=_encoding(file), newline=None) as stream:
-            lines = [line.rstrip("\n") for _, line in zip(range(HEAD_LINES), stream, strict=False)]
-    except UnicodeDecodeError as error:
-        raise refuse(file, f"byte {error.start}", "is no text file", "Export it as CSV text") from None
-    if not any(line.strip() for line in lines):
-        raise refuse(file, "", "is empty", "Record or export it again")
-    return lines
+        return pd.read_csv(
+            file, header=None, names=names, encoding=layout.encoding, low_memory=False, index_col=False, **how
+        )
+    except (pd.errors.ParserError, UnicodeDecodeError) as error:
+        remedy = "Give every line the same number of columns"
+        raise refuse(file, "", f"cannot be read ({error})", remedy) from None
 
 
-def _encoding(file: Path) -> str:
-    """Return utf-8-sig where the beginning decodes so, else latin-1 (loggers write degree signs)."""
+def _layout(file: Path, stated: str | None) -> Layout:
+    """Find the first line of numbers, and by what they are parted; loggers that write degree signs use latin-1."""
     with file.open("rb") as stream:
-        start = stream.read(65536)
+        start = stream.read(HEAD_BYTES)
     if b"\x00" in start:
         raise refuse(file, "", "is no text file", "Export it as CSV text, EDF or C3D")
     try:
-        start[:-4].decode("utf-8-sig")
+        start[:-4].decode(encoding := "utf-8-sig")
     except UnicodeDecodeError:
-        return "latin-1"
-    return "utf-8-sig"
-
-
-def _layout(file: Path, lines: list[str], stated: str | None) -> Layout:
+        encoding = "latin-1"
+    text = start.decode(encoding, "ignore").replace("\r\n", "\n").replace("\r", "\n")
+    lines = text.split("\n", HEAD_LINES)[:HEAD_LINES]
+    if not any(line.strip() for line in lines):
+        raise refuse(file, "", "is empty", "Record or export it again")
     tried = [stated] if stated else [";", "\t", ","]
     for delimiter in tried:
         for number, line in enumerate(lines):
             cells = _cells(line, delimiter)
             lone = NUMBER.match(line.strip()) and "," not in line  # one number, nothing that could part two
             if _numeric(cells) and (len(cells) > 1 or lone):
-                return _written(lines, number, delimiter, len(cells))
-    shown = next(line for line in lines if line.strip())[:60]
-    read = f'has no line of numbers separated by {" or ".join(repr(d) for d in tried)}; it begins "{shown}"'
+                later = [cell for line in lines[number:] for cell in _cells(line, delimiter)]
+                decimal = "," if delimiter != "," and any("," in cell for cell in later) else "."
+                header = _cells(lines[number - 1], delimiter) if number else []
+                named = (
+                    len(header) == len(cells)
+                    and not _numeric(header)
+                    and not lines[number - 1].startswith("#")
+                )
+                names = header if named else [f"column {n + 1}" for n in range(len(cells))]
+                return Layout(encoding, delimiter, decimal, tuple(names), number)
+    first = next(line for line in lines if line.strip())[:60]
+    read = f'has no line of numbers separated by {" or ".join(repr(d) for d in tried)}; it begins "{first}"'
     remedy = "Save it with commas or semicolons between columns, or state delimiter in [session]"
     raise refuse(file, "line 1", read, remedy)
-
-
-def _written(lines: list[str], number: int, delimiter: str, count: int) -> Layout:
-    """Return the layout whose first line of numbers is known: decimal mark, and names from the line before."""
-    later = [cell for line in lines[number:] for cell in _cells(line, delimiter)]
-    decimal = "," if delimiter != "," and any("," in cell for cell in later) else "."
-    header = _cells(lines[number - 1], delimiter) if number else []
-    named = len(header) == count and not _numeric(header) and not lines[number - 1].startswith("#")
-    names = tuple(header) if named else tuple(f"column {n + 1}" for n in range(count))
-    return Layout(delimiter, decimal, names, number)
 
 
 def _cells(line: str, delimiter: str) -> list[str]:
@@ -281,26 +270,6 @@ def _cells(line: str, delimiter: str) -> list[str]:
 
 def _numeric(cells: list[str]) -> bool:
     return any(cells) and all(NUMBER.match(cell) or not cell for cell in cells)
-
-
-def _frame(file: Path, layout: Layout) -> DataFrame:
-    import pandas as pd
-
-    try:
-        return pd.read_csv(
-            file,
-            sep=layout.delimiter,
-            decimal=layout.decimal,
-            header=None,
-            names=list(range(len(layout.names))),
-            skiprows=layout.first_line,
-            encoding=_encoding(file),
-            low_memory=False,
-            index_col=False,
-        )
-    except (pd.errors.ParserError, UnicodeDecodeError) as error:
-        words = f"cannot be read ({error})"
-        raise refuse(file, "", words, "Give every line the same number of columns") from None
 
 
 def _numbers(file: Path, layout: Layout, frame: DataFrame, number: int) -> Samples:
@@ -318,8 +287,3 @@ def _numbers(file: Path, layout: Layout, frame: DataFrame, number: int) -> Sampl
         column = read
     values: Samples = column.to_numpy(dtype="float64")
     return values / 1000.0 if MILLISECONDS.search(layout.names[number]) else values
-
-
-def _unit(name: str) -> str:
-    match = UNIT.search(name)
-    return (match["bracket"] or match["tail"] or "") if match else ""

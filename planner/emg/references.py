@@ -4,17 +4,22 @@
 level that was held; by how much is told, and `reference_level = "held"` takes the held level instead.
 """
 
+from __future__ import annotations
+
 import tomllib
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import combinations
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
-from planner.emg.cleaning import Amplitude
-from planner.emg.recording import Samples
-from planner.emg.settings import MeasureSettings
+from planner.emg.signals import Amplitude, Samples
+from planner.method import MeasureSettings
+
+if TYPE_CHECKING:
+    from planner.emg.session import ReadSession
 
 Unit = Literal["percent_MVIC", "percent_session_max"]
 UNIT_WORDS: dict[Unit, str] = {"percent_MVIC": "%MVIC", "percent_session_max": "% of session's highest"}
@@ -53,10 +58,8 @@ def reach(recorded: Collection[str], head: str) -> tuple[str, int] | None:
             return known["name"], known["reaches"][head]
     tests = read_tests()
     alone = [(tests[key].alone[head], tests[key].name) for key in recorded if head in tests[key].alone]
-    if not alone:
-        return None
-    share, name = max(alone)
-    return f"{name}, alone", share
+    share, name = max(alone, default=(0, ""))
+    return (f"{name}, alone", share) if name else None
 
 
 def missing_tests(recorded: Collection[str]) -> list[str]:
@@ -87,9 +90,9 @@ class SensorReference:
     level: float
     unit: Unit
     file: str
-    second_best: float | None
-    lifted: float
-    trials: tuple[ReferenceLevel, ...]
+    second_best: float | None = None
+    lifted: float = 1.0
+    trials: tuple[ReferenceLevel, ...] = ()
     warnings: tuple[str, ...] = ()
     corner_hz: float | None = None  # high corner of the band it was cleaned with; None: no contraction
 
@@ -112,15 +115,11 @@ def level_of(
     if spike > settings.spike_ratio:
         second = (first + int(hold.argmax())) / rate_hz
         reason = f"a spike at second {second:.1f} ({spike:.1f} times the hold's median)"
+    level = steady if settings.reference_level == "held" else largest
+    second = amplitude.peak_second(settings.window_seconds)
+    held = (last - first) / rate_hz if first > 0 and last < len(means) - 1 else None
     return ReferenceLevel(
-        file=file,
-        test=test,
-        level=steady if settings.reference_level == "held" else largest,
-        second=amplitude.peak_second(settings.window_seconds),
-        spike=spike,
-        lifted=largest / steady if steady > 0 else 1.0,
-        held=(last - first) / rate_hz if first > 0 and last < len(means) - 1 else None,
-        left_out=reason,
+        file, test, level, second, spike, largest / steady if steady > 0 else 1.0, held, reason
     )
 
 
@@ -133,29 +132,25 @@ def choose_reference(
     if not counted or counted[0].level <= 0:
         return None
     best = counted[0]
+    name = read_tests()[best.test].name
     second = next((t.level for t in counted[1:] if t.test == best.test), None)
-    warnings = [
-        *_retest(best, second, settings),
-        *_short(head, {t.test for t in counted}, settings),
-        *(f"{t.file} ({t.test}) does not give the reference: {t.left_out}" for t in levels if t.left_out),
+    warnings = []
+    if second is None:
+        warnings.append(f"one trial only of its best test ({name}): record {settings.trials_per_test}")
+    elif best.level > (1 + settings.retest_share) * second:
+        more = f"{100 * (best.level / second - 1):.0f} % above the second best: record another"
+        warnings.append(f"the best trial of its best test ({name}) is {more}")
+    warnings += _short(head, {t.test for t in counted}, settings)
+    warnings += [
+        f"{t.file} ({t.test}) does not give the reference: {t.left_out}" for t in levels if t.left_out
     ]
     if best.held is not None and best.held < settings.hold_least_seconds:
         warnings.append(f"its best trial ({best.file}) was held for {best.held:.1f} s only: hold for 5 s")
     lifted = 1.0 if settings.reference_level == "held" else best.lifted
-    told = tuple(f"{sensor}: {words}" for words in warnings)
+    words = tuple(f"{sensor}: {words}" for words in warnings)
     return SensorReference(
-        sensor, placement, best.level, "percent_MVIC", best.file, second, lifted, levels, told
+        sensor, placement, best.level, "percent_MVIC", best.file, second, lifted, levels, words
     )
-
-
-def _retest(best: ReferenceLevel, second: float | None, settings: MeasureSettings) -> list[str]:
-    name = read_tests()[best.test].name
-    if second is None:
-        return [f"one trial only of its best test ({name}): record {settings.trials_per_test}"]
-    if best.level <= (1 + settings.retest_share) * second:
-        return []
-    more = 100 * (best.level / second - 1)
-    return [f"the best trial of its best test ({name}) is {more:.0f} % above the second best: record another"]
 
 
 def _short(head: str, recorded: set[str], settings: MeasureSettings) -> list[str]:
@@ -169,22 +164,21 @@ def _short(head: str, recorded: set[str], settings: MeasureSettings) -> list[str
         ]
     by, share = known
     high = f", so percentages read about {100 / share:.2f} times too high"
-    enough = share >= settings.long_set_per_cent
-    return [f"{by}: {share} % of own maximum in the mean{'' if enough else high}"]
+    return [
+        f"{by}: {share} % of own maximum in the mean{'' if share >= settings.long_set_per_cent else high}"
+    ]
 
 
-def session_highest(
-    sensor: str, placement: int, levels: Iterable[tuple[str, float]]
-) -> SensorReference | None:
-    """Return the session's own highest exercise as the reference (file, level); ratios only."""
-    file, level = max(levels, key=lambda entry: entry[1], default=("", 0.0))
-    if level <= 0:
+def session_highest(sensor: str, placement: int, levels: Iterable[ReferenceLevel]) -> SensorReference | None:
+    """Return the session's own highest exercise as the reference; ratios only."""
+    best = max(levels, key=lambda trial: trial.level, default=None)
+    if best is None or best.level <= 0:
         return None
     words = (
-        f"{sensor}: no reference contraction: in % of the session's highest exercise ({file}); these rows pool "
+        f"{sensor}: no reference contraction: in % of the session's highest exercise ({best.file}); these rows pool "
         "as ratios only"
     )
-    return SensorReference(sensor, placement, level, "percent_session_max", file, None, 1.0, (), (words,))
+    return SensorReference(sensor, placement, best.level, "percent_session_max", best.file, warnings=(words,))
 
 
 def swapped_sensors(
@@ -209,3 +203,22 @@ def swapped_sensors(
                 f"({its_test.name}): their cables or channels are probably swapped; mend [[sensor]]"
             )
     return words
+
+
+def session_warnings(
+    read: ReadSession, references: Iterable[SensorReference], rates: Iterable[float]
+) -> Iterable[str]:
+    """Say what the coach should know of the session as a whole."""
+    settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
+    counts = Counter(part.test for part in read.session.reference)
+    if counts and (missing := missing_tests(counts)):
+        yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
+    yield from swapped_sensors(references, sensors)
+    yield from (words for reference in references for words in reference.warnings)
+    wanted = settings.trials_per_test
+    if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
+        yield f"fewer than {wanted} trials of: {'; '.join(few)}"
+    slow = ", ".join(f"{rate:g} Hz" for rate in rates if rate < settings.low_rate_hz)
+    if slow and read.session.session.signal == "raw":
+        cut = f"the band is cut at {settings.band_high_share:g} of the rate"
+        yield f"sampled at {slow}: {cut}; record at {settings.low_rate_hz:g} Hz or more"

@@ -1,7 +1,9 @@
-"""Repetitions and their phases: from the arm's course by bands, from the coach's own list, from bursts of the envelope.
+"""Repetitions and phases: from the arm's course by bands, the coach's own list, marks, or bursts of the envelope.
 
 All times are seconds from the recording's start. Phases are never guessed from EMG.
 """
+
+from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
@@ -9,13 +11,48 @@ from itertools import pairwise
 from typing import Literal
 
 from library.schema import Tempo
-from planner.emg.cleaning import low_pass
-from planner.emg.recording import Recording, Samples, Span, joined, runs
-from planner.emg.session import Motion
-from planner.emg.settings import MeasureSettings
+from planner.emg.session import MarkWords, Motion
+from planner.emg.signals import Channel, Mark, Recording, Samples, Span, joined, low_pass, runs
+from planner.method import MeasureSettings
 
-Source = Literal["motion", "marks", "stated list", "envelope"]
 DIGITS = 9  # of a threshold: no more than its spacing by floating point spoils
+PHASES = ("lift", "hold", "lower")
+
+
+@dataclass(frozen=True)
+class Repetition:
+    """One repetition; phases are None where nothing tells them, `assumed` where only the stated tempo does."""
+
+    start: float
+    stop: float
+    source: Literal["motion", "marks", "stated list", "envelope"]
+    lift: Span | None = None
+    hold: Span | None = None
+    lower: Span | None = None
+    assumed: bool = False
+    cut_off: str = ""  # "at the start", "at the end": the file does not hold all of it
+
+    @property
+    def whole(self) -> bool:
+        """Tell whether the file holds all of it."""
+        return not self.cut_off
+
+    @classmethod
+    def stated(cls, start: float, stop: float, turn: float | None = None) -> Repetition:
+        """Take the coach's own; without a turn a repetition has no phases."""
+        if turn is None:
+            return cls(start, stop, "stated list")
+        return cls(start, stop, "stated list", (start, turn), (turn, turn), (turn, stop))
+
+    def with_tempo(self, tempo: Tempo) -> Repetition:
+        """Part it in the stated tempo's proportions (lift, top, lower) and mark the parts as assumed."""
+        moving = tempo.lift + tempo.top + tempo.lower
+        if moving == 0:
+            return self
+        first = self.start + (self.stop - self.start) * tempo.lift / moving
+        second = first + (self.stop - self.start) * tempo.top / moving
+        lift, hold, lower = (self.start, first), (first, second), (second, self.stop)
+        return replace(self, lift=lift, hold=hold, lower=lower, assumed=True)
 
 
 @dataclass(frozen=True)
@@ -34,36 +71,16 @@ def course_of(recording: Recording, motion: Motion, settings: MeasureSettings, *
     """
     import numpy as np
 
+    tilt = motion.kind == "accelerometer"
+    corner = settings.tilt_low_pass_hz if tilt else settings.motion_low_pass_hz
     channels = [recording.channel(label) for label in motion.channels]
-    rate, unit = channels[0].rate_hz, channels[0].unit
-    if motion.kind == "accelerometer":
-        corner, unit = settings.tilt_low_pass_hz, "deg"
-        along, across = (low_pass(c.values, c.rate_hz, corner, settings.motion_order) for c in channels)
-        length = min(len(along), len(across))
+    smooth = [low_pass(c.values, c.rate_hz, corner, settings.motion_order) for c in channels]
+    values = smooth[0]
+    if tilt:
+        length = min(map(len, smooth))
         # the arm's own direction of gravity turns from one axis to the other: +180° steps must not tear it
-        values = np.degrees(np.unwrap(np.arctan2(along[:length], across[:length])))
-    else:
-        values = low_pass(channels[0].values, rate, settings.motion_low_pass_hz, settings.motion_order)
-    return Course(-values if falling else values, rate, unit)
-
-
-@dataclass(frozen=True)
-class Repetition:
-    """One repetition; phases are None where nothing tells them, `assumed` where only the stated tempo does."""
-
-    start: float
-    stop: float
-    source: Source
-    lift: Span | None = None
-    hold: Span | None = None
-    lower: Span | None = None
-    assumed: bool = False
-    cut_off: str = ""  # "at the start", "at the end": the file does not hold all of it
-
-    @property
-    def whole(self) -> bool:
-        """Tell whether the file holds all of it."""
-        return not self.cut_off
+        values = np.degrees(np.unwrap(np.arctan2(smooth[0][:length], smooth[1][:length])))
+    return Course(-values if falling else values, channels[0].rate_hz, "deg" if tilt else channels[0].unit)
 
 
 def from_course(course: Course, settings: MeasureSettings) -> list[Repetition]:
@@ -81,52 +98,35 @@ def from_course(course: Course, settings: MeasureSettings) -> list[Repetition]:
     peaks = np.clip(peaks - 1, 0, len(values) - 1)
     if len(peaks) == 0:
         return []
-    bottoms = [int(values[: peaks[0] + 1].argmin())]
-    bottoms += [int(a + values[a : b + 1].argmin()) for a, b in pairwise(peaks)]
-    bottoms += [int(peaks[-1] + values[peaks[-1] :].argmin())]
-    last = len(peaks) - 1
-    return [
-        _by_bands(
-            course, (bottoms[n] if n else 0, int(peak), bottoms[n + 1] if n < last else len(values) - 1),
-            (float(values[bottoms[n]]), float(values[bottoms[n + 1]])), settings,
-        )
-        for n, peak in enumerate(peaks)
-    ]  # fmt: skip
+    ends = [0, *(int(a + values[a : b + 1].argmin()) for a, b in pairwise(peaks)), len(values) - 1]
+    places = [(first, int(top), last) for top, (first, last) in zip(peaks, pairwise(ends), strict=True)]
+    return [_by_bands(course, place, settings) for place in places]
 
 
-def _by_bands(
-    course: Course, places: tuple[int, int, int], bottoms: tuple[float, float], settings: MeasureSettings
-) -> Repetition:
-    """Part one repetition: `places` are first sample, top and last sample, `bottoms` the lowest values beside."""
-    first, top, last = places
-    values, rate = course.values, course.rate_hz
-    low, high = min(bottoms), float(values[top])
+def _by_bands(course: Course, places: tuple[int, int, int], settings: MeasureSettings) -> Repetition:
+    """Part one repetition, given as first sample, top and last sample, by its own range."""
+    (first, top, last), values, rate = places, course.values, course.rate_hz
+    before, after, high = values[first : top + 1], values[top : last + 1], float(values[top])
+    lowest = float(before.min()), float(after.min())
+    low = min(lowest)
     band = settings.phase_band * (high - low)
-    before, after = values[first : top + 1], values[top : last + 1]
-    floor_before = low + band if bottoms[0] <= low + band else bottoms[0] + band
-    floor_after = low + band if bottoms[1] <= low + band else bottoms[1] + band
-    lift_start = first + _last(before <= floor_before)
+    floors = [low + band if bottom <= low + band else bottom + band for bottom in lowest]
+    lift_start = first + _last(before <= floors[0])
     lift_stop = lift_start + _first(values[lift_start : top + 1] >= high - band)
     lower_start = top + _last(after >= high - band)
-    lower_stop = lower_start + _first(values[lower_start : last + 1] <= floor_after)
+    lower_stop = lower_start + _first(values[lower_start : last + 1] <= floors[1])
     cut = _cut(course, places, (low + band, high - low), settings)
-    times = [place / rate for place in (lift_start, lift_stop, lower_start, lower_stop)]
-    if cut == "at the end":
-        times[3] = last / rate
-    return Repetition(
-        times[0], times[3], "motion",
-        lift=(times[0], times[1]), hold=(times[1], times[2]), lower=(times[2], times[3]), cut_off=cut,
-    )  # fmt: skip
+    stops = (lift_start, lift_stop, lower_start, last if cut == "at the end" else lower_stop)
+    a, b, c, d = (place / rate for place in stops)
+    return Repetition(a, d, "motion", (a, b), (b, c), (c, d), cut_off=cut)
 
 
 def _cut(
     course: Course, places: tuple[int, int, int], band: tuple[float, float], settings: MeasureSettings
 ) -> str:
     """Tell at which end of the file the arm is still on its way; `band` is the bottom band's edge and the range."""
-    first, top, last = places
-    values = course.values
+    (first, top, last), values, (edge, spread) = places, course.values, band
     near = max(1, round(settings.still_seconds * course.rate_hz))
-    edge, spread = band
     limit, allowed = settings.still_share * spread, edge + settings.return_share * spread
     if last == len(values) - 1 and float(values[top:].min()) > edge:
         moving = abs(float(values[-1] - values[max(top, last - near)])) > limit
@@ -147,36 +147,6 @@ def _last(inside: Samples) -> int:
     return int(len(inside) - 1 - inside[::-1].argmax()) if inside.any() else 0
 
 
-def from_list(entries: tuple[tuple[float, ...], ...]) -> list[Repetition]:
-    """Take the coach's own [start, stop, turn]; without a turn a repetition has no phases."""
-    repetitions = []
-    for start, stop, *turn in entries:
-        repetition = Repetition(start, stop, "stated list")
-        if turn:
-            repetition = replace(
-                repetition, lift=(start, turn[0]), hold=(turn[0], turn[0]), lower=(turn[0], stop)
-            )
-        repetitions.append(repetition)
-    return repetitions
-
-
-def with_tempo(repetition: Repetition, tempo: Tempo) -> Repetition:
-    """Part a repetition in the stated tempo's proportions (lift, top, lower) and mark the parts as assumed."""
-    moving = tempo.lift + tempo.top + tempo.lower
-    if moving == 0:
-        return repetition
-    length = repetition.stop - repetition.start
-    first = repetition.start + length * tempo.lift / moving
-    second = first + length * tempo.top / moving
-    return replace(
-        repetition,
-        lift=(repetition.start, first),
-        hold=(first, second),
-        lower=(second, repetition.stop),
-        assumed=True,
-    )
-
-
 def count_bursts(
     envelope: Samples, rate_hz: float, settings: MeasureSettings
 ) -> tuple[int, list[Repetition]]:
@@ -190,7 +160,9 @@ def count_bursts(
     smooth = low_pass(envelope, rate_hz, settings.burst_low_pass_hz, settings.burst_order)
     top = float(np.quantile(smooth, settings.burst_top_quantile))
     levels = np.linspace(settings.burst_level_low, settings.burst_level_high, settings.burst_levels)
-    tried = [_bursts(smooth > level * top, rate_hz, settings) for level in levels.round(DIGITS)]
+    gap, least = settings.burst_gap_seconds, settings.burst_seconds
+    above = [joined(runs(smooth > level * top, rate_hz, 1), gap) for level in levels.round(DIGITS)]
+    tried = [[(a, b) for a, b in spans if b - a >= least] for spans in above]
     counts = Counter(len(bursts) for bursts in tried if bursts)
     if not counts:
         return 0, []
@@ -198,12 +170,6 @@ def count_bursts(
     fitting = [bursts for bursts in tried if len(bursts) == count]
     spans = fitting[len(fitting) // 4]  # the lowest thresholds may take noise at rest for a burst
     return count, [Repetition(*span, "envelope") for span in _edges(envelope, rate_hz, spans, settings)]
-
-
-def _bursts(above: Samples, rate_hz: float, settings: MeasureSettings) -> list[Span]:
-    """Return stretches above a threshold, joined over short gaps, without the short ones."""
-    whole = joined(runs(above, rate_hz, 1), settings.burst_gap_seconds)
-    return [(start, stop) for start, stop in whole if stop - start >= settings.burst_seconds]
 
 
 def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: MeasureSettings) -> list[Span]:
@@ -237,3 +203,57 @@ def _step(values: Samples) -> int:
     count, sums = np.arange(1, len(values)), np.cumsum(values)
     before, after = sums[:-1] / count, (sums[-1] - sums[:-1]) / count[::-1]
     return 1 + int((count * count[::-1] * np.square(np.maximum(after - before, 0))).argmax())
+
+
+def from_marks(recording: Recording, words: MarkWords) -> list[Repetition]:
+    """Join marks to repetitions: each holds at most one lift, hold and lower; phase marks win over bare ones.
+
+    A mark without a duration lasts until the next.
+    """
+    marks = list(recording.marks)
+    if words.channel is not None:
+        marks = _from_channel(recording.channel(words.channel), words)
+    marks.sort(key=lambda mark: mark.onset)
+    ends = [mark.onset for mark in marks[1:]] + [recording.seconds] * bool(marks)
+    filled = [replace(m, duration=m.duration or end - m.onset) for m, end in zip(marks, ends, strict=True)]
+    marked = [(kind, mark) for mark in filled if (kind := kind_of(mark.text, words))]
+    groups: list[dict[str, Mark]] = []
+    for kind, mark in marked:
+        if kind in PHASES:
+            if not groups or kind in groups[-1] or {"lift", "lower"} <= groups[-1].keys():
+                groups.append({})
+            groups[-1][kind] = mark
+    groups = groups or [{kind: mark} for kind, mark in marked]
+    return [_of_phases(group, words, recording.seconds) for group in groups]
+
+
+def kind_of(text: str, words: MarkWords) -> str:
+    """Return lift, hold, lower or repetition by the words that a mark's text begins with, or an empty text."""
+    said = text.strip().casefold()
+    for kind in (*PHASES, "repetition"):
+        if any(said.startswith(word.casefold()) for word in getattr(words, kind)):
+            return kind
+    return ""
+
+
+def _from_channel(channel: Channel, words: MarkWords) -> list[Mark]:
+    import numpy as np
+
+    codes, rate = np.rint(channel.values).astype(int), channel.rate_hz
+    edges = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist(), len(codes)]
+    names = {1: words.lift[0], 2: words.hold[0], 3: words.lower[0]}
+    spans = [(start, stop, names.get(int(codes[start]))) for start, stop in pairwise(edges)]
+    return [Mark(start / rate, (stop - start) / rate, name) for start, stop, name in spans if name]
+
+
+def _of_phases(group: dict[str, Mark], words: MarkWords, seconds: float) -> Repetition:
+    spans = {kind: (mark.onset, min(mark.onset + mark.duration, seconds)) for kind, mark in group.items()}
+    start, stop = min(span[0] for span in spans.values()), max(span[1] for span in spans.values())
+    said = any(word in mark.text.casefold() for mark in group.values() for word in words.cut_off)
+    cut = "at the end" if said else ""
+    if not said and "repetition" not in group and not {"lift", "lower"} <= group.keys():
+        cut = "at the start" if "lift" not in group and start < seconds / 2 else "at the end"
+    lift, hold, lower = (spans.get(kind) for kind in PHASES)
+    if hold is None and lift and lower:
+        hold = (lift[1], max(lift[1], lower[0]))
+    return Repetition(start, stop, "marks", lift, hold, lower, cut_off=cut)

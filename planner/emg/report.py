@@ -5,20 +5,19 @@ Drawings are SVG in millimetres, in greys that survive a copier.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
 from math import hypot
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from planner.emg import words
 from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Ranking, not_ranked
-from planner.emg.recording import Span
 from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.repetitions import Repetition
-from planner.emg.settings import MeasureSettings, QualitySettings
 from planner.files.text import refuse
+from planner.method import QualitySettings
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
 
@@ -58,21 +57,16 @@ def write_paper(folder: Path, name: str, html: str) -> Path:
 
 def placement_html() -> str:
     """Return the placement sheet as HTML, two pages: sites, skin, the maximal tests and their cautions."""
-    tests = read_tests()
-    sites = [
-        {**site, "drawing": site_drawing(site, tables()["view"][site["view"]])}
-        for site in tables()["site"].values()
-    ]
-    wanted = tables()["wanted"]
+    tests, known = read_tests(), tables()
+    drawings = {key: site_drawing(site, known["view"][site["view"]]) for key, site in known["site"].items()}
     return html_of(
         "placement.html",
         title="Sensor placement and maximal tests",
-        sites=sites,
-        tests=[tests[key] for key in wanted],
-        common=tables()["common"],
-        short=[wanted.index(key) + 1 for key in tables()["short_form"]],
+        sites=[{**site, "drawing": drawings[key]} for key, site in known["site"].items()],
+        tests=[tests[key] for key in known["wanted"]],
+        common=known["common"],
+        short=[known["wanted"].index(key) + 1 for key in known["short_form"]],
         rest=f"{QualitySettings().heart_rest_seconds:g}",
-        trials=MeasureSettings().trials_per_test,
     )
 
 
@@ -88,7 +82,6 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
         rankings=[ranking for ranking in rankings if not ranking.lone],
         bars=ranking_bars,
         lone=not_ranked(rankings),
-        shares={name: bars(rows, 1.0, name) for name, rows in _shares(measured).items()},
         window=f"{measured.read.settings.window_seconds:g}",
         course=trial_drawing,
         findings=sorted(measured.findings, key=lambda finding: (finding.level, finding.file)),
@@ -96,51 +89,23 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     )
 
 
-def _shares(measured: MeasuredSession) -> dict[str, list[Bar]]:
-    """Return each watched head's share by trial, per side, as bars on a scale to 1."""
-    rows: dict[str, list[Bar]] = {}
-    for trial in measured.trials:
-        for head, side, share in words.watched_shares(measured, trial):
-            name = f"{words.head_name(measured, head)}, {side}"
-            rows.setdefault(name, []).append(Bar(trial.label, share, f"{100 * share:.0f} %"))
-    return rows
-
-
-class Bar(NamedTuple):
-    """One line of a bar chart; `error` is half of its whisker."""
-
-    label: str
-    value: float
-    said: str
-    fill: str = MIDDLE
-    error: float = 0.0
-
-
 def ranking_bars(ranking: Ranking, title: str) -> str:
     """Return one ranking as bars, longest first; whiskers are ± SEM; close ones are named at the end of their bar."""
     error = 0.0 if ranking.error.of_logarithm else ranking.error.used[0]
-    rows = []
-    for place, entry in enumerate(ranking.entries, 1):
-        said = f"{entry.mean:.1f}   {words.close_words(ranking, entry)}".rstrip()
-        fill = LIGHT if ranking.close_to(entry) else MIDDLE
-        rows.append(Bar(f"{place}  {entry.label}", entry.mean, said, fill, error))
-    return bars(rows, max(bar.value for bar in rows) + error, title)
-
-
-def bars(rows: Sequence[Bar], most: float, title: str) -> str:
-    """Draw bars whose scale ends at `most`."""
-    scale, bottom = (WIDTH - NAME_WIDTH - VALUE_WIDTH) / (most or 1.0), TOP + len(rows) * BAR_ROW
+    bottom, most = TOP + len(ranking.entries) * BAR_ROW, max(entry.mean for entry in ranking.entries) + error
+    scale = (WIDTH - NAME_WIDTH - VALUE_WIDTH) / (most or 1.0)
     parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, bottom, stroke=BLACK)]
-    for place, bar in enumerate(rows):
-        y = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2
-        low, high = (NAME_WIDTH + max(0.0, bar.value + sign * bar.error) * scale for sign in (-1, 1))
-        middle = y + BAR / 2
-        parts.append(svg.text(NAME_WIDTH - 1, middle + 0.9, bar.label, size=2.6, anchor="end"))
-        parts.append(svg.box(NAME_WIDTH, y, bar.value * scale, BAR, fill=bar.fill, stroke=BLACK))
-        if bar.error:
+    for place, entry in enumerate(ranking.entries):
+        y, fill = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2, LIGHT if ranking.close_to(entry) else MIDDLE
+        low, high = (NAME_WIDTH + max(0.0, entry.mean + sign * error) * scale for sign in (-1, 1))
+        middle, name = y + BAR / 2, f"{place + 1}  {entry.label}"
+        said = f"{entry.mean:.1f}   {words.close_words(ranking, entry)}".rstrip()
+        parts.append(svg.text(NAME_WIDTH - 1, middle + 0.9, name, size=2.6, anchor="end"))
+        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=fill, stroke=BLACK))
+        if error:
             parts.append(svg.line(low, middle, high, middle, width=0.3))
             parts += [svg.line(end, middle - 0.8, end, middle + 0.8, width=0.3) for end in (low, high)]
-        parts.append(svg.text(high + 1.2, middle + 0.9, bar.said, size=2.5))
+        parts.append(svg.text(high + 1.2, middle + 0.9, said, size=2.5))
     return svg.picture(WIDTH, bottom + 1, parts, title)
 
 
@@ -166,10 +131,8 @@ def site_drawing(site: Mapping[str, Any], view: Mapping[str, Any]) -> str:
 def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
     """Return one trial's drawing: lifting pale, hold white, lowering darker; what does not count is crossed out."""
     rows = list(trial.channels.values())
-    count = len(rows) + (trial.course is not None)
-    height = MARKS + count * (ROW + GAP) + AXIS
+    bottom = MARKS + (len(rows) + (trial.course is not None)) * (ROW + GAP)
     scale = (WIDTH - LEFT - RIGHT) / max(trial.seconds, 1e-9)
-    bottom = MARKS + count * (ROW + GAP)
     parts = [part for repetition in trial.repetitions for part in _bands(repetition, scale, bottom)]
     for place, repetition in enumerate(trial.repetitions, 1):
         said = str(place) if repetition.whole else f"{place} cut off"
@@ -186,27 +149,20 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
         if channel.untrusted:
             parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
         y += ROW + GAP
-    return svg.picture(
-        WIDTH, height, [*parts, *_axis(trial.seconds, scale, bottom)], f"{trial.label}: course and envelopes"
-    )
+    parts += _axis(trial.seconds, scale, bottom)
+    return svg.picture(WIDTH, bottom + AXIS, parts, f"{trial.label}: course and envelopes")
 
 
 def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:
     """Draw one repetition's phases through all rows; without phases only its ends."""
-    ends = [
-        svg.line(LEFT + second * scale, MARKS - 0.5, LEFT + second * scale, bottom, stroke=DARK, dashed=True)
-        for second in (repetition.start, repetition.stop)
-    ]
-    bands = [
-        _band(span, scale, bottom, fill)
-        for span, fill in ((repetition.lift, PALE), (repetition.lower, LIGHT))
+    bands, ends = ((repetition.lift, PALE), (repetition.lower, LIGHT)), (repetition.start, repetition.stop)
+    parts = [
+        svg.box(LEFT + span[0] * scale, MARKS, (span[1] - span[0]) * scale, bottom - MARKS, fill=fill)
+        for span, fill in bands
         if span is not None
     ]
-    return bands + ends
-
-
-def _band(span: Span, scale: float, bottom: float, fill: str) -> str:
-    return svg.box(LEFT + span[0] * scale, MARKS, (span[1] - span[0]) * scale, bottom - MARKS, fill=fill)
+    xs = [LEFT + second * scale for second in ends]
+    return [*parts, *(svg.line(x, MARKS - 0.5, x, bottom, stroke=DARK, dashed=True) for x in xs)]
 
 
 def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: float | None) -> list[str]:
@@ -224,23 +180,19 @@ def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: f
     ]
 
 
-def _crosses(channel: ChannelResult, y: float, scale: float) -> list[str]:
-    """Cross out the repetitions of one channel that do not count, and name why."""
-    parts = []
-    for repetition in channel.figures.repetitions:
-        if not repetition.left_out:
-            continue
-        left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
-        parts += [svg.line(left, y, right, y + ROW, width=0.4), svg.line(left, y + ROW, right, y, width=0.4)]
-    return parts
+def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
+    """Cross out the repetitions of one channel that do not count."""
+    for repetition in channel.repetitions:
+        if repetition.left_out:
+            left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
+            yield svg.line(left, y, right, y + ROW, width=0.4)
+            yield svg.line(left, y + ROW, right, y, width=0.4)
 
 
 def _axis(seconds: float, scale: float, bottom: float) -> list[str]:
     """Draw seconds below the last row, a mark about every tenth of the width."""
     step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if seconds / step <= 16)
-    marks = range(0, int(seconds) + 1, step)
-    parts = [svg.line(LEFT + m * scale, bottom, LEFT + m * scale, bottom + 0.8, stroke=BLACK) for m in marks]
-    parts += [
-        svg.text(LEFT + m * scale, bottom + 3.4, svg.number(m), size=2.2, anchor="middle") for m in marks
-    ]
+    marks = [(LEFT + second * scale, svg.number(second)) for second in range(0, int(seconds) + 1, step)]
+    parts = [svg.line(x, bottom, x, bottom + 0.8, stroke=BLACK) for x, _ in marks]
+    parts += [svg.text(x, bottom + 3.4, second, size=2.2, anchor="middle") for x, second in marks]
     return [*parts, svg.text(LEFT - 1.2, bottom + 3.4, "seconds", size=2.2, anchor="end")]

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import Field, ValidationError, model_validator
 
 from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
 from library.method import SettingRow, setting_rows
 from library.read import Library
-from library.schema import Head, Key, Tempo
-from planner.emg.references import ReferenceTest, read_tests
-from planner.emg.settings import MeasureSettings, QualitySettings, changed_settings
+from library.schema import Key, Record, Tempo
+from planner.athlete.reading import method_faults, method_of
+from planner.emg.references import read_tests
 from planner.files.text import read_toml
+from planner.method import MeasureSettings, QualitySettings
 
 NAME = "session.toml"
 
@@ -27,13 +28,7 @@ FileName = Annotated[str, Field(min_length=1, max_length=200)]
 Words = tuple[str, ...]
 
 
-class Part(BaseModel):
-    """Base of all parts: unknown keys are refused, values never change after reading."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
-
-
-class Card(Part):
+class Card(Record):
     """[session]: who, when, what kind of signal; `rate_hz` is for files that do not state theirs."""
 
     id: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]*$", max_length=60)] | None = None
@@ -47,7 +42,7 @@ class Card(Part):
     notes: str = ""
 
 
-class Sensor(Part):
+class Sensor(Record):
     """One [[sensor]]: a channel over a muscle of one body side."""
 
     channel: Annotated[str, Field(min_length=1)]
@@ -63,7 +58,7 @@ class Sensor(Part):
         return f"{self.muscle} {self.side}"
 
 
-class Motion(Part):
+class Motion(Record):
     """[motion]: the channel that follows the arm; an accelerometer has two, along the arm and across it."""
 
     kind: Literal["angle", "position", "accelerometer"]
@@ -79,7 +74,7 @@ class Motion(Part):
         return self
 
 
-class MarkWords(Part):
+class MarkWords(Record):
     """[marks]: the words that begin the texts of marks; `channel` carries 1 lift, 2 hold, 3 lower, 0 rest."""
 
     lift: Words = ("lift", "raise", "up", "concentric")
@@ -90,7 +85,7 @@ class MarkWords(Part):
     channel: str | None = None
 
 
-class Placed(Part):
+class Placed(Record):
     """What a reference and a trial share: a file or a part of it, and the sensor placement it was recorded with."""
 
     file: FileName
@@ -151,7 +146,7 @@ class Trial(Placed):
         return self
 
 
-class Session(Part):
+class Session(Record):
     """The whole of session.toml; `method` maps a setting's name to its value."""
 
     session: Card
@@ -160,7 +155,7 @@ class Session(Part):
     marks: MarkWords = MarkWords()
     reference: tuple[Reference, ...] = ()
     trial: tuple[Trial, ...] = ()
-    method: dict[str, bool | int | float | str] = {}
+    method: dict[str, bool | int | float | str] = Field(default_factory=dict)
 
     @property
     def labels(self) -> frozenset[str]:
@@ -171,29 +166,14 @@ class Session(Part):
 
 
 @dataclass(frozen=True)
-class Known:
-    """The names that a session may use, with what is printed for them."""
-
-    heads: Mapping[str, Head]
-    exercises: Mapping[str, str]  # key, name
-    tests: Mapping[str, ReferenceTest]
-
-    @classmethod
-    def of(cls, library: Library) -> Known:
-        """Take the names from a library."""
-        named = {key: exercise.name for key, exercise in library.exercises.items()}
-        return cls(library.heads, named, read_tests())
-
-
-@dataclass(frozen=True)
 class ReadSession:
-    """A session with its folder and the settings that its [method] table changed."""
+    """A session with its folder, the library whose names it uses, and the settings that its [method] changed."""
 
     folder: Path
     session: Session
     settings: MeasureSettings
     quality: QualitySettings
-    known: Known
+    library: Library
 
     @property
     def id(self) -> str:
@@ -212,7 +192,7 @@ class ReadSession:
         return [f"{a.name} = {a.value} (default {b.value})" for a, b in pairs if a.value != b.value]
 
 
-def read_session(folder: Path, known: Known) -> ReadSession:
+def read_session(folder: Path, library: Library) -> ReadSession:
     """Read FOLDER/session.toml. Raises FaultyInput with every fault of the file."""
     file = folder / NAME
     faults: list[Fault] = []
@@ -221,51 +201,41 @@ def read_session(folder: Path, known: Known) -> ReadSession:
         session = Session.model_validate(tables)
     except ValidationError as error:
         raise FaultyInput(faults_of(error, str(file), Session)) from None
-    faults += _name_faults(str(file), session, known)
+    faults += _name_faults(str(file), session, library)
     faults += _twice_faults(str(file), session)
-    settings, quality = changed_settings(session.method, str(file), faults)
+    faults += method_faults(session.method, file, (MeasureSettings, QualitySettings))
     if faults:
         raise FaultyInput(faults)
-    return ReadSession(folder, session, settings, quality, known)
+    settings, quality = method_of(session, MeasureSettings), method_of(session, QualitySettings)
+    return ReadSession(folder, session, settings, quality, library)
 
 
-def _name_faults(file: str, session: Session, known: Known) -> list[Fault]:
-    faults = []
+def _name_faults(file: str, session: Session, library: Library) -> Iterator[Fault]:
     for number, sensor in enumerate(session.sensor):
-        if not sensor.other and sensor.muscle not in known.heads:
-            remedy = f"Use a head of the library{nearest(sensor.muscle, known.heads)}, or add other = true"
-            read = f'unknown head "{sensor.muscle}"'
-            faults.append(Fault(file, f"sensor[{number}].muscle", read, remedy))
+        if not sensor.other and sensor.muscle not in library.heads:
+            remedy = f"Use a head of the library{nearest(sensor.muscle, library.heads)}, or add other = true"
+            yield Fault(file, f"sensor[{number}].muscle", f'unknown head "{sensor.muscle}"', remedy)
     for number, trial in enumerate(session.trial):
-        if trial.exercise not in known.exercises:
-            where = f"trial[{number}].exercise"
-            faults.append(unknown(file, where, "exercise", trial.exercise, known.exercises))
+        if trial.exercise not in library.exercises:
+            yield unknown(file, f"trial[{number}].exercise", "exercise", trial.exercise, library.exercises)
     for number, reference in enumerate(session.reference):
-        if reference.test not in known.tests:
-            remedy = f"Use one of {', '.join(known.tests)}{nearest(reference.test, known.tests)}"
-            read = f'unknown test "{reference.test}"'
-            faults.append(Fault(file, f"reference[{number}].test", read, remedy))
-    return faults
+        if reference.test not in (known := read_tests()):
+            remedy = f"Use one of {', '.join(known)}{nearest(reference.test, known)}"
+            yield Fault(file, f"reference[{number}].test", f'unknown test "{reference.test}"', remedy)
 
 
-def _twice_faults(file: str, session: Session) -> list[Fault]:
+def _twice_faults(file: str, session: Session) -> Iterator[Fault]:
     """Name what stands twice: a channel, a muscle of one side, a file without parts."""
-    parts: list[tuple[str, Placed]] = [
-        *((f"reference[{n}]", part) for n, part in enumerate(session.reference)),
-        *((f"trial[{n}]", part) for n, part in enumerate(session.trial)),
-    ]
-    sensors = list(enumerate(session.sensor))
-    one = "Name each recording once, or state the start and stop of its parts"
-    named = [
-        (f"sensor[{n}].channel", s.channel, f'channel "{s.channel}"', "Name each channel once")
-        for n, s in sensors
-    ]
-    named += [(f"sensor[{n}]", s.name, s.name, "One channel for a muscle and side") for n, s in sensors]
-    named += [(f"{where}.file", str((p.file, p.start, p.stop)), f'"{p.file}"', one) for where, p in parts]
+    parts: list[tuple[str, Placed]] = [(f"reference[{n}]", part) for n, part in enumerate(session.reference)]
+    parts += [(f"trial[{n}]", part) for n, part in enumerate(session.trial)]
+    sensors = [(f"sensor[{n}]", sensor) for n, sensor in enumerate(session.sensor)]
+    once = "Name each recording once, or state the start and stop of its parts"
+    each = "Name each channel once"
+    named = [(f"{at}.channel", s.channel, f'channel "{s.channel}"', each) for at, s in sensors]
+    named += [(at, s.name, s.name, "One channel for a muscle and side") for at, s in sensors]
+    named += [(f"{at}.file", str((p.file, p.start, p.stop)), f'"{p.file}"', once) for at, p in parts]
     seen: set[tuple[str, str]] = set()
-    faults = []
     for where, key, words, remedy in named:
         if (remedy, key) in seen:  # the remedy tells one kind of thing from another
-            faults.append(Fault(file, where, f"{words} is named twice", remedy))
+            yield Fault(file, where, f"{words} is named twice", remedy)
         seen.add((remedy, key))
-    return faults

@@ -1,17 +1,87 @@
-"""Checks of a raw channel in the frequency domain (emg_method §7): loose sensor, mains hum, heartbeat."""
+"""A flaw of a channel, and the checks in the frequency domain (emg_method §7): loose sensor, mains hum, heartbeat."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal, NamedTuple
 
-from planner.emg.quality import PERCENT, Finding, Judge
-from planner.emg.recording import Channel, Samples, Span, joined, runs
-from planner.emg.settings import QualitySettings
+from planner.emg.signals import Channel, Samples, Span, joined, runs
+from planner.method import QualitySettings
 
+PERCENT = 100.0  # shares are said in per cent
 LEVEL_HZ = 100  # of a slow level's samples so many a second are enough for its quantile
 ROBUST = 1.4826  # median absolute deviation to SD, for a normal distribution
+NEVER = float("inf")
+Place = tuple[str, str]  # file, label of the channel
 
 
 @dataclass(frozen=True)
-class Spectra:
+class Finding:
+    """One flaw of one channel in one file.
+
+    `second` is where it happens (from the recording's start; None: all through), `value` and `limit` share `unit`,
+    `spans` are the stretches it spoils: a failed finding without spans spoils the whole channel of that file.
+    """
+
+    check: str
+    level: Literal["warn", "fail"]
+    file: str
+    channel: str
+    second: float | None
+    value: float
+    limit: float
+    unit: str
+    words: str
+    remedy: str
+    spans: tuple[Span, ...] = ()
+
+    @property
+    def spoils_all(self) -> bool:
+        """Tell whether nothing of this channel in this file can be used."""
+        return self.level == "fail" and not self.spans
+
+    def __str__(self) -> str:
+        where = "" if self.second is None else f", second {self.second:.1f}"
+        return f'{self.file}: channel "{self.channel}"{where}: {self.check}: {self.words}. {self.remedy}'
+
+
+def judged(
+    place: Place, check: str, value: tuple[float, str], limits: tuple[float, float], words: tuple[str, str],
+    second: float | None = None, spans: tuple[Span, ...] = (),
+) -> Finding:  # fmt: skip
+    """Return a finding: value and unit, what it warns at and fails above, what was seen and what would do."""
+    fails = value[0] > limits[1]
+    level: Literal["warn", "fail"] = "fail" if fails else "warn"
+    return Finding(check, level, *place, second, value[0], limits[fails], value[1], *words, spans)
+
+
+def check_spectrum(
+    place: Place, channel: Channel, limits: QualitySettings, mains_hz: float | None, *, mains: bool
+) -> Iterator[Finding]:
+    """Run the checks of the spectrum; with `mains` that of hum, at `mains_hz` or at both lines there are.
+
+    Each segment is taken without its offset and drift.
+    """
+    import numpy as np
+    from scipy.signal import spectrogram
+
+    rate, beats = channel.rate_hz, find_beats(channel.values, channel.rate_hz, limits)
+    samples = min(len(channel.values), round(limits.spectrum_seconds * rate))
+    lines, middles, power = spectrogram(
+        channel.values, rate, "hann", samples, samples // 2, detrend="linear", mode="psd"
+    )
+    spectra = Spectra(lines, middles - samples / rate / 2, np.ascontiguousarray(power.T), samples / rate)
+    yield from _artefact(place, spectra, limits, heart=bool(beats))
+    if mains:
+        yield from _mains(place, spectra, limits, mains_hz)
+    if beats:
+        spacing = (beats[-1] - beats[0]) / (len(beats) - 1)
+        remedy = "The channel is high-passed in all its files (heart_high_pass_hz); move the sensor away from the heart"
+        words = f"{len(beats)} beats at rest, {spacing:.2f} s apart", remedy
+        bounds = (float(limits.heart_beats), NEVER)
+        yield judged(place, "heartbeat", (float(len(beats)), "beats"), bounds, words, beats[0])
+
+
+class Spectra(NamedTuple):
     """Power of each segment at each frequency; `starts` are the segments' first seconds."""
 
     frequencies: Samples
@@ -22,67 +92,39 @@ class Spectra:
     def between(self, low_hz: float, high_hz: float) -> Samples:
         """Power of each segment from one frequency to another."""
         inside = (self.frequencies >= low_hz) & (self.frequencies <= high_hz)
-        power: Samples = self.power[:, inside].sum(axis=1)
-        return power
+        return self.power[:, inside].sum(axis=1)
 
 
-def check_spectrum(
-    judge: Judge, channel: Channel, limits: QualitySettings, mains_hz: float | None, *, mains: bool
-) -> list[Finding]:
-    """Run the checks of the spectrum; with `mains` that of hum, at `mains_hz` or at both lines there are."""
-    spectra = spectra_of(channel, limits)
-    beats = find_beats(channel.values, channel.rate_hz, limits)
-    findings = _artefact(judge, spectra, limits, heart=len(beats) >= limits.heart_beats)
-    if mains:
-        findings += _mains(judge, spectra, limits, mains_hz)
-    return findings + _heartbeat(judge, beats, limits)
-
-
-def spectra_of(channel: Channel, limits: QualitySettings) -> Spectra:
-    """Return the short-time power spectra of a raw channel, each segment without its offset and drift."""
-    import numpy as np
-    from scipy.signal import spectrogram
-
-    rate = channel.rate_hz
-    samples = min(len(channel.values), round(limits.spectrum_seconds * rate))
-    frequencies, middles, power = spectrogram(
-        channel.values, rate, "hann", samples, samples // 2, detrend="linear", mode="psd"
-    )
-    seconds = samples / rate
-    return Spectra(frequencies, middles - seconds / 2, np.ascontiguousarray(power.T), seconds)
-
-
-def _artefact(judge: Judge, spectra: Spectra, limits: QualitySettings, *, heart: bool) -> list[Finding]:
+def _artefact(place: Place, spectra: Spectra, limits: QualitySettings, *, heart: bool) -> Iterator[Finding]:
     """Name power below the muscle's band: a loose sensor or a pulled cable. A heart's own band is left to it."""
     top = limits.heart_beat_low_hz if heart else limits.artefact_high_hz
     low = spectra.between(limits.artefact_low_hz, top)
     whole = spectra.between(limits.artefact_low_hz, limits.artefact_whole_hz)
     share = float(low.sum() / whole.sum()) if whole.sum() > 0 else 0.0
     if share <= limits.artefact_warn:
-        return []
+        return
     quarter = spectra.segment_seconds / 4
     spans: tuple[Span, ...] = ()
     if share > limits.artefact_fail:  # the middle halves of the segments that hold it
         starts = spectra.starts[(low > limits.artefact_fail * whole) & (low > low.mean())].tolist()
         spans = tuple(joined(((s + quarter, s + 3 * quarter) for s in starts), 1e-9))
     words = f"{share * PERCENT:.0f} % of the power lies below {top:g} Hz, most of it here"
-    return [
-        judge.finding(
-            "loose sensor or cable",
-            (share * PERCENT, "% of the power"),
-            (limits.artefact_warn * PERCENT, limits.artefact_fail * PERCENT),
-            (words, "Fix the sensor and its cable with tape and record again"),
-            float(spectra.starts[int(low.argmax())]) + 2 * quarter,
-            spans,
-        )
-    ]
+    remedy, bounds = (
+        "Fix the sensor and its cable with tape and record again",
+        (limits.artefact_warn, limits.artefact_fail),
+    )
+    second = float(spectra.starts[int(low.argmax())]) + 2 * quarter
+    percents = (bounds[0] * PERCENT, bounds[1] * PERCENT)
+    value = (share * PERCENT, "% of the power")
+    yield judged(place, "loose sensor or cable", value, percents, (words, remedy), second, spans)
 
 
-def _mains(judge: Judge, spectra: Spectra, limits: QualitySettings, stated_hz: float | None) -> list[Finding]:
-    """Name a mains line that stands out of its surroundings."""
+def _mains(
+    place: Place, spectra: Spectra, limits: QualitySettings, stated_hz: float | None
+) -> Iterator[Finding]:
+    """Name a mains line that stands out of its surroundings: the stated one, or both that there are."""
     import numpy as np
 
-    findings = []
     mean = spectra.power.mean(axis=0)
     for line in (stated_hz,) if stated_hz else (limits.mains_first_hz, limits.mains_second_hz):
         away = np.abs(spectra.frequencies - line)
@@ -90,43 +132,29 @@ def _mains(judge: Judge, spectra: Spectra, limits: QualitySettings, stated_hz: f
         beside = (away >= limits.mains_beside_low_hz) & (away <= limits.mains_beside_high_hz)
         around = float(np.median(mean[beside])) if beside.any() else 0.0
         height = float(10 * np.log10(mean[near].max() / around)) if around > 0 else 0.0
-        if height <= limits.mains_warn_db:
-            continue
-        second = float(spectra.starts[int(spectra.power[:, near].max(axis=1).argmax())])
-        words = f"the {line:g} Hz line stands {height:.0f} dB above its surroundings"
-        remedy = "Move away from lamps and chargers, renew the reference electrode; notch = true removes it"
-        bounds = (limits.mains_warn_db, limits.mains_fail_db)
-        findings.append(judge.finding("mains hum", (height, "dB"), bounds, (words, remedy), second))
-    return findings
-
-
-def _heartbeat(judge: Judge, beats: list[float], limits: QualitySettings) -> list[Finding]:
-    """Name beats: peaks above `heart_sd` robust SD at rest, evenly spaced by `heart_low_seconds` to `_high_`."""
-    if len(beats) < limits.heart_beats:
-        return []
-    spacing = (beats[-1] - beats[0]) / (len(beats) - 1)
-    words = f"{len(beats)} beats at rest, {spacing:.2f} s apart"
-    remedy = "The channel is high-passed in all its files (heart_high_pass_hz); move the sensor away from the heart"
-    bounds, value = (float(limits.heart_beats), float("inf")), (float(len(beats)), "beats")
-    return [judge.finding("heartbeat", value, bounds, (words, remedy), beats[0])]
+        if height > limits.mains_warn_db:
+            second = float(spectra.starts[int(spectra.power[:, near].max(axis=1).argmax())])
+            remedy = (
+                "Move away from lamps and chargers, renew the reference electrode; notch = true removes it"
+            )
+            words = f"the {line:g} Hz line stands {height:.0f} dB above its surroundings", remedy
+            bounds = (limits.mains_warn_db, limits.mains_fail_db)
+            yield judged(place, "mains hum", (height, "dB"), bounds, words, second)
 
 
 def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list[float]:
-    """Return the seconds of the longest even chain of beats; empty where the muscle never rests."""
+    """Return the seconds of a heart's beats at rest: peaks above `heart_sd` robust SD in an even chain; none if few."""
     import numpy as np
     from scipy.ndimage import uniform_filter1d
     from scipy.signal import butter, find_peaks, sosfilt
 
     if len(values) < rate_hz or rate_hz <= 2 * max(limits.heart_beat_high_hz, limits.heart_muscle_high_hz):
         return []
-
-    def band(low: float, high: float) -> Samples:
-        sos = butter(limits.heart_band_order, (low, high), btype="bandpass", fs=rate_hz, output="sos")
-        passed: Samples = sosfilt(sos, values - values.mean())
-        return passed
-
-    beat = np.abs(band(limits.heart_beat_low_hz, limits.heart_beat_high_hz))
-    muscle = band(limits.heart_muscle_low_hz, limits.heart_muscle_high_hz)
+    low_high = ("heart_beat_low_hz", "heart_beat_high_hz"), ("heart_muscle_low_hz", "heart_muscle_high_hz")
+    corners = [(getattr(limits, low), getattr(limits, high)) for low, high in low_high]
+    bands = [butter(limits.heart_band_order, c, btype="bandpass", fs=rate_hz, output="sos") for c in corners]
+    beat, muscle = (sosfilt(sos, values - values.mean()) for sos in bands)
+    beat = np.abs(beat)
     level = uniform_filter1d(np.square(muscle), max(1, round(limits.heart_quiet_seconds * rate_hz)))
     some = level[:: max(1, round(rate_hz / LEVEL_HZ))]
     rest = level < limits.heart_quiet_times**2 * np.quantile(some, limits.heart_quiet_quantile)
@@ -138,7 +166,8 @@ def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list
     seconds = [float(peak / rate_hz) for peak in peaks]
     # a chain lies in one stretch of rest: pauses between repetitions are even too
     chains = [_longest_chain([s for s in seconds if a <= s <= b], limits) for a, b in stretches]
-    return max(chains, key=len)
+    longest = max(chains, key=len)
+    return longest if len(longest) >= limits.heart_beats else []
 
 
 def _longest_chain(seconds: list[float], limits: QualitySettings) -> list[float]:
@@ -148,19 +177,14 @@ def _longest_chain(seconds: list[float], limits: QualitySettings) -> list[float]
         for number, second in enumerate(seconds[place + 1 :], place + 2):
             if second - first > limits.heart_high_seconds:
                 break
-            if second - first >= limits.heart_low_seconds:
-                chain = _followed([first, second], seconds[number:], limits.heart_uneven)
-                best = max(best, chain, key=len)
+            if second - first < limits.heart_low_seconds:
+                continue
+            chain = [first, second]
+            for later in seconds[number:]:  # each comes about one mean step later
+                off = (later - chain[-1]) / ((chain[-1] - first) / (len(chain) - 1)) - 1
+                if off > 2 * limits.heart_uneven:
+                    break
+                if off >= -2 * limits.heart_uneven:
+                    chain.append(later)
+            best = max(best, chain, key=len)
     return best
-
-
-def _followed(chain: list[float], later: list[float], uneven: float) -> list[float]:
-    """Extend a chain as long as the next peak comes about one mean step later."""
-    for second in later:
-        step = (chain[-1] - chain[0]) / (len(chain) - 1)
-        off = (second - chain[-1]) / step - 1
-        if off > 2 * uneven:
-            break
-        if off >= -2 * uneven:
-            chain.append(second)
-    return chain

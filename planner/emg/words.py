@@ -7,13 +7,15 @@ from typing import Any
 
 from library.method import OwnRowSettings
 from planner.athlete.evidence import OwnEvidence
-from planner.emg.cleaning import high_corner
-from planner.emg.evidence import CreditMove
-from planner.emg.figures import METRICS, ChannelResult, MeasuredSession, SetFigures, TrialResult
+from planner.emg.evidence import Added
+from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult
 from planner.emg.ranking import Entry, Ranking, not_ranked
 from planner.emg.references import UNIT_WORDS
+from planner.emg.session import Sensor
+from planner.emg.signals import high_corner
 
 VERSION = 1
+METRICS = ("mean", "peak", "total")
 NOTHING = "–"
 
 
@@ -54,10 +56,7 @@ def activation_table(measured: MeasuredSession) -> str:
             lines.append(f"{label[:44]:<44} {_line(measured, channel)}")
             label = ""
         lines += [f"{'':<44} {words}" for words in left_out_words(measured, trial)]
-        if shares := [
-            f"{head_name(measured, head)} {side}: {100 * share:.0f} % of the summed activation"
-            for head, side, share in watched_shares(measured, trial)
-        ]:
+        if shares := share_words(measured, trial):
             lines.append(f"{'':<44} {'; '.join(shares)}")
     if any(trial.assumed for trial in measured.trials):
         lines.append("* phases assumed from the stated tempo")
@@ -69,15 +68,14 @@ def activation_table(measured: MeasuredSession) -> str:
 
 
 def _line(measured: MeasuredSession, channel: ChannelResult) -> str:
-    name = sensor_name(measured, channel)
+    name = sensor_name(measured, channel.sensor)
     if channel.untrusted:
         return f"{name:<22} not used: {channel.untrusted}"
-    figures = channel.figures
-    drift, slope = figures.drift, figures.frequency_slope
+    drift, slope = channel.drift, channel.frequency_slope
     return (
-        f"{name:<22} {spread(figures):>13} {figure(figures.mean_of('peak'), 0):>6} "
-        f"{figure(figures.mean_of('total'), 0):>7} {figure(figures.mean_of('eccentric_share'), 2):>5} "
-        f"{signed(drift and drift[1], '%'):>7} {signed(slope and slope[0]):>7} {len(figures.counted):>3}  "
+        f"{name:<22} {spread(channel):>13} {figure(channel.mean_of('peak'), 0):>6} "
+        f"{figure(channel.mean_of('total'), 0):>7} {figure(channel.mean_of('eccentric_share'), 2):>5} "
+        f"{signed(drift and drift[1], '%'):>7} {signed(slope and slope[0]):>7} {len(channel.counted):>3}  "
         f"{UNIT_WORDS[channel.unit]}"
     )
 
@@ -87,9 +85,9 @@ def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
     used = [channel for channel in trial.channels.values() if not channel.untrusted]
     reasons: dict[tuple[int, str], list[str]] = {}
     for channel in used:
-        for repetition in channel.figures.repetitions:
+        for repetition in channel.repetitions:
             if repetition.left_out:
-                name = sensor_name(measured, channel)
+                name = sensor_name(measured, channel.sensor)
                 reasons.setdefault((repetition.number, repetition.left_out), []).append(name)
     return [
         f"repetition {number} does not count{'' if len(names) == len(used) else ' in ' + ', '.join(names)}: {why}"
@@ -99,11 +97,16 @@ def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
 
 def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[str, str, float]]:
     """Return head, side and share (fraction of one) of every watched head of a trial."""
+    watched, trained = measured.heads("watched"), set(measured.heads("trained"))
+    shares = [(h, side, trial.watched_share(h, side, trained)) for h in watched for side in ("left", "right")]
+    return [(head, side, share) for head, side, share in shares if share is not None]
+
+
+def share_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
+    """Say what part of the summed activation each watched head takes."""
     return [
-        (head, side, share)
-        for head in measured.heads("watched")
-        for side in ("left", "right")
-        if (share := trial.watched_share(head, side, set(measured.heads("trained")))) is not None
+        f"{head_name(measured, head)} {side}: {100 * share:.0f} % of the summed activation"
+        for head, side, share in watched_shares(measured, trial)
     ]
 
 
@@ -131,13 +134,11 @@ def close_words(ranking: Ranking, entry: Entry) -> str:
 def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
     """Return what is ranked: heads, side, and placement or RIR where there are several."""
     heads = " + ".join(head_name(measured, head) for head in ranking.heads)
-    rir = ""
-    if ranking.rir is None:
-        rir = ", RIR not stated"
-    elif ranking.rir[0] != ranking.rir[1]:
-        rir = f", RIR {ranking.rir[0]:g}-{ranking.rir[1]:g}"
-    placement = f", placement {ranking.placement}" if ranking.placement > 1 else ""
     summed = " (sum of the heads' figures)" if len(ranking.heads) > 1 else ""
+    low, high = ranking.rir or (0, 0)
+    rir = "" if low == high else f", RIR {low:g}-{high:g}"
+    rir = ", RIR not stated" if ranking.rir is None else rir
+    placement = f", placement {ranking.placement}" if ranking.placement > 1 else ""
     return f"{heads} {ranking.side} by mean{summed}{rir}{placement}"
 
 
@@ -163,18 +164,18 @@ def error_words(ranking: Ranking) -> str:
 
 def head_name(measured: MeasuredSession, muscle: str) -> str:
     """Return a head's printed name, or another muscle's key in words."""
-    head = measured.read.known.heads.get(muscle)
+    head = measured.read.library.heads.get(muscle)
     return head.name if head else muscle.replace("_", " ")
 
 
-def sensor_name(measured: MeasuredSession, channel: ChannelResult) -> str:
-    """Return a channel's head and side as they are printed."""
-    return f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side}"
+def sensor_name(measured: MeasuredSession, sensor: Sensor) -> str:
+    """Return a sensor's head and side as they are printed."""
+    return f"{head_name(measured, sensor.muscle)} {sensor.side}"
 
 
-def spread(figures: SetFigures) -> str:
+def spread(channel: ChannelResult) -> str:
     """Write mean ± SD of mean activation."""
-    middle, sd = figures.mean_of("mean"), figures.sd_of("mean")
+    middle, sd = channel.mean_of("mean"), channel.sd_of("mean")
     return f"{figure(middle, 1)} ± {figure(sd, 1)}" if sd is not None else figure(middle, 1)
 
 
@@ -211,9 +212,9 @@ def document_of(
     measured: MeasuredSession,
     rankings: Sequence[Ranking],
     rows: Sequence[OwnEvidence],
-    moves: Sequence[CreditMove] | None = None,
+    added: Added | None = None,
 ) -> dict[str, Any]:
-    """Return everything that was measured, ready for JSON; `moves` only where rows were added to an athlete."""
+    """Return everything that was measured, ready for JSON; what moved only where rows were added to an athlete."""
     card = measured.read.session.session
     document: dict[str, Any] = {
         "version": VERSION,
@@ -230,13 +231,12 @@ def document_of(
         "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
         "warnings": list(measured.warnings),
     }
-    if moves is not None:
-        document["moved"] = [{**asdict(move), "change": move.change} for move in moves]
-    return document
+    return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
 
 
 def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
     left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
+    shares = watched_shares(measured, trial)
     return {
         "number": trial.number,
         "name": trial.name,
@@ -244,44 +244,33 @@ def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
         "phases_assumed": trial.assumed,
         "repetitions": [asdict(repetition) for repetition in trial.repetitions],
         "channels": [_channel(channel) for channel in trial.channels.values()],
-        "watched_share": [
-            dict(zip(("head", "side", "share"), shown, strict=True))
-            for shown in watched_shares(measured, trial)
-        ],
+        "watched_share": [{"head": head, "side": side, "share": share} for head, side, share in shares],
     }
 
 
 def _channel(channel: ChannelResult) -> dict[str, Any]:
-    figures = channel.figures
-    drift, frequency = figures.drift, figures.frequency_slope
+    drift, frequency = channel.drift or (None, None), channel.frequency_slope or (None, None)
     return {
         "head": channel.sensor.muscle,
         "side": channel.sensor.side,
         "unit": channel.unit,
         "untrusted": channel.untrusted,
-        **{metric: figures.mean_of(metric) for metric in METRICS},
-        **{f"{metric}_sd": figures.sd_of(metric) for metric in METRICS},
-        "eccentric_share": figures.mean_of("eccentric_share"),
-        "drift_per_repetition": drift and drift[0],
-        "drift_percent": drift and drift[1],
-        "median_frequency_hz_per_repetition": frequency and frequency[0],
-        "median_frequency_percent": frequency and frequency[1],
-        "repetitions": [asdict(repetition) for repetition in figures.repetitions],
+        **{metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")},
+        **{f"{metric}_sd": channel.sd_of(metric) for metric in METRICS},
+        **dict(zip(("drift_per_repetition", "drift_percent"), drift, strict=True)),
+        **dict(
+            zip(("median_frequency_hz_per_repetition", "median_frequency_percent"), frequency, strict=True)
+        ),
+        "repetitions": [asdict(repetition) for repetition in channel.repetitions],
     }
 
 
 def _ranking(ranking: Ranking) -> dict[str, Any]:
     shown = asdict(ranking)
-    error, k = shown.pop("error"), shown.pop("k")
-    entries = [
-        {
-            **entry,
-            "rank": ranking.rank(of_entry),
-            "value": of_entry.mean,
-            "sd": of_entry.sd,
-            "too_close_to_call_with": [other.label for other in ranking.close_to(of_entry)],
-        }
-        for entry, of_entry in zip(shown.pop("entries"), ranking.entries, strict=True)
-    ]
-    mdc95 = ranking.error.change()
-    return {**shown, "by": "mean", "first_repetitions": k, **error, "mdc95": mdc95, "entries": entries}
+    about = {"by": "mean", "first_repetitions": shown.pop("k"), "mdc95": ranking.error.change()}
+    about |= shown.pop("error")
+    for entry, of_entry in zip(shown["entries"], ranking.entries, strict=True):
+        close = [other.label for other in ranking.close_to(of_entry)]
+        entry |= {"rank": ranking.rank(of_entry), "value": of_entry.mean, "sd": of_entry.sd}
+        entry |= {"too_close_to_call_with": close}
+    return shown | about

@@ -25,12 +25,15 @@ def told(remedy: str) -> PydanticCustomError:
     return PydanticCustomError("told", "{remedy}", {"remedy": remedy})
 
 
+Show = Callable[[Steps], str]
+
+
 def check_shape(
     model: type[BaseModel],
     data: Any,
     file: Path,
     context: Mapping[str, Any] | None = None,
-    show: Callable[[Steps], str] = place,
+    show: Show = place,
 ) -> tuple[BaseModel | None, list[Fault]]:
     """Validate `data`; return the model or None, and the faults of shape and name. `show` writes a place.
 
@@ -39,8 +42,7 @@ def check_shape(
     try:
         return model.model_validate(data, context=dict(context or {})), []
     except ValidationError as error:
-        schema = _schema(model)
-        details = error.errors(include_url=False)
+        schema, details = _schema(model), error.errors(include_url=False)
         shown = [_fault(detail, file, data, schema, show) for detail in islice(details, FOLDER.faults_shown)]
         return None, shown + _more(file, len(details) - len(shown))
 
@@ -60,9 +62,7 @@ def _more(file: Path, count: int) -> list[Fault]:
     return [Fault(file, "", f"{count} faults more", "Mend these first")] if count > 0 else []
 
 
-def _fault(
-    detail: ErrorDetails, file: Path, data: Any, schema: Schema, show: Callable[[Steps], str]
-) -> Fault:
+def _fault(detail: ErrorDetails, file: Path, data: Any, schema: Schema, show: Show) -> Fault:
     loc = detail["loc"]
     steps, value = _seen(loc, data)
     if detail["type"] == "missing":
@@ -95,14 +95,13 @@ def _would_do(schema: Schema, loc: Steps) -> str:
 
 
 def _unknown_key(detail: ErrorDetails, schema: Schema) -> str:
-    keys = _keys(node_at(schema, detail["loc"][:-1]) or {})
+    keys = (node_at(schema, detail["loc"][:-1]) or {}).get("properties", {})
     hint = nearest(str(detail["loc"][-1])[:100], keys)
-    return f"There is no such key here{hint}{'' if hint else '.'} Known: {listed(keys)}"
+    return f"There is no such key here{hint or '.'} Known: {listed(keys)}"
 
 
 def _unknown_choice(detail: ErrorDetails, schema: Schema) -> str:
-    choices = (node_at(schema, detail["loc"]) or {}).get("enum", ())
-    read = detail["input"]
+    choices, read = (node_at(schema, detail["loc"]) or {}).get("enum", ()), detail["input"]
     hint = nearest(read[:100], choices) if isinstance(read, str) else ""
     return f"Write {_would_do(schema, detail['loc'])}{hint}"
 
@@ -114,79 +113,58 @@ REMEDIES: dict[str, Callable[[ErrorDetails, Schema], str]] = {
 }
 
 
-def node_at(schema: Schema, steps: Steps) -> Schema | None:
-    """Return the part of a JSON schema that describes the place `steps`, or None."""
-    return _follow(schema, schema, steps)
-
-
-def _follow(whole: Schema, node: Schema, steps: Steps) -> Schema | None:
+def node_at(schema: Schema, steps: Steps, node: Schema | None = None) -> Schema | None:
+    """Return the part of a JSON schema that describes the place `steps` (below `node`; None: the whole), or None."""
+    node = schema if node is None else node
     if "$ref" in node:  # what stands beside a reference describes it further
         beside = {key: value for key, value in node.items() if key != "$ref"}
-        node = {**whole["$defs"][node["$ref"].rsplit("/", 1)[1]], **beside}
+        node = {**schema["$defs"][node["$ref"].rsplit("/", 1)[1]], **beside}
     if not steps:
         return node
     if str(steps[0]).startswith("<"):
-        return _follow(whole, node, steps[1:])
+        return node_at(schema, steps[1:], node)
     below = node.get("properties", {}).get(steps[0], node.get("additionalProperties"))
-    if isinstance(steps[0], int):
-        below = node.get("items")
-    nodes = [(branch, steps) for branch in _branches(node)]
-    nodes += [(below, steps[1:])] if isinstance(below, Mapping) else []
-    return next((found for entry in nodes if (found := _follow(whole, *entry)) is not None), None)
+    below = node.get("items") if isinstance(steps[0], int) else below
+    nodes = [(steps, branch) for branch in _branches(node)]
+    nodes += [(steps[1:], below)] if isinstance(below, Mapping) else []
+    return next((found for entry in nodes if (found := node_at(schema, *entry)) is not None), None)
 
 
 def _branches(node: Schema) -> list[Schema]:
     return [*node.get("anyOf", ()), *node.get("oneOf", ())]
 
 
-def _keys(node: Schema) -> tuple[str, ...]:
-    return tuple(node.get("properties", {}))
+BOUNDS = {"from": "minimum", "above": "exclusiveMinimum", "to": "maximum", "below": "exclusiveMaximum"}
+NUMBERS = {"integer": "a whole number", "number": "a number"}
 
 
 def in_words(node: Schema) -> str:
     """Return what would do: "a whole number from 10 to 240 (minutes, warm-up included)"."""
+    kind, keys = node.get("type", ""), node.get("properties")
     if "remedy" in node:
         return str(node["remedy"])
-    branches = [branch for branch in _branches(node) if branch.get("type") != "null"]
-    if branches:
+    if branches := [branch for branch in _branches(node) if branch.get("type") != "null"]:
         return " or ".join(in_words(branch) for branch in branches)
     if "enum" in node or "const" in node:
         return f"one of {listed(map(str, node.get('enum', [node.get('const')])))}"
-    described = _TYPES.get(node.get("type", ""))
-    text = described(node) if described else "another value"
-    note = node.get("description") if node.get("type") in ("integer", "number", "string") else None
-    return f"{text} ({note})" if note else text
-
-
-def _numeric(noun: str, node: Schema) -> str:
-    bounds = {"from": "minimum", "above": "exclusiveMinimum", "to": "maximum", "below": "exclusiveMaximum"}
-    return " ".join([noun, *(f"{word} {node[key]:.12g}" for word, key in bounds.items() if key in node)])
-
-
-def _text(node: Schema) -> str:
-    if node.get("format") == "date":
-        return "a date such as 2026-09-01, without quotes"
-    if "maxLength" in node:
-        return f"text in quotes, {node.get('minLength', 0)} to {node['maxLength']} characters"
-    return "text in quotes"
-
-
-def _list(node: Schema) -> str:
-    least = "at least one " if node.get("minItems") else ""
-    texts = node.get("items", {}).get("type") == "string"
-    return f"a list of {least}texts in quotes" if texts else f"a list with {least}entry"
-
-
-def _table(node: Schema) -> str:
-    keys = _keys(node)
-    return f"a table with the keys {listed(keys)}" if keys else "a table"
-
-
-_TYPES: dict[str, Callable[[Schema], str]] = {
-    "integer": lambda node: _numeric("a whole number", node),
-    "number": lambda node: _numeric("a number", node),
-    "boolean": lambda _: "true or false",
-    "string": _text,
-    "array": _list,
-    "object": _table,
-}
+    if kind == "boolean":
+        return "true or false"
+    if kind == "object":
+        return f"a table with the keys {listed(keys)}" if keys else "a table"
+    if kind == "array":
+        least = "at least one " if node.get("minItems") else ""
+        texts = node.get("items", {}).get("type") == "string"
+        return f"a list of {least}texts in quotes" if texts else f"a list with {least}entry"
+    if kind in NUMBERS:
+        bounds = (f"{word} {node[key]:.12g}" for word, key in BOUNDS.items() if key in node)
+        text = " ".join([NUMBERS[kind], *bounds])
+    elif kind != "string":
+        return "another value"
+    elif node.get("format") == "date":
+        text = "a date such as 2026-09-01, without quotes"
+    else:
+        most = (
+            f", {node.get('minLength', 0)} to {node['maxLength']} characters" if "maxLength" in node else ""
+        )
+        text = f"text in quotes{most}"
+    return f"{text} ({node['description']})" if node.get("description") else text

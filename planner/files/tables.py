@@ -68,9 +68,8 @@ def read_sheet(file: Path, columns: Columns, *, link: bool = True) -> Sheet:
     """Read a table, XLSX by its ending, else CSV. Raises FaultyInput where no table can be made out."""
     if file.suffix.lower() in (".xlsx", ".xlsm"):
         return _read_workbook(file, columns)
-    text = (
-        read_text(file, columns.what, columns.bytes_most, link=link).replace("\r\n", "\n").replace("\r", "\n")
-    )
+    text = read_text(file, columns.what, columns.bytes_most, link=link)
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
     # cut at line ends only: str.splitlines would cut at form feeds inside a note too
     lines = [(number, line) for number, line in enumerate(text.split("\n"), start=1) if line.strip(" ,;\t")]
     if lines and lines[0][1].lower().startswith("sep="):  # a spreadsheet's note to itself
@@ -146,16 +145,10 @@ def _column_names(file: Path, place: str, cells: Iterable[str], columns: Columns
     while names and not names[-1]:
         names.pop()
     every = f"Columns are {', '.join(columns.names)}{columns.hint}"
-    faults = [
-        Fault(
-            file,
-            place,
-            f"unknown column {as_written(name)}",
-            f"{every}{columns.instead.get(name) or nearest(name[:100], columns.names)}",
-        )
-        for name in names[: LOG.columns_most]
-        if name not in columns.names
-    ]
+    faults = []
+    for name in (name for name in names[: LOG.columns_most] if name not in columns.names):
+        remedy = f"{every}{columns.instead.get(name) or nearest(name[:100], columns.names)}"
+        faults.append(Fault(file, place, f"unknown column {as_written(name)}", remedy))
     if missing := [name for name in columns.needed if name not in names]:
         faults.append(Fault(file, place, f"no column {listed(missing)}", every))
     if twice := [name for name in dict.fromkeys(names) if names.count(name) > 1]:
@@ -176,7 +169,8 @@ def _read_workbook(file: Path, columns: Columns) -> Sheet:
         raise _no_lines(file, columns)
     head_number, head = rows[0]
     names = _column_names(file, f"row {head_number}", head, columns)
-    sheet = Sheet(file, [], {name: _letter(place) for place, name in enumerate(names)})
+    letters = [(chr(64 + at // 26) if at >= 26 else "") + chr(65 + at % 26) for at in range(len(names))]
+    sheet = Sheet(file, [], dict(zip(names, letters, strict=True)))
     for number, cells in rows[1:]:
         if any(cells[len(names) :]):
             read = f"{len(cells)} cells under {len(names)} columns"
@@ -211,8 +205,13 @@ def _filled_rows(file: Path, data: io.BytesIO) -> Iterator[tuple[int, list[str]]
     if not book.worksheets:
         return
     sheet = book.worksheets[0]
-    with sheet._get_source() as source:
-        _refuse_merged(file, source.read())
+    with (
+        sheet._get_source() as source
+    ):  # a merged cell holds its value once: the other rows would be read as empty
+        merged = [block.decode() for block in MERGED.findall(source.read())]
+    if merged:
+        remedy = "Unmerge them and write the value into each cell"
+        raise FaultyInput([Fault(file, f"cells {block}", "merged", remedy) for block in merged])
     with sheet._get_source() as source:
         # below iter_rows, which makes a row of every number up to the last: a cell far down would take minutes
         styles = (book.epoch, book._date_formats, book._timedelta_formats)
@@ -225,18 +224,6 @@ def _filled_rows(file: Path, data: io.BytesIO) -> Iterator[tuple[int, list[str]]
                 last = max(texts)  # what stands beyond the columns that are looked at counts as one more
                 row = [texts.get(column, "") for column in range(1, min(last, LOG.columns_most) + 1)]
                 yield number, row if last <= LOG.columns_most else [*row, texts[last]]
-
-
-def _refuse_merged(file: Path, sheet: bytes) -> None:
-    """A merged cell holds its value once: the other rows would be read as empty."""
-    merged = [place.decode() for place in MERGED.findall(sheet)]
-    if merged:
-        remedy = "Unmerge them and write the value into each cell"
-        raise FaultyInput([Fault(file, f"cells {block}", "merged", remedy) for block in merged])
-
-
-def _letter(place: int) -> str:
-    return (chr(64 + place // 26) if place >= 26 else "") + chr(65 + place % 26)
 
 
 def _typed(value: Any) -> str:

@@ -44,8 +44,12 @@ def read_bytes(path: Path, what: str, most: int | None = None, *, link: bool = T
         if not link and path.is_symlink():
             raise refuse(path, "", "this is a link to somewhere else", f"Put {what} there, the file itself")
         with open(os.open(path, flags), "rb") as stream:  # noqa: PTH123
-            size = _size(path, os.fstat(stream.fileno()), what)
-            data = stream.read(most + 1) if size <= most else b""
+            status = os.fstat(stream.fileno())
+            if stat.S_ISDIR(status.st_mode):
+                raise IsADirectoryError
+            if not stat.S_ISREG(status.st_mode):
+                raise refuse(path, "", "this is no ordinary file", f"Put {what} there, a file")
+            data = stream.read(most + 1) if status.st_size <= most else b""
     except FileNotFoundError:
         raise refuse(path, "", "this file is missing", f"Put {what} there") from None
     except IsADirectoryError:
@@ -53,18 +57,9 @@ def read_bytes(path: Path, what: str, most: int | None = None, *, link: bool = T
     except (OSError, ValueError) as fault:  # ValueError: a name with a null byte
         reason = fault.strerror if isinstance(fault, OSError) else str(fault)
         raise refuse(path, "", f"cannot be read ({reason})", "Make the file readable") from None
-    if max(size, len(data)) > most:  # it may have grown since it was measured
-        remedy = f"At most {most} bytes are read: put {what} there"
-        raise refuse(path, "", f"{max(size, len(data))} bytes", remedy)
+    if (size := max(status.st_size, len(data))) > most:  # it may have grown since it was measured
+        raise refuse(path, "", f"{size} bytes", f"At most {most} bytes are read: put {what} there")
     return data
-
-
-def _size(path: Path, status: os.stat_result, what: str) -> int:
-    if stat.S_ISDIR(status.st_mode):
-        raise refuse(path, "", "this is a folder", f"Put {what} there, a file")
-    if not stat.S_ISREG(status.st_mode):
-        raise refuse(path, "", "this is no ordinary file", f"Put {what} there, a file")
-    return status.st_size
 
 
 def read_text(path: Path, what: str, most: int | None = None, *, link: bool = True) -> str:

@@ -5,7 +5,7 @@ import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from library.errors import visible
 from planner.athlete.brief import DAYS
@@ -75,7 +75,7 @@ def session_date(document: WeekDocument, session: PlannedSession) -> datetime.da
 
 def asked_text(item: PlannedExercise) -> str:
     """Say what a set is asked to be: "8–12 reps, 2 in reserve, 22 kg each hand"."""
-    reps = f"{item.reps[0]}–{item.reps[1]} reps, {item.rir} in reserve"
+    reps = f"{item.reps_asked[0]}–{item.reps_asked[1]} reps, {item.rir} in reserve"
     return reps if item.load is None else f"{reps}, {item.load:g} {item.load_unit} {MEANS[item.load_is]}"
 
 
@@ -85,9 +85,11 @@ def _as_csv(rows: list[Row]) -> bytes:
 
 
 def _as_workbook(rows: list[Row]) -> bytes:
+    """Make a workbook that offers the words of a column and refuses a pain above 10."""
     from openpyxl import Workbook
     from openpyxl.styles import Font
     from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.datavalidation import DataValidation
 
     book = Workbook()
     sheet = book.active
@@ -98,31 +100,23 @@ def _as_workbook(rows: list[Row]) -> bytes:
         for cell in sheet[sheet.max_row]:
             if cell.data_type == "f":  # a gym named =… is a name, no formula
                 cell.data_type = "s"
-    for place, column in enumerate(SHEET_COLUMNS, start=1):
-        sheet.cell(1, place).font = Font(bold=True)
-        sheet.column_dimensions[get_column_letter(place)].width = WIDTHS.get(column, WIDTH)
     for (cell,) in sheet.iter_rows(min_row=2, max_col=1):
         cell.number_format = "yyyy-mm-dd"
-    sheet.freeze_panes = "F2"
-    _offer_choices(sheet, len(rows) + 1)
-    content = io.BytesIO()
-    book.save(content)
-    return content.getvalue()
-
-
-def _offer_choices(sheet: Any, last_row: int) -> None:
-    """Let the spreadsheet offer the words and refuse a pain above 10."""
-    from openpyxl.utils import get_column_letter
-    from openpyxl.worksheet.datavalidation import DataValidation
-
     words = {"kind": ",".join(KINDS), "next_morning": f"{SETTLED},{NOT_SETTLED}"}
     rules = {name: {"type": "list", "formula1": f'"{text}"'} for name, text in words.items()}
     rules["pain"] = {"type": "decimal", "operator": "between", "formula1": "0", "formula2": "10"}
-    for name, facts in rules.items():
-        rule = DataValidation(**facts, allow_blank=True)
-        letter = get_column_letter(SHEET_COLUMNS.index(name) + 1)
-        rule.add(f"{letter}2:{letter}{max(last_row, 2)}")
-        sheet.add_data_validation(rule)
+    for place, column in enumerate(SHEET_COLUMNS, start=1):
+        letter = get_column_letter(place)
+        sheet.cell(1, place).font = Font(bold=True)
+        sheet.column_dimensions[letter].width = WIDTHS.get(column, WIDTH)
+        if column in rules:
+            rule = DataValidation(**rules[column], allow_blank=True)
+            rule.add(f"{letter}2:{letter}{max(len(rows) + 1, 2)}")
+            sheet.add_data_validation(rule)
+    sheet.freeze_panes = "F2"
+    content = io.BytesIO()
+    book.save(content)
+    return content.getvalue()
 
 
 class Stopped(Exception):
@@ -159,13 +153,11 @@ class Dialogue:
         newest = max((row.date for row in before), default=None)
         pains = [row for row in before if row.date == newest and row.pain and row.kind != "muscle"]
         worst = {row.exercise: row for row in sorted(pains, key=lambda row: row.pain or 0)}
-        for row in worst.values():
-            if row.next_morning:
-                continue
-            sore = f"{row.exercise}: pain {row.pain:g} on {row.date}"
-            if answer := self._answer(
-                f"{sore}. Settled by the next morning? yes or no", "", record.next_morning
-            ):
+        for row in (row for row in worst.values() if not row.next_morning):
+            question = (
+                f"{row.exercise}: pain {row.pain:g} on {row.date}. Settled by the next morning? yes or no"
+            )
+            if answer := self._answer(question, "", record.next_morning):
                 yield row._replace(next_morning=answer)
 
     def _exercise(self, session: PlannedSession, item: PlannedExercise) -> Iterator[LoggedSet]:

@@ -113,7 +113,7 @@ class LogFrame:
 
 def read_log(folder: Path) -> tuple[LoggedSet, ...]:
     """Read the log, oldest day first, file order inside a day. Raises FaultyInput naming line and column."""
-    if _is_long(folder) and (frame := read_frame(folder)) is not None:
+    if (frame := _long_log(folder)) is not None:
         return tuple(frame.by_day())
     rows = by_identity(read_lines(folder)).values()
     return tuple(sorted(rows, key=lambda row: row.date))
@@ -124,20 +124,20 @@ def deciding_log(folder: Path, painful: float) -> tuple[LoggedSet, ...]:
 
     Raises FaultyInput.
     """
-    frame = read_frame(folder) if _is_long(folder) else None
+    frame = _long_log(folder)
     return read_log(folder) if frame is None else tuple(frame.by_day(frame.deciding(painful)))
 
 
 def lines_about(folder: Path, exercises: Iterable[str]) -> list[LoggedSet]:
     """Return the lines of some exercises, or of more, in file order and replaced ones too. Raises FaultyInput."""
-    frame = read_frame(folder) if _is_long(folder) else None
+    frame = _long_log(folder)
     return read_lines(folder) if frame is None else frame.about(exercises)
 
 
-def _is_long(folder: Path) -> bool:
-    """A short log is read line by line: the parser of a long one takes longer to start."""
+def _long_log(folder: Path) -> LogFrame | None:
+    """Read a long log by its columns; a short one is read line by line: the parser of columns takes longer to start."""
     file = folder / LOG_FILE
-    return file.is_file() and file.stat().st_size > LONG_LOG_BYTES
+    return read_frame(folder) if file.is_file() and file.stat().st_size > LONG_LOG_BYTES else None
 
 
 def by_identity(rows: Iterable[LoggedSet]) -> dict[Identity, LoggedSet]:
@@ -255,24 +255,18 @@ def read_lines(folder: Path) -> list[LoggedSet]:
             read = "a quote is not closed" if cells is None else f"{len(cells)} cells of {len(COLUMNS)}"
             faults.append(Fault(file, f"line {number}", read, PUT_BACK.capitalize()))
             continue
-        named = zip(COLUMNS, cells, strict=True)
-        rows.append(
-            LoggedSet(*(_value(file, number, name, text, known[name], faults) for name, text in named))
-        )
+        values: list[Any] = []
+        for name, cell in zip(COLUMNS, cells, strict=True):
+            if cell not in known[name]:
+                try:
+                    known[name][cell] = PARSERS[name](cell)
+                except CellFault as fault:
+                    where, remedy = f"line {number}, column {name}", f"{fault.remedy}, or {PUT_BACK}"
+                    faults.append(Fault(file, where, fault.read, remedy))
+            values.append(known[name].get(cell))
+        rows.append(LoggedSet(*values))
         if len(faults) > FOLDER.faults_shown:
             break
     if faults:
         raise FaultyInput(faults)
     return rows
-
-
-def _value(file: Path, number: int, name: str, text: str, known: dict[str, Any], faults: list[Fault]) -> Any:
-    """Read a cell; None if it is wrong, which is then among the faults."""
-    if text not in known:
-        try:
-            known[text] = PARSERS[name](text)
-        except CellFault as fault:
-            where = f"line {number}, column {name}"
-            faults.append(Fault(file, where, fault.read, f"{fault.remedy}, or {PUT_BACK}"))
-            return None
-    return known[text]

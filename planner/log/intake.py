@@ -5,17 +5,16 @@ All of it, or the good lines if the coach says so; the lock is held from before 
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from operator import attrgetter
 from pathlib import Path
 from typing import NamedTuple, Self
 
 from library.errors import Fault, FaultyInput
 from planner.files.safe import athlete_lock
 from planner.files.shape import first_of
-from planner.files.tables import Line, Sheet, read_sheet
+from planner.files.tables import Line, Sheet
 from planner.files.text import as_written, listed
 from planner.log.file import append_to_log, by_identity, lines_about
-from planner.log.lines import SHEET, LogContext, date_order, is_empty, logged_set
+from planner.log.lines import LogContext, date_order, is_empty, logged_set
 from planner.log.record import Identity, LoggedSet
 from planner.method import LOG
 
@@ -55,10 +54,8 @@ class Taken:
 
     def and_then(self, other: Self) -> Self:
         """Return this together with what was taken in after it."""
-        return type(self)(*(one + more for one, more in zip(_parts(self), _parts(other), strict=True)))
-
-
-_parts = attrgetter("added", "known", "empty", "left_out", "differs")
+        parts = zip(vars(self).values(), vars(other).values(), strict=True)
+        return type(self)(*(part + more for part, more in parts))
 
 
 class Doubt(NamedTuple):
@@ -78,14 +75,6 @@ class Intake:
     known: int = 0
     empty: int = 0
     doubts: list[Doubt] = field(default_factory=list)
-
-
-def take_file_in(folder: Path, file: Path, context: LogContext, manner: Manner) -> Taken:
-    """Take a CSV or XLSX file into the log of an athlete; all or nothing unless `keep_good`.
-
-    Raises FaultyInput with the faults of the file, each with its line or cell. Nothing is added then.
-    """
-    return take_sheets_in(folder, [read_sheet(file, SHEET)], context, manner)
 
 
 def take_sheets_in(folder: Path, sheets: Sequence[Sheet], context: LogContext, manner: Manner) -> Taken:
@@ -111,11 +100,20 @@ def take_sheets_in(folder: Path, sheets: Sequence[Sheet], context: LogContext, m
 
 
 def _taken(sheet: Sheet, log: Log, context: LogContext, manner: Manner) -> Taken:
-    """Read one file against the log and ask about its doubts. Raises FaultyInput."""
+    """Read one file against the log and ask about its doubts, once for each exercise, gym and load. Raises FaultyInput."""
     intake = take_in(sheet, log, context, correct=manner.correct)
-    believed, disbelieved = _believed(intake.doubts, manner.confirm)
+    answers: dict[tuple[str, str, float | None], bool] = {}
+    believed, told = [], list(intake.faults)
+    for line, row, fault in intake.doubts:
+        question = (row.exercise, row.gym, row.load)
+        if question not in answers:
+            answers[question] = manner.confirm is not None and manner.confirm(fault.read)
+        if answers[question]:
+            believed.append(row)
+        else:
+            told.append((line, fault))
     of_file = [fault for line, fault in intake.faults if line is None]
-    faults = [fault for _, fault in sorted([*intake.faults, *disbelieved], key=lambda item: item[0] or 0)]
+    faults = [fault for _, fault in sorted(told, key=lambda item: item[0] or 0)]
     if of_file or (faults and not manner.keep_good):
         raise FaultyInput(first_of(of_file or faults, sheet.file))
     added = (*intake.new, *believed)
@@ -140,7 +138,13 @@ def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = Fals
             intake.empty += 1
             continue
         row = logged_set(sheet, line, order, context)
-        if row is None or not _alone(sheet, line, row, seen):
+        if row is None:
+            continue
+        number, first = seen.setdefault(row.identity, (line.number, row))
+        if first != row:
+            read = f"set {row.set_number} of this exercise stands on {sheet.place(number)} too, with other figures"
+            sheet.tell(line.number, sheet.place(line.number), read, "Number the sets of a session 1, 2, 3 …")
+        if number != line.number:
             continue
         known = log.get(row.identity)
         merged = row if known is None else _merged(sheet, line, row, known, correct)
@@ -153,16 +157,6 @@ def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = Fals
         else:
             intake.new.append(merged)
     return intake
-
-
-def _alone(sheet: Sheet, line: Line, row: LoggedSet, seen: dict[Identity, tuple[int, LoggedSet]]) -> bool:
-    """Whether the set stands here for the first time; twice with other figures is a fault."""
-    number, first = seen.setdefault(row.identity, (line.number, row))
-    if first != row:
-        also = f"stands on {sheet.place(number)} too, with other figures"
-        read = f"set {row.set_number} of this exercise {also}"
-        sheet.tell(line.number, sheet.place(line.number), read, "Number the sets of a session 1, 2, 3 …")
-    return number == line.number
 
 
 def _merged(sheet: Sheet, line: Line, row: LoggedSet, known: LoggedSet, correct: bool) -> LoggedSet | None:
@@ -212,35 +206,20 @@ def _doubt(
     return Doubt(line.number, row, Fault(sheet.file, sheet.place(line.number, "load"), read, remedy))
 
 
-def _believed(doubts: Sequence[Doubt], confirm: Confirm | None) -> tuple[list[LoggedSet], list[LineFault]]:
-    """Ask once for each exercise, gym and load; what nobody confirms is a fault."""
-    answers: dict[tuple[str, str, float | None], bool] = {}
-    believed: list[LoggedSet] = []
-    faults: list[LineFault] = []
-    for doubt in doubts:
-        question = (doubt.row.exercise, doubt.row.gym, doubt.row.load)
-        if question not in answers:
-            answers[question] = confirm is not None and confirm(doubt.fault.read)
-        if answers[question]:
-            believed.append(doubt.row)
-        else:
-            faults.append((doubt.line, doubt.fault))
-    return believed, faults
-
-
 def _check_athletes(sheet: Sheet, context: LogContext) -> None:
     """Refuse the lines of anybody else; two names in one file are refused as a whole."""
-    first: dict[str, Line] = {}
+    first: dict[str, str] = {}
     for line in sheet.lines:
         if name := line.text("athlete"):
-            first.setdefault(name, line)
+            first.setdefault(name, sheet.place(line.number, "athlete"))
     if len(first) > 1:
-        where = sheet.place([*first.values()][1].number, "athlete")
-        sheet.tell(None, where, f"two athletes in one file: {listed(first)}", "Hand in one file for each")
-    for name, line in first.items():
-        if len(first) == 1 and name.casefold() != context.athlete.casefold():
-            read = f"this is the log of {as_written(name)}, the folder that of {as_written(context.athlete)}"
-            sheet.tell(None, sheet.place(line.number, "athlete"), read, "Name the right folder")
+        read = f"two athletes in one file: {listed(first)}"
+        sheet.tell(None, [*first.values()][1], read, "Hand in one file for each")
+    elif first:
+        [(name, where)] = first.items()
+        if name.casefold() != context.brief.athlete.name.casefold():
+            read = f"this is the log of {as_written(name)}, the folder that of {as_written(context.brief.athlete.name)}"
+            sheet.tell(None, where, read, "Name the right folder")
 
 
 def _check_decimal_marks(sheet: Sheet) -> None:

@@ -3,12 +3,12 @@
 import datetime
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeVar
 
 from library.errors import nearest, visible
 from library.read import Library
-from library.schema import Exercise
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.names import plain_word, region_names
@@ -38,42 +38,27 @@ class LogContext:
     `was_asked`: whether the sheet of its week asked for a set's load, which then is never questioned.
     """
 
-    exercises: Mapping[str, Exercise]
-    regions: Mapping[str, str]  # what a region is called, as `plain_word` writes it, to its key
+    brief: Brief
     gyms: Mapping[str, Gym]
-    gym_of_day: Mapping[str, str]
-    athlete: str
+    library: Library
     today: datetime.date
-    was_asked: Callable[[LoggedSet], bool]
-    keys: Mapping[str, str] = field(init=False)  # exercise key and printed name, in lower case, to the key
+    was_asked: Callable[[LoggedSet], bool] = lambda _: False
 
-    def __post_init__(self) -> None:
-        """Make the table of exercise names once: a long log asks it for every line."""
-        names = {exercise.name.lower(): key for key, exercise in self.exercises.items()}
-        object.__setattr__(self, "keys", names | {key: key for key in self.exercises})
+    @cached_property
+    def keys(self) -> Mapping[str, str]:
+        """Exercise key and printed name, in lower case, to the key."""
+        exercises = self.library.exercises
+        return {of.name.lower(): key for key, of in exercises.items()} | {key: key for key in exercises}
+
+    @cached_property
+    def regions(self) -> Mapping[str, str]:
+        """What a joint region is called, as `plain_word` writes it, to its key."""
+        return region_names(self.library)
 
     def exercise(self, text: str) -> str | None:
         """Return the key of the exercise that `text` names by key or printed name."""
         words = text.lower().split()
         return self.keys.get(" ".join(words)) or self.keys.get("_".join(words))
-
-    def gym_for(self, session: str) -> str | None:
-        """Return the gym of a session ("Mon", "Mon-2") by the brief, or the only gym; None: neither says."""
-        only = next(iter(self.gyms)) if len(self.gyms) == 1 else None
-        return self.gym_of_day.get(session[:3], only)
-
-
-def log_context(
-    brief: Brief,
-    gyms: Mapping[str, Gym],
-    library: Library,
-    today: datetime.date,
-    was_asked: Callable[[LoggedSet], bool] = lambda _: False,
-) -> LogContext:
-    """Gather the context from what was read of an athlete."""
-    days: dict[str, str] = {session.day: session.gym for session in brief.session}
-    names, athlete = region_names(library), brief.athlete.name
-    return LogContext(library.exercises, names, gyms, days, athlete, today, was_asked)
 
 
 @dataclass(frozen=True)
@@ -86,8 +71,16 @@ class DateOrder:
     day_first: int | None = None
     month_first: int | None = None
 
-    def read(self, text: str) -> datetime.date:
-        """Read one date of the file. Raises CellFault where its order is not proven, or proven both ways."""
+    def read(self, text: str, today: datetime.date) -> datetime.date:
+        """Read one date of the file. Raises CellFault where its order is not proven, or it lies ahead."""
+        if not text:
+            raise CellFault("empty", "Write the date of the session on every line, such as 2026-11-30")
+        date = self._date(text)
+        if date > today:
+            raise refuse_cell(text, f"It lies in the future: today is {today}. Write the day it was done")
+        return date
+
+    def _date(self, text: str) -> datetime.date:
         parts = NUMERIC.match(text)
         if parts is None:
             return record.iso_date(text)
@@ -157,7 +150,10 @@ class Reader:
     def gym(self, text: str, session: str) -> str:
         """Read a gym; where none is written, that of the session."""
         gyms = self.context.gyms
-        gym = text or self.context.gym_for(session)
+        # sessions are named "Mon", "Mon-2"
+        days: dict[str, str] = {of.day: of.gym for of in self.context.brief.session}
+        only = next(iter(gyms)) if len(gyms) == 1 else None
+        gym = text or days.get(session[:3]) or only
         if gym is None:
             raise CellFault("empty", f"Write where it was done: one of {listed(gyms)}")
         if gym not in gyms:
@@ -177,14 +173,16 @@ class Reader:
 def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) -> LoggedSet | None:
     """Read one line; None if something is wrong with it, which the sheet's faults then tell."""
     reader = Reader(sheet, line, context)
-    date = reader.read("date", lambda text: _date(text, order, context.today))
+    date = reader.read("date", lambda text: order.read(text, context.today))
     exercise = reader.read("exercise", reader.exercise)
     if line.text("kind").lower() == CLEARED:
         note = reader.read("note", record.note)
         return None if date is None or exercise is None else clearance(exercise, date, note or "")
     load, beside = reader.read("load", record.load) or (None, None)
     written = reader.read("load_unit", record.unit)
-    number = reader.read("set", _set_number)
+    number = reader.read("set", record.set_number)
+    if number == 0:
+        reader.tell("set", refuse_cell(line.text("set"), "Number the sets from 1"))
     reps = reader.read("reps", record.repetitions)
     rir = reader.read("rir", record.in_reserve)
     pain = reader.read("pain", record.pain)
@@ -203,22 +201,6 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
         date, visible(session[: record.NOTE_LENGTH]), exercise, number, load, unit, reps, rir, pain, where,
         kind or "", morning or "", gym or "", note or "",
     )  # fmt: skip
-
-
-def _date(text: str, order: DateOrder, today: datetime.date) -> datetime.date:
-    if not text:
-        raise CellFault("empty", "Write the date of the session on every line, such as 2026-11-30")
-    date = order.read(text)
-    if date > today:
-        raise refuse_cell(text, f"It lies in the future: today is {today}. Write the day it was done")
-    return date
-
-
-def _set_number(text: str) -> int:
-    number = record.set_number(text)
-    if number == 0:
-        raise refuse_cell(text, "Number the sets from 1")
-    return number
 
 
 def joint_region(text: str, context: LogContext) -> str:

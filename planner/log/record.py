@@ -107,8 +107,8 @@ def iso_date(text: str) -> datetime.date:
     return day
 
 
-def _number(what: str, most: float, such_as: int = 8) -> Callable[[str], float | None]:
-    """Make the reader of a number from 0 to `most`, with a point or a comma."""
+def _number(what: str, most: float, such_as: int = 8, *, whole: bool = False) -> Callable[[str], Any]:
+    """Make the reader of a number from 0 to `most`, with a point or a comma; None where none is written."""
 
     def read(text: str) -> float | None:
         if not text:
@@ -119,45 +119,34 @@ def _number(what: str, most: float, such_as: int = 8) -> Callable[[str], float |
         value = float(text.replace(",", "."))
         if not 0 <= value <= most:
             raise refuse_cell(text, f"Write {what} from 0 to {most:g}")
-        return value
-
-    return read
-
-
-def _whole(what: str, most: int) -> Callable[[str], int | None]:
-    """Make the reader of a whole number from 0 to `most`."""
-    number = _number(what, most)
-
-    def read(text: str) -> int | None:
-        value = number(text)
-        if value is not None and value != int(value):
+        if whole and value != int(value):
             raise refuse_cell(text, f"Write {what} as a whole number")
-        return None if value is None else int(value)
+        return int(value) if whole else value
 
     return read
 
 
 load_number = _number("the load", LOG.load_most)
-repetitions = _whole("the repetitions", LOG.reps_most)  # 0: begun and stopped
+repetitions = _number("the repetitions", LOG.reps_most, whole=True)  # 0: begun and stopped
 _in_reserve = _number("the repetitions in reserve", LOG.rir_most, 2)
 pain = _number("pain", LOG.pain_most)
+_set_number = _number("the number of the set", LOG.sets_most, whole=True)
 
 
 def in_reserve(text: str) -> float | None:
     """Read repetitions in reserve; effort on the scale that ends at failure with 10 is told what it would be."""
     effort = EFFORT.fullmatch(text)
-    left = 10 - float(effort[1].replace(",", ".")) if effort else -1
-    if left >= 0:
+    if effort and (left := 10 - float(effort[1].replace(",", "."))) >= 0:
         raise refuse_cell(text, f"Write repetitions in reserve, which would be {left:g}")
-    return _in_reserve(text)
+    value: float | None = _in_reserve(text)
+    return value
 
 
 def set_number(text: str) -> int:
     """Read the number of the set; 0 is kept for clearances."""
-    value = _whole("the number of the set", LOG.sets_most)(text)
-    if value is None:
+    if not text:
         raise CellFault("empty", "Write the number of the set: 1, 2, 3 …")
-    return value
+    return int(_set_number(text))
 
 
 def load(text: str) -> tuple[float | None, Unit | None]:

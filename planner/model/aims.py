@@ -52,6 +52,8 @@ def price_effort(program: Program) -> None:
             price = settings.price_minute * minutes + settings.price_set * sets
             price += line_price(problem, candidate) + block_price(problem, (candidate.key, session.id), sets)
             add(program.rest_price, {column: price})
+    for column in program.used.values():
+        add(program.rest_price, {column: settings.price_different})
     for column, saved in program.saved.items():
         add(program.rest_price, {column: -saved_price(problem, saved)})
     if saved := sum(seconds_saved(problem, problem.trained, one.id) for one in problem.sessions):
@@ -68,11 +70,17 @@ def saved_price(problem: Problem, seconds: float) -> float:
 
 
 def line_price(problem: Problem, candidate: Candidate) -> float:
-    """Price of one line on a session's sheet: what it is for, its skill, how usual it is, its place (for ties)."""
+    """Price of one line on a session's sheet: what it is for, its skill, how usual and how safe it is, its place (for ties)."""
     settings = problem.settings
     taste = settings.price_skill * (candidate.skill - 1) + settings.price_choice * (candidate.choice - 1)
     helps = 0.0 if candidate.trains else settings.price_helping
     helps += settings.price_unasked if candidate.unasked else 0.0
+    helps += (
+        settings.price_beside_lift if candidate.trains in problem.lifted and not candidate.main_lift else 0.0
+    )
+    tender = any(not of.easy_share for of in problem.joints)
+    if candidate.is_heavy and (tender or problem.skilled) and (candidate.implement == "machine") != tender:
+        taste += settings.price_free_lift
     return settings.price_exercise + taste + helps + settings.tie_break * candidate.place
 
 
@@ -110,6 +118,7 @@ def rest_value(problem: Problem, plan: Plan) -> float:
         - settings.price_pair_minute * paired
         + settings.price_set * sum(plan.values())
         + settings.price_overshoot * overshoot(problem, plan)
+        + settings.price_different * len(exercises_in(plan))
         + sum(line_price(problem, problem.by_key[key]) for key, _ in plan)
         + sum(block_price(problem, pair, sets) for pair, sets in plan.items())
         + change_price(problem, plan)

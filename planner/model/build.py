@@ -7,7 +7,7 @@ from planner.athlete.screening import joint_allowances
 from planner.athlete.targets import HeadTarget
 from planner.document import Plan
 from planner.method import WeekSettings
-from planner.model.admission import Admission, lacks, room_of
+from planner.model.admission import Admission, lacks, room_of, skill_of
 from planner.model.inputs import DIGITS, Inputs
 from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
@@ -25,11 +25,15 @@ def build_problem(inputs: Inputs) -> Problem:
     variety = brief.variety
     sessions = tuple(make_session(inputs, plannable, session) for session in brief.session)
     there = {known[key].trains for session in sessions for key in session.allowed}
+    hurt = {
+        inputs.library.exercises[key].trains for key in inputs.barred
+    }  # what helps does not make up for these
     return Problem(
         candidates=candidates,
         sessions=sessions,
         heads=tuple(
-            make_goal(inputs, target, has_own=target.head in there) for target in inputs.targets.values()
+            make_goal(inputs, target, has_own=target.head in there | hurt)
+            for target in inputs.targets.values()
         ),
         joints=tuple(make_budget(inputs, region) for region in inputs.library.regions),
         settings=settings,
@@ -44,6 +48,7 @@ def build_problem(inputs: Inputs) -> Problem:
         capped={key: most for key, most in inputs.capped.items() if key in known},
         quiet_trapezius=brief.preferences.trapezius,
         paired=brief.preferences.paired,
+        skilled=skill_of(inputs) >= settings.skill_advanced,
         lost_families={key: one.family for key, one in inputs.library.exercises.items() if key not in known},
     )
 
@@ -72,9 +77,11 @@ def pinned_sets(inputs: Inputs) -> Plan:
 
 
 def week_settings(inputs: Inputs) -> WeekSettings:
-    """Give the week's settings with the brief's own share of a target, if it names one."""
-    share = inputs.brief.variety.share
-    return inputs.week if share is None else inputs.week.but(share_of_target=share)
+    """Give the week's settings with what a novice may repeat, and the share of a target that the brief names."""
+    share, week = inputs.brief.variety.share, inputs.week
+    if inputs.brief.athlete.training_status == "novice":
+        week = week.but(share_of_target=week.share_novice, repeat_sessions=week.repeat_sessions_novice)
+    return week if share is None else week.but(share_of_target=share)
 
 
 def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
@@ -100,7 +107,7 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         rest_seconds=exercise.rest_seconds,
         warmup_sets=exercise.warmup_sets,
         skill=exercise.skill,
-        choice=exercise.choice,
+        choice=1 if exercise.key in {*preferred, *inputs.brief.preferences.pin} else exercise.choice,
         unasked=better and exercise.key not in preferred,
         main_lift=inputs.library.families[exercise.family].main_lift and bool(trains),
     )
@@ -131,8 +138,8 @@ def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Ses
 def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) -> bool:
     """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or too little usual does its work.
 
-    A main lift has its work done by usual main lifts alone, another own movement of a head by two usual ones, what helps
-    by any. What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement.
+    A main lift has its work done by one usual own movement of its head, another own movement by two, what helps by any.
+    What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement.
     """
     wishes, usual = inputs.brief.preferences, inputs.week.usual_choice
     if candidate.choice <= usual or candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week}:
@@ -141,7 +148,7 @@ def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) 
     rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]
     if not candidate.trains:
         return not rest
-    own = [one for one in rest if one.trains and one.main_lift >= candidate.main_lift]
+    own = [one for one in rest if one.trains]
     allowances = joint_allowances(inputs.brief, inputs.library)
     loads = any(grade and allowances[region] != "clear" for region, grade in candidate.grades.items())
     alone = candidate.main_lift or loads or not candidate.station  # never a room's second movement
@@ -192,14 +199,16 @@ def careful_regions(inputs: Inputs) -> frozenset[str]:
 
 def make_budget(inputs: Inputs, region: str) -> JointBudget:
     """Give a region's weekly budget by its allowance, and what sets done elsewhere on a named day use of it."""
+    allowance = joint_allowances(inputs.brief, inputs.library)[region]
     allowed = {
         "clear": inputs.week.joint_budget_clear,
         "careful": inputs.week.joint_budget_careful,
         "avoid": inputs.week.joint_budget_avoid,
-    }[joint_allowances(inputs.brief, inputs.library)[region]]
+    }[allowance]
     used = sum(
         stress.grade * done.sets
         for key, done in inputs.brief.elsewhere.items()
         if done.day and (stress := inputs.library.exercises[key].stress.get(region))
     )
-    return JointBudget(region, allowed, float(used))
+    easy = inputs.week.joint_easy_share if allowance == "clear" else 0.0
+    return JointBudget(region, allowed, float(used), easy)

@@ -5,15 +5,17 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from planner.document import Plan
-from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of
+from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, kind_of
 from planner.model.program import Goal, Miss, Program, Terms, add, miss
 from planner.plain import ROUNDING
+
+PAIR = 2  # exercises that a session should have at the least
 
 
 def booked_rows(program: Program) -> None:
     """Σe y[e,d] + few + thin + empty ≥ n, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
 
-    n: one for each 10 booked minutes, at most 3. Booked minutes are the coach's gift: an empty session costs all columns
+    n: one for each 10 booked minutes, 2 or 3. Booked minutes are the coach's gift: an empty session costs all columns
     (empty ≤ 1, thin ≤ 1, few what is left). Does not apply where so many exercises do not fit, nor where nothing is
     needed.
     """
@@ -39,7 +41,7 @@ def booked_rows(program: Program) -> None:
 
 
 def exercises_wanted(problem: Problem, session: SessionKind) -> int:
-    """Exercises that a session still to come should have: one for each 10 minutes, at most 3, as many as fit; 0: none."""
+    """Exercises that a session still to come should have: one for each 10 minutes, 2 or 3, as many as fit; 0: none."""
     if not problem.anything_needed or session.frozen:
         return 0
     # what a block holds asks for no fewer: a plan is worth the same, held or not
@@ -51,7 +53,7 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
     )
     minutes = session.seconds / 60 + problem.settings.general_warmup_minutes
     most = min(
-        problem.settings.booked_exercises, max(1, int(minutes // problem.settings.booked_minutes_each))
+        problem.settings.booked_exercises, max(PAIR, int(minutes // problem.settings.booked_minutes_each))
     )
     seconds = count = 0
     for block in shortest[:most]:
@@ -94,31 +96,26 @@ def seconds_straight(problem: Problem, plan: Plan, day: str) -> int:
 
 
 def twin_rows(program: Program) -> None:
-    """Σ y[e,d] over one family with one implement − miss ≤ 1, exercises a session."""
+    """Σ y[e,d] over one movement (family and implement, of main lifts the family) − miss ≤ 1, exercises a session."""
     problem = program.problem
     for session in problem.open_sessions:
-        for family, implement in kinds_in(problem, session):
-            terms = program.count(lambda one, kind=(family, implement): kind_of(one) == kind, session.id)  # type: ignore[misc]
+        for movement in twins_in(problem, session):
+            terms = program.count(lambda one, movement=movement: movement_of(one) == movement, session.id)  # type: ignore[misc]
             terms[program.miss(problem.settings.price_twins)] = -1.0
-            about = f"{family}:{implement}"
+            about = ":".join(movement)
             program.row("twins", terms, high=1, unit="exercises", about=about, day=session.id)
 
 
-def kind_of(candidate: Candidate) -> tuple[str, str]:
-    """Family and implement: two of one kind in a session are twins."""
-    return candidate.family, candidate.implement
-
-
-def kinds_in(problem: Problem, session: SessionKind) -> list[tuple[str, str]]:
-    """Kinds of which a session can hold two or more exercises."""
-    kinds = [kind_of(one) for one in problem.candidates if problem.choices(one.key, session)]
-    return [kind for kind in dict.fromkeys(kinds) if kinds.count(kind) > 1]
+def twins_in(problem: Problem, session: SessionKind) -> list[tuple[str, str]]:
+    """Movements of which a session can hold two or more exercises."""
+    there = [movement_of(one) for one in problem.candidates if problem.choices(one.key, session)]
+    return [movement for movement in dict.fromkeys(there) if there.count(movement) > 1]
 
 
 def twins_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each kind of which a session has two or more."""
+    """Name each movement of which a session has two or more."""
     for session in problem.open_sessions:
-        kinds = [kind_of(problem.by_key[key]) for key, day in plan if day == session.id]
+        kinds = [movement_of(problem.by_key[key]) for key, day in plan if day == session.id]
         for kind in dict.fromkeys(kinds):
             name = ":".join(("twins", session.id, *kind))
             yield from miss(name, kinds.count(kind) - 1, "exercises", problem.settings.price_twins)
@@ -202,12 +199,16 @@ def repeats_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def mixed_rows(program: Program) -> None:
-    """Σh v[h,d] + miss ≥ 2, v[h,d] ≤ Σ y[e,d] over own movements of h, v ≤ 1: heads of a session with two exercises or more."""
-    problem = program.problem
+    """Σh v[h,d] + miss ≥ 2, v[h,d] ≤ Σ y[e,d] over own movements of h, v ≤ 1, heads of a session with two exercises or more.
+
+    Where three are wanted each head that a session leaves out costs too, 1 − v at a price that follows how much it needs.
+    """
+    problem, settings = program.problem, program.problem.settings
     for session in problem.open_sessions:
-        if not heads_wanted(problem, session):
+        wanted = heads_wanted(problem, session)
+        if not wanted:
             continue
-        heads: Terms = {program.miss(problem.settings.price_mixed): 1.0}
+        heads: Terms = {program.miss(settings.price_mixed): 1.0}
         for goal in problem.heads:
             own = program.count(lambda one, head=goal.head: one.trains == head, session.id)  # type: ignore[misc]
             if own:
@@ -215,22 +216,33 @@ def mixed_rows(program: Program) -> None:
                 terms = own | {trained: -1.0}
                 program.row("mixed", terms, low=0, unit="exercises", about=goal.head, day=session.id)
                 heads[trained] = 1.0
-        program.row("mixed", heads, low=problem.settings.heads_a_session, unit="heads", day=session.id)
+                price = left_out_price(problem, goal)
+                add(program.rest_price, {trained: -price, program.variable(1, 1): price})
+        program.row("mixed", heads, low=PAIR, unit="heads", day=session.id)
 
 
-def heads_wanted(problem: Problem, session: SessionKind) -> int:
-    """Heads that a session still to come should train: two, where it should have two exercises and own movements of two."""
+def left_out_price(problem: Problem, goal: HeadGoal) -> float:
+    """Price of a session without a head: all of it where its own sets make a block for every session."""
+    sets = problem.settings.short_block_sets * len(problem.open_sessions)
+    return problem.settings.price_left_out * min(1.0, goal.own_wanted / sets)
+
+
+def heads_wanted(problem: Problem, session: SessionKind) -> frozenset[str]:
+    """Heads of which a session still to come should train two or more; none where it has two exercises or two heads too few."""
     own = {one.trains for one in problem.candidates if problem.choices(one.key, session)} - {""}
-    wanted, heads = problem.settings.heads_a_session, own & {goal.head for goal in problem.heads}
-    return wanted if min(exercises_wanted(problem, session), len(heads)) >= wanted else 0
+    heads = own & {goal.head for goal in problem.heads}
+    return frozenset(heads) if min(exercises_wanted(problem, session), len(heads)) >= PAIR else frozenset()
 
 
 def mixed_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each session that trains one head alone."""
+    """Name each session that leaves out heads: one alone costs most, any other by how much it needs."""
     for session in problem.open_sessions:
-        heads = {problem.by_key[key].trains for key, day in plan if day == session.id}
-        by = heads_wanted(problem, session) - len(heads & {goal.head for goal in problem.heads})
-        yield from miss(f"mixed:{session.id}", by, "heads", problem.settings.price_mixed)
+        wanted = heads_wanted(problem, session)
+        trained = {problem.by_key[key].trains for key, day in plan if day == session.id} & wanted
+        price = problem.settings.price_mixed * max(0, PAIR - len(trained)) if wanted else 0.0
+        out = [goal for goal in problem.heads if goal.head in wanted - trained]
+        price += sum(left_out_price(problem, goal) for goal in out)
+        yield from miss(f"mixed:{session.id}", len(out), "heads", price / len(out) if out else 0.0)
 
 
 def heavy_day_rows(program: Program) -> None:

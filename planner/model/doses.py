@@ -3,18 +3,10 @@
 `dose` carries the first aim, all other goals the second. What a goal is missed by follows from the plan alone.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from planner.document import Plan
-from planner.model.problem import (
-    Candidate,
-    HeadGoal,
-    Problem,
-    counted_of,
-    exercises_in,
-    own_of,
-    sets_a_week,
-)
+from planner.model.problem import HeadGoal, Problem, counted_of, exercises_in, kind_of, own_of, sets_a_week
 from planner.model.program import INFINITE, Goal, Miss, Program, add, miss
 
 
@@ -65,7 +57,7 @@ def lift_price(problem: Problem, plan: Plan, goal: HeadGoal) -> float:
 def main_lifts(problem: Problem, goal: HeadGoal) -> frozenset[str]:
     """A head's own movements of which one belongs in most weeks, as far as some session has the time; none of a small target."""
     settings = problem.settings
-    if goal.target < settings.own_families_target or goal.own_wanted <= 0:
+    if goal.target < settings.main_lift_target or goal.own_wanted <= 0:
         return frozenset()
     longest = max((session.seconds for session in problem.open_sessions), default=0)
     least = settings.smallest_block_sets
@@ -197,34 +189,46 @@ def session_cap_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def share_rows(program: Program) -> None:
-    """c[e,h]·Σd x[e,d] − miss ≤ max(s·T[h], smin·c[e,h]), direct sets a week, for movements that train h."""
+    """Σ c[e,h]·x[e,d] over e of kind k − miss ≤ max(s·T[h], smin·c), direct sets a week, c the highest of k.
+
+    For kinds (family and implement) of movements that train h, where there are two: seated or standing, a movement is
+    one movement. Main lifts are free: the same press twice a week is no lack of variety.
+    """
     problem = program.problem
     for goal in problem.heads:
-        for one in problem.own_movements(goal.head):
-            credit = one.credits.get(goal.head, 0.0)
-            terms = program.total(lambda other, key=one.key, c=credit: c if other.key == key else 0.0)  # type: ignore[misc]
-            if terms:
-                terms[program.miss(problem.settings.price_share)] = -1.0
-                about = f"{one.key}:{goal.head}"
-                high = most_of_one(problem, goal, one)
-                program.row("share", terms, high=high, unit="direct sets", about=about)
+        for kind, keys in kinds_shared(problem, goal).items():
+            terms = program.total(
+                lambda one, keys=keys, head=goal.head: one.credits.get(head, 0.0) if one.key in keys else 0.0  # type: ignore[misc]
+            )
+            terms[program.miss(problem.settings.price_share)] = -1.0
+            high = most_of_a_kind(problem, goal, keys)
+            program.row("share", terms, high=high, unit="direct sets", about=f"{goal.head}:{kind}")
 
 
-def most_of_one(problem: Problem, goal: HeadGoal, candidate: Candidate) -> float:
-    """Direct sets a week that one exercise may give a head; one smallest block is always allowed."""
+def kinds_shared(problem: Problem, goal: HeadGoal) -> dict[str, list[str]]:
+    """Kinds of a head's own movements, main lifts aside, each with its exercises; none where there is one alone."""
+    kinds: dict[str, list[str]] = {}
+    for one in problem.own_movements(goal.head):
+        if not one.main_lift:
+            kinds.setdefault(":".join(kind_of(one)), []).append(one.key)
+    return kinds if len(kinds) > 1 else {}
+
+
+def most_of_a_kind(problem: Problem, goal: HeadGoal, keys: Sequence[str]) -> float:
+    """Direct sets a week that one kind of movement may give a head; one smallest block is always allowed."""
     settings = problem.settings
-    smallest = settings.smallest_block_sets * candidate.credits.get(goal.head, 0.0)
-    return max(settings.share_of_target * goal.target, smallest)
+    credit = max(problem.by_key[key].credits.get(goal.head, 0.0) for key in keys)
+    return max(settings.share_of_target * goal.target, settings.smallest_block_sets * credit)
 
 
 def share_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each exercise above its share of the head that it is chosen for."""
+    """Name each kind of movement above its share of the head that it is chosen for."""
+    sets = sets_a_week(plan)
     for goal in problem.heads:
-        for key, sets in sorted(sets_a_week(plan).items()):
-            one = problem.by_key[key]
-            if one.trains == goal.head and key in problem.rooms:
-                by = one.credits.get(goal.head, 0.0) * sets - most_of_one(problem, goal, one)
-                yield from miss(f"share:{key}:{goal.head}", by, "direct sets", problem.settings.price_share)
+        for kind, keys in kinds_shared(problem, goal).items():
+            given = sum(problem.by_key[key].credits.get(goal.head, 0.0) * sets.get(key, 0) for key in keys)
+            by = given - most_of_a_kind(problem, goal, keys)
+            yield from miss(f"share:{goal.head}:{kind}", by, "direct sets", problem.settings.price_share)
 
 
 DOSES = (

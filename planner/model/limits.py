@@ -123,7 +123,7 @@ def joint_rows(program: Program) -> None:
     """Σ g[e,r]·x[e,d] + elsewhere[r] ≤ G[r], grade-sets a week, for every region with a budget.
 
     No source gives a safe weekly number: G is the coach's choice. What was trained already stands, even above G. Above an
-    easy share of G each grade-set has a price in the second aim.
+    easy share of G, and from the first one on where a region is not clear, each grade-set has a price in the second aim.
     """
     problem, settings = program.problem, program.problem.settings
     for budget in problem.joints:
@@ -134,9 +134,8 @@ def joint_rows(program: Program) -> None:
         most = max(budget.room, grade_sets(problem, problem.trained, region))
         program.row("joints", dict(terms), high=most, unit="grade-sets", about=region)
         over = program.miss(settings.price_joint)
-        easy = max(0.0, settings.joint_easy_share * budget.allowed - budget.elsewhere)
         add(terms, {over: -1.0})
-        program.row("joints_easy", terms, high=easy, unit="grade-sets", about=region)
+        program.row("joints_easy", terms, high=budget.easy, unit="grade-sets", about=region)
 
 
 def grade_sets(problem: Problem, plan: Plan, region: str) -> float:
@@ -146,11 +145,7 @@ def grade_sets(problem: Problem, plan: Plan, region: str) -> float:
 
 def over_easy(problem: Problem, plan: Plan) -> float:
     """Grade-sets above the easy share, over all regions: the part that has a price."""
-    share = problem.settings.joint_easy_share
-    return sum(
-        max(0.0, grade_sets(problem, plan, b.region) - max(0.0, share * b.allowed - b.elsewhere))
-        for b in problem.joints
-    )
+    return sum(max(0.0, grade_sets(problem, plan, of.region) - of.easy) for of in problem.joints)
 
 
 def joint_use(problem: Problem, plan: Plan) -> Iterator[LimitUse]:

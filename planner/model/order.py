@@ -8,7 +8,7 @@ from planner.model.pairs import Pair
 from planner.model.problem import Candidate, Problem
 
 FURNITURE = frozenset({"flat_bench", "adjustable_bench"})  # what another client can lend
-Rank = tuple[int, float, int, bool, int, int]
+Rank = tuple[int, float, int, bool, bool, int, int]
 Stations = frozenset[str]
 Block = tuple[Candidate, ...]  # one exercise, or two that are done in turns
 
@@ -44,7 +44,7 @@ def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> l
     pair with a multi-joint lift does not come first: a heavy first lift is left alone.
     """
     priority = {goal.head: goal.priority for goal in problem.heads}
-    ranked = sorted((problem.candidate(key) for key in keys), key=lambda one: urgency(one, priority))
+    ranked = sorted((problem.by_key[key] for key in keys), key=lambda one: urgency(one, priority))
     blocks = list(together(ranked, pairs))
     returns, order = next(
         (returns, order)
@@ -118,7 +118,8 @@ def station(candidate: Candidate) -> Stations:
 def urgency(candidate: Candidate, priority: Mapping[str, float]) -> Rank:
     """Give a sort key: main lifts, heavy pulls, other lifts that help, then the head of highest priority, own before helping.
 
-    A light lift that is chosen for its head (a face pull) ranks with the raises; what has no load stands last.
+    A light lift that is chosen for its head (a face pull) ranks with the raises; what has no load stands last, and free
+    weights stand before machines.
     """
     wanted = priority.get(candidate.main_head, 0.0)
     kinds = (candidate.main_lift, candidate.is_heavy, candidate.multi_joint and not candidate.trains)
@@ -127,6 +128,7 @@ def urgency(candidate: Candidate, priority: Mapping[str, float]) -> Rank:
         -wanted,
         0 if candidate.trains else 1,
         not candidate.station,
+        candidate.implement == "machine",
         -candidate.set_seconds,
         candidate.place,
     )

@@ -53,7 +53,7 @@ def pairs_of(problem: Problem, plan: Plan, day: str) -> tuple[Pair, ...]:
     if not problem.paired:
         return ()
     sets = {key: count for (key, where), count in plan.items() if where == day}
-    lifts = sorted((problem.candidate(key) for key in sets), key=lambda lift: lift.place)
+    lifts = sorted((problem.by_key[key] for key in sets), key=lambda lift: lift.place)
     possible = {
         (one.key, other.key): saved
         for one, other in combinations(lifts, 2)
@@ -88,18 +88,18 @@ def leaves_a_first_lift(lifts: Sequence[Candidate], pairs: Sequence[Pair]) -> bo
 def seconds_saved(problem: Problem, plan: Plan, day: str) -> int:
     """Seconds that the pairs of a session save."""
     return sum(
-        saved_seconds(problem.settings, problem.candidate(one), problem.candidate(other), plan[one, day])
+        saved_seconds(problem.settings, problem.by_key[one], problem.by_key[other], plan[one, day])
         for one, other in pairs_of(problem, plan, day)
     )
 
 
 def seconds_of(problem: Problem, plan: Plan, key: str, day: str) -> float:
     """Seconds of one exercise in a session; of a pair, each has half of what they save."""
-    straight = problem.candidate(key).seconds(plan[key, day])
+    straight = problem.by_key[key].seconds(plan[key, day])
     pair = next((pair for pair in pairs_of(problem, plan, day) if key in pair), None)
     if pair is None:
         return straight
-    one, other = (problem.candidate(name) for name in pair)
+    one, other = (problem.by_key[name] for name in pair)
     return straight - saved_seconds(problem.settings, one, other, plan[key, day]) / 2
 
 

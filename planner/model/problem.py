@@ -1,5 +1,6 @@
 """The week's question as plain data, and sums over a plan. Seconds are whole, doses are direct sets a week."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -9,8 +10,6 @@ from typing import Literal
 
 from planner.document import Plan, State
 from planner.method import WeekSettings
-
-DAYS_A_WEEK = 7
 
 
 @dataclass(frozen=True)
@@ -116,11 +115,17 @@ class HeadGoal:
 
 @dataclass(frozen=True)
 class JointBudget:
-    """Grade-sets a week of one region: the hard limit, and what is used up elsewhere already."""
+    """Grade-sets a week of one region: the hard limit, what is used up elsewhere, and the share of the limit that is free."""
 
     region: str
     allowed: float
     elsewhere: float
+    easy_share: float = 0.5
+
+    @property
+    def easy(self) -> float:
+        """Grade-sets of these sessions above which each has a price."""
+        return max(0.0, self.easy_share * self.allowed - self.elsewhere)
 
     @property
     def room(self) -> float:
@@ -172,10 +177,11 @@ class Problem:
     last_week: frozenset[str] = frozenset()
     last_plan: Plan = field(default_factory=dict)  # last week's sets: they stay where nothing is better
     preferred: tuple[str, ...] = ()
-    pins: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    pins: Plan = field(default_factory=dict)
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets this week, after pain
     quiet_trapezius: bool = False
     paired: bool = False  # exercises of different heads may be done in turns
+    skilled: bool = False  # may do the most demanding exercises
     in_force: Plan | None = None  # the plan that should be changed least
     lost_families: dict[str, str] = field(default_factory=dict)  # family of each exercise that is out by now
     held: Held | None = None  # what stays inside a block
@@ -194,14 +200,18 @@ class Problem:
     def trained(self) -> Plan:
         """What was done in sessions that are over: it counts, whatever holds for the rest of the week."""
         over = {session.id for session in self.sessions if session.frozen}
-        return {(key, day): sets for (key, day), sets in self.pins.items() if day in over}
+        return {pair: sets for pair, sets in self.pins.items() if pair[1] in over}
 
     @cached_property
     def rooms(self) -> frozenset[str]:
         """Keys of the candidates that some session can still hold."""
-        return frozenset(
-            one.key for one in self.candidates if any(self.choices(one.key, day) for day in self.sessions)
-        )
+        days, candidates = self.sessions, self.candidates
+        return frozenset(one.key for one in candidates for day in days if self.choices(one.key, day))
+
+    @cached_property
+    def lifted(self) -> frozenset[str]:
+        """Heads of which some session can hold a main lift."""
+        return frozenset(one.trains for one in self.candidates if one.main_lift and one.key in self.rooms)
 
     @cached_property
     def by_key(self) -> Mapping[str, Candidate]:
@@ -212,31 +222,21 @@ class Problem:
     def lost_movements(self) -> frozenset[tuple[str, str]]:
         """(family, day) of the exercises in force that no session can hold any more: movement comes before name."""
         family = self.lost_families | {key: one.family for key, one in self.by_key.items()}
-        gone = {(key, day) for key, day in self.in_force or {} if key not in self.rooms and key in family}
+        gone = (pair for pair in self.in_force or () if pair[0] not in self.rooms and pair[0] in family)
         return frozenset((family[key], day) for key, day in gone)
-
-    def candidate(self, key: str) -> Candidate:
-        """Find a candidate by key; KeyError if it cannot be planned."""
-        return self.by_key[key]
-
-    def session(self, day: str) -> SessionKind:
-        """Find a session by id; StopIteration if there is none."""
-        return next(session for session in self.sessions if session.id == day)
 
     def can_hold(self, key: str, day: str) -> bool:
         """Whether an exercise has any set count in a session."""
-        return key in self.by_key and any(
-            one.id == day and bool(self.choices(key, one)) for one in self.sessions
-        )
+        return key in self.by_key and any(self.choices(key, one) for one in self.sessions if one.id == day)
 
     def choices(self, key: str, session: SessionKind) -> tuple[int, ...]:
         """Set counts that this exercise may have in this session (0 is always possible unless pinned)."""
         pinned = self.pins.get((key, session.id))
         if pinned is not None:
             return (pinned,)
+        fewest, most = self.settings.smallest_block_sets, self.settings.largest_block_sets
         if key not in session.allowed or session.frozen:
             return ()
-        fewest, most = self.settings.smallest_block_sets, self.settings.largest_block_sets
         if self.held is not None:
             return tuple(self.held.counts(key, session.id, fewest, most))
         return tuple(range(fewest, min(most, self.capped.get(key, most)) + 1))
@@ -249,11 +249,14 @@ class Problem:
         """Pairs of sessions on neighbouring days, Sunday and Monday included."""
         from planner.athlete.brief import DAYS
 
-        near, place = (1, DAYS_A_WEEK - 1), {one.id: DAYS.index(one.day) for one in self.sessions}
+        near, place = (1, len(DAYS) - 1), {one.id: DAYS.index(one.day) for one in self.sessions}
         pairs = combinations(self.sessions, 2)
-        return [
-            (one, other) for one, other in pairs if (place[other.id] - place[one.id]) % DAYS_A_WEEK in near
-        ]
+        return [pair for pair in pairs if (place[pair[1].id] - place[pair[0].id]) % len(DAYS) in near]
+
+
+def kind_of(candidate: Candidate) -> tuple[str, str]:
+    """Family and implement: seated or standing, it is one kind of movement; two of a kind in a session are twins."""
+    return candidate.family, candidate.implement
 
 
 def exercises_in(plan: Plan) -> frozenset[str]:
@@ -263,9 +266,9 @@ def exercises_in(plan: Plan) -> frozenset[str]:
 
 def sets_a_week(plan: Plan) -> dict[str, int]:
     """Sets a week of each exercise."""
-    total: dict[str, int] = {}
+    total = Counter[str]()
     for (key, _), sets in plan.items():
-        total[key] = total.get(key, 0) + sets
+        total[key] += sets
     return total
 
 

@@ -93,7 +93,7 @@ class Program:
     def pairs(self) -> list[tuple[Candidate, SessionKind]]:
         """The (exercise, session) pairs that may be planned."""
         sessions = {session.id: session for session in self.problem.sessions}
-        return [(self.problem.candidate(key), sessions[day]) for key, day in self.blocks]
+        return [(self.problem.by_key[key], sessions[day]) for key, day in self.blocks]
 
     @cached_property
     def columns(self) -> frozenset[int]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from planner.document import Plan
-from planner.model.problem import Candidate, HeadGoal, Problem, exercises_in
+from planner.model.problem import Candidate, Problem, exercises_in
 from planner.model.program import INFINITE, Goal, Miss, Program, Terms, miss
 
 
@@ -16,20 +16,21 @@ def in_use(program: Program, keys: Iterator[str]) -> int:
 
 
 def implement_rows(program: Program) -> None:
-    """in_use[i] ≤ Σ z[e] over exercises with implement i, and Σ in_use[i] + miss ≥ min(wanted, available)."""
+    """in_use[i] ≤ Σ z[e] over own movements with implement i, and Σ in_use[i] + miss ≥ min(wanted, available)."""
     problem, wanted = program.problem, implements_wanted(program.problem)
     if wanted:
         most = 0.0 if problem.variety_must else INFINITE
         counted: Terms = {program.miss(problem.settings.price_implement, most=most): 1.0}
         for name in implements_there(problem):
-            keys = (one.key for one in problem.candidates if one.implement == name)
+            keys = (one.key for one in problem.candidates if one.implement == name and one.trains)
             counted[in_use(program, keys)] = 1.0
         program.row("implements", counted, low=wanted, unit="implements")
 
 
 def implements_there(problem: Problem) -> list[str]:
-    """Implements that some exercise of the rooms uses, in alphabetical order; the bare body is none."""
-    return sorted({one.implement for one in problem.candidates if one.key in problem.rooms and one.station})
+    """Implements that some own movement of the rooms uses, in alphabetical order; the bare body is none."""
+    own = (one for one in problem.candidates if one.key in problem.rooms and one.trains)
+    return sorted({one.implement for one in own if one.station})
 
 
 def implements_wanted(problem: Problem) -> int:
@@ -39,7 +40,7 @@ def implements_wanted(problem: Problem) -> int:
 
 def implements_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     """Say how many implements are too few."""
-    there = {one.implement for one in (problem.by_key[key] for key, _ in plan) if one.station}
+    there = {one.implement for one in (problem.by_key[key] for key, _ in plan) if one.station and one.trains}
     by = implements_wanted(problem) - len(there)
     yield from miss("implements", by, "implements", problem.settings.price_implement)
 
@@ -73,41 +74,6 @@ def family_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     for family in families_wanted(problem):
         by = float(not any(is_of(one, family) for one in planned))
         yield from miss(f"family:{family}", by, "exercises", problem.settings.price_family)
-
-
-def own_family_rows(program: Program) -> None:
-    """in_use[f] ≤ Σ z[e] over own movements of h in family f, and Σ in_use[f] + miss ≥ 2, families a week.
-
-    For heads with a target of 6 or more, where two families are admitted: a press belongs in most weeks.
-    """
-    problem = program.problem
-    for goal in problem.heads:
-        families = own_families(problem, goal)
-        if families:
-            counted: Terms = {program.miss(problem.settings.price_own_families): 1.0}
-            for family in families:
-                own = (one.key for one in problem.own_movements(goal.head) if one.family == family)
-                counted[in_use(program, own)] = 1.0
-            low = problem.settings.own_families
-            program.row("own_families", counted, low=low, unit="families", about=goal.head)
-
-
-def own_families(problem: Problem, goal: HeadGoal) -> list[str]:
-    """Families of a head's own movements of which several are wanted; none where there is too little to share."""
-    families = list(dict.fromkeys(one.family for one in problem.own_movements(goal.head)))
-    settings = problem.settings
-    enough = goal.target >= settings.own_families_target and goal.own_wanted > 0
-    return families if enough and len(families) >= settings.own_families else []
-
-
-def own_families_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each head whose own movements are of one family where two are wanted."""
-    planned = [problem.by_key[key] for key in exercises_in(plan)]
-    for goal in problem.heads:
-        if own_families(problem, goal):
-            trained = {one.family for one in planned if one.trains == goal.head and one.key in problem.rooms}
-            by, price = problem.settings.own_families - len(trained), problem.settings.price_own_families
-            yield from miss(f"own_families:{goal.head}", by, "families", price)
 
 
 def rotation_rows(program: Program) -> None:
@@ -181,7 +147,6 @@ def prefer_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 VARIETY = (
     Goal("implements", implement_rows, implements_missed),
     Goal("family", family_rows, family_missed),
-    Goal("own_families", own_family_rows, own_families_missed),
     Goal("rotation", rotation_rows, rotation_missed),
     Goal("new", new_rows, new_missed),
     Goal("prefer", prefer_rows, prefer_missed),

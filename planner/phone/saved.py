@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -20,12 +21,13 @@ from planner.log.blank import session_date
 from planner.log.lines import SHEET
 from planner.log.record import NOTE_LENGTH
 from planner.method import LOG
-from planner.phone.mark import FORMAT, plan_mark
 from planner.plain import counted, decimals, name_of
 
 if TYPE_CHECKING:
     from library.read import Library
 
+FORMAT = 1  # of the file that a page saves
+MARK_LENGTH = 12  # hexadecimal digits
 WHAT = "the file that a phone sheet saved, whole"
 AGAIN = 'Have it sent again: on the phone open the page and tap "Done"'
 WORKBOOKS = (".xlsx", ".xlsm")
@@ -171,10 +173,11 @@ def _of(
     """Compare the sets of one exercise with what was asked; `before`: sets done before it took another's place."""
     if len(rows) + before != asked.sets:
         yield f"{name}: {counted(len(rows) + before, 'set')} of {asked.sets}"
-    reps = [row.reps for row in rows if not asked.reps[0] <= _number(row.reps) <= asked.reps[1]]
-    if reps:
-        yield f"{name}: {', '.join(reps)} repetitions, asked {asked.reps[0]}–{asked.reps[1]}"
-    load = asked.load if isinstance(asked, PlannedExercise) else None
+    planned = asked if isinstance(asked, PlannedExercise) else None
+    low, high = planned.reps_asked if planned else asked.reps
+    if reps := [row.reps for row in rows if not low <= _number(row.reps) <= high]:
+        yield f"{name}: {', '.join(reps)} repetitions, asked {low}–{high}"
+    load = planned.load if planned else None
     loads = dict.fromkeys(row.load for row in rows if row.load and _number(row.load) != load)
     if load is not None and loads:
         yield f"{name}: load {', '.join(loads)}, asked {decimals(load)}"
@@ -185,3 +188,16 @@ def _number(text: str) -> float:
         return float(text.replace(",", "."))
     except ValueError:
         return 0.0
+
+
+def plan_mark(session: PlannedSession) -> str:
+    """Return the mark of what a session asks of the client; what became of the session does not change it."""
+    asked = [
+        [
+            *(item.exercise, item.sets, item.reps, item.rir, item.load, item.load_unit),
+            [(other.exercise, other.sets, other.reps) for other in item.instead],
+        ]
+        for item in session.exercises
+    ]
+    text = json.dumps([session.id, session.gym, asked])
+    return hashlib.sha256(text.encode()).hexdigest()[:MARK_LENGTH]

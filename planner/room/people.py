@@ -171,15 +171,15 @@ class Ways:
         ways = [Way(said, minutes, places) for places in self.places(keys)]
         if len(lines) == 1 and (keys[0], self.session.id) in self.plan:
             ways += self.replacements(keys[0])
-        heavy = any(key in self.problem.by_key and self.problem.candidate(key).is_heavy for key in keys)
+        heavy = any(key in self.problem.by_key and self.problem.by_key[key].is_heavy for key in keys)
         return Block(lines[0].block or str(lines[0].order), tuple(ways), heavy)
 
     def replacements(self, key: str) -> Iterator[Way]:
         """Give the best replacements of an exercise, priced as in swap; each by itself keeps every limit of the week."""
-        session = self.problem.session(self.session.id)
+        session = next(one for one in self.problem.sessions if one.id == self.session.id)
         for exchange in islice(self.instead.of(key, session), ROOM.replacements_looked_at):
             exercise = self.inputs.library.exercises[exchange.key]
-            minutes = math.ceil(self.problem.candidate(exchange.key).seconds(exchange.sets) / 60)
+            minutes = math.ceil(self.problem.by_key[exchange.key].seconds(exchange.sets) / 60)
             said = (f"{exercise.name} {exchange.sets} × {say.reps(exercise.reps)}",)
             price = self.instead.price(key, session, exchange)[1]
             for places in self.places([exchange.key]):

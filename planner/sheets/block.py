@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from planner.document import PlannedExercise, WeekDocument, with_weeks_away
 from planner.plain import UNSHOWN, gap_words, name_of, number
 from planner.sheets import say
-from planner.sheets.coach import total
+from planner.sheets.table import total
 
 if TYPE_CHECKING:
     from library.read import Library

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from planner.document import ExerciseWarning, PlannedExercise
 from planner.plain import decimals, name_of
 from planner.sheets import say
-from planner.sheets.language import _, figure
 from planner.sheets.page import Desk
+from planner.sheets.say import _, figure
 
 if TYPE_CHECKING:
     from library.schema import Exercise, Stress

@@ -10,8 +10,8 @@ from planner.document import PlannedExercise, PlannedSession, Replacement, State
 from planner.plain import name_of, number
 from planner.sheets import cautions, say
 from planner.sheets.figure import exercise_picture
-from planner.sheets.language import _, figure, with_numbers
 from planner.sheets.page import Desk
+from planner.sheets.say import _, figure, with_numbers
 
 if TYPE_CHECKING:
     from library.schema import Exercise
@@ -160,6 +160,9 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
     implement = exercise.implement if exercise else ""
     unit = planned.load_unit or desk.document.units
     weighed, known = planned.load_is not in ("body", "band"), planned.load is not None
+    station = say.stations(desk.library, planned.exercise, desk.places.get(gym, {}))
+    needs = (station, _(exercise.position).rstrip(".") if exercise else "")
+    cues = exercise.cues[: desk.settings.cues_most] if exercise else ()
     return Card(
         badge=_badge(block, planned),
         name=_(planned.name),
@@ -172,11 +175,9 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
         warmup=_warmup(planned, unit),
         find="" if known or planned.load_note else _find(desk, planned, implement),
         note=with_numbers(planned.load_note),
-        station=say.stations(desk.library, planned.exercise, desk.places.get(gym, {})),
-        needs=_needs(desk, gym, exercise, planned),
-        cues=tuple(_(cue).rstrip(".") for cue in exercise.cues[: desk.settings.cues_most])
-        if exercise
-        else (),
+        station=station,
+        needs=say.sentence("; ".join(filter(None, needs))),
+        cues=tuple(_(cue).rstrip(".") for cue in cues),
         care=cautions.care(exercise, desk) if exercise else "",
         taken=tuple(
             (_(name_of(desk.library, one.exercise)), _dosage(one), _difference(desk, one))
@@ -217,7 +218,7 @@ def _warmup(planned: PlannedExercise, unit: str) -> tuple[str, ...]:
 
 
 def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
-    low, high = planned.reps
+    low, high = planned.reps_asked
     text = desk.words.find.get(implement, desk.words.find[planned.load_is])
     if planned.load_from:  # it follows from a week yet to be trained
         block = desk.document.block
@@ -226,14 +227,8 @@ def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
     return text.format(low=low, high=high, rir=str(planned.rir) if planned.rir else _("none"))
 
 
-def _needs(desk: Desk, gym: str, exercise: Exercise | None, planned: PlannedExercise) -> str:
-    station = say.stations(desk.library, planned.exercise, desk.places.get(gym, {}))
-    parts = [station, _(exercise.position)] if exercise else [station]
-    return say.sentence("; ".join(part.rstrip(".") for part in parts if part))
-
-
 def _dosage(what: PlannedExercise | Replacement) -> str:
-    return f"{what.sets} × {say.reps(what.reps)}"
+    return f"{what.sets} × {say.reps(what.reps if isinstance(what, Replacement) else what.reps_asked)}"
 
 
 def _difference(desk: Desk, instead: Replacement) -> str:

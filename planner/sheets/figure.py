@@ -12,9 +12,8 @@ from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, pict
 from planner.sheets.pose import AHEAD, ASIDE, SIDES, UPWARD, Figure, between, cross, dot, figures, plus, unit
 
 if TYPE_CHECKING:
-    from library.poses import Point
     from library.read import Library
-    from library.schema import Exercise
+    from library.schema import Exercise, Point
 
 Flat = list[tuple[float, float]]
 

@@ -8,10 +8,11 @@ from functools import cache, cached_property
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from planner import plain
 from planner.method import SheetSettings
 from planner.plain import name_of
 from planner.sheets import say
-from planner.sheets.language import _, spoken
+from planner.sheets.say import _, spoken
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -20,6 +21,16 @@ if TYPE_CHECKING:
 
 DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
+PLAIN = (
+    "AIMS",
+    "DAY_NAMES",
+    "day_name",
+    "decimals",
+    "number",
+    "signed",
+    "unit_words",
+    "week_of",
+)  # for templates
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 SIZES = ("fine_points", "safe_points", "name_points", "day_points", "coach_points")  # of all pages
 STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess
@@ -73,7 +84,7 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
     )
 
 
-def fill(template: str, folder: Any = HERE / "templates", **values: Any) -> str:
+def fill(template: str, folder: Any = HERE / "templates", /, **values: Any) -> str:
     """Fill in a template of ours; a name that the template knows and the caller forgot is an error."""
     return str(_environment(str(folder)).get_template(template).render(**values, _=_, language=spoken()))
 
@@ -83,13 +94,15 @@ def _environment(folder: str) -> Any:
     """Make what fills in the templates of a folder, each taken apart once."""
     import jinja2
 
-    return jinja2.Environment(
+    made = jinja2.Environment(
         loader=jinja2.FileSystemLoader(folder),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.globals |= {name: getattr(plain, name) for name in PLAIN}
+    return made
 
 
 def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:

@@ -1,13 +1,16 @@
 """The papers of a week and of a block: sheets for the gym floor, the coach's pages, the block's overview."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.document import with_weeks_away
-from planner.sheets import cautions, client, coach, fit, say
-from planner.sheets.language import _, speaking
-from planner.sheets.page import Desk, fill, style, week_page
+from planner.method import SheetSettings
+from planner.sheets import cautions, client, coach, say
+from planner.sheets.client import Card, Page, split
+from planner.sheets.page import PAGE_MILLIMETRES, Desk, fill, style, week_page
 from planner.sheets.render import Laid, fonts_put_away, html_to_pdf, lay_out, write_pdf
+from planner.sheets.say import _, read_words, speaking
 
 
 @dataclass(frozen=True)
@@ -52,9 +55,9 @@ def _lay_out_sheets(desk: Desk, pages: list[client.Page]) -> Laid:
 
     def refine(pages_taken: list[int]) -> str | None:
         nonlocal levels
-        sections = [page.key for page in pages for _ in fit.laid_out(page, levels[page.key], desk.settings)]
+        sections = [page.key for page in pages for _ in laid_out(page, levels[page.key], desk.settings)]
         too_long = [key for key, taken in zip(sections, pages_taken, strict=False) if taken > 1]
-        closer = fit.tighter(levels, too_long, desk.settings)
+        closer = tighter(levels, too_long, desk.settings)
         if closer is None:
             return None
         levels = closer
@@ -103,7 +106,7 @@ def render_block(desks: Sequence[Desk], sheets: int) -> list[RenderedPaper]:
 
 def _levels(desk: Desk, pages: list[client.Page]) -> dict[str, int]:
     paper = desk.brief.preferences.paper
-    return {page.key: fit.guess(page, paper, desk.settings) for page in pages}
+    return {page.key: guess(page, paper, desk.settings) for page in pages}
 
 
 def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str:
@@ -112,7 +115,112 @@ def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str
         desk,
         _("Training sheets"),
         "sheets.css",
-        pages=[part for page in pages for part in fit.laid_out(page, levels[page.key], desk.settings)],
+        pages=[part for page in pages for part in laid_out(page, levels[page.key], desk.settings)],
         already=client.already_done(desk),
         careful=say.listed(cautions.careful_names(desk)),
     )
+
+
+MILLIMETRES_A_POINT = 25.4 / 72
+MOST_PAGES = 3  # of one session: two exercises each, the most there are
+
+# Measures of our own style sheet (sheets.css). Only the first guess rests on them: the renderer counts pages after.
+LETTER_WIDTH = 0.44  # of the point size, mean over plain text in the shipped font
+BOLD_WIDTH = 0.47
+LINE_HEIGHT = 1.2  # of the point size
+NAME_SHARE = 0.72  # part of the width that a name has beside sets and load
+HEAD_MILLIMETRES = 16.0
+BOX_MILLIMETRES = 4.1  # rule, padding and margin of a box of warnings
+WARMUP_LETTERS = 70  # of what follows the warm-up line, before the rules of the room
+BLOCK_MILLIMETRES = 2.2  # rule and padding of a block
+PAIR_MILLIMETRES = 5.0
+PICTURE_MILLIMETRES = (32.0, 20.0)  # width and height, margins included
+SET_MILLIMETRES = 4.6  # the line of set numbers above the boxes
+NOTES_MILLIMETRES = 15.0
+STOP_MILLIMETRES = 3.5  # rules and padding of the stop box
+EMERGENCY_SHARE = 0.65  # part of its width that its last line has beside the emergency number
+SLACK_MILLIMETRES = 1.0  # a guess that fails costs a second laying out
+
+
+def tightest(settings: SheetSettings) -> int:
+    """Give the last level."""
+    return MOST_PAGES * len(settings.text_points) - 1
+
+
+def laid_out(page: Page, level: int, settings: SheetSettings) -> list[tuple[Page, int]]:
+    """Give the pages that a session takes at a level, each with its step."""
+    parts, step = divmod(level, len(settings.text_points))
+    return [(part, step) for part in split(page, parts + 1)]
+
+
+def guess(page: Page, paper: str, settings: SheetSettings) -> int:
+    """Guess the roomiest level at which a session should fit."""
+    last = tightest(settings)
+    for level in range(last):
+        if all(_fits(part, step, paper, settings) for part, step in laid_out(page, level, settings)):
+            return level
+    return last
+
+
+def tighter(levels: dict[str, int], too_long: list[str], settings: SheetSettings) -> dict[str, int] | None:
+    """Move the sessions that ran over one level tighter; None when they are at the tightest already."""
+    last = tightest(settings)
+    moved = {key: min(last, level + (key in too_long)) for key, level in levels.items()}
+    return moved if moved != levels else None
+
+
+def _fits(page: Page, step: int, paper: str, settings: SheetSettings) -> bool:
+    width, height = (side - 2 * settings.margin_millimetres for side in PAGE_MILLIMETRES[paper])
+    text, safe = settings.text_points[step], settings.safe_points
+    rules = page.rules[: settings.rules_most[step]]
+    letters = WARMUP_LETTERS + len(page.warmup) + sum(len(rule) + 1 for rule in rules)
+    used = HEAD_MILLIMETRES + NOTES_MILLIMETRES + SLACK_MILLIMETRES + _warnings(page, width, safe)
+    used += _high(letters, text, width) + len(page.also) * _line(safe) + _stop(width, safe)
+    used += sum(BLOCK_MILLIMETRES + PAIR_MILLIMETRES * (len(block) > 1) for block in page.blocks)
+    return used + sum(_card(card, step, width, settings) for card in page.cards) <= height
+
+
+def _warnings(page: Page, width: float, safe: float) -> float:
+    """Height of the box of warnings: the first page always has one, because it asks about readiness."""
+    said = [*page.warnings, *([read_words().line["screening"]] if page.place == 1 else [])]
+    if page.part > 1 or not said:
+        return 0.0
+    return BOX_MILLIMETRES + sum(_high(len(line), safe, width, BOLD_WIDTH) for line in said)
+
+
+def _stop(width: float, safe: float) -> float:
+    """Height of the box that says when to stop, at the foot of every page."""
+    line, stop = read_words().line, read_words().stop
+    said = [line["pain_title"] + line["pain"], *(title + "; ".join(signs) for title, signs in stop)]
+    last = _high(len(line["defer"]), safe, width * EMERGENCY_SHARE, BOLD_WIDTH)
+    return STOP_MILLIMETRES + last + sum(_high(len(part), safe, width) for part in said)
+
+
+def _card(card: Card, step: int, width: float, settings: SheetSettings) -> float:
+    text = settings.text_points[step]
+    name = _high(len(card.name) + 4, settings.name_points, width * NAME_SHARE, BOLD_WIDTH)
+    warmup = "Warm-up sets: " + " ☐ ".join(card.warmup) if card.warmup else ""
+    told, marked = [card.note, card.needs, card.find, *card.cues], []
+    if card.care:
+        marked.append(f"Take care: {card.care}")
+    if card.taken:
+        marked.append("Taken? " + "; or ".join(" ".join(part[:2]) for part in card.taken))
+    if step >= settings.run_in_from:
+        told, marked = [" ".join([*told, *marked])], []
+    elif step >= settings.tight_from:
+        told, marked = [" ".join(told)], [" ".join(marked)]
+    beside = width * settings.tell_per_cent[step] / 100 - 2
+    words = sum(_high(len(said), text, beside) for said in [warmup, *told, *marked] if said)
+    across, high = PICTURE_MILLIMETRES
+    words = max(high, words + across * high / beside) if card.picture else words
+    boxes = len(card.box_rows) * (SET_MILLIMETRES + 3 * settings.box_millimetres[step] + 1)
+    return name + _line(text) + max(words, boxes)
+
+
+def _high(letters: int, points: float, width: float, letter_width: float = LETTER_WIDTH) -> float:
+    lines = max(1, math.ceil(letters * points * letter_width * MILLIMETRES_A_POINT / width))
+    return lines * _line(points)
+
+
+def _line(points: float) -> float:
+    return points * LINE_HEIGHT * MILLIMETRES_A_POINT

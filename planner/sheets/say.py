@@ -1,4 +1,8 @@
-"""How a week document is said on paper: numbers and keys in, words out; whole texts stand in words.toml."""
+"""How a week document is said on paper: numbers and keys in, words out; whole texts stand in words.toml.
+
+What is said inside `speaking` comes from that language's catalogue (locale/de.po). English is the text itself: it is
+its own key in every catalogue, and said where a catalogue lacks it.
+"""
 
 from __future__ import annotations
 
@@ -6,24 +10,72 @@ import datetime
 import re
 import tomllib
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
-from planner.sheets.language import _, figure, speaking, spoken
+from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number, short_lines
 
 if TYPE_CHECKING:
     from library.read import Library
     from library.schema import Exercise
-    from planner.document import MadeChange, PlannedExercise, PlannedSession, TempoSeconds
+    from planner.document import MadeChange, PlannedExercise, PlannedSession, TempoSeconds, WeekDocument
+
+ENGLISH = "en"
+_spoken = ContextVar("spoken", default=ENGLISH)
+NUMBER = re.compile(r"\d+(?:\.\d+)?")
+
+
+@contextmanager
+def speaking(language: str) -> Iterator[None]:
+    """Say everything inside in a language."""
+    before = _spoken.set(language)
+    try:
+        yield
+    finally:
+        _spoken.reset(before)
+
+
+def spoken() -> str:
+    """Give the language that is spoken here."""
+    return _spoken.get()
+
+
+def _(text: str) -> str:
+    """Say an English text in the language that is spoken here."""
+    return catalogue(_spoken.get()).get(text, text)
+
+
+def with_numbers(text: str) -> str:
+    """Say a text that holds numbers; its entry in the catalogue has {0}, {1} … in their place."""
+    numbers = NUMBER.findall(text)
+    places = iter(range(len(numbers)))
+    return _(NUMBER.sub(lambda _number: f"{{{next(places)}}}", text)).format(*map(figure, numbers))
+
+
+def figure(text: str) -> str:
+    """Write a number with the decimal sign of the language."""
+    return text.replace(".", _("."))
+
+
+@cache
+def catalogue(language: str) -> Mapping[str, str]:
+    """Read a language's catalogue: English text -> text."""
+    if language == ENGLISH:
+        return {}
+    from babel.messages.pofile import read_po
+
+    with (files("planner.sheets") / "locale" / f"{language}.po").open("rb") as file:
+        return {str(entry.id): str(entry.string) for entry in read_po(file) if entry.id and entry.string}
+
 
 OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
 TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
 JOINERS = "\u200c\u200d"
-SESSION_ID = re.compile(r"^([A-Z][a-z]{2})(?:-(\d+))?$")
 
 
 @dataclass(frozen=True)
@@ -182,11 +234,8 @@ def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
 
 
 def day(session_id: str) -> str:
-    """Say a session's day in full; Mon-2 is the second session on Monday."""
-    parts = SESSION_ID.match(session_id)
-    if not parts or parts[1] not in DAY_NAMES:
-        return session_id
-    return _(DAY_NAMES[parts[1]]) + (f" ({parts[2]})" if parts[2] else "")
+    """Say a session's day in full; an id that is no day is said as it is."""
+    return _(DAY_NAMES.get(session_id, session_id))
 
 
 def minutes(session: PlannedSession) -> str:
@@ -221,6 +270,11 @@ def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
     return [line for line in lines if not any(line in before for before in said)]
 
 
+def short_of(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
+    """Say which heads stay short of their targets; `name` gives a head's printed name."""
+    return short_lines((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
+
+
 def change(library: Library, made: MadeChange) -> str:
     """Say what holds for this week alone and stands in no file."""
     return sentence(change_words(made, name_of(library, made.name), plain(made.gym)))
@@ -231,18 +285,12 @@ def sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def station(library: Library, key: str, place: str = "") -> str:
-    """Name one piece of equipment and where it stands; "barbell" is an implement too, under another name."""
-    name = _(library.equipment[key].name) if key in library.equipment else key.replace("_", " ")
-    return f"{name} ({plain(place)})" if place else name
-
-
-def stations(library: Library, key: str, places: Mapping[str, str] | None = None) -> str:
+def stations(library: Library, key: str, places: Mapping[str, str]) -> str:
     """Name what must be free for an exercise, and where it stands in the gym if the gym's file says so."""
-    exercise = library.exercises.get(key)
-    if exercise is None:
+    if key not in library.exercises:
         return ""
-    where = places or {}
-    return listed([station(library, need, where.get(need, "")) for need in exercise.needs]) or _(
-        "no equipment"
-    )
+    names = []
+    for need in library.exercises[key].needs:  # "barbell" is an implement too, under another name
+        name = _(library.equipment[need].name) if need in library.equipment else need.replace("_", " ")
+        names.append(f"{name} ({plain(places[need])})" if places.get(need) else name)
+    return listed(names) or _("no equipment")

@@ -1,21 +1,35 @@
-"""The week as a table: week.csv with one tidy row per exercise and session, and plain text for the terminal."""
+"""The week for other programs and for the terminal: week.csv, plain text, a cautious week beside the plain, a calendar."""
 
 from __future__ import annotations
 
 import csv
+import datetime
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from planner.document import HeadDose, PlannedExercise, PlannedSession, WeekDocument
+from planner.athlete.names import plain_word
+from planner.document import Caution, HeadBets, HeadDose, PlannedExercise, PlannedSession, WeekDocument
 from planner.method import TOLD
-from planner.plain import columns, goals_said, limit_said, number, proof_line, short_lines, week_of
-from planner.sheets import say
-from planner.sheets.caution import caution_lines
-from planner.sheets.coach import own_and_helping, total
+from planner.plain import (
+    DAY_NAMES,
+    UNSHOWN,
+    WORTH,
+    columns,
+    goals_said,
+    limit_said,
+    number,
+    proof_line,
+    week_of,
+)
+from planner.sheets import client, say
+from planner.sheets.say import _, speaking
 
 if TYPE_CHECKING:
+    from icalendar import Event
+
     from library.read import Library
+    from planner.sheets.page import Desk
 
 # Columns of week.csv, in order; then dose_HEAD for each head of the document. `session` is its id, `block` the letter
 # that paired exercises share, `work_seconds` one set on one side, `instead` the key of the best replacement.
@@ -54,7 +68,7 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
     tempo, instead = one.tempo, one.instead[0] if one.instead else None
     yield from (document.athlete, document.week, session.id, session.day, session.gym)
     yield from (session.minutes.allowed, session.minutes.used)
-    yield from (one.order, one.block, one.exercise, one.name, one.sets, *one.reps)
+    yield from (one.order, one.block, one.exercise, one.name, one.sets, *one.reps_asked)
     yield from (tempo.lift, tempo.top, tempo.lower, tempo.bottom, one.rir)
     yield from (one.rest_s, one.work_s, one.setup_s, one.warmup_sets, one.sides, one.minutes)
     yield from (one.load, one.load_unit, one.load_is)
@@ -77,9 +91,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
-        short_lines((dose.head, total(dose), dose.target, dose.floor) for dose in document.dose)
-        + _held_back(document, library)
-        + missed_lines(document, library),
+        say.short_of(document) + _held_back(document, library) + missed_lines(document, library),
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
         [] if trained else [say.read_words().line["nothing_left"]],
@@ -115,22 +127,149 @@ def _session_lines(session: PlannedSession) -> Iterator[str]:
 
 def _session_row(one: PlannedExercise, rest: int | None) -> tuple[str, ...]:
     sides = " each side" if one.sides > 1 else ""
-    dosage = f"{one.sets} x {say.reps(one.reps).replace('–', '-')}{sides}"
+    dosage = f"{one.sets} x {say.reps(one.reps_asked).replace('–', '-')}{sides}"
     pause = "none, go on" if rest is None else say.rest(rest)
     return one.block, say.plain(one.name), dosage, say.load(one), pause
 
 
 def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
-    rows = [
-        (
-            dose.head,
-            *(text.replace("–", "-") for text in own_and_helping(dose)),
-            *(f"{sets:.1f}" for sets in (total(dose), dose.elsewhere, dose.beyond)),
-            *(number(sets) for sets in (dose.floor, dose.target, dose.ceiling)),
-            f"{dose.low90:.1f}-{dose.high90:.1f}",
-            say.share(dose.chance_floor),
-            f"{dose.by_movers:.1f}",
-        )
-        for dose in doses
-    ]
+    cells = [(dose.head, *(text.replace("–", "-") for text in dose_cells(dose))) for dose in doses]
+    rows = [(*row[:11], row[12]) for row in cells]
     return [*columns([DOSE_HEADING, *rows]), *DOSE_WORDS] if rows else []
+
+
+def dose_cells(dose: HeadDose) -> tuple[str, ...]:
+    """Say own, helping, counted, of it elsewhere, beyond, floor, target, ceiling, interval, chances, simple count."""
+    sets = (f"{value:.1f}" for value in (total(dose), dose.elsewhere, dose.beyond))
+    bounds = map(number, (dose.floor, dose.target, dose.ceiling))
+    chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
+    interval = f"{dose.low90:.1f}–{dose.high90:.1f}"
+    return (*own_and_helping(dose), *sets, *bounds, interval, *chances, f"{dose.by_movers:.1f}")
+
+
+def total(dose: HeadDose) -> float:
+    """Direct sets that are counted for a head: these sessions and what is done elsewhere."""
+    return dose.planned + dose.elsewhere
+
+
+def own_and_helping(dose: HeadDose) -> tuple[str, str]:
+    """Say both parts of the counted dose; a week that was planned before they were told apart has none."""
+    known = dose.own + dose.helping > 0 or total(dose) < UNSHOWN
+    return (f"{dose.own:.1f}", f"{dose.helping:.1f}") if known else ("–", "–")
+
+
+def caution_heading(caution: Caution) -> tuple[str, ...]:
+    """Return the headings of the rows."""
+    draws = ("dose", "mean", f"worst {worst(caution)}", "floor met", "90 % of target")
+    return ("head", "week", *draws, "exercises", "largest gives")
+
+
+def worst(caution: Caution) -> str:
+    """Say the part of the draws that counts as the bad case: 20 %."""
+    return f"{number(100 * (1 - caution.level))} %"
+
+
+def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tuple[str, ...]]:
+    """Write two rows a head, the plain week's and the cautious one's, in the order of the headings."""
+    for head in caution.heads:
+        for plan, bets in (("plain", head.plain), ("cautious", head.cautious)):
+            yield (name(head.head), plan, *_figures(bets))
+
+
+def _figures(bets: HeadBets) -> tuple[str, ...]:
+    sets = (f"{value:.1f}" for value in (bets.dose, bets.mean, bets.bad))
+    chances = (say.share(bets.chance_floor), say.share(bets.chance_target90))
+    return (*sets, *chances, str(bets.exercises), f"{round(100 * bets.largest_share)} %")
+
+
+def caution_sentences(caution: Caution) -> Iterator[str]:
+    """Say what the caution brings and what it costs."""
+    plain, cautious = caution.plain, caution.cautious
+    yield (
+        f"Missed sets of all heads, priced, in the worst {worst(caution)} of {caution.judged_draws:,} other draws: "
+        f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f} "
+        f"(of the {caution.draws} draws that it was planned on: {cautious.own_shortfall:.1f} instead of "
+        f"{plain.own_shortfall:.1f})."
+    )
+    yield (
+        f"The price: {number(cautious.minutes)} min instead of {number(plain.minutes)}, "
+        f"{cautious.sets} sets instead of {plain.sets}, {cautious.exercises} exercises instead of {plain.exercises}; "
+        f"all that is not dose: {number(cautious.priced_minutes)} {WORTH} instead of "
+        f"{number(plain.priced_minutes)}."
+    )
+
+
+def plain_week(caution: Caution) -> Iterator[tuple[str, str]]:
+    """Say what the plain week would have been: day, sets and exercises."""
+    for day in dict.fromkeys(block.session for block in caution.plain_blocks):
+        blocks = [block for block in caution.plain_blocks if block.session == day]
+        yield say.day(day), ", ".join(f"{block.sets} × {say.plain(block.name)}" for block in blocks)
+
+
+def caution_lines(document: WeekDocument) -> list[str]:
+    """Write the comparison for the terminal; nothing for a week that was planned plainly."""
+    caution = document.cautious
+    if caution is None:
+        return []
+    growth = say.read_words().coach["chances"].removesuffix(".")
+    title = f"cautious at {caution.level:g}, beside the plain week ({growth}):"
+    plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
+    return [
+        title,
+        *columns([caution_heading(caution), *bets_rows(caution)]),
+        *caution_sentences(caution),
+        *plain,
+    ]
+
+
+def calendar(desk: Desk) -> bytes:
+    """Write every session with work that is still to come; without a time of day it lasts all day."""
+    from icalendar import Calendar
+
+    with speaking(desk.brief.athlete.language):
+        title = f"{say.plain(desk.document.athlete)}, {desk.document.week}"
+        made = Calendar.new(prodid="-//planner//week//EN", name=title, uid=_identifier(desk.document, "all"))
+        for page in client.pages(desk):
+            if page.state == "planned":
+                made.add_component(_event(desk, page))
+        return bytes(made.to_ical())
+
+
+def _event(desk: Desk, page: client.Page) -> Event:
+    from icalendar import Event
+
+    document = desk.document
+    asked = next((one for one in desk.brief.session if one.day == page.key), None)
+    day = _day(document, page.key)
+    start, end = day, day + datetime.timedelta(days=1)
+    if asked and asked.at:
+        start = datetime.datetime.combine(day, datetime.time.fromisoformat(asked.at))
+        end = start + datetime.timedelta(minutes=asked.minutes)
+    return Event.new(
+        uid=_identifier(document, page.key),
+        stamp=datetime.datetime.combine(_day(document, "Mon"), datetime.time(), datetime.UTC),
+        start=start,
+        end=end,
+        summary=_("Training: {minutes}").format(minutes=page.minutes),
+        location=page.gym,
+        description="\n".join(_event_lines(page)),
+    )
+
+
+def _identifier(document: WeekDocument, key: str) -> str:
+    return f"{plain_word(document.athlete)}-{document.week}-{key}@planner"
+
+
+def _day(document: WeekDocument, key: str) -> datetime.date:
+    days = tuple(DAY_NAMES).index(key[:3])
+    return datetime.date.fromisoformat(document.week_start) + datetime.timedelta(days=days)
+
+
+def _event_lines(page: client.Page) -> list[str]:
+    exercises = [
+        f"{card.badge} {card.name}: {card.dosage}{f', {card.load} {card.load_of}' if card.load else ''}"
+        for card in page.cards
+    ]
+    stations = dict.fromkeys(card.station for card in page.cards)
+    bring = _("Bring: the sheet and a pen, or the phone with the page of this day; water.")
+    return [*exercises, f"{_('In the room:')} {'; '.join(stations)}.", bring]

@@ -64,14 +64,20 @@ def block_week(
 ) -> BlockWeek:
     """Give the week at `mark` from what a week of its own asks, as the brief's `block` is now.
 
-    The ramp is the rise of each target a step (at most `ramp_share_most`; 0: steady); it stops below the ceiling. A
-    lighter week halves floor, target and smallest block and leaves the ramp where it was. Raises like `marks_of`.
+    The ramp is the rise of each target a step (at most `ramp_share_most`; 0: steady); it stops so far below the ceiling
+    that whole sets can meet both. A lighter week halves floor, target and smallest block and leaves the ramp where it
+    was. Raises like `marks_of`.
     """
     share = min(mark.ramp_share, settings.ramp_share_most)
     *before, mark = list(marks_of(mark.first, mark.of, share, block, settings).values())[: mark.number]
     # a lighter week belongs to the hard week before it
-    step = max(0, sum(not of.lighter for of in before) - mark.lighter) // settings.ramp_step_weeks
-    now = {head: ramped(target, step, share, settings) for head, target in targets.items()}
+    steps = max(0, sum(not of.lighter for of in before) - mark.lighter) // settings.ramp_step_weeks
+    now = {}
+    for head, goal in targets.items():
+        target, most = goal.target, max(goal.ceiling - settings.ramp_below_ceiling_sets, goal.target)
+        for _ in range(steps if share > 0 and target > 0 else 0):
+            target = min(next_target(target, share, settings), most)
+        now[head] = replace(goal, target=target)
     if mark.lighter:
         now = {head: lighter_target(target, settings) for head, target in now.items()}
         smallest_block = max(1, math.floor(smallest_block * settings.lighter_share))
@@ -97,17 +103,6 @@ def next_target(target: float, share: float, settings: TrainSettings = TRAIN) ->
     """Return the target after one step, in whole sets: `share` up, at least one set, 20 % at most."""
     allowed = max(target + settings.ramp_sets_least, target * (1 + min(share, settings.ramp_share_most)))
     return math.floor(allowed + LAST_DIGITS)  # 1.2 × 15 is 18 whole sets, not 17.999…
-
-
-def ramped(target: HeadTarget, steps: int, share: float, settings: TrainSettings = TRAIN) -> HeadTarget:
-    """Return a head's target after so many steps; a head not trained stays so.
-
-    The rise ends so far below the ceiling that whole sets can meet both: a target at its ceiling leaves no plan.
-    """
-    now, most = target.target, max(target.ceiling - settings.ramp_below_ceiling_sets, target.target)
-    for _ in range(steps if share > 0 and now > 0 else 0):
-        now = min(next_target(now, share, settings), most)
-    return replace(target, target=now)
 
 
 def lighter_target(target: HeadTarget, settings: TrainSettings = TRAIN) -> HeadTarget:

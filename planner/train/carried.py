@@ -19,7 +19,7 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined
 from planner.train.delivered import delivered_week, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
-from planner.train.pain import PainState, pain_rules, waiting_heads
+from planner.train.pain import PainState, done_since, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
 
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
@@ -91,6 +91,9 @@ class LoadRules:
         return AS_BEFORE
 
 
+NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"
+
+
 def carried_over(
     log: Sequence[LoggedSet],
     library: Library,
@@ -108,25 +111,39 @@ def carried_over(
     `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them.
     """
     known = [row for row in log if row.date < start]
-    pain = pain_rules(known, library, start, settings)
+    pain, done_last = pain_rules(known, library, start, settings), _done_last(known, before)
+    if pain.unsafe:
+        new = {key: NOTHING_NEW for key in library.exercises if not done_last[key]}
+        pain = replace(pain, barred=new | dict(pain.barred))
     waiting = waiting_heads(pain.barred, library)
     rir += settings.lighter_rir_more if waiting else 0
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start)
     done = rules.by_place(known)
     decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
     loads = {place: load for place, load in decided.items() if load is not None}
-    pain = replace(pain, capped=_capped(rules, loads, known, before))
-    lines = [*_pain_lines(pain, library), *_eased_week(waiting, known, library, start, settings)]
+    pain = replace(pain, capped=_capped(rules, loads, known, done_last))
+    lines = _pain_lines(pain, library)
+    newest = max((row.date for row in known), default=datetime.date.max)
+    if waiting:  # heads that wait get half their sets
+        names = joined([head.name for key, head in library.heads.items() if key in waiting])
+        more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
+        lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
+    if (start - newest).days >= 7 * settings.break_weeks:
+        again = "loads begin lighter, and the first week is for finding them again"
+        lines.append(f"Nothing is logged since {newest}: {again}")
     lines += lighter_asked(rules, done, week_name(start))
-    if before is not None and known:
-        newest = max(row.date for row in known)
-        if newest.isoformat() < before.week_start:
-            lines.append(f"Week {before.week} is not logged yet: loads follow the log up to {newest}")
-        else:
-            delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
-            heads = {key: head.name for key, head in library.heads.items()}
-            lines += [f"Week {before.week}, {line}" for line in left_open(delivered, heads)]
+    lines += _of_the_week_before(before, known, library) if before and known else ()
     return Carried(pain, loads, tuple(lines))
+
+
+def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:
+    newest = max(row.date for row in known)
+    if newest.isoformat() < before.week_start:
+        yield f"Week {before.week} is not logged yet: loads follow the log up to {newest}"
+        return
+    delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
+    heads = {key: head.name for key, head in library.heads.items()}
+    yield from (f"Week {before.week}, {line}" for line in left_open(delivered, heads))
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
@@ -165,35 +182,28 @@ def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], w
         yield f"{wanted} ({'; '.join(signs)})"
 
 
-def _capped(
-    rules: LoadRules, loads: Mapping[Place, NextLoad], known: Sequence[LoggedSet], before: WeekDocument | None
-) -> dict[str, int]:
-    """Cap what hurt in the last trained week, and its kin, at last week's plan; without one, at the log."""
+def _done_last(known: Sequence[LoggedSet], before: WeekDocument | None) -> Counter[str]:
+    """Give the sets of each exercise in last week's plan; without one, in the last week of the log."""
     newest = max((row.week for row in known), default="")
     last = Counter(row.exercise for row in known if before is None and row.week == newest and is_done(row))
     for (key, _), sets in plan_of(before).items() if before else ():
         last[key] += sets
+    return last
+
+
+def _capped(
+    rules: LoadRules, loads: Mapping[Place, NextLoad], known: Sequence[LoggedSet], last: Counter[str]
+) -> dict[str, int]:
+    """Cap what hurt in the last trained week, and its kin, at what was done last."""
+    newest = max((row.week for row in known), default="")
     capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
+    for key, day in rules.pain.returning.items():
+        if not done_since(known, key, day):  # the first time back is half of what it was
+            half = max(rules.settings.returning_sets_least, last[key] // 2)
+            capped[key] = min(half, capped.get(key, half))
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     return capped
-
-
-def _eased_week(
-    waiting: Iterable[str],
-    known: Sequence[LoggedSet],
-    library: Library,
-    start: datetime.date,
-    settings: TrainSettings,
-) -> Iterator[str]:
-    """Say that heads that wait get half their sets, and that loads begin lighter after a break."""
-    if waiting:
-        names = joined([head.name for key, head in library.heads.items() if key in waiting])
-        more = counted(settings.lighter_rir_more, "repetition")
-        yield f"{names}: {percent(settings.lighter_share)} of the sets, and {more} more in reserve, until it is cleared"
-    newest = max((row.date for row in known), default=None)
-    if newest and (start - newest).days >= 7 * settings.break_weeks:
-        yield f"Nothing is logged since {newest}: loads begin lighter, and the first week is for finding them again"
 
 
 def _pain_lines(pain: PainState, library: Library) -> list[str]:

@@ -4,14 +4,13 @@ A set counts once its repetitions are written and above none. Nothing is carried
 """
 
 import datetime
-import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from library.credit import expected_credit, movers_credit
-from library.method import CreditSettings, OwnRowSettings
+from library.credit import credit_of, movers_credit
+from library.method import CreditSettings
 from library.read import Library
 from planner.document import HeadDose, WeekDocument, week_name
 from planner.log.file import LogFrame
@@ -22,6 +21,7 @@ from planner.train.loads import FORMULAS
 
 Credits = Mapping[str, Mapping[str, float]]  # exercise → head → direct sets a set
 SETS_MOST = LOG.sets_most + 1  # makes one number of an identity's parts
+PLACE = ("exercise", "gym", "load_unit")  # loads are compared in one place alone
 ESTIMATED_FIRST = 1e9  # a set with an estimate is better than any without
 
 
@@ -96,15 +96,15 @@ def library_credits(
 
     The library's ratios with the spread between persons: an athlete's own recordings are in the plans' credits.
     """
-    spread = OwnRowSettings().person_spread
     credits: dict[str, dict[str, float]] = {}
     for head in (key for key, item in library.heads.items() if item.role == "trained"):
         for key, profile in library.profiles.get(head, {}).items():
-            if key in library.exercises:
-                error = math.hypot(profile.standard_error, spread) if profile.standard_error else 0.0
-                share = library.exercises[key].eccentric_share.value
-                expected = expected_credit(math.log(profile.ratio), error, share, settings)
-                worth = movers_credit(profile.ratio, settings) if counting == "movers" else expected
+            if exercise := library.exercises.get(key):
+                movers, expected = (
+                    movers_credit(profile.ratio, settings),
+                    credit_of(exercise, profile, settings),
+                )
+                worth = movers if counting == "movers" else expected
                 credits.setdefault(key, {}).update({head: worth} if worth > 0 else {})
     return credits
 
@@ -145,17 +145,13 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
             left[item.exercise] = left.get(item.exercise, 0) - used
             if used < item.sets:
                 skipped.append(SkippedSets(session.id, item.exercise, item.sets, used))
-    return Delivered(
-        weeks=(document.week,),
-        heads=tuple(
-            HeadDelivered(row.head, row.planned, _counted(row, planned, done, prices, trains))
-            for row in document.dose
-        ),
-        planned_sets=planned.total(),
-        done_as_planned=sum(done.values()) - sum(left.values()),
-        other_sets=sum(left.values()),
-        skipped=tuple(skipped),
+    heads = tuple(
+        HeadDelivered(row.head, row.planned, _counted(row, planned, done, prices, trains))
+        for row in document.dose
     )
+    others = sum(left.values())
+    as_planned = sum(done.values()) - others
+    return Delivered((document.week,), heads, planned.total(), as_planned, others, tuple(skipped))
 
 
 def _counted(
@@ -200,7 +196,7 @@ def left_open(delivered: Delivered, head_names: Mapping[str, str]) -> tuple[str,
         if item.planned - item.delivered >= UNSHOWN
     ]
     if lines and delivered.done_as_planned < delivered.planned_sets:
-        share = f"{delivered.done_as_planned} of {delivered.planned_sets} planned sets were done"
+        share = f"{delivered.done_as_planned} of {delivered.planned_sets} planned sets are in the log as done"
         lines.append(f"{share}; what was left open is not added to the next week")
     return tuple(lines)
 
@@ -229,14 +225,10 @@ def look_back(
     counts = np.bincount(place, minlength=size).reshape(len(weeks), len(keys))
     dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
     worst = table[table["of_pain"]].groupby("week")["pain"].max().dropna().to_dict()
-    summary = {
-        name: WeekDone(
-            {keys[place]: int(sets[place]) for place in sets.nonzero()[0]},
-            dict(zip(heads, map(float, of), strict=True)),
-            worst.get(number),
-        )
-        for number, (name, sets, of) in enumerate(zip(weeks, counts, dose, strict=True))
-    }
+    summary = {}
+    for number, (name, sets, of) in enumerate(zip(weeks, counts, dose, strict=True)):
+        sets_of = {keys[place]: int(sets[place]) for place in sets.nonzero()[0]}
+        summary[name] = WeekDone(sets_of, dict(zip(heads, map(float, of), strict=True)), worst.get(number))
     return summary, _tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings)
 
 
@@ -245,7 +237,7 @@ def _table(frame: LogFrame, week_of: Any) -> Any:
     import numpy as np
     import pandas
 
-    columns = {name: frame.codes[name] for name in ("exercise", "gym", "load_unit")}
+    columns = {name: frame.codes[name] for name in PLACE}
     columns |= {name: frame.numbers(name) for name in ("load", "reps", "rir", "pain")}
     identity = frame.codes["date"]
     for name in ("session", "exercise"):
@@ -280,16 +272,15 @@ def _tracks(
     group = place * len(weeks) + sets["week"].to_numpy()
     order = np.lexsort((score, group))
     best = order[np.append(np.diff(group[order]) > 0, True)]
-    rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(["exercise", "gym", "load_unit"])
-    return tuple(
-        Track(
-            exercise=frame.values["exercise"][exercise],
-            gym=frame.values["gym"][gym],
-            unit=frame.values["load_unit"][unit] or "",
-            weeks=tuple(weeks[week] for week in rows["week"]),
-            loads=tuple(rows["load"].tolist()),
-            reps=tuple(rows["reps"].astype(int).tolist()),
-            maxima=tuple(None if value != value else value for value in rows["maximum"].tolist()),
+    rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(list(PLACE))
+    tracks = []
+    for (exercise, gym, unit), rows in rows_of:
+        key, place, of = (
+            frame.values[name][at] for name, at in zip(PLACE, (exercise, gym, unit), strict=True)
         )
-        for (exercise, gym, unit), rows in rows_of
-    )
+        maxima = tuple(None if value != value else value for value in rows["maximum"].tolist())
+        loads, reps = tuple(rows["load"].tolist()), tuple(rows["reps"].astype(int).tolist())
+        tracks.append(
+            Track(key, place, of or "", tuple(weeks[at] for at in rows["week"]), loads, reps, maxima)
+        )
+    return tuple(tracks)

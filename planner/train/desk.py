@@ -7,20 +7,19 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal, Self
 
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import FaultyInput, nearest
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
-from planner.athlete.method import method_of
-from planner.athlete.reading import read_athlete
+from planner.athlete.reading import method_of, read_athlete
 from planner.document import BlockMark, PlannedSession, WeekDocument
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
-from planner.log.lines import SHEET, LogContext, joint_region, log_context
+from planner.log.lines import SHEET, LogContext, joint_region
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
@@ -33,10 +32,6 @@ from planner.train.progression import NextLoad
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
 Date = datetime.date
-
-
-def _refused(option: str, read: str, remedy: str) -> FaultyInput:
-    return FaultyInput([Fault(option, "", read, remedy)])
 
 
 @dataclass(frozen=True)
@@ -111,32 +106,31 @@ class Desk:
         if row.week not in weeks(self.folder):
             return False
         versions = [read_week(self.folder, row.week), *(old for _, old in replaced(self.folder, row.week))]
-        return any(
-            (item.exercise, session.gym, item.load, item.load_unit)
-            == (row.exercise, row.gym, row.load, row.load_unit)
-            for document in versions
-            for session in document.sessions
-            for item in session.exercises
+        wanted = (row.exercise, row.gym, row.load, row.load_unit)
+        sessions = (session for document in versions for session in document.sessions)
+        lines = (
+            (of.exercise, session.gym, of.load, of.load_unit)
+            for session in sessions
+            for of in session.exercises
         )
+        return wanted in lines
 
     @property
     def context(self) -> LogContext:
         """What a line of the log is read against."""
-        return log_context(self.brief, self.gyms, self.library, self.today, self.was_asked)
+        return LogContext(self.brief, self.gyms, self.library, self.today, self.was_asked)
 
     def _log(self) -> tuple[LoggedSet, ...]:
         return deciding_log(self.folder, self.settings.pain_go_most)
 
     def day(self, text: str | None) -> datetime.date:
         """Read the day of --date; today where none is named."""
-        if text is None:
-            return self.today
         try:
-            day = iso_date(text)
+            day = self.today if text is None else iso_date(text)
         except CellFault as fault:
-            raise _refused("--date", fault.read, fault.remedy) from None
+            raise refuse("--date", "", fault.read, fault.remedy) from None
         if day > self.today:
-            raise _refused("--date", f"{day} lies in the future", "Write the day it was done")
+            raise refuse("--date", "", f"{day} lies in the future", "Write the day it was done")
         return day
 
     def week(self) -> WeekDocument:
@@ -173,13 +167,13 @@ class Desk:
         key = word if word in self.library.exercises else names.get(word.lower())
         if key is None:
             hint = nearest(word, [*self.library.exercises, *names])
-            raise _refused("--cleared", f'unknown exercise "{word}"', f"Name one of the library{hint}")
+            raise refuse("--cleared", "", f'unknown exercise "{word}"', f"Name one of the library{hint}")
         name = self.library.exercises[key].name
         pain = pain_rules(self._log(), self.library, date + ONE_DAY, self.settings)
         if not pain.is_out(key):
             waiting = ", ".join(f"{item.exercise} (since {item.since})" for item in pain.out) or "nothing is"
             remedy = f"Nothing was recorded. Out on that day: {waiting}"
-            raise _refused("--cleared", f"{name} was not out on {date}", remedy)
+            raise refuse("--cleared", "", f"{name} was not out on {date}", remedy)
         append_to_log(self.folder, [clearance(key, date)])
         return f"{name} is cleared as of {date}."
 
@@ -191,9 +185,8 @@ class Desk:
         last = last_loads(log)
         added = []
         for row in dialogue.sets(chosen):
-            before = last.get((row.exercise, row.gym))
+            before, unit = last.get((row.exercise, row.gym)), row.load_unit
             doubted = row.load and before and jumps(row.load, before) and not self.was_asked(row)
-            unit = row.load_unit
             if doubted and not confirm(f"{row.load:g} {unit} after {before:g} {unit} last time"):
                 tell("  not logged")
                 continue
@@ -204,19 +197,17 @@ class Desk:
 
     def _session(self, name: str | None, date: datetime.date | None) -> tuple[PlannedSession, datetime.date]:
         """Find the session to log and its day: the one named, else the one of that day."""
-        document = self.week()
+        document, day = self.week(), date or self.today
         dates = {session.id: session_date(document, session) for session in document.sessions}
-        by_id = {session.id: session for session in document.sessions}
-        if name is None:
-            day = date or self.today
-            name = next((key for key, planned in dates.items() if planned == day), None)
-            if name is None:
-                read = f"{document.week} has no session on {day}"
-                raise _refused("--session", read, f"Name one of {', '.join(by_id)}")
-        if name not in by_id:
-            remedy = f"{document.week} has {', '.join(by_id)}{nearest(name, by_id)}"
-            raise _refused("--session", f'no session "{name}"', remedy)
-        return by_id[name], date or min(dates[name], self.today)
+        named = name or next((key for key, planned in dates.items() if planned == day), None)
+        if named is None:
+            read = f"{document.week} has no session on {day}"
+            raise refuse("--session", "", read, f"Name one of {', '.join(dates)}")
+        if named not in dates:
+            remedy = f"{document.week} has {', '.join(dates)}{nearest(named, dates)}"
+            raise refuse("--session", "", f'no session "{named}"', remedy)
+        session = next(session for session in document.sessions if session.id == named)
+        return session, date or min(dates[named], self.today)
 
     def report(self, taken: Taken) -> LogReport:
         """Say what the log comes to now, the lines just taken included even if they were not written."""

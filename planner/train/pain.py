@@ -14,7 +14,7 @@ from typing import Any, Self
 
 from library.read import Library
 from planner.athlete.brief import Allowance
-from planner.document import PainKind, week_name
+from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined
@@ -23,7 +23,10 @@ from planner.train.loads import percent
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
+UNSAFE_ABOVE = ("numb", "slips")
+SLIPS_AT = ("anterior_capsule",)  # where most shoulders slip: forward (common knowledge, no source)
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
+SHOULDER_HEIGHT = 90  # degrees
 LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 
 
@@ -36,11 +39,13 @@ class Painful:
     pain: float
     reason: str
     regions: tuple[str, ...] = ()
+    # numb or slipping: nothing that lifts the arm above the shoulder is safe until it is seen
+    unsafe_above: bool = False
 
 
 @dataclass(frozen=True)
 class Rising:
-    """What pain rises: key and printed name of an exercise or a region, and its last weekly maxima (0-10)."""
+    """An exercise or a region whose pain rises: key, printed name, last weekly maxima (0-10)."""
 
     key: str
     name: str
@@ -48,28 +53,12 @@ class Rising:
 
 
 @dataclass(frozen=True)
-class PainLine:
-    """What the coach reads of pain, and what the sheets say shorter, by `kind`. `exercise`: whose sheets say it; empty: none.
-
-    `first_sheet`: on the week's first sheet too, because it asks for something before the week goes on.
-    """
-
-    text: str
-    exercise: str
-    kind: PainKind
-    first_sheet: bool = False
-    pain: float = 0.0
-    since: datetime.date | None = None
-
-
-@dataclass(frozen=True)
 class PainState:
     """What the log's pain means for the next week.
 
     `out`: waits for clearance; `barred`: exercise → why it is out, kin included; `capped`: exercise → most sets this
-    week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: to be
-    done with less. `lines`: what is printed, whom to see first. `returning`: exercise → day when it, or what it waited
-    with, was recorded cleared.
+    week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: done with
+    less. `lines`: printed, whom to see first. `returning`: exercise → day when it, or what it waited with, was cleared.
     """
 
     out: tuple[Painful, ...] = ()
@@ -77,7 +66,7 @@ class PainState:
     regions: Mapping[str, str] = field(default_factory=dict)
     eased: tuple[Painful, ...] = ()
     rising: tuple[Rising, ...] = ()
-    lines: tuple[PainLine, ...] = ()
+    lines: tuple[ExerciseWarning, ...] = ()
     capped: Mapping[str, int] = field(default_factory=dict)
     returning: Mapping[str, datetime.date] = field(default_factory=dict)
 
@@ -108,25 +97,35 @@ class PainState:
     ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
 
-        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint.
+        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint, and
+        until it is cleared its head gets no new movement. After numbness or a slip all that was done is halved.
         """
-        capped: dict[str, int] = {}
+        known = [library.exercises.get(item.exercise) for item in self.out]
+        heads = {exercise.trains for exercise in known if exercise}
+        new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
+        capped = {one.key: 0 for one in new if one.trains and one.trains in heads}
         if any(week_name(item.since) == week for item in self.out):
-            new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
             least = settings.pain_grade_new
-            capped = {one.key: 0 for one in new if any(of.grade >= least for of in one.stress.values())}
+            capped |= {one.key: 0 for one in new if any(of.grade >= least for of in one.stress.values())}
         for item in (item for item in self.eased if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and _milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
+        if self.unsafe:
+            least = settings.returning_sets_least
+            capped |= {key: max(least, sets // 2) for key, sets in last.items() if sets}
         return capped
+
+    @property
+    def unsafe(self) -> bool:
+        """Whether numbness or a slip waits to be seen: then nothing new is done, and of all else half."""
+        return any(item.unsafe_above for item in self.out)
 
     def document(self) -> dict[str, Any]:
         """Return what pain changes as data for --json."""
+        out = [{"exercise": of.exercise, "since": str(of.since), "reason": of.reason} for of in self.out]
         return {
-            "out": [
-                {"exercise": of.exercise, "since": str(of.since), "reason": of.reason} for of in self.out
-            ],
+            "out": out,
             "barred": dict(self.barred),
             "regions_lowered": dict(self.regions),
             "eased": [item.exercise for item in self.eased],
@@ -153,20 +152,13 @@ def pain_rules(
     # what is out asks for no lighter load
     done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
-    back = {key: day for key, day in _returning(rows, library, settings).items() if key not in barred}
-    return PainState(out, barred, regions, eased, rising, lines, returning=back)
-
-
-def _returning(
-    rows: Sequence[LoggedSet], library: Library, settings: TrainSettings
-) -> dict[str, datetime.date]:
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
         for item in _out(rows[:place], library, settings) if row.is_clearance else ():
             if item.exercise == row.exercise:
                 waited = [item.exercise, *kin_of(item, library), *raised_alike(item, library)]
-                back |= dict.fromkeys(waited, row.date)
-    return back
+                back |= {key: row.date for key in waited if key not in barred}
+    return PainState(out, barred, regions, eased, rising, lines, returning=back)
 
 
 def done_since(rows: Iterable[LoggedSet], exercise: str, day: datetime.date) -> bool:
@@ -189,17 +181,27 @@ def kin_of(item: Painful, library: Library) -> dict[str, str]:
         if key != item.exercise and painful is not None and other.family == painful.family:
             kin[key] = "is of one family with"
         for region in item.regions if key != item.exercise else ():
-            if _grade(key, region, library) >= (_grade(item.exercise, region, library) or LEAST_GRADE):
-                kin.setdefault(key, f"loads the {library.regions[region].name} as much as")
+            least = 1 if item.unsafe_above else _grade(item.exercise, region, library) or LEAST_GRADE
+            if _grade(key, region, library) >= least:
+                much = "" if item.unsafe_above else " as much"
+                kin.setdefault(key, f"loads the {library.regions[region].name}{much} as")
     return kin
 
 
 def raised_alike(item: Painful, library: Library) -> dict[str, str]:
-    """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there."""
+    """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there.
+
+    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too.
+    """
     painful = library.exercises.get(item.exercise)
     shoulder = not item.regions or any(library.regions[region].shoulder for region in item.regions)
     families = library.families[painful.family].kin if painful and shoulder else ()
-    return {key: "raises the arm as" for key, other in library.exercises.items() if other.family in families}
+    kin = {key: "raises the arm as" for key, other in library.exercises.items() if other.family in families}
+    if shoulder and item.unsafe_above:
+        tops = {key: other.top_angle_degrees or 0 for key, other in library.exercises.items()}
+        high = [key for key, angle in tops.items() if angle > SHOULDER_HEIGHT]
+        kin = dict.fromkeys(high, "lifts the arm above shoulder height, not to be done after") | kin
+    return kin
 
 
 def counts(row: LoggedSet) -> bool:
@@ -209,10 +211,8 @@ def counts(row: LoggedSet) -> bool:
 
 def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
     """Return why a line puts its exercise out, or an empty text."""
-    if not counts(row):
-        return ""
-    if row.kind in ALARMS:
-        return ALARMS[row.kind]
+    if not counts(row) or row.kind in ALARMS:
+        return ALARMS.get(row.kind, "")
     if row.pain is not None and row.pain > settings.pain_reduce_most:
         return f"pain {row.pain:g} of 10"
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
@@ -230,10 +230,9 @@ def rising_pain(rows: Iterable[LoggedSet], library: Library, settings: TrainSett
     if len(weeks) < settings.pain_rising_weeks:
         return ()
     done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
-    names = [(key, item.name) for key, item in library.exercises.items() if key in done_in_all]
-    names += [(key, item.name) for key, item in library.regions.items()]
+    names = {key: item.name for key, item in library.exercises.items() if key in done_in_all}
     rising = []
-    for key, name in names:
+    for key, name in [*names.items(), *((key, item.name) for key, item in library.regions.items())]:
         felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
         rising.append(Rising(key, name, tuple(max(of, default=0.0) for of in felt)))
     return tuple(item for item in rising if is_rising(item.maxima, settings))
@@ -273,16 +272,18 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
     """Add a line: its region where the client named one, else every region that the exercise stresses enough."""
     exercise = library.exercises.get(row.exercise)
     stress = exercise.stress if exercise else {}
-    suspect = [region for region, of in stress.items() if of.grade >= settings.pain_grade_suspect]
-    regions = [row.where] if row.where in library.regions else suspect
+    regions = [region for region, of in stress.items() if of.grade >= settings.pain_grade_suspect]
+    regions = [*item.regions, *([row.where] if row.where in library.regions else regions)]
     pain = max(item.pain, row.pain or 0.0)
-    return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys((*item.regions, *regions))))
+    unsafe = item.unsafe_above or row.kind in UNSAFE_ABOVE
+    regions += SLIPS_AT if row.kind == "slips" else ()
+    return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys(regions)), unsafe_above=unsafe)
 
 
 def _milder(key: str, item: Painful, library: Library) -> bool:
     """Whether an exercise loads every region that another one hurts in less than that one does."""
-    less = (_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions)
-    return key != item.exercise and bool(item.regions) and all(less)
+    less = [_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions]
+    return key != item.exercise and bool(less) and all(less)
 
 
 Pains = Sequence[Painful]
@@ -290,7 +291,7 @@ Pains = Sequence[Painful]
 
 def _lines(
     out: Pains, eased: Pains, rising: Sequence[Rising], library: Library, settings: TrainSettings
-) -> Iterator[PainLine]:
+) -> Iterator[ExerciseWarning]:
     for item in out:
         exercise = library.exercises.get(item.exercise)
         families = dict.fromkeys(library.exercises[key].family for key in raised_alike(item, library))
@@ -299,18 +300,21 @@ def _lines(
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
-        yield PainLine(said, item.exercise if exercise else "", "out", True, item.pain, item.since)
+        whose = {"exercise": item.exercise if exercise else "", "pain": item.pain, "since": item.since}
+        yield ExerciseWarning.model_validate({**whose, "text": said, "kind": "out", "first_sheet": True})
     waiting = {item.exercise for item in out}
     for rise in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         said = f"{rise.name}: pain builds week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
-        yield PainLine(said, rise.key if rise.key in library.exercises else "", "rising", True)
+        key = rise.key if rise.key in library.exercises else ""
+        yield ExerciseWarning(exercise=key, text=said, kind="rising", first_sheet=True)
+    less = f"{percent(1 - settings.pain_load_share)} less load where the gym has it, else "
+    less += f"{counted(settings.pain_fewer_sets, 'set')} less."
     for item in eased:
-        less = f"{percent(1 - settings.pain_load_share)} less load where the gym has it, else "
-        less += f"{counted(settings.pain_fewer_sets, 'set')} less."
         said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
-        yield PainLine(said, item.exercise, "eased", pain=item.pain, since=item.since)
+        felt = {"exercise": item.exercise, "pain": item.pain, "since": item.since}
+        yield ExerciseWarning.model_validate({**felt, "text": said, "kind": "eased"})
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:
@@ -320,5 +324,4 @@ def _grade(exercise: str, region: str, library: Library) -> int:
 
 
 def _name(exercise: str, library: Library) -> str:
-    known = library.exercises.get(exercise)
-    return known.name if known else exercise
+    return library.exercises[exercise].name if exercise in library.exercises else exercise

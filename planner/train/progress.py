@@ -10,8 +10,7 @@ from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import read_week, weeks
-from planner.athlete.method import method_of
-from planner.athlete.reading import read_brief
+from planner.athlete.reading import method_of, read_brief
 from planner.document import WeekDocument, week_name, week_start
 from planner.files.tables import csv_text, no_formula
 from planner.log.file import LogFrame, deciding_log, read_frame

@@ -15,20 +15,15 @@ from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
-from planner.train.loads import (
-    NOTHING_ELSE,
-    Asked,
-    LastTime,
-    available_loads,
-    heaviest_within,
-    last_time,
-    lightest_from,
-    percent,
-    repetitions_at,
-)
-from planner.train.loads import one_repetition_maximum as maximum_of
+from planner.train import loads
+from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, last_time, lightest_from
 
+Reps = tuple[int, int]  # the lowest and the highest of a range
 AFTER_PAIN = "same range of motion or less."
+FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
+    "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
+    "that leaves {of.rir:g} in reserve has the load: three tries are enough."
+)
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
 
 
@@ -39,6 +34,10 @@ class Ease:
     share: float = 1.0
     why: str = "Pain last time"
     then: str = AFTER_PAIN
+
+    def fewer(self, sets: int) -> str:
+        """Say that sets go where no load can."""
+        return f"{self.why}: {counted(sets, 'set')} less, {self.then}"
 
 
 AS_BEFORE = Ease()
@@ -76,7 +75,7 @@ def next_load(
     history: Iterable[LoggedSet],
     exercise: Exercise,
     gym: Gym,
-    asked_reps: tuple[int, int],
+    asked_reps: Reps,
     asked_rir: float,
     ease: Ease = AS_BEFORE,
     asked_then: Mapping[str, int] = NOTHING_ELSE,
@@ -94,8 +93,9 @@ def next_load(
         return _without_number(last, exercise, asked, ease, settings)
     last = last_time(history, asked, gym.unit, asked_then)
     if last is None or last.load is None:
-        return NextLoad(None, gym.unit, _first_time(exercise, asked), asked_reps, first_time=True)
-    case = Case(exercise, gym.unit, available_loads(gym, exercise), last, last.load, asked, settings)
+        reason = FIRST_TIME.format(of=asked, means=MEANS[exercise.load_is])
+        return NextLoad(None, gym.unit, reason, asked_reps, first_time=True)
+    case = Case(exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings)
     return case.eased(ease) if ease.share < 1 else case.decided()
 
 
@@ -135,18 +135,13 @@ class Case:
         load = round(wanted, 1) if self.loads is None else heaviest_within(self.loads, wanted)
         if load is None or load < wanted * (1 - self.settings.pain_lighter_most) - ROUNDING:
             fewer = self.settings.pain_fewer_sets
-            return self._answer(self.working, _fewer(fewer, ease), fewer_sets=fewer)
-        less = f"{percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the next lighter here is "
+            return self._answer(self.working, ease.fewer(fewer), fewer_sets=fewer)
+        less = f"{loads.percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the next lighter here is "
         why = "" if self.loads is None or load > wanted - ROUNDING else less
         return self._answer(load, f"{ease.why}: {why}{self._text(load)}, {ease.then}")
 
     def _answer(
-        self,
-        load: float | None,
-        reason: str,
-        reps: tuple[int, int] | None = None,
-        fewer_sets: int = 0,
-        step: str = "",
+        self, load: float | None, reason: str, reps: Reps | None = None, fewer_sets: int = 0, step: str = ""
     ) -> NextLoad:
         """Answer with a load that the gym can make and why, for the asked repetitions unless others are given."""
         low, high = reps or (self.asked.low, self.asked.high)
@@ -164,14 +159,6 @@ class Case:
         """Write a load with its unit and its change against last time: "22 kg (+10 %)"."""
         change = round(100 * (load / self.working - 1)) if self.working else 0
         return f"{load:g} {self.unit}" + (f" ({change:+d} %)" if change else "")
-
-    @property
-    def _maximum(self) -> float | None:
-        """The lowest estimate of last time's sets; None for raises, and where a set is beyond the formula."""
-        formula, most = self.settings.formula, self.settings.formula_reps_most
-        if not self.exercise.multi_joint or min(self.last.reps) < 1 or max(self.last.to_failure) > most:
-            return None
-        return maximum_of(self.working, min(self.last.to_failure), formula, most)
 
     def _fine_step(self) -> float | None:
         """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""
@@ -210,8 +197,11 @@ class Case:
             return self._answer(step, f"{earned}, {self._text(step)}.")
         first = f"The next load is {self._text(step)}: repetitions first, "
         first += f"{self._text(self.working)} until every set reaches {needed}."
-        if self._maximum is not None:
-            expected = repetitions_at(step, self._maximum, self.settings.formula, limit)
+        formula, most = self.settings.formula, self.settings.formula_reps_most
+        # nothing is estimated for raises, nor where a set is beyond the formula
+        if self.exercise.multi_joint and min(self.last.reps) >= 1 and max(self.last.to_failure) <= most:
+            least = loads.one_repetition_maximum(self.working, min(self.last.to_failure), formula, most)
+            expected = loads.repetitions_at(step, least, formula, limit)
             first += f" By the estimate that would be {expected} repetitions to failure now."
         return self._answer(self.working, first, (high, needed))
 
@@ -228,19 +218,6 @@ class Case:
         return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
 
 
-def _first_time(exercise: Exercise, asked: Asked) -> str:
-    """Say how to find the load of an exercise that has no history in this gym."""
-    return (
-        f"First time here: begin plainly light ({MEANS[exercise.load_is]}), do {asked.low}, rest, go up. "
-        f"The first set of {asked.low}–{asked.high} that leaves {asked.rir:g} in reserve has the load: "
-        "three tries are enough."
-    )
-
-
-def _fewer(sets: int, ease: Ease) -> str:
-    return f"{ease.why}: {counted(sets, 'set')} less, {ease.then}"
-
-
 def _without_number(
     last: LastTime | None, exercise: Exercise, asked: Asked, ease: Ease, settings: TrainSettings
 ) -> NextLoad:
@@ -248,7 +225,7 @@ def _without_number(
     harder = "a stronger band" if exercise.load_is == "band" else "a harder version"
     fewer = settings.pain_fewer_sets if ease.share < 1 else 0
     if fewer:
-        reason = _fewer(fewer, ease)
+        reason = ease.fewer(fewer)
     elif last is None:
         reason = f"First time: stop with {asked.rir:g} in reserve and write the repetitions."
     elif last.all_reached(asked.high):

@@ -35,17 +35,21 @@ def asked(case: Case, head: str) -> Asked:
     bars half of a head's own movements or more.
     """
     status, wish = case.brief.athlete.training_status, case.brief.target.get(head, Target())
-    floor = _or(wish.floor, case.number(f"{status}_floor"))
-    wished = _wished(wish, case.number(f"{status}_target"))
-    target = wished
+    floor, wished, most = (case.number(f"{status}_{word}") for word in ("floor", "target", "ceiling"))
+    floor = floor if wish.floor is None else wish.floor
+    if wish.target is not None:
+        wished = wish.target
+    else:  # the default, moved between the floor and the ceiling that are written
+        wished = max(wished, wish.floor or 0.0)
+        wished = wished if wish.ceiling is None else min(wished, wish.ceiling)
+    target, above = wished, case.number("ceiling_of_target")
     if wish.now is not None:  # how far today's sets may rise at once: max(now + 1, 1.2·now)
         step = max(wish.now + case.number("now_step_sets"), case.number("now_step_factor") * wish.now)
         target = min(wished, step)
-    ceiling, left = max(_or(wish.ceiling, _default_ceiling(case, wished)), wished), share_left(case)
+    ceiling = max(max(most, above * wished) if wish.ceiling is None else wish.ceiling, wished)
     if target < wished and wish.ceiling is None:
-        ceiling = case.number("ceiling_of_target") * target
-    if head in waiting(case):
-        left *= case.number("lighter_share")
+        ceiling = above * target
+    left = share_left(case) * (case.number("lighter_share") if head in waiting(case) else 1.0)
     return Asked(
         floor=min(floor, target) * left,
         target=(risen(case, target, ceiling) if target > 0 else target) * left,
@@ -62,24 +66,6 @@ def waiting(case: Case) -> frozenset[str]:
     own = [e for e in case.library.exercises.values() if e.trains and not e.compare_only]
     parts = {head: [e.key in case.barred for e in own if e.trains == head] for head in case.trained}
     return frozenset(head for head, out in parts.items() if out and sum(out) * 2 >= len(out))
-
-
-def _default_ceiling(case: Case, wished: float) -> float:
-    """The status's, or 1.25 times what is wished, whichever is more."""
-    status = case.brief.athlete.training_status
-    return max(case.number(f"{status}_ceiling"), case.number("ceiling_of_target") * wished)
-
-
-def _or(written: float | None, default: float) -> float:
-    return default if written is None else written
-
-
-def _wished(wish: Target, default: float) -> float:
-    """T as written, else the default, moved between the floor and the ceiling that are written."""
-    if wish.target is not None:
-        return wish.target
-    raised = max(default, _or(wish.floor, default))
-    return min(raised, _or(wish.ceiling, raised))
 
 
 @once
@@ -117,19 +103,11 @@ def over_grade(case: Case, exercise: Exercise, gym: str, plain: bool) -> Iterato
         if word == "clear" and exercise.key in case.brief.preferences.prefer:
             allowed = limits.preferred
         elif word == "careful" and stress.grade == limits.changed and stress.change_keeps and not plain:
-            allowed = stress.grade if not _milder(case, exercise, region, gym) else allowed
+            kin = (e.key for e in case.library.exercises.values() if e.family == exercise.family)
+            milder = (key for key in kin if grade(case, key, region) < stress.grade)
+            allowed = allowed if any(not faults(case, key, gym, True) for key in milder) else stress.grade
         if stress.grade > allowed:
             yield f"{region} grade {stress.grade} above {allowed}"
-
-
-def _milder(case: Case, exercise: Exercise, region: str, gym: str) -> bool:
-    """Whether the gym has an exercise of the same family with a lower grade that may be done as it is."""
-    return any(
-        other.family == exercise.family
-        and grade(case, other.key, region) < exercise.stress[region].grade
-        and not faults(case, other.key, gym, True)
-        for other in case.library.exercises.values()
-    )
 
 
 @once

@@ -33,13 +33,10 @@ class Finding:
 
     def __str__(self) -> str:
         """Return the finding as one sentence."""
+        found, stated = (v if isinstance(v, str) else f"{v:.4g}" for v in (self.found, self.stated))
         against = "the rule allows" if self.kind == "breaks" else "the plan states"
         unit = f" {self.unit}" if self.unit else ""
-        return f"{self.what}: found {_words(self.found)}{unit}, {against} {_words(self.stated)}{unit}"
-
-
-def _words(value: Value) -> str:
-    return value if isinstance(value, str) else f"{value:.4g}"
+        return f"{self.what}: found {found}{unit}, {against} {stated}{unit}"
 
 
 def differs(what: str, found: Value, stated: Value, slack: float = 0.0, unit: str = "") -> Iterator[Finding]:

@@ -57,21 +57,16 @@ class Redrawn:
             own_elsewhere += credits * (part if chosen else 0)
             helping += credits * (0 if chosen else part + sets.get(key, 0))
         most = case.number("elsewhere_share") * asked(case, head).target, aside_most(case, head)
-        if printed:
-            worth = zip(most, self._expected(head, sets), strict=True)
-            shares = [min(1.0, limit / dose) if dose else 1.0 for limit, dose in worth]
-            return np.asarray(own + shares[0] * own_elsewhere + shares[1] * helping)
-        return np.asarray(own + np.minimum(own_elsewhere, most[0]) + np.minimum(helping, most[1]))
-
-    def _expected(self, head: str, sets: Sets) -> tuple[float, float]:
-        """Expected credits of own sets elsewhere and of all that helps, limits left out."""
-        case, own, helping = self.case, 0.0, 0.0
-        done = {key: of.sets for key, of in case.brief.elsewhere.items() if not of.whole}
-        for key in {**sets, **done}:
+        if not printed:
+            return np.asarray(own + np.minimum(own_elsewhere, most[0]) + np.minimum(helping, most[1]))
+        parts, expected = {key: of.sets for key, of in elsewhere.items() if not of.whole}, [0.0, 0.0]
+        for key in {**sets, **parts}:  # own sets elsewhere, and all that helps, limits left out
             chosen, each = is_own(case, key, head), credit(case, key, head)
-            own += each * done.get(key, 0) * chosen
-            helping += each * (done.get(key, 0) + sets.get(key, 0)) * (not chosen)
-        return own, helping
+            expected[0] += each * parts.get(key, 0) * chosen
+            expected[1] += each * (parts.get(key, 0) + sets.get(key, 0)) * (not chosen)
+        pairs = zip(most, expected, strict=True)
+        shares = [min(1.0, limit / dose) if dose else 1.0 for limit, dose in pairs]
+        return np.asarray(own + shares[0] * own_elsewhere + shares[1] * helping)
 
     def _credits(self, exercise: str, ratios: Numbers) -> Numbers:
         import numpy as np
@@ -169,23 +164,22 @@ def bets_stated(case: Case) -> Iterator[Finding]:
     yield from differs("heads of the cautious week", str(heads), str(stated))
     for word, week, _, all_bets in _both(case, caution) if stated == heads else ():
         for head, bets in zip(heads, all_bets, strict=True):
-            yield from _bets(week, f"{word}: {head}", head, bets)
+            what, slack = f"{word}: {head}", case.tolerance.dose
+            gives = {key: credit(week, key, head) * count for key, count in week.sets().items()}
+            total, most = sum(gives.values()), max(gives.values(), default=0.0)
+            count, largest = sum(worth > 0 for worth in gives.values()), gives.get(bets.largest, 0.0)
+            yield from differs(f"{what}: dose", dose(week, head).counted, bets.dose, slack)
+            yield from differs(f"{what}: exercises", count, bets.exercises)
+            yield from differs(f"{what}: largest", most, largest, slack)
+            yield from differs(
+                f"{what}: largest share", most / total if total else 0.0, bets.largest_share, slack
+            )
     lines = {line.head: line for line in case.document.dose}
     for each in caution.heads:
         line, what = lines.get(each.head), f"cautious week: chances of {each.head}"
         if line:
             yield from differs(what, line.chance_floor, each.cautious.chance_floor)
             yield from differs(what, line.chance_target90, each.cautious.chance_target90)
-
-
-def _bets(week: Case, what: str, head: str, bets: HeadBets) -> Iterator[Finding]:
-    gives = {key: credit(week, key, head) * count for key, count in week.sets().items()}
-    gives = {key: worth for key, worth in gives.items() if worth > 0}
-    total, most, slack = sum(gives.values()), max(gives.values(), default=0.0), week.tolerance.dose
-    yield from differs(f"{what}: dose", dose(week, head).counted, bets.dose, slack)
-    yield from differs(f"{what}: exercises", len(gives), bets.exercises)
-    yield from differs(f"{what}: largest", most, gives.get(bets.largest, 0.0), slack)
-    yield from differs(f"{what}: largest share", most / total if total else 0.0, bets.largest_share, slack)
 
 
 def draws_agree(case: Case) -> Iterator[Finding]:

@@ -78,7 +78,11 @@ def booked(case: Case) -> Iterator[Goal]:
     """
     warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
     room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
-    used = {session.id: _training_minutes(case, session) for session in case.open_sessions}
+    used = {
+        session.id: sum(sums.exercise_seconds(case, each) for each in session.exercises)
+        / sums.SECONDS_PER_MINUTE
+        for session in case.open_sessions
+    }
     for session in case.open_sessions:
         count, fits = len(session.exercises), _fits(case, session)
         if count == 0:
@@ -94,37 +98,40 @@ def booked(case: Case) -> Iterator[Goal]:
         yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
 
 
-def _training_minutes(case: Case, session: PlannedSession) -> float:
-    return sum(sums.exercise_seconds(case, each) for each in session.exercises) / sums.SECONDS_PER_MINUTE
-
-
 def _called(case: Case, session: PlannedSession) -> int:
-    """Exercises that a session's booked minutes call for: one for each ten, at most three."""
-    each = max(1, int(session.minutes.allowed // case.number("booked_minutes_each")))
+    """Exercises that a session's booked minutes call for: one for each ten, two or three."""
+    each = max(PAIR, int(session.minutes.allowed // case.number("booked_minutes_each")))
     return min(int(case.number("booked_exercises")), each)
+
+
+@once
+def _block_seconds(case: Case, key: str) -> float:
+    return sums.exercise_seconds(case, sums.replaced(case, key, int(smallest_block(case))))
+
+
+def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float]:
+    """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
+    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
+    keys = [each.key for each in _candidates(case, True) if each.key not in case.capped]
+    keys = [key for key in keys if not head or is_own(case, key, head)]
+    seconds = sorted(_block_seconds(case, key) for key in keys if not faults(case, key, session.gym))
+    return [each for each in seconds if each <= room]
 
 
 def _fits(case: Case, session: PlannedSession) -> int:
     """How many smallest blocks, up to what is called for, surely fit into a session."""
-    smallest = int(smallest_block(case))
-    seconds = sorted(
-        sums.exercise_seconds(case, sums.replaced(case, each.key, smallest))
-        for each in _candidates(case, True)
-        if not faults(case, each.key, session.gym) and each.key not in case.capped
-    )
+    seconds = _smallest(case, session)
     room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
     most = min(len(seconds), _called(case, session))
     return sum(sum(seconds[:count]) <= room for count in range(1, most + 1))
 
 
 def twins(case: Case) -> Iterator[Goal]:
-    """In one session no two exercises of one family with the same implement."""
+    """In one session no two exercises of one family with the same implement, of main lifts with any."""
     for session in case.document.sessions:
-        known = [case.library.exercises[planned.exercise] for planned in session.exercises]
-        kinds = Counter((exercise.family, exercise.implement) for exercise in known)
-        for kind, count in kinds.items():
+        for movement, count in Counter(_movement(case, one.exercise) for one in session.exercises).items():
             least = count - 1 if session.state == "planned" else 0
-            yield from _missed(":".join(("twins", session.id, *kind)), least, count - 1)
+            yield from _missed(f"twins:{session.id}:{movement}", least, count - 1)
 
 
 def _neighbours(case: Case) -> Iterator[tuple[PlannedSession, PlannedSession]]:
@@ -154,40 +161,33 @@ def _movement(case: Case, key: str) -> str:
     return f"{exercise.family}:{'lift' if lift else exercise.implement}"
 
 
+def _variety(case: Case, novice: str, other: str) -> float:
+    return case.number(novice if case.brief.athlete.training_status == "novice" else other)
+
+
+def _kinds(case: Case, session: PlannedSession) -> Iterator[tuple[str, str]]:
+    for exercise in (case.library.exercises[planned.exercise] for planned in session.exercises):
+        yield exercise.family, exercise.implement
+
+
 def repeats(case: Case) -> Iterator[Goal]:
     """A family with one implement stands in two sessions of the week at most."""
-    known = case.library.exercises
-    lines = Counter(
-        kind
-        for session in case.document.sessions
-        for kind in {(known[p.exercise].family, known[p.exercise].implement) for p in session.exercises}
-    )
+    lines = Counter(kind for session in case.document.sessions for kind in set(_kinds(case, session)))
     for kind, sessions in lines.items():
-        yield from _missed(":".join(("repeats", *kind)), sessions - case.number("repeat_sessions"))
+        yield from _missed(
+            ":".join(("repeats", *kind)),
+            sessions - _variety(case, "repeat_sessions_novice", "repeat_sessions"),
+        )
 
 
 def mixed(case: Case) -> Iterator[Goal]:
-    """A session with room for two exercises has own movements of two heads, where its gym has them."""
+    """A session with two exercises or more has own movements of every head that its gym has some of."""
     for session in case.open_sessions:
         there = [planned.exercise for planned in session.exercises]
         trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
-        want = int(case.number("heads_a_session"))
-        owed = _owes(case) and _fits(case, session) >= want
-        possible = sum(_own_fits(case, head, session) for head in wanted(case)) if owed else 0
-        yield from _missed(f"mixed:{session.id}", (possible >= want) * (want - trained), want - trained)
-
-
-def _own_fits(case: Case, head: str, session: PlannedSession) -> bool:
-    """Whether a smallest block of some own movement of a head surely fits into a session."""
-    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    smallest = int(smallest_block(case))
-    return any(
-        is_own(case, each.key, head)
-        and each.key not in case.capped
-        and not faults(case, each.key, session.gym)
-        and sums.exercise_seconds(case, sums.replaced(case, each.key, smallest)) <= room
-        for each in _candidates(case, True)
-    )
+        possible = sum(bool(_smallest(case, session, head)) for head in wanted(case)) if _owes(case) else 0
+        owed = min(_fits(case, session), possible) > 1
+        yield from _missed(f"mixed:{session.id}", owed * (possible - trained), len(wanted(case)) - trained)
 
 
 def heavy_days(case: Case) -> Iterator[Goal]:
@@ -219,14 +219,36 @@ def spread(case: Case) -> Iterator[Goal]:
 
 
 def share(case: Case) -> Iterator[Goal]:
-    """c·Σd x ≤ max(s·T, smallest block·c) over movements that train h; what is out by now owes nothing."""
-    part = case.brief.variety.share or case.number("share_of_target")
-    for key, sets in case.sets().items():
-        for head in wanted(case):
-            if is_own(case, key, head):
-                worth, target = credit(case, key, head), asked(case, head).target
-                over = worth * sets - max(part * target, smallest_block(case) * worth)
-                yield from _missed(f"share:{key}:{head}", over if may_be_planned(case, key) else 0, over)
+    """Σ c·x ≤ max(s·T, smallest block·c) over a kind (family and implement) that trains h, main lifts aside, where h has two."""
+    part = case.brief.variety.share or _variety(case, "share_novice", "share_of_target")
+    known = case.library.exercises
+    for head in wanted(case):
+        given = dict[str, float]()
+        for key, sets in case.sets().items():
+            if is_own(case, key, head) and not case.library.families[known[key].family].main_lift:
+                given[_kind(known[key])] = given.get(_kind(known[key]), 0.0) + sets * credit(case, key, head)
+        kinds = [_kinds_of(case, head, called_for) for called_for in (False, True)]
+        for kind, sets_given in given.items():
+            over = [
+                sets_given - max(part * asked(case, head).target, smallest_block(case) * max(of[kind]))
+                if len(of) > 1 and kind in of
+                else 0.0
+                for of in kinds
+            ]
+            yield from _missed(f"share:{head}:{kind}", min(over), max(over))
+
+
+def _kind(exercise: Exercise) -> str:
+    return f"{exercise.family}:{exercise.implement}"
+
+
+def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]:
+    """Credits by kind of a head's own movements that may be planned, main lifts aside."""
+    kinds = dict[str, list[float]]()
+    for one in _candidates(case, called_for):
+        if is_own(case, one.key, head) and not case.library.families[one.family].main_lift:
+            kinds.setdefault(_kind(one), []).append(credit(case, one.key, head))
+    return kinds
 
 
 @once
@@ -252,10 +274,13 @@ def _planned(case: Case) -> list[Exercise]:
 
 
 def implements(case: Case) -> Iterator[Goal]:
-    """Different implements, the bare body aside, ≥ min(i, those that the rooms offer)."""
+    """Different implements of own movements, the bare body aside, ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
-    used = len({exercise.implement for exercise in _planned(case) if exercise.needs})
-    narrow, wide = (len({e.implement for e in _candidates(case, c) if e.needs}) for c in (True, False))
+    lists = (_planned(case), _candidates(case, True), _candidates(case, False))
+    used, narrow, wide = (
+        len({e.implement for e in of if e.needs and any(is_own(case, e.key, h) for h in wanted(case))})
+        for of in lists
+    )
     yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
 
@@ -282,37 +307,21 @@ def _own_worth(case: Case, key: str, head: str) -> bool:
     return is_own(case, key, head) and credit(case, key, head) > 0
 
 
-def own_families(case: Case) -> Iterator[Goal]:
-    """Own movements of a head with a target of 6 or more from two families, where two may be planned."""
-    number = int(case.number("own_families"))
-    for head in wanted(case):
-        used, surely, maybe = (
-            {each.family for each in exercises if _own_worth(case, each.key, head)}
-            for exercises in (_planned(case), _candidates(case, True), _candidates(case, False))
-        )
-        if len(maybe) >= number and asked(case, head).target >= case.number("own_families_target"):
-            owed = len(surely) >= number and own_wanted(case, head) > 0 and _owes(case)
-            least = number - len(used) if owed else 0
-            yield from _missed(f"own_families:{head}", least, number - len(used & maybe))
-
-
 def main_lift(case: Case) -> Iterator[Goal]:
     """One main lift of each head that wants one is in the week: its target is 6 or more, a session has time for it."""
     warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
     longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
-    room, pinned = sums.SECONDS_PER_MINUTE * longest, case.brief.preferences.pin
+    room = sums.SECONDS_PER_MINUTE * longest
+
+    def fits(key: str) -> bool:
+        seconds = sums.exercise_seconds(case, sums.replaced(case, key, least))
+        return key in case.brief.preferences.pin or seconds <= room
+
     for head in wanted(case):
-        surely, maybe = (
-            {
-                each.key
-                for each in _candidates(case, called_for)
-                if case.library.families[each.family].main_lift and _own_worth(case, each.key, head)
-                if each.key in pinned
-                or sums.exercise_seconds(case, sums.replaced(case, each.key, least)) <= room
-            }
-            for called_for in (True, False)
-        )
-        wanted_of_it = asked(case, head).target >= case.number("own_families_target")
+        lists = (_candidates(case, called_for) for called_for in (True, False))
+        lifts = ([each.key for each in of if case.library.families[each.family].main_lift] for of in lists)
+        surely, maybe = ({key for key in of if _own_worth(case, key, head) and fits(key)} for of in lifts)
+        wanted_of_it = asked(case, head).target >= case.number("main_lift_target")
         if wanted_of_it and maybe.isdisjoint(case.sets()):
             owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)
             yield from _missed(f"main_lift:{head}", float(owed), float(bool(maybe)))
@@ -333,19 +342,8 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (
-    doses,
-    session_cap,
-    booked,
-    twins,
-    next_day,
-    repeats,
-    mixed,
-    heavy_days,
-    spread,
-    share,
-)
-RULES += (implements, families, own_families, main_lift, rotation, prefer)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, repeats, mixed, heavy_days, spread)
+RULES += (share, implements, families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:

@@ -4,14 +4,12 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations
 
-from planner.athlete.gym import Loads
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
-from planner.verify import goals
-from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, reserve, wanted
+from planner.verify import goals, sums
+from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
-from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, block_seconds, blocks, by_movers, credit, dose
-from planner.verify.sums import session_minutes as minutes_of
+from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose
 
 NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
 DOSE_UNIT = "missed sets"
@@ -64,12 +62,11 @@ def chances_hold(case: Case) -> Iterator[Finding]:
         if line.low90 < 0 or not line.low90 - slack <= total <= line.high90 + slack:
             stated = f"{line.low90:.4g} to {line.high90:.4g}"
             yield Finding("misstates", f"90 % interval of {line.head}", f"total {total:.4g}", stated, "sets")
-        near, far = line.chance_floor, line.chance_target90
-        for chance in (near, far):
+        chances = (line.chance_floor, line.chance_target90)
+        for chance in chances:
             if not 0 <= chance <= 1:
                 yield Finding("misstates", f"chance for {line.head}", "a chance from 0 to 1", chance)
-        if line.floor > NINE_TENTHS * line.target:
-            near, far = far, near
+        near, far = chances if line.floor <= NINE_TENTHS * line.target else chances[::-1]
         if near < far - case.tolerance.full:
             what = f"chances of {line.head}: the farther dose is no likelier than the nearer"
             yield Finding("misstates", what, far, near)
@@ -86,7 +83,7 @@ def mark_stated(case: Case) -> Iterator[Finding]:
         yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
     for session, planned in case.planned():
         what = f"{session.id}: reserve of {planned.exercise}"
-        yield from differs(what, reserve(case), planned.rir, unit="repetitions")
+        yield from differs(what, wishes.reserve(case), planned.rir, unit="repetitions")
 
 
 def pairs_sound(case: Case) -> Iterator[Finding]:
@@ -111,31 +108,25 @@ def pairs_sound(case: Case) -> Iterator[Finding]:
 
 
 def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: PlannedExercise) -> list[str]:
-    """Why two exercises cannot be done in turns."""
-    lifts = [p for p in (one, other) if case.library.exercises[p.exercise].multi_joint]
-    heavy = case.number("pair_heavy_warmup_sets")
-    reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
-    both = [h for h in case.trained if _works(case, one.exercise, h) and _works(case, other.exercise, h)]
-    reasons += [f"both for {head}" for head in both]
-    reasons += [f"both at {key}" for key in sorted(_occupied(case, one) & _occupied(case, other))]
-    reasons += [f"{lift.exercise} is a heavy lift" for lift in lifts if lift.warmup_sets >= heavy]
-    first = session.exercises[0] in (one, other)
-    return reasons + [f"{lift.exercise} begins the session" for lift in lifts if first]
-
-
-def _works(case: Case, exercise: str, head: str) -> bool:
-    """Whether a head works in an exercise, so that it cannot rest in it: chosen for it, or nearly direct sets."""
+    """Why two exercises cannot be done in turns; a head works in one that is chosen for it, or nearly direct sets."""
     direct = case.number("pair_working_credit") + case.tolerance.credit
-    return case.library.exercises[exercise].trains == head or credit(case, exercise, head) > direct
+    lifts = [p for p in (one, other) if case.library.exercises[p.exercise].multi_joint]
+    works, occupied = [], []
+    for planned in (one, other):
+        key, needs = planned.exercise, _needs(case, planned)
+        trains = case.library.exercises[key].trains
+        works.append({head for head in case.trained if trains == head or credit(case, key, head) > direct})
+        occupied.append(needs | {also for item in needs for also in ALSO_THERE.get(item, ())})
+    reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
+    reasons += [f"both for {head}" for head in case.trained if head in works[0] & works[1]]
+    reasons += [f"both at {key}" for key in sorted(occupied[0] & occupied[1])]
+    heavy, first = case.number("pair_heavy_warmup_sets"), session.exercises[0] in (one, other)
+    reasons += [f"{lift.exercise} is a heavy lift" for lift in lifts if lift.warmup_sets >= heavy]
+    return reasons + [f"{lift.exercise} begins the session" for lift in lifts if first]
 
 
 def _needs(case: Case, planned: PlannedExercise) -> frozenset[str]:
     return frozenset(case.library.exercises[planned.exercise].needs)
-
-
-def _occupied(case: Case, planned: PlannedExercise) -> frozenset[str]:
-    needs = _needs(case, planned)
-    return needs | {also for key in needs for also in ALSO_THERE.get(key, ())}
 
 
 def stations_once(case: Case) -> Iterator[Finding]:
@@ -159,11 +150,11 @@ def minutes_stated(case: Case) -> Iterator[Finding]:
     slack = case.tolerance.minutes
     for session in case.document.sessions:
         for block in blocks(session):
-            minutes = block_seconds(case, block) / SECONDS_PER_MINUTE
+            minutes = sums.block_seconds(case, block) / SECONDS_PER_MINUTE
             what = f"{session.id}: time of {' with '.join(planned.exercise for planned in block)}"
             stated = sum(planned.minutes for planned in block)
             yield from differs(what, minutes, stated, slack * len(block), "min")
-        used, stated = minutes_of(case, session), session.minutes.used
+        used, stated = sums.session_minutes(case, session), session.minutes.used
         warm_up = case.number("general_warmup_minutes")
         if session.exercises or abs(stated - warm_up) > slack:  # an empty session may print its warm-up
             yield from differs(f"{session.id}: minutes used", used, stated, slack, "min")
@@ -200,17 +191,18 @@ def loads_stated(case: Case) -> Iterator[Finding]:
         if planned.load_unit is not None or loads:
             what = f"{session.id}: unit of {planned.exercise}"
             yield from differs(what, gym.unit, str(planned.load_unit))
+        made = gym.loads.get(source) if source else None
+        if made is None:
+            continue
         for load in loads:
-            if source and source in gym.loads and not _is_made(gym.loads[source], load, case.tolerance.full):
+            if isinstance(made, tuple):
+                is_made = any(abs(each - load) < case.tolerance.full for each in made)
+            else:
+                steps = (load - made.from_) / made.step
+                is_made = abs(steps - round(steps)) < case.tolerance.full and made.from_ <= load <= made.to
+            if not is_made:
                 what = f"{session.id}: load of {planned.exercise}"
                 yield Finding("misstates", what, f"no such load in {session.gym}", load, gym.unit)
-
-
-def _is_made(made: Loads, load: float, slack: float) -> bool:
-    if isinstance(made, tuple):
-        return any(abs(each - load) < slack for each in made)
-    steps = (load - made.from_) / made.step
-    return abs(steps - round(steps)) < slack and made.from_ <= load <= made.to
 
 
 def sources_stated(case: Case) -> Iterator[Finding]:

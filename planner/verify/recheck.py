@@ -2,21 +2,16 @@
 
 import datetime
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from typing import Any
 
-from library.pooled_head import PooledHead
-from library.read import Library
-from planner.athlete.brief import DAYS, Brief
-from planner.athlete.gym import Gym
+from planner.athlete.brief import DAYS
 from planner.document import WeekDocument
 from planner.errors import BrokenPlan
 from planner.verify import caution, goals, limits, printed, sums
 from planner.verify.asked import WHOLE, asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, filed_default
 from planner.verify.sums import replaced
-
-NOTHING: Mapping[str, Any] = {}
 
 
 def names_known(case: Case) -> Iterator[Finding]:
@@ -40,47 +35,43 @@ def sessions_asked(case: Case) -> Iterator[Finding]:
     """Days, gyms and minutes allowed = the brief's, in its order."""
     written = [(session.day, session.gym, float(session.minutes)) for session in case.brief.session]
     stated = [(session.day, session.gym, session.minutes.allowed) for session in case.document.sessions]
-    yield from differs("sessions", _listed(written), _listed(stated))
+    found, said = (
+        "; ".join(f"{day} {minutes:g} min in {gym}" for day, gym, minutes in sorted(of)) or "none"
+        for of in (written, stated)
+    )
+    yield from differs("sessions", found, said)
     for session in case.document.sessions:
         yield from differs("session id", session.day, session.id.split("-")[0])
 
 
-def _listed(sessions: Sequence[tuple[str, str, float]]) -> str:
-    return "; ".join(f"{day} {minutes:g} min in {gym}" for day, gym, minutes in sorted(sessions)) or "none"
-
-
 def defaults_stated(case: Case) -> Iterator[Finding]:
     """Every stated default = the brief's [method], else the method's own; all of [method] is stated."""
-    stated = case.document.made_with.method
+    stated, written = case.document.made_with.method, case.brief.method
     for name, value in stated.items():
-        expected = case.brief.method.get(name, filed_default(name, value))
-        if not _same(expected, value):
+        expected = written.get(name, filed_default(name, value))
+        same = expected == value
+        if isinstance(expected, int | float) and isinstance(value, int | float):
+            same = abs(expected - value) < WHOLE and isinstance(expected, bool) == isinstance(value, bool)
+        if not same:
             yield Finding("misstates", f"default {name}", str(expected), str(value))
-    for name, value in case.brief.method.items():
-        if name not in stated and name != "counting":
-            yield Finding("misstates", f"default {name}", str(value), "nothing")
-
-
-def _same(one: Any, other: Any) -> bool:
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return abs(one - other) < WHOLE and isinstance(one, bool) == isinstance(other, bool)
-    return bool(one == other)
+    for name in [name for name in written if name not in stated and name != "counting"]:
+        yield Finding("misstates", f"default {name}", str(written[name]), "nothing")
 
 
 def heading(case: Case) -> Iterator[Finding]:
     """Athlete, unit, counting and library digest = brief's and library's; the week begins on its Monday."""
-    document = case.document
+    document, card = case.document, case.brief.athlete
     year, week = (int(part) for part in document.week.split("-W"))
     try:
         monday = datetime.date.fromisocalendar(year, week, 1).isoformat()
     except ValueError:
         monday = f"no week {document.week}"
-    counting = str(case.brief.method.get("counting", "activation"))
-    yield from differs("athlete", case.brief.athlete.name, document.athlete)
-    yield from differs("units", case.brief.athlete.unit, document.units)
+    made = document.made_with
+    yield from differs("athlete", card.name, document.athlete)
+    yield from differs("units", card.unit, document.units)
     yield from differs("week's start", monday, document.week_start)
-    yield from differs("counting", counting, document.made_with.counting)
-    yield from differs("library", case.library.digest, document.made_with.library)
+    yield from differs("counting", str(case.brief.method.get("counting", "activation")), made.counting)
+    yield from differs("library", case.library.digest, made.library)
 
 
 def misses_stated(case: Case) -> Iterator[Finding]:
@@ -142,30 +133,18 @@ CHECKS += (sessions_asked, defaults_stated, heading, *caution.CHECKS)
 KNOWN: tuple[Check, ...] = (names_known, *caution.KNOWN)
 
 
-def recheck(
-    document: WeekDocument,
-    library: Library,
-    brief: Brief,
-    gyms: Mapping[str, Gym],
-    last_week: WeekDocument | None = None,
-    pooled: Mapping[str, PooledHead] | None = None,
-    barred: Mapping[str, str] = NOTHING,
-    capped: Mapping[str, int] = NOTHING,
-) -> list[Finding]:
+def recheck(document: WeekDocument, *made_from: Any, **more: Any) -> list[Finding]:
     """Return every disagreement between a week and the sums done again; an empty list is a pass.
 
-    `pooled`: the athlete's log ratios by head, own recordings and the spread between persons in them; None: the
-    library's. `barred` (exercise: reason) and `capped` (exercise: most sets) say what pain does this week.
-    A plan that names what nobody knows is not computed any further.
+    What it is held against is as `Case` has it. A plan that names what nobody knows is not computed any further.
     """
-    case = Case(document, library, brief, gyms, last_week, pooled, barred, capped)
+    case = Case(document, *made_from, **more)
     unknown = [finding for check in KNOWN for finding in check(case)]
     return unknown or [finding for check in CHECKS for finding in check(case)]
 
 
 def assert_sound(document: WeekDocument, *made_from: Any) -> None:
     """Raise BrokenPlan with every finding in words unless the week passes `recheck` of the same."""
-    findings = recheck(document, *made_from)
-    if findings:
+    if findings := recheck(document, *made_from):
         lines = "\n".join(f"- {finding}" for finding in findings)
         raise BrokenPlan(f"The week of {document.athlete} fails its recheck and is not printed:\n{lines}")

@@ -96,7 +96,8 @@ def is_own(case: Case, exercise: str, head: str) -> bool:
 def aside_most(case: Case, head: str) -> float:
     """a·T: what helps counts up to it; a = 1 where no room of the week has an own movement of the head."""
     keys = (key for key in case.library.exercises if is_own(case, key, head) and credit(case, key, head) > 0)
-    share = case.number("aside_share") if any(may_be_planned(case, key, True) for key in keys) else 1.0
+    some = any(key in case.barred or may_be_planned(case, key, True) for key in keys)
+    share = case.number("aside_share") if some else 1.0
     return share * asked(case, head).target
 
 
@@ -159,13 +160,10 @@ def session_dose(case: Case, session: PlannedSession, head: str) -> float:
 
 def replaced(case: Case, key: str, sets: int) -> PlannedExercise:
     """Give an exercise as the library has it, as far as its time and dose go."""
-    from planner.document import PlannedExercise
-
     known = case.library.exercises[key]
-    facts: dict[str, Any] = {"exercise": key, "sets": sets, "block": key}
-    facts |= {"work_s": known.work_seconds, "sides": known.sides}
-    facts |= {"rest_s": known.rest_seconds, "setup_s": known.setup_seconds, "warmup_sets": known.warmup_sets}
-    return PlannedExercise.model_construct(**facts)
+    facts: dict[str, Any] = {"exercise": key, "sets": sets, "block": key, "sides": known.sides}
+    facts |= {"work_s": known.work_seconds, "rest_s": known.rest_seconds, "setup_s": known.setup_seconds}
+    return PlannedExercise.model_construct(**facts, warmup_sets=known.warmup_sets)
 
 
 def set_seconds(planned: PlannedExercise) -> int:

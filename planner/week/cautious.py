@@ -30,7 +30,7 @@ from planner.model.aims import build, dose_room, rest_value
 from planner.model.doses import steps
 from planner.model.inputs import Inputs
 from planner.model.limits import seconds_used
-from planner.model.problem import HeadGoal, Problem, counted_of, dose_of, sets_a_week
+from planner.model.problem import HeadGoal, Problem, counted_of, dose_of, exercises_in, sets_a_week
 from planner.model.program import INFINITE, Program, Terms
 from planner.plain import ROUNDING, share_in
 from planner.solve.search import Stops, hold, over_blocks, plan_in
@@ -102,6 +102,9 @@ class CautiousWeek:
     seconds: tuple[float, float]  # of the two aims
 
 
+AMONG = "weeks of the plain week's exercises and of movements that coaches reach for first"
+
+
 def cautious_week(
     problem: Problem, draws: Draws, level: float, plain: Plan, settings: CautiousSettings
 ) -> CautiousWeek:
@@ -113,10 +116,8 @@ def cautious_week(
             "cautious_ceiling", program.dose(goal.head), high=most, unit="direct sets", about=goal.head
         )
     terms = shortfall_terms(program, draws, level)
-    model, (nodes, seconds) = (
-        over_blocks(program),
-        (settings.cautious_node_budget, problem.settings.emergency_seconds),
-    )
+    model = over_blocks(program, known_movements(problem, program, plain))
+    nodes, seconds = settings.cautious_node_budget, problem.settings.emergency_seconds
     answer, point = model.minimize(terms, Stops(settings.cautious_gap_sets, nodes, seconds, quick=True))
     plans = [*([plan_in(program, point)] if point else []), plain]
     values = [shortfall_of(problem, draws, one, level) for one in plans]
@@ -138,6 +139,12 @@ def cautious_week(
     )
 
 
+def known_movements(problem: Problem, program: Program, plain: Plan) -> frozenset[int]:
+    """Columns of the plain plan's exercises and of own movements that coaches reach for first: caution is no jumble of others."""
+    keys = exercises_in(plain) | {one.key for one in problem.candidates if one.trains and one.choice == 1}
+    return frozenset(at for (key, _), of in program.blocks.items() if key in keys for at in of.values())
+
+
 def plan_cautious(asked: Asked, level: float, settings: CautiousSettings | None = None) -> WeekDocument:
     """Plan the week that is asked for cautiously; where nothing is left to train it is the plain, empty week.
 
@@ -154,8 +161,10 @@ def plan_cautious(asked: Asked, level: float, settings: CautiousSettings | None 
     sure = [sureness(asked, problem, plan) for plan in plans]
     solved = Solved(made.plan, plain.dose_best, plain.dose_bound, made.rest_bound, stopped=made.stopped)
     proofs = (
-        proof("shortfall", made.value, made.bound, "missed sets", made.seconds[0]),
-        proof("rest", rest_value(problem, made.plan), made.rest_bound, "priced minutes", made.seconds[1]),
+        proof("shortfall", made.value, made.bound, "missed sets", made.seconds[0], AMONG),
+        proof(
+            "rest", rest_value(problem, made.plan), made.rest_bound, "priced minutes", made.seconds[1], AMONG
+        ),
     )
     status = "stopped" if made.stopped else "proven"
     caution = judged(inputs, problem, plans, draws, sure, level, settings)

@@ -7,7 +7,7 @@ from typing import Any
 
 from library.schema import Exercise
 from planner import __version__
-from planner.athlete.method import method_of
+from planner.athlete.reading import method_of
 from planner.document import (
     ExerciseWarning,
     HeadDose,
@@ -128,7 +128,7 @@ class Page:
 
     def line(self, session: SessionKind, key: str, order: int, block: str) -> PlannedExercise:
         """Write one exercise of a session at its place."""
-        exercise, candidate = self.inputs.library.exercises[key], self.problem.candidate(key)
+        exercise, candidate = self.inputs.library.exercises[key], self.problem.by_key[key]
         return PlannedExercise(
             order=order,
             block=block,
@@ -164,11 +164,12 @@ class Page:
             "warmup_loads": warmup_loads(load.load, exercise.warmup_sets, steps) if load.load else (),
             "load_reason": load.reason,
             "load_note": load.sheet_note,
+            "reps_now": load.reps if load.more_reps else None,
         }
 
     def replacements(self, session: SessionKind, key: str) -> Iterator[Replacement]:
         """Write up to two replacements for a taken station; nobody can take the floor."""
-        if self.problem.candidate(key).station:
+        if self.problem.by_key[key].station:
             for exchange in self.instead.for_the_sheet(key, session):
                 reps = self.inputs.library.exercises[exchange.key].reps
                 yield Replacement(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -11,15 +12,16 @@ from typing import TYPE_CHECKING
 
 from library.method import CreditSettings
 from library.read import Library, read_library
+from planner.athlete.brief import DAYS
 from planner.athlete.evidence import own_profiles
 from planner.athlete.folder import block_marks, last_hard_week, last_week
-from planner.athlete.method import method_of
-from planner.athlete.reading import read_athlete
+from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
 from planner.document import (
     BlockMark,
     MadeChange,
+    Plan,
     WeekDocument,
     exercises_of,
     plan_of,
@@ -34,6 +36,7 @@ from planner.model.admission import skill_of
 from planner.model.inputs import Inputs
 from planner.train.block import block_week, for_skill, lighter_target, reserve_of
 from planner.train.carried import Carried, carried_over, for_later_weeks
+from planner.train.delivered import is_done
 from planner.train.pain import done_since, pain_rules, waiting_heads
 
 if TYPE_CHECKING:
@@ -136,6 +139,15 @@ def after_last_week(inputs: Inputs, before: WeekDocument | None) -> Inputs:
     return replace(inputs, last_week=exercises_of(before), last_plan=plan_of(before) if before else {})
 
 
+def last_logged(log: Iterable[LoggedSet]) -> Plan:
+    """Give the sets by exercise and day of the last week in the log that has any."""
+    weeks: dict[str, Counter[tuple[str, str]]] = {}
+    for row in log:
+        if is_done(row):
+            weeks.setdefault(row.week, Counter())[row.exercise, DAYS[row.date.weekday()]] += 1
+    return dict(weeks[max(weeks)]) if weeks else {}
+
+
 def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     """Read all of an athlete's folder that a week depends on; None: next week.
 
@@ -170,9 +182,9 @@ def asked_in(
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
     start = week_start(week)
-    inputs = replace(
-        filed.inputs, last_week=exercises_of(before), last_plan=plan_of(before) if before else {}
-    )
+    inputs = after_last_week(filed.inputs, before)
+    if before is None:  # of what was logged the loads are known
+        inputs = replace(inputs, last_plan=last_logged(row for row in filed.log if row.date < start))
     if mark is not None:
         inputs = in_block(inputs, mark, filed.train, hard)
     carried = carried_over(

@@ -68,7 +68,7 @@ class Instead:
         """
         if session.frozen:
             return
-        wanted, sets = self.problem.candidate(key), self.plan[key, session.id]
+        wanted, sets = self.problem.by_key[key], self.plan[key, session.id]
         partner = self._partner(key, session)
         listed = [
             self._nearest(candidate, wanted, sets, fixed=partner is not None)
@@ -101,7 +101,7 @@ class Instead:
 
     def _rank(self, exchange: Exchange, wanted: Candidate) -> tuple[bool, bool, float, int, int]:
         """Those that keep every dose first, of these the same movement, then what moves the doses least, the usual first."""
-        candidate = self.problem.candidate(exchange.key)
+        candidate = self.problem.by_key[exchange.key]
         other_movement = candidate.family != wanted.family and not exchange.said
         return bool(exchange.said), other_movement, exchange.moves, candidate.choice, candidate.place
 
@@ -109,7 +109,7 @@ class Instead:
         """Give the exercise with which another is done in turns: its replacement must pair with it too."""
         pairs = pairs_of(self.problem, self.plan, session.id)
         names = [name for pair in pairs if key in pair for name in pair if name != key]
-        return self.problem.candidate(names[0]) if names else None
+        return self.problem.by_key[names[0]] if names else None
 
     def _after(self, exchange: Exchange, wanted: str, session: SessionKind) -> Plan:
         """Give the plan once an exercise stands in for another."""
@@ -118,7 +118,7 @@ class Instead:
 
     def _stands_apart(self, exchange: Exchange, first: Exchange) -> bool:
         """Whether a replacement is as good in dose and would still be free if the first's station is taken too."""
-        candidates = (self.problem.candidate(exchange.key), self.problem.candidate(first.key))
+        candidates = (self.problem.by_key[exchange.key], self.problem.by_key[first.key])
         return bool(exchange.said) <= bool(first.said) and uses_other_equipment(*candidates)
 
     def _nearest(self, candidate: Candidate, wanted: Candidate, sets: int, *, fixed: bool) -> Exchange | None:

@@ -81,6 +81,8 @@ class Keeping:
         allowed = {f"dose:{goal.head}": 0.0 for goal in must}
         allowed |= {f"ceiling:{goal.head}": max(0.0, goal.elsewhere - goal.ceiling) for goal in must}
         variety = MUST_VARIETY if self.problem.variety_must else ()
+        if not must and not variety:
+            return []
         return [
             miss.goal
             for miss in misses(self.problem, plan)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from planner.document import Plan, WeekDocument, exercise_names, plan_of
 from planner.method import TOLD
-from planner.model.admission import Admission, skill_of
+from planner.model.admission import Admission, lacks
 from planner.model.aims import dose_value, rest_value
 from planner.model.days import exercises_wanted
 from planner.model.doses import shortfall
@@ -54,11 +54,12 @@ def without_lift(inputs: Inputs, problem: Problem) -> Iterator[str]:
             if one.trains == goal.head
             and inputs.library.families[one.family].main_lift
             and not one.compare_only
-            if one.choice <= inputs.week.usual_choice and one.skill <= skill_of(inputs)
         ]
         if not lifts or any(one.key in problem.rooms for one in lifts):
             continue
-        reasons = Counter(admission.reason(one) or "no session's gym has what it needs" for one in lifts)
+        here = [one for one in lifts if any(not lacks(one, room) for room in admission.rooms)]
+        reasons = Counter(admission.reason(one) or "no session can hold it" for one in here)
+        reasons = reasons or Counter(["no session's gym has what it needs"])
         family = inputs.library.families[lifts[0].family].name
         name = inputs.library.heads[goal.head].name
         yield f"No {family.lower()} for {name}: {reasons.most_common(1)[0][0]}."
@@ -102,6 +103,8 @@ def empty_days(problem: Problem, plan: Plan) -> Iterator[str]:
             reason = "nothing is left to train"
         elif not exercises_wanted(problem, session):
             reason = f"nothing that {session.gym} allows fits into its minutes"
+        elif any(shortfall(problem, plan, goal) >= TOLD.short_from for goal in problem.heads):
+            reason = "nothing that is still allowed would fill it"
         yield f"No work on {day_name(session.id)}: {reason}."
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from planner.document import ExerciseWarning, Plan, WeekDocument, plan_of
+from planner.document import Plan, WeekDocument, plan_of
 from planner.errors import NoWeekPossible
 from planner.model.admission import Admission, lacks, room_of
 from planner.model.build import build_problem
@@ -65,7 +65,7 @@ def document_of(
         asked.start.isoformat(),
         pain=pain.sheet_lines,
         warnings=(*nothing, *asked.warnings),
-        exercise_warnings=tuple(ExerciseWarning(**vars(line)) for line in pain.lines if line.exercise),
+        exercise_warnings=tuple(line for line in pain.lines if line.exercise),
         notes=(*asked.carried.lines, *notes(asked.inputs, problem, solved.plan, asked.before)),
         loads=asked.carried.loads,
         changes=asked.changes,
@@ -148,7 +148,7 @@ def week_overrun(problem: Problem) -> Iterator[str]:
         used = grade_sets(problem, problem.pins, budget.region)
         done = grade_sets(problem, problem.trained, budget.region)
         if used > max(budget.room, done) + ROUNDING:
-            loading = [key for key in different if problem.candidate(key).grades.get(budget.region, 0)]
+            loading = [key for key in different if problem.by_key[key].grades.get(budget.region, 0)]
             yield (
                 f"{PINS}: {', '.join(loading)} put {used:g} grade-sets on {budget.region}, "
                 f"{budget.room:g} are left of {budget.allowed:g} a week. Pin fewer sets, or raise "
@@ -158,7 +158,7 @@ def week_overrun(problem: Problem) -> Iterator[str]:
         problem.quiet_trapezius
         and quietest(problem) > max(0.0, loud_sets(problem, problem.trained)) + ROUNDING
     ):
-        level = sum(problem.candidate(key).trapezius * sets for (key, _), sets in problem.pins.items())
+        level = sum(problem.by_key[key].trapezius * sets for (key, _), sets in problem.pins.items())
         yield (
             f"{PINS}: {', '.join(different)} have a mean trapezius level of {level / sum(problem.pins.values()):.2f}, "
             f"at most {problem.settings.trapezius_level:g} is allowed, and nothing beside them brings it down. "

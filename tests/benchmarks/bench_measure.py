@@ -45,9 +45,9 @@ def bare(values: np.ndarray) -> np.ndarray:
 
 def ours(values: np.ndarray, wanted: list) -> float:
     """Clean one channel and take every figure of every repetition."""
-    from planner.emg.cleaning import Amplitude, clean, envelope
     from planner.emg.figures import repetition_figures
-    from planner.emg.settings import MeasureSettings
+    from planner.emg.signals import Amplitude, clean, envelope
+    from planner.method import MeasureSettings
 
     settings = MeasureSettings()
     cleaned = clean(values, RATE, settings)
@@ -70,12 +70,9 @@ def peak_memory() -> float:
     """Peak memory of measuring the hour, in times the array; a process of its own, less what it had before."""
     code = "import bench_measure; print(bench_measure.measured_memory())"
     done = subprocess.run(
-        [sys.executable, "-c", code],
-        capture_output=True,
-        text=True,
-        check=True,
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True,
         cwd=__file__.rsplit("/", 1)[0],
-    )
+    )  # fmt: skip
     return float(done.stdout)
 
 

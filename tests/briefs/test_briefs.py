@@ -1,17 +1,11 @@
 """The demo and ten more briefs: each week is sound, proven, and what a coach would expect."""
 
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from planner.athlete.screening import joint_allowances
-from planner.document import plan_of
-from planner.model.build import build_problem
-from planner.model.problem import sets_a_week
 from planner.verify.recheck import recheck
-from planner.week.interval import draw_doses
-from planner.week.plan import plan_week
 
 HERE = Path(__file__).parent
 BRIEFS = sorted(path.parent.name for path in HERE.glob("*/brief.toml"))
@@ -38,39 +32,6 @@ def test_the_dose_is_proven(name, planned):
     rest = made.week.proof[1]
     if made.week.status == "stopped":  # by the clock, on a machine that is busy: the gap says so
         assert rest.gap > 0
-
-
-@pytest.mark.parametrize("name", ALL)
-def test_the_printed_dose_is_the_mean_of_its_draws(name, planned):
-    made = planned(name)
-    inputs, sets = made.asked.inputs, sets_a_week(plan_of(made.week))
-    for goal, line in zip(build_problem(inputs).heads, made.week.dose, strict=True):
-        doses = draw_doses(inputs, goal, sets)
-        mean, error = float(doses.mean()), float(doses.std()) / len(doses) ** 0.5
-        assert line.planned + line.elsewhere == pytest.approx(mean, rel=0.02, abs=0.005)
-        assert abs(line.planned + line.elsewhere - mean) <= 4 * error + 0.01
-
-
-@pytest.mark.parametrize("name", ALL)
-def test_sessions_are_those_of_the_brief(name, planned):
-    made = planned(name)
-    asked = [(one.day, one.gym, one.minutes) for one in made.asked.inputs.brief.session]
-    assert [(one.day, one.gym, one.minutes.allowed) for one in made.week.sessions] == asked
-    assert (made.week.week, made.week.week_start) == ("2026-W49", "2026-11-30")
-    for session in made.week.sessions:
-        assert session.minutes.used <= session.minutes.allowed
-
-
-@pytest.mark.parametrize("name", ALL)
-def test_stations_are_not_visited_twice(name, planned):
-    """What is left in the room is not gone back to; a bench is pulled along."""
-    made = planned(name)
-    needs = {key: set(one.needs) for key, one in made.asked.inputs.library.exercises.items()}
-    for session in made.week.sessions:
-        stations = [needs[one.exercise] - {"flat_bench", "adjustable_bench"} for one in session.exercises]
-        for station in set().union(*stations):
-            at = [place for place, here in enumerate(stations) if station in here]
-            assert all(later == earlier + 1 for earlier, later in pairwise(at)), (session.id, station)
 
 
 @pytest.mark.parametrize("name", ALL)
@@ -196,17 +157,3 @@ def test_the_demo_keeps_to_its_brief(planned):
         assert family in families or f"family:{family}" in made.missed()
     assert made.dose("front").elsewhere > 0  # Thursday's bench press
     assert all(made.missed().get(f"dose:{line.head}", 0.0) <= 0.25 for line in made.week.dose)
-
-
-@pytest.mark.parametrize("name", ["dumbbells_at_home", "machines_only"])
-def test_the_same_brief_gives_the_same_week(name, planned):
-    made = planned(name)
-    again = plan_week(made.asked)
-    assert without_seconds(again) == without_seconds(made.week)
-
-
-def without_seconds(week):
-    document = week.model_dump()
-    for row in document["proof"]:
-        del row["seconds"]
-    return document

@@ -20,63 +20,53 @@ def sure_heads(ratios: dict[str, dict[str, float]], spread: float = 0.0) -> dict
     }  # fmt: skip
 
 
+RATIOS = {
+    "front": {"press": 1.0, "raise": 0.35, "cable_fly": 0.1, "front_lift": 0.8, "bench_press": 0.6},
+    "side": {"press": 0.5, "raise": 1.0, "cable_fly": 0.4},
+    "rear": {"press": 0.2, "raise": 0.25, "cable_fly": 1.0},
+}
+
+
 def bets(
     dose: float, exercises: int, largest: str, share: float, chances: tuple[float, float]
 ) -> dict[str, Any]:
     """A head whose draws are all alike: mean and bad case are its dose."""
-    return {
-        "dose": dose, "mean": dose, "bad": dose, "chance_floor": chances[0], "chance_target90": chances[1],
-        "exercises": exercises, "largest": largest, "largest_share": share,
-    }  # fmt: skip
+    told = {
+        "dose": dose,
+        "mean": dose,
+        "bad": dose,
+        "chance_floor": chances[0],
+        "chance_target90": chances[1],
+    }
+    return told | {"exercises": exercises, "largest": largest, "largest_share": share}
 
 
 def head(name: str, plain: float, cautious: float, *spread: Any) -> dict[str, Any]:
-    return {
-        "head": name,
-        "plain": bets(plain, *spread, (0.9, 0.2)),
-        "cautious": bets(cautious, *spread, (0.99, 0.6)),
-    }
+    both = {"plain": bets(plain, *spread, (0.9, 0.2)), "cautious": bets(cautious, *spread, (0.99, 0.6))}
+    return {"head": name} | both
 
 
-def cautious(ratios: dict[str, dict[str, float]], **more: Any) -> dict[str, Any]:
-    """Changes that make the tiny week a cautious one; its plain week is Monday's session alone."""
+def week(own: float, judged: float, sets: int, minutes: float, priced: float) -> dict[str, Any]:
+    figures = {"own_shortfall": own, "judged_shortfall": judged, "sets": sets, "exercises": 3}
+    return figures | {"minutes": minutes, "priced_minutes": priced}
+
+
+def cautious(**changes: Any) -> dict[str, Any]:
+    """Changes that make the tiny week a cautious one; its plain week is Monday's session alone. `__` stands for a dot."""
     blocks = (("press", 4), ("raise", 3), ("cable_fly", 3))
     caution = {
-        "level": 0.8,
-        "draws": 200,
-        "seed": 1,
-        "judged_draws": 10000,
-        "judged_seed": 2,
-        # front misses 2.55, side 1.8; rear 5, priced 1.5·(2 + 2·2 + 1·4): 2.55 + 1.8 + 15
-        "plain": {
-            "own_shortfall": 19.4,
-            "judged_shortfall": 19.35,
-            "sets": 10,
-            "exercises": 3,
-            "minutes": 28.8,  # 5 + 10.75 + 6 + 7
-            "priced_minutes": 40.0,
-        },
-        "cautious": {
-            "own_shortfall": 3.0,
-            "judged_shortfall": 3.0,
-            "sets": 20,
-            "exercises": 3,
-            "minutes": 57.6,
-            "priced_minutes": 7.5,
-        },
+        "level": 0.8, "draws": 200, "seed": 1, "judged_draws": 10000, "judged_seed": 2,
+        # front misses 2.55, side 1.8; rear 5, priced 1.5·(2 + 2·2 + 1·4): 2.55 + 1.8 + 15; 5 + 10.75 + 6 + 7 minutes
+        "plain": week(19.4, 19.35, 10, 28.8, 40.0),
+        "cautious": week(3.0, 3.0, 20, 57.6, 7.5),
         "heads": [
             head("front", 7.45, 12.0, 2, "press", 0.7921),  # 4 + 3·0.35 + 2.4; 8 + 4
             head("side", 6.2, 9.2, 3, "raise", 0.4839),
             head("rear", 3.0, 6.0, 1, "cable_fly", 1.0),
         ],
         "plain_blocks": [
-            {"session": "Mon", "exercise": key, "name": key.replace("_", " "), "sets": sets}
-            for key, sets in blocks
+            {"session": "Mon", "exercise": key, "name": key.replace("_", " "), "sets": sets} for key, sets in blocks
         ],
-    }
-    changes = {
-        "document.cautious": caution,
-        "document.proof.0.aim": "shortfall",
-        "pooled": sure_heads(ratios),
-    }
-    return changes | {f"document.cautious.{path.replace('__', '.')}": value for path, value in more.items()}
+    }  # fmt: skip
+    made = {"document.cautious": caution, "document.proof.0.aim": "shortfall", "pooled": sure_heads(RATIOS)}
+    return made | {f"document.cautious.{path.replace('__', '.')}": value for path, value in changes.items()}

@@ -16,6 +16,7 @@ from planner.desk.safety import Guard
 HOST = "127.0.0.1:8765"
 SUNDAY = datetime.date(2026, 11, 29)
 OWN = {"sec-fetch-site": "same-origin"}
+WEEK, KEY = "2026-W49", "demo"  # of the demo athlete
 
 
 def stranger(folder: Path, today: datetime.date = SUNDAY, token: str = "token") -> TestClient:
@@ -38,6 +39,22 @@ def waited(client: TestClient, page: Any) -> Any:
         time.sleep(0.05)
         page = client.get(str(page.url))
     return page
+
+
+def post(client: TestClient, action: str, **fields: Any) -> Any:
+    """Send a form about the demo athlete, and wait for what comes of it."""
+    return waited(client, client.post(f"/{action}/{KEY}", data=fields))
+
+
+def edit(client: TestClient, kind: str, *words: str) -> Any:
+    """Change the demo athlete's week by one thing."""
+    return post(client, "edit", kind=kind, word=list(words), week=WEEK)
+
+
+def sign(client: TestClient) -> Any:
+    """Sign the proposal that the week's page shows."""
+    page = waited(client, client.get(f"/week/{KEY}"))
+    return client.post(f"/sign/{KEY}", data=form_of(page, f"/sign/{KEY}"))
 
 
 def words(page: Any) -> str:

@@ -9,9 +9,10 @@ from planner.model.inputs import Inputs
 from planner.week.edits import Edit
 from planner.week.gather import gather
 
+WEDNESDAY = '[[session]]\nday = "Wed"\nminutes = 25\ngym = "home"\n\n'
 SHORT = (
-    BRIEF.replace("front = 6", "front = 10").replace("side = 8", "side = 16").replace("rear = 6", "rear = 10")
-    .replace("minutes = 30", "minutes = 14").replace("minutes = 25", "minutes = 12")
+    BRIEF.replace(WEDNESDAY, "").replace("minutes = 30", "minutes = 14")
+    .replace("front = 6", "front = 10").replace("side = 8", "side = 16").replace("rear = 6", "rear = 10")
     .replace("[target]", '[joints]\nsubacromial = "careful"\n[preferences]\nexclude = ["cable_face_pull"]\n[target]')
 )  # fmt: skip
 SPARSE_GYM = '[club]\nequipment = ["dumbbells"]\n[home]\nequipment = ["bands"]\n'

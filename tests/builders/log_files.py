@@ -9,8 +9,9 @@ from shipped import shipped_library
 from library.errors import FaultyInput
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.log.intake import Manner, Taken, take_file_in
-from planner.log.lines import LogContext, log_context
+from planner.files.tables import read_sheet
+from planner.log.intake import Manner, Taken, take_sheets_in
+from planner.log.lines import SHEET, LogContext
 
 LIBRARY = shipped_library()
 PRESS = "seated_dumbbell_overhead_press"
@@ -30,7 +31,7 @@ def context(gyms: dict[str, str] | None = None, name: str = "Robin Vale") -> Log
     brief = Brief.model_validate(
         {"athlete": {"name": name}, "session": [{"day": "Mon", "minutes": 40, "gym": next(iter(rooms))}]}
     )
-    return log_context(
+    return LogContext(
         brief, {key: Gym.model_validate({"unit": unit}) for key, unit in rooms.items()}, LIBRARY, TODAY
     )
 
@@ -42,6 +43,11 @@ def written(
     file = folder / name
     file.write_text("\n".join([header, *lines]) + "\n", encoding=encoding)
     return file
+
+
+def take_file_in(folder: Path, file: Path, where: LogContext, manner: Manner) -> Taken:
+    """Take one file in."""
+    return take_sheets_in(folder, [read_sheet(file, SHEET)], where, manner)
 
 
 def take(

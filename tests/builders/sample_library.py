@@ -1,8 +1,7 @@
 """An invented library for the sheets' tests: long names, long cues, every implement, joint stress everywhere."""
 
-from library.poses import read_poses
-from library.profiles import Profile
-from library.read import Library, shipped_folder
+from library.credit import Profile
+from library.read import Library, read_poses, shipped_folder
 from library.schema import (
     EccentricShare,
     Equipment,
@@ -11,7 +10,7 @@ from library.schema import (
     Family,
     Flag,
     Head,
-    Implement,
+    Named,
     Region,
     Stress,
     Tempo,
@@ -19,47 +18,32 @@ from library.schema import (
 
 # key: name, family, implement, needs, position, sides, load_is, first cue, second cue
 EXERCISES = {
-    "seated_dumbbell_overhead_press": (
-        "Seated dumbbell overhead press to full depth", "overhead_press", "dumbbell",
-        ("dumbbells", "adjustable_bench"), "seated, back supported, bench one notch below upright", 1,
-        "each_hand", "Lower until the hands reach the ears, forearms upright",
-        "Ribs down, feet flat, do not lean back",
-    ),
-    "standing_dumbbell_lateral_raise": (
-        "Standing dumbbell lateral raise", "lateral_raise", "dumbbell", ("dumbbells",), "standing tall", 1,
-        "each_hand", "Lead with the elbows, a little in front of you", "Stop at shoulder height",
-    ),
-    "bent_over_dumbbell_rear_raise": (
-        "Bent-over dumbbell rear raise, chest on an inclined bench", "rear_fly", "dumbbell",
-        ("dumbbells", "adjustable_bench"), "chest on the bench at 45 degrees", 1, "each_hand",
-        "Arms out wide like a T, thumbs level", "Do not squeeze the shoulder blades first",
-    ),
-    "lying_cable_y_raise": (
-        "Y raise with two cables lying back on an inclined bench", "y_raise", "cable",
+    "seated_dumbbell_overhead_press": ("Seated dumbbell overhead press to full depth", "overhead_press",
+        "dumbbell", ("dumbbells", "adjustable_bench"),
+        "seated, back supported, bench one notch below upright", 1, "each_hand",
+        "Lower until the hands reach the ears, forearms upright", "Ribs down, feet flat, do not lean back"),
+    "standing_dumbbell_lateral_raise": ("Standing dumbbell lateral raise", "lateral_raise", "dumbbell",
+        ("dumbbells",), "standing tall", 1, "each_hand", "Lead with the elbows, a little in front of you",
+        "Stop at shoulder height"),
+    "bent_over_dumbbell_rear_raise": ("Bent-over dumbbell rear raise, chest on an inclined bench", "rear_fly",
+        "dumbbell", ("dumbbells", "adjustable_bench"), "chest on the bench at 45 degrees", 1, "each_hand",
+        "Arms out wide like a T, thumbs level", "Do not squeeze the shoulder blades first"),
+    "lying_cable_y_raise": ("Y raise with two cables lying back on an inclined bench", "y_raise", "cable",
         ("dual_cable_station", "adjustable_bench"), "lying back at 60 degrees, pulleys low", 1, "each_hand",
-        "Reach long towards the corners of the ceiling", "Keep the ribs down while the arms pass the face",
-    ),
-    "one_arm_low_cable_lateral_raise": (
-        "One-arm lateral raise from a low pulley behind the back", "lateral_raise", "cable",
-        ("cable_station",), "standing, free hand on the frame", 2, "stack",
-        "Begin with the hand behind the hip", "Shoulder stays down",
-    ),
-    "wide_barbell_upright_pull": (
-        "Wide-hand barbell upright pull to below shoulder height", "upright_pull", "barbell", ("barbell",),
-        "standing", 1, "total", "Elbows lead and stop below the shoulders", "Bar stays close to the body",
-    ),
-    "band_face_pull": (
-        "Band face pull", "face_pull", "band", ("bands", "band_anchor"), "half kneeling", 1, "band",
-        "Pull towards the eyebrows, hands end beside the ears", "Finish with the thumbs pointing back",
-    ),
-    "pike_push_up": (
-        "Pike push-up", "push_up", "bodyweight", (), "hips high, hands wide", 1, "body",
-        "Head goes to the floor in front of the hands", "Elbows point back at 45 degrees",
-    ),
-    "barbell_overhead_press": (
-        "Barbell overhead press", "overhead_press", "barbell", ("barbell", "rack"), "standing", 1, "total",
-        "Bar starts on the collar-bones", "Head through the window at the top",
-    ),
+        "Reach long towards the corners of the ceiling", "Keep the ribs down while the arms pass the face"),
+    "one_arm_low_cable_lateral_raise": ("One-arm lateral raise from a low pulley behind the back",
+        "lateral_raise", "cable", ("cable_station",), "standing, free hand on the frame", 2, "stack",
+        "Begin with the hand behind the hip", "Shoulder stays down"),
+    "wide_barbell_upright_pull": ("Wide-hand barbell upright pull to below shoulder height", "upright_pull",
+        "barbell", ("barbell",), "standing", 1, "total", "Elbows lead and stop below the shoulders",
+        "Bar stays close to the body"),
+    "band_face_pull": ("Band face pull", "face_pull", "band", ("bands", "band_anchor"), "half kneeling", 1,
+        "band", "Pull towards the eyebrows, hands end beside the ears",
+        "Finish with the thumbs pointing back"),
+    "pike_push_up": ("Pike push-up", "push_up", "bodyweight", (), "hips high, hands wide", 1, "body",
+        "Head goes to the floor in front of the hands", "Elbows point back at 45 degrees"),
+    "barbell_overhead_press": ("Barbell overhead press", "overhead_press", "barbell", ("barbell", "rack"),
+        "standing", 1, "total", "Bar starts on the collar-bones", "Head through the window at the top"),
 }  # fmt: skip
 EQUIPMENT = {
     "dumbbells": "dumbbells", "adjustable_bench": "adjustable bench", "bands": "bands",
@@ -74,11 +58,8 @@ CITATIONS = {
     "practice": "common practice, no source",
 }
 STATUSES = {
-    "campos2020": "read",
-    "botton2013": "second-hand",
-    "reinold2007": "remembered",
-    "practice": "practice",
-}
+    "campos2020": "read", "botton2013": "second-hand", "reinold2007": "remembered", "practice": "practice",
+}  # fmt: skip
 
 
 def sample_library() -> Library:
@@ -97,7 +78,7 @@ def sample_library() -> Library:
                          anchor="bent_over_dumbbell_rear_raise"),
         },
         equipment={key: Equipment(key=key, name=name, has_loads=False) for key, name in EQUIPMENT.items()},
-        implements={key: Implement(key=key, name=key) for key in {fields[2] for fields in EXERCISES.values()}},
+        implements={key: Named(key=key, name=key) for key in {fields[2] for fields in EXERCISES.values()}},
         families={key: Family(key=key, name=key.replace("_", " ")) for key in {f[1] for f in EXERCISES.values()}},
         regions={
             "subacromial": Region(key="subacromial", name="top of the shoulder, under the arch"),

@@ -122,13 +122,12 @@ def longest_week(most: int = 6) -> WeekDocument:
 
     def full() -> tuple[PlannedExercise, ...]:
         longest = {
-            "name": LONGEST_NAME,
-            "sets": 4,
+            "name": LONGEST_NAME, "sets": 4,
             "instead": (
                 Replacement(exercise=REAR, sets=4, reps=(12, 15), differs={"front": -1.2}),
                 Replacement(exercise=RAISE, sets=4, reps=(12, 15), differs={"rear": -1.2}),
             ),
-        }
+        }  # fmt: skip
         return tuple(
             planned(key, order, **{**longest, "warmup_sets": 1}) for order, key in enumerate(keys, 1)
         )

@@ -34,20 +34,16 @@ def any_week(seed: int, exercises: tuple[int, int] = (5, 9), **more: Any) -> Pro
         done = {(key, first.id): dice.randint(1, 4) for key in sorted(first.allowed)[:2]}
     pinned: Plan = {(key, second.id): 2 for key in sorted(second.allowed)[:1]} if dice.random() < 0.3 else {}
     problem = replace(
-        problem,
-        sessions=(replace(first, state=over), second, *others),
-        pins={**done, **pinned},
+        problem, sessions=(replace(first, state=over), second, *others), pins={**done, **pinned},
         keep=dice.randint(0, 3),
         last_week=frozenset(dice.sample(keys, 3)) if dice.random() < 0.7 else frozenset(),
-        preferred=tuple(dice.sample(keys, 2)),
-        quiet_trapezius=dice.random() < 0.3,
-        capped={dice.choice(keys): 2} if dice.random() < 0.3 else {},
-        paired=dice.random() < 0.3,
+        preferred=tuple(dice.sample(keys, 2)), quiet_trapezius=dice.random() < 0.3,
+        capped={dice.choice(keys): 2} if dice.random() < 0.3 else {}, paired=dice.random() < 0.3,
         heads=tuple(
             replace(one, elsewhere_own=dice.choice((0.0, 0.0, 3.0)), aside_share=dice.choice((0.4, 0.4, 1.0)))
             for one in problem.heads
         ),
-    )
+    )  # fmt: skip
     return replace(problem, in_force=_in_force(problem, dice)) if dice.random() < 0.3 else problem
 
 

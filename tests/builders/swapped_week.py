@@ -28,13 +28,8 @@ def swapped_weeks(draw: st.DrawFn) -> Problem:
     )
     pins = {pair: sets for pair, sets in before.items() if state == "done" and pair[1] == "Mon"}
     problem = tiny(
-        sessions=sessions,
-        pins=pins,
-        heads=(
-            goal("front"),
-            goal("side", priority=2.0),
-            goal("rear", target=draw(st.sampled_from([3.0, 6.0]))),
-        ),
+        sessions=sessions, pins=pins,
+        heads=(goal("front"), goal("side", priority=2.0), goal("rear", target=draw(st.sampled_from([3.0, 6.0])))),
         settings={"price_moved_set": 100.0, "price_exchanged": 150.0},
-    )
+    )  # fmt: skip
     return replace(problem, in_force=still_possible(problem, before))

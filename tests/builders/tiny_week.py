@@ -39,12 +39,10 @@ def goal(head: str, **changes: Any) -> HeadGoal:
 def tiny(**changes: Any) -> Problem:
     """The tiny week; `settings` may be a table of changed settings, everything else replaces a field."""
     facts: dict[str, Any] = {
-        "candidates": (PRESS, RAISE, FLY),
-        "sessions": (MONDAY, TUESDAY),
-        "heads": (goal("front"), goal("side"), goal("rear")),
-        "joints": (JointBudget("shoulder", 20.0, 0.0),),
+        "candidates": (PRESS, RAISE, FLY), "sessions": (MONDAY, TUESDAY),
+        "heads": (goal("front"), goal("side"), goal("rear")), "joints": (JointBudget("shoulder", 20.0, 0.0),),
         "settings": SETTINGS.but(**changes.pop("settings", {})),
-    }
+    }  # fmt: skip
     return Problem(**facts | changes)
 
 

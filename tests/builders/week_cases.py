@@ -10,21 +10,14 @@ HEADS = ("front", "side", "rear")
 REGIONS = ("subacromial", "neck", "lumbar", "wrist")
 IMPLEMENTS = ("dumbbell", "cable", "barbell", "machine", "band", "bodyweight")
 TRAINS = {
-    "overhead_press": "front",
-    "front_raise": "front",
-    "lateral_raise": "side",
-    "upright_pull": "side",
+    "overhead_press": "front", "front_raise": "front", "lateral_raise": "side", "upright_pull": "side",
     "rear_fly": "rear",
-}
+}  # fmt: skip
 FAMILIES = {  # usual credits (front, side, rear)
-    "overhead_press": (1.0, 0.85, 0.0),
-    "front_raise": (0.9, 0.45, 0.0),
-    "lateral_raise": (0.6, 1.0, 0.35),
-    "rear_fly": (0.0, 0.7, 1.0),
-    "row": (0.0, 0.45, 0.85),
-    "upright_pull": (0.4, 0.85, 0.35),
+    "overhead_press": (1.0, 0.85, 0.0), "front_raise": (0.9, 0.45, 0.0), "lateral_raise": (0.6, 1.0, 0.35),
+    "rear_fly": (0.0, 0.7, 1.0), "row": (0.0, 0.45, 0.85), "upright_pull": (0.4, 0.85, 0.35),
     "push_up": (0.7, 0.0, 0.0),
-}
+}  # fmt: skip
 
 
 def random_problem(
@@ -51,14 +44,11 @@ def random_problem(
         for i, (day, seconds) in enumerate(zip(days, net, strict=True))
     )
     return Problem(
-        candidates=candidates,
-        sessions=kinds,
-        heads=tuple(random_goal(dice, head, count) for head in HEADS),
+        candidates=candidates, sessions=kinds, heads=tuple(random_goal(dice, head, count) for head in HEADS),
         joints=tuple(JointBudget(region, dice.choice((30.0, 60.0)), 0.0) for region in REGIONS),
-        settings=settings,
-        implements_wanted=dice.randint(1, 3),
+        settings=settings, implements_wanted=dice.randint(1, 3),
         families_wanted=tuple(sorted(dice.sample(sorted(FAMILIES), dice.randint(0, 2)))),
-    )
+    )  # fmt: skip
 
 
 def random_candidate(dice: random.Random, place: int) -> Candidate:

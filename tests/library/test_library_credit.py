@@ -37,16 +37,10 @@ def test_a_known_ratio_is_paid_by_the_plain_rule(ratio, share, weight, credit):
     assert plain(ratio, share, weight) == pytest.approx(credit)
 
 
-@pytest.mark.parametrize(
-    ("ratio", "error", "credit"),
-    [
-        (1.00, 0.35, 0.886029),
-        (0.92, 0.35, 0.851197),
-        (0.634, 0.229, 0.648525),
-        (0.40, 0.35, 0.373437),
-        (0.30, 0.35, 0.203088),
-    ],
-)
+@pytest.mark.parametrize(("ratio", "error", "credit"), [
+    (1.00, 0.35, 0.886029), (0.92, 0.35, 0.851197), (0.634, 0.229, 0.648525), (0.40, 0.35, 0.373437),
+    (0.30, 0.35, 0.203088),
+])  # fmt: skip
 def test_the_numbers_of_the_design(ratio, error, credit):
     assert expected_credit(math.log(ratio), error, 0.5) == pytest.approx(credit, abs=1e-6)
 

@@ -4,11 +4,10 @@ import pytest
 
 from library.errors import FaultyInput
 from library.method import CreditSettings
-from library.page import judge, page_lines
+from library.page import for_head, judge, library_document, page_lines, plain, table_rows
 from library.pool import pool_head, pool_library
 from library.read import read_library, read_orderings
 from library.schema import Ordering
-from library.table import for_head, library_document, plain, table_rows
 
 SETTINGS = CreditSettings()
 
@@ -72,17 +71,14 @@ def test_a_page_says_what_is_kept_but_not_pooled_and_how_it_is_done(small):
     assert "  for comparison only: never planned" in page(small, "swung_dumbbell_lateral_raise")
 
 
-@pytest.mark.parametrize(
-    ("greater", "lesser", "relation", "honoured", "words"),
-    [
-        ("press", "fly", "greater", True, "honoured: pooled ratio 2.00 (90 % interval 1.47 to 2.72)"),
-        ("fly", "press", "greater", False, "not honoured: pooled ratio 0.50 (90 % interval 0.37 to 0.68)"),
-        ("press", "fly", "equal", False, "not honoured: pooled ratio 2.00"),
-        ("press", "raise", "equal", True, "honoured: pooled ratio 1.20"),
-        ("same", "press", "greater", False, "not honoured: pooled ratio 1.00"),
-        ("press", "swim", "greater", None, "cannot be judged: the evidence gives swim no number"),
-    ],
-)
+@pytest.mark.parametrize(("greater", "lesser", "relation", "honoured", "words"), [
+    ("press", "fly", "greater", True, "honoured: pooled ratio 2.00 (90 % interval 1.47 to 2.72)"),
+    ("fly", "press", "greater", False, "not honoured: pooled ratio 0.50 (90 % interval 0.37 to 0.68)"),
+    ("press", "fly", "equal", False, "not honoured: pooled ratio 2.00"),
+    ("press", "raise", "equal", True, "honoured: pooled ratio 1.20"),
+    ("same", "press", "greater", False, "not honoured: pooled ratio 1.00"),
+    ("press", "swim", "greater", None, "cannot be judged: the evidence gives swim no number"),
+])  # fmt: skip
 def test_judging(make_row, greater, lesser, relation, honoured, words):
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30), make_row("a", "raise", 50)]
     rows.append(make_row("p", "same", 1.0, against="press"))

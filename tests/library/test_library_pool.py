@@ -48,42 +48,30 @@ def test_one_study_gives_the_plain_ratio_and_its_error(make_row):
     pooled = pool([make_row("a", "press", 60, sd=18, subjects=12), make_row("a", "fly", 30)])
     # (1 − 0.7)·(18/60)²/12 and, nothing given, (1 − 0.7)·0.45²/10; a ratio of two rows carries tau² once
     variance = 0.3 * 0.09 / 12 + 0.3 * 0.2025 / 10 + 0.15**2
-    profile = pooled.profile("fly", 0.01)
+    profile = pooled.profiles(0.01)["fly"]
     assert profile.ratio == pytest.approx(0.5)
     assert profile.standard_error == pytest.approx(variance**0.5)
     assert profile.rows == ("a-press", "a-fly")
 
 
 def test_practice_is_a_ratio_with_an_error_of_its_own(make_row):
-    profile = pool([make_row("p", "fly", 0.6, against="press")]).profile("fly", 0.01)
+    profile = pool([make_row("p", "fly", 0.6, against="press")]).profiles(0.01)["fly"]
     assert (profile.ratio, profile.standard_error) == (pytest.approx(0.6), pytest.approx(0.22))
 
 
-@pytest.mark.parametrize(
-    ("marks", "factor"),
-    [
-        ({"status": "remembered"}, 4),
-        ({"status": "second-hand"}, 2),
-        ({"doubts": "peak"}, 2),
-        ({"status": "remembered", "doubts": "peak patients unit"}, 32),
-        ({"electrodes": "intramuscular"}, 1),
-    ],
-)
+@pytest.mark.parametrize(("marks", "factor"), [
+    ({"status": "remembered"}, 4), ({"status": "second-hand"}, 2), ({"doubts": "peak"}, 2),
+    ({"status": "remembered", "doubts": "peak patients unit"}, 32), ({"electrodes": "intramuscular"}, 1),
+])  # fmt: skip
 def test_doubtful_rows_weigh_less(make_row, marks, factor):
     plain = pool([make_row("a", "press", 60), make_row("a", "fly", 30)])
     marked = pool([make_row("a", "press", 60, **marks), make_row("a", "fly", 30, **marks)])
     assert marked.covariance[1, 1] == pytest.approx(factor * plain.covariance[1, 1])
 
 
-@pytest.mark.parametrize(
-    ("marks", "echo"),
-    [
-        ({}, True),
-        ({"status": "remembered"}, False),
-        ({"doubts": "peak"}, False),
-        ({"left_out": "hold"}, False),
-    ],
-)
+@pytest.mark.parametrize(("marks", "echo"), [
+    ({}, True), ({"status": "remembered"}, False), ({"doubts": "peak"}, False), ({"left_out": "hold"}, False),
+])  # fmt: skip
 def test_practice_that_echoes_a_read_pair_is_left_out(make_row, marks, echo):
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30, **marks)]
     rows += [make_row("p", "press", 9, against="fly"), make_row("q", "raise_a", 0.5, against="press")]
@@ -93,10 +81,8 @@ def test_practice_that_echoes_a_read_pair_is_left_out(make_row, marks, echo):
 
 def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row):
     rows = [
-        make_row("a", "press", 60),
-        make_row("a", "fly", 30),
-        make_row("p", "raise_a", 0.5, against="fly"),
-    ]
+        make_row("a", "press", 60), make_row("a", "fly", 30), make_row("p", "raise_a", 0.5, against="fly"),
+    ]  # fmt: skip
     pooled = pool(rows)
     assert pooled.most_moving("raise_a") == ("p-raise_a", pytest.approx(0.22), pytest.approx(0.22))
     assert pooled.most_moving("press") is None
@@ -124,25 +110,18 @@ def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row):
     told = [str(fault) for fault in caught.value.faults]
     assert len(told) == 3
     assert all(line.startswith("evidence of front: ") for line in told)
-    assert [name for name in NAMES if any(f'ties "{name}" to' in line for line in told)] == [
-        "raise_a",
-        "row_a",
-        "row_b",
-    ]
+    untied = [name for name in NAMES if any(f'ties "{name}" to' in line for line in told)]
+    assert untied == ["raise_a", "row_a", "row_b"]
     assert any("rows b-row_a" in line for line in told)
 
 
 def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row):
     def studies(count):
         ratios = [0.2, 0.9] * count
-        return [
-            row
-            for number in range(count)
-            for row in (
-                make_row(f"s{number}", "press", 50, subjects=20),
-                make_row(f"s{number}", "fly", 50 * ratios[number], subjects=20),
-            )
+        pairs = [
+            (f"s{n}", name, 50 * r) for n in range(count) for name, r in (("press", 1), ("fly", ratios[n]))
         ]
+        return [make_row(*pair, subjects=20) for pair in pairs]
 
     practice = [make_row("p", "fly", 0.5, against="press", id=f"p{number}") for number in range(20)]
     few, many = pool(studies(10) + practice, PoolSettings()), pool(studies(11), PoolSettings())

@@ -1,12 +1,8 @@
-import os
-
 import pytest
 
-from library.errors import FaultyInput
-from library.files import write_safely
+from library.credit import Profile, by_head, moves, profiles_text, read_profiles, scale_changes
 from library.method import PoolSettings
 from library.pool import pool_library
-from library.profiles import Profile, by_head, moves, profiles_text, read_profiles, scale_changes
 
 
 def test_the_shipped_profiles_match_their_evidence(library):
@@ -23,8 +19,8 @@ def test_the_shipped_profiles_match_their_evidence(library):
 
 def test_profiles_come_back_as_written(small):
     profiles = {"front": {"fly": Profile(0.5, 0.25, ("a-1", "b-2")), "press": Profile(1.0, 0.0, ())}}
-    write_safely(small / "profiles.csv", profiles_text(profiles))
-    assert by_head([line for _, line in read_profiles(small, [])]) == profiles
+    (small / "profiles.csv").write_text(profiles_text(profiles), encoding="utf-8")
+    assert by_head(read_profiles(small, [])) == profiles
 
 
 def test_moves_tell_new_gone_and_changed_numbers_alone():
@@ -45,22 +41,3 @@ def test_one_exercise_that_moves_is_no_moved_scale():
     assert scale_changes(ratios(0.5, 0.6, 0.7), ratios(0.5, 0.6, 7.0)) == {"front": 0}
     # the anchor's own rows moved: every ratio falls by a tenth
     assert scale_changes(ratios(0.5, 0.6, 0.7), ratios(0.45, 0.54, 0.63))["front"] == pytest.approx(0.1)
-
-
-def test_a_failed_write_leaves_the_old_file_and_nothing_beside_it(small, monkeypatch):
-    before = (small / "profiles.csv").read_text(encoding="utf-8")
-
-    def full(handle):
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(os, "fsync", full)
-    names = sorted(file.name for file in small.iterdir())
-    with pytest.raises(FaultyInput, match="cannot be written"):
-        write_safely(small / "profiles.csv", "half")
-    assert (small / "profiles.csv").read_text(encoding="utf-8") == before
-    assert sorted(file.name for file in small.iterdir()) == names
-
-
-def test_a_folder_that_is_not_there_cannot_be_written(small):
-    with pytest.raises(FaultyInput, match="cannot be written"):
-        write_safely(small / "nowhere" / "profiles.csv", "")

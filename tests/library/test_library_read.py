@@ -133,11 +133,8 @@ def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small):
     assert read_library(small).poses.of(read_library(small).exercises["dumbbell_shrug"]) is None
     pose = '[pose.shrug]\nview = "frnt"\nend = { plne = 3 }\n[pull]\n"from above" = [1, 2]\n'
     (small / "poses.toml").write_text(pose, encoding="utf-8")
-    assert [fault.split(":")[1].strip() for fault in faults(small)] == [
-        "pull.from above[2]",
-        "pose.shrug.view",
-        "pose.shrug.end.plne",
-    ]
+    places = [fault.split(":")[1].strip() for fault in faults(small)]
+    assert places == ["pull.from above[2]", "pose.shrug.view", "pose.shrug.end.plne"]
 
 
 @pytest.mark.parametrize("noise", [b"\xff\xfe\x00", b"\x00" * 1000, b"[" * 3000, b'"\n,"\r'])

@@ -8,8 +8,8 @@ import pytest
 
 from library.errors import FaultyInput
 from library.method import method
+from planner import check
 from planner.check import check_athlete, check_document, check_text
-from planner.commands import check
 from planner.errors import NotCleared, NoWeekPossible
 
 BRIEF = """
@@ -152,7 +152,7 @@ def test_a_missing_folder_is_told_once(tmp_path, library):
 @pytest.fixture
 def command(monkeypatch, library):
     monkeypatch.setattr("library.read.read_library", lambda: library)
-    return check.run
+    return check.check
 
 
 def test_the_command_prints_the_page_or_one_document(athlete, command, capsys):

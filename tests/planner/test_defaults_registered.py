@@ -5,7 +5,7 @@ from pathlib import Path
 
 import library
 import planner
-import planner.emg.settings
+import planner.method
 from library.method import Settings, method
 
 WORDS = {

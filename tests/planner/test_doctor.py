@@ -13,7 +13,6 @@ from typer.testing import CliRunner
 import library.read
 from library.errors import Fault, FaultyInput
 from planner import doctor as parts
-from planner.commands import doctor as command
 from planner.doctor import Finding, Part
 from planner.errors import PaperNotMade
 from planner.sheets import render
@@ -28,7 +27,7 @@ def run(monkeypatch, *options, **findings):
     made = [Part(name, need, findings.get(name, WORKS)) for name, need in needs.items()]
     monkeypatch.setattr(parts, "examine", lambda: made)
     app = typer.Typer()
-    app.command()(command.run)
+    app.command()(parts.doctor)
     return CliRunner().invoke(app, list(options))
 
 

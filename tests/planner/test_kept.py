@@ -267,11 +267,13 @@ def test_a_broken_folder_is_told_and_the_rest_goes_on(tmp_path, quick_paper):
         make_folder(tmp_path / name, SHORT)
         (tmp_path / name / file).unlink(missing_ok=True)
         (tmp_path / name / file).mkdir()
+    (make_folder(tmp_path / "listing", SHORT) / "weeks").mkdir()
+    (tmp_path / "listing" / "weeks" / ".weeks").write_text("none")
     make_folder(tmp_path / "bytes", SHORT)
     (tmp_path / "bytes" / "brief.toml").write_bytes(b"\xff\xfe")
     again = told(tmp_path)
     assert again.returncode == 2
-    assert "5 athletes: 1 planned" in again.stderr and "4 without a week" in again.stderr
+    assert "6 athletes: 1 planned" in again.stderr and "5 without a week" in again.stderr
     assert (tmp_path / "sunday.pdf").exists() and (tmp_path / "print.pdf").exists()
 
 

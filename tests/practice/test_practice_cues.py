@@ -26,14 +26,10 @@ CLASHES = [  # two phrases that one box must not hold
     (r"thumbs? up", r"turn out less|thumb .*\bin\b|thumbs? down|palms down"),
     (r"palms face each other|neutral grip", r"palms (down|forward)"),
     (r"elbows? .*past the ribs|elbow to the hip", r"stop (the elbow )?(at the ribs|level with the body)"),
-    (
-        r"touch the shoulders|to the shoulders? every time|full depth|chin or lower",
-        r"ear height|short(en|er)|no deeper",
-    ),
-    (
-        r"chest to the (bar|floor)|bar to the (lower |upper )?chest|to the floor",
-        r"stop early|short(en|er) range",
-    ),
+    (r"touch the shoulders|to the shoulders? every time|full depth|chin or lower",
+        r"ear height|short(en|er)|no deeper"),
+    (r"chest to the (bar|floor)|bar to the (lower |upper )?chest|to the floor",
+        r"stop early|short(en|er) range"),
     (r"\bstanding\b|\bstand\b", r"\bsit\b|\bseated\b|half-kneel"),
     (r"feet on (the|a) bench", r"hands (raised )?on a bench"),
     (r"elbows? (stays? )?(high|at shoulder height)", r"lower the elbow|elbows? .*below|elbows? at the side"),
@@ -44,7 +40,7 @@ CLASHES = [  # two phrases that one box must not hold
     (r"head through", r"not push the head"),
     (r"open the elbows|elbows wide", r"elbows? .*(in front|forward)"),
     (r"wide grip|hands wide", r"\bnarrow"),
-]
+]  # fmt: skip
 
 
 def printable(stress):

@@ -15,12 +15,11 @@ import h5py
 import numpy as np
 import pytest
 
-from planner.emg.cleaning import clean, envelope, median_frequency, slope
 from planner.emg.quality import check_channel
-from planner.emg.recording import Channel, Recording
 from planner.emg.repetitions import count_bursts, course_of, from_course
 from planner.emg.session import Motion
-from planner.emg.settings import MeasureSettings, QualitySettings
+from planner.emg.signals import Channel, Recording, clean, envelope, median_frequency, slope
+from planner.method import MeasureSettings, QualitySettings
 
 RECORDINGS = ("emg_bursts.h5", "emg_fatigue.h5", "gonio_arm_flex.h5")
 S, Q = MeasureSettings(), QualitySettings()

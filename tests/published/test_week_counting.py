@@ -11,6 +11,7 @@ import pytest
 from cautious_week import sure_heads
 
 from library.method import CreditSettings
+from library.schema import Tempo
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
@@ -72,17 +73,9 @@ def test_fractional_sets_of_the_published_week(part, middle, library):
 
 def test_minutes_of_the_worked_example(library):
     # set-up 60 s, one warm-up set of 65 s, 4 sets of 10 repetitions of 4 s, 120 s of rest: 645 s = 10.75 min
-    example = library.exercises[PRESS].model_copy(
-        update={
-            "setup_seconds": 60,
-            "warmup_sets": 1,
-            "reps": (8, 12),
-            "tempo": library.exercises[PRESS].tempo.model_copy(
-                update={"lift": 1, "top": 0, "lower": 3, "bottom": 0}
-            ),
-            "rest_seconds": 120,
-        }
-    )
+    tempo = Tempo(lift=1, lower=3)
+    times = {"setup_seconds": 60, "warmup_sets": 1, "reps": (8, 12), "tempo": tempo, "rest_seconds": 120}
+    example = library.exercises[PRESS].model_copy(update=times)
     assert make_candidate(inputs(library), example, 0).seconds(4) / 60 == 10.75
 
 

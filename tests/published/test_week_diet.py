@@ -25,12 +25,9 @@ A_DAY = {
     "thiamine_mg": 1.8, "riboflavin_mg": 2.7, "niacin_mg": 18, "ascorbic_acid_mg": 75,
 }  # fmt: skip
 DOLLARS_A_YEAR = {
-    "Navy Beans, Dried": 22.28,
-    "Wheat Flour (Enriched)": 10.77,
-    "Cabbage": 4.09,
-    "Spinach": 1.83,
+    "Navy Beans, Dried": 22.28, "Wheat Flour (Enriched)": 10.77, "Cabbage": 4.09, "Spinach": 1.83,
     "Liver (Beef)": 0.69,
-}
+}  # fmt: skip
 SHADOW_PRICES = {  # dollars a day for one more unit; the other four nutrients come for nothing
     "calcium_g": 0.031738,
     "riboflavin_mg": 0.016358,

@@ -61,24 +61,17 @@ class Room:
     def locks(self, text="one==1.0\n"):
         """Put a project file and the three lock files into the checkout."""
         (self.checkout / "tests").mkdir(exist_ok=True)
-        for name in (
-            "pyproject.toml",
-            "requirements.lock",
-            "tests/requirements.lock",
-            "tests/recordings.lock",
-        ):
+        locks = ("requirements.lock", "tests/requirements.lock", "tests/recordings.lock")
+        for name in ("pyproject.toml", *locks):
             (self.checkout / name).write_text(text, encoding="utf-8")
 
     def run(self, kind="system", **environment):
         """Run the set-up without a terminal."""
-        return subprocess.run(
+        command, env = (
             ["sh", str(self.checkout / ".ci" / "setup.sh"), kind],
-            env={"PATH": str(self.bin), **environment},
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            text=True,
-            check=False,
+            {"PATH": str(self.bin), **environment},
         )
+        return subprocess.run(command, env=env, stdin=subprocess.DEVNULL, capture_output=True, text=True)
 
     def called(self, name):
         """List how a pretended command was called."""

@@ -20,13 +20,10 @@ LINES = {
     "swap": ("swap", "ATHLETE", "--week", WEEK, "--missed", "DAY", "--json"),
     "why": ("why", "ATHLETE", "--week", WEEK, "--json"),
     "instead": ("instead", "ATHLETE", "EXERCISE", "--week", WEEK, "--json"),
-    "log": ("log", "ATHLETE", "FILLED", "--json"),
-    "progress": ("progress", "ATHLETE", "--json"),
-    "check": ("check", "ATHLETE", "--json"),
-    "measure": ("measure", str(RECORDINGS), "--json"),
-    "library": ("library", "--json"),
-    "doctor": ("doctor", "--json"),
-}
+    "log": ("log", "ATHLETE", "FILLED", "--json"), "progress": ("progress", "ATHLETE", "--json"),
+    "check": ("check", "ATHLETE", "--json"), "measure": ("measure", str(RECORDINGS), "--json"),
+    "library": ("library", "--json"), "doctor": ("doctor", "--json"),
+}  # fmt: skip
 SAVES = [name for name, options in OPTIONS.items() if "--save" in options]
 
 

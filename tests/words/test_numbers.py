@@ -12,17 +12,18 @@ NOT_OF_THE_METHOD = {
     "rounding of sums, and what is too small to show": """ROUNDING WHOLE SAME DIGITS DECIMALS
         LAST_DIGITS UNSHOWN UNSHOWN_OF_TWO CHOSEN""",
     "what two are, the order of words, versions": "PAIR STRICTNESS VERSION SHEET_COLUMNS RISE_WEEKS DRAWS_LEAST",
-    "conversion of units": """PERCENT SECONDS_A_MINUTE SECONDS_PER_MINUTE DAYS_A_WEEK ONE_WEEK ONE_DAY WHOLE_DAY MILLIVOLTS
+    "conversion of units": """PERCENT SECONDS_A_MINUTE SECONDS_PER_MINUTE ONE_WEEK ONE_DAY WHOLE_DAY MILLIVOLTS
         PAGE_MILLIMETRES""",
     "mathematics": "ROBUST BOTH_SIDES_95 SLICES NO_SPREAD",
     "published formulas, each cited beside its numbers": "FORMULAS",
-    "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE",
+    "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE SHOULDER_HEIGHT",
     "said by the recheck a second time, which shares nothing with the model": "NINE_TENTHS",
     "exit codes": "WORST_FIRST FAULT_OF_OURS EXIT_CODES",
     "the installation": "COLLECT_EVERY OLDEST PATIENCE_SECONDS OPTIMUM TOLERANCE THREADS",
     "file formats and files": """READERS FORMAT MARK_LENGTH
-        FIRST_ROW DIGEST_LENGTH PLAIN_FILE HEAD_LINES SIGNAL_FIELDS_BEFORE_SAMPLES FIXED_HEADER
-        SAMPLE_BYTES MOST_DECIMALS LOOKED_AT PAGE_BYTES OWNER_FILE OWNER_FOLDER NEW PIECE PIECE_BYTES LONG_LOG_BYTES""",
+        FIRST_ROW DIGEST_LENGTH HEAD_LINES HEAD_BYTES SIGNAL_FIELDS_BEFORE_SAMPLES FIXED_HEADER
+        SAMPLE_BYTES MOST_DECIMALS LOOKED_AT TIMES_LOOKED_AT
+        PAGE_BYTES OWNER_FILE OWNER_FOLDER NEW PIECE PIECE_BYTES LONG_LOG_BYTES""",
     "larger than anything that is meant": """FIELDS_MOST FILES_MOST NAME_LONGEST UPLOAD_BYTES_MOST
         RECORDINGS_BYTES_MOST MOST_LOADS NOTE_LENGTH
         LAST_YEAR SETS_MOST ESTIMATED_FIRST NO_LIMIT""",
@@ -35,7 +36,7 @@ NOT_OF_THE_METHOD = {
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
-DRAWN = [f"planner/sheets/{name}.py" for name in ("fit", "block", "coach", "drawing", "figure", "pose")]
+DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "block", "drawing", "figure", "pose")]
 DRAWN += ["planner/emg/report.py", "planner/sunday.py", "planner/train/progress_page.py"]
 
 

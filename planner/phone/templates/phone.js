@@ -4,14 +4,13 @@ const mark = JSON.parse(main.dataset.mark);
 const key = ["phone", mark.athlete, mark.week, mark.session, mark.plan].join("/");
 const all = (what, from = document) => [...from.querySelectorAll(what)];
 const byId = (id) => document.getElementById(id);
-const fields = all("[name]:not(meta)");
+const fields = (from) => all("[name]:not(meta)", from);
 const words = JSON.parse(main.dataset.words);
-const ticks = all(".tick");
 const said = byId("said");
 let state = { values: {}, done: {}, places: {}, until: 0 };
 
 function keep() {
-  for (const field of fields) state.values[field.name] = field.type === "checkbox" ? field.checked : field.value;
+  for (const field of fields()) state.values[field.name] = field.type === "checkbox" ? field.checked : field.value;
   try {
     localStorage.setItem(key, JSON.stringify(state));
   } catch {
@@ -26,14 +25,25 @@ function bring() {
   } catch {
     byId("unkept").hidden = false;
   }
-  for (const field of fields) {
+  fill(document);
+  for (const [place, choice] of Object.entries(state.places)) show(place, choice);
+}
+
+function fill(part) {
+  for (const field of fields(part)) {
     if (!(field.name in state.values)) continue;
     if (field.type === "checkbox") field.checked = state.values[field.name];
     else field.value = state.values[field.name];
   }
-  for (const tick of ticks) press(tick, Boolean(state.done[tick.dataset.name]));
-  for (const [place, choice] of Object.entries(state.places)) show(place, choice);
-  all(".choice").forEach(look);
+  for (const tick of all(".tick", part)) press(tick, Boolean(state.done[tick.dataset.name]));
+  all(".choice", part).forEach(look);
+}
+
+function unpack(place, choice) {
+  const packed = all("template").find((one) => one.dataset.place === place && one.dataset.choice === choice);
+  if (!packed) return; // a replacement is packed until it is asked for: the first paint does not wait for it
+  fill(packed.content);
+  packed.replaceWith(packed.content);
 }
 
 function today() {
@@ -52,6 +62,7 @@ function press(tick, done) {
 }
 
 function show(place, choice) {
+  unpack(place, choice);
   for (const one of all(".choice")) if (one.dataset.place === place) one.hidden = one.dataset.choice !== choice;
   state.places[place] = choice;
 }
@@ -65,7 +76,7 @@ function wrong(field) {
 }
 
 function look(choice) {
-  const hurts = all("select[name$='|pain']", choice).some((field) => Number(field.value) > 0);
+  const hurts = all("[name$='|pain']", choice).some((field) => Number(field.value) > 0);
   all(".pain", choice).forEach((part) => (part.hidden = !hurts));
   all("[data-most]", choice).forEach(wrong);
   let before = "";

@@ -13,8 +13,7 @@ from library.errors import PlannerError
 from library.method import setting_rows
 from library.pool import pool_library
 from planner.athlete.brief import Brief, Card, Session
-from planner.athlete.method import method_faults, method_of
-from planner.athlete.reading import read_brief
+from planner.athlete.reading import method_faults, method_of, read_brief
 from planner.method import OVERRIDABLE
 from planner.publish import check_sound
 from planner.week.gather import gather

@@ -51,13 +51,10 @@ def test_age_of_the_questionnaire(date, said, library):
 @pytest.mark.parametrize(
     ("day", "months", "after"),
     [
-        ("2024-02-29", 12, "2025-02-28"),
-        ("2025-11-30", 12, "2026-11-30"),
-        ("2025-10-31", 1, "2025-11-30"),
-        ("2025-12-15", 1, "2026-01-15"),
-        ("9999-12-31", 12, "9999-12-31"),
+        ("2024-02-29", 12, "2025-02-28"), ("2025-11-30", 12, "2026-11-30"), ("2025-10-31", 1, "2025-11-30"),
+        ("2025-12-15", 1, "2026-01-15"), ("9999-12-31", 12, "9999-12-31"),
     ],
-)
+)  # fmt: skip
 def test_months_after(day, months, after):
     assert months_after(datetime.date.fromisoformat(day), months) == datetime.date.fromisoformat(after)
 

@@ -11,7 +11,6 @@ from planner.athlete.folder import (
     in_force,
     last_hard_week,
     last_week,
-    lighter_weeks,
     read_week,
     week_folder,
     weeks,
@@ -190,7 +189,6 @@ def test_marks_of_a_block_are_read_past_what_is_damaged(tmp_path, document):
         write_week(tmp_path, week, {"week.json": document(week, block=mark)})
     write_week(tmp_path, "2026-W53", {"week.json": "{"})
     assert list(block_marks(tmp_path)) == ["2026-W49", "2026-W50"]  # week 7 of 6 is none
-    assert lighter_weeks(tmp_path) == {"2026-W50"}
 
 
 def test_the_last_hard_week_of_a_block(tmp_path, document):

@@ -4,7 +4,8 @@ from dataclasses import replace
 from functools import reduce
 
 import pytest
-from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
+from small_athlete import BRIEF as UNHURRIED
+from small_athlete import GYM, TODAY, WEEK, make_folder
 
 from planner.errors import NoWeekPossible
 from planner.model.build import build_problem
@@ -15,7 +16,8 @@ from planner.week.clash import Clash, Nearest, Tried, all_members, clash_of, cla
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
-ROOMY = BRIEF.replace("minutes = 30", "minutes = 60").replace("minutes = 25", "minutes = 60")
+BRIEF = UNHURRIED.replace("minutes = 30", "minutes = 20").replace("minutes = 25", "minutes = 15")
+ROOMY = UNHURRIED.replace("minutes = 30", "minutes = 60").replace("minutes = 25", "minutes = 60")
 
 
 def must(target, head="rear", brief=BRIEF):
@@ -138,7 +140,7 @@ LARGE = {
     "preferences.exclude (pike_push_up)",
     "home.equipment",
 }
-SMALL = {"target.side.must = true (10 sets, ceiling 15)", "session Mon: minutes = 30"}
+SMALL = {"target.side.must = true (10 sets, ceiling 15)", "session Mon: minutes = 20"}
 
 
 @pytest.fixture

@@ -90,17 +90,15 @@ def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read):
         ({"drop": ("dumbell_shrug",)}, ["--drop", 'did you mean "dumbbell_shrug"?']),
         ({"drop": (PRESS,)}, ["brief.toml pins it on Mon"]),
         ({"minutes": ("Mon",)}, ["from 10 to 240", "Mon=30"]),
-        ({"minutes": ("Mon=2.5",)}, ["from 10 to 240"]),
-        ({"minutes": ("Mon=500",)}, ["from 10 to 240"]),
-        ({"minutes": ("Mond=20",)}, ['did you mean "Mon"?']),
-        ({"minutes": ("Mon=20", "Mon=30")}, ["twice"]),
+        ({"minutes": ("Mon=2.5",)}, ["from 10 to 240"]), ({"minutes": ("Mon=500",)}, ["from 10 to 240"]),
+        ({"minutes": ("Mond=20",)}, ['did you mean "Mon"?']), ({"minutes": ("Mon=20", "Mon=30")}, ["twice"]),
         ({"done": ("Sat",)}, ["No session is on Sat", '"Mon", "Wed", "Fri"']),
         ({"done": ("Mon",), "missed": ("mon",)}, ["--done, --missed, --back", "twice"]),
         ({"missed": ("Mon",), "back": ("Mon",)}, ["--done, --missed, --back", "twice"]),
         ({"done": ("Mon",), "minutes": ("Mon=20",)}, ["its minutes stand"]),
         ({"without": ("club:bands",), "with_": ("club:bands",)}, ["twice"]),
     ],
-)
+)  # fmt: skip
 def test_a_wrong_word_is_told_with_what_would_do(options, words, read):
     told = "\n".join(faults(lambda: read(**options)))
     assert all(word in told for word in words), told

@@ -12,7 +12,7 @@ from library.errors import FaultyInput, nearest
 from planner.commands import library as command
 
 APP = typer.Typer()
-APP.command()(command.run)
+APP.command()(command.library)
 
 
 def run(*arguments):
@@ -87,7 +87,7 @@ def test_no_heavy_package_is_loaded(arguments):
     """What the table and the document need is pydantic and typer; everything else would cost the blink."""
     code = (
         "import sys, typer; from planner.commands import library as c;"
-        "app = typer.Typer(); app.command()(c.run);"
+        "app = typer.Typer(); app.command()(c.library);"
         f"app({[*arguments, '--library', str(SMALL_LIBRARY)]!r}, standalone_mode=False);"
         "heavy = {'numpy', 'pandas', 'pulp', 'scipy', 'jinja2', 'weasyprint', 'highspy'} & set(sys.modules);"
         "print(sorted(heavy), file=sys.stderr)"

@@ -7,10 +7,10 @@ from folders import SMALL_LIBRARY
 from typer.testing import CliRunner
 
 from library.errors import FaultyInput
-from planner.commands import pool as command
+from planner.commands import library as command
 
 APP = typer.Typer()
-APP.command()(command.run)
+APP.command()(command.pool)
 
 
 @pytest.fixture

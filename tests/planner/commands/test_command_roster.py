@@ -101,13 +101,11 @@ def test_hidden_folders_and_weeks_hold_no_athlete(tmp_path):
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("nowhere",), "there is no such folder"),
-        ((".",), "no folder in it holds a brief.toml"),
-        ((".",), "Give each athlete a folder"),
-        ((".", "--week", "2026-W60"), "2026-W60"),
+        (("nowhere",), "there is no such folder"), ((".",), "no folder in it holds a brief.toml"),
+        ((".",), "Give each athlete a folder"), ((".", "--week", "2026-W60"), "2026-W60"),
         ((".", "--jobs", "0"), "--jobs"),
     ],
-)
+)  # fmt: skip
 def test_wrong_options(words, says, tmp_path):
     told = planner("roster", tmp_path / words[0], *words[1:])
     assert (told.returncode, told.stdout) == (2, "")

@@ -52,20 +52,20 @@ def test_a_week_as_json_saved_elsewhere(athlete, tmp_path):
     assert all((out / WEEK / name).read_bytes().startswith(b"%PDF-") for name in ("sheets.pdf", "coach.pdf"))
 
 
-def test_a_week_as_a_table(athlete, tmp_path):
+def test_a_week_as_a_table(athlete):
     folder = athlete("machines_only")
-    done = as_process.planner("week", folder.name, "--week", WEEK, home=tmp_path)
-    assert done.returncode == 0, done.stderr
+    told = run(folder, "--week", WEEK)
+    assert told.code == 0, told.err
     document = WeekDocument.model_validate_json((folder / "weeks" / WEEK / "week.json").read_text("utf-8"))
     for session in document.sessions:
         for one in session.exercises:
-            assert one.name in done.stdout
+            assert one.name in told.out
     with (folder / "weeks" / WEEK / "week.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert [(row["session"], row["exercise"], int(row["sets"])) for row in rows] == [
         (session.id, one.exercise, one.sets) for session in document.sessions for one in session.exercises
     ]
-    assert "Written to" in done.stderr and "Written to" not in done.stdout
+    assert "Written to" in told.err and "Written to" not in told.out
 
 
 def test_without_a_week_the_next_one_is_planned(athlete):

@@ -3,20 +3,13 @@
 import tomllib
 
 import pytest
-from desk_client import at_desk, form_of, told, words
+from desk_client import KEY, form_of, told, words
 from folders import copy_of_demo
-
-KEY = "demo_athlete"
 
 
 @pytest.fixture
 def athlete(tmp_path):
     return copy_of_demo(tmp_path / KEY)
-
-
-@pytest.fixture
-def client(athlete):
-    return at_desk(athlete.parent)
 
 
 def brief_form(client, page="brief"):
@@ -59,17 +52,16 @@ def test_every_kind_of_field_arrives(client, athlete):
         "history.questionnaire.outcome": [""], "preferences.only": ["dumbbell", "machine"],
         "wish.dumbbell_upright_row": [""], "wish.machine_shoulder_press": ["prefer"],
         "elsewhere.0.day": [""], "elsewhere.1.exercise": ["push_up"], "elsewhere.1.sets": ["4"],
-        "pin.0.exercise": ["machine_reverse_fly"], "pin.0.day": ["Sat"], "pin.0.sets": ["3"],
-        "block.reserve": ["3, 2, 2, 1"], "variety.share": ["0,6"],
+        "pin.0.exercise": ["Machine reverse fly"], "pin.0.day": ["Sat"], "pin.0.sets": ["3"],
+        "block.reserve": ["3, 2, 2, 1"], "variety.share": ["0,6"], "athlete.language": ["de"],
+        "session.Wed.at": ["18:30"], "not_on.0.exercise": ["push-up"], "not_on.0.": ["Wed", "Fri"],
     }  # fmt: skip
     page = client.post(f"/brief/{KEY}", data=form)
     assert page.status_code == 200, told(page)
     brief = tomllib.loads((athlete / "brief.toml").read_text())
     assert [(one["day"], one["minutes"], one["gym"]) for one in brief["session"]] == [
-        ("Wed", 35, "home"),
-        ("Sat", 45, "club"),
-        ("Fri", 30, "home"),
-    ]
+        ("Wed", 35, "home"), ("Sat", 45, "club"), ("Fri", 30, "home"),
+    ]  # fmt: skip
     assert brief["target"]["front"] == {"target": 8, "priority": 2}
     assert brief["target"]["rear"]["must"] is True
     assert "questionnaire" not in brief["history"]
@@ -80,6 +72,8 @@ def test_every_kind_of_field_arrives(client, athlete):
     assert set(preferences["prefer"]) == {"machine_reverse_fly", "machine_shoulder_press"}
     assert set(preferences["only"]) == {"dumbbell", "machine"}
     assert preferences["pin"] == {"machine_reverse_fly": {"day": "Sat", "sets": 3}}
+    assert preferences["not_on"] == {"push_up": ["Wed", "Fri"]}
+    assert (brief["athlete"]["language"], brief["session"][0]["at"]) == ("de", "18:30")
     assert brief["block"]["reserve"] == [3, 2, 2, 1]
     assert brief["variety"]["share"] == 0.6
 
@@ -168,9 +162,23 @@ def test_equipment_that_is_unticked_goes_and_the_comments_stay(client, athlete):
 
 
 def test_new_athletes_of_one_name_do_not_meet(client, athlete):
-    form = {"name": "Demo Athlete", "minutes.Mon": "40", "gym": "club", "equipment": ["dumbbells"]}
+    form = {"name": "Demo", "minutes.Mon": "40", "gym": "club", "equipment": ["dumbbells"]}
     page = client.post("/new", data=form)
-    assert page.status_code == 422 and "demo_athlete" in words(page)
+    assert page.status_code == 422 and "folder demo" in words(page)
+
+
+def test_a_new_athlete_may_train_in_a_room_that_another_has(client, athlete):
+    form = {"name": "Kim", "minutes.Mon": "40", "like": ["home (demo)"]}
+    page = client.post("/new", data=form)
+    assert page.status_code == 200, told(page)
+    made = tomllib.loads((athlete.parent / "kim" / "gym.toml").read_text())
+    assert made == {"home": tomllib.loads((athlete / "gym.toml").read_text())["home"]}
+    emptied = form_of(page, "/brief/kim") | {"session.Mon.at": ["07:15"]}
+    page = client.post("/brief/kim", data=emptied)
+    again = form_of(page, "/brief/kim") | {"session.Mon.at": [""]}
+    assert 'at = "07:15"' in (athlete.parent / "kim" / "brief.toml").read_text()
+    client.post("/brief/kim", data=again)
+    assert "at =" not in (athlete.parent / "kim" / "brief.toml").read_text()
 
 
 def test_a_new_athlete_without_days_is_told_so(client, athlete):

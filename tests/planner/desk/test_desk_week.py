@@ -1,48 +1,15 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
-import shutil
-
 import pytest
-from desk_client import SUNDAY, at_desk, form_of, told, waited, words
+from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, waited, words
 from folders import DEMO, copy_of_demo
+from killed import killed_at, needs_fork
 
-from planner.athlete.folder import in_force
+from planner.athlete.folder import in_force, replaced
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.document import plan_of
-from planner.roster import Task, plan_one
-
-WEEK, KEY = "2026-W49", "demo"
-
-
-@pytest.fixture(scope="module")
-def planned(tmp_path_factory):
-    folder = copy_of_demo(tmp_path_factory.mktemp("room") / KEY)
-    assert plan_one(Task(folder, WEEK, SUNDAY, True)).exit in (0, 4)
-    return folder
-
-
-@pytest.fixture
-def athlete(planned, tmp_path):
-    return shutil.copytree(planned, tmp_path / KEY)
-
-
-@pytest.fixture
-def client(athlete):
-    return at_desk(athlete.parent)
-
-
-def post(client, address, **fields):
-    return waited(client, client.post(f"/{address}/{KEY}", data=fields))
-
-
-def edit(client, kind, *words):
-    return post(client, "edit", kind=kind, word=list(words), week=WEEK)
-
-
-def sign(client):
-    page = waited(client, client.get(f"/week/{KEY}"))
-    return client.post(f"/sign/{KEY}", data=form_of(page, f"/sign/{KEY}"))
+from planner.errors import PaperNotMade
 
 
 def first_block(athlete):
@@ -62,6 +29,25 @@ def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlet
     assert (now.sessions, now.changes) == (expected.sessions, expected.changes)
     plan = plan_of(now)
     assert (key, day) not in plan and plan[key, other] == sets
+
+
+@needs_fork
+def test_killed_while_signing_there_is_the_old_week_or_the_new_one(client, athlete, monkeypatch):
+    """A child dies, as by kill -9, before every seventh of its touches of the disk, until one lives."""
+    monkeypatch.setattr("planner.publish._side_by_side", lambda *_: (PaperNotMade("", ""),) * 2)
+    edit(client, "missed", "Sat")
+    waited(client, client.get(f"/week/{KEY}"))
+    old = in_force(athlete, SUNDAY)
+    made = client.app.app.state.desk.proposals
+    proposal = made.shown(athlete)
+    for moment in range(1, 10_000, 7):
+        died = killed_at(moment, lambda: made.sign(athlete, proposal.number))
+        now = in_force(athlete, SUNDAY)
+        assert now in (old, proposal.document)
+        if not died:
+            break
+    assert moment > 1 and now == proposal.document
+    assert old in dict(replaced(athlete, WEEK)).values()
 
 
 def test_later_words_of_a_day_replace_earlier_ones(client, athlete):
@@ -138,7 +124,7 @@ def test_a_version_comes_back(client, athlete):
 def test_a_gain_is_tried_and_only_what_stands_in_no_file_can_be_signed(client, athlete):
     page = waited(client, client.get(f"/why/{KEY}"))
     assert page.status_code == 200 and "in the way" in words(page)
-    page = post(client, "try", name="goal:dose:front", week=WEEK)
+    page = post(client, "try_easing", name="goal:dose:front", week=WEEK)
     assert "Trial" in words(page), told(page)
     assert f'action="/sign/{KEY}"' not in page.text
 

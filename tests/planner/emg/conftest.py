@@ -7,7 +7,7 @@ import pytest
 from folders import DEMO
 
 from planner.emg.measuring import measure_session
-from planner.emg.session import Known, read_session
+from planner.emg.session import read_session
 
 RATE = 1000
 RECORDINGS = DEMO / "recordings"
@@ -21,8 +21,8 @@ class Lab:
     sensor = '[[sensor]]\nchannel = "side_mV"\nmuscle = "side"\nside = "right"\n'
     motion = '[motion]\nkind = "angle"\nchannels = ["arm_deg"]\n'
 
-    def __init__(self, folder, known):
-        self.folder, self.known = folder, known
+    def __init__(self, folder, library):
+        self.folder, self.library = folder, library
 
     def course(self, repetitions=4, lift=1.0, lower=2.0, rate=RATE):
         """Angle in degrees and effort (1 in lifting, 0.8 in lowering, 0.02 at rest) with 1 s of rest around."""
@@ -84,7 +84,7 @@ class Lab:
     def read(self, *parts):
         """Write session.toml from its parts and read it."""
         (self.folder / "session.toml").write_text("\n".join(parts), encoding="utf-8")
-        return read_session(self.folder, self.known)
+        return read_session(self.folder, self.library)
 
     def measure(self, *parts):
         """Write session.toml, one sensor and an angle unless the parts say otherwise, and measure."""
@@ -92,14 +92,9 @@ class Lab:
         return measure_session(self.read(*head, *parts))
 
 
-@pytest.fixture(scope="session")
-def known(library):
-    return Known.of(library)
-
-
 @pytest.fixture
-def lab(tmp_path, known):
-    return Lab(tmp_path, known)
+def lab(tmp_path, library):
+    return Lab(tmp_path, library)
 
 
 @pytest.fixture(scope="session")
@@ -121,6 +116,6 @@ def demo_folder():
 
 
 @pytest.fixture(scope="session")
-def demo(known):
+def demo(library):
     """The committed demo session, measured once."""
-    return measure_session(read_session(RECORDINGS, known))
+    return measure_session(read_session(RECORDINGS, library))

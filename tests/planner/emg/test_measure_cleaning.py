@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library.errors import FaultyInput
-from planner.emg.cleaning import check_rate, moving_rms
-from planner.emg.recording import Channel
-from planner.emg.settings import MeasureSettings
+from planner.emg.quality import check_rate
+from planner.emg.signals import Channel, moving_rms
+from planner.method import MeasureSettings
 
 S = MeasureSettings()
 
@@ -19,16 +19,13 @@ def channel(rate, seconds=3.0):
     return Channel("side", rate, np.random.default_rng(0).standard_normal(round(rate * seconds)), "mV")
 
 
-@pytest.mark.parametrize(
-    ("rate", "changes", "said"),
-    [
-        (400, {}, "raw EMG at 400 Hz cannot be measured"),
-        (1000, {"band_high_hz": 500.0}, "band_high_hz = 500 Hz is not below half the rate (500 Hz)"),
-        (800, {"notch": True, "mains_hz": 400.0}, "mains_hz = 400 Hz is not below half the rate"),
-        (1000, {"band_low_hz": 600.0}, "band_low_hz = 600 Hz"),
-        (1000, {"envelope": "linear", "linear_hz": 700.0}, "linear_hz = 700 Hz"),
-    ],
-)
+@pytest.mark.parametrize(("rate", "changes", "said"), [
+    (400, {}, "raw EMG at 400 Hz cannot be measured"),
+    (1000, {"band_high_hz": 500.0}, "band_high_hz = 500 Hz is not below half the rate (500 Hz)"),
+    (800, {"notch": True, "mains_hz": 400.0}, "mains_hz = 400 Hz is not below half the rate"),
+    (1000, {"band_low_hz": 600.0}, "band_low_hz = 600 Hz"),
+    (1000, {"envelope": "linear", "linear_hz": 700.0}, "linear_hz = 700 Hz"),
+])  # fmt: skip
 def test_corners_and_rates_that_cannot_be_are_refused(rate, changes, said):
     with pytest.raises(FaultyInput) as caught:
         check_rate("a.edf", channel(rate), replace(S, **changes))
@@ -60,7 +57,7 @@ def test_ready_envelopes_are_taken_as_they_are(lab):
         lab.read(card, lab.sensor, lab.motion, lab.trial("a.csv"), lab.reference("hold.csv"))
     )
     assert not found.faults
-    figures = found.trials[0].channels["side right"].figures
+    figures = found.trials[0].channels["side right"]
     assert figures.mean_of("peak") == pytest.approx(50, abs=0.5)  # 1 of 2 mV
     assert figures.mean_of("lift") == pytest.approx(100 * 0.5 * 0.9, abs=1.5)
     assert figures.mean_of("median_frequency") is None
@@ -94,7 +91,7 @@ def test_a_set_in_another_band_than_its_reference_is_refused_and_the_others_are_
     found = lab.measure(*parts)
     (fault,) = found.faults
     assert fault.file == "slow.csv" and "State band_high_hz = 360" in fault.remedy
-    assert found.trials[0].channels["side right"].figures.counted
+    assert found.trials[0].channels["side right"].counted
     assert any("sampled at 800 Hz" in words for words in found.warnings)
     assert not lab.measure(*parts, "[method]\nband_high_hz = 360\n").faults
 
@@ -103,7 +100,7 @@ def test_a_set_in_another_band_than_its_reference_is_refused_and_the_others_are_
 def test_power_is_that_of_scipys_welch_up_to_a_constant(samples):
     from scipy.signal import welch
 
-    from planner.emg.cleaning import mean_power
+    from planner.emg.signals import mean_power
 
     values = np.random.default_rng(3).standard_normal(2700) + 5
     _, theirs = welch(values, nperseg=samples, noverlap=samples // 2, window="hann")

@@ -81,7 +81,7 @@ def test_wrong_trials_are_named_the_others_measured_and_the_code_is_2(lab):
     assert "Not measured or stated wrongly" in words_of(lab.folder / "measurement.pdf")
 
 
-def test_into_says_what_moved(demo_folder, tmp_path):
+def test_into_says_what_moved(demo_folder, tmp_path, quick_paper):
     copy_of(DEMO, tmp_path)
     result = run(demo_folder, "--into", tmp_path, "--out", tmp_path)
     assert "24 rows in" in result.stdout and "measurement error" in result.stdout

@@ -4,12 +4,11 @@ import numpy as np
 import pytest
 from emg_signal import RATE, emg, heart, hold, repetitions
 
-from planner.emg.cleaning import clean, envelope
 from planner.emg.measuring import measure_session
 from planner.emg.quality import check_channel
-from planner.emg.recording import Channel
-from planner.emg.settings import MeasureSettings, QualitySettings
+from planner.emg.signals import Channel, clean, envelope
 from planner.emg.spectrum import find_beats
+from planner.method import MeasureSettings, QualitySettings
 
 S, Q = MeasureSettings(), QualitySettings()
 RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
@@ -57,7 +56,7 @@ def test_constant_ends_are_cut_off_and_said(lab, head, tail):
     assert not filled.faults and not any(f.level == "fail" for f in filled.findings)
     assert sum("cut off" in words for words in filled.warnings) == 5
     for one, other in zip(sound.trials, filled.trials, strict=True):
-        mine, theirs = (t.channels["side right"].figures.mean_of("mean") for t in (one, other))
+        mine, theirs = (t.channels["side right"].mean_of("mean") for t in (one, other))
         assert theirs == pytest.approx(mine, rel=0.01)
         assert other.channels["side right"].unit == "percent_MVIC"
 
@@ -69,7 +68,7 @@ def test_one_sensor_that_falls_silent_costs_the_others_nothing(lab):
     lab.csv("a.csv", front=silent, side=emg(effort, 1), arm_deg=angle)
     parts = lab.card, lab.sensors("front", "side"), lab.motion, lab.trial("a.csv", repetitions=6)
     (trial,) = measure_session(lab.read(*parts)).trials
-    assert len(trial.channels["side right"].figures.counted) == 6
+    assert len(trial.channels["side right"].counted) == 6
 
 
 def test_stated_seconds_stay_those_of_the_file_when_its_beginning_is_cut_off(lab):
@@ -101,10 +100,8 @@ def test_sets_and_tests_in_different_units_are_named(lab, unit):
 def test_sensors_of_two_heads_that_are_exchanged_are_named(lab, swapped):
     """Front works in flexion and hardly lying face down, rear the other way round."""
     efforts = {
-        "flexion_90": (1.0, 0.2),
-        "prone_horizontal_abduction_90": (0.15, 1.0),
-        "abduction_90": (0.6, 0.5),
-    }
+        "flexion_90": (1.0, 0.2), "prone_horizontal_abduction_90": (0.15, 1.0), "abduction_90": (0.6, 0.5),
+    }  # fmt: skip
     parts = []
     for number, (test, levels) in enumerate(efforts.items()):
         names = ("rear", "front") if swapped else ("front", "rear")

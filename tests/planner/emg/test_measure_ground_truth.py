@@ -18,13 +18,13 @@ LIMITS = {"mean": 0.04, "total": 0.04, "peak": 0.08}
 
 
 @pytest.fixture(scope="module", params=[1000, 2000])
-def measured(request, generator, known, demo, demo_folder, tmp_path_factory):
+def measured(request, generator, library, demo, demo_folder, tmp_path_factory):
     """The committed recordings, and the same session made again at twice the rate."""
     if request.param == 1000:
         return demo, json.loads((demo_folder / "ground_truth.json").read_text())
     folder = tmp_path_factory.mktemp("recordings")
     generator.make(folder, rate=request.param)
-    session = measure_session(read_session(folder, known))
+    session = measure_session(read_session(folder, library))
     return session, json.loads((folder / "ground_truth.json").read_text())
 
 
@@ -52,17 +52,17 @@ def test_figures_are_the_true_ones_within_the_stated_error(measured):
             level = session.references[channel.sensor.name, 1].level
             lifted = level / truth["maximum_mV"][channel.sensor.muscle]
             for metric, limit in LIMITS.items():
-                assert channel.figures.mean_of(metric) * lifted == pytest.approx(true[metric], rel=limit), (
+                assert channel.mean_of(metric) * lifted == pytest.approx(true[metric], rel=limit), (
                     trial.trial.file, channel.sensor.name, metric,
                 )  # fmt: skip
-            share = channel.figures.mean_of("eccentric_share")
+            share = channel.mean_of("eccentric_share")
             assert share == pytest.approx(true["eccentric_share"], abs=0.02)
 
 
 def test_ratios_between_exercises_are_the_true_ones(measured):
     session, truth = measured
     for head in truth["maximum_mV"]:
-        mine = np.array([t.channels[f"{head} right"].figures.mean_of("mean") for t in session.trials])
+        mine = np.array([t.channels[f"{head} right"].mean_of("mean") for t in session.trials])
         true = np.array([truth["sets"][t.trial.file]["heads"][head]["mean"] for t in session.trials])
         assert mine / mine[1] == pytest.approx(true / true[1], rel=0.05)
 
@@ -86,7 +86,7 @@ def test_the_pulled_cable_is_found_and_only_its_repetition_is_lost(measured):
     assert finding.second == pytest.approx(15.9, abs=0.6)
     fly = next(t for t in session.trials if t.trial.file == "reverse_fly.edf")
     for name, channel in fly.channels.items():
-        left = [r.number for r in channel.figures.repetitions if r.left_out]
+        left = [r.number for r in channel.repetitions if r.left_out]
         assert left == ([5] if name == "upper_trapezius right" else [])
 
 

@@ -14,11 +14,11 @@ from typer.testing import CliRunner
 from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
-from library.schema import OwnRow
+from library.pooled_head import OwnRow
 from planner.commands import measure as command
 from planner.emg.next_recordings import plan_recordings, uncertain
 from planner.emg.session import read_session
-from planner.emg.settings import RecordingPlanSettings
+from planner.method import RecordingPlanSettings
 from planner.model.problem import sets_a_week
 from planner.week.gather import gather
 from planner.week.plan import solve_asked
@@ -91,14 +91,14 @@ def test_only_what_the_athlete_may_do_in_one_gym_is_proposed(asked, proposal):
     assert keys[: SETTINGS.repeated] == keys[-SETTINGS.repeated :]
 
 
-def test_sheet_and_session_file_are_written_once(athlete, known):
+def test_sheet_and_session_file_are_written_once(athlete, library):
     app = typer.Typer()
     app.command()(command.run)
     result = CliRunner().invoke(app, ["--plan", str(athlete)])
     assert result.exit_code == 0, result.exception
     folder = athlete / "recordings_to_make"
     paper = pypdf.PdfReader(folder / "recordings_to_make.pdf")
-    read = read_session(folder, known).session
+    read = read_session(folder, library).session
     assert len(paper.pages) == 1 and "physiotherapist" in paper.pages[0].extract_text()
     assert [trial.order for trial in read.trial] == list(range(1, 9)) and len(read.reference) == 12
     with pytest.raises(FaultyInput, match="is there already"):

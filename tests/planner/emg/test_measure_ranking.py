@@ -110,12 +110,8 @@ def write_two(lab, name, front, side, trapezius, seed):
 
 
 def test_heads_are_summed_and_the_watched_share_is_told(lab):
-    session = two_heads(
-        lab,
-        lab.trial(write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1)),
-        lab.trial(write_two(lab, "b.csv", 0.3, 0.3, 0.2, 5), PRESS),
-        *lab.holds(*THREE),
-    )
+    first, second = write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1), write_two(lab, "b.csv", 0.3, 0.3, 0.2, 5)
+    session = two_heads(lab, lab.trial(first), lab.trial(second, PRESS), *lab.holds(*THREE))
     single = {r.heads: r for r in rankings(session, combinations=[("front", "side")])}
     summed = single["front", "side"]
     for one in summed.entries:

@@ -8,8 +8,10 @@ import pytest
 
 from library.errors import FaultyInput
 from planner.emg.readers import read_c3d, read_csv, read_edf
-from planner.emg.settings import QualitySettings
+from planner.emg.session import Card
+from planner.method import QualitySettings
 
+LIMITS = QualitySettings()
 ROWS = [(0.0, 1.5, -2.25), (0.001, 1.25, 0.5), (0.002, -3.5, 0.125), (0.003, 4.0, 8.0)]
 
 
@@ -19,8 +21,8 @@ def text(separator=",", decimal=".", header=("time_s", "EMG side (mV)", "angle_d
     return "\n".join(lines) + "\n"
 
 
-def read(file, **how):
-    return read_csv(file, **{"limits": QualitySettings(), **how})
+def read(file, limits=LIMITS, rates_hz=None, **how):
+    return read_csv(file, limits, Card(athlete="A", date="2026-11-20", **how), rates_hz)
 
 
 @pytest.mark.parametrize(
@@ -59,18 +61,12 @@ def test_each_column_may_have_its_own_time_and_length(tmp_path):
     assert (found.channel("tilt").rate_hz, len(found.channel("tilt").values)) == (10, 20)
 
 
-@pytest.mark.parametrize(
-    ("content", "said"),
-    [
-        ("", "is empty"),
-        ("\n\n", "is empty"),
-        ("time_s|x\n0|1\n0.1|2\n", "no line of numbers separated by"),
-        ("time_s,x\n0,1\n0.1,oops\n0.2,3\n", 'read "oops"'),
-        ("time_s,x\n0,1\n0.2,2\n0.1,3\n", "time runs backwards"),
-        ("time_s,x\n0,1\n0.1,2,3,4,5\n", "cannot be read"),
-        ("time_s,x\n0,1\n,2\n0.2,3\n", "its time is missing"),
-    ],
-)
+@pytest.mark.parametrize(("content", "said"), [
+    ("", "is empty"), ("\n\n", "is empty"), ("time_s|x\n0|1\n0.1|2\n", "no line of numbers separated by"),
+    ("time_s,x\n0,1\n0.1,oops\n0.2,3\n", 'read "oops"'),
+    ("time_s,x\n0,1\n0.2,2\n0.1,3\n", "time runs backwards"),
+    ("time_s,x\n0,1\n0.1,2,3,4,5\n", "cannot be read"), ("time_s,x\n0,1\n,2\n0.2,3\n", "its time is missing"),
+])  # fmt: skip
 def test_wrong_csv_is_told(tmp_path, content, said):
     file = tmp_path / "a.csv"
     file.write_text(content)
@@ -101,17 +97,9 @@ def test_a_part_of_a_file_must_lie_inside_it(tmp_path):
 
 
 def signals(kind=edfio.EdfSignal, rates=(1000, 100), ends=(-2.0, 2.0)):
-    random = np.random.default_rng(1)
-    return [
-        kind(
-            np.clip(random.standard_normal(rate * 3), *ends),
-            rate,
-            label=f"s{rate}",
-            physical_dimension="mV",
-            physical_range=ends,
-        )
-        for rate in rates
-    ]
+    random, unit = np.random.default_rng(1), {"physical_dimension": "mV", "physical_range": ends}
+    values = [np.clip(random.standard_normal(rate * 3), *ends) for rate in rates]
+    return [kind(v, rate, label=f"s{rate}", **unit) for v, rate in zip(values, rates, strict=True)]
 
 
 @pytest.mark.parametrize("kind", ["edf", "bdf"])

@@ -4,28 +4,20 @@ import numpy as np
 import pytest
 
 from planner.emg.references import ReferenceLevel, choose_reference, reach
-from planner.emg.settings import MeasureSettings
+from planner.method import MeasureSettings
 
 S = MeasureSettings()
 WANTED = (
-    "abduction_90_head_turned",
-    "arm_overhead",
-    "flexion_90",
-    "abduction_90",
-    "prone_horizontal_abduction_90",
-)
+    "abduction_90_head_turned", "arm_overhead", "flexion_90", "abduction_90", "prone_horizontal_abduction_90",
+)  # fmt: skip
 TEST_SET_2008 = ("empty_can", "internal_rotation_90", "flexion_125", "palm_press")
 
 
 def levels(tests, best=1.0, trials=3):
     """Trials of each test, the last test the largest."""
-    return [
-        ReferenceLevel(
-            f"{test}_{n}.edf", test, best * (0.5 + 0.5 * (place + 1) / len(tests)) * (1 - 0.03 * n), 3.0, 1.2
-        )
-        for place, test in enumerate(tests)
-        for n in range(trials)
-    ]
+    heights = [(test, best * (0.5 + 0.5 * place / len(tests))) for place, test in enumerate(tests, 1)]
+    known = [(f"{test}_{n}.edf", test, top * (1 - 0.03 * n)) for test, top in heights for n in range(trials)]
+    return [ReferenceLevel(*one, 3.0, 1.2) for one in known]
 
 
 def test_the_largest_of_all_trials_of_all_tests_counts_and_a_full_set_is_not_blamed():
@@ -88,7 +80,7 @@ def test_without_reference_the_sessions_highest_counts_and_says_so(lab):
     reference = session.references["side right", 1]
     assert (reference.unit, reference.file) == ("percent_session_max", "high.csv")
     assert any("these rows pool as ratios only" in words for words in session.warnings)
-    low, high = (trial.channels["side right"].figures for trial in session.trials)
+    low, high = (trial.channels["side right"] for trial in session.trials)
     assert high.mean_of("peak") == pytest.approx(97, abs=3)
     assert low.mean_of("mean") / high.mean_of("mean") == pytest.approx(0.5, abs=0.03)
 
@@ -98,17 +90,21 @@ def test_left_and_right_have_their_own_reference(lab):
     lab.csv("a.csv", l=lab.noise(effort, 1, 0.5), r=lab.noise(effort, 2, 0.5), arm_deg=angle)
     for number in range(3):
         lab.csv(f"h{number}.csv", l=lab.hold(number, scale=2.0), r=lab.hold(9 + number, scale=1.0))
-    both = "".join(
-        f'[[sensor]]\nchannel = "{label}"\nmuscle = "side"\nside = "{side}"\n'
-        for label, side in (("l", "left"), ("r", "right"))
+    sides = (
+        lab.sensor.replace("side_mV", "l").replace('"right"', '"left"'),
+        lab.sensor.replace("side_mV", "r"),
     )
     from planner.emg.measuring import measure_session
 
-    parts = [lab.card, both, lab.motion, lab.trial("a.csv"), *(lab.reference(f"h{n}.csv") for n in range(3))]
+    parts = [
+        lab.card,
+        "".join(sides),
+        lab.motion,
+        lab.trial("a.csv"),
+        *(lab.reference(f"h{n}.csv") for n in range(3)),
+    ]
     session = measure_session(lab.read(*parts))
-    left, right = (
-        session.trials[0].channels[f"side {side}"].figures.mean_of("mean") for side in ("left", "right")
-    )
+    left, right = (session.trials[0].channels[f"side {side}"].mean_of("mean") for side in ("left", "right"))
     assert right / left == pytest.approx(2, rel=0.05)
     one_arm = measure_session(lab.read(*parts[:3], lab.trial("a.csv", side='"left"'), *parts[4:]))
     assert list(one_arm.trials[0].channels) == ["side left"]

@@ -12,26 +12,20 @@ def faults(lab, *parts):
 
 
 def test_unknown_names_are_all_told_with_the_nearest(lab):
-    found, error = faults(
-        lab,
-        lab.card,
-        lab.sensor.replace('"side"\nside', '"sid"\nside'),
-        lab.reference("a.csv", test="abduction_9"),
-        lab.trial("b.csv", exercise="standing_dumbell_lateral_raise"),
-        "[method]\nband_lo_hz = 20\n",
-    )
+    sensor, method = lab.sensor.replace('"side"\nside', '"sid"\nside'), "[method]\nband_lo_hz = 20\n"
+    trial = lab.trial("b.csv", exercise="standing_dumbell_lateral_raise")
+    found, error = faults(lab, lab.card, sensor, lab.reference("a.csv", test="abduction_9"), trial, method)
     assert error.exit_code == 2
     assert 'did you mean "side"' in found["sensor[0].muscle"].remedy
     assert 'did you mean "abduction_90"' in found["reference[0].test"].remedy
     assert 'did you mean "standing_dumbbell_lateral_raise"' in found["trial[0].exercise"].remedy
     assert 'did you mean "band_low_hz"' in found["method.band_lo_hz"].remedy
-    assert all(fault.file.endswith("session.toml") for fault in found.values())
+    assert all(str(fault.file).endswith("session.toml") for fault in found.values())
 
 
 def test_unknown_keys_and_missing_ones_are_told(lab):
-    found, _ = faults(
-        lab, '[session]\nathlete = "x"\ndat = 2026-01-01\n', lab.sensor, "[[trial]]\nfile = 'a'\n"
-    )
+    card = '[session]\nathlete = "x"\ndat = 2026-01-01\n'
+    found, _ = faults(lab, card, lab.sensor, "[[trial]]\nfile = 'a'\n")
     assert found["session.date"].read == "missing"
     assert 'unknown key "dat"' in found["session.dat"].read
     assert found["trial[0].exercise"].read == "missing"
@@ -65,18 +59,17 @@ def test_a_list_of_repetitions_must_make_sense(lab, wrong):
 
 
 def test_method_changes_settings_and_refuses_what_cannot_be(lab):
-    read = lab.read(
-        lab.card, lab.sensor, "[method]\nrms_seconds = 0.2\nenvelope = 'linear'\nmains_warn_db = 12\n"
-    )
-    assert (read.settings.rms_seconds, read.settings.envelope, read.quality.mains_warn_db) == (
-        0.2,
-        "linear",
-        12,
-    )
-    found, _ = faults(
-        lab,
-        lab.card,
-        lab.sensor,
-        "[method]\nrms_seconds = 'x'\nenvelope = 'cubic'\nnotch_q = -1\nband_low_hz = 500\n",
-    )
-    assert {"method.rms_seconds", "method.envelope", "method.notch_q", "method.band_low_hz"} <= found.keys()
+    method = "[method]\nrms_seconds = 0.2\nenvelope = 'linear'\nmains_warn_db = 12\n"
+    read = lab.read(lab.card, lab.sensor, method)
+    assert (read.settings.rms_seconds, read.settings.envelope) == (0.2, "linear")
+    assert read.quality.mains_warn_db == 12
+    method = "[method]\nrms_seconds = 'x'\nenvelope = 'cubic'\nnotch_q = -1\nnotch = 'x'\nband_low_hz = 1e9\n"
+    found, _ = faults(lab, lab.card, lab.sensor, method)
+    names = ("rms_seconds", "envelope", "notch_q", "notch", "band_low_hz")
+    assert found.keys() == {f"method.{name}" for name in names}
+
+
+@pytest.mark.parametrize("method", ["band_low_hz = 450", "heart_beat_low_hz = 60"])
+def test_a_band_that_ends_before_it_begins_is_told(lab, method):
+    with pytest.raises(FaultyInput, match=r"nothing can be measured with.*_low_hz"):
+        lab.measure(lab.trial(lab.set("a.csv")), *lab.holds(), f"[method]\n{method}\n")

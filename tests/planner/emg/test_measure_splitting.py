@@ -6,11 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.emg.recording import Channel, Mark, Recording
-from planner.emg.repetitions import Course, course_of, from_course
+from planner.emg.repetitions import Course, course_of, from_course, from_marks
 from planner.emg.session import MarkWords, Motion
-from planner.emg.settings import MeasureSettings
-from planner.emg.splitting import from_marks, kind_of
+from planner.emg.signals import Channel, Mark, Recording
+from planner.method import MeasureSettings
 
 S = MeasureSettings()
 
@@ -28,7 +27,7 @@ def test_motion_parts_a_set(lab):
         assert one.source == "motion" and not one.assumed and one.whole
         assert one.lift == pytest.approx((begin + 0.05, begin + 0.95), abs=0.03)
         assert one.lower == pytest.approx((begin + 1.1, begin + 2.9), abs=0.03)
-    share = trial.channels["side right"].figures.mean_of("eccentric_share")
+    share = trial.channels["side right"].mean_of("eccentric_share")
     assert share == pytest.approx(0.8 * 1.8 / (0.9 + 0.8 * 1.8), abs=0.02)
 
 
@@ -60,7 +59,7 @@ def test_the_coachs_list_overrides_motion(lab):
     assert [r.source for r in trial.repetitions] == ["stated list"] * 3
     assert trial.repetitions[0].lift == (1.0, 2.0) and trial.repetitions[0].lower == (2.0, 4.0)
     assert trial.repetitions[1].lift is None
-    figures = trial.channels["side right"].figures
+    figures = trial.channels["side right"]
     assert figures.repetitions[1].eccentric_share is None
     assert figures.repetitions[0].eccentric_share == pytest.approx(1.6 / 2.6, abs=0.03)
 
@@ -88,9 +87,7 @@ def test_annotations_with_durations_part_a_set(lab):
     assert [r.source for r in trial.repetitions] == ["marks"] * 3
     assert trial.repetitions[1].lift == pytest.approx((4.5, 5.5))
     assert trial.repetitions[1].lower == pytest.approx((5.5, 7.5))
-    assert trial.channels["side right"].figures.mean_of("eccentric_share") == pytest.approx(
-        1.6 / 2.6, abs=0.02
-    )
+    assert trial.channels["side right"].mean_of("eccentric_share") == pytest.approx(1.6 / 2.6, abs=0.02)
 
 
 def test_instant_marks_last_until_the_next_and_unknown_ones_are_passed_over(lab):
@@ -123,12 +120,11 @@ def test_a_marker_channel_is_read_by_its_codes(lab):
 
 
 def test_lowering_first_is_one_repetition_too():
-    marks = [("lower", Mark(1, 2, "lower")), ("lift", Mark(3, 1, "lift")), ("lower", Mark(5, 2, "lower"))]
-    whole, cut = from_marks(marks, MarkWords(), 20.0)
+    marks = Mark(1, 2, "lower"), Mark(3, 1, "  Lift 3"), Mark(4.5, 1, "coffee"), Mark(5, 2, "eccentric")
+    still = {"side": Channel("side", 10, np.zeros(200))}
+    whole, cut = from_marks(Recording("a", still, marks), MarkWords())
     assert (whole.start, whole.stop, whole.whole) == (1, 4, True)
     assert not cut.whole
-    assert kind_of("  Concentric 3", MarkWords()) == "lift"
-    assert kind_of("coffee", MarkWords()) == ""
 
 
 def test_without_motion_marks_or_count_the_set_is_named(lab):
@@ -161,7 +157,7 @@ def test_cut_off_repetitions_are_named_and_do_not_count(lab):
     lab.csv("a.csv", side_mV=signal[cut], arm_deg=angle[cut])
     trial = only(lab.measure(lab.trial("a.csv")))
     assert [r.cut_off for r in trial.repetitions] == ["at the start", "", "", "at the end"]
-    figures = trial.channels["side right"].figures
+    figures = trial.channels["side right"]
     assert figures.repetitions[0].left_out == "cut off at the start of the file"
     assert len(figures.counted) == 2
 

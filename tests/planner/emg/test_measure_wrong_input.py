@@ -85,10 +85,7 @@ def test_the_sound_set_is_measured_all_the_same(crowded):
     found = measure_session(lab.read(*parts))
     assert {trial.trial.file for trial in found.trials} == {"sound.csv", "tempo.csv"}
     alone = measure_session(lab.read(*parts[:4]))
-    both = [
-        session.trials[0].channels["side right"].figures.mean_of("eccentric_share")
-        for session in (found, alone)
-    ]
+    both = [session.trials[0].channels["side right"].mean_of("eccentric_share") for session in (found, alone)]
     assert both[0] == pytest.approx(both[1], abs=1e-12)
 
 

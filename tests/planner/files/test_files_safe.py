@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from log_files import GOOD, HEADER, PRESS, context, take, written
+from log_files import GOOD, HEADER, PRESS, context, take, take_file_in, written
 from openpyxl import Workbook, load_workbook
 from small_document import line, small_document
 
@@ -25,7 +25,7 @@ from planner.files.tables import read_sheet
 from planner.files.text import read_bytes
 from planner.log.blank import write_blank
 from planner.log.file import append_to_log, read_log
-from planner.log.intake import Manner, take_file_in
+from planner.log.intake import Manner
 from planner.log.lines import SHEET
 from planner.log.record import LoggedSet
 
@@ -241,15 +241,12 @@ def test_a_message_is_never_longer_than_a_screen(tmp_path):
 @pytest.mark.parametrize(
     "text",
     [
-        "".join(f"key{number} = 1\n" for number in range(40_000)),
-        ".".join(["a"] * 3000) + " = 1",
-        "x = " + "9" * 400,
-        "[target]\nside = { floor = " + "9" * 400 + ", target = 3 }",
-        "day = 0000-01-01",
+        "".join(f"key{number} = 1\n" for number in range(40_000)), ".".join(["a"] * 3000) + " = 1",
+        "x = " + "9" * 400, "[target]\nside = { floor = " + "9" * 400 + ", target = 3 }", "day = 0000-01-01",
         "day = 2026-02-30",
     ],
     ids=["40,000 keys", "3,000 parts", "400 digits", "400 digits in a target", "year 0", "30 February"],
-)
+)  # fmt: skip
 def test_a_brief_beyond_all_measure(tmp_path, library, text):
     (tmp_path / "brief.toml").write_text(text)
     start = time.process_time()

@@ -5,14 +5,15 @@ import datetime
 from collections.abc import Iterator
 
 import pytest
+from log_files import take_file_in
 from small_document import line, small_document
 
 from library.errors import FaultyInput
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.log.blank import Dialogue, write_blank
-from planner.log.intake import Manner, take_file_in
-from planner.log.lines import log_context
+from planner.log.intake import Manner
+from planner.log.lines import LogContext
 from planner.log.record import LoggedSet
 
 PRESS = "seated_dumbbell_overhead_press"
@@ -24,7 +25,7 @@ DAY = datetime.date(2026, 11, 30)
 def context(library):
     sessions = [{"day": day, "minutes": 40, "gym": "club"} for day in ("Mon", "Thu")]
     brief = Brief.model_validate({"athlete": {"name": "Robin Vale"}, "session": sessions})
-    return log_context(brief, {"club": Gym()}, library, datetime.date(2026, 12, 20))
+    return LogContext(brief, {"club": Gym()}, library, datetime.date(2026, 12, 20))
 
 
 @pytest.fixture(scope="module")
@@ -36,24 +37,17 @@ def body_exercise(library):
 def document(library, body_exercise):
     """Monday: press 3 × at 22 kg, a bodyweight exercise 2 ×. Thursday: press 1 ×."""
     days = {"Mon": [(PRESS, 3, 22.0), (body_exercise, 2, None)], "Thu": [(PRESS, 1, None)]}
-    return small_document(
-        {
-            day: [
-                line(
-                    key,
-                    sets,
-                    load=load,
-                    load_unit=None if load is None else "kg",
-                    load_is=library.exercises[key].load_is,
-                )
-                for key, sets, load in items
-            ]
-            for day, items in days.items()
-        }
-    )
+    lines = {
+        day: [
+            line(key, sets, load=load, load_unit=load and "kg", load_is=library.exercises[key].load_is)
+            for key, sets, load in items
+        ]
+        for day, items in days.items()
+    }
+    return small_document(lines)
 
 
-# --- blank sheets ---------------------------------------------------------------------------------------
+# --- blank sheets
 
 
 def test_a_blank_csv_has_a_line_for_each_planned_set(tmp_path, document):

@@ -70,7 +70,7 @@ def test_candidates_stand_in_library_order_and_are_worth_something_or_named(make
 def test_seconds_sides_and_warm_up_sets(make, library):
     one_armed = library.exercises["one_arm_standing_dumbbell_press"]
     inputs = make(athlete={"name": "Somebody", "training_status": "advanced"})
-    candidate = build_problem(inputs).candidate(one_armed.key)
+    candidate = build_problem(inputs).by_key[one_armed.key]
     assert candidate.set_seconds == 2 * one_armed.work_seconds + one_armed.rest_seconds
     warm_up = one_armed.warmup_sets * 2 * 65
     assert candidate.block_seconds == one_armed.setup_seconds + warm_up - one_armed.rest_seconds
@@ -78,13 +78,13 @@ def test_seconds_sides_and_warm_up_sets(make, library):
 
 def test_credits_are_expected_ones_of_this_athlete(make, library):
     inputs = make()
-    press = build_problem(inputs).candidate(PRESS)
+    press = build_problem(inputs).by_key[PRESS]
     assert press.credits["front"] == 1.0 and press.trains == "front"  # the anchor
     mean, spread = inputs.log_ratios["side"][PRESS]
     share = library.exercises[PRESS].eccentric_share.value
     side = expected_credit(mean, spread, share, CreditSettings())
     assert press.credits["side"] == pytest.approx(side, abs=5e-5)
-    weighed = build_problem(make(credit={"eccentric_weight": 1.25})).candidate(PRESS).credits["side"]
+    weighed = build_problem(make(credit={"eccentric_weight": 1.25})).by_key[PRESS].credits["side"]
     assert weighed == pytest.approx(side * ((1 - share) + 1.25 * share) / 1.125, abs=1e-4)
     movers = build_problem(make(week={"counting": "movers"}))
     assert {value for one in movers.candidates for value in one.credits.values()} <= {0.5, 1.0}
@@ -178,11 +178,8 @@ def test_what_is_for_a_reason_is_called_for_only_then(make, library):
         ({"preferences": {"exclude": [PRESS]}}, PRESS, "excluded"),
         ({"preferences": {"exclude": ["overhead_press"]}}, PRESS, "excluded"),
         ({"preferences": {"exclude": ["dumbbell"]}}, PRESS, "excluded"),
-        (
-            {"preferences": {"exclude": [PUSH_UP]}},
-            PUSH_UP,
-            "excluded",
-        ),  # a family and an exercise: the exercise
+        # a family and an exercise: the exercise
+        ({"preferences": {"exclude": [PUSH_UP]}}, PUSH_UP, "excluded"),
         ({"preferences": {"exclude": [PUSH_UP]}, "skill": 3}, "pike_push_up", ""),
         ({"preferences": {"only": ["machine", "cable"]}}, PRESS, "no machine or cable"),
         ({"preferences": {"only": ["machine"]}}, PUSH_UP, "no machine"),  # no equipment is no licence
@@ -195,7 +192,7 @@ def test_what_is_for_a_reason_is_called_for_only_then(make, library):
         ({"skill": 3}, "parallel_bar_dip", "joint stress 3 in anterior_capsule (clear: at most 2)"),
         ({"preferences": {"prefer": ["parallel_bar_dip"]}, "skill": 3}, "parallel_bar_dip", ""),
     ],
-)
+)  # fmt: skip
 def test_why_an_exercise_may_not_be_planned(brief, key, reason, make):
     asked = dict(brief)
     if "skill" in asked:

@@ -13,12 +13,9 @@ from planner.model.program import Limit
 
 PAIRED = {
     "paired": True,
-    "candidates": (
-        replace(PRESS, rest_seconds=120),
-        replace(RAISE, rest_seconds=75),
-        replace(FLY, rest_seconds=60, credits={"rear": 1.0}),
-    ),
-}
+    "candidates": (replace(PRESS, rest_seconds=120), replace(RAISE, rest_seconds=75),
+        replace(FLY, rest_seconds=60, credits={"rear": 1.0})),
+}  # fmt: skip
 BLOCK = Held({("press", "Mon"): 3, ("raise", "Tue"): 2, ("fly", "Tue"): 2})  # home has no fly machine
 
 
@@ -27,19 +24,12 @@ def budget(allowed, elsewhere=0.0, region="shoulder"):
 
 
 ROWS: list[tuple[str, dict[str, Any], str]] = [
-    (
-        "time",
-        {},
-        """
+    ("time", {}, """
         time:Mon: 380|540 press:Mon + 210|330 raise:Mon + 180|280 fly:Mon <= 1200 s
-        time:Tue: 380|540 press:Tue + 210|330 raise:Tue <= 900 s
-        """,
-    ),
+        time:Tue: 380|540 press:Tue + 210|330 raise:Tue <= 900 s"""),
     ("time", DONE | {"pins": {("press", "Mon"): 9}}, "time:Tue: 380|540 press:Tue + 210|330 raise:Tue <= 900 s"),
-    (
-        "time",  # n sets in turns save n·(both rests − 5 s − the longer rest) − the shorter rest
-        PAIRED,
-        """
+    # n sets in turns save n·(both rests − 5 s − the longer rest) − the shorter rest
+    ("time", PAIRED, """
         #1 in 0..1 whole
         #2 in 0..1 whole
         #3 in 0..1 whole
@@ -55,113 +45,59 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         pairs:first:Mon: 0 <= 1|1 press:Mon + -1 #1 + -1 #2 + -1 #5 lifts
         time:Mon: 380|540 press:Mon + 210|330 raise:Mon + 180|280 fly:Mon
         + -50 #1 + -105 #2 + -50 #3 + -105 #4 <= 1200 s
-        time:Tue: 380|540 press:Tue + 210|330 raise:Tue <= 900 s
-        """,
-    ),
-    (
-        "blocks",
-        {"candidates": (RAISE, FLY)},
-        """
+        time:Tue: 380|540 press:Tue + 210|330 raise:Tue <= 900 s"""),
+    ("blocks", {"candidates": (RAISE, FLY)}, """
         blocks:raise:Mon: 1|1 raise:Mon + -1 raise <= 0 blocks
         blocks:raise:Tue: 1|1 raise:Tue + -1 raise <= 0 blocks
         blocks:fly:Mon: 1|1 fly:Mon + -1 fly <= 0 blocks
         blocks:raise: -1|-1 raise:Mon + -1|-1 raise:Tue + 1 raise <= 0 blocks
-        blocks:fly: -1|-1 fly:Mon + 1 fly <= 0 blocks
-        """,
-    ),
-    (
-        "exercises",
-        {},
-        """
+        blocks:fly: -1|-1 fly:Mon + 1 fly <= 0 blocks"""),
+    ("exercises", {}, """
         exercises:Mon: 1|1 press:Mon + 1|1 raise:Mon + 1|1 fly:Mon <= 6 exercises
         exercises:Tue: 1|1 press:Tue + 1|1 raise:Tue <= 6 exercises
-        exercises:week: 1 press + 1 raise + 1 fly <= 9 exercises
-        """,
-    ),
-    (
-        "exercises",  # what was trained stands, above the limit too
-        DONE | {"pins": {("press", "Mon"): 3, ("fly", "Mon"): 2}, "settings": {"exercises_per_week": 1}},
-        """
+        exercises:week: 1 press + 1 raise + 1 fly <= 9 exercises"""),
+    # what was trained stands, above the limit too
+    ("exercises", DONE | {"pins": {("press", "Mon"): 3, ("fly", "Mon"): 2}, "settings": {"exercises_per_week": 1}}, """
         exercises:Tue: 1|1 press:Tue + 1|1 raise:Tue <= 6 exercises
-        exercises:week: 1 press + 1 raise + 1 fly <= 2 exercises
-        """,
-    ),
+        exercises:week: 1 press + 1 raise + 1 fly <= 2 exercises"""),
     ("held", {}, ""),
-    (
-        "held",
-        {"held": BLOCK},
-        """
+    ("held", {"held": BLOCK}, """
         held:press: 1 <= 1 press exercises
         held:raise: 1 <= 1 raise exercises
-        held:fly: 1 <= 1 fly exercises
-        """,
-    ),
-    (
-        "held",
-        {"held": replace(BLOCK, blocks=True)},
-        """
+        held:fly: 1 <= 1 fly exercises"""),
+    ("held", {"held": replace(BLOCK, blocks=True)}, """
         held:press:Mon: 1 <= 1|1 press:Mon exercises
-        held:raise:Tue: 1 <= 1|1 raise:Tue exercises
-        """,
-    ),
+        held:raise:Tue: 1 <= 1|1 raise:Tue exercises"""),
     ("pain", {"capped": {"raise": 3}}, "pain:raise: 2|3 raise:Mon + 2|3 raise:Tue <= 3 sets"),
     ("pain", {"capped": {"raise": 1, "gone": 4}}, ""),  # less than a block: no column is left
-    (
-        "pain",
-        {"capped": {"press": 3}, "pins": {("press", "Tue"): 4}},
-        "pain:press: 2|3 press:Mon + 4 press:Tue <= 4 sets",
-    ),
-    (
-        "joints",
-        {},
-        """
+    ("pain", {"capped": {"press": 3}, "pins": {("press", "Tue"): 4}},
+        "pain:press: 2|3 press:Mon + 4 press:Tue <= 4 sets"),
+    ("joints", {}, """
         #1 in 0..inf at 0.3 min
         joints:shoulder: 4|6 press:Mon + 4|6 press:Tue + 2|3 raise:Mon + 2|3 raise:Tue <= 20 grade-sets
         joints_easy:shoulder: 4|6 press:Mon + 4|6 press:Tue + 2|3 raise:Mon + 2|3 raise:Tue
-        + -1 #1 <= 10 grade-sets
-        """,
-    ),
-    (
-        "joints",
-        budget(6.0, elsewhere=9.0, region="wrist"),
-        """
+        + -1 #1 <= 10 grade-sets"""),
+    ("joints", budget(6.0, elsewhere=9.0, region="wrist"), """
         #1 in 0..inf at 0.3 min
         joints:wrist: 2|3 press:Mon + 2|3 press:Tue <= 0 grade-sets
-        joints_easy:wrist: 2|3 press:Mon + 2|3 press:Tue + -1 #1 <= 0 grade-sets
-        """,
-    ),
-    (
-        "joints",  # what was trained stands, above the budget too
-        DONE | {"pins": {("press", "Mon"): 4}} | budget(3.0, elsewhere=1.0, region="wrist"),
-        """
+        joints_easy:wrist: 2|3 press:Mon + 2|3 press:Tue + -1 #1 <= 0 grade-sets"""),
+    # what was trained stands, above the budget too
+    ("joints", DONE | {"pins": {("press", "Mon"): 4}} | budget(3.0, elsewhere=1.0, region="wrist"), """
         #1 in 0..inf at 0.3 min
         joints:wrist: 4 press:Mon + 2|3 press:Tue <= 4 grade-sets
-        joints_easy:wrist: 4 press:Mon + 2|3 press:Tue + -1 #1 <= 0.5 grade-sets
-        """,
-    ),
+        joints_easy:wrist: 4 press:Mon + 2|3 press:Tue + -1 #1 <= 0.5 grade-sets"""),
     ("joints", budget(6.0, region="neck"), ""),
-    (
-        "session_hard_cap",
-        FRONT,
-        """
+    ("session_hard_cap", FRONT, """
         session_hard_cap:front:Mon: 2|3 press:Mon + 0.8|1.2 raise:Mon <= 24 direct sets
-        session_hard_cap:front:Tue: 2|3 press:Tue + 0.8|1.2 raise:Tue <= 24 direct sets
-        """,
-    ),
+        session_hard_cap:front:Tue: 2|3 press:Tue + 0.8|1.2 raise:Tue <= 24 direct sets"""),
     ("trapezius", {}, ""),
-    (
-        "trapezius",  # of a shrug: 0.5, 0.9 and 0.3 against 0.8
-        {"quiet_trapezius": True},
-        """
+    # of a shrug: 0.5, 0.9 and 0.3 against 0.8
+    ("trapezius", {"quiet_trapezius": True}, """
         trapezius: -0.6|-0.9 press:Mon + -0.6|-0.9 press:Tue + 0.2|0.3 raise:Mon + 0.2|0.3 raise:Tue
-        + -1|-1.5 fly:Mon <= 0 of a shrug · sets
-        """,
-    ),
-    (
-        "trapezius",  # three raises are done: the rest must not add to them
-        DONE | {"quiet_trapezius": True, "candidates": (RAISE,), "pins": {("raise", "Mon"): 3}},
-        "trapezius: 0.3 raise:Mon + 0.2|0.3 raise:Tue <= 0.3 of a shrug · sets",
-    ),
+        + -1|-1.5 fly:Mon <= 0 of a shrug · sets"""),
+    # three raises are done: the rest must not add to them
+    ("trapezius", DONE | {"quiet_trapezius": True, "candidates": (RAISE,), "pins": {("raise", "Mon"): 3}},
+        "trapezius: 0.3 raise:Mon + 0.2|0.3 raise:Tue <= 0.3 of a shrug · sets"),
 ]  # fmt: skip
 
 
@@ -176,22 +112,14 @@ Uses = list[tuple[str, float, float, str, bool]]
 USES: list[tuple[str, dict[str, Any], Uses]] = [
     ("time", {}, [("time:Mon", 14, 25, "min", False), ("time:Tue", 8.5, 20, "min", False)]),
     ("time", DONE_PLAN, [("time:Tue", 8.5, 20, "min", False)]),
-    (
-        "time",  # a further set of the fly takes 100 s
-        {"sessions": (replace(MONDAY, seconds=640), replace(TUESDAY, seconds=309))},
-        [("time:Mon", 14, 15.7, "min", False), ("time:Tue", 8.5, 10.2, "min", True)],
-    ),
+    # a further set of the fly takes 100 s
+    ("time", {"sessions": (replace(MONDAY, seconds=640), replace(TUESDAY, seconds=309))},
+        [("time:Mon", 14, 15.7, "min", False), ("time:Tue", 8.5, 10.2, "min", True)]),
     ("blocks", {}, []),
     ("held", {"held": BLOCK}, []),
-    (
-        "exercises",
-        {"settings": {"exercises_per_session": 1, "exercises_per_week": 3}},
-        [
-            ("exercises:Mon", 1, 1, "exercises", True),
-            ("exercises:Tue", 1, 1, "exercises", True),
-            ("exercises:week", 2, 3, "exercises", False),
-        ],
-    ),
+    ("exercises", {"settings": {"exercises_per_session": 1, "exercises_per_week": 3}},
+        [("exercises:Mon", 1, 1, "exercises", True), ("exercises:Tue", 1, 1, "exercises", True),
+        ("exercises:week", 2, 3, "exercises", False)]),
     ("pain", {"capped": {"raise": 2, "fly": 2}}, [("pain:raise", 2, 2, "sets", True)]),
     ("pain", {"capped": {"raise": 3}}, [("pain:raise", 2, 3, "sets", False)]),
     ("joints", budget(20.0), [("joints:shoulder", 8, 20, "grade-sets", False)]),
@@ -200,20 +128,15 @@ USES: list[tuple[str, dict[str, Any], Uses]] = [
     ("joints", budget(8.0, 5.0, "wrist"), [("joints:wrist", 8, 8, "grade-sets", True)]),
     ("joints", budget(8.0, 3.0, "neck"), [("joints:neck", 3, 8, "grade-sets", False)]),
     ("session_hard_cap", FRONT, []),
-    (
-        "session_hard_cap",  # less than half a set is left
-        FRONT | {"settings": {"session_hard_cap_sets": 3.4}},
-        [("session_hard_cap:front:Mon", 3, 3.4, "direct sets", True)],
-    ),
+    # less than half a set is left
+    ("session_hard_cap", FRONT | {"settings": {"session_hard_cap_sets": 3.4}},
+        [("session_hard_cap:front:Mon", 3, 3.4, "direct sets", True)]),
     ("session_hard_cap", FRONT | {"settings": {"session_hard_cap_sets": 3.5}}, []),
     ("trapezius", {}, []),
     ("trapezius", {"quiet_trapezius": True}, [("trapezius", 0.66, 0.8, "of a shrug", False)]),
-    (
-        "trapezius",
-        {"quiet_trapezius": True, "settings": {"trapezius_level": 0.67}},
-        [("trapezius", 0.66, 0.67, "of a shrug", True)],
-    ),
-]
+    ("trapezius", {"quiet_trapezius": True, "settings": {"trapezius_level": 0.67}},
+        [("trapezius", 0.66, 0.67, "of a shrug", True)]),
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(("rule", "changes", "uses"), USES)

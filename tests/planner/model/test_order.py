@@ -63,10 +63,8 @@ STANDING = exercise("standing", "dumbbells", set_seconds=100)
         # what needs nothing fits between only if no station is left by it
         ((SLOW, exercise("floor", set_seconds=150), QUICK), ["slow", "quick", "floor"]),
         # lifts come first, whatever walks that costs
-        (
-            (STANDING, QUICK, replace(ROW, station=("cable",), warmup_sets=1), replace(PRESS, warmup_sets=1)),
-            ["press", "row", "quick", "standing"],
-        ),
+        ((STANDING, QUICK, replace(ROW, station=("cable",), warmup_sets=1), replace(PRESS, warmup_sets=1)),
+            ["press", "row", "quick", "standing"]),
         ((), []),
     ],
 )  # fmt: skip

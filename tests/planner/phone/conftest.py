@@ -5,31 +5,21 @@ import shutil
 from pathlib import Path
 
 import pytest
-from as_process import planner
-from folders import DEMO, copy_of
 
 from planner.athlete.folder import read_week
-from planner.phone.mark import plan_mark
+from planner.phone.saved import plan_mark
 
 WEEK, DATE = "2026-W30", "2026-07-20"
 
 
-@pytest.fixture(scope="session")
-def planned(tmp_path_factory):
-    folder = copy_of(DEMO, tmp_path_factory.mktemp("demo"))
-    done = planner("week", str(folder), "--week", WEEK, "--json", "--save")
-    assert done.returncode in (0, 4), done.stderr
-    return folder
+@pytest.fixture
+def athlete(demo_planned, tmp_path):
+    return Path(shutil.copytree(demo_planned, tmp_path / "athlete"))
 
 
 @pytest.fixture
-def athlete(planned, tmp_path):
-    return Path(shutil.copytree(planned, tmp_path / "athlete"))
-
-
-@pytest.fixture
-def session(planned):
-    return read_week(planned, WEEK).sessions[0]
+def session(demo_planned):
+    return read_week(demo_planned, WEEK).sessions[0]
 
 
 @pytest.fixture

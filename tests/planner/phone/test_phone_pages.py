@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 
 import pytest
 import sample_week as weeks
-from as_process import planner
+from in_process import planner
 from sample_library import sample_library
 from shipped import shipped_library
 
@@ -61,21 +61,15 @@ def test_a_long_session_keeps_the_pictures_of_what_is_planned_and_stays_small():
     desk = weeks.sample_desk(library)
     keys = [key for key, exercise in library.exercises.items() if not exercise.compare_only][:18]
     session = desk.document.sessions[0]
-    planned = tuple(
-        session.exercises[0].model_copy(
-            update={
-                "exercise": keys[place],
-                "block": "ABCDEF"[place],
-                "order": place + 1,
-                "instead": tuple(
-                    Replacement(exercise=key, sets=4, reps=(8, 12))
-                    for key in keys[6 + 2 * place : 8 + 2 * place]
-                ),
-            }
-        )
-        for place in range(6)
+    planned = []
+    for place in range(6):
+        others = keys[6 + 2 * place : 8 + 2 * place]
+        instead = tuple(Replacement(exercise=key, sets=4, reps=(8, 12)) for key in others)
+        update = {"exercise": keys[place], "block": "ABCDEF"[place], "order": place + 1, "instead": instead}
+        planned.append(session.exercises[0].model_copy(update=update))
+    long = desk.document.model_copy(
+        update={"sessions": (session.model_copy(update={"exercises": tuple(planned)}),)}
     )
-    long = desk.document.model_copy(update={"sessions": (session.model_copy(update={"exercises": planned}),)})
     clear = desk.brief.model_copy(update={"joints": {}})
     (text,) = phone_pages(replace(desk, document=long, brief=clear), [], {}).values()
     assert len(text.encode()) < 150_000
@@ -136,7 +130,9 @@ def browser():
         browser.close()
 
 
-def test_a_session_is_filled_in_reloaded_finished_and_logged(browser, athlete, session, tmp_path):
+def test_a_session_is_filled_in_reloaded_finished_and_logged(
+    browser, athlete, session, tmp_path, quick_paper
+):
     page = browser.new_page(viewport={"width": 360, "height": 740}, has_touch=True)
     requests, faults = [], []
     page.on("request", lambda request: requests.append(request.url))
@@ -158,7 +154,7 @@ def test_a_session_is_filled_in_reloaded_finished_and_logged(browser, athlete, s
     first, second = session.exercises[:2]
     badges = page.locator(".choice:not([hidden])").evaluate_all("all => all.map(one => one.dataset.place)")
     row = fill(badges[0], first.exercise, 1, "9")
-    row.locator("[name$='|pain']").select_option("3")
+    row.locator("[name$='|pain']").fill("3")
     about = page.locator(f".choice[data-choice='{first.exercise}'][data-place='{badges[0]}']")
     about.locator("[name$='||where']").select_option("subacromial")
     about.locator("[name$='||kind']").select_option("joint")

@@ -4,8 +4,8 @@ import csv
 import json
 
 import pytest
-from as_process import planner
 from folders import DEMO
+from in_process import planner
 
 from library.errors import FaultyInput
 from library.read import read_library
@@ -29,11 +29,8 @@ def as_table(saved, file):
 
 def test_a_table_and_a_phone_give_the_same_log(athlete, saved, write, tmp_path):
     saved["sets"][0] |= {
-        "pain": "4",
-        "where": "subacromial",
-        "kind": "joint",
-        "note": "<b>sore</b>, a little",
-    }
+        "pain": "4", "where": "subacromial", "kind": "joint", "note": "<b>sore</b>, a little",
+    }  # fmt: skip
     assert planner("log", athlete, write(saved)).returncode == 0
     by_phone = logged(athlete)
     assert "<b>sore</b>, a little" in by_phone
@@ -127,7 +124,7 @@ def test_a_session_done_as_asked_differs_in_nothing(athlete, saved, session, wri
     assert told(athlete, write(saved | {"sets": sets})) == ""
 
 
-def test_an_older_plan_is_said(athlete, saved, session, write):
+def test_an_older_plan_is_said(athlete, saved, session, write, quick_paper):
     out = session.exercises[0].exercise
     assert planner("swap", athlete, "--without", out).returncode in (0, 4)
     assert read_week(athlete, saved["week"]).sessions[0] != session

@@ -12,34 +12,15 @@ from planner.document import ExerciseWarning, MadeChange, Replacement
 from planner.sheets import client, say
 from planner.sheets.cautions import care, careful_names
 from planner.sheets.paper import coach_html, sheets_html
-from planner.sheets.table import week_table
 
 
-def test_exercises_stand_in_their_order(library):
-    made = page(library, weeks.planned(weeks.REAR, 2), weeks.planned(weeks.PRESS, 1))
-    assert [card.badge for card in made.cards] == ["A", "B"]
-    assert made.cards[0].name.startswith("Seated")
-
-
-def test_a_pair_shares_its_letter_and_an_empty_block_gets_its_number(library):
+def test_a_pair_shares_its_letter_and_the_longer_rest_an_empty_block_gets_its_number(library):
     made = page(
-        library,
-        weeks.planned(weeks.PRESS, 1, block="A"),
-        weeks.planned(weeks.RAISE, 2, block="A"),
-        weeks.planned(weeks.REAR, 3, block=""),
-        weeks.planned("pike_push_up", 4, block=""),
-    )
+        library, weeks.planned(weeks.PRESS, 1, block="A", rest_s=90), weeks.planned(weeks.REAR, 2, block="A", rest_s=60),
+        weeks.planned(weeks.RAISE, 3, block="", rest_s=75), weeks.planned("pike_push_up", 4, block=""),
+    )  # fmt: skip
     assert [card.badge for card in made.cards] == ["A1", "A2", "3", "4"]
     assert [len(block) for block in made.blocks] == [2, 1, 1]
-
-
-def test_in_a_pair_the_longer_rest_follows_the_second(library):
-    made = page(
-        library,
-        weeks.planned(weeks.RAISE, 1, block="A", rest_s=90),
-        weeks.planned(weeks.REAR, 2, block="A", rest_s=60),
-        weeks.planned("pike_push_up", 3, block="B", rest_s=75),
-    )
     said = [card.effort for card in made.cards]
     assert "then A2 at once" in said[0] and "rest" not in said[0]
     assert "rest 1 min 30 s" in said[1]
@@ -107,10 +88,8 @@ def test_every_set_has_one_box_and_no_row_is_too_long(sets, most):
 
 
 PAIN, RISING, ASK = (
-    "Rear raise: pain 4, one set less.",
-    "Rear raise: pain builds.",
-    "Ask before the first session.",
-)
+    "Rear raise: pain 4, one set less.", "Rear raise: pain builds.", "Ask before the first session.",
+)  # fmt: skip
 
 
 def warned(library, *sessions):
@@ -131,10 +110,8 @@ def test_the_client_reads_what_exercises_are_warned_of_where_they_stand_and_no_r
     press = weeks.planned(weeks.PRESS, 1)
     rear = weeks.planned(weeks.REAR, 2)
     monday, wednesday, saturday = (
-        weeks.session("Mon", (press,)),
-        weeks.session("Wed", (rear,)),
-        weeks.session("Sat", (press, rear)),
-    )
+        weeks.session("Mon", (press,)), weeks.session("Wed", (rear,)), weeks.session("Sat", (press, rear)),
+    )  # fmt: skip
     assert warned(library, monday, wednesday, saturday) == [(RISING,), (PAIN, RISING), (PAIN, RISING)]
     assert warned(library, wednesday, monday) == [(PAIN, RISING), ()]
 
@@ -227,10 +204,8 @@ def swapped():
 def test_what_became_of_a_session_stands_where_its_minutes_stood(library):
     week = swapped()
     assert [say.minutes(session) for session in week.sessions] == [
-        "trained",
-        say.minutes(week.sessions[1]),
-        "missed",
-    ]
+        "trained", say.minutes(week.sessions[1]), "missed",
+    ]  # fmt: skip
     html = sheets_html(sample_desk(library, week))
     assert "· trained" in html and "Saturday, 5 December 2026: missed." in html
 
@@ -258,12 +233,6 @@ def test_a_long_session_is_cut_between_blocks_and_nothing_is_lost(sizes, parts):
     assert max(len(page.cards) for page in made) <= len(whole.cards) / parts + 2
     assert (made[0].warnings, made[-1].also) == (warned, also)
     assert not any(page.warnings for page in made[1:]) and not any(page.also for page in made[:-1])
-
-
-def test_the_table_says_it_too(library):
-    table = week_table(swapped(), library)
-    assert "Monday, city_club, trained" in table
-    assert "Saturday, city_club, missed\n" in table  # and not that nothing was planned
 
 
 def test_the_coach_reads_what_holds_for_this_week_alone(library):

@@ -7,14 +7,12 @@ import pytest
 import sample_week as weeks
 from sample_week import PRESS, REAR, sample_desk
 
-from library.profiles import Profile
+from library.credit import Profile
 from planner.document import Caution, CautiousHead, HeadBets, PlainBlock, PlanFigures
-from planner.sheets import coach as pages
-from planner.sheets.caution import bets_rows
 from planner.sheets.coach import evidence
 from planner.sheets.paper import coach_html
 from planner.sheets.say import read_words
-from planner.sheets.table import week_table
+from planner.sheets.table import bets_rows, week_table
 
 PLAIN = HeadBets(
     dose=12.0, mean=11.7, bad=9.9, chance_floor=0.998, chance_target90=0.77, exercises=4, largest=PRESS,
@@ -138,11 +136,9 @@ def test_each_exercise_stands_once_with_its_sets_and_every_reference_once_with_i
     sets = {name: count for name, count, _ in rows}
     assert len(rows) == len(sets) == 9 and sets[desk.library.exercises[REAR].name] == 6
     assert list(references) == [
-        ("Campos et al. 2020", "read"),
-        ("Botton et al. 2013", "second-hand"),
-        ("Reinold et al. 2007", "remembered"),
-        ("common practice", "practice"),
-    ]
+        ("Campos et al. 2020", "read"), ("Botton et al. 2013", "second-hand"),
+        ("Reinold et al. 2007", "remembered"), ("common practice", "practice"),
+    ]  # fmt: skip
     assert "Seated dumbbell overhead press to full depth 4 0.97 ± 0.08 (1–4) 0.90" in coach.text
     assert "1 Campos et al. 2020; 2 Botton et al. 2013, second-hand" in coach.text
 
@@ -152,46 +148,26 @@ def test_the_error_is_that_of_the_ratio_and_the_anchor_has_none(desk):
     other = type(desk.library)(**{**vars(desk.library), "profiles": profiles})
     (_, _, press), *_ = evidence(sample_desk(other))[0]
     assert [(ratio, cited) for ratio, cited, _ in press] == [
-        ("0.50 ± 0.10", ""),
-        ("1, anchor", ""),
-        ("no row", ""),
-    ]
+        ("0.50 ± 0.10", ""), ("1, anchor", ""), ("no row", ""),
+    ]  # fmt: skip
 
 
 # --- the chart
 
+LEFT, RIGHT = 104, 560  # where 0 and the longest value stand, in units of the drawing
 
-def drawn(library, week=None):
-    """The numbers of every box and line of the chart, in order."""
-    svg = pages.dose_chart(sample_desk(library, week))
+
+def test_bars_marks_and_whiskers_stand_at_their_values(library, coach):
+    svg = re.search("<svg.*?</svg>", coach_html(sample_desk(library)), re.DOTALL)[0]
     boxes = [
-        tuple(map(float, found))
-        for found in re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)"', svg)
+        tuple(map(float, one)) for one in re.findall(r'<rect x="([\d.]+)" y="\d+" width="([\d.]+)"', svg)
     ]
-    lines = [
-        tuple(map(float, found))
-        for found in re.findall(r'<line x1="([\d.]+)" y1="([\d.]+)" x2="([\d.]+)"', svg)
-    ]
-    return svg, boxes, lines
-
-
-def test_bars_marks_and_whiskers_stand_at_their_values(library):
-    _, boxes, lines = drawn(library)
-    unit = (pages.RIGHT - pages.LEFT) / 20  # the ceiling of 20 is the longest value
-    (own, _, long), (helping, _, wide), (beyond, _, _), *_ = boxes
-    assert (own, long) == pytest.approx((pages.LEFT, 10.4 * unit), abs=0.01)
-    assert (helping, wide) == pytest.approx((pages.LEFT + 10.4 * unit, 2 * unit), abs=0.01)
-    assert beyond == pytest.approx(pages.LEFT + 12.4 * unit, abs=0.01)
-    starts = [x for x, _, _ in lines]
+    starts = [float(x) for x in re.findall(r'<line x1="([\d.]+)"', svg)]
+    unit = (RIGHT - LEFT) / 20  # the ceiling of 20 is the longest value
+    for (start, wide), (sets, long) in zip(boxes, ((0, 10.4), (10.4, 2), (12.4, 1.5)), strict=False):
+        assert (start, wide) == pytest.approx((LEFT + sets * unit, long * unit), abs=0.01)
     for value in (10.6, 14.1, 6, 10, 20):  # interval, floor, target, ceiling
-        assert any(abs(x - pages.LEFT - value * unit) < 0.01 for x in starts)
-
-
-def test_nothing_leaves_the_drawing_and_labels_say_values(library, coach):
-    svg, boxes, lines = drawn(library)
-    width, height = map(float, re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg).groups())
-    assert max(x + wide for x, _, wide in boxes) <= pages.RIGHT + 0.01
-    assert all(0 <= x1 <= width and 0 <= y <= height and x2 <= width for x1, y, x2 in lines)
+        assert any(abs(x - LEFT - value * unit) < 0.01 for x in starts)
     for label in ("floor 6", "target 14", "ceiling 20", "12.4 sets", "90 %: 9.8–13.2"):
         assert label in coach.pages[0]
 

@@ -22,14 +22,6 @@ every = pytest.mark.parametrize("exercise", PLANNABLE, ids=lambda exercise: exer
 DEGREE = 0.5
 CENTIMETRE = 0.6  # of a person of 170 cm, in hundredths of stature
 
-# hundredths of stature: Drillis and Contini 1966 as tabled by Winter (from memory)
-SEGMENTS = {
-    ("shoulder", "elbow"): 18.6,
-    ("elbow", "wrist"): 14.6,
-    ("hip", "knee"): 24.5,
-    ("knee", "ankle"): 24.6,
-}
-
 
 def working(exercise):
     return ("right", "left") if exercise.sides == 1 else ("right",)
@@ -103,16 +95,6 @@ def test_each_is_drawn_inside_its_frame_and_can_be_read_out(exercise):
 
 
 @every
-def test_limbs_are_as_long_as_people_have_them(exercise):
-    for figure in figures(LIBRARY, exercise):
-        for side in ("right", "left"):
-            for (a, b), length in SEGMENTS.items():
-                assert math.dist(figure.joints[f"{side} {a}"], figure.joints[f"{side} {b}"]) == pytest.approx(
-                    length
-                )
-
-
-@every
 def test_the_arm_goes_as_high_as_the_exercise_says(exercise):
     posed = figures(LIBRARY, exercise)
     for side in working(exercise):
@@ -129,11 +111,9 @@ def test_a_careful_drawing_stays_below_what_its_caution_allows(exercise):
 
 
 SAID = {
-    "30-45 degrees forward": (28, 47),
-    "level with the body": (-5, 15),
-    "body line": (-5, 15),
+    "30-45 degrees forward": (28, 47), "level with the body": (-5, 15), "body line": (-5, 15),
     "Stop level": (-5, 15),
-}
+}  # fmt: skip
 
 
 @every
@@ -224,29 +204,9 @@ def test_the_body_is_where_the_position_says(exercise):
             assert min(soles(figure)) > 3
 
 
-def test_bars_that_hang_in_the_room_stay_where_they_are():
-    for key in (
-        "pull_up",
-        "inverted_row",
-        "parallel_bar_dip",
-        "push_up",
-        "push_up_on_handles",
-        "feet_raised_push_up",
-    ):
-        start, end = figures(LIBRARY, LIBRARY.exercises[key])
-        assert start.joints["right grip"][2] == pytest.approx(end.joints["right grip"][2], abs=1)
-
-
 def test_every_pose_is_of_a_family_or_an_exercise():
     poses = tomllib.loads((ROOT / "library" / "poses.toml").read_text(encoding="utf-8"))["pose"]
     assert set(poses) <= {*LIBRARY.families, *LIBRARY.exercises}
-
-
-def test_a_front_raise_is_seen_from_the_side_as_it_is_done():
-    drawing = ET.fromstring(exercise_picture(LIBRARY, LIBRARY.exercises["standing_dumbbell_front_raise"], ""))
-    limbs = [drawn(path)[0] for path in drawing.findall("g/path") if path.get("stroke") == "#000"]
-    angles = [math.degrees(math.atan2(end[0] - start[0], end[1] - start[1])) for start, *_, end in limbs]
-    assert angles == pytest.approx([12, 12, 90, 90], abs=5)  # both arms at the start, both at the end
 
 
 def test_a_card_shows_the_arm_no_higher_than_the_athlete_may_raise_it():

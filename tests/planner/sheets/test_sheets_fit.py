@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.method import SheetSettings
-from planner.sheets import client, fit
+from planner.sheets import client
+from planner.sheets import paper as fit
 
 SETTINGS = SheetSettings()
 STEPS = len(SETTINGS.text_points)
@@ -19,11 +20,8 @@ def pages(library, week, paper="A4"):
 
 def test_every_step_has_all_its_sizes():
     for sizes in (
-        SETTINGS.box_millimetres,
-        SETTINGS.number_points,
-        SETTINGS.tell_per_cent,
-        SETTINGS.rules_most,
-    ):
+        SETTINGS.box_millimetres, SETTINGS.number_points, SETTINGS.tell_per_cent, SETTINGS.rules_most,
+    ):  # fmt: skip
         assert len(sizes) == STEPS
     assert min(SETTINGS.number_points) >= 16
     assert SETTINGS.name_points >= 14

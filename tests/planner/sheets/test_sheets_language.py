@@ -14,9 +14,9 @@ from shipped import shipped_library
 
 from planner.document import BlockMark, ExerciseWarning, Replacement
 from planner.phone.pages import phone_pages
-from planner.sheets import language, say
-from planner.sheets.calendar import calendar
+from planner.sheets import say
 from planner.sheets.paper import coach_html, sheets_html
+from planner.sheets.table import calendar
 
 LETTERS = re.compile(r"\{[^}]*\}|[a-zA-Z]")
 SAID = ("aria-label", "placeholder", "title", "alt", "data-words")
@@ -54,7 +54,7 @@ class Words(HTMLParser):
 @pytest.fixture
 def greek(monkeypatch):
     say._words.cache_clear()
-    monkeypatch.setattr(language, "catalogue", lambda name: {} if name == "en" else Greek())
+    monkeypatch.setattr(say, "catalogue", lambda name: {} if name == "en" else Greek())
     yield
     say._words.cache_clear()
 
@@ -128,11 +128,11 @@ def test_the_coach_reads_english_whatever_the_client_reads(library, greek):
 
 
 def test_german_has_every_text_and_nothing_that_is_said_no_more():
-    assert set(language.catalogue("de")) == set(messages())
+    assert set(say.catalogue("de")) == set(messages())
 
 
 def test_no_figure_is_lost_in_translation():
-    for english, german in language.catalogue("de").items():
+    for english, german in say.catalogue("de").items():
         places = [
             sorted(field for _, field, _, _ in Formatter().parse(text) if field) for text in (english, german)
         ]
@@ -142,7 +142,7 @@ def test_no_figure_is_lost_in_translation():
 
 
 def test_no_two_exercises_have_one_name_and_none_is_too_long_for_a_sheet():
-    german = language.catalogue("de")
+    german = say.catalogue("de")
     names = [
         german[exercise.name]
         for exercise in shipped_library().exercises.values()
@@ -156,12 +156,7 @@ def test_a_german_sheet_has_german_numbers_dates_and_words(library):
     card = {"name": NAME, "language": "de"}
     html = sheets_html(weeks.sample_desk(library, athlete=card))
     for words in (
-        'lang="de"',
-        "Montag",
-        "30. November 2026",
-        "22,5 kg",
-        "heben 1 s, senken 3 s",
-        "Aufwärmsätze:",
-    ):
+        'lang="de"', "Montag", "30. November 2026", "22,5 kg", "heben 1 s, senken 3 s", "Aufwärmsätze:",
+    ):  # fmt: skip
         assert words in html
     assert "Monday" in sheets_html(weeks.sample_desk(library))

@@ -9,6 +9,7 @@ from shipped import shipped_library
 
 from planner.document import ExerciseWarning, PlannedExercise, Replacement, TempoSeconds
 from planner.method import SheetSettings
+from planner.sheets import client, say
 from planner.sheets.paper import render_sheets
 
 OVERLAP = 0.35  # of the lower one's height: letters of neighbouring lines may touch so much
@@ -74,7 +75,10 @@ def test_every_page_holds_all_its_text_apart_and_large_enough(seed):
     desk = seeded(seed)
     pdf = pypdfium2.PdfDocument(render_sheets(desk).pdf)
     edge = SheetSettings().margin_millimetres / 25.4 * 72 - ROUNDING
-    assert len(pdf) <= 3
+    words = " ".join(" ".join(page.get_textpage().get_text_bounded().split()) for page in pdf)
+    with say.speaking(desk.brief.athlete.language):
+        names = [card.name for page in client.pages(desk) for card in page.cards]
+    assert len(pdf) <= 3 and all(name in words for name in names)
     for page in pdf:
         found, smallest = boxes(page)
         assert smallest >= SheetSettings().fine_points - ROUNDING

@@ -13,26 +13,13 @@ MONDAY = datetime.date(2026, 11, 2)
 
 def make_exercise(key="seated_dumbbell_overhead_press", **changes):
     values = {
-        "key": key,
-        "name": key.replace("_", " "),
-        "family": "overhead_press",
-        "implement": "dumbbell",
-        "needs": ("dumbbells",),
-        "position": "seated",
-        "multi_joint": True,
-        "load_is": "each_hand",
-        "load_from": "dumbbells",
-        "tempo": Tempo(lift=1, lower=3),
-        "reps": (8, 12),
-        "rest_seconds": 120,
-        "setup_seconds": 60,
-        "warmup_sets": 1,
-        "eccentric_share": EccentricShare(value=0.5, basis="not measured"),
-        "cues": ("Ribs down.",),
-        "stress": {
-            "subacromial": Stress(grade=2, reason="overhead", source="coaching convention, no source")
-        },
-    }
+        "key": key, "name": key.replace("_", " "), "family": "overhead_press", "implement": "dumbbell",
+        "needs": ("dumbbells",), "position": "seated", "multi_joint": True, "load_is": "each_hand",
+        "load_from": "dumbbells", "tempo": Tempo(lift=1, lower=3), "reps": (8, 12), "rest_seconds": 120,
+        "setup_seconds": 60, "warmup_sets": 1,
+        "eccentric_share": EccentricShare(value=0.5, basis="not measured"), "cues": ("Ribs down.",),
+        "stress": {"subacromial": Stress(grade=2, reason="overhead", source="coaching convention, no source")},
+    }  # fmt: skip
     return Exercise.model_validate(values | changes)
 
 

@@ -8,7 +8,7 @@ from small_document import line, small_document
 
 from library.read import read_library
 from planner.athlete.gym import Gym
-from planner.log.record import LoggedSet
+from planner.log.record import LoggedSet, clearance
 from planner.train.carried import carried_over
 
 MONDAY = datetime.date(2026, 11, 30)
@@ -48,6 +48,37 @@ def test_a_little_pain_lets_nothing_kin_gain_sets():
     assert "side_lying_external_rotation" not in carried.pain.capped
 
 
+def test_a_sore_head_gets_nothing_new_until_it_is_cleared():
+    press = "seated_dumbbell_overhead_press"
+    log = [hurt(press, 7, MONDAY - datetime.timedelta(days=14))]
+    capped = after(log, {"plate_front_raise": 3, "standing_dumbbell_lateral_raise": 3}).pain.capped
+    assert capped["cable_front_raise"] == 0
+    assert not {"plate_front_raise", "machine_lateral_raise"} & capped.keys()  # known, or of another head
+
+
+def test_after_a_slip_or_numbness_nothing_is_new_nothing_overhead_and_half_of_the_rest():
+    last = {"standing_dumbbell_lateral_raise": 6, "machine_shoulder_press": 3, "cable_face_pull": 3}
+    numb = after([hurt("cable_face_pull", 2, kind="numb")], last).pain
+    assert {
+        "machine_shoulder_press",
+        "cable_lateral_raise_from_front",
+        "cable_face_pull",
+    } <= numb.barred.keys()
+    assert "standing_dumbbell_lateral_raise" not in numb.barred
+    assert numb.capped["standing_dumbbell_lateral_raise"] == 3
+    slips = after([hurt("machine_lateral_raise", 2, kind="slips")], last | {"machine_reverse_fly": 3}).pain
+    assert "machine_reverse_fly" in slips.barred  # it opens the front of the shoulder
+
+
+def test_what_was_cleared_comes_back_with_half_of_its_sets():
+    raise_, day = "standing_dumbbell_lateral_raise", MONDAY + datetime.timedelta(days=1)
+    log = [hurt(raise_, 7), clearance(raise_, day)]
+    assert after(log, {raise_: 6}).pain.capped[raise_] == 3
+    assert after(log, {raise_: 3}).pain.capped[raise_] == 2
+    again = hurt(raise_, 0, MONDAY + datetime.timedelta(days=3))
+    assert raise_ not in after([*log, again], {raise_: 6}).pain.capped
+
+
 def test_pain_of_an_older_week_caps_nothing_and_still_eases():
     press = "seated_dumbbell_overhead_press"
     log = [hurt(press, 4, MONDAY - datetime.timedelta(days=14)), hurt("cable_external_rotation", 0)]
@@ -82,12 +113,10 @@ def test_sharp_pain_in_the_elbow_leaves_other_ways_of_raising_the_arm():
 
 
 complaints = st.builds(
-    hurt,
-    st.sampled_from(KEYS),
-    st.sampled_from([0.0, 3.0, 5.0, 6.0]),
+    hurt, st.sampled_from(KEYS), st.sampled_from([0.0, 3.0, 5.0, 6.0]),
     where=st.sampled_from(["", "elbow", "subacromial", "wrist", "somewhere"]),
     kind=st.sampled_from(["", "joint", "sharp", "muscle"]),
-)
+)  # fmt: skip
 
 
 @settings(max_examples=60)

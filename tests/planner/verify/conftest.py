@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from cautious_week import sure_heads
 
+from library.credit import Profile
 from library.pooled_head import PooledHead
-from library.profiles import Profile
 from library.read import Library
-from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head, Implement, Region
+from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head, Named, Region
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import WeekDocument
@@ -45,21 +45,19 @@ def tiny_library():
     exercises = {key: _exercise(key, facts) for key, facts in TINY["exercises"].items()}
     equipment = ("dumbbells", "adjustable_bench", "cable_station", "dual_cable_station", "barbell")
     return Library(
-        exercises=exercises,
-        heads={key: _head(key, anchor) for key, anchor in TINY["anchors"].items()},
+        exercises=exercises, heads={key: _head(key, anchor) for key, anchor in TINY["anchors"].items()},
         equipment={key: Equipment(key=key, name=key, has_loads=True) for key in equipment},
-        implements={e.implement: Implement(key=e.implement, name=e.implement) for e in exercises.values()},
+        implements={e.implement: Named(key=e.implement, name=e.implement) for e in exercises.values()},
         families={e.family: Family(key=e.family, name=e.family) for e in exercises.values()},
         regions={key: Region(key=key, name=key) for key in ("subacromial", "anterior_capsule")},
         flags={"arch": Flag(key="arch", name="arch", regions={"subacromial": "avoid"}, source="proposal")},
-        folder="",
-        digest="0123456789ab",
+        folder="", digest="0123456789ab",
         evidence=tuple(_row(head, key) for head, keys in TINY["ratios"].items() for key in keys),
         profiles={
             head: {key: Profile(ratio, 0.1, (f"{head}.{key}",)) for key, ratio in keys.items()}
             for head, keys in TINY["ratios"].items()
         },
-    )
+    )  # fmt: skip
 
 
 LIBRARY = tiny_library()
@@ -72,11 +70,8 @@ def _line(order, key, facts):
     line |= {"reps": list(exercise.reps), "tempo": exercise.tempo.model_dump(), "sides": exercise.sides}
     line |= {"rest_s": exercise.rest_seconds, "setup_s": exercise.setup_seconds, "load_is": exercise.load_is}
     line |= {
-        "warmup_sets": exercise.warmup_sets,
-        "trains": exercise.trains or "",
-        "load_unit": "kg",
-        "load": 10,
-    }
+        "warmup_sets": exercise.warmup_sets, "trains": exercise.trains or "", "load_unit": "kg", "load": 10,
+    }  # fmt: skip
     return copy.deepcopy(line | {"instead": []} | facts)
 
 
@@ -138,15 +133,12 @@ class Week:
         """Return the week as the checks take it."""
         last = self.last_week and WeekDocument.model_validate(self.last_week)
         return Case(
-            document=WeekDocument.model_validate(self.document),
-            library=LIBRARY,
+            document=WeekDocument.model_validate(self.document), library=LIBRARY,
             brief=Brief.model_validate(self.brief),
-            gyms={name: Gym.model_validate(gym) for name, gym in self.gyms.items()},
-            last_week=last or None,
-            pooled=self.pooled or (sure_heads(self.ratios) if self.ratios else None),
-            barred=self.barred,
+            gyms={name: Gym.model_validate(gym) for name, gym in self.gyms.items()}, last_week=last or None,
+            pooled=self.pooled or (sure_heads(self.ratios) if self.ratios else None), barred=self.barred,
             capped=self.capped,
-        )
+        )  # fmt: skip
 
     def recheck(self):
         """Return what the whole recheck finds."""

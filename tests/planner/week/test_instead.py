@@ -86,14 +86,6 @@ def test_sets_are_adapted_what_moves_is_said_and_careful_regions_take_no_more():
     assert offers(week(strong))["cable_raise"].said == {"front": pytest.approx(1.05)}  # 3 · (0.75 − 0.4)
 
 
-def test_a_full_session_takes_nothing_longer():
-    longer = replace(CABLE, set_seconds=RAISE.set_seconds + 60)
-    full = replace(MONDAY, seconds=RAISE.seconds(3), allowed=frozenset({"raise", "cable_raise"}))
-    assert [one.sets for one in offers(week(longer, sessions=(full, TUESDAY))).values()] == []
-    roomy = replace(full, seconds=longer.seconds(3))
-    assert [one.sets for one in offers(week(longer, sessions=(roomy, TUESDAY))).values()] == [3]
-
-
 def test_no_tenth_exercise_comes_in_and_one_that_stays_elsewhere_counts():
     plan: Plan = {("raise", "Mon"): 3, ("raise", "Tue"): 3, ("fly", "Mon"): 2}
     two = {"exercises_per_week": 2}
@@ -101,13 +93,6 @@ def test_no_tenth_exercise_comes_in_and_one_that_stays_elsewhere_counts():
     assert "cable_raise" in offers(week(CABLE, plan=plan, settings={"exercises_per_week": 3}))
     only_monday = {pair: n for pair, n in plan.items() if pair[1] == "Mon"}
     assert "cable_raise" in offers(week(CABLE, plan=only_monday, settings=two))
-
-
-def test_no_must_is_broken():
-    weak = replace(CABLE, credits={"side": 0.6})
-    must = (goal("side", must=True, target=3.0, floor=1.0, ceiling=3.5),)
-    assert "cable_raise" in offers(week(weak))
-    assert "cable_raise" not in offers(week(weak, heads=must, settings={"largest_block_sets": 4}))
 
 
 def test_a_session_that_is_over_needs_no_replacement():
@@ -141,7 +126,7 @@ def test_the_price_is_what_the_two_aims_lose():
         assert priced == pytest.approx(rest_value(problem, after) - rest_value(problem, PLAN))
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.integers(0, 30), st.booleans())
 def test_every_offer_may_be_taken_and_says_what_it_moves(seed, must):
     problem = random_problem(seed, exercises=(15, 25), sessions=(2, 2), minutes=(15, 30), gyms=(1, 2))
@@ -155,9 +140,9 @@ def test_every_offer_may_be_taken_and_says_what_it_moves(seed, must):
     instead, keeping = Instead(problem, best.plan, ("neck",)), Keeping(problem)
     assert keeping.broken(best.plan) == []
     for key, day in best.plan:
-        sets, wanted = best.plan[key, day], problem.candidate(key)
+        sets, wanted = best.plan[key, day], problem.by_key[key]
         for exchange in instead.of(key, problem.session(day)):
-            other = problem.candidate(exchange.key)
+            other = problem.by_key[exchange.key]
             after = exchanged(best.plan, key, day, exchange)
             assert keeping.broken(after) == [] and len(exercises_in(after)) <= 5
             assert other.grades["neck"] * exchange.sets <= wanted.grades["neck"] * sets

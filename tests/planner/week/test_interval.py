@@ -7,7 +7,6 @@ import pytest
 from small_athlete import BRIEF, TODAY, WEEK, make_folder, planned
 
 from planner.model.build import build_problem
-from planner.model.problem import sets_a_week
 from planner.week.gather import gather
 from planner.week.interval import draw_doses, draw_ratios, how_sure
 
@@ -72,12 +71,6 @@ def test_draws_have_the_mean_spread_and_kinship_of_this_athletes_ratios(inputs):
     assert logs.mean(axis=0) == pytest.approx(side.theta[at], abs=0.01)
 
 
-def test_the_same_seed_gives_the_same_draws(inputs):
-    rear = inputs.profiles["rear"]
-    first, second, other = (draw_ratios(rear, [FACE_PULL], 50, seed) for seed in (7, 7, 8))
-    assert (first == second).all() and (first != other).any()
-
-
 def test_no_drawn_set_is_worth_more_than_one_or_a_neighbours_signal(inputs):
     alone = without_elsewhere(inputs)
     doses = doses_of(alone, "rear", {FACE_PULL: 4})
@@ -123,9 +116,3 @@ def test_movers_draw_ones_halves_and_nothing(inputs):
     alone = without_elsewhere(inputs)
     movers = replace(alone, week=alone.week.but(counting="movers"))
     assert set(doses_of(movers, "rear", {FACE_PULL: 2}).round(6).tolist()) <= {0.0, 1.0, 2.0}
-
-
-def test_the_draws_of_a_week_count_what_the_problem_counts(inputs):
-    """Sets a week by exercise are all that matters, on whatever day they stand."""
-    plan = {(ANCHOR, "Mon"): 2, (ANCHOR, "Fri"): 3}
-    assert sets_a_week(plan) == {ANCHOR: 5}

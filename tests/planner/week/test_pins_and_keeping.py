@@ -30,43 +30,26 @@ def pinned(pins, **changes):
 
 # pins, what is tight, words of the reason, what is one step wider and lets the pins stand
 CASES: dict[str, tuple[Plan, dict[str, Any], str, dict[str, Any]]] = {
-    "time": (
-        {("press", "Tue"): 4, ("raise", "Tue"): 2},  # 700 + 210 s
-        {"sessions": (MON, replace(TUE, seconds=909))},
-        "15.2 min of the 15 min",
-        {"sessions": (MON, replace(TUE, seconds=910))},
-    ),
-    "exercises a session": (
-        {("press", "Mon"): 2, ("raise", "Mon"): 2, ("fly", "Mon"): 2},
-        {"settings": {"exercises_per_session": 2}},
-        "3 exercises on Mon (press, raise, fly), at most 2",
-        {"settings": {"exercises_per_session": 3}},
-    ),
-    "exercises a week": (
-        {("press", "Mon"): 2, ("raise", "Tue"): 2, ("fly", "Mon"): 2},
-        {"settings": {"exercises_per_week": 2}},
-        "3 different exercises (press, raise, fly), at most 2",
-        {"settings": {"exercises_per_week": 3}},
-    ),
-    "hard cap": (
-        {("raise", "Mon"): 5, ("press", "Mon"): 2},  # side 5·1 + 2·0.5: helping included
-        {"settings": {"session_hard_cap_sets": 5.9}},
-        "give side 6.0 sets, never more than 5.9",
-        {"settings": {"session_hard_cap_sets": 6.0}},
-    ),
-    "joint budget": (
-        {("press", "Mon"): 3, ("raise", "Tue"): 2},  # 3·2 + 2·1
-        {"joints": (JointBudget("shoulder", 9.5, 2.0),)},
-        "8 grade-sets on shoulder, 7.5 are left of 9.5",
-        {"joints": (JointBudget("shoulder", 10.0, 2.0),)},
-    ),
-    "trapezius": (
-        {("raise", "Mon"): 4},  # 4·(0.9 − V)
-        {"quiet_trapezius": True, "settings": {"trapezius_level": 0.2}},
-        "level of 0.90, at most 0.2",
-        {"quiet_trapezius": True, "settings": {"trapezius_level": 0.9}},
-    ),
-}
+    # 700 + 210 s
+    "time": ({("press", "Tue"): 4, ("raise", "Tue"): 2}, {"sessions": (MON, replace(TUE, seconds=909))},
+        "15.2 min of the 15 min", {"sessions": (MON, replace(TUE, seconds=910))}),
+    "exercises a session": ({("press", "Mon"): 2, ("raise", "Mon"): 2, ("fly", "Mon"): 2},
+        {"settings": {"exercises_per_session": 2}}, "3 exercises on Mon (press, raise, fly), at most 2",
+        {"settings": {"exercises_per_session": 3}}),
+    "exercises a week": ({("press", "Mon"): 2, ("raise", "Tue"): 2, ("fly", "Mon"): 2},
+        {"settings": {"exercises_per_week": 2}}, "3 different exercises (press, raise, fly), at most 2",
+        {"settings": {"exercises_per_week": 3}}),
+    # side 5·1 + 2·0.5: helping included
+    "hard cap": ({("raise", "Mon"): 5, ("press", "Mon"): 2}, {"settings": {"session_hard_cap_sets": 5.9}},
+        "give side 6.0 sets, never more than 5.9", {"settings": {"session_hard_cap_sets": 6.0}}),
+    # 3·2 + 2·1
+    "joint budget": ({("press", "Mon"): 3, ("raise", "Tue"): 2},
+        {"joints": (JointBudget("shoulder", 9.5, 2.0),)}, "8 grade-sets on shoulder, 7.5 are left of 9.5",
+        {"joints": (JointBudget("shoulder", 10.0, 2.0),)}),
+    # 4·(0.9 − V)
+    "trapezius": ({("raise", "Mon"): 4}, {"quiet_trapezius": True, "settings": {"trapezius_level": 0.2}},
+        "level of 0.90, at most 0.2", {"quiet_trapezius": True, "settings": {"trapezius_level": 0.9}}),
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -99,12 +82,10 @@ def test_a_loud_pin_stands_where_quiet_exercises_can_make_up_for_it():
         ('machine_reverse_fly = { day = "Mon", sets = 6 }', "2 to 4 sets"),
         ('barbell_bench_press = { day = "Mon", sets = 3 }', "takes skill 2"),
         ('one_arm_standing_dumbbell_press = { day = "Mon", sets = 3 }', "takes skill 2"),
-        (
-            'cable_rear_fly = { day = "Wed", sets = 3 }, machine_reverse_fly = { day = "Wed", sets = 3 }',
-            "machine_reverse_fly",
-        ),
+        ('cable_rear_fly = { day = "Wed", sets = 3 }, machine_reverse_fly = { day = "Wed", sets = 3 }',
+            "machine_reverse_fly"),
     ],
-)
+)  # fmt: skip
 def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(pin, words, tmp_path):
     wishes = f"[preferences]\npin = {{ {pin} }}\n[target]"
     asked = gather(make_folder(tmp_path / "kim", BRIEF.replace("[target]", wishes)), WEEK, TODAY)
@@ -139,21 +120,15 @@ def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem):
         ({"pins": {("fly", "Mon"): 2}}, {("fly", "Tue"): 2}, "block:fly:Tue"),
         ({"pins": {("fly", "Mon"): 2}}, {("press", "Mon"): 3}, "pin:fly:Mon"),
         ({"heads": (goal("front", must=True),)}, {("press", "Mon"): 3}, "dose:front"),
-        (
-            {"heads": (goal("side", must=True, ceiling=2.0, target=2.0),)},
-            {("raise", "Mon"): 3},
-            "ceiling:side",
-        ),
+        ({"heads": (goal("side", must=True, ceiling=2.0, target=2.0),)}, {("raise", "Mon"): 3},
+            "ceiling:side"),
         ({"sessions": (MONDAY, replace(TUESDAY, seconds=400))}, {("press", "Tue"): 3}, "time:Tue"),
         ({"implements_wanted": 2, "variety_must": True}, {("press", "Mon"): 3}, "implements"),
         ({"capped": {"raise": 2}}, {("raise", "Mon"): 2, ("raise", "Tue"): 2}, "pain:raise"),
-        (
-            {"settings": {"exercises_per_session": 1}},
-            {("press", "Mon"): 2, ("fly", "Mon"): 2},
-            "exercises:Mon",
-        ),
+        ({"settings": {"exercises_per_session": 1}}, {("press", "Mon"): 2, ("fly", "Mon"): 2},
+            "exercises:Mon"),
     ],
-)
+)  # fmt: skip
 def test_what_is_broken_is_named(changes, plan, broken):
     assert any(name.startswith(broken) for name in Keeping(tiny(**changes)).broken(plan))
     assert not Keeping(tiny()).broken({("press", "Mon"): 3})

@@ -1,4 +1,4 @@
-"""Take in what was done, as files or set by set; say the next loads and what pain changes."""
+"""The commands after training: take in what was done, and look back at it."""
 
 from __future__ import annotations
 
@@ -20,10 +20,11 @@ if TYPE_CHECKING:
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
 DATE = "With --interactive or --cleared: the day, such as 2026-11-30; else today."
 CLEARED = "Record that an exercise may come back after pain."
+NEWEST = "Show the newest so many weeks."
 JSON = "One JSON document; FILE… is rehearsed, not written, without --save."
 
 
-def run(
+def log(
     athlete: options.AthleteFolder,
     files: list[Path] = Argument((), metavar="FILE…", help=FILES),
     blank: Path | None = Option(None, help="Write a sheet to fill, from the week in force: .xlsx or .csv."),
@@ -37,7 +38,7 @@ def run(
     as_json: bool = Option(False, "--json", help=JSON),
     save: bool = Option(False, "--save", help="With --json: write all the same."),
 ) -> None:
-    """Do one of four things: take files in, write a blank sheet, ask set by set, record a clearance."""
+    """Take in what was done, as files or set by set; say the next loads and what pain changes."""
     from planner.files.safe import athlete_lock
     from planner.log.blank import write_blank
     from planner.log.intake import Manner
@@ -100,3 +101,22 @@ def _tell(line: str) -> None:
 
 def _believed(question: str) -> bool:
     return _answer(f"{question}: is that right? yes or no", "no").lower() in ("y", "yes")
+
+
+def progress(
+    athlete: options.AthleteFolder,
+    weeks: int | None = Option(None, metavar="N", parser=options.whole_number("--weeks", 1), help=NEWEST),
+    out: Path | None = Option(None, help="Write progress.pdf here instead of into ATHLETE."),
+    as_json: options.JsonUnlessSaved = False,
+    save: bool = Option(False, "--save", help="With --json: write the page all the same."),
+) -> None:
+    """Look back: planned and delivered dose, estimated maxima and pain over time; a table and one page."""
+    from planner.train.progress import read_progress
+
+    looked = read_progress(athlete, datetime.date.today()).newest(weeks)
+    options.tell(as_json, looked.document, looked.text)
+    if save or not as_json:
+        from planner.train.progress_page import write_page
+
+        written = write_page(looked, athlete if out is None else out)
+        typer.echo(f"Written to {written}", err=True)

@@ -1,0 +1,212 @@
+"""The commands that plan: a week, a block, and what would be other in the week in force."""
+
+from __future__ import annotations
+
+import datetime
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
+from typing import TYPE_CHECKING
+
+from typer import Argument, Option, echo
+
+from planner import options
+
+if TYPE_CHECKING:
+    from library.read import Library
+    from planner.change.choices import Choices
+    from planner.change.swap_report import SwapReport
+    from planner.document import WeekDocument
+    from planner.week.gather import Asked
+
+MANY = "So many near-equal weeks, with what each trades."
+WORST = "Make the dose of the worst draws as good as can be: 0.8 (or 80%) looks at the worst fifth."
+RISE = "Let targets rise by this share (0.1 or 10%, 0.2 at most) after every second hard week."
+SHEETS = "Sheets, phone and coach's pages of so many weeks; default: the next two."
+WITHOUT = "Equipment (or GYM:EQUIPMENT) or an exercise that is out this week."
+WITH = "Equipment (or GYM:EQUIPMENT) or an exercise that is there."
+SETS = "So many sets of an exercise on a day, 0 for none, such as cable_face_pull=Sat:3."
+BACK = "A session called missed or trained is to come after all."
+
+
+def week(
+    athlete: options.AthleteFolder,
+    week: options.NextWeek = None,
+    out: options.OutFolder = None,
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
+    choices: int = Option(1, metavar="N", parser=options.whole_number("--choices", 1, 9), help=MANY),
+    take: str | None = Option(None, metavar="B", help="With --choices: write this one instead of the first."),
+    cautious: str | None = Option(None, metavar="LEVEL", help=WORST),
+) -> None:
+    """Plan an athlete's week: print the table, write sheets, coach's pages and week.json."""
+    from planner.publish import check_sound, publish
+    from planner.week.gather import gather
+
+    level = _level(cautious, choices, take)
+    asked = gather(athlete, week, datetime.date.today())
+    document, several = _planned(asked, level, choices, take)
+    for one in [document, *(choice.week for choice in several.choices)] if several else [document]:
+        check_sound(one, asked)
+    written = publish(document, asked, athlete, out) if save or not as_json else None
+    whole = several or document
+    options.tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))
+    options.tell_written(written)
+
+
+def _level(cautious: str | None, choices: int, take: str | None) -> float | None:
+    """Read how cautious the week is to be; options that do not go together are refused."""
+    level = None
+    if cautious is not None:
+        from planner.week.cautious import level_of, require_alone
+
+        level = level_of(cautious)
+        require_alone(choices, take)
+    if take:
+        from planner.change.choices import require_choices
+
+        require_choices(take, choices)
+    return level
+
+
+def _planned(
+    asked: Asked, level: float | None, choices: int, take: str | None
+) -> tuple[WeekDocument, Choices | None]:
+    """Plan the week; with several near-equal ones, these too."""
+    if level is not None:
+        from planner.week.cautious import plan_cautious
+
+        document = plan_cautious(asked, level)
+        if document.cautious is None:
+            echo("Nothing is left to train: --cautious changes nothing.", err=True)
+        return document, None
+    if choices > 1:
+        from planner.change.choices import near_equal, taken
+
+        several = near_equal(asked, choices)
+        return taken(several, take or several.name), several
+    from planner.week.plan import plan_week
+
+    return plan_week(asked), None
+
+
+def _text(document: WeekDocument, several: Choices | None, asked: Asked) -> str:
+    from planner.sheets.table import week_table
+
+    text = week_table(document, asked.library)
+    if several is None:
+        return text
+    from planner.change.choices import choices_text
+
+    return f"{text}\n{choices_text(several, asked.library)}"
+
+
+def block(
+    athlete: options.AthleteFolder,
+    weeks: int = Option(..., metavar="N", parser=options.whole_number("--weeks"), help="How many weeks."),
+    week: options.NextWeek = None,
+    ramp: str | None = Option(None, metavar="SHARE", help=RISE),
+    sheets: int | None = Option(None, metavar="N", parser=options.whole_number("--sheets", 1), help=SHEETS),
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
+    out: options.OutFolder = None,
+) -> None:
+    """Plan several weeks at once: the same exercises, a lighter week, all on one paper."""
+    from planner.publish import BLOCK_PAPER, check_sound, publish_block
+    from planner.week.block import BlockAsked, block_table, plan_block
+
+    planned = plan_block(athlete, BlockAsked(weeks, week, ramp), datetime.date.today())
+    document, longer = planned.document, planned.longer
+    for of_week, asked in zip(document.weeks, planned.asked, strict=True):
+        check_sound(of_week, asked)
+    written = publish_block(planned, athlete, out, sheets) if save or not as_json else None
+    options.tell(as_json, lambda: document.model_dump_json(indent=2), lambda: block_table(document))
+    if longer:
+        names = f"{longer[0]} to {longer[-1]}" if len(longer) > 1 else longer[0]
+        echo(f"Still in the folder, from an earlier block that this one cuts short: {names}", err=True)
+    options.tell_written(written, (("For the wall", BLOCK_PAPER), *options.PAPERS))
+
+
+def swap(
+    athlete: options.AthleteFolder,
+    without: list[str] = Option((), metavar="E", help=WITHOUT),
+    with_: list[str] = Option((), "--with", metavar="E", help=WITH),
+    minutes: list[str] = Option((), metavar="DAY=N", help="Minutes of a session, such as Mon=30."),
+    sets: list[str] = Option((), metavar="KEY=DAY:N", help=SETS),
+    drop: list[str] = Option((), metavar="KEY", help="Do without an exercise this week."),
+    done: list[str] = Option((), metavar="DAY", help="This session was trained: its sets stand."),
+    missed: list[str] = Option((), metavar="DAY", help="This session was missed: it gives no sets."),
+    back: list[str] = Option((), metavar="DAY", help=BACK),
+    week: options.WeekInForce = None,
+    out: options.OutFolder = None,
+    as_json: options.JsonUnlessSaved = False,
+    save: options.Save = False,
+) -> None:
+    """Re-plan the week in force after something has changed, moving as little as possible."""
+    from planner.change.swap import swap_week
+    from planner.change.told import Options
+    from planner.files.safe import athlete_lock
+    from planner.publish import check_sound, publish
+
+    told = Options(*map(tuple, (without, with_, minutes, sets, drop, done, missed, back)))
+    write = save or not as_json
+    # what is read is what is replaced
+    with athlete_lock(athlete) if write and athlete.is_dir() else nullcontext():
+        swapped = swap_week(athlete, told, datetime.date.today(), week)
+        check_sound(swapped.document, swapped.asked)
+        news = swapped.news and write
+        written = publish(swapped.document, swapped.asked, athlete, out) if news else None
+    report, library = swapped.report, swapped.asked.library
+    for note in report.notes:
+        echo(note, err=True)
+    options.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: _swap_text(report, library))
+    options.tell_written(written)
+
+
+def _swap_text(report: SwapReport, library: Library) -> str:
+    from planner.change.swap_report import swap_text
+    from planner.sheets.table import missed_lines
+
+    return swap_text(report, library, missed_lines(report.week, library))
+
+
+def why(
+    athlete: options.AthleteFolder, week: options.WeekInForce = None, as_json: options.AsJson = False
+) -> None:
+    """Say what holds a week back, and what easing each thing would give, by solving again."""
+    from planner.change.why import asked_for, why, why_text
+
+    asked, document = asked_for(athlete, datetime.date.today(), week)
+    with progress() as tick:
+        report = why(asked, document, tick)
+    options.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: why_text(report))
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str, int], None]]:
+    """Show what is being tried on stderr, if that is a terminal."""
+    if not sys.stderr.isatty():
+        yield lambda *_: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    shown = (BarColumn(), TimeElapsedColumn(), TextColumn("{task.description}"))
+    with Progress(*shown, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("", total=None)
+        yield lambda words, total: bar.update(task, advance=1, total=total, description=words)
+
+
+def instead(
+    athlete: options.AthleteFolder,
+    exercise: str = Argument(..., help="Key or printed name of a planned exercise."),
+    week: options.WeekInForce = None,
+    as_json: options.AsJson = False,
+) -> None:
+    """List what could be trained instead of an exercise of the week in force, with its price."""
+    from planner.change.choices import instead_list, instead_text
+    from planner.change.swap import open_week
+
+    standing = open_week(athlete, datetime.date.today(), week)
+    listed, library = instead_list(standing, exercise), standing.asked.library
+    options.tell(as_json, lambda: listed.model_dump_json(indent=2), lambda: instead_text(listed, library))

@@ -1,0 +1,59 @@
+// Dragging an exercise, or one set of it, to another day. All else here is forms; so is this, once it is dropped.
+"use strict";
+let dragged = null;
+
+function place(event) {
+  const under = document.elementFromPoint(event.clientX, event.clientY);
+  const session = under?.closest(".session.open");
+  return session && !session.contains(dragged.card) ? session : null;
+}
+
+function end() {
+  for (const one of document.querySelectorAll(".over, .dragged")) one.classList.remove("over", "dragged");
+}
+
+document.addEventListener("pointerdown", (event) => {
+  const card = event.target.closest("li[data-exercise]");
+  const handle = event.target.closest(".grip, .set"); // what a finger drags by; a mouse takes the whole card
+  if (!card || event.button || (!handle && (event.pointerType !== "mouse" || event.target.closest("a, button, details")))) return;
+  event.preventDefault();
+  dragged = { card, sets: Number(card.dataset.sets), one: event.target.matches(".set") };
+});
+document.addEventListener("pointermove", (event) => {
+  if (!dragged) return;
+  end();
+  dragged.card.classList.add("dragged");
+  place(event)?.classList.add("over");
+});
+document.addEventListener("pointerup", (event) => {
+  const session = dragged && place(event);
+  end();
+  if (session) send(session, dragged);
+  dragged = null;
+});
+document.addEventListener("pointercancel", () => (dragged = end()));
+
+function send(session, { card, sets, one }) {
+  const key = card.dataset.exercise;
+  const there = session.querySelector(`li[data-exercise="${key}"]`);
+  const least = there ? 1 : 2; // one set alone is no exercise, neither here nor there
+  const moved = one && sets - least >= 2 ? least : sets;
+  const form = document.getElementById("drag");
+  const [less, more] = form.elements.namedItem("word");
+  less.value = `${key}=${card.closest(".session").dataset.day}:${sets - moved}`;
+  more.value = `${key}=${session.dataset.day}:${(there ? Number(there.dataset.sets) : 0) + moved}`;
+  form.elements.namedItem("at").value = session.id;
+  form.submit();
+}
+
+// A set more or less moves the bars at once, before the week comes that is planned for it.
+document.addEventListener("submit", (event) => {
+  const card = event.target.closest("li[data-exercise]");
+  const wanted = card && /:(\d+)$/.exec((event.target.elements.namedItem("word") || {}).value || "");
+  for (const [head, credit] of Object.entries(wanted ? JSON.parse(card.dataset.credits) : {})) {
+    const bar = document.querySelector(`[data-head="${head}"]`);
+    const own = bar && bar.querySelector(".own");
+    const more = (Number(wanted[1]) - Number(card.dataset.sets)) * credit * (bar ? bar.dataset.width : 0);
+    if (own) own.setAttribute("width", Math.max(0, Number(own.getAttribute("width")) + more));
+  }
+});

@@ -1,0 +1,299 @@
+"""One recording as it was read, and what is done to a channel of it: band-pass, envelope, frequency (emg_method §3, §6).
+
+Arrays are one-dimensional; rates and corners in Hz; an envelope keeps its signal's unit and length. Filters are
+scipy's second-order sections run forward and back: no lag, and twice the attenuation (-6 dB) at the corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from library.errors import nearest
+from planner.files.text import refuse
+from planner.method import MeasureSettings
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Samples: TypeAlias = "NDArray[Any]"  # one-dimensional, float64
+Span = tuple[float, float]  # from, to; seconds from the recording's start
+MILLIVOLTS = {"V": 1e3, "mV": 1.0, "uV": 1e-3, "µV": 1e-3, "μV": 1e-3, "nV": 1e-6}
+
+
+@dataclass(frozen=True)
+class Mark:
+    """An event of the file: onset and duration in seconds (0: an instant) and its text."""
+
+    onset: float
+    duration: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Channel:
+    """One channel: samples evenly spaced at `rate_hz`; `ends` are the converter's ends in the same unit."""
+
+    label: str
+    rate_hz: float
+    values: Samples
+    unit: str = ""
+    ends: tuple[float, float] | None = None
+    gaps: tuple[Span, ...] = ()  # where samples were lost and the line was drawn through
+    uneven: Span | None = None  # the first place where the time column's steps are uneven
+
+    @property
+    def seconds(self) -> float:
+        """Length in seconds."""
+        return len(self.values) / self.rate_hz
+
+    def in_millivolts(self) -> Channel:
+        """Return the channel in mV where its unit is a voltage; otherwise as it is."""
+        factor = MILLIVOLTS.get(self.unit, 1.0)
+        if factor == 1.0:
+            return self
+        ends = (self.ends[0] * factor, self.ends[1] * factor) if self.ends else None
+        return replace(self, values=self.values * factor, unit="mV", ends=ends)
+
+    def between(self, start: float, stop: float) -> Channel:
+        """Return the part from `start` to `stop` seconds; its own time begins at 0."""
+        first, last = round(start * self.rate_hz), round(stop * self.rate_hz)
+        gaps = tuple((max(a, start) - start, b - start) for a, b in self.gaps if b > start and a < stop)
+        return replace(self, values=self.values[first:last], gaps=gaps)
+
+
+@dataclass(frozen=True)
+class Recording:
+    """One file: its channels by label and its marks."""
+
+    file: str
+    channels: Mapping[str, Channel]
+    marks: tuple[Mark, ...] = ()
+
+    @property
+    def seconds(self) -> float:
+        """Length of the longest channel in seconds."""
+        return max((channel.seconds for channel in self.channels.values()), default=0.0)
+
+    def channel(self, label: str) -> Channel:
+        """Return a channel by its label; refused where the file has none or its samples are no numbers."""
+        import numpy as np
+
+        if label not in self.channels:
+            remedy = f"Write one of the file's channels ({', '.join(self.channels)}){nearest(label, self.channels)}"
+            raise refuse(self.file, f'channel "{label}"', "the file has no such channel", remedy)
+        channel = self.channels[label]
+        missing = ~np.isfinite(channel.values)
+        if not missing.any():
+            return channel
+        where = f'channel "{channel.label}", second {int(missing.argmax()) / channel.rate_hz:.3f}'
+        remedy = "Export it again, or state start and stop of a part without them"
+        raise refuse(self.file, where, f"{int(missing.sum())} samples are no number (NaN)", remedy)
+
+    def between(self, start: float | None, stop: float | None) -> Recording:
+        """Return the part from `start` to `stop` seconds (None: the file's own end)."""
+        if start is None and stop is None:
+            return self
+        begin, end = start or 0.0, self.seconds if stop is None else stop
+        if not 0 <= begin < end <= self.seconds + 1e-6:
+            read = f"the part {begin:g}-{end:g} s does not lie in its {self.seconds:.2f} s"
+            raise refuse(self.file, "start, stop", read, "State seconds inside the file")
+        channels = {label: channel.between(begin, end) for label, channel in self.channels.items()}
+        marks = tuple(replace(m, onset=m.onset - begin) for m in self.marks if begin <= m.onset < end)
+        return replace(self, file=part_name(self.file, start), channels=channels, marks=marks)
+
+
+def part_name(file: str, start: float | None) -> str:
+    """Return the name by which a part of a file is told: seconds count from its beginning."""
+    return f"{file} from {start:g} s" if start else file
+
+
+def runs(inside: object, rate_hz: float, least: int) -> list[Span]:
+    """Return the stretches, in seconds, where a boolean array is true for at least `least` samples in a row."""
+    import numpy as np
+
+    edges = np.diff(np.concatenate(([0], np.asarray(inside).view(np.int8), [0])))
+    starts, stops = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+    long = stops - starts >= least
+    return [(float(a / rate_hz), float(b / rate_hz)) for a, b in zip(starts[long], stops[long], strict=True)]
+
+
+def joined(spans: Iterable[Span], gap_seconds: float) -> list[Span]:
+    """Return stretches in order of time, those parted by less than `gap_seconds` joined."""
+    whole: list[Span] = []
+    for start, stop in spans:
+        if whole and start - whole[-1][1] < gap_seconds:
+            whole[-1] = (whole[-1][0], stop)
+        else:
+            whole.append((start, stop))
+    return whole
+
+
+def high_corner(rate_hz: float, settings: MeasureSettings) -> float:
+    """Return the band's high corner: a stated one as it is, the default capped to the rate's share."""
+    stated: float = settings.band_high_hz
+    usual = stated == MeasureSettings().band_high_hz
+    return min(stated, settings.band_high_share * rate_hz) if usual else stated
+
+
+def clean(values: Samples, rate_hz: float, settings: MeasureSettings, *, heartbeat: bool = False) -> Samples:
+    """Return the band-passed signal; with `heartbeat` also high-passed. Corners must lie below half the rate."""
+    from scipy.signal import butter, iirnotch, sosfiltfilt, tf2sos
+
+    edges = (settings.band_low_hz, high_corner(rate_hz, settings))
+    stages = [butter(settings.band_order, edges, btype="bandpass", fs=rate_hz, output="sos")]
+    if settings.notch:
+        stages.append(tf2sos(*iirnotch(settings.mains_hz, settings.notch_q, fs=rate_hz)))
+    if heartbeat:
+        corner = settings.heart_high_pass_hz
+        stages.append(butter(settings.heart_order, corner, btype="highpass", fs=rate_hz, output="sos"))
+    cleaned = values - values.mean()
+    for sos in stages:
+        cleaned = sosfiltfilt(sos, cleaned)
+    return cleaned
+
+
+def envelope(cleaned: Samples, rate_hz: float, settings: MeasureSettings) -> Samples:
+    """Return the amplitude over time: moving RMS, or rectified and low-passed where settings say so."""
+    if settings.envelope == "linear":
+        return low_pass(abs(cleaned), rate_hz, settings.linear_hz, settings.linear_order)
+    return moving_rms(cleaned, odd_samples(settings.rms_seconds, rate_hz))
+
+
+def moving_rms(values: Samples, samples: int) -> Samples:
+    """Return the centred moving root mean square over `samples` (odd), ends mirrored.
+
+    By one running sum: a third of the time of scipy.ndimage.uniform_filter1d.
+    """
+    import numpy as np
+
+    square = np.square(values)
+    sums = np.zeros(len(values) + samples)
+    np.cumsum(np.pad(square, samples // 2, mode="symmetric"), out=sums[1:])
+    np.subtract(sums[samples:], sums[:-samples], out=square)
+    square /= samples
+    np.maximum(square, 0.0, out=square)  # the running sum may leave a quiet stretch a hair below zero
+    return np.sqrt(square, out=square)
+
+
+def low_pass(values: Samples, rate_hz: float, corner_hz: float, order: int) -> Samples:
+    """Return values after a Butterworth low-pass of `order` a pass, forward and back."""
+    from scipy.signal import butter, sosfiltfilt
+
+    sos = butter(order, corner_hz, btype="lowpass", fs=rate_hz, output="sos")
+    padding = min(3 * (2 * sos.shape[0] + 1), len(values) - 1)
+    return sosfiltfilt(sos, values, padlen=padding)
+
+
+def odd_samples(seconds: float, rate_hz: float) -> int:
+    """Return the odd number of samples nearest to a window of so many seconds."""
+    return 2 * round((seconds * rate_hz - 1) / 2) + 1 if seconds * rate_hz >= 1 else 1
+
+
+@dataclass(frozen=True)
+class Amplitude:
+    """An envelope (any unit, one value a sample at `rate_hz`) that answers for any stretch by one running sum."""
+
+    values: Samples
+    rate_hz: float
+
+    @cached_property
+    def _sums(self) -> Samples:
+        import numpy as np
+
+        sums = np.empty(len(self.values) + 1)
+        sums[0] = 0.0
+        np.cumsum(self.values, out=sums[1:])
+        return sums
+
+    def _places(self, span: Span | None) -> tuple[int, int]:
+        first, last = (round(second * self.rate_hz) for second in span) if span else (0, len(self.values))
+        return max(0, first), min(len(self.values), last)
+
+    def total(self, span: Span | None = None) -> float:
+        """Integral over the stretch: unit times seconds."""
+        first, last = self._places(span)
+        return float(self._sums[last] - self._sums[first]) / self.rate_hz if last > first else 0.0
+
+    def mean(self, span: Span | None = None) -> float:
+        """Mean over the stretch; 0 for an empty one."""
+        first, last = self._places(span)
+        return float(self._sums[last] - self._sums[first]) / (last - first) if last > first else 0.0
+
+    def window_means(self, seconds: float, span: Span | None = None) -> Samples:
+        """Means of all windows that lie in the stretch, by first sample; one mean where it is shorter."""
+        import numpy as np
+
+        first, last = self._places(span)
+        samples = min(max(1, round(seconds * self.rate_hz)), last - first)
+        if samples < 1:
+            return np.zeros(1)
+        sums = self._sums[first : last + 1]
+        return (sums[samples:] - sums[:-samples]) / samples
+
+    def peak(self, seconds: float, span: Span | None = None) -> float:
+        """Largest mean over a window of so many seconds inside the stretch."""
+        return float(self.window_means(seconds, span).max())
+
+    def peak_second(self, seconds: float) -> float:
+        """Second of the middle of that window."""
+        return int(self.window_means(seconds).argmax()) / self.rate_hz + seconds / 2
+
+
+def median_frequency(values: Samples, rate_hz: float, settings: MeasureSettings) -> float | None:
+    """Return the frequency in Hz that halves the power between the settings' limits; None if too short."""
+    import numpy as np
+
+    if len(values) < settings.frequency_least_seconds * rate_hz:
+        return None
+    samples = min(len(values), round(settings.frequency_seconds * rate_hz))
+    frequencies, inside = _lines(samples, rate_hz, settings.frequency_low_hz, settings.frequency_high_hz)
+    running = np.cumsum(mean_power(values, samples)[inside])
+    if len(running) == 0 or running[-1] <= 0:
+        return None
+    return float(np.interp(running[-1] / 2, running, frequencies))
+
+
+@lru_cache(maxsize=64)
+def _lines(samples: int, rate_hz: float, low_hz: float, high_hz: float) -> tuple[Samples, slice]:
+    """Return the spectral lines inside the limits and where they stand among all."""
+    import numpy as np
+
+    frequencies = np.fft.rfftfreq(samples, 1 / rate_hz)
+    inside = slice(*np.searchsorted(frequencies, (low_hz, np.nextafter(high_hz, np.inf))))
+    return frequencies[inside], inside
+
+
+@lru_cache(maxsize=64)
+def _hann(samples: int) -> Samples:
+    from scipy.signal.windows import hann
+
+    return hann(samples, sym=False)
+
+
+def mean_power(values: Samples, samples: int) -> Samples:
+    """Return the mean power of Hann segments of so many samples, half overlapping, each without its mean.
+
+    As scipy.signal.welch up to a constant; a set has hundreds of short stretches, and welch's own set-up takes
+    longer than its sums.
+    """
+    import numpy as np
+    from scipy.fft import rfft
+
+    segments = np.lib.stride_tricks.sliding_window_view(values, samples)[:: samples - samples // 2]
+    lines = rfft((segments - segments.mean(axis=1, keepdims=True)) * _hann(samples), axis=1)
+    power: Samples = (np.square(lines.real) + np.square(lines.imag)).mean(axis=0)
+    power[1 : len(power) - (samples % 2 == 0)] *= 2  # all but 0 Hz and, of an even length, the highest line
+    return power
+
+
+def slope(values: list[float]) -> tuple[float, float] | None:
+    """Return least-squares slope per step and the slope in % of the intercept; None below three values."""
+    import numpy as np
+
+    if len(values) < 3:
+        return None
+    steep, start = np.polyfit(np.arange(len(values)), np.asarray(values), 1)
+    return float(steep), float(100 * steep / start) if start else 0.0
