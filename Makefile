@@ -2,6 +2,7 @@
 .DEFAULT_GOAL := help
 .PHONY: help demo desk test check bench house soak lock schema clean setup
 export PYTHON WITHOUT_PDF UPGRADE
+unexport PYTHONDONTWRITEBYTECODE # where bytecode is kept, a process of the planner costs half as much: many tests start one
 
 BIN := .venv/bin
 SETUP := sh .ci/setup.sh

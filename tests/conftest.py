@@ -33,7 +33,7 @@ library.read.read_library, library.pool.pool_library = read_library, pool_librar
 
 # the machine may be busy; a file that an example writes anew may lie in the test's own folder
 unhurried = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture]
-settings.register_profile("ours", deadline=None, max_examples=50, suppress_health_check=unhurried)
+settings.register_profile("ours", deadline=None, max_examples=40, suppress_health_check=unhurried)
 settings.load_profile("ours")
 
 

@@ -1,4 +1,4 @@
-"""DEVELOPERS says what is there: places, make targets, fields of data files, and changes in their own form."""
+"""DEVELOPERS says what is there: places, make targets, fields of data files."""
 
 import re
 from importlib import import_module
@@ -50,11 +50,3 @@ def test_every_make_target_that_is_named_exists():
 def test_every_folder_of_tests_is_explained():
     folders = {path.name for path in (ROOT / "tests").iterdir() if path.is_dir() and any(path.rglob("*.py"))}
     assert [name for name in folders if f"`tests/{name}/" not in PARTS["Tests"].text] == []
-
-
-def test_changes_say_what_kind_they_are():
-    changes = TEXT.partition("\n## Changes\n")[2]
-    lines = re.findall(r"^- (.+)$", changes, re.MULTILINE)
-    assert lines
-    assert [line for line in lines if not re.match(r"(new|changed|fixed|removed): ", line)] == []
-    assert changes.index("For coaches:") < changes.index("For developers:")

@@ -2,9 +2,10 @@
 
 import csv
 import json
+import subprocess
+import sys
 from importlib.resources import files
 
-import as_process
 import jsonschema
 import pytest
 from folders import BRIEFS, copy_of
@@ -37,8 +38,10 @@ def run(*words):
 
 
 def test_a_week_as_json_saved_elsewhere(athlete, tmp_path):
+    """In a process of its own, with real papers."""
     folder, out = athlete("no_equipment"), tmp_path / "paper" / "aroha"
-    done = as_process.planner("week", folder, "--week", WEEK, "--json", "--save", "--out", out, home=tmp_path)
+    words = ["week", str(folder), "--week", WEEK, "--json", "--save", "--out", str(out)]
+    done = subprocess.run([sys.executable, "-m", "planner", *words], capture_output=True, encoding="utf-8")
     assert done.returncode == 0, done.stderr
     document = json.loads(done.stdout)
     schema = json.loads(files("planner").joinpath("week.schema.json").read_text(encoding="utf-8"))

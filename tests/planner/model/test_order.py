@@ -4,7 +4,7 @@ from dataclasses import replace
 from itertools import pairwise, permutations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from tiny_week import FLY, RAISE, goal, tiny
 from tiny_week import PRESS as LIGHT_PRESS
@@ -102,7 +102,6 @@ def twins(candidates):
 
 
 @given(places=PLACES, seconds=st.lists(st.integers(50, 200), min_size=5, max_size=5))
-@settings(max_examples=40, deadline=None)
 def test_the_order_is_the_best_of_all(places, seconds):
     candidates = [
         exercise(f"e{at}", *sorted(needs), set_seconds=seconds[at], place=at, family="abb"[at % 3])

@@ -1,4 +1,4 @@
-"""Nothing of the model goes untested, unsaid or unused: every rule its test and words, every price and default its use."""
+"""Nothing of the model goes untested, unsaid or unused: every rule its test and words, every price its use."""
 
 import ast
 import inspect
@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-import planner
 from planner.method import WeekSettings
 from planner.model.aims import GOALS
 from planner.model.limits import LIMITS
@@ -33,8 +32,8 @@ def cases(file, table):
     [
         ("test_limits.py", "ROWS", LIMITS),
         ("test_limits.py", "USES", LIMITS),
-        ("test_goals_rows.py", "ROWS", GOALS),
-        ("test_goals_missed.py", "MISSES", GOALS),
+        ("test_goals.py", "ROWS", GOALS),
+        ("test_goals.py", "MISSES", GOALS),
     ],
 )
 def test_every_rule_has_its_cases(file, table, rules):
@@ -43,8 +42,7 @@ def test_every_rule_has_its_cases(file, table, rules):
 
 def test_every_goal_is_missed_by_some_plan_and_reached_by_another():
     missed = {
-        (ast.literal_eval(row.elts[0]), bool(row.elts[3].elts))
-        for row in cases("test_goals_missed.py", "MISSES")
+        (ast.literal_eval(row.elts[0]), bool(row.elts[3].elts)) for row in cases("test_goals.py", "MISSES")
     }
     assert missed == {(one.name, by) for one in GOALS for by in (True, False)}
 
@@ -55,7 +53,7 @@ def test_every_rule_has_words_and_no_words_are_without_a_rule():
     assert set(words["limit"]) == {one.name for one in LIMITS}
     parts = {name for name in words["goal"] if ":" in name}
     assert set(words["goal"]) - parts == {one.name for one in GOALS}
-    written = (Path(__file__).parent / "test_goals_missed.py").read_text(encoding="utf-8")
+    written = (Path(__file__).parent / "test_goals.py").read_text(encoding="utf-8")
     assert all(f'"{name}:' in written for name in parts)  # a part is a miss that some plan has
 
 
@@ -65,17 +63,3 @@ def test_the_price_in_words_is_a_setting_that_the_rows_read(goal):
     assert price in SETTINGS
     rows = inspect.getsource(goal.rows)
     assert f"settings.{price}" in rows
-
-
-def names_read():
-    """Attributes that the program reads of anything; the records themselves are none of it."""
-    read: set[str] = set()
-    for path in Path(planner.__path__[0]).rglob("*.py"):
-        if path.name != "method.py":
-            tree = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-            read |= {node.attr for node in tree if isinstance(node, ast.Attribute)}
-    return read
-
-
-def test_every_default_of_the_week_is_read_somewhere():
-    assert names_read() >= SETTINGS

@@ -25,7 +25,7 @@ LOOSER: tuple[dict[str, Any], ...] = (
     {"smallest_block_sets": 1}, {"session_hard_cap_sets": 48.0}, {"trapezius_level": 2.0},
 )  # fmt: skip
 SEEDS = st.integers(0, 100_000)
-few = settings(max_examples=8, deadline=None)
+few = settings(max_examples=8)
 
 
 def week(seed, given_settings=None):

@@ -3,6 +3,8 @@
 import random
 import subprocess
 import sys
+from dataclasses import replace
+from unittest.mock import ANY
 
 import highspy
 import pulp
@@ -61,71 +63,58 @@ def test_an_optimum_has_value_and_bound(whole, point, value):
     assert answer.ending is Ending.OPTIMAL and not answer.stopped
     assert answer.values == pytest.approx(point)
     assert (answer.value, answer.bound) == pytest.approx((value, value))
-    assert (lp.status, lp.sol_status) == (pulp.LpStatusOptimal, pulp.LpSolutionOptimal)
 
 
-def test_infeasible():
+def infeasible():
     lp, (x, *_) = program()
     lp += x >= 3
-    answer = solve(lp, FREELY)
-    assert (answer.ending, answer.values) == (Ending.INFEASIBLE, None)
-    assert answer.value == answer.bound == float("inf")
-    assert lp.status == pulp.LpStatusInfeasible
+    return lp
 
 
-@pytest.mark.parametrize("whole", [True, False], ids=["whole", "linear"])
-def test_unbounded_is_not_called_infeasible(whole):
+def endless(kind=pulp.LpInteger):
     lp = pulp.LpProblem("endless", pulp.LpMinimize)
-    x, y = (pulp.LpVariable(n, 0, None, pulp.LpInteger if whole else pulp.LpContinuous) for n in "xy")
+    x, y = (pulp.LpVariable(name, 0, None, kind) for name in "xy")
     lp.addVariables([x, y])
     lp += -x - y
     lp += x - y <= 3
-    answer = solve(lp, FREELY)
-    assert (answer.ending, answer.values, answer.bound) == (Ending.UNBOUNDED, None, float("-inf"))
-    assert lp.status == pulp.LpStatusUnbounded
+    return lp
 
 
-def test_node_limit_with_a_point():
+# program, what stops it, how it ends, value and bound
+INFINITE, FEW, NOW = float("inf"), replace(FREELY, nodes=3), replace(FREELY, seconds=0.0)
+ENDS = {
+    "infeasible": (infeasible(), FREELY, Ending.INFEASIBLE, (INFINITE, INFINITE)),
+    "unbounded": (endless(), FREELY, Ending.UNBOUNDED, (INFINITE, -INFINITE)),
+    "unbounded, linear": (endless(pulp.LpContinuous), FREELY, Ending.UNBOUNDED, (INFINITE, -INFINITE)),
+    "nodes, with a point": (knapsack()[0], FEW, Ending.NODES, None),
+    "nodes, without a point": (market_split(), replace(FREELY, nodes=1), Ending.NODES, (INFINITE, ANY)),
+    "time, without a point": (market_split(), NOW, Ending.SECONDS, (INFINITE, ANY)),
+    "a good enough point": (knapsack()[0], replace(FREELY, target=-1000.0), Ending.TARGET, None),
+}
+
+
+@pytest.mark.parametrize("name", ENDS)
+def test_each_ending_is_told_with_its_value_and_bound(name):
+    lp, stops, ending, told = ENDS[name]
+    answer = solve(lp, stops)
+    assert answer.ending is ending and answer.stopped == (ending in (Ending.NODES, Ending.SECONDS))
+    if told is None:  # a point, and a bound that it has not met
+        assert answer.values is not None and answer.bound < answer.value < 0
+        assert ending is not Ending.TARGET or answer.value <= stops.target
+    else:
+        assert answer.values is None and (answer.value, answer.bound) == told
+
+
+def test_a_start_is_a_point_even_where_no_time_is_left():
     lp, x = knapsack()
-    answer = solve(lp, Stops(gap=0.0, nodes=5, seconds=60.0))
-    assert answer.ending is Ending.NODES and answer.stopped
-    assert answer.values is not None and len(answer.values) == len(x)
-    assert answer.bound < answer.value < 0  # a point, and a bound that it has not met
-    assert (lp.status, lp.sol_status) == (pulp.LpStatusNotSolved, pulp.LpSolutionIntegerFeasible)
-
-
-def test_node_limit_without_a_point():
-    lp = market_split()
-    answer = solve(lp, Stops(gap=0.0, nodes=1, seconds=60.0))
-    assert (answer.ending, answer.values, answer.value) == (Ending.NODES, None, float("inf"))
-    assert 0 < answer.bound < 30  # the bound stands without any point
-    assert (lp.status, lp.sol_status) == (pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound)
-
-
-def test_time_limit_without_a_point_and_with_a_start():
-    stops = Stops(gap=0.0, nodes=100_000, seconds=0.0)
-    answer = solve(market_split(), stops)
-    assert (answer.ending, answer.values, answer.stopped) == (Ending.SECONDS, None, True)
-    lp, x = knapsack()
-    start = [0.0] * len(x)
-    start[7] = 1.0
-    answer = solve(lp, stops, start=start)
-    assert answer.ending is Ending.SECONDS and answer.values is not None
-    assert answer.bound <= answer.value < 0 and lp.status == pulp.LpStatusNotSolved
+    answer = solve(lp, NOW, start=[float(place == 7) for place in range(len(x))])
+    assert answer.ending is Ending.SECONDS and answer.values is not None and answer.bound <= answer.value < 0
 
 
 def test_the_gap_is_absolute_and_kept():
     answer = solve(knapsack()[0], Stops(gap=150.0, nodes=100_000, seconds=60.0))
     assert answer.ending is Ending.OPTIMAL
     assert 0 < answer.value - answer.bound <= 150.0
-
-
-def test_a_good_enough_point_ends_the_search_without_a_claim():
-    lp, _ = knapsack()
-    answer = solve(lp, Stops(gap=0.0, nodes=100_000, seconds=60.0, target=-1000.0))
-    assert answer.ending is Ending.TARGET
-    assert answer.bound < answer.value <= -1000.0
-    assert lp.status == pulp.LpStatusNotSolved
 
 
 def test_every_status_of_the_solver_is_mapped_or_a_fault(monkeypatch):

@@ -2,7 +2,7 @@
 
 import datetime
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from small_document import line, small_document
 
@@ -119,7 +119,6 @@ complaints = st.builds(
 )  # fmt: skip
 
 
-@settings(max_examples=60)
 @given(
     st.lists(complaints, min_size=1, max_size=4, unique_by=lambda row: row.exercise),
     st.dictionaries(st.sampled_from(KEYS), st.integers(2, 8), max_size=8),

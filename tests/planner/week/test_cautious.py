@@ -89,7 +89,7 @@ def under_ceilings(problem, plain, plan):
     )
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(seed=st.integers(0, 999), level=st.sampled_from([0.0, 0.5, 0.8]), helped=st.booleans())
 def test_it_is_the_best_week_by_counting(seed, level, helped):
     elsewhere = {"elsewhere_helping": 2.0} if helped else {}

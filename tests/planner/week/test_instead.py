@@ -126,7 +126,7 @@ def test_the_price_is_what_the_two_aims_lose():
         assert priced == pytest.approx(rest_value(problem, after) - rest_value(problem, PLAN))
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 @given(st.integers(0, 30), st.booleans())
 def test_every_offer_may_be_taken_and_says_what_it_moves(seed, must):
     problem = random_problem(seed, exercises=(15, 25), sessions=(2, 2), minutes=(15, 30), gyms=(1, 2))

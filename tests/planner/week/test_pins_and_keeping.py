@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 from every_plan import every_plan
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 from swapped_week import PAIRS, swapped_weeks
@@ -98,14 +98,12 @@ def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(pin, words, tm
 # --- keeping
 
 
-@settings(max_examples=40, deadline=None)
 @given(swapped_weeks(), st.sampled_from([0, 2, 3]))
 def test_keeping_says_what_counting_says(problem, sets):
     plan: Plan = {pair: sets for pair in PAIRS if sets} | dict(problem.pins)
     assert bool(Keeping(problem).broken(plan)) != (plan in list(every_plan(problem)))
 
 
-@settings(max_examples=40, deadline=None)
 @given(swapped_weeks())
 def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem):
     plan, best = problem.in_force or {}, best_dose(problem)
