@@ -17,9 +17,10 @@ from planner.model.aims import build, rest_value
 from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in
 from planner.model.program import Terms, add
-from planner.plain import UNSHOWN, WORTH, columns, counted, day_name, joined, name_of, signed
+from planner.plain import UNSAID, UNSHOWN, WORTH, columns, counted, day_name, joined, name_of, signed
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
+from planner.week.cautious import known_movements
 from planner.week.gather import Asked
 from planner.week.instead import Instead
 from planner.week.keeping import still_possible
@@ -32,8 +33,9 @@ DIFFERENT = 0.5  # gap in exercises: a whole one less is found, its place in the
 def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
     """Find up to `count` - 1 further plans, each as far as can be from all before it; fewer if there are no more.
 
-    Dose price ≤ best + 0.5 a head, and rest, less what no week can avoid, ≤ 1.1 times that of the first week. Minimized
-    are the exercises shared with the plans found so far, each counted as often as it stands in one.
+    Dose price ≤ best + 0.5 a head, and rest, less what no week can avoid, ≤ 1.3 times that of the first week; of its
+    exercises and those that coaches reach for first: a week of odd movements is nobody's choice. Minimized are the
+    exercises shared with the plans found so far, each counted as often as it stands in one.
     """
     program, settings, found = build(problem), problem.settings, [first.plan]
     dose = first.dose_best + settings.choices_dose_sets * len(problem.heads)
@@ -41,7 +43,7 @@ def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
     rest += settings.choices_rest_share * max(0.0, rest - unavoidable)
     stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True)
     while len(found) < count:
-        model = over_blocks(program)
+        model = over_blocks(program, known_movements(problem, program, first.plan))
         model.add_row(hold(program.dose_price, dose, "near"))
         model.add_row(hold(program.rest_price, rest, "near"))
         # breaks ties
@@ -100,7 +102,10 @@ def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
         {row.limit[7:]: row.used for row in of.limits if row.limit.startswith("joints:")}
         for of in (first, other)
     )
-    missed, misses = ({goal.goal for goal in of.missed if goal.by >= UNSHOWN} for of in (first, other))
+    missed, misses = (
+        {goal.goal for goal in of.missed if goal.by >= UNSHOWN and not goal.goal.startswith(UNSAID)}
+        for of in (first, other)
+    )
     minutes = [sum(session.minutes.used for session in of.sessions) for of in (first, other)]
     doses = zip(first.dose, other.dose, strict=True)
     return Choice(

@@ -52,8 +52,8 @@ def price_effort(program: Program) -> None:
             price = settings.price_minute * minutes + settings.price_set * sets
             price += line_price(problem, candidate) + block_price(problem, (candidate.key, session.id), sets)
             add(program.rest_price, {column: price})
-    for column in program.used.values():
-        add(program.rest_price, {column: settings.price_different})
+    for key, column in program.used.items():
+        add(program.rest_price, {column: different_price(problem, key)})
     for column, saved in program.saved.items():
         add(program.rest_price, {column: -saved_price(problem, saved)})
     if saved := sum(seconds_saved(problem, problem.trained, one.id) for one in problem.sessions):
@@ -82,6 +82,12 @@ def line_price(problem: Problem, candidate: Candidate) -> float:
     if candidate.is_heavy and (tender or problem.skilled) and (candidate.implement == "machine") != tender:
         taste += settings.price_free_lift
     return settings.price_exercise + taste + helps + settings.tie_break * candidate.place
+
+
+def different_price(problem: Problem, key: str) -> float:
+    """Price of a different exercise of the week, and of one whose load is yet to be found beside others that are known."""
+    new = bool(problem.known) and key not in problem.known
+    return problem.settings.price_different + (problem.settings.price_to_find if new else 0.0)
 
 
 def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
@@ -118,7 +124,7 @@ def rest_value(problem: Problem, plan: Plan) -> float:
         - settings.price_pair_minute * paired
         + settings.price_set * sum(plan.values())
         + settings.price_overshoot * overshoot(problem, plan)
-        + settings.price_different * len(exercises_in(plan))
+        + sum(different_price(problem, key) for key in exercises_in(plan))
         + sum(line_price(problem, problem.by_key[key]) for key, _ in plan)
         + sum(block_price(problem, pair, sets) for pair, sets in plan.items())
         + change_price(problem, plan)

@@ -48,6 +48,7 @@ def build_problem(inputs: Inputs) -> Problem:
         capped={key: most for key, most in inputs.capped.items() if key in known},
         quiet_trapezius=brief.preferences.trapezius,
         paired=brief.preferences.paired,
+        known=inputs.known,
         skilled=skill_of(inputs) >= settings.skill_advanced,
         lost_families={key: one.family for key, one in inputs.library.exercises.items() if key not in known},
     )
@@ -158,6 +159,7 @@ def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) 
 def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
     """Give a head's goal with what is done elsewhere; where no room has an own movement, all that helps counts."""
     own, helping = elsewhere_doses(inputs, target)
+    wish = inputs.brief.target.get(target.head)
     return HeadGoal(
         head=target.head,
         floor=target.floor,
@@ -169,6 +171,7 @@ def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
         sessions=inputs.week.spread_sessions if target.sessions is None else target.sessions,
         must=target.must,
         aside_share=inputs.week.aside_share if has_own else 1.0,
+        ceiling_weight=inputs.week.now_ceiling_weight if wish and wish.now is not None else 1.0,
     )
 
 

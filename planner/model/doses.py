@@ -140,7 +140,7 @@ def ceiling_rows(program: Program) -> None:
     problem = program.problem
     for goal in problem.heads:
         most = max(0.0, goal.elsewhere - goal.ceiling) if goal.must else INFINITE
-        over = program.miss(problem.settings.price_over_ceiling, most=most)
+        over = program.miss(problem.settings.price_over_ceiling * goal.ceiling_weight, most=most)
         high, helping = goal.ceiling - goal.elsewhere_own, program.helping(goal.head)
         own = add(program.own(goal.head), {over: -1.0})
         about, unit = goal.head, "direct sets"
@@ -160,7 +160,8 @@ def ceiling_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     """Name each head above its ceiling, even if elsewhere alone is."""
     for goal in problem.heads:
         by = counted_of(problem, plan, goal) - goal.ceiling
-        yield from miss(f"ceiling:{goal.head}", by, "direct sets", problem.settings.price_over_ceiling)
+        price = problem.settings.price_over_ceiling * goal.ceiling_weight
+        yield from miss(f"ceiling:{goal.head}", by, "direct sets", price)
 
 
 def session_cap_rows(program: Program) -> None:

@@ -39,6 +39,7 @@ class Inputs:
     credit: CreditSettings
     last_week: frozenset[str] = frozenset()
     last_plan: Plan = field(default_factory=dict)  # what last week planned
+    known: frozenset[str] = frozenset()  # exercises of the log
     barred: Mapping[str, str] = field(default_factory=dict)  # exercise -> reason, from the log's pain rules
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets, kin of what hurts
     states: Mapping[str, State] = field(default_factory=dict)  # day -> what became of it, where it is over
@@ -94,6 +95,7 @@ class Inputs:
                 for head, of in sorted(self.log_ratios.items())
             },
             "last_week": [*sorted(self.last_week), *sorted(self.last_plan.items())],
+            "known": sorted(self.known),
             "barred": sorted(self.barred),
             "capped": sorted(self.capped.items()),
         }

@@ -92,6 +92,7 @@ class HeadGoal:
     sessions: int = 2
     must: bool = False
     aside_share: float = 0.4
+    ceiling_weight: float = 1.0  # of a set above the ceiling
 
     @property
     def aside_most(self) -> float:
@@ -182,6 +183,7 @@ class Problem:
     quiet_trapezius: bool = False
     paired: bool = False  # exercises of different heads may be done in turns
     skilled: bool = False  # may do the most demanding exercises
+    known: frozenset[str] = frozenset()  # exercises of the log: their loads are found
     in_force: Plan | None = None  # the plan that should be changed least
     lost_families: dict[str, str] = field(default_factory=dict)  # family of each exercise that is out by now
     held: Held | None = None  # what stays inside a block

@@ -297,6 +297,8 @@ def _lines(
         families = dict.fromkeys(library.exercises[key].family for key in raised_alike(item, library))
         names = [library.families[key].name for key in ([exercise.family] if exercise else []) + [*families]]
         kin = [f"its kin ({', '.join(names)})"] if names else []
+        if item.unsafe_above:
+            kin = ["all that lifts the arm above the shoulder", "whatever is new"]
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."

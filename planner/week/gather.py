@@ -182,7 +182,8 @@ def asked_in(
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
     start = week_start(week)
-    inputs = after_last_week(filed.inputs, before)
+    known = frozenset(row.exercise for row in filed.log if row.date < start and is_done(row))
+    inputs = replace(after_last_week(filed.inputs, before), known=known)
     if before is None:  # of what was logged the loads are known
         inputs = replace(inputs, last_plan=last_logged(row for row in filed.log if row.date < start))
     if mark is not None:
