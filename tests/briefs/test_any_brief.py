@@ -18,7 +18,7 @@ LIBRARY = shipped_library()
 
 
 @given(seed=st.integers(0, 1_000_000))
-@settings(max_examples=15)
+@settings(max_examples=10)
 def test_any_brief_passes_its_recheck(seed, tmp_path_factory):
     folder = tmp_path_factory.mktemp("any")
     for name, tree in zip(("brief.toml", "gym.toml"), odd_brief(seed, LIBRARY), strict=True):

@@ -169,7 +169,7 @@ def at_once(folder, number):
 
 @needs_fork
 def test_a_few_kills_lose_nothing(tmp_path):
-    print(killed_often(athlete(tmp_path), 6, ("log", "swap", "measure")))
+    print(killed_often(athlete(tmp_path), 3, ("log", "swap", "measure")))
 
 
 @needs_fork
