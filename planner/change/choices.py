@@ -39,20 +39,19 @@ def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
     """
     program, settings, found = build(problem), problem.settings, [first.plan]
     dose = first.dose_best + settings.choices_dose_sets * len(problem.heads)
-    rest, unavoidable = rest_value(problem, first.plan), settings.price_missed_set * first.dose_best
-    rest += settings.choices_rest_share * max(0.0, rest - unavoidable)
+    rest = rest_value(problem, first.plan)
+    rest += settings.choices_rest_share * max(0.0, rest - settings.price_missed_set * first.dose_best)
     stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True)
     while len(found) < count:
         model = over_blocks(program, known_movements(problem, program, first.plan))
         model.add_row(hold(program.dose_price, dose, "near"))
         model.add_row(hold(program.rest_price, rest, "near"))
-        # breaks ties
         shared: Terms = {at: settings.choices_tie * price for at, price in program.rest_price.items()}
         for key, times in Counter(key for plan in found for key in exercises_in(plan)).items():
             add(shared, {program.used[key]: float(times)})
         answer, point = model.minimize(shared, stops)
-        plan = plan_in(program, point) if answer.values is not None else None
-        if plan is None or any(exercises_in(plan) == exercises_in(other) for other in found):
+        plan = plan_in(program, point)
+        if answer.values is None or exercises_in(plan) in map(exercises_in, found):
             break
         found.append(plan)
     return found[1:]
@@ -102,10 +101,8 @@ def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
         {row.limit[7:]: row.used for row in of.limits if row.limit.startswith("joints:")}
         for of in (first, other)
     )
-    missed, misses = (
-        {goal.goal for goal in of.missed if goal.by >= UNSHOWN and not goal.goal.startswith(UNSAID)}
-        for of in (first, other)
-    )
+    told = ([one for one in of.missed if not one.goal.startswith(UNSAID)] for of in (first, other))
+    missed, misses = ({one.goal for one in of if one.by >= UNSHOWN} for of in told)
     minutes = [sum(session.minutes.used for session in of.sessions) for of in (first, other)]
     doses = zip(first.dose, other.dose, strict=True)
     return Choice(

@@ -20,7 +20,8 @@ def saved_seconds(settings: WeekSettings, one: Candidate, other: Candidate, sets
     """Seconds that n sets each in turns take less than straight; as always, no rest follows the last set."""
     longest = max(one.rest_seconds, other.rest_seconds)
     straight = sum(sets * each.set_seconds - each.rest_seconds for each in (one, other))
-    turn = one.work_seconds + settings.pair_swap_seconds + other.work_seconds + longest
+    work = one.set_seconds - one.rest_seconds + other.set_seconds - other.rest_seconds
+    turn = work + settings.pair_swap_seconds + longest
     return straight - (sets * turn - longest)
 
 

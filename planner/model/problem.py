@@ -36,11 +36,6 @@ class Candidate:
     choice: int = 1  # 1 what coaches reach for first, 3 for a reason
 
     @property
-    def work_seconds(self) -> int:
-        """Seconds of one set without its rest."""
-        return self.set_seconds - self.rest_seconds
-
-    @property
     def is_heavy(self) -> bool:
         """Whether it is a lift of several joints that is warmed up for."""
         return self.multi_joint and self.warmup_sets > 0
@@ -201,14 +196,13 @@ class Problem:
     @cached_property
     def trained(self) -> Plan:
         """What was done in sessions that are over: it counts, whatever holds for the rest of the week."""
-        over = {session.id for session in self.sessions if session.frozen}
-        return {pair: sets for pair, sets in self.pins.items() if pair[1] in over}
+        still = {session.id for session in self.open_sessions}
+        return {pair: sets for pair, sets in self.pins.items() if pair[1] not in still}
 
     @cached_property
     def rooms(self) -> frozenset[str]:
         """Keys of the candidates that some session can still hold."""
-        days, candidates = self.sessions, self.candidates
-        return frozenset(one.key for one in candidates for day in days if self.choices(one.key, day))
+        return frozenset(e.key for e in self.candidates for d in self.sessions if self.choices(e.key, d))
 
     @cached_property
     def lifted(self) -> frozenset[str]:

@@ -177,7 +177,7 @@ ROWS: list[tuple[str, dict[str, Any], str]] = [
         #1 in 0..inf at 10 min
         new:side: 1 raise + -1 #1 <= 1 exercises"""),
     ("prefer", {"preferred": ("fly", "gone")}, """
-        #1 in 0..1 at 5 min
+        #1 in 0..1 at 10 min
         prefer:fly: 1 <= 1 fly + 1 #1 exercises"""),
 ]  # fmt: skip
 
@@ -272,7 +272,7 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
     ("new", LAST | TWO_RAISES, "2 raise Mon, 2 twin Mon", [("new:side", 1, 10)]),
     ("new", TWO_RAISES, "2 raise Mon, 2 twin Mon", []),
     ("prefer", {"preferred": ("fly",)}, "2 fly Mon", []),
-    ("prefer", {"preferred": ("fly", "gone")}, "2 press Mon", [("prefer:fly", 1, 5)]),
+    ("prefer", {"preferred": ("fly", "gone")}, "2 press Mon", [("prefer:fly", 1, 10)]),
 ]  # fmt: skip
 
 

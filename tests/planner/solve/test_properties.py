@@ -124,7 +124,8 @@ def test_a_plan_keeps_its_limits_its_tolerance_and_is_the_same_each_time(seed):
     for use in (use for limit in LIMITS for use in limit.use(problem, plan)):
         assert use.used <= use.allowed + 1e-6, use
     assert Keeping(problem).broken(plan) == []
-    assert all(key in problem.session(day).allowed for key, day in plan)
+    allowed = {one.id: one.allowed for one in problem.sessions}
+    assert all(key in allowed[day] for key, day in plan)
     assert dose_value(problem, plan) <= solved.dose_best + dose_room(problem) + 1e-6
     assert plan == found(solve_week(week(seed))).plan
 
