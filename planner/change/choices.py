@@ -20,7 +20,6 @@ from planner.model.program import Terms, add
 from planner.plain import UNSAID, UNSHOWN, WORTH, columns, counted, day_name, joined, name_of, signed
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
-from planner.week.cautious import known_movements
 from planner.week.gather import Asked
 from planner.week.instead import Instead
 from planner.week.keeping import still_possible
@@ -34,7 +33,7 @@ def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
     """Find up to `count` - 1 further plans, each as far as can be from all before it; fewer if there are no more.
 
     Dose price ≤ best + 0.5 a head, and rest, less what no week can avoid, ≤ 1.3 times that of the first week; of its
-    exercises and those that coaches reach for first: a week of odd movements is nobody's choice. Minimized are the
+    exercises and usual ones: a week of odd movements is nobody's choice. Minimized are the
     exercises shared with the plans found so far, each counted as often as it stands in one.
     """
     program, settings, found = build(problem), problem.settings, [first.plan]
@@ -42,8 +41,10 @@ def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
     rest = rest_value(problem, first.plan)
     rest += settings.choices_rest_share * max(0.0, rest - settings.price_missed_set * first.dose_best)
     stops = Stops(DIFFERENT, settings.choices_nodes, settings.emergency_seconds, quick=True)
+    keys = exercises_in(first.plan) | {e.key for e in problem.candidates if e.choice <= settings.usual_choice}
+    usual = {at for (key, _), of in program.blocks.items() if key in keys for at in of.values()}
     while len(found) < count:
-        model = over_blocks(program, known_movements(problem, program, first.plan))
+        model = over_blocks(program, usual)
         model.add_row(hold(program.dose_price, dose, "near"))
         model.add_row(hold(program.rest_price, rest, "near"))
         shared: Terms = {at: settings.choices_tie * price for at, price in program.rest_price.items()}

@@ -122,7 +122,8 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
     reasons += [f"both at {key}" for key in sorted(occupied[0] & occupied[1])]
     heavy, first = case.number("pair_heavy_warmup_sets"), session.exercises[0] in (one, other)
     reasons += [f"{lift.exercise} is a heavy lift" for lift in lifts if lift.warmup_sets >= heavy]
-    return reasons + [f"{lift.exercise} begins the session" for lift in lifts if first]
+    warmed = (lift for lift in lifts if first and lift.warmup_sets)
+    return reasons + [f"{lift.exercise} begins the session" for lift in warmed]
 
 
 def _needs(case: Case, planned: PlannedExercise) -> frozenset[str]:
