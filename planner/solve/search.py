@@ -141,12 +141,15 @@ def linear_bound(aim: Aim) -> float:
     return model.minimize(aim.objective, Stops(0.0, 1, seconds))[0].bound
 
 
-def close(aim: Aim, start: Plan | None = None) -> Found:
-    """Find a plan and a bound that lie within the aim's gap, beginning from `start` where that keeps all that must hold."""
+def close(aim: Aim, start: Plan | None = None, share: float = 1.0) -> Found:
+    """Find a plan and a bound that lie within the aim's gap, beginning from `start` where that keeps all that must hold.
+
+    `share`: of the aim's seconds for the search of the whole week; what is left makes a plan that was stopped better.
+    """
     program, settings = aim.program, aim.program.problem.settings
     clock = Clock(settings.emergency_seconds)
     point = _point_of(aim, start, clock) if start else None
-    seconds = SEARCH.first_share * clock.left
+    seconds = share * clock.left
     stops = Stops(SEARCH.search_share * aim.gap, settings.node_budget, seconds, quick=True)
     answer, values = over_blocks(program, None, aim.holds).minimize(aim.objective, stops, point)
     found = Found(values or None, answer.value, answer.bound, answer.stopped)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from planner.document import Plan
 from planner.errors import NoWeekPossible
+from planner.method import SEARCH
 from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
 from planner.model.problem import Problem
 from planner.model.program import INFINITE
@@ -57,7 +58,8 @@ def solve_week(problem: Problem) -> Solved | None:
     )  # known of every plan; the search need not find it out again
     if dose.value > settings.dose_gap_sets:  # few plans come near the best dose: one is known
         start = start or dose.plan
-    rest = close(Aim(program, program.rest_price, settings.rest_gap_minutes, (held,)), start)
+    aim = Aim(program, program.rest_price, settings.rest_gap_minutes, (held,))
+    rest = close(aim, start, SEARCH.first_share)
     plan = plan_in(program, rest.point) if rest.point is not None else dose.plan
     return Solved(
         plan=plan,
