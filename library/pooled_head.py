@@ -54,9 +54,7 @@ class OwnRow(Record):
     repetitions: Annotated[int, Field(ge=1, le=10_000)]
     sets: Annotated[int, Field(ge=1, le=1000)] = 1  # averaged in the mean
     sem: Annotated[float, Field(ge=0, le=100_000)] | None = None  # from repeated sets alone, not yet weighed
-    sem_degrees: Annotated[int, Field(ge=0, le=1000)] = (
-        1  # of freedom of that sem: one a set beyond the first
-    )
+    sem_degrees: Annotated[int, Field(ge=0, le=1000)] = 1  # of freedom: one a set beyond the first
 
 
 @dataclass(frozen=True, eq=False)

@@ -90,8 +90,10 @@ def packed(task: Task) -> Contents | None:
         return None
     try:
         files = [file for file in files_of(task.folder) if file.exists() or file.is_symlink()]
+        if any(file.is_symlink() or not file.is_file() for file in files):
+            return None
         return {file.relative_to(task.folder).as_posix(): file.read_bytes() for file in files}
-    except OSError:
+    except (OSError, FaultyInput):  # told like any other fault of an athlete's files
         return None
 
 

@@ -41,7 +41,7 @@ def fingerprint(folder: Path, week: str = "") -> str:
     """
     digest = hashlib.sha256()
     for file in files_of(folder):
-        content = file.read_bytes() if file.is_file() and not file.is_symlink() else b""
+        content = file.read_bytes() if file.is_file() else b""
         if file.parent.name == week:
             mark = None
             with contextlib.suppress(ValueError, AttributeError, RecursionError):
@@ -130,14 +130,18 @@ class Kept:
         stamp = hashlib.sha256("".join(self._line(program(), row) for row in shown).encode()).hexdigest()
         sunday, sheets = self.folder / SUNDAY, self.folder / PRINT
         fault = None
-        if not (stamp == self.finished and sunday.exists() and sheets.exists()):
+        made = [row for row in rows if row.made]
+        if not (stamp == self.finished and sunday.exists() and (sheets.exists() or not made)):
             with athlete_lock(self.folder):
                 try:
                     write_pdf_safely(sunday, sunday_html(rows, week, totals_line(rows)))
                 except PaperNotMade as complaint:
                     fault = complaint
-                content, faults = joined_sheets([row for row in rows if row.made])
-                write_safely(sheets, content)
+                content, faults = joined_sheets(made)
+                if content:
+                    write_safely(sheets, content)
+                else:  # nobody has a sheet: those of the last run are of another week
+                    sheets.unlink(missing_ok=True)
             if faults:
                 raise FaultyInput(faults)
         self._add(f"{FINISHED} {'' if fault else stamp}\n")
@@ -167,7 +171,7 @@ class Kept:
 def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
     """Join the sheets of all athletes into one PDF, by day, hour and name; who has no hour comes last in a day.
 
-    The same sheets give the same bytes. Gives the files too that are no PDF and are left out.
+    The same sheets give the same bytes; none give none. Gives the files too that are no PDF and are left out.
     """
     import io
     import re
@@ -190,6 +194,8 @@ def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
             places.append((*when, row.name.casefold(), row.folder, page, sheets))
     for *_, page, sheets in sorted(places, key=lambda place: place[:5]):
         joined_pdf.import_pages(sheets, [page])
+    if not places:
+        return b"", faults
     stream = io.BytesIO()
     joined_pdf.save(stream)
     name = b"/ID[<%s><%s>]" % ((digest.hexdigest()[:32].upper().encode(),) * 2)

@@ -86,9 +86,8 @@ def publish_block(
     )
     sheets = sheets or desks[0].settings.block_sheet_weeks
     first, told = weeks[0], []
-    for desk in desks[
-        :sheets
-    ]:  # the first week's pages give the evidence for a later one too, where they hold all of it
+    # the first week's pages give the evidence for a later one too, where they hold all of it
+    for desk in desks[:sheets]:
         again = desk is not desks[0] and exercises_of(desk.document) <= exercises_of(first)
         told.append((desk, first.week if again else ""))
     coach, block = _side_by_side(

@@ -17,13 +17,13 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
-from library.errors import PlannerError
+from library.errors import FaultyInput, PlannerError
 from planner.athlete.folder import read_week, week_folder, written_as
 from planner.athlete.reading import BRIEF_FILE
 from planner.athlete.writing import WEEKS
 from planner.files.text import refuse
 from planner.plain import counted, number
-from planner.sunday import HeadTotal, Row, look_at
+from planner.sunday import NOTHING_SEEN, HeadTotal, Row, look_at
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
 WORST_FIRST = (1, 2, 3, 4)
@@ -183,7 +183,10 @@ def plan_one(task: Task) -> Row:
             document = plan_week(asked)
             check_sound(document, asked)
             written = publish(document, asked, task.folder, None, at_once=False) if task.write else None
-        look = look_at(asked, document)
+        try:
+            look, unread = look_at(asked, document), ""
+        except FaultyInput as fault:  # of a week long past: this one stands all the same
+            look, unread = NOTHING_SEEN, str(fault)
     except PlannerError as error:
         return failed(task, error.exit_code, str(error))
     except Exception as fault:  # one athlete's fault must not stop the others
@@ -200,7 +203,7 @@ def plan_one(task: Task) -> Row:
         warnings=document.warnings,
         sheets=str(written.paper("sheets")) if written else "",
         exit=fault_of_paper.exit_code if fault_of_paper else 0,
-        error=str(fault_of_paper or ""),
+        error=str(fault_of_paper or unread),
         look=look,
         made=written_as(task.folder, task.week) if written else "",
     )

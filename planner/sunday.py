@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from planner.document import WeekDocument, exercise_names, plan_of, week_start
+from planner.document import WeekDocument, exercise_names, plan_of, week_name, week_start
 from planner.method import TOLD, TRAIN, SheetSettings
 from planner.plain import DAY_NAMES, UNSHOWN, joined, number, week_of
 from planner.sheets import drawing
@@ -25,12 +25,12 @@ MAXIMA_MOST, NOTES_MOST = 2, 3  # of one athlete, the best known and the newest:
 
 @dataclass(frozen=True)
 class PastWeek:
-    """A week that lies behind: sets done, sets planned (None: no plan), highest pain (None: none written)."""
+    """A week that lies behind: sets done, sets planned (None: no plan), whether pain was above the coach's "go on"."""
 
     week: str
     sets: int
     planned: int | None
-    pain: float | None
+    hurts: bool
     away: bool
 
 
@@ -105,6 +105,8 @@ def look_at(asked: Asked, document: WeekDocument) -> Look:
     progress = read_progress(filed.folder, asked.start - ONE_DAY, filed.inputs.library)
     hours = {str(one.day): one.at or "" for one in brief.session}
     behind = asked.before.week if asked.before else ""
+    first = asked.start - TRAIN.progress_weeks * 7 * ONE_DAY
+    go = progress.settings.pain_go_most
     carried = [line for line in asked.carried.lines if line not in document.pain]
     carried = [line for line in carried if not line.startswith(f"Week {behind}, ")]
     return Look(
@@ -113,13 +115,13 @@ def look_at(asked: Asked, document: WeekDocument) -> Look:
         changed=tuple(changed_lines(asked.before, document)),
         due=tuple(dict.fromkeys([*document.warnings, *carried])),
         left=_left(progress, behind),
-        notes=tuple(_notes(progress)),
+        notes=tuple(_notes(progress, week_name(asked.start - ONE_DAY))),
         maxima=tuple(_maxima(progress)),
         year=tuple(
-            PastWeek(of.week, of.sets, of.planned_sets, of.pain, of.away)
+            PastWeek(of.week, of.sets, of.planned_sets, (of.pain or 0) > go, of.away)
             for of in progress.weeks
-            if of.week < document.week
-        )[-TRAIN.progress_weeks :],
+            if first <= week_start(of.week) < asked.start
+        ),
         paper=brief.preferences.paper,
     )
 
@@ -161,10 +163,9 @@ def _left(progress: Progress, week: str) -> str:
     return "".join(f"{plan.done_as_planned} of {plan.planned_sets}" for plan in left)
 
 
-def _notes(progress: Progress) -> Iterator[str]:
-    """Give the newest words of the athlete, those of the last trained week."""
-    last = progress.weeks[-1].week if progress.weeks else ""
-    for row in [row for row in progress.notes if row.week == last][: -NOTES_MOST - 1 : -1]:
+def _notes(progress: Progress, week: str) -> Iterator[str]:
+    """Give the newest words of the athlete of a week."""
+    for row in [row for row in progress.notes if row.week == week][: -NOTES_MOST - 1 : -1]:
         yield f"{progress.name(row.exercise)}: {row.note}"
 
 
@@ -183,10 +184,10 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
 
     from planner.sheets.page import fill
 
-    folder, paper = files("planner.sheets") / "styles", next((row.look.paper for row in rows), "A4")
+    made = sorted((row for row in rows if row.status), key=lambda row: row.name.casefold())
+    folder, paper = files("planner.sheets") / "styles", next((row.look.paper for row in made), "A4")
     styles = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "sunday.css")]
     page = f"@page {{ size: {paper}; margin: {SheetSettings().margin_millimetres:g}mm }}"
-    made = sorted((row for row in rows if row.status), key=lambda row: row.name.casefold())
     short = [
         (row.name, [f"{of.head} by {number(of.short)}" for of in row.short if of.short >= TOLD.short_from])
         for row in made
@@ -245,7 +246,7 @@ def strip(year: Sequence[PastWeek], week: str) -> str:
         if of.planned is not None:
             mark = foot - (foot - 1.6) * of.planned / most
             parts.append(drawing.line(left, mark, left + step, mark, width=0.25))
-        if of.pain is not None and of.pain > TRAIN.pain_go_most:
+        if of.hurts:
             parts.append(drawing.circle(left + step / 2, 0.6, 0.4, fill=drawing.BLACK))
         said.append(f"{of.week} {of.sets}")
     return drawing.picture(width, high, parts, f"Sets a week: {', '.join(said) or 'none'}")

@@ -68,7 +68,9 @@ def run(
     if fault:
         echo(fault, err=True)
     elif kept:
-        echo(f"To read: {folder / SUNDAY}\nTo print: {folder / PRINT}", err=True)
+        echo(f"To read: {folder / SUNDAY}", err=True)
+        if (folder / PRINT).exists():
+            echo(f"To print: {folder / PRINT}", err=True)
     raise Exit(exit_code(rows) or (fault.exit_code if fault else 0))
 
 

@@ -6,6 +6,7 @@ import re
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
 from types import ModuleType
@@ -50,7 +51,7 @@ class Visit:
         """The athlete's key as the address names it; only ever looked up."""
         return str(self.request.path_params["key"])
 
-    @property
+    @cached_property
     def folder(self) -> Path:
         """The athlete's folder. Raises HTTPException 404 where the listing has no such key."""
         folder = self.desk.room.athletes().get(self.key)

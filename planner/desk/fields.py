@@ -190,7 +190,11 @@ def fill_in(data: Any, fields: Iterable[Field], answers: Answers, keys: Mapping[
     put_rows(data, "session", "day", rows, DAYS)
     for name in ("exclude", "prefer"):
         kept = [word for word in value_at(data, ("preferences", name)) or () if f"wish.{word}" not in answers]
-        wished = [word.removeprefix("wish.") for word, given in answers.items() if given[0] == name]
+        wished = [
+            word.removeprefix("wish.")
+            for word, given in answers.items()
+            if word.startswith("wish.") and given[0] == name
+        ]
         put(data, ("preferences", name), kept + wished)
     for table in ROWS:
         _fill_rows(data, table, answers, keys)

@@ -39,7 +39,7 @@ def measure(visit: Visit) -> Response:
     folder = _session(visit, visit.ask("session"))
     measured, html = visit.later("measure", _stamp(folder), lambda: _measured(visit, folder))
     faults = [*map(said, measured.faults)]
-    trials = [(at, one.label, _split_text(one.repetitions)) for at, one in enumerate(measured.trials)]
+    trials = [(one.number - 1, one.label, _split_text(one.repetitions)) for one in measured.trials]
     return _page(visit, faults=faults, report=inner(html), shown=visit.ask("session"), trials=trials)
 
 
@@ -133,14 +133,16 @@ def split(visit: Visit) -> Response:
         [number_of(word) for word in line.split()] for line in visit.text("rows").splitlines() if line.strip()
     ]
     trials[int(trial)]["repetitions"] = rows
+    from planner.emg.session import read_session
+
     with athlete_lock(visit.folder):
         write_safely(file, tomlkit.dumps(data))
         try:
-            from planner.emg.session import read_session
-
             read_session(folder, visit.desk.room.library)
-        except FaultyInput as error:
+        except BaseException as error:
             write_safely(file, before)
+            if not isinstance(error, FaultyInput):
+                raise
             return _page(visit, 422, faults=[*map(said, error.faults)])
     visit.desk.said.append(f"{SESSION_FILE} says the repetitions of set {int(trial) + 1} now.")
     return visit.go("measure", query=f"?session={quote(name)}")

@@ -27,7 +27,9 @@ def sunday(visit: Visit) -> Response:
             if proposals.settle(folder, 0.0)[0]:
                 pending.add(key)
         except PlannerError as error:
-            failed[key] = tuple(told(error))
+            proposals.failed[folder] = error
+        if folder in proposals.failed:
+            failed[key] = tuple(told(proposals.failed[folder]))
         if proposals.shown(folder):
             proposed.add(key)
     rows, day = room.standings(), room.today()
@@ -52,9 +54,8 @@ def plan_due(visit: Visit) -> Response:
     today, folders = room.today(), room.athletes()
     rows = sorted((room.standing(*one) for one in folders.items()), key=lambda row: row.order)
     due = [folders[row.key] for row in rows if row.due]
-    for folder in reversed(
-        [one for one in due if not proposals.shown(one)]
-    ):  # what is asked last is done first
+    # what is asked last is done first
+    for folder in reversed([one for one in due if not proposals.shown(one)]):
         proposals.begin(folder, partial(planned, folder, next_week(today), today))
     visit.desk.said.append("Being planned one after the other; nothing is written before it is signed.")
     return RedirectResponse("/", 303)

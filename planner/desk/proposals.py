@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, PlannerError
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument
 from planner.files.safe import athlete_lock
@@ -139,6 +139,7 @@ class Proposals:
 
     jobs: Jobs = field(default_factory=Jobs)
     courses: dict[Path, Course] = field(default_factory=dict)
+    failed: dict[Path, PlannerError] = field(default_factory=dict)  # said until something else is asked
     numbers: itertools.count[int] = field(default_factory=lambda: itertools.count(1))
 
     def shown(self, folder: Path) -> Proposal | None:
@@ -147,6 +148,7 @@ class Proposals:
 
     def begin(self, folder: Path, work: Callable[[], Proposal]) -> None:
         """Have a week planned and proposed."""
+        self.failed.pop(folder, None)
         self.jobs.start((folder, WEEK), next(self.numbers), work)
 
     def settle(self, folder: Path, seconds: float = SHOWN_WITHIN_SECONDS) -> tuple[bool, tuple[str, ...]]:
@@ -189,6 +191,7 @@ class Proposals:
         """
         from planner.desk.planning import changed
 
+        self.failed.pop(folder, None)
         before = self.shown(folder)
         before = before if before and before.document.week == week and not before.block else None
         first = replace(changed(folder, week, before, options, today), number=next(self.numbers))
@@ -210,7 +213,9 @@ class Proposals:
     def discard(self, folder: Path) -> None:
         """Let all proposals of an athlete go."""
         self.courses.pop(folder, None)
-        self.jobs.of.pop((folder, WEEK), None)
+        self.failed.pop(folder, None)
+        if known := self.jobs.of.pop((folder, WEEK), None):
+            known[1].cancel()
 
     def sign(self, folder: Path, number: int) -> Published:
         """Write the proposal that was seen, PDFs too. Raises FaultyInput: it is another one, or a file has changed."""

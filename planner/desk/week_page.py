@@ -48,7 +48,7 @@ def week(visit: Visit) -> Response:
         document = dict(replaced(folder, wanted)).get(version)
         if document is None:
             raise HTTPException(404, "This week has no such version.")
-        return shown(visit, document, None, version=version)
+        return shown(visit, document, None, version=version, faults=faults)
     document = read_week(folder, wanted) if wanted else in_force(folder, visit.desk.room.today())
     return shown(visit, document, None, pending=pending, faults=faults)
 

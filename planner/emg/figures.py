@@ -35,9 +35,7 @@ class RepetitionFigures:
     hold: float | None
     lower: float | None
     eccentric_share: float | None
-    median_frequency: (
-        float | None
-    )  # of the lifting phase where it is known (like phases compare), else of the whole
+    median_frequency: float | None  # of the lifting phase where known: like phases compare
     left_out: str = ""  # why it does not count; empty: it counts
 
 

@@ -149,14 +149,17 @@ def _trimmed(bench: Bench, loaded: Loaded[AnyPart]) -> Loaded[AnyPart]:
     part, recording, channels = loaded.part, loaded.recording, loaded.channels
     ends = [both for channel in channels.values() if (both := constant_ends(channel, bench.read.quality))]
     start, end = (min((both[n] for both in ends), default=0.0) for n in (0, 1))
+    listed = getattr(part, "repetitions", None)
+    if isinstance(listed, tuple) and listed:  # what is stated is never cut off
+        start, end = min(start, listed[0][0]), min(end, max(0.0, recording.seconds - listed[-1][1]))
     if not (start or end):
         return loaded
     stop = recording.seconds - end
     words = " and ".join(f"{s:.2f} s at the {name}" for s, name in ((start, "start"), (end, "end")) if s)
     bench.warnings.append(f"{loaded.file}: samples do not change for {words}: cut off")
     begin = part.start or 0.0
-    update: dict[str, Any] = {"start": begin + start or None, "stop": begin + stop}
-    if isinstance(listed := getattr(part, "repetitions", None), tuple):
+    update: dict[str, Any] = {"start": begin + start or None, "stop": begin + stop if end else part.stop}
+    if isinstance(listed, tuple):
         update["repetitions"] = tuple(tuple(second - start for second in seconds) for seconds in listed)
     cut = replace(recording.between(start, stop), file=part_name(recording.file, start))
     channels = {name: channel.between(start, stop) for name, channel in channels.items()}

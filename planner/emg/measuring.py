@@ -152,7 +152,7 @@ def _channel(
 def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Course | None]:
     """Find a trial's repetitions and the course they were found in (None: no motion).
 
-    What is stated wrongly goes into `notes`. Raises FaultyInput where they cannot be found as stated.
+    What is stated wrongly goes into the bench's faults and warnings. Raises FaultyInput where they cannot be found as stated.
     """
     trial, recording, read = loaded.part, loaded.recording, bench.read
     course = _course(read, trial, recording)
@@ -262,7 +262,7 @@ def _with_tempo(bench: Bench, loaded: Loaded[Trial], repetitions: list[Repetitio
         wrong = far and (tempo.lift - tempo.lower) * (lift - lower) < 0
         words = f"lifting takes {lift:.1f} s and lowering {lower:.1f} s, stated are {tempo.lift} and {tempo.lower} s"
     if not wrong:
-        return repetitions if phased else [r.with_tempo(tempo) for r in repetitions]
+        return [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
     kept = "The phases measured are used" if phased else "The phases are left empty"
     remedy = f"{kept}; mend tempo in its [[trial]]"
     bench.faults.append(Fault(loaded.file, f"tempo, second {whole[0].start:.1f}", words, remedy))

@@ -12,10 +12,8 @@ from planner.files.text import refuse
 from planner.method import MeasureSettings, QualitySettings
 
 LOOKED_AT = 20_000  # samples that show most channels to have codes enough
-TIMES_LOOKED_AT, MOST_DECIMALS = (
-    2000,
-    9,
-)  # from how many times it is found with how many decimals they are written
+TIMES_LOOKED_AT = 2000  # first times of a column, to find with how many decimals it is written
+MOST_DECIMALS = 9  # looked for
 
 
 def spoiled(findings: list[Finding], start: float, stop: float) -> str:

@@ -61,7 +61,9 @@ class Channel:
         """Return the part from `start` to `stop` seconds; its own time begins at 0."""
         first, last = round(start * self.rate_hz), round(stop * self.rate_hz)
         gaps = tuple((max(a, start) - start, b - start) for a, b in self.gaps if b > start and a < stop)
-        return replace(self, values=self.values[first:last], gaps=gaps)
+        a, b = self.uneven or (stop, start)  # none: outside
+        uneven = (a - start, b - start) if b > start and a < stop else None
+        return replace(self, values=self.values[first:last], gaps=gaps, uneven=uneven)
 
 
 @dataclass(frozen=True)

@@ -23,11 +23,11 @@ def build_problem(inputs: Inputs) -> Problem:
         if key in known or key in trained  # what was trained counts, even if it is out by now
     )
     variety = brief.variety
-    sessions = tuple(make_session(inputs, plannable, session) for session in brief.session)
+    tender = careful_regions(inputs)
+    sessions = tuple(make_session(inputs, plannable, session, tender) for session in brief.session)
     there = {known[key].trains for session in sessions for key in session.allowed}
-    hurt = {
-        inputs.library.exercises[key].trains for key in inputs.barred
-    }  # what helps does not make up for these
+    # what helps does not make up for a head that hurts
+    hurt = {inputs.library.exercises[key].trains for key in inputs.barred}
     return Problem(
         candidates=candidates,
         sessions=sessions,
@@ -114,9 +114,12 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
     )
 
 
-def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Session) -> SessionKind:
+def make_session(
+    inputs: Inputs, candidates: tuple[Candidate, ...], session: Session, tender: frozenset[str]
+) -> SessionKind:
     """Give a session with the seconds left after the warm-up and the candidates that its gym can hold.
 
+    `tender`: joint regions that are not clear.
     Raises FaultyInput where the warm-up is longer than the session.
     """
     state, equipment = inputs.states.get(session.day, "planned"), room_of(inputs, session.gym)
@@ -131,12 +134,14 @@ def make_session(inputs: Inputs, candidates: tuple[Candidate, ...], session: Ses
     allowed = frozenset(
         one.key
         for one in there
-        if is_called_for(inputs, one, there) and session.day not in not_on.get(one.key, ())
+        if is_called_for(inputs, one, there, tender) and session.day not in not_on.get(one.key, ())
     )
     return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
 
 
-def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) -> bool:
+def is_called_for(
+    inputs: Inputs, candidate: Candidate, there: list[Candidate], tender: frozenset[str]
+) -> bool:
     """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or too little usual does its work.
 
     A main lift has its work done by one usual own movement of its head, another own movement by two, what helps by any.
@@ -150,8 +155,7 @@ def is_called_for(inputs: Inputs, candidate: Candidate, there: list[Candidate]) 
     if not candidate.trains:
         return not rest
     own = [one for one in rest if one.trains]
-    allowances = joint_allowances(inputs.brief, inputs.library)
-    loads = any(grade and allowances[region] != "clear" for region, grade in candidate.grades.items())
+    loads = any(grade and region in tender for region, grade in candidate.grades.items())
     alone = candidate.main_lift or loads or not candidate.station  # never a room's second movement
     return len(own) < (1 if alone else inputs.week.usual_own_movements)
 

@@ -13,7 +13,7 @@ from typing import Any
 from library.errors import Fault, FaultyInput
 from planner.athlete.names import plain_word
 from planner.document import week_start
-from planner.errors import BrokenPlan, NoWeekPossible
+from planner.errors import BrokenPlan, NoWeekPossible, PaperNotMade
 from planner.files.safe import athlete_lock
 from planner.method import SheetSettings
 from planner.plain import UNSHOWN, WORTH, counted, day_name, joined, number, width
@@ -215,8 +215,13 @@ def write_hour(shown: Sequence[Shown], folder: Path) -> list[Path]:
     """Write a PDF a room into the folder. Raises FaultyInput; PaperNotMade if there is no renderer, with HTML written."""
     from planner.sheets.render import write_pdf_safely
 
-    names = [folder / f"{room['file']}.pdf" for room in shown]
+    names, fault = [folder / f"{room['file']}.pdf" for room in shown], None
     with athlete_lock(folder):
         for file, room in zip(names, shown, strict=True):
-            write_pdf_safely(file, page_html(room))
+            try:
+                write_pdf_safely(file, page_html(room))
+            except PaperNotMade as missing:
+                fault = fault or missing
+    if fault:
+        raise fault
     return names

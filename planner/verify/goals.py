@@ -313,7 +313,7 @@ def _own_worth(case: Case, key: str, head: str) -> bool:
 
 
 def main_lift(case: Case) -> Iterator[Goal]:
-    """One main lift of each head that wants one is in the week: its target is 6 or more, a session has time for it."""
+    """One main lift of each head that wants one is in the week: its target is 3 or more, a session has time for it."""
     warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
     longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
     room = sums.SECONDS_PER_MINUTE * longest

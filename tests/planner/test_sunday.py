@@ -107,9 +107,9 @@ def numbers(svg, element, name):
 
 def test_a_year_is_bars_marks_dots_and_ground_each_in_its_week():
     year = [
-        PastWeek("2026-W46", 10, 10, 4.0, away=False),
-        PastWeek("2026-W47", 0, None, None, away=True),
-        PastWeek("2026-W48", 5, 10, 1.0, away=False),
+        PastWeek("2026-W46", 10, 10, hurts=True, away=False),
+        PastWeek("2026-W47", 0, None, hurts=False, away=True),
+        PastWeek("2026-W48", 5, 10, hurts=False, away=False),
     ]
     svg = strip(year, WEEK)
     ground, full, none, half = numbers(svg, "rect", "height")
