@@ -187,13 +187,16 @@ class Case:
         """The next load is more than 10 % away: repetitions first, until they have earned it."""
         high, limit = self.asked.high, self.settings.earned_reps_most
         tenths = 10 * (step / self.working - 1) if step and self.working else 0.0
-        needed = high + math.ceil(self.settings.extra_reps_a_tenth * tenths - ROUNDING)
+        spanned = self.settings.extra_reps_a_tenth * tenths - (high - self.asked.low)
+        needed = high + max(0, math.ceil(spanned - ROUNDING))
         if step is None or needed > limit:
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
             more = "more repetitions, or lower more slowly; a load between would help."
             return self._answer(self.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))
-        if self.last.all_reached(needed):
-            earned = f"Every set reached {needed}: the coarse step is earned"
+        if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
+            earned = (
+                f"Every set would reach {needed} at {self.asked.rir:g} in reserve: the coarse step is earned"
+            )
             return self._answer(step, f"{earned}, {self._text(step)}.")
         first = f"The next load is {self._text(step)}: repetitions first, "
         first += f"{self._text(self.working)} until every set reaches {needed}."
