@@ -24,6 +24,7 @@ FIRST_TIME = (  # how to find the load of an exercise that has no history in thi
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
 )
+ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
 
 
@@ -60,6 +61,7 @@ class NextLoad:
     fewer_sets: int = 0
     more_reps: int = 0
     without_load: str = ""
+    note: str = ""
 
     @property
     def sheet_note(self) -> str:
@@ -68,7 +70,7 @@ class NextLoad:
             return self.reason
         if self.more_reps:
             return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
-        return self.without_load
+        return self.without_load or self.note
 
 
 def next_load(
@@ -97,6 +99,13 @@ def next_load(
         return NextLoad(None, gym.unit, reason, asked_reps, first_time=True)
     case = Case(exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings)
     return case.eased(ease) if ease.share < 1 else case.decided()
+
+
+def only_load(exercise: Exercise, gym: Gym, asked_rir: float) -> NextLoad | None:
+    """The load of an exercise that was never done, where the gym has one alone."""
+    listed = loads.available_loads(gym, exercise) or ()
+    said = ONLY_LOAD.format(asked_rir)
+    return NextLoad(*listed, gym.unit, said, exercise.reps, True, note=said) if len(listed) == 1 else None
 
 
 @dataclass(frozen=True)

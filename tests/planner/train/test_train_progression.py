@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.athlete.gym import Gym
-from planner.train.progression import Ease, next_load
+from planner.train.progression import Ease, next_load, only_load
 
 
 def test_first_time_says_how_to_find_the_load(exercise, gym):
@@ -201,3 +201,10 @@ def test_every_answer_keeps_the_rules(exercise, gym, sets, load, done, low, widt
         assert earned
     elif answer.load > load:
         assert all(reps + left - rir >= asked[1] for reps, left in done)
+
+
+def test_the_only_load_of_a_room_is_named_at_once(exercise, gym):
+    only = only_load(exercise(), gym(start=8, to=8), 2)
+    assert only is not None and (only.load, only.first_time) == (8, True)
+    assert "2 in reserve" in only.sheet_note
+    assert only_load(exercise(), gym(), 2) is None
