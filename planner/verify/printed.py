@@ -133,14 +133,20 @@ def _needs(case: Case, planned: PlannedExercise) -> frozenset[str]:
 def stations_once(case: Case) -> Iterator[Finding]:
     """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks.
 
-    A pair stands at two stations at once, so that some walks cannot be spared.
+    A pair stands at two stations at once, so that some walks cannot be spared; nor can one past a lift of several joints
+    after a head that leads: its priority is so many times the next.
     """
+    ranks = sorted(((asked(case, head).priority, head) for head in case.trained), reverse=True)
+    leads = len(ranks) > 1 and ranks[0][0] >= case.number("leading_priority") * ranks[1][0]
     for session in case.document.sessions:
         together = {planned.exercise: block for block in blocks(session) for planned in block}
         for first, between, last in combinations(session.exercises, 3):
             station = _needs(case, first)
             there = frozenset().union(*(_needs(case, one) for one in together[between.exercise]))
             alone = len(together[first.exercise]) == len(together[last.exercise]) == 1
+            known = case.library.exercises
+            if leads and known[first.exercise].trains == ranks[0][1] and known[between.exercise].multi_joint:
+                continue
             if station and station == _needs(case, last) and there and not station & there and alone:
                 what = f"{session.id}: {last.exercise} goes back to the station of {first.exercise}"
                 yield Finding("breaks", what, "2 visits", "1 visit")

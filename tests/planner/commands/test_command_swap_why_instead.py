@@ -75,7 +75,7 @@ def test_a_swap_without_news_writes_nothing(athlete):
 
 def test_a_missed_session_can_be_taken_back(athlete):
     before, files = in_force(athlete), [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")]
-    day = before.sessions[-1].day
+    day = before.sessions[0].day
     run("swap", athlete, "--missed", day)
     assert run("swap", athlete, "--back", day).code == 0
     assert [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")] == files
