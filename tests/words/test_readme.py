@@ -196,7 +196,7 @@ def test_anchors_are_those_of_the_library():
 
 
 @pytest.mark.slow
-def test_the_printed_week_and_its_sums_are_the_demos(tmp_path):
+def test_the_printed_week_and_its_sums_are_the_demos(tmp_path, quick_paper):
     """If this fails and the new week is right: `python tests/builders/readme.py`, then tests/builders/picture.py."""
     kinds = [kind for kind, _, _ in made(TEXT)]
     assert kinds.count("printed") == kinds.count("counted") == 1
