@@ -191,10 +191,7 @@ def test_the_digest_knows_what_the_plan_rests_on(make):
     same, changed = make(), make(target={"rear": 9})
     assert make().digest() == same.digest() != changed.digest()
     others: tuple[dict[str, Any], ...] = (
-        {"last_week": frozenset({PUSH_UP})},
-        {"gyms": {"club": CLUB, "home": CLUB}},
-        {"barred": {PUSH_UP: "pain"}},
-        {"capped": {PUSH_UP: 2}},
-        {"states": {"Mon": "missed"}},
-    )
+        {"last_week": frozenset({PUSH_UP})}, {"gyms": {"club": CLUB, "home": CLUB}},
+        {"barred": {PUSH_UP: "pain"}}, {"capped": {PUSH_UP: 2}}, {"states": {"Mon": "missed"}},
+    )  # fmt: skip
     assert len({same.digest(), *(replace(same, **other).digest() for other in others)}) == 6
