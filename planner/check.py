@@ -62,10 +62,8 @@ class Default:
 
 @dataclass(frozen=True)
 class Checked:
-    """What an athlete's folder comes to for one week.
-
-    `not_cleared`: why nothing may be planned, or empty. `evidence_rows`, `log_lines`: how many there are.
-    """
+    """What an athlete's folder comes to for one week. `not_cleared`: why nothing may be planned, or empty.
+    `evidence_rows`, `log_lines`: how many there are."""
 
     brief: Brief
     gyms: dict[str, Gym]

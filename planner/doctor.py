@@ -1,9 +1,7 @@
-"""Whether this installation works: one look a part, each tells what it finds and what would do.
-
-Run as a process of its own it solves a toy integer program through the very path that plans a week: maximize
-5x + 4y with 6x + 4y ≤ 24, x + 2y ≤ 6, whole numbers: 20 at (4, 0), by hand. Without the whole numbers it would be
-21 at (3, 1.5), so a solver that forgets them is found out.
-"""
+"""Whether this installation works: one look a part, each tells what it finds and what would do. Run as a process of
+its own it solves a toy integer program through the very path that plans a week: maximize 5x + 4y with 6x + 4y ≤ 24, x
++ 2y ≤ 6, whole numbers: 20 at (4, 0), by hand. Without the whole numbers it would be 21 at (3, 1.5), so a solver that
+forgets them is found out."""
 
 import json
 import platform

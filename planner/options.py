@@ -41,10 +41,8 @@ OutFolder = Annotated[Path | None, typer.Option("--out", help="Write here instea
 
 
 def whole_number(option: str, low: int | None = None, high: int | None = None) -> Callable[[str], int]:
-    """Make the reader of an option that must be a whole number, from `low` to `high` where they are given.
-
-    The reader raises FaultyInput.
-    """
+    """Make the reader of an option that must be a whole number, from `low` to `high` where they are given. The reader
+    raises FaultyInput."""
     needed = "a whole number"
     if low is not None:
         needed += f", {low} or more" if high is None else f" from {low} to {high}"

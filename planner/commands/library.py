@@ -133,10 +133,8 @@ def pool(
 
 
 def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
-    """Return the profiles as they stand; a file that cannot be read is told, and then written anew.
-
-    Its names are not checked: numbers of exercises that are gone are news too.
-    """
+    """Return the profiles as they stand; a file that cannot be read is told, and then written anew. Its names are not
+    checked: numbers of exercises that are gone are news too."""
     faults: list[Fault] = []
     lines = read_profiles(folder, faults) if (folder / PROFILES).is_file() else []
     if faults and check:

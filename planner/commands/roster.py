@@ -29,12 +29,10 @@ def run(
     as_json: options.JsonUnlessSaved = False,
     save: options.Save = False,
 ) -> None:
-    """Plan the week of every folder below FOLDER that holds a brief.toml; one that fails stops no other.
-
-    Writes FOLDER/sunday.pdf and FOLDER/print.pdf. The result is the same however many are planned at once; a run that
-    was stopped goes on. Exit 0: all are done; else that of the worst athlete, 2 (a file is wrong) before 3 (no week can
-    be) before 4 (no PDF).
-    """
+    """Plan the week of every folder below FOLDER that holds a brief.toml; one that fails stops no other. Writes
+    FOLDER/sunday.pdf and FOLDER/print.pdf. The result is the same however many are planned at once; a run that was
+    stopped goes on. Exit 0: all are done; else that of the worst athlete, 2 (a file is wrong) before 3 (no week can
+    be) before 4 (no PDF)."""
     from planner.document import week_named, week_start
     from planner.kept import PRINT, SUNDAY, Kept
     from planner.roster import Task, athletes_below, exit_code, plan_all, row_line, totals_line

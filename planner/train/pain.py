@@ -1,10 +1,9 @@
-"""What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed.
-
-The day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or slipping, or
-not settled the next morning: out until the coach records it cleared (kind `cleared` in the log), and the joint region is
-allowed one level less. Kin of an exercise are its family and whatever loads the painful region at least as much: kin of what
-is out wait with it (and families that raise the arm the same way), kin of what hurts a little gain no sets.
-"""
+"""What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed. The
+day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or
+slipping, or not settled the next morning: out until the coach records it cleared (kind `cleared` in the log), and the
+joint region is allowed one level less. Kin of an exercise are its family and whatever loads the painful region at
+least as much: kin of what is out wait with it (and families that raise the arm the same way), kin of what hurts a
+little gain no sets."""
 
 import datetime
 from collections import Counter
@@ -54,12 +53,10 @@ class Rising:
 
 @dataclass(frozen=True)
 class PainState:
-    """What the log's pain means for the next week.
-
-    `out`: waits for clearance; `barred`: exercise → why it is out, kin included; `capped`: exercise → most sets this
-    week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: done with
-    less. `lines`: printed, whom to see first. `returning`: exercise → day when it, or what it waited with, was cleared.
-    """
+    """What the log's pain means for the next week. `out`: waits for clearance; `barred`: exercise → why it is out,
+    kin included; `capped`: exercise → most sets this week, where nothing kin may gain any. `regions`: joint region →
+    why its allowance falls one level. `eased`: done with less. `lines`: printed, whom to see first. `returning`:
+    exercise → day when it, or what it waited with, was cleared."""
 
     out: tuple[Painful, ...] = ()
     barred: Mapping[str, str] = field(default_factory=dict)
@@ -96,10 +93,9 @@ class PainState:
         self, week: str, last: Mapping[str, int], library: Library, settings: TrainSettings
     ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
-
-        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint, and
-        until it is cleared its head gets no new movement. After numbness or a slip all that was done is halved.
-        """
+        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint,
+        and until it is cleared its head gets no new movement. After numbness or a slip all that was done is
+        halved."""
         known = [library.exercises.get(item.exercise) for item in self.out]
         heads = {exercise.trains for exercise in known if exercise}
         new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
@@ -190,9 +186,7 @@ def kin_of(item: Painful, library: Library) -> dict[str, str]:
 
 def raised_alike(item: Painful, library: Library) -> dict[str, str]:
     """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there.
-
-    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too.
-    """
+    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too."""
     painful = library.exercises.get(item.exercise)
     shoulder = not item.regions or any(library.regions[region].shoulder for region in item.regions)
     families = library.families[painful.family].kin if painful and shoulder else ()
@@ -219,10 +213,8 @@ def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
 
 
 def rising_pain(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
-    """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain.
-
-    An exercise must have been done in all of them; a region without a complaint in a week stands at 0.
-    """
+    """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain. An
+    exercise must have been done in all of them; a region without a complaint in a week stands at 0."""
     by_week: dict[str, list[LoggedSet]] = {}
     for row in rows:
         by_week.setdefault(row.week, []).append(row)
