@@ -18,11 +18,11 @@ from planner.athlete.gym import Gym, LoadRange
 from planner.athlete.reading import attempt, in_units, method_of, read_brief, read_gyms
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import HeadTarget, weekly_targets
+from planner.cli import AsJson, AthleteFolder, NextWeek, tell
 from planner.document import week_named, week_start
 from planner.errors import NotCleared, NoWeekPossible
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
-from planner.options import AsJson, AthleteFolder, NextWeek, tell
 from planner.plain import week_of
 
 INDENT = "  "
