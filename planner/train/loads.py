@@ -114,6 +114,10 @@ class LastTime:
         """Whether every set reached `reps` with at least the asked reserve."""
         return min(self.rirs) >= self.asked.rir and min(self.reps) >= reps
 
+    def least_at(self, rir: float) -> float:
+        """Repetitions that the hardest set would reach with so many in reserve."""
+        return min(self.to_failure) - rir
+
     @property
     def points_too_hard(self) -> float:
         """Mean RPE points above the effort asked then (negative: easier); a repetition below the range is one."""

@@ -10,6 +10,7 @@ from planner.athlete.brief import Target
 from planner.method import GradeLimits
 from planner.verify.case import Case, once
 
+HELD = {"dumbbells", "kettlebells", "plates", "bands"}  # lie ready for two exercises in turns
 ALSO_THERE = {"dual_cable_station": ("cable_station",)}  # what a listed piece of equipment can do besides
 STRICTNESS = {"clear": 0, "careful": 1, "avoid": 2}
 WHOLE = 1e-9  # 1.2 × 15 is 18

@@ -7,7 +7,7 @@ from itertools import combinations
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
 from planner.verify import goals, sums
-from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, wanted
+from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose
 
@@ -89,8 +89,8 @@ def mark_stated(case: Case) -> Iterator[Finding]:
 def pairs_sound(case: Case) -> Iterator[Finding]:
     """Order = 1 … n; a block letter is shared by neighbours only: by 2 where the brief asks for pairs, else by nobody.
 
-    Two in turns have as many sets, no head and no equipment in common, and neither is a heavy lift; no session
-    begins with a pair that holds a multi-joint lift.
+    Two in turns have as many sets, no head and no equipment but what is held in common, and neither is a heavy lift; no
+    session begins with a pair that holds a multi-joint lift.
     """
     most = PAIR if case.brief.preferences.paired else 1
     for session in case.document.sessions:
@@ -119,7 +119,7 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
         occupied.append(needs | {also for item in needs for also in ALSO_THERE.get(item, ())})
     reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
     reasons += [f"both for {head}" for head in case.trained if head in works[0] & works[1]]
-    reasons += [f"both at {key}" for key in sorted(occupied[0] & occupied[1])]
+    reasons += [f"both at {key}" for key in sorted((occupied[0] & occupied[1]) - HELD)]
     heavy, first = case.number("pair_heavy_warmup_sets"), session.exercises[0] in (one, other)
     reasons += [f"{lift.exercise} is a heavy lift" for lift in lifts if lift.warmup_sets >= heavy]
     warmed = (lift for lift in lifts if first and lift.warmup_sets)

@@ -4,11 +4,11 @@ import json
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
 from in_process import planner
+from killed import waited_for
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
 from planner import roster
@@ -38,8 +38,6 @@ def club(tmp_path_factory):
     return folder
 
 
-
-
 def test_one_record_an_athlete_the_same_however_many_at_once_and_who_fails_is_named(club):
     words = ("roster", club, "--week", WEEK, "--json", "--jobs")
     alone, told = (planner(*words, jobs) for jobs in (1, 2))
@@ -60,10 +58,6 @@ def test_one_record_an_athlete_the_same_however_many_at_once_and_who_fails_is_na
     assert f"{club / 'bea'}:\n{club / 'bea' / 'brief.toml'}: target.side" in told.stderr
     assert f"{club / 'cid'}:\n" in told.stderr
     assert "4 athletes: 2 planned, 0 with pain, 1 short of a target, 2 without a week" in told.stderr
-
-
-
-
 
 
 def test_lines_and_papers(tmp_path):
@@ -116,8 +110,6 @@ def test_a_fault_of_ours_stops_no_other(tmp_path, monkeypatch):
     monkeypatch.setattr("planner.week.gather.gather", breaks)
     rows = list(plan_all([Task(folder, WEEK, TODAY, write=False) for folder in folders], jobs=1))
     assert [(row.exit, row.error) for row in rows] == [(1, "A fault of ours: ZeroDivisionError: broken")] * 2
-
-
 
 
 # stands in for the work: bea's process is killed each time, eve's the first time, ken's works without end

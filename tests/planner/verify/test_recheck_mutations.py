@@ -229,7 +229,7 @@ TABLE = [
     ("both for side", in_turns(RAISE, FLY) | {f"{FLY}.exercise": "high_pull"}),
     ("both for front", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"}
         | default("pair_working_credit", 0.7)),
-    ("both at dumbbells", in_turns(PRESS, RAISE)),
+    ("both at adjustable_bench", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "bench_press"}),
     ("press is a heavy lift", in_turns(PRESS, FLY) | default("pair_heavy_warmup_sets", 1)),
     ("press begins the session", in_turns(PRESS, RAISE)),
     ("front_lift goes back",
