@@ -9,7 +9,7 @@ from planner.athlete.folder import in_force, replaced
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.document import plan_of
-from planner.errors import PaperNotMade
+from planner.errors import NoWeekPossible, PaperNotMade
 
 
 def first_block(athlete):
@@ -105,6 +105,24 @@ def test_what_cannot_be_is_told_and_leaves_what_stood(client, athlete):
     assert "Proposal" in words(client.get(f"/week/{KEY}"))
 
 
+def test_after_a_refused_change_the_one_before_it_is_proven(client, athlete, monkeypatch):
+    import planner.desk.planning as planning
+
+    def refused(standing, told, earlier, plan=planning.swapped):
+        if len(told.changes) > 1:
+            raise NoWeekPossible("two are too many")
+        return plan(standing, told, earlier)
+
+    monkeypatch.setattr(planning, "swapped", refused)
+    key, day, _, _ = first_block(athlete)
+    for kind, word in (("minutes", "Mon=30"), ("minutes", "Wed=30"), ("sets", f"{key}={day}:9")):
+        data = {"kind": kind, "word": word, "week": WEEK}
+        client.post(f"/edit/{KEY}", data=data, follow_redirects=False)
+    page = waited(client, client.get(f"/week/{KEY}"))
+    assert page.status_code == 422 and told(page)
+    assert "Proposal" in words(page) and "Not yet proven" not in words(page)
+
+
 def test_a_version_comes_back(client, athlete):
     first = in_force(athlete, SUNDAY)
     key, _day, _, _sets = first_block(athlete)
@@ -164,15 +182,8 @@ def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
     page = waited(client, client.post("/due"))
     assert "waits to be signed" in words(page)
     assert not (athlete.parent / "other" / "weeks").exists()
-    paper = waited_paper(client)
+    paper = waited(client, client.get("/print"))
     assert paper.content[:4] == b"%PDF" or paper.status_code == 422  # no renderer here
-
-
-def waited_paper(client):
-    paper = client.get("/print")
-    while paper.headers["content-type"].startswith("text/html") and paper.status_code == 200:
-        paper = client.get("/print")
-    return paper
 
 
 def test_progress_is_shown_in_pictures(client):
