@@ -1,5 +1,7 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
+import tomllib
+
 import pytest
 from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, waited, words
 from folders import DEMO, copy_of_demo
@@ -29,6 +31,13 @@ def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlet
     assert (now.sessions, now.changes) == (expected.sessions, expected.changes)
     plan = plan_of(now)
     assert (key, day) not in plan and plan[key, other] == sets
+
+
+def test_more_sets_than_a_small_change_are_asked_for_on_another_day(client, athlete):
+    key, _, other, _ = first_block(athlete)
+    edit(client, "sets", f"{key}={other}:4")
+    assert sign(client).status_code == 200
+    assert plan_of(in_force(athlete, SUNDAY))[key, other] == 4
 
 
 @needs_fork
@@ -200,8 +209,11 @@ def test_a_link_fills_a_field_of_the_brief_and_writes_nothing(client, athlete):
 
 
 def recordings(*left_out):
+    """The demo's recordings as files of a form; its first set is to be split by marks that nobody set."""
     files = [*sorted((DEMO / "recordings").glob("*.edf")), DEMO / "recordings" / "session.toml"]
-    return [("file", (one.name, one.read_bytes())) for one in files if one.name not in left_out]
+    named, unmarked = b'file = "press_1.edf"', b'file = "press_1.edf"\nsplit = "marks"'
+    data = {one.name: one.read_bytes().replace(named, unmarked) for one in files}
+    return [("file", pair) for pair in data.items() if pair[0] not in left_out]
 
 
 @pytest.mark.slow
@@ -211,7 +223,12 @@ def test_recordings_are_kept_measured_and_taken_in(client, athlete):
     place = athlete / "recordings" / "2026-11-29-1"
     assert (place / "press_1.edf").read_bytes() == (DEMO / "recordings" / "press_1.edf").read_bytes()
     page = waited(client, client.get(f"/measure/{KEY}", params={"session": place.name}))
-    assert "Ranking" in words(page) and page.text.count("<svg") > 3
+    assert "Ranking" in words(page) and page.text.count("<polyline") > 3
+    assert "no repetitions yet" in words(page)
+    split = {"session": place.name, "trial": "0", "rows": "2 4.5 3\n5 7.5"}
+    page = waited(client, client.post(f"/split/{KEY}", data=split))
+    assert page.status_code == 200 and "no repetitions yet" not in words(page), told(page)
+    assert tomllib.loads((place / "session.toml").read_text())["trial"][0]["repetitions"][1] == [5, 7.5]
     form = form_of(page, f"/split/{KEY}")
     page = client.post(f"/split/{KEY}", data=form | {"rows": "1 0.5"})
     assert page.status_code == 422 and "repetition" in words(page)
