@@ -22,5 +22,5 @@ def athlete(planned, tmp_path):
 
 
 @pytest.fixture
-def client(athlete):
+def client(athlete, quick_paper):
     return at_desk(athlete.parent)
