@@ -19,7 +19,7 @@ def without_clock(path):
     return re.sub(r'"seconds": [\d.e-]+', '"seconds": 0', path.read_text())
 
 
-def test_the_desk_writes_what_the_command_writes(planned, tmp_path):
+def test_the_desk_writes_what_the_command_writes(planned, tmp_path, quick_paper):
     folder = copy_of_demo(tmp_path / KEY)
     client = at_desk(tmp_path)
     post(client, "plan", week=WEEK)
