@@ -113,12 +113,7 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
 def check_document(checked: Checked) -> dict[str, Any]:
     """Return the document: the brief resolved, warnings, weeks on disk, every default."""
     brief = checked.brief.model_dump()
-    defaults = [
-        {"table": row.table, "name": row.name, "value": item.value, "default": row.value}
-        | {"unit": row.unit, "source": row.source, "text": row.text}
-        for item in checked.defaults
-        for row in [item.row]
-    ]
+    parts = ("table", "name", "unit", "source", "text")
     return {
         "athlete": checked.brief.athlete.name,
         "week": checked.week,
@@ -133,7 +128,10 @@ def check_document(checked: Checked) -> dict[str, Any]:
         "evidence_rows": checked.evidence_rows,
         "log_lines": checked.log_lines,
         "weeks": list(checked.weeks),
-        "defaults": defaults,
+        "defaults": [
+            {"value": item.value, "default": item.row.value, **{of: getattr(item.row, of) for of in parts}}
+            for item in checked.defaults
+        ],
     }
 
 
@@ -144,6 +142,8 @@ def check_text(checked: Checked, library: Library) -> str:
     weight = f", {card.bodyweight_kg:g} kg" if card.bodyweight_kg else ""
     week = week_of(checked.week, week_start(checked.week).isoformat())
     joints = [f"{library.regions[region].name}: {word}" for region, word in stated.items()]
+    own = f"evidence.csv: {checked.evidence_rows} rows of this athlete's own"
+    planned = ", ".join(checked.weeks) or "none planned yet"
     parts = {
         f"{card.name}: {card.training_status}{weight}, loads in {card.unit}; {week}": [],
         "Screening": _screening(checked),
@@ -153,11 +153,7 @@ def check_text(checked: Checked, library: Library) -> str:
         "Done elsewhere": _elsewhere(brief, library) or ["nothing"],
         "Joints": [*joints, "all others: clear" if joints else "all clear"],
         "Variety and preferences": _wishes(brief),
-        "On record": [
-            f"evidence.csv: {checked.evidence_rows} rows of this athlete's own",
-            f"log.csv: {checked.log_lines} lines",
-            f"weeks: {', '.join(checked.weeks) or 'none planned yet'}",
-        ],
+        "On record": [own, f"log.csv: {checked.log_lines} lines", f"weeks: {planned}"],
         "Defaults": list(_defaults(checked.defaults)),
     }
     return "\n\n".join("\n".join([title, *(INDENT + line for line in of)]) for title, of in parts.items())

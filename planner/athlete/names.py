@@ -113,14 +113,11 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
     watched = {key: reason for key in heads if key not in trained}
     loaded = tuple(key for key, item in equipment.items() if item.has_loads)
     no_loads = dict.fromkeys(equipment, "This equipment has no loads to list. Leave the key out")
-    flags = {key: key for key in library.flags} | {
-        plain_word(of.name): key for key, of in library.flags.items()
-    }
-    flags |= {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    flags = {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    flags |= {word: key for key, of in library.flags.items() for word in (key, plain_word(of.name))}
     groups = (*exercises, *library.families, *library.implements)
-    printed = {
-        plain_word(of.name): key for table in (library.families, exercises) for key, of in table.items()
-    }
+    printed = {plain_word(of.name): key for key, of in library.families.items()}
+    printed |= {plain_word(of.name): key for key, of in exercises.items()}
     families = {key: item.family for key, item in exercises.items()}
     noun, implements = "exercise, movement family or implement", tuple(library.implements)
     words = {

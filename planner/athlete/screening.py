@@ -16,11 +16,9 @@ def require_clearance(brief: Brief) -> None:
     """Raise NotCleared (exit 3) if an operation is recorded and no doctor's clearance."""
     surgery = brief.history.surgery
     if surgery is not None and not surgery.cleared:
-        raise NotCleared(
-            f"An operation on {surgery.date} is recorded without clearance. No week is planned "
-            "until the doctor or physiotherapist in charge has cleared training. "
-            f"Then write in brief.toml, [history]: surgery = {{ date = {surgery.date}, cleared = true }}"
-        )
+        until = "No week is planned until the doctor or physiotherapist in charge has cleared training"
+        then = f"Then write in brief.toml, [history]: surgery = {{ date = {surgery.date}, cleared = true }}"
+        raise NotCleared(f"An operation on {surgery.date} is recorded without clearance. {until}. {then}")
 
 
 def screening_warnings(
@@ -34,9 +32,8 @@ def screening_warnings(
         texts.append(f"The readiness questionnaire is dated {done.date}, after this week. Check the date")
     elif week_start > months_after(done.date, months):
         texts.append(f"The readiness questionnaire of {done.date} is older than {months} months. {ASK}")
-    for region, (flag, from_flag) in _from_flags(
-        brief, library
-    ).items():  # where [joints] and a flag disagree
+    # where [joints] and a flag disagree
+    for region, (flag, from_flag) in _from_flags(brief, library).items():
         written = brief.joints.get(region)
         if written is None or STRICTNESS.index(written) >= STRICTNESS.index(from_flag):
             continue

@@ -117,9 +117,8 @@ def desk(
     """The same work in the browser, on this computer alone: Sunday page, briefs as forms, weeks to sign, the log. Stays
     until Ctrl-C; the address holds a token that opens once."""
     if not folder.is_dir():
-        raise refuse(
-            folder, "", "there is no such folder", "Name the folder in which the athletes' folders lie"
-        )
+        remedy = "Name the folder in which the athletes' folders lie"
+        raise refuse(folder, "", "there is no such folder", remedy)
     try:
         import uvicorn
 

@@ -87,9 +87,8 @@ def read_sheet(file: Path, columns: Columns, *, link: bool = True) -> Sheet:
         if cells is None or fault:
             sheet.tell(number, sheet.place(number), *(fault or ("", "")))
         else:
-            sheet.lines.append(
-                Line(number, {name: _plain(cell) for name, cell in zip(names, cells, strict=False)})
-            )
+            texts = {name: _plain(cell) for name, cell in zip(names, cells, strict=False)}
+            sheet.lines.append(Line(number, texts))
     return sheet
 
 

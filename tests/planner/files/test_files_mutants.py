@@ -19,23 +19,11 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import mutant as mutants
 import pytest
 from folders import DEMO, SMALL_LIBRARY, copy_of
 from killed import needs_fork
 from log_files import PRESS, RAISE, context
-from mutant import (
-    Make,
-    csv_file,
-    json_file,
-    library_file,
-    mutant,
-    recorded_table,
-    recording_tables,
-    signal_files,
-    toml_file,
-    trees,
-    workbooks,
-)
 
 from library.errors import PlannerError, is_control
 from library.method import setting_rows
@@ -73,7 +61,7 @@ FEW = 2_000  # in `make test`
 MANY, PIECE = int(os.environ.get("SOAK_INPUTS", "100000")), 5000
 PROCESSES = int(os.environ.get("SOAK_PROCESSES", os.cpu_count() or 1))
 CLEAN = (2, 3)  # exit codes of a refusal in words
-WEEK, NEXT = "2026-W49", "2026-W50"
+WEEK, NEXT, WEEK_FILE = "2026-W49", "2026-W50", "weeks/2026-W49/week.json"
 DAY = datetime.date(2026, 11, 30)
 SETS = [
     LoggedSet(DAY, "Mon", PRESS, 1, 22.5, "kg", 10, 2, 1, "elbow", "joint", "settled", "club", "felt, heavy"),
@@ -108,7 +96,7 @@ shipped = cache(read_library)
 class Reader:
     """Files under an athlete's folder with the makers of their mutants; how they are read, and what for."""
 
-    files: dict[str, Make]
+    files: dict[str, mutants.Make]
     read: Use  # given the changed file
     use: Use = lambda _: None  # given the athlete's folder
     every: int = 40  # accepted ones a used one
@@ -262,20 +250,20 @@ def filled_in():
 ROWS = [list(COLUMNS), *map(to_cells, SETS)]
 LIBRARY = [file for file in sorted(SMALL_LIBRARY.rglob("*.*")) if file.suffix in (".toml", ".csv")]
 READERS: dict[str, Callable[[], Reader]] = {
-    "brief": lambda: Reader({"brief.toml": trees(brief_tree(), toml_file)}, athlete, planned),
-    "gym": lambda: Reader({"gym.toml": trees(read_toml(DEMO / "gym.toml", ""), toml_file)}, athlete, planned),
-    "log": lambda: Reader({"log.csv": trees(ROWS, csv_file)}, log_both_ways, planned),
-    "sheet": lambda: Reader({"done.csv": trees(ROWS, csv_file)}, handed_in),
-    "workbook": lambda: Reader({"done.xlsx": workbooks(filled_in())}, handed_in),
-    "phone": lambda: Reader({"done.json": trees(SAVED, json_file)}, sent),
-    "evidence": lambda: Reader({"evidence.csv": trees(evidence_rows(), csv_file)}, own_rows, planned),
-    "session": lambda: Reader({"session.toml": trees(RECORDED, toml_file)}, session, measured, every=2),
-    "recording": lambda: Reader({"raise.csv": recording_tables()}, recorded, measured, every=20),
-    "edf": lambda: Reader({"raise.edf": signal_files("edf")}, recorded, measured, every=20),
-    "bdf": lambda: Reader({"raise.bdf": signal_files("bdf")}, recorded, measured, every=20),
-    "library": lambda: Reader({f"library/{of.relative_to(SMALL_LIBRARY)}": library_file(of) for of in LIBRARY}, pooled),
-    "week": lambda: Reader({f"weeks/{WEEK}/week.json": trees(week_tree(), json_file)}, a_week, lived_with, every=10),
-    "weeks": lambda: Reader({"weeks/.weeks": trees([WEEK, "../../Documents", "2026-W50"], json_file)}, listed),
+    "brief": lambda: Reader({"brief.toml": mutants.trees(brief_tree(), mutants.toml_file)}, athlete, planned),
+    "gym": lambda: Reader({"gym.toml": mutants.trees(read_toml(DEMO / "gym.toml", ""), mutants.toml_file)}, athlete, planned),
+    "log": lambda: Reader({"log.csv": mutants.trees(ROWS, mutants.csv_file)}, log_both_ways, planned),
+    "sheet": lambda: Reader({"done.csv": mutants.trees(ROWS, mutants.csv_file)}, handed_in),
+    "workbook": lambda: Reader({"done.xlsx": mutants.workbooks(filled_in())}, handed_in),
+    "phone": lambda: Reader({"done.json": mutants.trees(SAVED, mutants.json_file)}, sent),
+    "evidence": lambda: Reader({"evidence.csv": mutants.trees(evidence_rows(), mutants.csv_file)}, own_rows, planned),
+    "session": lambda: Reader({"session.toml": mutants.trees(RECORDED, mutants.toml_file)}, session, measured, every=2),
+    "recording": lambda: Reader({"raise.csv": mutants.recording_tables()}, recorded, measured, every=20),
+    "edf": lambda: Reader({"raise.edf": mutants.signal_files("edf")}, recorded, measured, every=20),
+    "bdf": lambda: Reader({"raise.bdf": mutants.signal_files("bdf")}, recorded, measured, every=20),
+    "library": lambda: Reader({f"library/{of.relative_to(SMALL_LIBRARY)}": mutants.library_file(of) for of in LIBRARY}, pooled),
+    "week": lambda: Reader({WEEK_FILE: mutants.trees(week_tree(), mutants.json_file)}, a_week, lived_with, every=10),
+    "weeks": lambda: Reader({"weeks/.weeks": mutants.trees([WEEK, "../../Documents", NEXT], mutants.json_file)}, listed),
 }  # fmt: skip
 
 
@@ -289,9 +277,9 @@ def prepared(name, folder):
     copy_of(DEMO, folder)
     shutil.copytree(SMALL_LIBRARY, folder / "library", dirs_exist_ok=True)
     of_trial = RECORDED["trial"][0] | {"file": f"raise.{name if name in ('edf', 'bdf') else 'csv'}"}
-    (folder / "session.toml").write_bytes(toml_file(RECORDED | {"trial": [of_trial]}))
+    (folder / "session.toml").write_bytes(mutants.toml_file(RECORDED | {"trial": [of_trial]}))
     if name == "session":
-        (folder / "raise.csv").write_bytes(csv_file(recorded_table()))
+        (folder / "raise.csv").write_bytes(mutants.csv_file(mutants.recorded_table()))
     files = [folder / path for path in reader_of(name).files]
     for file in files:
         file.parent.mkdir(parents=True, exist_ok=True)
@@ -305,7 +293,7 @@ def run(name, folder, numbers):
     accepted = 0
     for number in numbers:
         file, make = places[number % len(places)]
-        file.write_bytes(mutant(make, number))
+        file.write_bytes(mutants.mutant(make, number))
         seen.inputs += 1
         refused, seconds = tried(seen, f"{name} {number}", lambda file=file: reader.read(file))
         seen.slowest = max(seen.slowest, seconds)
