@@ -5,19 +5,21 @@ times seconds. A session that is measured again replaces its rows."""
 import datetime
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field
 
 from library.errors import FaultyInput, unknown
-from library.pooled_head import OwnRow, PooledHead
 from library.read import Library
-from library.schema import Share
+from library.schema import OwnRow, Share
 from planner.files.safe import athlete_lock, write_safely
 from planner.files.shape import check_shape, first_of
 from planner.files.tables import Columns, csv_text, read_sheet
 from planner.files.text import is_there, place
 from planner.method import FOLDER
+
+if TYPE_CHECKING:
+    from library.pool import PooledHead
 
 NAME = "evidence.csv"
 NotNegative = Annotated[float, Field(ge=0)]
@@ -97,7 +99,9 @@ def evidence_text(rows: Iterable[OwnEvidence]) -> str:
     return csv_text([COLUMNS.names, *(row.model_dump(mode="json").values() for row in rows)])
 
 
-def own_profiles(folder: Path, library: Library, pooled: Mapping[str, PooledHead]) -> dict[str, PooledHead]:
+def own_profiles(
+    folder: Path, library: Library, pooled: "Mapping[str, PooledHead]"
+) -> "dict[str, PooledHead]":
     """Return this athlete's heads: the spread between persons and the athlete's own rows taken in. Raises FaultyInput
     where evidence.csv is wrong."""
     from library.pool import for_athlete

@@ -54,7 +54,7 @@ def roster(
     if scheduler is not None:
         from planner.cluster import connect, plan_far
 
-        work = partial(plan_far, connect(scheduler))
+        work = partial(plan_far, *connect(scheduler))
     kept = Kept(folder, changed_only=changed_only) if write else None
     made = kept.plan(tasks, work) if kept else ((row, False) for row in work(tasks))
     rows, stood = [], 0

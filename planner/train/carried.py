@@ -114,8 +114,9 @@ def carried_over(
     pain = replace(pain, capped=_capped(rules, loads, known, done_last))
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
-    if waiting:  # heads that wait get half their sets
-        names = joined([head.name for key, head in library.heads.items() if key in waiting])
+    some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
+    if halved := waiting & some:  # heads that wait get half their sets
+        names = joined([head.name for key, head in library.heads.items() if key in halved])
         more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
         lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
     if (start - newest).days >= 7 * settings.break_weeks:

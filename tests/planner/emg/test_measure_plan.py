@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
-from library.pooled_head import OwnRow
+from library.schema import OwnRow
 from planner.commands import measure as command
 from planner.emg.next_recordings import plan_recordings, uncertain
 from planner.emg.session import read_session
