@@ -43,10 +43,11 @@ class Vocabulary:
             return self.refused[word]
         known, short = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed, word[:100]
         hint = self._family(short) or nearest(short, self.names)
-        if not hint:  # the first names that hold every part: "bench" finds "barbell_bench_press"
-            parts = [part for part in re.split(r"[\W_]+", short.lower()) if len(part) > 2]
-            found = [name for name in self.names if parts and all(part in name for part in parts)][:OFFERED]
-            hint = f"; did you mean {' or '.join(map(as_written, found))}?" if found else ""
+        if not hint:  # the first names that hold it: "bench" finds "barbell_bench_press"
+            holding = [name for name in self.names if plain_word(short) and plain_word(short) in name][
+                :OFFERED
+            ]
+            hint = f"; did you mean {' or '.join(map(as_written, holding))}?" if holding else ""
         return f"No {self.noun} has this name{hint or '.'} Known: {known}"
 
     def _family(self, word: str) -> str:

@@ -73,7 +73,7 @@ def test_a_blank_sheet_is_taken_in_empty(tmp_path, document, context, name):
 def test_a_filled_sheet_or_one_of_another_kind_is_never_written(tmp_path, document):
     (tmp_path / "blank.csv").write_text("mine")
     for name, says in (
-        ("blank.csv", "may be filled in"), ("no folder/blank.csv", "can be written"),
+        ("blank.csv", "may be filled in"), ("no folder/blank.csv", "where it can be written"),
         ("blank.doc", '".doc". Name a file that ends in .csv or .xlsx'), ("blank", "a name without an ending"),
     ):  # fmt: skip
         with pytest.raises(FaultyInput, match=says):
