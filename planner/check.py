@@ -104,9 +104,7 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
         joints=joint_allowances(brief, library),
         warnings=(*screening_warnings(brief, library, start, settings), *lowered),
         not_cleared=not_cleared, evidence_rows=len(evidence or ()), log_lines=len(log or ()), weeks=planned,
-        defaults=tuple(
-            Default(row, getattr(set_by_brief.get(table), row.name, row.value)) for table, row in rows
-        ),
+        defaults=tuple(Default(row, getattr(set_by_brief.get(of), row.name, row.value)) for of, row in rows),
     )  # fmt: skip
 
 

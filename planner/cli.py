@@ -33,7 +33,7 @@ COMMANDS = {
     "log": "planner.commands.follow",
     "progress": "planner.commands.follow",
     "check": "planner.check",
-    "measure": "planner.commands.measure",
+    "measure": "planner.commands.follow",
     "library": "planner.commands.library",
     "pool": "planner.commands.library",
     "doctor": "planner.doctor",

@@ -39,9 +39,7 @@ class WeekSettings(Settings, table="week"):
         if self.draws < DRAWS_LEAST:
             raise ValueError(f"Write `draws` as {DRAWS_LEAST} or more: fewer say nothing of a 90 % range")
         if not self.dose_price_near <= self.dose_price_low <= self.dose_price_below:
-            raise ValueError(
-                "Let `dose_price_near`, `dose_price_low`, `dose_price_below` rise, or be the same"
-            )
+            raise ValueError("Let `dose_price_near`, `dose_price_low`, `dose_price_below` never fall")
 
 
 class ToldSettings(Settings, table="printed"):

@@ -69,7 +69,6 @@ def joint_allowances(brief: Brief, library: Library) -> dict[str, Allowance]:
     coach calls "clear" in so many words is clear, whatever a flag says."""
     flagged, allowed = _from_flags(brief, library), {}
     for region in library.regions:
-        written = brief.joints.get(region, "clear")
-        overruled = region not in flagged or brief.joints.get(region) == "clear"
-        allowed[region] = written if overruled else max(written, flagged[region][1], key=STRICTNESS.index)
+        written, asks = brief.joints.get(region), flagged.get(region, ("", "clear"))[1]
+        allowed[region] = "clear" if written == "clear" else max(written or asks, asks, key=STRICTNESS.index)
     return allowed

@@ -93,11 +93,8 @@ def library_credits(
         for key, profile in library.profiles.get(head, {}).items():
             if exercise := library.exercises.get(key):
                 movers = counting == "movers"
-                worth = (
-                    movers_credit(profile.ratio, settings)
-                    if movers
-                    else credit_of(exercise, profile, settings)
-                )
+                expected = credit_of(exercise, profile, settings)
+                worth = movers_credit(profile.ratio, settings) if movers else expected
                 credits.setdefault(key, {}).update({head: worth} if worth > 0 else {})
     return credits
 

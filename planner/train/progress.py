@@ -198,10 +198,8 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
         name = week_name(day)
         week = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
         plan = delivered.compare(past[name], week.done, credits) if name in past else None
-        dose = {
-            **week.dose,
-            **{of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads},
-        }
+        counted = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
+        dose = {**week.dose, **counted}
         done, away = sum(week.done.values()), name in brief.block.away
         weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away))
         day += ONE_WEEK

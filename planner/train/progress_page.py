@@ -60,12 +60,8 @@ class Chart:
         """Draw a week's bar; `least`: its height where the value is 0."""
         height, half = max(self.y(0) - self.y(value), least), HALF * self.step
         rectangle = (self.x(place) - half, self.y(0) - height, 2 * half, height)
-        how: dict[str, Any] = {
-            "fill": drawing.LIGHT,
-            "stroke": drawing.BLACK,
-            "line_width": min(0.6, self.step / 20),
-        }
-        self.parts.append(drawing.box(*rectangle, **how))
+        how: dict[str, Any] = {"fill": drawing.LIGHT, "stroke": drawing.BLACK}
+        self.parts.append(drawing.box(*rectangle, **how, line_width=min(0.6, self.step / 20)))
 
     def level(self, value: float, x1: float, x2: float, **how: Any) -> None:
         """Draw a level line at a value."""
