@@ -22,8 +22,8 @@ from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, nam
 
 if TYPE_CHECKING:
     from library.read import Library
-    from library.schema import Exercise
-    from planner.document import MadeChange, PlannedExercise, PlannedSession, TempoSeconds, WeekDocument
+    from library.schema import Exercise, Tempo
+    from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -184,7 +184,7 @@ def reps(low_high: tuple[int, int]) -> str:
     return f"{low}" if low == high else f"{low}–{high}"
 
 
-def tempo(seconds: TempoSeconds) -> str:
+def tempo(seconds: Tempo) -> str:
     """Say a tempo in words: lift 1 s, hold 1 s, lower 3 s, wait 1 s; parts of no length are left out."""
     lengths = (seconds.lift, seconds.top, seconds.lower, seconds.bottom)
     parts = zip(TEMPO, lengths, strict=True)
