@@ -5,7 +5,6 @@ import itertools
 import numpy as np
 import pytest
 
-from library.method import OwnRowSettings
 from planner.emg.figures import eccentric_share, median_frequency, repetition_figures
 from planner.emg.ranking import MeasurementError, measurement_error, repeatability
 from planner.emg.references import level_of
@@ -237,14 +236,12 @@ def test_moderated_variance_of_smyth_2004():
     (d0·s0² + d·s²)/(d0 + d), tested with d0 + d degrees of freedom. By hand: d0 4, s0 12; repeats 40/44 and 60/50:
     s² = (8 + 50)/2 = 29, d = 2, so (576 + 58)/6 = 105.667; t(5; 0.975) = 2.5706 from any table, of one pair repeated.
     """
-    error = measurement_error([[40, 44], [60, 50], [70]], 12.0, OwnRowSettings())
+    error = measurement_error([[40, 44], [60, 50], [70]])
     assert (error.spread**2, error.degrees, error.freedom) == (pytest.approx(29), 2, 6)
     assert error.sem**2 == pytest.approx(634 / 6)
-    one_pair = measurement_error([[60, 50], [70]], 12.0, OwnRowSettings())
+    one_pair = measurement_error([[60, 50], [70]])
     assert one_pair.change() == pytest.approx(2.5706 * np.sqrt(2 * 626 / 5), abs=2e-3)
-    assert measurement_error([], 12.0, OwnRowSettings()).change() == pytest.approx(
-        2.7764 * 12 * np.sqrt(2), abs=2e-3
-    )
+    assert measurement_error([]).change() == pytest.approx(2.7764 * 12 * np.sqrt(2), abs=2e-3)
 
 
 # --- another library's envelope, with our corners and the true rate ---

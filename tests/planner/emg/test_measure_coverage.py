@@ -51,7 +51,7 @@ def called_different(design, spread, sessions, of_logarithm=False):
             np.maximum(1.0, m + s * random.standard_normal(n))
             for m, s, n in zip(levels, size, counts, strict=True)
         ]
-        error, means = measurement_error(sets, OWN.repeat_error, OWN), [s.mean() for s in sets]
+        error, means = measurement_error(sets), [s.mean() for s in sets]
         close = [error.too_close(means[a], means[b], (counts[a], counts[b])) for a, b in pairs]
         shares.append(1 - np.mean(close))
     return shares
@@ -72,7 +72,7 @@ def session(random, theta, places, design, spread):
         np.maximum(1.0, 45 * math.exp(theta[place]) + size * random.standard_normal(count))
         for place, count in zip(places, DESIGNS[design], strict=True)
     ]
-    error = measurement_error(sets, OWN.repeat_error, OWN, log_evidence=math.inf)
+    error = measurement_error(sets, log_evidence=math.inf)
     return [
         Row(
             session="s", exercise=name, head="side", side="right", metric="mean activation", unit="percent_MVIC",

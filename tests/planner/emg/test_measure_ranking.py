@@ -4,7 +4,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from library.method import OwnRowSettings
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
 from planner.emg.words import session_text
@@ -69,8 +68,7 @@ def entry(name, *trials):
 
 
 def ranking(*entries, repeats=((),)):
-    own = OwnRowSettings()
-    error = measurement_error(repeats, own.repeat_error, own)
+    error = measurement_error(repeats)
     ordered = tuple(sorted(entries, key=lambda e: -e.mean))
     return Ranking(("side",), "right", 1, "percent_MVIC", (2, 2), 3, ordered, error)
 
@@ -81,9 +79,8 @@ def test_exercises_closer_than_the_smallest_detectable_change_are_too_close_to_c
     assert one.error.change() == pytest.approx(47.12, abs=0.01)
     assert one.error.change(1, 2) == pytest.approx(40.81, abs=0.01)
     a, b, c = one.entries
-    assert one.too_close(a, b) and one.too_close(b, c) and not one.too_close(a, c)
+    assert [one.close_to(e) for e in (a, b, c)] == [[b], [a, c], [b]]
     assert [one.rank(e) for e in (a, b, c)] == [1, 1, 2]
-    assert one.close_to(a) == [b]
 
 
 @given(
