@@ -1,8 +1,6 @@
-"""ATHLETE/evidence.csv: what was measured on this athlete, one row an exercise, head and side of one session.
-
-Means, SD and SEM are in `unit` (percent_MVIC, or percent_session_max, whose rows pool as ratios only); `total` in
-that unit times seconds. A session that is measured again replaces its rows.
-"""
+"""ATHLETE/evidence.csv: what was measured on this athlete, one row an exercise, head and side of one session. Means,
+SD and SEM are in `unit` (percent_MVIC, or percent_session_max, whose rows pool as ratios only); `total` in that unit
+times seconds. A session that is measured again replaces its rows."""
 
 import datetime
 from collections.abc import Iterable, Mapping
@@ -84,10 +82,8 @@ def read_own_rows(folder: Path, library: Library) -> list[OwnEvidence]:
 
 
 def write_session_rows(folder: Path, library: Library, session: str, rows: Iterable[OwnEvidence]) -> None:
-    """Put the rows of one session into an athlete's evidence.csv, in place of any it has from that session.
-
-    A row's session is `session` or begins with it and a blank (one name a sensor placement).
-    """
+    """Put the rows of one session into an athlete's evidence.csv, in place of any it has from that session. A row's
+    session is `session` or begins with it and a blank (one name a sensor placement)."""
     with athlete_lock(folder):
         kept = [row for row in read_all_rows(folder, library) if not of_session(row, session)]
         write_safely(folder / NAME, evidence_text([*kept, *rows]))
@@ -106,10 +102,8 @@ def evidence_text(rows: Iterable[OwnEvidence]) -> str:
 def own_profiles(
     folder: Path, library: Library, pooled: "Mapping[str, PooledHead]"
 ) -> "dict[str, PooledHead]":
-    """Return this athlete's heads: the spread between persons and the athlete's own rows taken in.
-
-    Raises FaultyInput where evidence.csv is wrong.
-    """
+    """Return this athlete's heads: the spread between persons and the athlete's own rows taken in. Raises FaultyInput
+    where evidence.csv is wrong."""
     from library.pool import for_athlete
 
     return for_athlete(pooled, library, read_own_rows(folder, library))

@@ -32,12 +32,8 @@ def bets(
 ) -> dict[str, Any]:
     """A head whose draws are all alike: mean and bad case are its dose."""
     told = {
-        "dose": dose,
-        "mean": dose,
-        "bad": dose,
-        "chance_floor": chances[0],
-        "chance_target90": chances[1],
-    }
+        "dose": dose, "mean": dose, "bad": dose, "chance_floor": chances[0], "chance_target90": chances[1],
+    }  # fmt: skip
     return told | {"exercises": exercises, "largest": largest, "largest_share": share}
 
 
