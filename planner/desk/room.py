@@ -23,13 +23,9 @@ if TYPE_CHECKING:
 
 READ_WITHIN_SECONDS = 0.4  # on one showing of the Sunday page, our choice; the rest is read on the next one
 STATES = {
-    "none": "no plan",
-    "past": "to plan",
-    "now": "this week planned",
-    "next": "next week planned",
-    "stale": "out of date",
-    "unread": "not read yet",
-}
+    "none": "no plan", "past": "to plan", "now": "this week planned", "next": "next week planned",
+    "stale": "out of date", "unread": "not read yet",
+}  # fmt: skip
 DUE = ("stale", "none", "past")
 
 

@@ -49,16 +49,11 @@ def week(visit: Visit) -> Response:
         document = read_week(folder, wanted) if wanted else in_force(folder, today)
     faults, course = told(proposals.failed.get(folder)), proposals.courses[folder]
     values: dict[str, Any] = {
-        "document": document,
-        "proposal": proposal,
-        "version": version,
-        "refresh": pending and not version,
+        "document": document, "proposal": proposal, "version": version, "refresh": pending and not version,
         "open": document is not None and not version and not (proposal and proposal.block),
-        "redo": 0 if version else len(course.made) - 1 - course.at,
-        "names": weeks(folder),
-        "next_week": next_week(today),
-        "exercises": visit.desk.room.library.exercises,
-    }
+        "redo": 0 if version else len(course.made) - 1 - course.at, "names": weeks(folder),
+        "next_week": next_week(today), "exercises": visit.desk.room.library.exercises,
+    }  # fmt: skip
     if document:
         values |= said_of(visit, document, proposal)
         try:

@@ -47,23 +47,19 @@ def render_sheets(desk: Desk) -> RenderedPaper:
 def lay_out_sheets(desk: Desk) -> Laid:
     """Lay out the client's sheets, to be written alone or with other weeks. Raises PaperNotMade with the HTML."""
     with speaking(desk.brief.athlete.language):
-        return _lay_out_sheets(desk, client.pages(desk))
+        pages = client.pages(desk)
+        levels = _levels(desk, pages)
 
-
-def _lay_out_sheets(desk: Desk, pages: list[client.Page]) -> Laid:
-    levels = _levels(desk, pages)
-
-    def refine(pages_taken: list[int]) -> str | None:
-        nonlocal levels
-        sections = [page.key for page in pages for _ in laid_out(page, levels[page.key], desk.settings)]
-        too_long = [key for key, taken in zip(sections, pages_taken, strict=False) if taken > 1]
-        closer = tighter(levels, too_long, desk.settings)
-        if closer is None:
+        def refine(pages_taken: list[int]) -> str | None:
+            nonlocal levels
+            sections = [page.key for page in pages for _ in laid_out(page, levels[page.key], desk.settings)]
+            too_long = [key for key, taken in zip(sections, pages_taken, strict=False) if taken > 1]
+            if closer := tighter(levels, too_long, desk.settings):
+                levels = closer
+                return _sheets(desk, pages, closer)
             return None
-        levels = closer
-        return _sheets(desk, pages, closer)
 
-    return lay_out(_sheets(desk, pages, levels), refine)
+        return lay_out(_sheets(desk, pages, levels), refine)
 
 
 def render_coach(desk: Desk, told_in: str = "") -> RenderedPaper:
@@ -74,8 +70,6 @@ def render_coach(desk: Desk, told_in: str = "") -> RenderedPaper:
 
 def block_html(desks: Sequence[Desk]) -> str:
     """Write the wall page of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
-    from planner.sheets.block import page_values
-
     first = desks[0]
     weeks = [desk.document for desk in desks]
     athlete = say.plain(first.document.athlete)
@@ -88,7 +82,7 @@ def block_html(desks: Sequence[Desk]) -> str:
         document=first.document,
         athlete=athlete,
         words=first.words,
-        **page_values(weeks, first.library),
+        **coach.block_values(weeks, first.library),
     )
 
 

@@ -34,9 +34,7 @@ SEARCH_PATH = "DYLD_FALLBACK_LIBRARY_PATH"
 MAC_FOLDERS = ("/opt/homebrew/lib", "/usr/local/lib", "/opt/local/lib", "/usr/lib")
 Refine = Callable[[list[int]], str | None]
 
-_fonts: list[
-    Any
-] = []  # one set of fonts for all papers of a run, so that pages of several can stand in one PDF
+_fonts: list[Any] = []  # one set for all papers of a run, so that pages of several can stand in one PDF
 
 
 @dataclass(frozen=True)
@@ -76,7 +74,22 @@ def write_pdf_safely(file: Path, html: str) -> None:
 def lay_out(html: str, refine: Refine | None = None) -> Laid:
     """Lay out HTML as `html_to_pdf` does, without writing it yet (inside `fonts_put_away`). Raises PaperNotMade."""
     with _told(html):
-        return _laid(html, refine)
+        with renderer_import():
+            from weasyprint.text.fonts import FontConfiguration
+            from weasyprint.urls import FatalURLFetchingError
+
+        logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
+        if not _fonts:
+            _fonts.append(FontConfiguration())
+        try:
+            with _no_collecting():
+                document = _lay_out(html)
+                while refine and (other := refine(_pages_of_sections(document))):
+                    html = other
+                    document = _lay_out(html)
+        except FatalURLFetchingError as refusal:
+            raise ValueError(str(refusal.__cause__ or refusal)) from refusal
+    return Laid(html, document)
 
 
 def write_pdf(papers: Sequence[Laid]) -> bytes:
@@ -122,8 +135,7 @@ def renderer_import() -> Iterator[None]:
         named = [folder for folder in os.environ.get(SEARCH_PATH, "").split(":") if folder]
         brew = [f"{prefix}/lib"] if (prefix := os.environ.get("HOMEBREW_PREFIX")) else []
         os.environ[SEARCH_PATH] = ":".join(dict.fromkeys([*named, *brew, *MAC_FOLDERS]))
-    # a missing library is told on stdout, which is the result's
-    with contextlib.redirect_stdout(io.StringIO()):
+    with contextlib.redirect_stdout(io.StringIO()):  # a missing library is told there, which is the result's
         yield
 
 
@@ -136,25 +148,6 @@ def _told(html: str) -> Iterator[None]:
         first = (str(reason).strip().splitlines() or [""])[0].rstrip(".")
         message = f"The PDF could not be made: {type(reason).__name__}: {first}. {REMEDY}"
         raise PaperNotMade(message, html) from reason
-
-
-def _laid(html: str, refine: Refine | None) -> Laid:
-    with renderer_import():
-        from weasyprint.text.fonts import FontConfiguration
-        from weasyprint.urls import FatalURLFetchingError
-
-    logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
-    if not _fonts:
-        _fonts.append(FontConfiguration())
-    try:
-        with _no_collecting():
-            document = _lay_out(html)
-            while refine and (other := refine(_pages_of_sections(document))):
-                html = other
-                document = _lay_out(html)
-    except FatalURLFetchingError as refusal:
-        raise ValueError(str(refusal.__cause__ or refusal)) from refusal
-    return Laid(html, document)
 
 
 def _lay_out(html: str) -> Any:

@@ -189,11 +189,8 @@ def caution_lines(document: WeekDocument) -> list[str]:
     title = f"cautious at {caution.level:g}, beside the plain week ({growth}):"
     plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
     return [
-        title,
-        *columns([caution_heading(caution), *bets_rows(caution)]),
-        *caution_sentences(caution),
-        *plain,
-    ]
+        title, *columns([caution_heading(caution), *bets_rows(caution)]), *caution_sentences(caution), *plain,
+    ]  # fmt: skip
 
 
 def calendar(desk: Desk) -> bytes:

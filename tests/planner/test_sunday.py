@@ -87,13 +87,9 @@ def test_pain_that_asks_for_a_doctor_comes_first_then_pain_then_who_has_no_week(
     ]
     html = sunday_html(rows, WEEK, "4 athletes")
     said = (
-        "raise: pain 8.",
-        "press: pain 3.",
-        "cem</bdi>: no week.",
-        "new: pull",
-        "side by 2.2",
+        "raise: pain 8.", "press: pain 3.", "cem</bdi>: no week.", "new: pull", "side by 2.2",
         "log of 2026-W48",
-    )
+    )  # fmt: skip
     places = [html.index(words) for words in said]
     assert places == sorted(places)
     assert "rear by" not in html  # too little to be told
