@@ -41,7 +41,7 @@ Made = TypeVar("Made")
 class Visit:
     """One request: what it names and brings, and the room it is answered from."""
 
-    desk: Desk
+    desk: Shared
     request: Request
     form: FormData
 
@@ -103,8 +103,8 @@ class Visit:
 
 
 @dataclass
-class Desk:
-    """What the pages share. One request at a time: planning takes a processor, and proposals are shared."""
+class Shared:
+    """What the pages share, of one desk. One request at a time: planning takes a processor, and proposals are shared."""
 
     room: Room
     proposals: Proposals = field(default_factory=Proposals)
@@ -117,7 +117,7 @@ Page = Callable[[Visit], Response]
 
 def make_app(room: Room) -> Starlette:
     """Give the application, without its guard."""
-    desk = Desk(room)
+    desk = Shared(room)
 
     def route(path: str, page: Page, method: str) -> Route:
         async def endpoint(request: Request) -> Response:

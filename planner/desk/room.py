@@ -30,7 +30,7 @@ DUE = ("stale", "none", "past")
 
 
 @dataclass(frozen=True)
-class Standing:
+class AthleteState:
     """How one athlete stands on a Sunday; `state` is a key of STATES, `error` what hinders reading."""
 
     key: str
@@ -69,7 +69,7 @@ class Room:
 
     folder: Path
     today: Callable[[], datetime.date] = datetime.date.today
-    _standings: dict[str, tuple[object, Standing]] = field(default_factory=dict)
+    _standings: dict[str, tuple[object, AthleteState]] = field(default_factory=dict)
 
     @property
     def library(self) -> Library:
@@ -85,23 +85,23 @@ class Room:
             for place in folders_with_brief(self.folder)
         }
 
-    def standings(self) -> list[Standing]:
+    def standings(self) -> list[AthleteState]:
         """Say how every athlete stands, whom to see first at the top; what has not changed is not read again.
 
         What is not read within a short time stays unread until the next call.
         """
-        rows: list[Standing] = []
+        rows: list[AthleteState] = []
         until = time.monotonic() + READ_WITHIN_SECONDS
         for key, folder in self.athletes().items():
             late = rows and time.monotonic() > until
             rows.append(self.known(key, folder) if late else self.standing(key, folder))
         return sorted(rows, key=lambda one: one.order)
 
-    def known(self, key: str, folder: Path) -> Standing:
+    def known(self, key: str, folder: Path) -> AthleteState:
         """Say how an athlete stood when that was read last."""
-        return self._standings.get(key, (None, Standing(key, folder.name, "unread")))[1]
+        return self._standings.get(key, (None, AthleteState(key, folder.name, "unread")))[1]
 
-    def standing(self, key: str, folder: Path) -> Standing:
+    def standing(self, key: str, folder: Path) -> AthleteState:
         """Say how an athlete stands, read anew if a file has changed."""
         stamp = (stamps(folder), self.today())
         if self._standings.get(key, (None,))[0] != stamp:
@@ -109,7 +109,7 @@ class Room:
         return self._standings[key][1]
 
 
-def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:
+def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:
     """Read how one athlete stands; what cannot be read is told in the row."""
     from planner.train.pain import pain_rules
     from planner.week.gather import gather
@@ -123,9 +123,9 @@ def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:
         pain = pain_rules(log, asked.library, tomorrow, filed.train).sheet_lines
         last = max((row.date for row in log if row.reps is not None), default=None)
         logged = "" if last is None else f"{sum(row.date == last for row in log)} sets on {last}"
-        return Standing(key, name, _state(asked, document, today), pain, logged, document)
+        return AthleteState(key, name, _state(asked, document, today), pain, logged, document)
     except PlannerError as error:
-        return Standing(key, name, error=tuple(str(error).splitlines()))
+        return AthleteState(key, name, error=tuple(str(error).splitlines()))
 
 
 def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) -> str:

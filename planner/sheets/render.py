@@ -74,22 +74,7 @@ def write_pdf_safely(file: Path, html: str) -> None:
 def lay_out(html: str, refine: Refine | None = None) -> Laid:
     """Lay out HTML as `html_to_pdf` does, without writing it yet (inside `fonts_put_away`). Raises PaperNotMade."""
     with _told(html):
-        with renderer_import():
-            from weasyprint.text.fonts import FontConfiguration
-            from weasyprint.urls import FatalURLFetchingError
-
-        logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
-        if not _fonts:
-            _fonts.append(FontConfiguration())
-        try:
-            with _no_collecting():
-                document = _lay_out(html)
-                while refine and (other := refine(_pages_of_sections(document))):
-                    html = other
-                    document = _lay_out(html)
-        except FatalURLFetchingError as refusal:
-            raise ValueError(str(refusal.__cause__ or refusal)) from refusal
-    return Laid(html, document)
+        return _laid(html, refine)
 
 
 def write_pdf(papers: Sequence[Laid]) -> bytes:
@@ -148,6 +133,25 @@ def _told(html: str) -> Iterator[None]:
         first = (str(reason).strip().splitlines() or [""])[0].rstrip(".")
         message = f"The PDF could not be made: {type(reason).__name__}: {first}. {REMEDY}"
         raise PaperNotMade(message, html) from reason
+
+
+def _laid(html: str, refine: Refine | None) -> Laid:
+    with renderer_import():
+        from weasyprint.text.fonts import FontConfiguration
+        from weasyprint.urls import FatalURLFetchingError
+
+    logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
+    if not _fonts:
+        _fonts.append(FontConfiguration())
+    try:
+        with _no_collecting():
+            document = _lay_out(html)
+            while refine and (other := refine(_pages_of_sections(document))):
+                html = other
+                document = _lay_out(html)
+    except FatalURLFetchingError as refusal:
+        raise ValueError(str(refusal.__cause__ or refusal)) from refusal
+    return Laid(html, document)
 
 
 def _lay_out(html: str) -> Any:

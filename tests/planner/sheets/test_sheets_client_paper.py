@@ -151,6 +151,18 @@ def test_black_and_white(sheets, longest):
             assert all(one[0] == one[1] == one[2] for one in colours)
 
 
+def test_every_step_of_roominess_has_all_its_sizes_and_none_is_small():
+    settings = SheetSettings()
+    for name in ("box_millimetres", "number_points", "tell_per_cent", "rules_most"):
+        assert len(getattr(settings, name)) == len(settings.text_points)
+    assert min(settings.number_points) >= 16 and settings.name_points >= 14
+    assert min(settings.text_points) >= settings.fine_points >= 9 and settings.safe_points >= 10
+
+
+def test_a_short_session_is_roomy(library):
+    assert 'class="session level-0"' in sheets_html(one_session(library, weeks.planned(weeks.PRESS, 1)))
+
+
 def test_a_page_that_was_guessed_too_roomy_is_tightened(library, monkeypatch):
     monkeypatch.setattr("planner.sheets.paper.guess", lambda *_: 2)
     week = weeks.longest_week()
