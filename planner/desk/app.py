@@ -127,7 +127,10 @@ def make_app(room: Room) -> Starlette:
 
         return Route(path, endpoint, methods=[method])
 
-    assets = (Route(path, _asset) for path in ("/desk.css", "/desk.js"))
+    def asset(request: Request) -> Response:
+        return FileResponse(str(HERE / Path(request.url.path).name))
+
+    assets = (Route(path, asset) for path in ("/desk.css", "/desk.js"))
     app = Starlette(routes=[*assets, *(route(*one) for one in pages_by_address())])
     app.state.desk = desk
     return app
@@ -189,8 +192,3 @@ def said(fault: Fault) -> str:
 def told(error: PlannerError | None) -> list[str]:
     """Say an error line by line."""
     return str(error).splitlines() if error else []
-
-
-def _asset(request: Request) -> Response:
-    """Give our style sheet or our script."""
-    return FileResponse(str(HERE / Path(request.url.path).name))

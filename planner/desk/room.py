@@ -103,7 +103,8 @@ class Room:
 
     def standing(self, key: str, folder: Path) -> AthleteState:
         """Say how an athlete stands, read anew if a file has changed."""
-        stamp = (stamps(folder), self.today())
+        stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
+        stamp = (tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated), self.today())
         if self._standings.get(key, (None,))[0] != stamp:
             self._standings[key] = (stamp, standing_of(key, folder, self.today()))
         return self._standings[key][1]
@@ -139,9 +140,3 @@ def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) ->
     if not made_alike(document, changed_inputs(asked.inputs, document.changes, {}, document)):
         return "stale"
     return "now" if document.week == week_name(today) else "next"
-
-
-def stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
-    """Give size and time of all files that a plan of this athlete depends on."""
-    stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
-    return tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated)

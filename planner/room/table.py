@@ -195,21 +195,19 @@ def text(shown: Shown) -> str:
     return "\n".join([*head, *each, "", f"Most at once: {used}", *shown["sums"], SHEETS])
 
 
-def page_html(shown: Shown) -> str:
-    """Write the floor timetable, and a slip for each athlete's sheet, as one HTML text."""
-    style = page_style("room.css", "A4", landscape=True)
-    return fill("room.html", style=style, tick=TICK, note=SHEETS, **shown)
-
-
 def write_hour(shown: Sequence[Shown], folder: Path) -> list[Path]:
-    """Write a PDF a room into the folder. Raises FaultyInput; PaperNotMade if there is no renderer, with HTML written."""
+    """Write a PDF a room: the floor timetable, and a slip for each athlete's sheet.
+
+    Raises FaultyInput; PaperNotMade if there is no renderer, with HTML written.
+    """
     from planner.sheets.render import write_pdf_safely
 
     names, fault = [folder / f"{room['file']}.pdf" for room in shown], None
+    style = page_style("room.css", "A4", landscape=True)
     with athlete_lock(folder):
         for file, room in zip(names, shown, strict=True):
             try:
-                write_pdf_safely(file, page_html(room))
+                write_pdf_safely(file, fill("room.html", style=style, tick=TICK, note=SHEETS, **room))
             except PaperNotMade as missing:
                 fault = fault or missing
     if fault:

@@ -43,7 +43,9 @@ def rules(desk: Desk, exercises: list[PlannedExercise]) -> tuple[str, ...]:
     ]
     said = [text for exercise in known for text in care_lines(exercise, desk)]
     wanted = [rule for rule in desk.words.rules if any(map(rule.concerns, known))]
-    return tuple(_(rule.text) for rule in wanted if not any(rule.first_sentence in care for care in said))
+    return tuple(
+        _(rule.text) for rule in wanted if not any(rule.text.partition(".")[0] in care for care in said)
+    )
 
 
 def careful_names(desk: Desk) -> list[str]:
@@ -64,14 +66,11 @@ def care_lines(exercise: Exercise, desk: Desk) -> list[str]:
     own = [
         text for text in exercise.cautions if operated or not text.startswith(desk.words.only_after_surgery)
     ]
-    asked = _changes(exercise, desk)
+    changes = sorted(
+        eased(exercise, desk), key=lambda stress: -stress.grade
+    )  # highest grade first, each once
+    asked = list(dict.fromkeys(stress.change for stress in changes))
     return [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
-
-
-def _changes(exercise: Exercise, desk: Desk) -> list[str]:
-    """List what lowers the load on this athlete's careful regions, highest grade first, each change once."""
-    changes = sorted(eased(exercise, desk), key=lambda stress: -stress.grade)
-    return list(dict.fromkeys(stress.change for stress in changes))
 
 
 def eased(exercise: Exercise, desk: Desk) -> list[Stress]:

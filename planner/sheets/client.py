@@ -77,7 +77,10 @@ def pages(desk: Desk) -> list[Page]:
         if session.exercises:
             made.append(_page(desk, place, session, first=not made))
         else:
-            silent.setdefault(max(0, len(made) - 1), []).append(_silent(desk, session))
+            date = say.session_date(desk.document.week_start, session.day)
+            over = f"{_(say.OVER[session.state])}." if session.state in say.OVER else ""
+            said = f"{', '.join(filter(None, (say.day(session.id), date)))}: {over or desk.words.line['no_session']}"
+            silent.setdefault(max(0, len(made) - 1), []).append(said)
     return [replace(page, also=tuple(silent.get(at, ()))) for at, page in enumerate(made)]
 
 
@@ -98,12 +101,6 @@ def split(page: Page, parts: int) -> list[Page]:
         )
         for part, blocks in enumerate(groups.values(), start=1)
     ]
-
-
-def _silent(desk: Desk, session: PlannedSession) -> str:
-    date = say.session_date(desk.document.week_start, session.day)
-    what = f"{_(say.OVER[session.state])}." if session.state in say.OVER else desk.words.line["no_session"]
-    return f"{say.day(session.id)}{f', {date}' if date else ''}: {what}"
 
 
 def already_done(desk: Desk) -> list[str]:
@@ -173,7 +170,8 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
         load_unit=unit,
         blank_load=weighed and not known,
         effort=_effort(block, planned),
-        warmup=_warmup(planned, unit),
+        warmup=tuple(say.weight(load, unit) for load in planned.warmup_loads)
+        or (_("lighter"),) * planned.warmup_sets,
         find="" if known or planned.load_note else _find(desk, planned, implement),
         note=with_numbers(planned.load_note),
         station=station,
@@ -210,12 +208,6 @@ def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     pause = _("rest {time}").format(time=say.rest(seconds)) if seconds is not None else ""
     pause = pause or _("then {badge} at once").format(badge=_badge(block, after[0]))
     return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
-
-
-def _warmup(planned: PlannedExercise, unit: str) -> tuple[str, ...]:
-    if planned.warmup_loads:
-        return tuple(say.weight(load, unit) for load in planned.warmup_loads)
-    return (_("lighter"),) * planned.warmup_sets
 
 
 def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:

@@ -101,7 +101,10 @@ def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]
         for dose in desk.document.dose:
             profile = desk.library.profiles.get(dose.head, {}).get(planned.exercise)
             cited = [known[row] for row in (profile.rows if profile else ()) if row in known]
-            pairs = dict.fromkeys((_short(row.citation), row.status) for row in cited)
+            short = [
+                row.citation.split(",")[0].split(" doi ")[0].strip() for row in cited
+            ]  # authors and year
+            pairs = dict.fromkeys(zip(short, (row.status for row in cited), strict=True))
             numbers = sorted(references.setdefault(pair, len(references) + 1) for pair in pairs)
             credit = f"{planned.credits.get(dose.head, 0.0):.2f}"
             cells.append((_ratio(profile), ", ".join(_runs(numbers)), credit))
@@ -115,11 +118,6 @@ def _sets_of_week(desk: Desk) -> dict[str, tuple[PlannedExercise, int]]:
         for planned in session.exercises:
             week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
     return week
-
-
-def _short(citation: str) -> str:
-    """Shorten a citation to its authors and year; the library gives it whole."""
-    return citation.split(",")[0].split(" doi ")[0].strip()
 
 
 def _ratio(profile: Profile | None) -> str:

@@ -86,11 +86,6 @@ class Rule:
     families: tuple[str, ...]
     implements: tuple[str, ...]
 
-    @property
-    def first_sentence(self) -> str:
-        """What a caution of an exercise would say too, if it says the same."""
-        return self.text.partition(".")[0]
-
     def concerns(self, exercise: Exercise) -> bool:
         """Whether an exercise calls for this rule."""
         family_fits = not self.families or exercise.family in self.families

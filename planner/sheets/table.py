@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from planner.athlete.names import plain_word
-from planner.document import Caution, HeadBets, HeadDose, PlannedExercise, PlannedSession, WeekDocument
+from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
 from planner.files.tables import csv_text, no_formula
 from planner.method import TOLD
 from planner.plain import DAY_NAMES, WORTH, columns, goals_said, limit_said, number, proof_line, week_of
@@ -147,13 +147,10 @@ def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tu
     """Write two rows a head, the plain week's and the cautious one's, in the order of the headings."""
     for head in caution.heads:
         for plan, bets in (("plain", head.plain), ("cautious", head.cautious)):
-            yield (name(head.head), plan, *_figures(bets))
-
-
-def _figures(bets: HeadBets) -> tuple[str, ...]:
-    sets = (f"{value:.1f}" for value in (bets.dose, bets.mean, bets.bad))
-    chances = (say.share(bets.chance_floor), say.share(bets.chance_target90))
-    return (*sets, *chances, str(bets.exercises), f"{round(100 * bets.largest_share)} %")
+            sets = (f"{value:.1f}" for value in (bets.dose, bets.mean, bets.bad))
+            chances = (say.share(bets.chance_floor), say.share(bets.chance_target90))
+            largest = f"{round(100 * bets.largest_share)} %"
+            yield (name(head.head), plan, *sets, *chances, str(bets.exercises), largest)
 
 
 def caution_sentences(caution: Caution) -> Iterator[str]:

@@ -116,15 +116,11 @@ def test_names_numbers_boxes_and_safety_are_readable_at_arms_length(longest, she
     for paper in (*longest.values(), sheets):
         for number in range(len(paper.pages)):
             runs = paper.runs(number)
-            names = [
-                size for words, _, size, _ in runs if words.startswith(("Einarmiges", "Seated dumbbell over"))
-            ]
+            long = ("Einarmiges", "Seated dumbbell over")
+            names = [size for words, _, size, _ in runs if words.startswith(long)]
             dosages = [s for words, font, s, _ in runs if re.match(r"[34] × 8–12$", words) and "Bold" in font]
-            safe = [
-                s
-                for words, _, s, _ in runs
-                if words in ("reps", "left", "where, kind") or "Take care" in words
-            ]
+            care = ("reps", "left", "where, kind")
+            safe = [s for words, _, s, _ in runs if words in care or "Take care" in words]
             stop = [run[2] for run in runs[[run[0][:9] for run in runs].index("Pain 0–10") :]]
             assert all(size >= 13.9 for size in names)
             assert dosages and all(size >= 15.9 for size in dosages)
@@ -174,7 +170,6 @@ def test_what_can_never_fit_is_printed_over_more_pages_and_never_cut(library):
     cards = tuple(
         weeks.planned(weeks.PRESS, 1, sets=4).model_copy(update={"order": n, "block": ""}) for n in range(15)
     )
-    pages = [
-        p.extract_text() for p in PdfReader(io.BytesIO(render_sheets(one_session(library, *cards)).pdf)).pages
-    ]
+    printed = PdfReader(io.BytesIO(render_sheets(one_session(library, *cards)).pdf))
+    pages = [page.extract_text() for page in printed.pages]
     assert sum(page.count("Seated dumbbell overhead press") for page in pages) == 15
