@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
@@ -44,17 +44,12 @@ def sunday(visit: Visit) -> Response:
         if proposals.shown(folder):
             proposed.add(key)
     rows, day = room.standings(), room.today()
-    return visit.page(
-        "sunday.html",
-        rows=rows,
-        proposed=proposed,
-        pending=pending,
-        failed=failed,
-        due=sum(row.due and row.key not in proposed for row in rows),
-        printable=sum(row.state in ("now", "next") for row in rows),
-        today=f"{day_name(DAYS[day.weekday()])} {said_date(day)}",
-        refresh=bool(pending) or any(row.state == "unread" for row in rows),
-    )
+    values: dict[str, Any] = {"rows": rows, "proposed": proposed, "pending": pending, "failed": failed}
+    values["due"] = sum(row.due and row.key not in proposed for row in rows)
+    values["printable"] = sum(row.state in ("now", "next") for row in rows)
+    refresh = bool(pending) or any(row.state == "unread" for row in rows)
+    today = f"{day_name(DAYS[day.weekday()])} {said_date(day)}"
+    return visit.page("sunday.html", **values, today=today, refresh=refresh)
 
 
 def plan_due(visit: Visit) -> Response:

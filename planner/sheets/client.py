@@ -89,37 +89,22 @@ def split(page: Page, parts: int) -> list[Page]:
     groups: dict[int, list[tuple[Card, ...]]] = {}
     for block, upto in zip(page.blocks, accumulate(map(len, page.blocks)), strict=True):
         groups.setdefault((upto - 1) * parts // len(page.cards), []).append(block)
-    last = len(groups)
-    return [
-        replace(
-            page,
-            blocks=tuple(blocks),
-            warnings=page.warnings if part == 1 else (),
-            also=page.also if part == last else (),
-            part=part,
-            parts=last,
-        )
-        for part, blocks in enumerate(groups.values(), start=1)
-    ]
+    bare = replace(page, warnings=(), also=(), parts=len(groups))
+    made = [replace(bare, blocks=tuple(of), part=part) for part, of in enumerate(groups.values(), start=1)]
+    made[0] = replace(made[0], warnings=page.warnings)
+    return [*made[:-1], replace(made[-1], also=page.also)]
 
 
 def already_done(desk: Desk) -> list[str]:
     """Say for every head what comes from elsewhere against its target."""
-    return [
-        desk.words.line["already"].format(
-            head=desk.name(dose.head),
-            elsewhere=figure(number(dose.elsewhere)),
-            target=figure(number(dose.target)),
-        )
-        for dose in desk.document.dose
-    ]
+    said, doses = desk.words.line["already"], desk.document.dose
+    sets = [{name: figure(number(getattr(dose, name))) for name in ("elsewhere", "target")} for dose in doses]
+    return [said.format(head=desk.name(dose.head), **of) for dose, of in zip(doses, sets, strict=True)]
 
 
 def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
     exercises, document = say.in_order(session), desk.document
-    blocks = tuple(
-        tuple(card(desk, session.gym, block, one) for one in block) for block in say.blocks(exercises)
-    )
+    blocks = say.blocks(exercises)
     return Page(
         key=session.id,
         day=say.day(session.id),
@@ -129,7 +114,7 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
         gym=say.gym(session),
         minutes=say.minutes(session),
         warnings=cautions.warnings(desk, exercises, first),
-        blocks=blocks,
+        blocks=tuple(tuple(card(desk, session.gym, block, one) for one in block) for block in blocks),
         rules=cautions.rules(desk, exercises),
         also=(),
         state=session.state,

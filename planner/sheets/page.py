@@ -21,16 +21,8 @@ if TYPE_CHECKING:
 
 DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
-PLAIN = [
-    "AIMS",
-    "DAY_NAMES",
-    "day_name",
-    "decimals",
-    "number",
-    "signed",
-    "unit_words",
-    "week_of",
-]  # for templates
+# for templates
+PLAIN = ("AIMS", "DAY_NAMES", "day_name", "decimals", "number", "signed", "unit_words", "week_of")
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 SIZES = ("fine_points", "safe_points", "name_points", "day_points", "coach_points")  # of all pages
 STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess
@@ -94,12 +86,9 @@ def _environment(folder: str) -> Any:
     """Make what fills in the templates of a folder, each taken apart once."""
     import jinja2
 
+    safe: dict[str, Any] = {"autoescape": True, "undefined": jinja2.StrictUndefined}
     made = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(folder),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
+        loader=jinja2.FileSystemLoader(folder), trim_blocks=True, lstrip_blocks=True, **safe
     )
     made.globals |= {name: getattr(plain, name) for name in PLAIN}
     return made
