@@ -31,9 +31,8 @@ HOUR = re.compile(r"\s*(\w+)\s+((?:[01]?\d|2[0-3]):[0-5]\d)\s*", re.ASCII)
 OPTION = "--together"
 
 
-Missing = list[
-    tuple[str, int]
-]  # who may belong to the hour and is not in it, with the reason, and the exit code of that
+# who may belong to the hour and is not in it, with the reason, and the exit code of that
+Missing = list[tuple[str, int]]
 
 
 class Hour(NamedTuple):
@@ -102,11 +101,8 @@ def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple
                 by_gym.setdefault(session.gym, []).append(booked)
     faults = [fault for gym, people in by_gym.items() for fault in _faults(hour, gym, people)]
     if not by_gym and not missing:
-        known = (
-            f"Sessions with `at` in the briefs begin {listed(sorted(hours))}"
-            if hours
-            else "No brief says `at`"
-        )
+        begin = f"Sessions with `at` in the briefs begin {listed(sorted(hours))}"
+        known = begin if hours else "No brief says `at`"
         faults.append(Fault(OPTION, "", f"nobody trains in the hour from {hour}", known))
     if faults:
         raise FaultyInput(faults)

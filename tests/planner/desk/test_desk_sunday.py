@@ -4,6 +4,9 @@ import datetime
 import html
 import json
 import re
+import subprocess
+import sys
+from dataclasses import replace
 
 import pytest
 from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, words
@@ -12,6 +15,7 @@ from folders import copy_of_demo
 from planner.athlete.folder import in_force
 from planner.change.swap import swap_week
 from planner.change.told import Options
+from planner.files import safe
 
 
 def without_clock(path):
@@ -90,6 +94,18 @@ def test_a_proposal_of_files_that_changed_is_not_signed(client, athlete):
     assert sign(client).status_code == 422
     assert (athlete / "weeks" / WEEK / "week.json").read_bytes() == before
     assert "out of date" in words(client.get("/"))
+
+
+def test_a_command_at_work_on_the_athlete_is_told_and_harms_nothing(client, athlete, monkeypatch):
+    monkeypatch.setattr(safe, "FOLDER", replace(safe.FOLDER, lock_seconds=0.2))
+    edit(client, "missed", "Wed")
+    hold = f"from filelock import FileLock\nwith FileLock({str(athlete / safe.LOCK_FILE)!r}): print(flush=True), input()"
+    command = subprocess.Popen([sys.executable, "-c", hold], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    command.stdout.readline()
+    page = sign(client)
+    assert page.status_code == 422 and "another run" in told(page)
+    command.communicate(b"\n", timeout=60)
+    assert sign(client).status_code == 200
 
 
 def test_pain_comes_first_on_the_sunday_page(client, athlete):
