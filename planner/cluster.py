@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import tempfile
 import threading
+import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
@@ -136,9 +137,7 @@ def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents
 def sent(client: Client, task: Task, files: Contents, hand: threading.Lock) -> Row:
     """Let an athlete be planned, write what comes back, give the row; one who is not planned has a reason in it."""
     try:
-        row, written = client.submit(plan_packed, task, files, program(), pure=False).result(
-            FOLDER.cluster_seconds
-        )
+        row, written = _answer(client, client.submit(plan_packed, task, files, program(), pure=False))
         if not written:
             return row
         with hand:
@@ -152,3 +151,12 @@ def sent(client: Client, task: Task, files: Contents, hand: threading.Lock) -> R
             with hand:
                 _end(client)
         return failed(task, FAULT_OF_OURS, f"Not planned on the cluster: {type(fault).__name__}: {fault}")
+
+
+def _answer(client: Client, future: Any) -> Any:
+    """Give a result. A client that has lost its scheduler may leave a result without an end: it is asked too."""
+    until = time.monotonic() + FOLDER.cluster_seconds
+    while client.status in ("running", "connecting") and time.monotonic() < until:
+        with suppress(TimeoutError):
+            return future.result(FOLDER.scheduler_seconds)
+    raise TimeoutError("no answer")

@@ -5,14 +5,14 @@ that unit times seconds. A session that is measured again replaces its rows.
 """
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import Field
 
 from library.errors import FaultyInput, unknown
-from library.pooled_head import OwnRow, PooledHead
+from library.pooled_head import OwnRow
 from library.read import Library
 from library.schema import Share
 from planner.files.safe import athlete_lock, write_safely
@@ -99,13 +99,3 @@ def of_session(row: OwnEvidence, session: str) -> bool:
 def evidence_text(rows: Iterable[OwnEvidence]) -> str:
     """Return the text of evidence.csv."""
     return csv_text([COLUMNS.names, *(row.model_dump(mode="json").values() for row in rows)])
-
-
-def own_profiles(folder: Path, library: Library, pooled: Mapping[str, PooledHead]) -> dict[str, PooledHead]:
-    """Return this athlete's heads: the spread between persons and the athlete's own rows taken in.
-
-    Raises FaultyInput where evidence.csv is wrong.
-    """
-    from library.pool import for_athlete
-
-    return for_athlete(pooled, library, read_own_rows(folder, library))

@@ -7,13 +7,12 @@ import pytest
 from folders import DEMO, copy_of
 
 from library.errors import FaultyInput
-from library.pool import pool_library
+from library.pool import for_athlete, pool_library
 from library.pooled_head import own_row_variance
 from planner.athlete.evidence import (
     NAME,
     OwnEvidence,
     evidence_text,
-    own_profiles,
     read_all_rows,
     read_own_rows,
     write_session_rows,
@@ -163,10 +162,10 @@ def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_pa
 
 def test_without_rows_an_athlete_has_the_librarys_numbers(athlete, library, demo):
     pooled = pool_library(library)
-    alone = own_profiles(athlete, library, pooled)
+    alone = for_athlete(pooled, library, read_own_rows(athlete, library))
     assert all((alone[head].theta == one.theta).all() for head, one in pooled.items())
     add_to_athlete(athlete, library, demo, rows_of(demo)[0])
-    mine = own_profiles(athlete, library, pooled)["rear"]
+    mine = for_athlete(pooled, library, read_own_rows(athlete, library))["rear"]
     place = mine.exercises.index("incline_cable_y_raise")
     assert mine.theta[place] > pooled["rear"].theta[place]
     assert mine.rows[-1].startswith("own:2026-11-20-demo")
