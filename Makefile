@@ -40,7 +40,7 @@ house: setup ## how large the house is, beside what it should at most be
 	@$(BIN)/python tests/benchmarks/house.py
 
 soak: setup ## the long tests; prints how often the margins of measuring hold what they say
-	@$(BIN)/python -m pytest -m soak -s
+	@$(BIN)/python -m pytest -m soak -s -o faulthandler_timeout=0
 
 lock: ## write the three lock files (UPGRADE=1: newest versions)
 	@sh .ci/lock.sh

@@ -31,9 +31,13 @@ def pool_library(of, settings=library.pool.DEFAULTS):
 
 library.read.read_library, library.pool.pool_library = read_library, pool_library
 
-# the machine may be busy; a file that an example writes anew may lie in the test's own folder
+# the machine may be busy; a file that an example writes anew may lie in the test's own folder; what passes today must
+# pass tomorrow, so that draws are the same each time (fresh ones: make test PYTEST_ARGS=--hypothesis-profile=fresh)
 unhurried = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture]
-settings.register_profile("ours", deadline=None, max_examples=40, suppress_health_check=unhurried)
+for profile, steady in (("ours", True), ("fresh", False)):
+    settings.register_profile(
+        profile, deadline=None, max_examples=40, suppress_health_check=unhurried, derandomize=steady
+    )
 settings.load_profile("ours")
 
 

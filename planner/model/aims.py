@@ -91,10 +91,11 @@ def different_price(problem: Problem, key: str) -> float:
 
 
 def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
-    """Price of a block of so many sets: few sets for a set-up or a warm-up, and what last week did not have there."""
-    settings, price = problem.settings, 0.0
+    """Price of a block of so many sets: few for a set-up, most of all for a head that comes first, or not there before."""
+    settings, price, candidate = problem.settings, 0.0, problem.by_key[pair[0]]
     if sets < settings.short_block_sets:
-        price = settings.price_short_lift if problem.by_key[pair[0]].is_heavy else settings.price_short_block
+        price = settings.price_short_lift if candidate.is_heavy else settings.price_short_block
+        price *= max((goal.priority for goal in problem.heads if goal.head == candidate.trains), default=1.0)
     moved = bool(problem.last_plan) and problem.last_plan.get(pair) != sets
     return price + (settings.price_unsettled if moved else 0.0)
 

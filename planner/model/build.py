@@ -1,5 +1,7 @@
 """From library, brief and gyms to the week's problem: what may be planned, what it is worth, what is wanted."""
 
+import math
+
 from library.errors import Fault, FaultyInput
 from library.schema import Exercise
 from planner.athlete.brief import Session
@@ -164,6 +166,8 @@ def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
     """Give a head's goal with what is done elsewhere; where no room has an own movement, all that helps counts."""
     own, helping = elsewhere_doses(inputs, target)
     wish = inputs.brief.target.get(target.head)
+    others = (one.priority for one in inputs.targets.values() if one.head != target.head)
+    leads = has_own and target.priority > max(others, default=math.inf)
     return HeadGoal(
         head=target.head,
         floor=target.floor,
@@ -175,6 +179,7 @@ def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
         sessions=inputs.week.spread_sessions if target.sessions is None else target.sessions,
         must=target.must,
         aside_share=inputs.week.aside_share if has_own else 1.0,
+        own_share=inputs.week.own_share_first if leads else 0.0,
         ceiling_weight=inputs.week.now_ceiling_weight if wish and wish.now is not None else 1.0,
     )
 

@@ -1,5 +1,6 @@
-"""Order inside a session: heavy lifts first, no station visited twice, then the priority head, pairs together."""
+"""Order inside a session: a head that leads, then heavy lifts, no station visited twice, pairs together."""
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
@@ -8,15 +9,16 @@ from planner.model.pairs import Pair
 from planner.model.problem import Candidate, Problem
 
 FURNITURE = frozenset({"flat_bench", "adjustable_bench"})  # what another client can lend
-Rank = tuple[int, float, int, bool, bool, int, int]
+Rank = tuple[bool, int, float, int, bool, bool, int, int]
 Stations = frozenset[str]
 Block = tuple[Candidate, ...]  # one exercise, or two that are done in turns
 
 
 @dataclass(frozen=True)
 class Walk:
-    """Where the client has come to: the block just done, the stations of it, and those that were left."""
+    """Where the client has come to: the block just done, the stations of it, and those that were left; the head that leads."""
 
+    lead: str
     last: Block | None = None
     at: Stations = frozenset()
     behind: Stations = frozenset()
@@ -38,22 +40,33 @@ def in_order(problem: Problem, keys: Sequence[str]) -> list[str]:
 def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> list[tuple[str, ...]]:
     """Put the blocks of one session in the order in which they are trained: single exercises and pairs.
 
-    Large and multi-joint lifts come first (ACSM 2009). Among such orders those that go back to as few stations as can
-    be, and of those the one with the most urgent exercises first (the priority head, own movements before helping: our
-    choice). What follows its first block is set so that as few near twins as can be stand side by side (our choice). A
-    pair with a multi-joint lift does not come first: a heavy first lift is left alone.
+    Large and multi-joint lifts come first (ACSM 2009), after the own movements of a head that leads. Among such
+    orders those that go back to as few stations as can be, and of those the one with the most urgent exercises first
+    (the priority head, own movements before helping: our choice). What follows its first block is set so that as few
+    near twins as can be stand side by side (our choice). A pair with a multi-joint lift does not come first: a heavy
+    first lift is left alone.
     """
     priority = {goal.head: goal.priority for goal in problem.heads}
-    ranked = sorted((problem.by_key[key] for key in keys), key=lambda one: urgency(one, priority))
+    lead = leading(problem)
+    ranked = sorted((problem.by_key[key] for key in keys), key=lambda one: urgency(one, priority, lead))
     blocks = list(together(ranked, pairs))
     returns, order = next(
         (returns, order)
         for returns in count()
-        if (order := first_order(blocks, Walk(), Spare(returns, len(blocks)))) is not None
+        if (order := first_order(blocks, Walk(lead), Spare(returns, len(blocks)))) is not None
     )
-    apart = (first_order(blocks, Walk(), Spare(returns, twins), order[:1]) for twins in range(len(blocks)))
+    apart = (
+        first_order(blocks, Walk(lead), Spare(returns, twins), order[:1]) for twins in range(len(blocks))
+    )
     found = next((one for one in apart if one is not None), order)
     return [tuple(one.key for one in block) for block in found]
+
+
+def leading(problem: Problem) -> str:
+    """The head that the brief puts clearly first, whose movements are done fresh (common practice, no source); else empty."""
+    goals = sorted(problem.heads, key=lambda goal: -goal.priority)
+    least = problem.settings.leading_priority * goals[1].priority if len(goals) > 1 else math.inf
+    return goals[0].head if goals and goals[0].priority >= least else ""
 
 
 def together(ranked: Sequence[Candidate], pairs: Sequence[Pair]) -> Iterator[Block]:
@@ -72,15 +85,16 @@ def first_order(
 ) -> list[Block] | None:
     """Find the first order of `left`, which is most urgent first, that needs no more than what is to spare.
 
-    It begins with `first` where that is given. Multi-joint lifts come before all others, whatever walks that costs; where
-    the session begins, a pair with such a lift waits.
+    It begins with `first` where that is given. A head that leads, then multi-joint lifts come before all others, whatever
+    walks that costs; where the session begins, a pair with such a lift waits.
     """
     if not left:
         return []
     begins = walk.last is None and len(left) > 1
     ready = [block for block in left if not (begins and is_heavy_pair(block))]
+    leads = [block for block in ready if any(one.trains == walk.lead for one in block)] if walk.lead else []
     lifts = [block for block in ready if any(one.is_heavy for one in block)]
-    for block in first or lifts or ready:
+    for block in first or leads or lifts or ready:
         rest = [other for other in left if other is not block]
         here = stations(block)
         gone = (walk.behind | walk.at) - here
@@ -88,7 +102,7 @@ def first_order(
         returns = spare.returns - len(here & walk.behind)
         twins = spare.twins - (walk.last is not None and are_twins(walk.last, block))
         if returns >= len(needed_again) and twins >= 0:
-            order = first_order(rest, Walk(block, here, gone), Spare(returns, twins))
+            order = first_order(rest, Walk(walk.lead, block, here, gone), Spare(returns, twins))
             if order is not None:
                 return [block, *order]
     return None
@@ -115,15 +129,16 @@ def station(candidate: Candidate) -> Stations:
     return frozenset(candidate.station) - FURNITURE or frozenset(candidate.station)
 
 
-def urgency(candidate: Candidate, priority: Mapping[str, float]) -> Rank:
-    """Give a sort key: main lifts, heavy pulls, other lifts that help, then the head of highest priority, own before helping.
+def urgency(candidate: Candidate, priority: Mapping[str, float], lead: str) -> Rank:
+    """Give a sort key: the head that leads, main lifts, heavy pulls, other lifts that help, then by priority.
 
-    A light lift that is chosen for its head (a face pull) ranks with the raises; what has no load stands last, and free
-    weights stand before machines.
+    Own movements come before helping ones. A light lift that is chosen for its head (a face pull) ranks with the
+    raises; what has no load stands last, and free weights stand before machines.
     """
     wanted = priority.get(candidate.main_head, 0.0)
     kinds = (candidate.main_lift, candidate.is_heavy, candidate.multi_joint and not candidate.trains)
     return (
+        not lead or candidate.trains != lead,
         kinds.index(True) if True in kinds else len(kinds),
         -wanted,
         0 if candidate.trains else 1,

@@ -14,6 +14,7 @@ from planner.model.problem import Candidate, Problem, SessionKind
 from planner.model.program import Program, Terms
 
 Pair = tuple[str, str]  # keys of two exercises done in turns
+IN_HAND = frozenset({"dumbbells", "kettlebells", "plates", "bands"})  # lie ready for both of a pair
 
 
 def saved_seconds(settings: WeekSettings, one: Candidate, other: Candidate, sets: int) -> int:
@@ -26,13 +27,13 @@ def saved_seconds(settings: WeekSettings, one: Candidate, other: Candidate, sets
 
 
 def may_pair(settings: WeekSettings, one: Candidate, other: Candidate) -> bool:
-    """Whether two exercises may alternate: no head in common, no equipment in common, neither a heavy lift."""
+    """Whether two exercises may alternate: no head in common, no equipment but what is held, neither a heavy lift."""
     if is_heavy(settings, one) or is_heavy(settings, other):
         return False
     heads = worked(settings, one), worked(settings, other)
     if not all(heads) or heads[0] & heads[1]:
         return False
-    return with_included(one.station).isdisjoint(with_included(other.station))
+    return with_included(one.station).isdisjoint(set(with_included(other.station)) - IN_HAND)
 
 
 def worked(settings: WeekSettings, candidate: Candidate) -> frozenset[str]:

@@ -74,7 +74,8 @@ class SessionKind:
 class HeadGoal:
     """One head's week in direct sets: wanted, and what comes from elsewhere by own movements and by what helps.
 
-    `aside_share`: the part of the target that helping credits may cover; 1 where no own movement is admitted.
+    `aside_share`: the part of the target that helping credits may cover; 1 where no own movement is admitted. `own_share`:
+    the part that own movements should give at the least, where that is more.
     """
 
     head: str
@@ -87,6 +88,7 @@ class HeadGoal:
     sessions: int = 2
     must: bool = False
     aside_share: float = 0.4
+    own_share: float = 0.0
     ceiling_weight: float = 1.0  # of a set above the ceiling
 
     @property
@@ -102,7 +104,7 @@ class HeadGoal:
     @property
     def own_wanted(self) -> float:
         """Direct sets that own movements of these sessions should give: (1 − a)·T − elsewhere by own movements."""
-        return max(0.0, (1 - self.aside_share) * self.target - self.elsewhere_own)
+        return max(0.0, max(1 - self.aside_share, self.own_share) * self.target - self.elsewhere_own)
 
     def counted(self, own: float, helping: float) -> float:
         """Counted dose, elsewhere included: own + min(a·T, helping credits)."""

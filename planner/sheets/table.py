@@ -91,10 +91,12 @@ def week_table(document: WeekDocument, library: Library) -> str:
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
-        say.short_of(document) + _held_back(document, library) + missed_lines(document, library),
+        say.short_of(document)
+        + _held_back(document, library)
+        + (missed_lines(document, library) if trained else []),
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
-        [] if trained else [say.read_words().line["nothing_left"]],
+        [] if trained or document.pain else [say.read_words().line["nothing_left"]],
         _dose_lines(document.dose),
         caution_lines(document),
         [proof_line(proof) for proof in document.proof],

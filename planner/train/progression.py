@@ -1,9 +1,7 @@
-"""The next load: double progression, in the loads that the gym can make.
-
-All sets of the last trained week at the top of the range at the asked effort: the next load, 2-10 % up. Where the
-smallest step is more than 10 %, repetitions bridge it. Effort off what was asked: 4 % a point. Raises (single-joint
-lifts) progress by repetitions: no formula was made for them. What was done counts in the same gym and unit only.
-"""
+"""The next load: double progression, in the loads that the gym can make. All sets of the last trained week at the top
+of the range at the asked effort: the next load, 2-10 % up. Where the smallest step is more than 10 %, repetitions
+bridge it. Effort off what was asked: 4 % a point. Raises (single-joint lifts) progress by repetitions: no formula was
+made for them. What was done counts in the same gym and unit only."""
 
 import math
 from collections.abc import Iterable, Mapping
@@ -24,6 +22,7 @@ FIRST_TIME = (  # how to find the load of an exercise that has no history in thi
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
 )
+ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
 
 
@@ -45,12 +44,10 @@ AS_BEFORE = Ease()
 
 @dataclass(frozen=True)
 class NextLoad:
-    """What to train with next: `load` in `unit`, a range of repetitions, and why.
-
-    `load` None: there is none to write (body, band), or it has to be found. `fewer_sets`: sets fewer than last week
-    because of pain. `more_reps`: repetitions above the asked range that the client may go up to; 0: none. `without_load`:
-    how the client finds a load that is due and cannot be named.
-    """
+    """What to train with next: `load` in `unit`, a range of repetitions, and why. `load` None: there is none to write
+    (body, band), or it has to be found. `fewer_sets`: sets fewer than last week because of pain. `more_reps`:
+    repetitions above the asked range that the client may go up to; 0: none. `without_load`: how the client finds a
+    load that is due and cannot be named."""
 
     load: float | None
     unit: str | None
@@ -60,6 +57,7 @@ class NextLoad:
     fewer_sets: int = 0
     more_reps: int = 0
     without_load: str = ""
+    note: str = ""
 
     @property
     def sheet_note(self) -> str:
@@ -68,7 +66,7 @@ class NextLoad:
             return self.reason
         if self.more_reps:
             return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
-        return self.without_load
+        return self.without_load or self.note
 
 
 def next_load(
@@ -81,12 +79,9 @@ def next_load(
     asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
 ) -> NextLoad:
-    """Decide the next load of one exercise in one gym.
-
-    `history` holds that exercise's sets in that gym alone, without those of lighter weeks: they were easy on purpose.
-    `ease`: the share of the last load that pain or a break leaves. `asked_then`: reserve that past weeks asked, where it
-    was another (blocks).
-    """
+    """Decide the next load of one exercise in one gym. `history` holds that exercise's sets in that gym alone,
+    without those of lighter weeks: they were easy on purpose. `ease`: the share of the last load that pain or a break
+    leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
     asked = Asked(*asked_reps, asked_rir)
     if exercise.load_is in WITHOUT_NUMBER:
         last = last_time(history, asked, None, asked_then)
@@ -97,6 +92,13 @@ def next_load(
         return NextLoad(None, gym.unit, reason, asked_reps, first_time=True)
     case = Case(exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings)
     return case.eased(ease) if ease.share < 1 else case.decided()
+
+
+def only_load(exercise: Exercise, gym: Gym, asked_rir: float) -> NextLoad | None:
+    """The load of an exercise that was never done, where the gym has one alone."""
+    listed = loads.available_loads(gym, exercise) or ()
+    said = ONLY_LOAD.format(asked_rir)
+    return NextLoad(*listed, gym.unit, said, exercise.reps, True, note=said) if len(listed) == 1 else None
 
 
 @dataclass(frozen=True)
@@ -187,13 +189,16 @@ class Case:
         """The next load is more than 10 % away: repetitions first, until they have earned it."""
         high, limit = self.asked.high, self.settings.earned_reps_most
         tenths = 10 * (step / self.working - 1) if step and self.working else 0.0
-        needed = high + math.ceil(self.settings.extra_reps_a_tenth * tenths - ROUNDING)
+        spanned = self.settings.extra_reps_a_tenth * tenths - (high - self.asked.low)
+        needed = high + max(0, math.ceil(spanned - ROUNDING))
         if step is None or needed > limit:
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
             more = "more repetitions, or lower more slowly; a load between would help."
             return self._answer(self.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))
-        if self.last.all_reached(needed):
-            earned = f"Every set reached {needed}: the coarse step is earned"
+        if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
+            earned = (
+                f"Every set would reach {needed} at {self.asked.rir:g} in reserve: the coarse step is earned"
+            )
             return self._answer(step, f"{earned}, {self._text(step)}.")
         first = f"The next load is {self._text(step)}: repetitions first, "
         first += f"{self._text(self.working)} until every set reaches {needed}."

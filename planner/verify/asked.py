@@ -10,6 +10,7 @@ from planner.athlete.brief import Target
 from planner.method import GradeLimits
 from planner.verify.case import Case, once
 
+HELD = {"dumbbells", "kettlebells", "plates", "bands"}  # lie ready for two exercises in turns
 ALSO_THERE = {"dual_cable_station": ("cable_station",)}  # what a listed piece of equipment can do besides
 STRICTNESS = {"clear": 0, "careful": 1, "avoid": 2}
 WHOLE = 1e-9  # 1.2 × 15 is 18
@@ -52,12 +53,9 @@ def asked(case: Case, head: str) -> Asked:
     left = share_left(case) * (case.number("lighter_share") if head in waiting(case) else 1.0)
     return Asked(
         floor=min(floor, target) * left,
-        target=(risen(case, target, ceiling) if target > 0 else target) * left,
-        ceiling=ceiling,
-        priority=wish.priority,
-        sessions=wish.sessions or int(case.number("spread_sessions")),
-        must=wish.must,
-    )
+        target=(risen(case, target, ceiling) if target > 0 else target) * left, ceiling=ceiling,
+        priority=wish.priority, sessions=wish.sessions or int(case.number("spread_sessions")), must=wish.must,
+    )  # fmt: skip
 
 
 @once

@@ -7,7 +7,7 @@ from itertools import combinations
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
 from planner.verify import goals, sums
-from planner.verify.asked import ALSO_THERE, WHOLE, Asked, asked, wanted
+from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose
 
@@ -89,8 +89,8 @@ def mark_stated(case: Case) -> Iterator[Finding]:
 def pairs_sound(case: Case) -> Iterator[Finding]:
     """Order = 1 … n; a block letter is shared by neighbours only: by 2 where the brief asks for pairs, else by nobody.
 
-    Two in turns have as many sets, no head and no equipment in common, and neither is a heavy lift; no session
-    begins with a pair that holds a multi-joint lift.
+    Two in turns have as many sets, no head and no equipment but what is held in common, and neither is a heavy lift; no
+    session begins with a pair that holds a multi-joint lift.
     """
     most = PAIR if case.brief.preferences.paired else 1
     for session in case.document.sessions:
@@ -113,36 +113,42 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
     lifts = [p for p in (one, other) if case.library.exercises[p.exercise].multi_joint]
     works, occupied = [], []
     for planned in (one, other):
-        key, needs = planned.exercise, _needs(case, planned)
+        key, needs = planned.exercise, set(case.library.exercises[planned.exercise].needs)
         trains = case.library.exercises[key].trains
         works.append({head for head in case.trained if trains == head or credit(case, key, head) > direct})
         occupied.append(needs | {also for item in needs for also in ALSO_THERE.get(item, ())})
     reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
     reasons += [f"both for {head}" for head in case.trained if head in works[0] & works[1]]
-    reasons += [f"both at {key}" for key in sorted(occupied[0] & occupied[1])]
+    reasons += [f"both at {key}" for key in sorted((occupied[0] & occupied[1]) - HELD)]
     heavy, first = case.number("pair_heavy_warmup_sets"), session.exercises[0] in (one, other)
     reasons += [f"{lift.exercise} is a heavy lift" for lift in lifts if lift.warmup_sets >= heavy]
     warmed = (lift for lift in lifts if first and lift.warmup_sets)
     return reasons + [f"{lift.exercise} begins the session" for lift in warmed]
 
 
-def _needs(case: Case, planned: PlannedExercise) -> frozenset[str]:
-    return frozenset(case.library.exercises[planned.exercise].needs)
-
-
 def stations_once(case: Case) -> Iterator[Finding]:
     """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks.
 
-    A pair stands at two stations at once, so that some walks cannot be spared.
+    A pair stands at two stations at once, so that some walks cannot be spared; nor can one past a lift of several joints
+    after a head that leads: its priority is so many times the next.
     """
+    ranks = sorted(((asked(case, head).priority, head) for head in case.trained), reverse=True)
+    leads = len(ranks) > 1 and ranks[0][0] >= case.number("leading_priority") * ranks[1][0]
     for session in case.document.sessions:
-        together = {planned.exercise: block for block in blocks(session) for planned in block}
-        for first, between, last in combinations(session.exercises, 3):
-            station = _needs(case, first)
-            there = frozenset().union(*(_needs(case, one) for one in together[between.exercise]))
-            alone = len(together[first.exercise]) == len(together[last.exercise]) == 1
-            if station and station == _needs(case, last) and there and not station & there and alone:
-                what = f"{session.id}: {last.exercise} goes back to the station of {first.exercise}"
+        known = case.library.exercises
+        needs = {each.exercise: set(known[each.exercise].needs) for each in session.exercises}
+        together = {
+            planned.exercise: [one.exercise for one in block]
+            for block in blocks(session)
+            for planned in block
+        }
+        for first, between, last in combinations(needs, 3):
+            there = set[str]().union(*(needs[key] for key in together[between]))
+            alone = len(together[first]) == len(together[last]) == 1
+            if leads and known[first].trains == ranks[0][1] and known[between].multi_joint:
+                continue
+            if alone and there and needs[first] and needs[first] == needs[last] and not needs[first] & there:
+                what = f"{session.id}: {last} goes back to the station of {first}"
                 yield Finding("breaks", what, "2 visits", "1 visit")
 
 

@@ -148,8 +148,11 @@ def dose_of(case: Case, head: str, week: Mapping[str, int]) -> Dose:
 
 
 def own_wanted(case: Case, head: str) -> float:
-    """(1 − a)·T − own sets elsewhere, at least 0."""
-    rest = asked(case, head).target - aside_most(case, head)
+    """(1 − a)·T, of the head with the highest priority a named share of T, − own sets elsewhere, at least 0."""
+    target, most = asked(case, head).target, aside_most(case, head)
+    others = [asked(case, other).priority for other in case.trained if other != head]
+    first = bool(others) and asked(case, head).priority > max(others) and most < target
+    rest = max(target - most, case.number("own_share_first") * target if first else 0.0)
     return max(0.0, rest - dose(case, head).own_elsewhere)
 
 

@@ -36,7 +36,7 @@ from planner.model.problem import HeadGoal, Problem, SessionKind, helping_of, ow
 from planner.plain import ROUNDING
 from planner.solve.solve import Solved
 from planner.train.loads import available_loads, warmup_loads
-from planner.train.progression import NextLoad
+from planner.train.progression import NextLoad, only_load
 from planner.week.instead import Instead
 from planner.week.interval import Sureness
 
@@ -153,7 +153,9 @@ class Page:
 
     def load(self, exercise: Exercise, session: SessionKind) -> dict[str, Any]:
         """Write what to lift, as far as it is known."""
-        load, gym = self.week.loads.get((exercise.key, session.gym)), self.inputs.gyms[session.gym]
+        gym = self.inputs.gyms[session.gym]
+        load = self.week.loads.get((exercise.key, session.gym))
+        load = load or only_load(exercise, gym, self.inputs.week.reps_in_reserve)
         unit = None if exercise.load_is in WITHOUT_NUMBER else gym.unit
         if load is None:
             return {"load": None, "load_unit": unit, "load_from": "last_hard_week" if self.week.ahead else ""}

@@ -184,6 +184,8 @@ def serves_as(candidate: Candidate, wanted: Candidate) -> bool:
     """Whether a candidate is chosen for the same head; for what only helps, whether it mostly helps the same head."""
     if wanted.trains:
         return candidate.trains == wanted.trains
+    if candidate.multi_joint != wanted.multi_joint:  # a row does nothing of what an outward rotation is for
+        return False
     return not wanted.main_head or candidate.main_head == wanted.main_head
 
 

@@ -16,6 +16,7 @@ PARTS = 1000  # of a column that is not whole
 PRICES = 10**6  # of a minute-equivalent
 FAR = 10**8  # thousandths; no miss of a small week comes near
 SMALLEST = 10**5  # the largest denominator of a coefficient
+PATIENCE_SECONDS = 120
 NEAR = 0.03  # minute-equivalents: some misses rounded up by half a thousandth
 
 
@@ -40,6 +41,7 @@ def minimize(program: Program, prices: Terms, extra: Sequence[Row] = ()) -> floa
     model.minimize(sum(round(price * PRICES / parts[at]) * columns[at] for at, price in prices.items()))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    solver.parameters.max_time_in_seconds = PATIENCE_SECONDS
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return None

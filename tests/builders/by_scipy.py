@@ -10,6 +10,8 @@ from scipy.sparse import lil_array
 from planner.document import Plan
 from planner.model.program import INFINITE, Program, Row, Terms
 
+PATIENCE_SECONDS = 120
+
 
 @dataclass(frozen=True)
 class Optimum:
@@ -35,7 +37,7 @@ def minimize(
         ),
         bounds=bounds(program, fixed),
         integrality=np.array([int(one.whole) for one in program.variables]),
-        options={"mip_rel_gap": 0.0},
+        options={"mip_rel_gap": 0.0, "time_limit": PATIENCE_SECONDS},
     )
     assert found.status in (0, 2), found.message  # 0 optimal, 2 infeasible
     return Optimum(None, None) if found.x is None else Optimum(float(found.fun), plan_of(program, found.x))

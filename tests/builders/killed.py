@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 import pytest
 
+PATIENCE_SECONDS = 120
 KILLED = 77  # exit code of a child that was
 LONGEST_SECONDS = 600  # of a child: forked beside threads, it may wait for ever for what one of them held
 TOUCHES = ("open", "os.", "shutil.")  # audit events of everything that reaches the disk
@@ -55,8 +56,17 @@ def started(work: Work) -> int:
 
 
 def ended(child: int) -> int:
-    """Wait for a child; return its exit code, below 0 if a signal ended it."""
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    """Wait for a child; return its exit code, below 0 if a signal ended it. One that does not end is killed."""
+    return kill_after(PATIENCE_SECONDS, child)
+
+
+def waited_for(is_so: Callable[[], bool], what: str) -> None:
+    """Wait until something is so; where it does not come, fail and say what was waited for."""
+    until = time.monotonic() + PATIENCE_SECONDS
+    while not is_so():
+        if time.monotonic() > until:
+            pytest.fail(f"waited {PATIENCE_SECONDS} s for {what}")
+        time.sleep(0.05)
 
 
 def kill_after(seconds: float, child: int) -> int:
@@ -68,7 +78,7 @@ def kill_after(seconds: float, child: int) -> int:
         time.sleep(0.002)
     with contextlib.suppress(ProcessLookupError):
         os.kill(child, signal.SIGKILL)
-    return ended(child)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
 def nobody_left(group: int, seconds: float = 10) -> bool:

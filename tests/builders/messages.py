@@ -33,6 +33,7 @@ LOAD_NOTES = (
     "The next load is a big step: go up to {0} repetitions before it.",
     "Up by the station's smallest step, between {0} and {1} kg.",
     "Up by the station's smallest step, between {0} and {1} lb.",
+    "The only load here: stop with {0} in reserve, however many repetitions that is.",
     "Nothing so light is listed here: take the lightest there is, and tell your coach.",
 )
 

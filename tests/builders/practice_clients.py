@@ -37,6 +37,14 @@ class Client:
     def __init__(self, asked: Asked, week: WeekDocument) -> None:
         self.asked, self.week, self.library = asked, week, asked.library
 
+    @property
+    def lead(self) -> str:
+        """The head that the brief puts first by 1.5 times; empty if none."""
+        first, second, *_ = sorted((goal.priority, head) for head, goal in self.asked.inputs.targets.items())[
+            ::-1
+        ]
+        return first[1] if first[0] >= 1.5 * second[0] else ""
+
     def lines(self) -> list[PlannedExercise]:
         return [line for session in self.week.sessions for line in session.exercises]
 

@@ -80,7 +80,7 @@ def test_pain_that_asks_for_a_doctor_comes_first_then_pain_then_who_has_no_week(
             WEEK,
             "proven",
             ("raise: pain 8.",),
-            look=Look(urgent=True, hours=(("Mon", "18:00"),)),
+            look=Look(urgent=True, hours=(("Mon", "18:00"),), changed=("new: pull",)),
         ),
         Row("f/cem", "cem", WEEK, exit=2, error="brief.toml: wrong"),
         Row("f/eve", "<Eve>", WEEK, "stopped", look=Look(due=("log of 2026-W48",), hours=(("Mon", ""),))),
@@ -90,7 +90,7 @@ def test_pain_that_asks_for_a_doctor_comes_first_then_pain_then_who_has_no_week(
         "raise: pain 8.",
         "press: pain 3.",
         "cem</bdi>: no week.",
-        "new: pull",
+        "Ada, Ben</bdi></strong>: new: pull",
         "side by 2.2",
         "log of 2026-W48",
     )

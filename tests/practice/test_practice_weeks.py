@@ -49,11 +49,20 @@ def test_no_exercise_stands_on_two_days_running_and_no_twins_in_a_session(name, 
 def test_presses_and_rows_come_before_raises(name, client):
     made = client(name)
     for session in made.week.sessions:
-        lifts = [made.family(line.exercise) in LIFTS for line in session.exercises]
+        lines = [line for line in session.exercises if line.trains != made.lead]  # which is trained fresh
+        lifts = [made.family(line.exercise) in LIFTS for line in lines]
         assert lifts == sorted(lifts, reverse=True), (
             session.day,
             [line.exercise for line in session.exercises],
         )
+
+
+def test_what_leads_opens_each_of_its_sessions(client):
+    made = client("side first")
+    assert made.lead == "side"
+    for session in made.week.sessions:
+        trained = [line.trains == "side" for line in session.exercises]
+        assert trained == sorted(trained, reverse=True) or not any(trained)
 
 
 def test_a_side_first_lifter_does_mostly_raises_for_the_side(client):

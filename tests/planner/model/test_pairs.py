@@ -45,7 +45,7 @@ def test_what_a_pair_saves_by_hand():
         ({"credits": {"rear": 1.0, "side": WORKING}}, False),
         ({"credits": {"side": 0.6, "rear": 0.5}, "trains": ""}, False),  # most of it goes to the side
         ({"credits": {}, "trains": ""}, False),  # of no head at all
-        ({"station": ("dumbbells", "flat_bench")}, False),
+        ({"station": ("dumbbells",)}, True),  # the same ones lie ready
         ({"station": ()}, True),  # the floor is free
         ({"multi_joint": True, "warmup_sets": 2}, False),
         ({"multi_joint": True, "warmup_sets": 1}, True),
@@ -58,11 +58,12 @@ def test_what_may_be_paired(changes, may):
     assert may_pair(DEFAULT, other, LATERAL) is may
 
 
-def test_two_pulleys_are_also_one():
-    one, other = (
-        replace(LATERAL, station=("cable_station",)),
-        replace(REVERSE, station=("dual_cable_station",)),
-    )
+@pytest.mark.parametrize(
+    "stations",
+    [("cable_station", "dual_cable_station"), ("flat_bench", "flat_bench")],  # two pulleys are also one
+)
+def test_a_station_serves_one_of_a_pair(stations):
+    one, other = (replace(LATERAL, station=(stations[0],)), replace(REVERSE, station=(stations[1],)))
     assert not may_pair(DEFAULT, one, other)
 
 
