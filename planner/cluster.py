@@ -42,14 +42,26 @@ def connect(address: str) -> tuple[Client, int]:
     except ModuleNotFoundError as missing:
         remedy = 'Install it: pip install "deltoid-planner[cluster]"'
         raise _refused(f"{missing.name} is not installed", remedy) from None
-    try:
-        client = client_of(address, timeout=seconds, set_as_default=False)
-    except (OSError, ValueError, TypeError) as fault:  # a time-out is an OSError
-        reason = str(fault).partition("\n")[0] or type(fault).__name__
+    answers: list[Any] = []
+
+    def ask() -> None:
+        try:
+            answers.append(client_of(address, timeout=seconds, set_as_default=False))
+        except Exception as fault:  # whatever answers at that address, or nobody
+            answers.append(fault)
+
+    asking = threading.Thread(
+        target=ask, daemon=True
+    )  # where something answers but falls silent, it never ends
+    asking.start()
+    asking.join(1.5 * seconds)
+    client = answers[0] if answers else TimeoutError("it falls silent")
+    if isinstance(client, Exception):
+        reason = str(client).partition("\n")[0] or type(client).__name__
         remedy = (
             "Start one with `dask scheduler` and name the address that it prints, such as tcp://10.0.0.5:8786"
         )
-        raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy) from None
+        raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy)
     try:
         client.wait_for_workers(1, timeout=seconds)
         threads = client.sync(client.scheduler.ncores, callback_timeout=seconds)
