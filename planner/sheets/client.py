@@ -107,7 +107,10 @@ def _silent(desk: Desk, session: PlannedSession) -> str:
 
 
 def already_done(desk: Desk) -> list[str]:
-    """Say for every head what comes from elsewhere against its target."""
+    """Say for every head what comes from elsewhere against its target; after pain that this waits too."""
+    if any(warning.kind == "out" for warning in desk.document.exercise_warnings):
+        names = say.listed([_(name_of(desk.library, key)) for key in desk.brief.elsewhere])
+        return [desk.words.line["elsewhere_too"].format(names=names)] if names else []
     return [
         desk.words.line["already"].format(
             head=desk.name(dose.head),

@@ -86,7 +86,6 @@ def _cell(value: object) -> str:
 
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
-    trained = any(session.exercises for session in document.sessions)
     notes = say.further(document.notes, document.warnings, document.pain)
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
@@ -94,7 +93,7 @@ def week_table(document: WeekDocument, library: Library) -> str:
         say.short_of(document) + _held_back(document, library) + missed_lines(document, library),
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
-        [] if trained else [say.read_words().line["nothing_left"]],
+        [nothing] if (nothing := say.nothing_left(document)) else [],
         _dose_lines(document.dose),
         caution_lines(document),
         [proof_line(proof) for proof in document.proof],

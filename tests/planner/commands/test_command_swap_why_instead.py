@@ -16,7 +16,7 @@ from planner.athlete.writing import write_week
 from planner.change.choices import Choices, InsteadList
 from planner.change.swap_report import SwapReport
 from planner.change.why import Why
-from planner.document import WeekDocument
+from planner.document import ExerciseWarning, WeekDocument
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
@@ -166,6 +166,14 @@ def test_why_is_text_without_it(athlete, monkeypatch):
         run("why", athlete).out
         == f"Kim, week {WEEK}\n\nEvery target is met.\n\nNothing that could be eased gives more than the plan has.\n"
     )
+
+
+def test_why_says_pain_first_and_how_it_is_cleared(athlete):
+    hurt = ExerciseWarning(exercise=planned(athlete), text="It hurt.", kind="out")
+    week = in_force(athlete).model_copy(update={"pain": (hurt.text,), "exercise_warnings": (hurt,)})
+    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
+    said = run("why", athlete).out
+    assert f"--cleared {hurt.exercise}" in said and "higher targets" not in said
 
 
 def test_choices_are_compared_and_the_first_is_written(athlete):
