@@ -15,6 +15,7 @@ from planner.athlete.names import plain_word, region_names
 from planner.files.tables import Columns, Line, Sheet
 from planner.files.text import as_written, listed
 from planner.log import record
+from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import CLEARED, COLUMNS, FILLED_IN, CellFault, LoggedSet, Unit, clearance, refuse_cell
 from planner.method import FOLDER, LOG
 
@@ -147,6 +148,17 @@ class Reader:
             raise refuse_cell(text, f"No exercise of the library has this name{near}")
         return key
 
+    def load(self, exercise: str | None) -> tuple[float | None, Unit | None, str]:
+        """Read a load, its unit, and words in its place: a band has a colour; they are noted."""
+        known, text = self.context.library.exercises.get(exercise or ""), self.line.text("load")
+        try:
+            return *record.load(text), ""
+        except CellFault as fault:
+            if known is None or known.load_is not in WITHOUT_NUMBER:
+                self.tell("load", fault)
+                return None, None, ""
+        return None, None, self.read("load", record.note) or ""
+
     def gym(self, text: str, session: str) -> str:
         """Read a gym; where none is written, that of the session."""
         gyms = self.context.gyms
@@ -178,7 +190,7 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
     if line.text("kind").lower() == CLEARED:
         note = reader.read("note", record.note)
         return None if date is None or exercise is None else clearance(exercise, date, note or "")
-    load, beside = reader.read("load", record.load) or (None, None)
+    load, beside, band = reader.load(exercise)
     written = reader.read("load_unit", record.unit)
     number = reader.read("set", record.set_number)
     if number == 0:
@@ -188,18 +200,18 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
     pain = reader.read("pain", record.pain)
     kind = reader.read("kind", record.kind)
     morning = reader.read("next_morning", record.next_morning)
-    note = reader.read("note", record.note)
+    note = ", ".join(filter(None, (band, reader.read("note", record.note))))
     session = line.text("session") or (DAYS[date.weekday()] if date else "")
     gym = reader.read("gym", lambda text: reader.gym(text, session))
     unit = reader.unit(beside, written, gym) if load is not None and gym else None
-    if reps is None and (load is not None or rir is not None) and not reader.failed:
+    if reps is None and (load is not None or rir is not None or band) and not reader.failed:
         reader.tell("reps", CellFault("empty", "Write the repetitions; 0 if the set was begun and stopped"))
     if reader.failed or date is None or exercise is None or number is None:
         return None
     where = joint_region(line.text("where"), context)
     return LoggedSet(
         date, visible(session[: record.NOTE_LENGTH]), exercise, number, load, unit, reps, rir, pain, where,
-        kind or "", morning or "", gym or "", note or "",
+        kind or "", morning or "", gym or "", note,
     )  # fmt: skip
 
 

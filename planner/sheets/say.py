@@ -159,7 +159,9 @@ def gym(session: PlannedSession) -> str:
 
 
 def load(planned: PlannedExercise) -> str:
-    """Say the load to use, with its unit, or that it is yet to be found."""
+    """Say the load to use, with its unit, or that it is yet to be found; of a band or the body which one."""
+    if planned.load is None and planned.load_is in ("body", "band") and not planned.load_from:
+        return planned.load_note.partition(":")[0].lower() or _("to find")
     if planned.load is None:
         return _("to find")
     return weight(planned.load, planned.load_unit or "")

@@ -25,6 +25,18 @@ FIRST_TIME = (  # how to find the load of an exercise that has no history in thi
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
 )
 ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
+AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
+    "band": (
+        "A stronger band: every set was full last time.",
+        "The same band: a repetition more where you can.",
+        "A lighter band: it was too hard last time.",
+    ),
+    "body": (
+        "A harder version: every set was full last time.",
+        "The same version: a repetition more where you can.",
+        "An easier version: it was too hard last time.",
+    ),
+}
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
 
 
@@ -233,15 +245,15 @@ class Case:
 def _without_number(
     last: LastTime | None, exercise: Exercise, asked: Asked, ease: Ease, settings: TrainSettings
 ) -> NextLoad:
-    """Body weight and bands: repetitions progress; at the top a harder version or band."""
-    harder = "a stronger band" if exercise.load_is == "band" else "a harder version"
+    """Body weight and bands: repetitions progress; at the top a harder version or band, too few: an easier one."""
     fewer = settings.pain_fewer_sets if ease.share < 1 else 0
-    if fewer:
-        reason = ease.fewer(fewer)
-    elif last is None:
-        reason = f"First time: stop with {asked.rir:g} in reserve and write the repetitions."
-    elif last.all_reached(asked.high):
-        reason = f"Every set reached {asked.high} at {asked.rir:g} in reserve: {harder}."
+    harder, same, easier = AGAIN["band" if exercise.load_is == "band" else "body"]
+    if last is None:
+        reason, note = f"First time: stop with {asked.rir:g} in reserve and write the repetitions.", ""
+    elif fewer:
+        reason = note = ease.fewer(fewer)
     else:
-        reason = f"{last.shown} last time: a repetition more where below {asked.high}."
-    return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer)
+        too_hard = last.points_too_hard >= settings.points_to_act and min(last.reps) < asked.low
+        note = harder if last.all_reached(asked.high) else easier if too_hard else same
+        reason = f"{last.shown} last time, asked up to {asked.high} at {asked.rir:g} in reserve. {note}"
+    return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer, note=note)

@@ -55,6 +55,11 @@ def test_planned_sets_left_empty_are_no_faults(tmp_path):
     assert (len(taken.added), taken.empty) == (1, 1)
 
 
+def test_words_for_a_band_are_noted(tmp_path):
+    take(tmp_path, "2026-11-30,Mon,band_pull_apart,1,green,20,2,,,,,slow")
+    assert [(row.load, row.reps, row.note) for row in read_log(tmp_path)] == [(None, 20, "green, slow")]
+
+
 def test_the_next_morning_completes_a_line(tmp_path):
     take(tmp_path, GOOD[1])
     completed = f"2026-11-30,Mon,{PRESS},2,22,9,2,1,,joint,no,felt heavy"

@@ -164,7 +164,9 @@ def test_body_and_band_progress_by_repetitions(exercise, gym, sets):
     band = exercise("band_raise", load_is="band", load_from=None)
     top = sets(None, [12, 12], [2, 2])
     assert "harder version" in next_load(top, push_up, gym(), (8, 12), 2).reason
-    assert "stronger band" in next_load(top, band, gym(), (8, 12), 2).reason
+    for reps, reserve, said in (([12, 12], 2, "stronger"), ([12, 9], 2, "same"), ([6, 5], 0, "lighter")):
+        answer = next_load(sets(None, reps, [reserve] * 2), band, gym(), (8, 12), 2)
+        assert said in answer.reason and said in answer.sheet_note and not answer.first_time
     assert next_load([], push_up, gym(), (8, 12), 2).first_time
     eased = next_load(top, push_up, gym(), (8, 12), 2, Ease(0.8))
     assert (eased.load, eased.fewer_sets) == (None, 1)
