@@ -16,7 +16,7 @@ from library.read import Library
 from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head, Ordering
 
 if TYPE_CHECKING:
-    from library.pooled_head import PooledHead
+    from library.pool import PooledHead
 
 LOAD_IS = {
     "each_hand": "load in each hand",

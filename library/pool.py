@@ -3,25 +3,102 @@
     log m[g,e] = theta[e] + beta[g] + error,     var = factor·((1 − r)·CV²/n + tau²/2)
     log ratio  = theta[e] − theta[against] + error,     var = practice_error²
 
-tau is the spread of a ratio of two rows between studies, so that a row carries tau/√2.
+tau is the spread of a ratio of two rows between studies, so that a row carries tau/√2. Own recordings pull one athlete:
+
+    theta_athlete ~ N(theta, Cov + person_spread²·P)     P: 1 on the diagonal, family_share inside a family
+    log m[g,e] = theta_athlete[e] + beta[g] + error,     var = ν/(ν − 2)·(SD²/(k·m²) + (SEM/m)²)
+
+What deviates from person to person is a ratio to the anchor, whose theta stays 0 with no spread. A group is one
+session, metric, unit and side; its beta is free. The posterior is exact.
 """
 
-from __future__ import annotations
-
+import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import TYPE_CHECKING, NamedTuple
+from typing import Any, NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+
+from library.credit import Profile
 from library.errors import Fault, FaultyInput
 from library.method import OwnRowSettings, PoolSettings
-from library.pooled_head import OwnRow, PooledHead, tied_to, update_with_own_rows
 from library.read import Library
-from library.schema import EvidenceRow
+from library.schema import EvidenceRow, OwnRow
 
-if TYPE_CHECKING:
-    from library.pooled_head import Floats
+Floats = NDArray[np.float64]
+DEFAULTS, OWN = PoolSettings(), OwnRowSettings()
 
-DEFAULTS = PoolSettings()
+
+class Contrast(NamedTuple):
+    """Two exercises of one head against each other: log ratio, standard error, share of each row in it."""
+
+    log_ratio: float
+    standard_error: float
+    shares: dict[str, float]
+
+
+class Spread(NamedTuple):
+    """Moment estimate: tau² (never negative), Cochran's Q and its residual degrees of freedom."""
+
+    tau_squared: float
+    q: float
+    degrees_of_freedom: int
+
+
+@dataclass(frozen=True, eq=False)
+class PooledHead:
+    """Pooled activation of n exercises in one head, against the anchor exercise.
+
+    theta (n,): log ratio to the anchor, exactly 0 for the anchor. covariance (n, n): of those contrasts,
+    zero for the anchor. influence (n, rows): change of theta per change of a row's log value.
+    """
+
+    head: str
+    anchor: str
+    exercises: tuple[str, ...]
+    theta: Floats
+    covariance: Floats
+    tau: float
+    rows: tuple[str, ...]  # ids of the pooled rows; an athlete's own begin with "own:"
+    influence: Floats
+    errors: tuple[float, ...] = ()  # of each pooled row: standard error of its log value
+    spread: Spread | None = None  # of the published rows
+    untied: tuple[str, ...] = ()  # measured exercises that no chain ties to the anchor: without a number
+
+    def contrast(self, exercise: str, against: str) -> Contrast:
+        """Return the log ratio of two exercises with its standard error and the rows that decide it."""
+        first, second = self.exercises.index(exercise), self.exercises.index(against)
+        spread, ratio = self.covariance, float(self.theta[first] - self.theta[second])
+        variance = float(spread[first, first] + spread[second, second] - 2 * spread[first, second])
+        shares = self._shares(self.influence[first] - self.influence[second])
+        return Contrast(ratio, max(0.0, variance) ** 0.5, shares)
+
+    def row_shares(self, exercise: str) -> dict[str, float]:
+        """Return each row's share of the influence on one exercise's number (sum 1; the anchor has none)."""
+        return self._shares(self.influence[self.exercises.index(exercise)])
+
+    def most_moving(self, exercise: str) -> tuple[str, float, float] | None:
+        """Return the row whose own error (log) would move a number most, that error and the move; None: an anchor."""
+        moves = (abs(self.influence[self.exercises.index(exercise)]) * self.errors).tolist()
+        size, place = max(zip(moves, range(len(moves)), strict=True), default=(0.0, 0))
+        return (self.rows[place], self.errors[place], size) if size > 0 else None
+
+    def _shares(self, influence: Floats) -> dict[str, float]:
+        summed: dict[str, float] = {}
+        for row, share in zip(self.rows, abs(influence) / (abs(influence).sum() or 1.0), strict=True):
+            summed[row] = summed.get(row, 0.0) + float(share)
+        return summed
+
+    def profiles(self, smallest_share: float) -> dict[str, Profile]:
+        """Return every exercise's profile, with the rows that carry at least `smallest_share` of its number."""
+        profiles = {}
+        for place, exercise in enumerate(self.exercises):
+            named = [row for row, share in self.row_shares(exercise).items() if share >= smallest_share > 0]
+            error = math.sqrt(max(0.0, self.covariance[place, place]))
+            profiles[exercise] = Profile(math.exp(self.theta[place]), error, tuple(named))
+        return profiles
 
 
 def pool_library(library: Library, settings: PoolSettings = DEFAULTS) -> dict[str, PooledHead]:
@@ -39,53 +116,42 @@ def pool_library(library: Library, settings: PoolSettings = DEFAULTS) -> dict[st
     return pooled
 
 
-def for_athlete(
-    pooled: Mapping[str, PooledHead], library: Library, own_rows: Iterable[OwnRow] = ()
-) -> dict[str, PooledHead]:
-    """Return one athlete's ratios by head: what is pooled, how persons differ, and the athlete's own recordings.
-
-    theta ~ N(theta, Cov + person_spread²·P), recorded or not, conditioned on `own_rows` (library/pooled_head.py).
-    """
-    families = {key: exercise.family for key, exercise in library.exercises.items()}
-    rows, settings = list(own_rows), OwnRowSettings()
-    return {head: update_with_own_rows(one, rows, settings, families) for head, one in pooled.items()}
-
-
 def pool_head(
-    head: str,
-    anchor: str,
-    exercises: Sequence[str],
-    rows: Iterable[EvidenceRow],
+    head: str, anchor: str, exercises: Sequence[str], rows: Sequence[EvidenceRow],
     settings: PoolSettings = DEFAULTS,
-) -> PooledHead:
+) -> PooledHead:  # fmt: skip
     """Pool the rows of one head, in the order of `exercises`; raises FaultyInput naming each that nothing ties."""
-    import numpy as np
-
-    rows = list(rows)
     dropped = echoes(rows)
     used = [row for row in rows if not row.left_out and row.id not in dropped]
     _refuse_untied(head, anchor, used)
     named = {name for row in used for name in (row.exercise, row.against)} | {anchor}
     order = tuple(name for name in exercises if name in named)
-    design, values = _system(order, anchor, used)
+    groups = dict.fromkeys(row.group for row in used if row.against is None)
+    column: dict[object, int] = {item: place for place, item in enumerate([*order, *groups])}
+    design = np.zeros((len(used), len(column)))  # rows × exercises without the anchor, and groups
+    for line, row in enumerate(used):
+        design[line, column[row.exercise]] = 1.0
+        design[line, column[row.against or row.group]] = -1.0 if row.against else 1.0
+    design, values = np.delete(design, column[anchor], axis=1), np.log([row.mean for row in used])
     variances, factors = np.array([_variance(row, settings) for row in used]).reshape(len(used), 2).T
     published = factors > 0
     spread = moment_spread(values[published], design[published], variances[published], factors[published])
-    estimated = spread.degrees_of_freedom >= settings.degrees_for_tau
-    tau = spread.tau_squared**0.5 if estimated else settings.tau
+    enough = spread.degrees_of_freedom >= settings.degrees_for_tau
+    tau = spread.tau_squared**0.5 if enough else settings.tau
     whole = variances + tau**2 * factors
-    influence, covariance = _solve(design, whole, order.index(anchor), len(order))
-    ids, errors = tuple(row.id for row in used), tuple(np.sqrt(whole).tolist())
-    about = (tau, estimated, spread.q, spread.degrees_of_freedom)
-    return PooledHead(head, anchor, order, influence @ values, covariance, *about, ids, influence, errors)
+    free, weighted = np.delete(np.arange(len(order)), order.index(anchor)), design.T / whole
+    inverse = np.linalg.inv(weighted @ design)[: len(free)]
+    influence, covariance = np.zeros((len(order), len(used))), np.zeros((len(order), len(order)))
+    influence[free], covariance[np.ix_(free, free)] = inverse @ weighted, inverse[:, : len(free)]
+    about = (tau, tuple(row.id for row in used), influence, tuple(np.sqrt(whole).tolist()), spread)
+    return PooledHead(head, anchor, order, influence @ values, covariance, *about)
 
 
-def echoes(rows: Iterable[EvidenceRow]) -> dict[str, str]:
+def echoes(rows: Sequence[EvidenceRow]) -> dict[str, str]:
     """Return the practice rows whose very pair a read group gives: id -> study. They would count it twice.
 
     A read row in doubt (a peak, patients, an unstated unit) silences no practice.
     """
-    rows = list(rows)
     groups: dict[tuple[str, ...], set[str]] = {}
     for row in rows:
         if row.status == "read" and not row.left_out and not row.doubts:
@@ -100,10 +166,9 @@ def _refuse_untied(head: str, anchor: str, rows: list[EvidenceRow]) -> None:
     groups: dict[tuple[str, ...], set[str]] = {}
     rows_of: dict[str, list[str]] = {}
     for row in rows:
-        for name in (row.exercise, row.against):
-            if name is not None:
-                groups.setdefault((row.id,) if row.against else row.group, set()).add(name)
-                rows_of.setdefault(name, []).append(row.id)
+        for name in (row.exercise, row.against) if row.against else (row.exercise,):
+            groups.setdefault((row.id,) if row.against else row.group, set()).add(name)
+            rows_of.setdefault(name, []).append(row.id)
     tied = tied_to(anchor, groups.values())
     remedy = "Add a row that compares it with a tied exercise, or say in left_out why its rows are not pooled"
     faults = []
@@ -114,30 +179,13 @@ def _refuse_untied(head: str, anchor: str, rows: list[EvidenceRow]) -> None:
         raise FaultyInput(faults)
 
 
-def _system(order: tuple[str, ...], anchor: str, rows: list[EvidenceRow]) -> tuple[Floats, Floats]:
-    """Return the design (rows, exercises without the anchor + groups) and the log values (rows,)."""
-    import numpy as np
-
-    groups = dict.fromkeys(row.group for row in rows if row.against is None)
-    column: dict[object, int] = {item: place for place, item in enumerate([*order, *groups])}
-    design = np.zeros((len(rows), len(column)))
-    for line, row in enumerate(rows):
-        design[line, column[row.exercise]] = 1.0
-        design[line, column[row.against or row.group]] = -1.0 if row.against else 1.0
-    return np.delete(design, column[anchor], axis=1), np.log([row.mean for row in rows])
-
-
-def _solve(design: Floats, variances: Floats, anchor: int, count: int) -> tuple[Floats, Floats]:
-    """Return influence (count, rows) and covariance (count, count) of the exercises; zeros at the anchor's place."""
-    import numpy as np
-
-    free = np.delete(np.arange(count), anchor)
-    weighted = design.T / variances
-    inverse = np.linalg.inv(weighted @ design)[: len(free)]
-    influence, covariance = np.zeros((count, len(variances))), np.zeros((count, count))
-    influence[free] = inverse @ weighted
-    covariance[np.ix_(free, free)] = inverse[:, : len(free)]
-    return influence, covariance
+def tied_to(anchor: str, groups: Iterable[Iterable[str]]) -> set[str]:
+    """Return everything that chains of groups tie to `anchor`, the anchor with it."""
+    tied, left = {anchor}, [set(group) for group in groups]
+    while near := [group for group in left if group & tied]:
+        left = [group for group in left if not group & tied]
+        tied.update(*near)
+    return tied
 
 
 def _variance(row: EvidenceRow, settings: PoolSettings) -> tuple[float, float]:
@@ -154,31 +202,99 @@ def _variance(row: EvidenceRow, settings: PoolSettings) -> tuple[float, float]:
     return factor * sampling, factor / 2
 
 
-class Spread(NamedTuple):
-    """Moment estimate: tau² (never negative), Cochran's Q and its residual degrees of freedom."""
-
-    tau_squared: float
-    q: float
-    degrees_of_freedom: int
-
-
-def moment_spread(values: Floats, design: Floats, variances: Floats, factors: Floats | None = None) -> Spread:
-    """Estimate tau² in values = design·b + error, var error = variances + tau²·factors (factors: 1 if None).
+def moment_spread(values: Floats, design: Floats, variances: Floats, factors: Floats | float = 1.0) -> Spread:
+    """Estimate tau² in values = design·b + error, var error = variances + tau²·factors.
 
         tau² = (Q − df) / (tr WF − tr[(X'WX)⁻¹ X'WFW X]),   W = 1/variances, F = factors
 
     values (n,), design (n, p) of any rank, variances (n,) > 0. With F = 1: R. DerSimonian and N. Laird, Controlled
     Clinical Trials 1986;7:177, with regressors. An orthonormal basis of √W·X keeps collinear columns harmless.
     """
-    import numpy as np
-
-    factors = np.ones_like(values) if factors is None else factors
     roots = 1 / np.sqrt(variances)
     left, sizes, _ = np.linalg.svd(roots[:, None] * design, full_matrices=False)
     basis = left[:, sizes > sizes.max(initial=0.0) * 1e-10]
     scaled = roots * values
     residuals = scaled - basis @ (basis.T @ scaled)
-    q = float(residuals @ residuals)
-    degrees = len(values) - basis.shape[1]
+    q, degrees = float(residuals @ residuals), len(values) - basis.shape[1]
     slope = float((roots**2 * factors * (1 - (basis**2).sum(axis=1))).sum())
     return Spread(max(0.0, (q - degrees) / slope) if degrees > 0 else 0.0, q, degrees)
+
+
+def for_athlete(
+    pooled: Mapping[str, PooledHead], library: Library, own_rows: Iterable[OwnRow] = ()
+) -> dict[str, PooledHead]:
+    """Return one athlete's ratios by head: what is pooled, how persons differ, and the athlete's own recordings."""
+    families = {key: exercise.family for key, exercise in library.exercises.items()}
+    rows = list(own_rows)
+    return {head: update_with_own_rows(one, rows, families) for head, one in pooled.items()}
+
+
+def own_row_variance(row: OwnRow) -> float:
+    """Squared scale of the error of one own row's logarithm: spread over k repetitions, and error of measurement.
+
+    SEM² = (4·12² + df·s²)/(4 + df) of one set; a mean of several sets has its part of it.
+    """
+    measured, degrees = (0.0, 0) if row.sem is None else (row.sem, row.sem_degrees)
+    weight = OWN.repeat_error_degrees
+    sem_squared = (weight * OWN.repeat_error**2 + degrees * measured**2) / (weight + degrees)
+    return float((row.sd or 0.0) ** 2 / row.repetitions + sem_squared / row.sets) / row.mean**2
+
+
+def error_variance(row: OwnRow) -> float:
+    """Variance of what an own row is wrong by: of Student's t at its degrees of freedom, ν/(ν − 2) times its scale.
+
+    The size of the error is itself an estimate, of few sets: with its scale alone 90 % ranges held 86 %.
+    """
+    freedom = OWN.repeat_error_degrees + (0 if row.sem is None else row.sem_degrees)
+    return own_row_variance(row) * float(freedom / (freedom - 2))
+
+
+def update_with_own_rows(
+    pooled: PooledHead, own_rows: Iterable[OwnRow], families: Mapping[str, str] | None = None
+) -> PooledHead:
+    """Return the athlete's own numbers of one head; `pooled` stays as it is. `families`: exercise -> family.
+
+    Rows of other heads are passed over. An exercise without a pooled number gains one when a session ties
+    it to an exercise that has one; otherwise it is named in `untied`.
+    """
+    measured = [row for row in own_rows if row.head == pooled.head]
+    groups: dict[tuple[str, ...], set[str]] = {}
+    for row in measured:
+        groups.setdefault(_group(row), set()).add(row.exercise)
+    tied = tied_to(pooled.anchor, [pooled.exercises, *groups.values()])
+    mine = [row for row in measured if row.exercise in tied]
+    untied = tuple(dict.fromkeys(row.exercise for row in measured if row.exercise not in tied))
+    spread = _between_persons(pooled, families or {})
+    if not mine:
+        return replace(pooled, covariance=spread, untied=untied)
+    exercises = tuple(dict.fromkeys([*pooled.exercises, *(row.exercise for row in mine)]))
+    known, count = len(pooled.exercises), len(exercises)
+    free = np.flatnonzero([name != pooled.anchor for name in exercises])
+    prior, inner = np.ix_(free[free < known], free[free < known]), np.ix_(free, free)
+    precision, covariance = np.zeros((count, count)), np.zeros((count, count))
+    precision[prior] = np.linalg.inv(spread[prior])  # of exercises gained: 0
+    errors = np.array([error_variance(row) for row in mine])
+    design = np.array([[float(row.exercise == name) for name in exercises] for row in mine])
+    same = np.array([[float(_group(row) == _group(other)) for other in mine] for row in mine])
+    weight = np.diag(1 / errors) - same / np.outer(errors, errors) / (same @ (1 / errors))  # betas swept out
+    covariance[inner] = np.linalg.inv((precision + design.T @ weight @ design)[inner])
+    kept, own = (covariance @ precision)[:, :known], covariance @ design.T @ weight
+    ids = tuple(":".join(filter(None, ("own", row.session, row.exercise, row.side))) for row in mine)
+    moved: dict[str, Any] = {"theta": kept @ pooled.theta + own @ np.log([row.mean for row in mine])}
+    moved |= {"influence": np.hstack([kept @ pooled.influence, own]), "rows": pooled.rows + ids}
+    moved |= {"errors": pooled.errors + tuple(np.sqrt(errors).tolist()), "untied": untied}
+    return replace(pooled, exercises=exercises, covariance=covariance, **moved)
+
+
+def _between_persons(pooled: PooledHead, families: Mapping[str, str]) -> Floats:
+    """Return the covariance of one athlete's ratios before any recording: Cov + person_spread²·P."""
+    names = np.array([families.get(name, name) for name in pooled.exercises])
+    together = np.where(names[:, None] == names, OWN.family_share, 0.0)
+    np.fill_diagonal(together, 1.0)
+    anchor = pooled.exercises.index(pooled.anchor)
+    together[anchor, :] = together[:, anchor] = 0.0
+    return pooled.covariance + OWN.person_spread**2 * together
+
+
+def _group(row: OwnRow) -> tuple[str, ...]:
+    return (row.session, row.metric, row.unit, row.side)

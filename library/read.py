@@ -24,6 +24,7 @@ from library.schema import (
     Ordering,
     Poses,
     Region,
+    with_included,
 )
 
 DIGEST_LENGTH = 12  # hexadecimal digits: enough to tell two states of a library apart
@@ -244,7 +245,7 @@ def _load_faults(library: Library, places: Mapping[str, str]) -> Iterator[Fault]
         word, where = exercise.load_from or "", f"{key}.load_from"
         if word in library.equipment and not library.equipment[word].has_loads:
             yield Fault(places[key], where, f'"{word}" has no loads', "Name equipment with has_loads = true")
-        elif word in library.equipment and not exercise.needs_one(word):
+        elif word in library.equipment and word not in with_included(exercise.needs):
             remedy = "Add it to needs, or name one of them"
             yield Fault(places[key], where, f'"{word}" is not among the needs', remedy)
 

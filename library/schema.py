@@ -3,8 +3,6 @@
 Seconds are whole seconds, angles degrees, shares fractions of one. Keys are lower_snake_case for good.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Annotated, Literal
 
@@ -17,10 +15,9 @@ Angle = Annotated[int, Field(ge=0, le=180)]  # degrees between upper arm and tru
 Grade = Annotated[int, Field(ge=0, le=HIGHEST_GRADE)]
 LoadIs = Literal["each_hand", "total", "stack", "body", "band"]
 Phase = Literal["lifting", "lowering", "both", "hold"]  # part of a repetition that a number is of
-Doubts = Annotated[  # why a row weighs less: a peak used as a mean, patients, a unit that is not stated
-    tuple[Literal["peak", "patients", "unit"], ...],
-    BeforeValidator(lambda cell: cell.split() if isinstance(cell, str) else cell),
-]
+IN_A_CELL = BeforeValidator(lambda cell: cell.split() if isinstance(cell, str) else cell)  # blanks between
+# why a row weighs less: a peak used as a mean, patients, a unit that is not stated
+Doubts = Annotated[tuple[Literal["peak", "patients", "unit"], ...], IN_A_CELL]
 RowId = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_.-]*$")]
 Point = tuple[float, float, float]  # x outward or right, y forward, z up
 INCLUDES = {"dual_cable_station": ("cable_station",)}  # two adjustable pulleys are also one
@@ -64,7 +61,7 @@ class Stress(Record):
     source: str  # citation; "coaching convention, no source"; or "ungraded"
 
     @model_validator(mode="after")
-    def _keeps_by_a_change(self) -> Stress:
+    def _keeps_by_a_change(self) -> "Stress":
         if self.change_keeps and not self.change:
             raise ValueError("change_keeps without a change: write the change, or leave change_keeps out")
         return self
@@ -103,7 +100,7 @@ class Exercise(Record):
     stress: dict[Key, Stress]
 
     @model_validator(mode="after")
-    def _ranges_in_order(self) -> Exercise:
+    def _ranges_in_order(self) -> "Exercise":
         if self.reps[0] > self.reps[1]:
             raise ValueError(f"reps {list(self.reps)} must rise")
         for region, stress in self.stress.items():
@@ -112,10 +109,6 @@ class Exercise(Record):
                 read = f"stress.{region}: a change to {limit} degrees does not keep an exercise that ends at {top}"
                 raise ValueError(f"{read}: write change_keeps = false")
         return self
-
-    def needs_one(self, equipment: str) -> bool:
-        """Tell whether it needs this equipment, or some that includes it."""
-        return equipment in with_included(self.needs)
 
     @property
     def work_seconds(self) -> int:
@@ -150,8 +143,9 @@ class Family(Named):
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
     main_lift: bool = False  # one of it belongs in most weeks of its head
-    # families that wait too while one of its exercises is out with pain in the shoulder
-    kin: tuple[Key, ...] = ()
+    kin: tuple[
+        Key, ...
+    ] = ()  # families that wait too while one of its exercises is out with pain in the shoulder
 
 
 class Region(Named):
@@ -168,10 +162,7 @@ class Flag(Named):
 
 
 class EvidenceRow(Record):
-    """One number with its source.
-
-    Published rows hold a mean inside a group; practice rows hold a ratio to a named exercise (`against`).
-    """
+    """One number with its source: published a mean inside a group, practice a ratio to a named exercise (`against`)."""
 
     id: RowId
     kind: Literal["published", "practice"]
@@ -201,17 +192,32 @@ class EvidenceRow(Record):
         return (self.study, self.head, self.phase, self.metric, self.unit)
 
     @model_validator(mode="after")
-    def _kinds_apart(self) -> EvidenceRow:
-        practice, against, read = self.kind == "practice", self.against, f'kind "{self.kind}"'
+    def _kinds_apart(self) -> "EvidenceRow":
+        practice, against, only = self.kind == "practice", self.against, "Practice rows, and only they,"
         if practice != (self.status == "practice"):
-            raise ValueError(
-                f'{read} with status "{self.status}". Practice rows, and only they, have status practice'
-            )
+            raise ValueError(f'kind "{self.kind}" with status "{self.status}". {only} have status practice')
         if practice != (against is not None):
-            raise ValueError(f"{read}, against {against!r}. Practice rows, and only they, name `against`")
+            raise ValueError(f'kind "{self.kind}", against {against!r}. {only} name `against`')
         if against == self.exercise:
             raise ValueError(f'"{against}" against itself. Name another exercise in `against`')
         return self
+
+
+class OwnRow(Record):
+    """What pooling needs of one recording of one athlete; mean, sd and sem are in `unit`."""
+
+    session: Annotated[str, Field(min_length=1, max_length=80)]
+    exercise: Key
+    head: Key
+    side: Literal["left", "right", ""] = ""
+    metric: str
+    unit: str
+    mean: Annotated[float, Field(ge=0.001, le=100_000)]
+    sd: Annotated[float, Field(ge=0, le=100_000)] | None = None  # over repetitions
+    repetitions: Annotated[int, Field(ge=1, le=10_000)]
+    sets: Annotated[int, Field(ge=1, le=1000)] = 1  # averaged in the mean
+    sem: Annotated[float, Field(ge=0, le=100_000)] | None = None  # from repeated sets alone, not yet weighed
+    sem_degrees: Annotated[int, Field(ge=0, le=1000)] = 1  # of freedom: one a set beyond the first
 
 
 class Ordering(Record):
@@ -229,7 +235,7 @@ class Ordering(Record):
     address: str = ""
 
     @model_validator(mode="after")
-    def _two_exercises(self) -> Ordering:
+    def _two_exercises(self) -> "Ordering":
         if self.greater == self.lesser:
             raise ValueError(f'"{self.greater}" ordered against itself. Name two exercises')
         return self

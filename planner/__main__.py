@@ -10,11 +10,9 @@ COLLECT_EVERY = 100_000  # objects made more than freed, our choice: a swap make
 
 
 def main() -> None:
-    """Run one command, with numpy on one thread unless the user has said otherwise.
-
-    Our matrices are small, so that threads cost more than they give, and sums then come out the same on every
-    machine. It must be said before numpy is loaded, which no command does before it runs.
-    """
+    """Run one command, with numpy on one thread unless the user has said otherwise. Our matrices are small, so that
+    threads cost more than they give, and sums then come out the same on every machine. It must be said before numpy
+    is loaded, which no command does before it runs."""
     for name in ONE_THREAD:
         os.environ.setdefault(name, "1")
     # no other package looks into what is read here, and no installed package is asked whether it would

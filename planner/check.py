@@ -18,11 +18,11 @@ from planner.athlete.gym import Gym, LoadRange
 from planner.athlete.reading import attempt, in_units, method_of, read_brief, read_gyms
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import HeadTarget, weekly_targets
+from planner.cli import AsJson, AthleteFolder, NextWeek, tell
 from planner.document import week_named, week_start
 from planner.errors import NotCleared, NoWeekPossible
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
-from planner.options import AsJson, AthleteFolder, NextWeek, tell
 from planner.plain import week_of
 
 INDENT = "  "
@@ -62,10 +62,8 @@ class Default:
 
 @dataclass(frozen=True)
 class Checked:
-    """What an athlete's folder comes to for one week.
-
-    `not_cleared`: why nothing may be planned, or empty. `evidence_rows`, `log_lines`: how many there are.
-    """
+    """What an athlete's folder comes to for one week. `not_cleared`: why nothing may be planned, or empty.
+    `evidence_rows`, `log_lines`: how many there are."""
 
     brief: Brief
     gyms: dict[str, Gym]
@@ -93,54 +91,49 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
         attempt(lambda name=name: read_week(folder, name), faults)  # type: ignore[misc]
     if faults or brief is None or gyms is None or start is None:
         raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
-    settings = method_of(brief, AthleteSettings)
+    settings, not_cleared = method_of(brief, AthleteSettings), ""
     targets, lowered = weekly_targets(brief, library, settings)
-    warnings = (*screening_warnings(brief, library, start, settings), *lowered)
-    joints, rows, lines = joint_allowances(brief, library), len(evidence or ()), len(log or ())
-    not_cleared = ""
     try:
         require_clearance(brief)
     except NotCleared as error:
         not_cleared = str(error)
-    found = (targets, joints, warnings, not_cleared, rows, lines, planned, defaults_of(brief))
-    return Checked(brief, in_units(gyms, brief), week, *found)
-
-
-def defaults_of(brief: Brief) -> tuple[Default, ...]:
-    """Return every default of every settings record, with what the brief makes of it."""
     set_by_brief = {record.table: method_of(brief, record) for record in OVERRIDABLE}
-    return tuple(
-        Default(row, getattr(set_by_brief.get(table), row.name, row.value))
-        for table, rows in method().items()
-        for row in rows.values()
-    )
+    rows = ((table, row) for table, rows in method().items() for row in rows.values())
+    return Checked(
+        brief=brief, gyms=in_units(gyms, brief), week=week, targets=targets,
+        joints=joint_allowances(brief, library),
+        warnings=(*screening_warnings(brief, library, start, settings), *lowered),
+        not_cleared=not_cleared, evidence_rows=len(evidence or ()), log_lines=len(log or ()), weeks=planned,
+        defaults=tuple(
+            Default(row, getattr(set_by_brief.get(table), row.name, row.value)) for table, row in rows
+        ),
+    )  # fmt: skip
 
 
 def check_document(checked: Checked) -> dict[str, Any]:
     """Return the document: the brief resolved, warnings, weeks on disk, every default."""
-    brief = checked.brief
+    brief = checked.brief.model_dump()
+    defaults = [
+        {"table": row.table, "name": row.name, "value": item.value, "default": row.value}
+        | {"unit": row.unit, "source": row.source, "text": row.text}
+        for item in checked.defaults
+        for row in [item.row]
+    ]
     return {
-        "athlete": brief.athlete.name,
+        "athlete": checked.brief.athlete.name,
         "week": checked.week,
         "week_start": week_start(checked.week).isoformat(),
         "cleared": not checked.not_cleared,
         "warnings": list(checked.warnings),
-        "sessions": [session.model_dump() for session in brief.session],
+        "sessions": list(brief["session"]),
         "gyms": {name: gym.model_dump(by_alias=True) for name, gym in checked.gyms.items()},
         "targets": [asdict(target) for target in checked.targets.values()],
-        "elsewhere": {key: done.model_dump() for key, done in brief.elsewhere.items()},
         "joints": checked.joints,
-        "variety": brief.variety.model_dump(),
-        "preferences": brief.preferences.model_dump(),
+        **{part: brief[part] for part in ("elsewhere", "variety", "preferences")},
         "evidence_rows": checked.evidence_rows,
         "log_lines": checked.log_lines,
         "weeks": list(checked.weeks),
-        "defaults": [
-            {"table": row.table, "name": row.name, "value": item.value, "default": row.value}
-            | {"unit": row.unit, "source": row.source, "text": row.text}
-            for item in checked.defaults
-            for row in [item.row]
-        ],
+        "defaults": defaults,
     }
 
 

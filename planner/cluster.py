@@ -1,7 +1,8 @@
 """The roster past one machine: athletes travel as their files to the workers of a Dask scheduler, weeks come back as files.
 
 A worker plans from these files exactly as the roster does here, so that the same rows and files come out; what comes back
-is written here, by one hand. Dask gives the work of a lost worker to another.
+is written here, by one hand. Dask gives the work of a lost worker to another. Every wait has its end: an athlete whom the
+cluster does not plan in time has a row that says so, and so have all after that one.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import tempfile
 import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
@@ -31,15 +33,16 @@ ALONE = threading.Lock()  # papers are drawn by one thread of a process at a tim
 Contents = dict[str, bytes]  # path below the athlete's folder -> bytes
 
 
-def connect(address: str) -> Client:
-    """Give the client of a scheduler that has workers. Raises FaultyInput if none answers in its time."""
+def connect(address: str) -> tuple[Client, int]:
+    """Give the client of a scheduler, and its workers' threads. Raises FaultyInput if none answers in its time."""
     seconds = FOLDER.scheduler_seconds
     try:
-        client = import_module("distributed").Client(address, timeout=seconds, set_as_default=False)
+        client_of = import_module("distributed").Client
     except ModuleNotFoundError as missing:
-        raise _refused(
-            f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[cluster]"'
-        ) from None
+        remedy = 'Install it: pip install "deltoid-planner[cluster]"'
+        raise _refused(f"{missing.name} is not installed", remedy) from None
+    try:
+        client = client_of(address, timeout=seconds, set_as_default=False)
     except (OSError, ValueError, TypeError) as fault:  # a time-out is an OSError
         reason = str(fault).partition("\n")[0] or type(fault).__name__
         remedy = (
@@ -48,21 +51,30 @@ def connect(address: str) -> Client:
         raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy) from None
     try:
         client.wait_for_workers(1, timeout=seconds)
+        threads = client.sync(client.scheduler.ncores, callback_timeout=seconds)
     except OSError:
-        client.close()
+        _end(client)
         remedy = f"Start some: dask worker {address} --nworkers -1 --nthreads 1"
         raise _refused(f'the scheduler at "{address}" has no workers', remedy) from None
-    return client
+    return client, sum(threads.values())
 
 
 def _refused(read: str, remedy: str) -> FaultyInput:
     return FaultyInput([Fault("--scheduler", "", read, remedy)])
 
 
-def plan_far(client: Client, tasks: Sequence[Task], done: Done = lambda *_: None) -> Iterator[Row]:
+def _end(client: Client) -> None:
+    """Wait for nothing more: whoever does is told so. Closing has its time too, and may fail where nobody answers."""
+    with suppress(Exception):
+        client.close(FOLDER.scheduler_seconds)
+
+
+def plan_far(
+    client: Client, at_once: int, tasks: Sequence[Task], done: Done = lambda *_: None
+) -> Iterator[Row]:
     """Plan athletes on a cluster and give the rows in order; `done` hears of each as soon as its week is written.
 
-    Twice as many athletes as there are workers' threads are under way at a time: memory does not grow with the roster.
+    Twice `at_once` athletes, as there are workers' threads, are under way at a time: memory does not grow with the roster.
     """
     hand = threading.Lock()
 
@@ -72,15 +84,15 @@ def plan_far(client: Client, tasks: Sequence[Task], done: Done = lambda *_: None
             with hand:
                 row = plan_one(task)
         else:
-            row = received(task, client.submit(plan_packed, task, files, program(), pure=False), hand)
+            row = sent(client, task, files, hand)
         done(task, row)
         return row
 
-    threads = ThreadPoolExecutor(2 * sum(client.nthreads().values()))
+    threads = ThreadPoolExecutor(2 * at_once)
     try:
         yield from threads.map(plan, tasks)
-    finally:  # the last row is there, or somebody pressed Ctrl-C: whoever waits is told so
-        client.close()
+    finally:  # the last row is there, or somebody pressed Ctrl-C
+        _end(client)
         threads.shutdown(cancel_futures=True)
 
 
@@ -101,37 +113,42 @@ def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents
     """Plan, on a worker, an athlete whose files came along; give the row and the files of the week."""
     if program() != wanted:
         raise RuntimeError(
-            "this worker has another version of the planner or of its solver: install the same everywhere"
+            "this worker has another version of the planner or its solver: install the same everywhere"
         )
     with ALONE, tempfile.TemporaryDirectory(dir=MEMORY if MEMORY.is_dir() else None) as room:
         here = Path(room).resolve() / task.folder.resolve().name
         for name, content in files.items():
-            file = here / name
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_bytes(content)
+            (here / name).parent.mkdir(parents=True, exist_ok=True)
+            (here / name).write_bytes(content)
         row = plan_one(replace(task, folder=here))
         week, written = week_folder(here, task.week), Contents()
         for file in week.rglob("*") if row.status and task.write else ():
-            inside = file.relative_to(week)
+            place = file.relative_to(week)
             if file.is_file() and not VERSION_FOLDER.match(
-                inside.parts[0]
+                place.parts[0]
             ):  # replaced plans stay where they are
-                written[inside.as_posix()] = file.read_bytes()
-        error = row.error.replace(str(here), str(task.folder))
-        return replace(row, folder=str(task.folder), error=error), written
+                written[place.as_posix()] = file.read_bytes()
+        return replace(
+            row, folder=str(task.folder), error=row.error.replace(str(here), str(task.folder))
+        ), written
 
 
-def received(task: Task, future: Any, hand: threading.Lock) -> Row:
-    """Write what comes back, and give the row that belongs to it; an athlete that is not planned has a reason in it."""
+def sent(client: Client, task: Task, files: Contents, hand: threading.Lock) -> Row:
+    """Let an athlete be planned, write what comes back, give the row; one who is not planned has a reason in it."""
     try:
-        row, files = future.result()
-        if not files:
+        row, written = client.submit(plan_packed, task, files, program(), pure=False).result(
+            FOLDER.cluster_seconds
+        )
+        if not written:
             return row
         with hand:
-            week = write_week(task.folder, task.week, files)
+            week = write_week(task.folder, task.week, written)
             made = written_as(task.folder, task.week)
         return replace(row, sheets=str(next(week.glob("sheets*"), "")), made=made)
     except PlannerError as error:
         return failed(task, error.exit_code, str(error))
-    except Exception as fault:  # workers that died over this athlete, or a scheduler that is gone
+    except Exception as fault:  # workers that died over this athlete, or a cluster that answers no more
+        if isinstance(fault, TimeoutError):
+            with hand:
+                _end(client)
         return failed(task, FAULT_OF_OURS, f"Not planned on the cluster: {type(fault).__name__}: {fault}")

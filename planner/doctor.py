@@ -1,34 +1,28 @@
-"""Whether this installation works: one look a part, each tells what it finds and what would do.
-
-Run as a process of its own it solves a toy integer program through the very path that plans a week: maximize
-5x + 4y with 6x + 4y ≤ 24, x + 2y ≤ 6, whole numbers: 20 at (4, 0), by hand. Without the whole numbers it would be
-21 at (3, 1.5), so a solver that forgets them is found out.
-"""
+"""Whether this installation works: one look a part, each tells what it finds and what would do. Run as a process of its
+own it solves a toy integer program through the very path that plans a week: maximize 5x + 4y with 6x + 4y ≤ 24,
+x + 2y ≤ 6, whole numbers: 20 at (4, 0), by hand. Without the whole numbers it would be 21 at (3, 1.5), so a solver that
+forgets them is found out."""
 
 import json
-import platform
 import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import asdict, dataclass
-from functools import cache
 from importlib.metadata import version
 from importlib.resources import as_file, files
 from importlib.resources.abc import Traversable
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import typer
 
 from library.errors import PlannerError
+from planner.cli import AsJson, tell
 from planner.errors import PaperNotMade
-from planner.options import AsJson, tell
 
 State = Literal["works", "missing", "broken"]
 Need = Literal["week", "paper", "extra"]  # what cannot be done without it; nothing depends on an extra
 
 OPTIMUM, TOLERANCE = 20.0, 1e-6  # of the toy program
-OLDEST = (3, 11)
 PATIENCE_SECONDS = 120
 SIGNS = "0123456789×–≤≥±½°é→•"  # that the sheets print
 TABLE_SIGNS = "×–≤≥±½°é→"  # that a terminal shows
@@ -45,8 +39,7 @@ UNKNOWN = "Install Pango and fontconfig with this system's package manager."
 AFTERWARDS = "Then ask again: planner doctor. Until then weeks are written as HTML, without PDF."
 
 
-@dataclass(frozen=True)
-class Finding:
+class Finding(NamedTuple):
     """Whether a part works, what was found, and where it does not, what would do (one line an entry)."""
 
     state: State
@@ -54,8 +47,7 @@ class Finding:
     remedy: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(NamedTuple):
     """One part of the installation: its name, what needs it, and the finding."""
 
     name: str
@@ -66,16 +58,6 @@ class Part:
 Look = Callable[[], Finding]
 
 
-def look_at_python() -> Finding:
-    """Tell the version of this Python, and whether the planner can run on it."""
-    version_here = f"{platform.python_version()} in {sys.prefix}"
-    if sys.version_info[:2] >= OLDEST:
-        return Finding("works", version_here)
-    oldest = ".".join(str(number) for number in OLDEST)
-    return Finding("broken", version_here, (f"Install Python {oldest} or newer, and the planner in it.",))
-
-
-@cache
 def run_toy() -> subprocess.CompletedProcess[str]:
     """Solve the toy program in a process of its own (safe path: nothing is imported from the current folder)."""
     command = [sys.executable, "-P", "-m", "planner.doctor"]
@@ -100,30 +82,19 @@ def solve_toy() -> dict[str, object]:
 
 
 def look_at_solver() -> Finding:
-    """Tell whether the toy program's optimum and its bound are the known ones."""
+    """Tell whether the toy program's optimum and its bound are the known ones, and stdout is left to the result."""
     run = run_toy()
-    if run.returncode != 0:
-        return Finding("broken", _last_line(run.stderr), (INSTALL_AGAIN,))
-    answer = json.loads(_last_line(run.stderr))
+    last = [line for line in run.stderr.splitlines() if line.strip()][-1:]  # warnings may stand before it
+    if run.returncode != 0 or not last:
+        return Finding("broken", last[0] if last else "it ended without a word", (INSTALL_AGAIN,))
+    answer = json.loads(last[0])
     told = f"{answer['solver']}: {answer['value']:g}, bound {answer['bound']:g}; known optimum {OPTIMUM:g}"
-    if all(abs(float(answer[name]) - OPTIMUM) <= TOLERANCE for name in ("value", "bound")):
-        return Finding("works", told)
-    return Finding("broken", f"{told} ({answer['ending']})", (INSTALL_AGAIN,))
-
-
-def look_for_banner() -> Finding:
-    """Tell whether solving leaves anything on stdout, which belongs to the result alone."""
-    said = run_toy().stdout.strip()
-    if not said:
-        return Finding("works", "solving prints nothing on the standard output")
-    told = f"solving prints {said.splitlines()[0]!r}, which would spoil --json"
-    return Finding("broken", told, ("Install highspy 1.13, which prints no banner.",))
-
-
-def _last_line(text: str) -> str:
-    """Give the last line with anything on it; warnings may stand before it."""
-    lines = [line for line in text.splitlines() if line.strip()]
-    return lines[-1].strip() if lines else "it ended without a word"
+    if not all(abs(float(answer[name]) - OPTIMUM) <= TOLERANCE for name in ("value", "bound")):
+        return Finding("broken", f"{told} ({answer['ending']})", (INSTALL_AGAIN,))
+    if said := run.stdout.strip():
+        told = f"solving prints {said.splitlines()[0]!r}, which would spoil --json"
+        return Finding("broken", told, ("Install highspy 1.13, which prints no banner.",))
+    return Finding("works", told)
 
 
 def look_at_data() -> Finding:
@@ -136,9 +107,7 @@ def look_at_data() -> Finding:
         first, *others = str(error).splitlines()
         return Finding("broken", f"{first} (and {len(others)} more)" if others else first, (SET_RIGHT,))
     rows = f"{len(library.evidence)} evidence rows"
-    told = f"{len(library.exercises)} exercises, {rows}, version {library.digest}"
-    whole = library.exercises and library.profiles
-    return Finding("works", told) if whole else Finding("missing", told, (SET_RIGHT,))
+    return Finding("works", f"{len(library.exercises)} exercises, {rows}, version {library.digest}")
 
 
 def look_at_paper() -> Finding:
@@ -149,35 +118,25 @@ def look_at_paper() -> Finding:
         page = render.html_to_pdf(PAGE)
     except PaperNotMade as error:
         reason = error.__cause__ or error
-        words = str(reason).splitlines() or [type(reason).__name__]
-        first = words[0].split(".  ")[0]  # the rest is the search
+        first = (str(reason).splitlines() or [""])[0].split(".  ")[0]  # the rest is the search
         if not isinstance(reason, OSError):  # that is a system library that does not load
             return Finding("broken", f"{type(reason).__name__}: {first}", (INSTALL_AGAIN,))
         manager = next((name for name in INSTALL_PANGO if shutil.which(name)), "")
         return Finding("missing", first, (INSTALL_PANGO.get(manager, UNKNOWN), AFTERWARDS))
-    if not page.startswith(b"%PDF"):
-        return Finding("broken", "what the renderer printed is no PDF", (INSTALL_AGAIN,))
     return Finding("works", f"WeasyPrint {version('weasyprint')} printed a page of {len(page) / 1000:.0f} kB")
 
 
 def look_at_fonts() -> Finding:
     """Load every font file of planner/sheets/fonts and tell whether all signs are in them."""
     shipped = shipped_fonts()
-    if not shipped:
-        return Finding("missing", "no font file ships with the sheets", (INSTALL_AGAIN,))
-    try:
-        lacking = without(SIGNS, shipped)
-    except Exception as error:  # a damaged file fails in many ways; each means the same here
-        return Finding("broken", f"a font file does not load: {error}", (INSTALL_AGAIN,))
-    if lacking:
+    if lacking := without(SIGNS, shipped):
         return Finding("broken", f"no shipped font has {lacking}", (INSTALL_AGAIN,))
     return Finding("works", f"{len(shipped)} font files, every sign of the sheets in them")
 
 
 def shipped_fonts() -> list[Traversable]:
     """List the font files beside the sheets, by name."""
-    folder = files("planner.sheets") / "fonts"
-    fonts = [file for file in folder.iterdir() if file.name.endswith(".ttf")] if folder.is_dir() else []
+    fonts = (file for file in (files("planner.sheets") / "fonts").iterdir() if file.name.endswith(".ttf"))
     return sorted(fonts, key=lambda file: file.name)
 
 
@@ -213,9 +172,7 @@ def look_at_terminal() -> Finding:
 
 
 LOOKS: tuple[tuple[str, Need, Look], ...] = (
-    ("Python", "week", look_at_python),
     ("solver", "week", look_at_solver),
-    ("quiet output", "week", look_for_banner),
     ("library data", "week", look_at_data),
     ("PDF", "paper", look_at_paper),
     ("fonts", "paper", look_at_fonts),
@@ -227,7 +184,6 @@ EXIT_CODES: dict[Need, int] = {"week": 1, "paper": 4}  # the graver first; extra
 
 def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
     """Look at every part, in order; a look that itself fails tells of that part alone and never ends the others."""
-
     parts = []
     for name, need, look in looks:
         try:
@@ -238,33 +194,25 @@ def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
     return parts
 
 
-def exit_code(parts: Sequence[Part]) -> int:
-    """Give 0 if weeks and paper can be made, 4 if only the paper cannot, 1 if weeks cannot."""
-    failing = {part.need for part in parts if part.finding.state != "works"}
-    return next((code for need, code in EXIT_CODES.items() if need in failing), 0)
-
-
 def doctor(as_json: AsJson = False) -> None:
     """Tell which parts of this installation work, and what to do about those that do not."""
     parts = examine()
-    code = exit_code(parts)
-    tell(as_json, lambda: _document(parts, code), lambda: _table(parts))
+    failing = {part.need for part in parts if part.finding.state != "works"}
+    code = next((code for need, code in EXIT_CODES.items() if need in failing), 0)
+    rows = [{"name": name, "need": need, **finding._asdict()} for name, need, finding in parts]
+    tell(as_json, lambda: {"works": code == 0, "exit": code, "parts": rows}, lambda: _table(parts))
     raise typer.Exit(code)
-
-
-def _document(parts: Sequence[Part], code: int) -> str:
-    rows = [{"name": part.name, "need": part.need, **asdict(part.finding)} for part in parts]
-    return json.dumps({"works": code == 0, "exit": code, "parts": rows}, indent=2)
 
 
 def _table(parts: Sequence[Part]) -> str:
     wide = max(len(part.name) for part in parts)
     lines = []
-    for part in parts:
-        optional = part.need == "extra" and part.finding.state == "missing"
-        word = "optional" if optional else part.finding.state
-        lines.append(f"{part.name:<{wide}}  {word:<8}  {part.finding.found}")
-        lines += [f"{'':<{wide}}  {'':<8}  {line}" for line in part.finding.remedy]
+    for name, need, (state, found, remedy) in parts:
+        word = "optional" if need == "extra" and state == "missing" else state
+        lines += [
+            f"{name:<{wide}}  {word:<8}  {found}",
+            *(f"{'':<{wide}}  {'':<8}  {line}" for line in remedy),
+        ]
     return "\n".join(lines)
 
 

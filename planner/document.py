@@ -1,8 +1,6 @@
-"""week.json, version 1: the one document that a week is kept as, printed from and re-checked from.
-
-Doses are direct sets a week, seconds whole, minutes to a tenth. `week.schema.json` is made from these models
-by `make schema` and ships beside them.
-"""
+"""week.json, version 1: the one document that a week is kept as, printed from and re-checked from. Doses are direct
+sets a week, seconds whole, minutes to a tenth. `week.schema.json` is made from these models by `make schema` and
+ships beside them."""
 
 import datetime
 import re
@@ -98,10 +96,8 @@ class PlannedExercise(Piece):
 
 
 class PlannedSession(Piece):
-    """One session: `id` is its day, or day-2 for a second one.
-
-    A session that is `done` keeps the sets that were trained, one that was `missed` holds none.
-    """
+    """One session: `id` is its day, or day-2 for a second one. A session that is `done` keeps the sets that were
+    trained, one that was `missed` holds none."""
 
     id: str
     day: str
@@ -112,14 +108,11 @@ class PlannedSession(Piece):
 
 
 class HeadDose(Piece):
-    """A head's week in direct sets. `planned` and `by_movers` count these sessions alone.
-
-    The counted dose is planned + elsewhere = own + helping: `own` movements are chosen for the head, `helping` is the
-    counted part of all others (both with elsewhere), `beyond` what helps and is not counted.
-
-    `low90`, `high90` bound the total at 90 %; the chances are of the total reaching the floor and 90 % of the
-    target. They speak of activation ratios alone, never of growth.
-    """
+    """A head's week in direct sets. `planned` and `by_movers` count these sessions alone. The counted dose is planned
+    + elsewhere = own + helping: `own` movements are chosen for the head, `helping` is the counted part of all others
+    (both with elsewhere), `beyond` what helps and is not counted. `low90`, `high90` bound the total at 90 %; the
+    chances are of the total reaching the floor and 90 % of the target. They speak of activation ratios alone, never
+    of growth."""
 
     head: str
     elsewhere: float
@@ -156,10 +149,8 @@ class MissedGoal(Piece):
 
 
 class Proof(Piece):
-    """How good the plan as printed is proven to be for one aim; `gap` = value - bound, in `unit`.
-
-    A cautious week has "shortfall" in the place of "dose": the expected shortfall on the draws it was planned on.
-    """
+    """How good the plan as printed is proven to be for one aim; `gap` = value - bound, in `unit`. A cautious week has
+    "shortfall" in the place of "dose": the expected shortfall on the draws it was planned on."""
 
     aim: Literal["dose", "shortfall", "rest"]
     value: float
@@ -171,11 +162,9 @@ class Proof(Piece):
 
 
 class MadeChange(Piece):
-    """A change that holds for this week alone and stands in no file: what `planner swap` was told.
-
-    `without` and `with` name equipment (of one `gym`, else of every gym) or an exercise, `minutes` a day, `sets` an
-    exercise that has so many sets on one `day`, 0 for none.
-    """
+    """A change that holds for this week alone and stands in no file: what `planner swap` was told. `without` and
+    `with` name equipment (of one `gym`, else of every gym) or an exercise, `minutes` a day, `sets` an exercise that
+    has so many sets on one `day`, 0 for none."""
 
     kind: Literal["without", "with", "minutes", "sets"]
     name: str
@@ -187,9 +176,7 @@ class MadeChange(Piece):
 
 class BlockMark(Piece):
     """Where a week stands in a block of weeks: number `number` (from 1) `of` so many; `first` names its first week.
-
-    `lighter`: easy on purpose, so its sets decide no load. `ramp_share`: rise of each target a step, 0 if steady.
-    """
+    `lighter`: easy on purpose, so its sets decide no load. `ramp_share`: rise of each target a step, 0 if steady."""
 
     first: Annotated[str, Field(pattern=r"^\d{4}-W\d{2}$")]
     number: Annotated[int, Field(ge=1)]
@@ -206,10 +193,8 @@ class BlockMark(Piece):
 
 class HeadBets(Piece):
     """One head of one plan on the judging draws: direct sets a week, elsewhere included, and how its bets are spread.
-
     `dose` as planned, `mean` of all draws, `bad` of its own worst ones; `exercises` that give it anything, and the
-    `largest` of them with its `largest_share` of what the sessions give.
-    """
+    `largest` of them with its `largest_share` of what the sessions give."""
 
     dose: float
     mean: float
@@ -250,10 +235,8 @@ class PlainBlock(Piece):
 
 
 class Caution(Piece):
-    """How a cautious week was planned, beside the plain week. About activation ratios alone, never about growth.
-
-    The shortfall is the mean of the worst 1 - `level` of the draws; planned on `draws`, judged on `judged_draws`.
-    """
+    """How a cautious week was planned, beside the plain week. About activation ratios alone, never about growth. The
+    shortfall is the mean of the worst 1 - `level` of the draws; planned on `draws`, judged on `judged_draws`."""
 
     level: Annotated[float, Field(gt=0, lt=1)]
     draws: int
@@ -268,10 +251,8 @@ class Caution(Piece):
 
 class ExerciseWarning(Piece):
     """One of the warnings that is about an exercise: it stands on every sheet that prints the exercise.
-
     `first_sheet`: on the week's first sheet too. All other warnings stand on the first sheet alone. The sheets say it
-    shorter than `text` and in their own language, by `kind`, `pain` (0-10) and the day `since` when it hurt.
-    """
+    shorter than `text` and in their own language, by `kind`, `pain` (0-10) and the day `since` when it hurt."""
 
     exercise: str
     text: str
@@ -365,10 +346,8 @@ def _monday(name: str) -> datetime.date | None:
 
 
 def week_named(text: str, today: datetime.date) -> str:
-    """Return the name of the week that a person means. Raises FaultyInput.
-
-    "2026-W49", a date in it, "next", "this", or a number alone (49, W49): the nearest week of that number.
-    """
+    """Return the name of the week that a person means. Raises FaultyInput. "2026-W49", a date in it, "next", "this",
+    or a number alone (49, W49): the nearest week of that number."""
     word = text.strip().lower()
     near = {"this": week_name(today), "next": next_week(today)}
     if word in near:

@@ -1,8 +1,6 @@
-"""The planner's own errors: one class a cause, one exit code a class of cause.
-
-0 done · 2 a file or option is wrong · 3 no week can satisfy what must hold · 4 the PDF could not be made ·
-1 a fault of ours. Nothing here carries a traceback to the user.
-"""
+"""The planner's own errors: one class a cause, one exit code a class of cause. 0 done · 2 a file or option is wrong ·
+3 no week can satisfy what must hold · 4 the PDF could not be made · 1 a fault of ours. Nothing here carries a
+traceback to the user."""
 
 from library.errors import PlannerError
 

@@ -1,7 +1,5 @@
 """The records of the program's defaults: one a table of library/method.toml, which has names, values, units, sources.
-
-The library has its own in library/method.py.
-"""
+The library has its own in library/method.py."""
 
 from library.method import CreditSettings, Settings
 

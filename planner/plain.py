@@ -195,9 +195,7 @@ def limit_said(library: Library, limit: LimitUse) -> str:
 
 def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = True) -> list[tuple[str, str]]:
     """Say missed goals, each with its key; what is missed by less than is worth a word is not said, nor are tastes.
-
-    Of a head that is short of its dose nothing is said that only says so again; `doses`: whether shortfalls are.
-    """
+    Of a head that is short of its dose nothing is said that only says so again; `doses`: whether shortfalls are."""
     unsaid = UNSAID if doses else (*UNSAID, "dose:")
     short = {goal.goal[5:] for goal in goals if goal.goal.startswith("dose:") and goal.by >= TOLD.short_from}
     said = []

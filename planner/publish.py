@@ -52,10 +52,8 @@ def check_sound(document: WeekDocument, asked: Asked) -> None:
 def publish(
     document: WeekDocument, asked: Asked, athlete: Path, out: Path | None, *, at_once: bool = True
 ) -> Published:
-    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written.
-
-    `at_once`: both papers are drawn at once, where that can be.
-    """
+    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written. `at_once`:
+    both papers are drawn at once, where that can be."""
     from planner.sheets import paper
 
     desk = desk_of(document, asked)
@@ -73,10 +71,8 @@ def publish(
 def publish_block(
     planned: PlannedBlock, athlete: Path, out: Path | None, sheets: int | None = None
 ) -> Published:
-    """Write the folders of all weeks, papers of the first `sheets` (None: as the settings have it) of them.
-
-    Without a PDF renderer HTML stands in. Raises FaultyInput if they cannot be written.
-    """
+    """Write the folders of all weeks, papers of the first `sheets` (None: as the settings have it) of them. Without a
+    PDF renderer HTML stands in. Raises FaultyInput if they cannot be written."""
     from planner.sheets import paper
 
     weeks, asked = planned.document.weeks, planned.asked[0]
@@ -148,10 +144,8 @@ def _side_by_side(
     first: Callable[[], Made], second: Callable[[], Second], at_once: bool = True
 ) -> tuple[Made | PaperNotMade, Second | PaperNotMade]:
     """Do two jobs at once where the system can split a running process (Linux, two processors), else in turns.
-
     Drawing a paper takes about as long as solving a week. Whatever goes wrong in the copy of this process, its job is
-    done here once more, so that errors are told as ever; a job that PaperNotMade ends gives that.
-    """
+    done here once more, so that errors are told as ever; a job that PaperNotMade ends gives that."""
     from planner.sheets.render import load_renderer
 
     load_renderer()  # once, before the process is split

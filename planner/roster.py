@@ -1,8 +1,6 @@
-"""Every athlete below a folder, each planned alone: the work, and the row that each becomes.
-
-Each athlete is planned exactly as by `planner week`, by one thread, from that athlete's folder alone: how many are
-planned at once changes no result. What a run has planned it keeps (`Kept`): the next one goes on from there.
-"""
+"""Every athlete below a folder, each planned alone: the work, and the row that each becomes. Each athlete is planned
+exactly as by `planner week`, by one thread, from that athlete's folder alone: how many are planned at once changes no
+result. What a run has planned it keeps (`Kept`): the next one goes on from there."""
 
 import contextlib
 import datetime
@@ -44,9 +42,7 @@ class Task:
 
 def athletes_below(folder: Path) -> list[Path]:
     """Give every folder at or below `folder` that holds a brief.toml, by name; hidden ones and weeks are passed over.
-
-    Raises FaultyInput: no such folder, or no athlete in it.
-    """
+    Raises FaultyInput: no such folder, or no athlete in it."""
     if not folder.is_dir():
         remedy = "Name the folder in which the athletes' folders lie"
         raise refuse(folder, "", "there is no such folder", remedy)
@@ -107,11 +103,9 @@ def plan_all(
 
 
 class Worker:
-    """A process that plans one athlete after the other: tasks in, rows out, as pickles through its pipes.
-
-    It is started with a safe path, so that no file of the current or an athlete's folder is ever imported, and ends
-    when its input does.
-    """
+    """A process that plans one athlete after the other: tasks in, rows out, as pickles through its pipes. It is
+    started with a safe path, so that no file of the current or an athlete's folder is ever imported, and ends when
+    its input does."""
 
     command = (sys.executable, "-P", "-m", "planner.roster")
 

@@ -1,8 +1,6 @@
-"""What the coach knows of one athlete: the models of brief.toml. Minutes on paper, kg or lb.
-
-Names are checked where a context is given (planner.athlete.names); what several keys must hold together
-stands in planner.athlete.reading, so that one fault does not hide another.
-"""
+"""What the coach knows of one athlete: the models of brief.toml. Minutes on paper, kg or lb. Names are checked where
+a context is given (planner.athlete.names); what several keys must hold together stands in planner.athlete.reading, so
+that one fault does not hide another."""
 
 import datetime
 from collections.abc import Callable
@@ -125,10 +123,8 @@ class Session(Part):
 
 
 class Target(Part):
-    """One head's weekly sets as asked; None: the default of the athlete's status. target 0: not trained.
-
-    `side = 14` is short for `side = { target = 14 }`.
-    """
+    """One head's weekly sets as asked; None: the default of the athlete's status. target 0: not trained. `side = 14`
+    is short for `side = { target = 14 }`."""
 
     model_config = _remedy("a number of sets a week such as 14, or a table such as { target = 14 }")
 
@@ -175,10 +171,8 @@ class Pin(Part):
 
 
 class Preferences(Part):
-    """[preferences]. `only`: implements, empty for all; `exclude`: exercises, families and implements.
-
-    `not_on`: an exercise and the days on which it is not wanted.
-    """
+    """[preferences]. `only`: implements, empty for all; `exclude`: exercises, families and implements. `not_on`: an
+    exercise and the days on which it is not wanted."""
 
     only: tuple[ImplementKey, ...] = ()
     exclude: tuple[ExcludedKey, ...] = ()
@@ -193,9 +187,7 @@ class Preferences(Part):
 
     def excluded(self, library: Library) -> dict[str, str]:
         """Return each excluded exercise of the library with the entry that names it: exercise, family or implement.
-
-        An entry that is an exercise's name (`push_up`) means that exercise alone.
-        """
+        An entry that is an exercise's name (`push_up`) means that exercise alone."""
         groups, found = set(self.exclude) - set(library.exercises), {}
         for key, exercise in library.exercises.items():
             words = [word for word in (exercise.family, exercise.implement) if word in groups]
@@ -219,12 +211,9 @@ def _angle_among_the_joints(schema: dict[str, Any]) -> None:
 
 class Brief(Part):
     """The whole of brief.toml. `joints`: region to allowance; `method`: a default's name to its value.
-
-    `arm_at_most_degrees` is a key of [joints] in the file; in code set it by `model_copy`.
-
-    Sessions stand in the order of the week and tables in the order of their keys, whatever the file's order,
-    so that the same brief always gives the same plan.
-    """
+    `arm_at_most_degrees` is a key of [joints] in the file; in code set it by `model_copy`. Sessions stand in the
+    order of the week and tables in the order of their keys, whatever the file's order, so that the same brief always
+    gives the same plan."""
 
     model_config = ConfigDict(json_schema_extra=_angle_among_the_joints)
 

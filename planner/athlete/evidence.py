@@ -1,25 +1,25 @@
-"""ATHLETE/evidence.csv: what was measured on this athlete, one row an exercise, head and side of one session.
-
-Means, SD and SEM are in `unit` (percent_MVIC, or percent_session_max, whose rows pool as ratios only); `total` in
-that unit times seconds. A session that is measured again replaces its rows.
-"""
+"""ATHLETE/evidence.csv: what was measured on this athlete, one row an exercise, head and side of one session. Means,
+SD and SEM are in `unit` (percent_MVIC, or percent_session_max, whose rows pool as ratios only); `total` in that unit
+times seconds. A session that is measured again replaces its rows."""
 
 import datetime
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field
 
 from library.errors import FaultyInput, unknown
-from library.pooled_head import OwnRow, PooledHead
 from library.read import Library
-from library.schema import Share
+from library.schema import OwnRow, Share
 from planner.files.safe import athlete_lock, write_safely
 from planner.files.shape import check_shape, first_of
 from planner.files.tables import Columns, csv_text, read_sheet
 from planner.files.text import is_there, place
 from planner.method import FOLDER
+
+if TYPE_CHECKING:
+    from library.pool import PooledHead
 
 NAME = "evidence.csv"
 NotNegative = Annotated[float, Field(ge=0)]
@@ -82,10 +82,8 @@ def read_own_rows(folder: Path, library: Library) -> list[OwnEvidence]:
 
 
 def write_session_rows(folder: Path, library: Library, session: str, rows: Iterable[OwnEvidence]) -> None:
-    """Put the rows of one session into an athlete's evidence.csv, in place of any it has from that session.
-
-    A row's session is `session` or begins with it and a blank (one name a sensor placement).
-    """
+    """Put the rows of one session into an athlete's evidence.csv, in place of any it has from that session. A row's
+    session is `session` or begins with it and a blank (one name a sensor placement)."""
     with athlete_lock(folder):
         kept = [row for row in read_all_rows(folder, library) if not of_session(row, session)]
         write_safely(folder / NAME, evidence_text([*kept, *rows]))
@@ -101,11 +99,11 @@ def evidence_text(rows: Iterable[OwnEvidence]) -> str:
     return csv_text([COLUMNS.names, *(row.model_dump(mode="json").values() for row in rows)])
 
 
-def own_profiles(folder: Path, library: Library, pooled: Mapping[str, PooledHead]) -> dict[str, PooledHead]:
-    """Return this athlete's heads: the spread between persons and the athlete's own rows taken in.
-
-    Raises FaultyInput where evidence.csv is wrong.
-    """
+def own_profiles(
+    folder: Path, library: Library, pooled: "Mapping[str, PooledHead]"
+) -> "dict[str, PooledHead]":
+    """Return this athlete's heads: the spread between persons and the athlete's own rows taken in. Raises FaultyInput
+    where evidence.csv is wrong."""
     from library.pool import for_athlete
 
     return for_athlete(pooled, library, read_own_rows(folder, library))

@@ -44,11 +44,9 @@ def weeks(folder: Path) -> list[str]:
 
 
 def in_force(folder: Path, today: datetime.date | None = None) -> WeekDocument | None:
-    """Return the newest week, or None if none was planned. Raises FaultyInput if it cannot be read.
-
-    Weeks of a block wait for their Monday: until then the week before is in force, or, where nothing stands for
-    this week, the first of them. `today` None: the day it is.
-    """
+    """Return the newest week, or None if none was planned. Raises FaultyInput if it cannot be read. Weeks of a block
+    wait for their Monday: until then the week before is in force, or, where nothing stands for this week, the first
+    of them. `today` None: the day it is."""
     name = name_in_force(weeks(folder), block_marks(folder), today or datetime.date.today())
     return None if name is None else read_week(folder, name)
 
@@ -83,9 +81,7 @@ def block_marks(folder: Path) -> dict[str, BlockMark]:
 
 def last_hard_week(folder: Path, before: str, first: str) -> WeekDocument | None:
     """Return the newest week before `before` in the block that begins with `first` and is no lighter one, or None.
-
-    Raises FaultyInput if it cannot be read.
-    """
+    Raises FaultyInput if it cannot be read."""
     marks = block_marks(folder).items()
     names = [name for name, mark in marks if name < before and mark.first == first and not mark.lighter]
     return read_week(folder, names[-1]) if names else None

@@ -1,7 +1,5 @@
-"""Which names a brief or a gym may use where: read from the library, handed to pydantic as its context.
-
-A model validated without context checks no names, so a brief can be built in code without a library.
-"""
+"""Which names a brief or a gym may use where: read from the library, handed to pydantic as its context. A model
+validated without context checks no names, so a brief can be built in code without a library."""
 
 import re
 from collections import Counter
@@ -143,10 +141,8 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
 
 
 def region_names(library: Library) -> dict[str, str]:
-    """Return what else joint regions are called, as `plain_word` writes it, to the region's key.
-
-    A printed name counts whole and up to its comma: "top of the shoulder, under the arch".
-    """
+    """Return what else joint regions are called, as `plain_word` writes it, to the region's key. A printed name
+    counts whole and up to its comma: "top of the shoulder, under the arch"."""
     names = dict(TRADE_NAMES)
     for key, region in library.regions.items():
         names |= dict.fromkeys((key, plain_word(region.name), plain_word(region.name.split(",")[0])), key)

@@ -1,9 +1,6 @@
-"""Read brief.toml and gym.toml: every fault of a file at once. Neither file is ever written.
-
-What several keys must hold together is one rule, one function: each reads the file as it stands, besides the models,
-and passes over whatever has not the expected shape. So a wrong number in one session does not hide that two sessions
-share a day.
-"""
+"""Read brief.toml and gym.toml: every fault of a file at once. Neither file is ever written. What several keys must
+hold together is one rule, one function: each reads the file as it stands, besides the models, and passes over
+whatever has not the expected shape. So a wrong number in one session does not hide that two sessions share a day."""
 
 import itertools
 import math

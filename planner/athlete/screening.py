@@ -68,10 +68,8 @@ def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowanc
 
 
 def joint_allowances(brief: Brief, library: Library) -> dict[str, Allowance]:
-    """Return what every joint region of the library allows: the stricter of flag and [joints].
-
-    A region that the coach calls "clear" in so many words is clear, whatever a flag says.
-    """
+    """Return what every joint region of the library allows: the stricter of flag and [joints]. A region that the
+    coach calls "clear" in so many words is clear, whatever a flag says."""
     flagged, allowed = _from_flags(brief, library), {}
     for region in library.regions:
         written = brief.joints.get(region, "clear")

@@ -26,10 +26,8 @@ class HeadTarget:
 def weekly_targets(
     brief: Brief, library: Library, settings: AthleteSettings
 ) -> tuple[dict[str, HeadTarget], list[str]]:
-    """Return the target of every head that is to be trained, in library order, and warnings in words.
-
-    A head that the brief does not name takes its status's doses; a head with target 0 is left out.
-    """
+    """Return the target of every head that is to be trained, in library order, and warnings in words. A head that the
+    brief does not name takes its status's doses; a head with target 0 is left out."""
     default = settings.doses(brief.athlete.training_status)
     targets: dict[str, HeadTarget] = {}
     warnings: list[str] = []
@@ -53,10 +51,8 @@ def weekly_targets(
 
 
 def largest_step(now: float | None, settings: AthleteSettings) -> float:
-    """Return the highest target that one step from today's sets may reach: max(now + 1, 1.2·now).
-
-    Source: Scarpelli et al. 2022; the one set is our choice. Infinite where today's sets are not known.
-    """
+    """Return the highest target that one step from today's sets may reach: max(now + 1, 1.2·now). Source: Scarpelli
+    et al. 2022; the one set is our choice. Infinite where today's sets are not known."""
     if now is None:
         return math.inf
     return round(max(now + settings.now_step_sets, settings.now_step_factor * now), 6)  # 1.2·5 is 6

@@ -1,10 +1,8 @@
 """Write the folders of weeks so that at any moment, power cut or kill, the old weeks or the new ones stand whole.
-
 Each new folder is made beside (.2026-W49.new) with the replaced plans inside it (v1, v2 …), week.json last. Then a
 list of them is written, `.weeks`: once it stands they are all to be in force, and whoever finds it lets each take its
-name while the old one steps aside (.2026-W49.old): `finish`. An old one without a new one comes back: `mend`.
-What a received folder says of itself is not believed: only names of weeks inside it are ever moved or cleared away.
-"""
+name while the old one steps aside (.2026-W49.old): `finish`. An old one without a new one comes back: `mend`. What a
+received folder says of itself is not believed: only names of weeks inside it are ever moved or cleared away."""
 
 import json
 import os
@@ -33,11 +31,9 @@ def write_week(folder: Path, week: str, files: Contents, out: Path | None = None
 
 
 def write_weeks(folder: Path, weeks: Mapping[str, Contents], out: Path | None = None) -> list[Path]:
-    """Write the folders of weeks (name → file name → contents, week.json among them) and return them.
-
-    They lie in ATHLETE/weeks, or in `out`. What stood there moves to v1, v2 … inside them. All of them stand
-    afterwards, or none: raises FaultyInput if they cannot be written, and then nothing has changed.
-    """
+    """Write the folders of weeks (name → file name → contents, week.json among them) and return them. They lie in
+    ATHLETE/weeks, or in `out`. What stood there moves to v1, v2 … inside them. All of them stand afterwards, or none:
+    raises FaultyInput if they cannot be written, and then nothing has changed."""
     for week, files in weeks.items():
         week_start(week)  # a name that is no week is told as that
         if WEEK_FILE not in files or not all(map(PLAIN_NAME.match, files)):
@@ -163,10 +159,8 @@ def _put_in_place(base: Path, weeks: Sequence[str]) -> None:
 
 
 def finish(base: Path) -> None:
-    """Put every week of the list `.weeks` in its place, if there is one: it stands once all of them are written.
-
-    A list that is damaged is set aside and told once; the weeks that stood are then in force.
-    """
+    """Put every week of the list `.weeks` in its place, if there is one: it stands once all of them are written. A
+    list that is damaged is set aside and told once; the weeks that stood are then in force."""
     listing = base / LIST_FILE
     if not is_there(listing):
         return

@@ -107,17 +107,14 @@ def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
     minutes = [sum(session.minutes.used for session in of.sessions) for of in (first, other)]
     doses = zip(first.dose, other.dose, strict=True)
     return Choice(
-        name=name,
-        left=tuple(key for key in was if key not in now),
+        name=name, left=tuple(key for key in was if key not in now),
         joined=tuple(key for key in now if key not in was),
         heads={dose.head: round(dose.planned - old.planned, 3) for old, dose in doses},
         minutes=round(minutes[1] - minutes[0], 1),
         priced_minutes=round(other.proof[1].value - first.proof[1].value, 1),
         joints={of: round(used - before[of], 1) for of, used in after.items() if used != before[of]},
-        misses=tuple(sorted(misses - missed)),
-        reaches=tuple(sorted(missed - misses)),
-        week=other,
-    )
+        misses=tuple(sorted(misses - missed)), reaches=tuple(sorted(missed - misses)), week=other,
+    )  # fmt: skip
 
 
 def choices_text(found: Choices, library: Library) -> str:
@@ -257,19 +254,11 @@ def offers_of(library: Library, instead: Instead, key: str, session: SessionKind
             goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in instead.problem.heads
         }
         yield Offer(
-            exercise=exchange.key,
-            name=exercise.name,
-            needs=exercise.needs,
-            sets=exchange.sets,
-            reps=exercise.reps,
-            differs=differs,
-            said=dict(exchange.said),
-            minutes=round(exchange.seconds / 60, 1),
-            eased=exchange.eased,
-            loaded=exchange.loaded,
-            missed_sets=round(missed, 3),
-            priced_minutes=round(priced, 1),
-        )
+            exercise=exchange.key, name=exercise.name, needs=exercise.needs, sets=exchange.sets,
+            reps=exercise.reps, differs=differs, said=dict(exchange.said),
+            minutes=round(exchange.seconds / 60, 1), eased=exchange.eased, loaded=exchange.loaded,
+            missed_sets=round(missed, 3), priced_minutes=round(priced, 1),
+        )  # fmt: skip
 
 
 def instead_text(found: InsteadList, library: Library) -> str:

@@ -24,17 +24,11 @@ Changes = tuple[MadeChange, ...]
 def all_easings(inputs: Inputs, changes: Changes, binding: Collection[str]) -> list[Edit]:
     """Every limit eased by one step, then every goal dropped. `changes`: of this week alone; `binding`: limits that are full."""
     return [
-        *more_minutes(inputs, changes),
-        *one_more_session(inputs),
-        *more_equipment(inputs, changes),
-        *freer_joints(inputs),
-        *allowed_again(inputs, changes),
-        *wishes_taken_back(inputs),
-        *more_exercises(inputs, binding),
-        *doses_dropped(inputs),
-        *variety_dropped(inputs),
+        *more_minutes(inputs, changes), *one_more_session(inputs), *more_equipment(inputs, changes),
+        *freer_joints(inputs), *allowed_again(inputs, changes), *wishes_taken_back(inputs),
+        *more_exercises(inputs, binding), *doses_dropped(inputs), *variety_dropped(inputs),
         *prices_dropped(inputs),
-    ]
+    ]  # fmt: skip
 
 
 def more_minutes(inputs: Inputs, changes: Changes) -> Iterator[Edit]:

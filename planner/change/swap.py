@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from planner.athlete.brief import DAYS
 from planner.athlete.folder import plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
@@ -21,6 +22,7 @@ from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
 from planner.plain import day_name
+from planner.plain import joined as joined_words
 from planner.solve.solve import BestDose, best_dose
 from planner.week import keeping
 from planner.week.edits import changed_inputs, joined, made_alike
@@ -31,10 +33,22 @@ from planner.week.plan import document_of, refused_pins
 
 @dataclass(frozen=True)
 class Standing:
-    """A plan in force and what its athlete's files say: `filed` knows no change of this week."""
+    """A plan in force and what its athlete's files say: `filed` knows no change of this week.
+
+    `today`: a session before it takes nothing more once a later one is over.
+    """
 
     filed: Asked
     in_force: WeekDocument
+    today: datetime.date | None = None
+
+    def passed(self, states: Mapping[str, State]) -> tuple[str, ...]:
+        """Days gone by before one that is known to be over: they are over too, and their sets count as planned."""
+        known = {*self.filed.logged_days(self.in_force), *states_of(self.in_force), *states}
+        gone = (self.today - datetime.date.fromisoformat(self.in_force.week_start)).days if self.today else 0
+        last = max((DAYS.index(day) for day in known), default=0)
+        days = DAYS[: max(0, min(gone, last))]
+        return tuple(one.day for one in self.in_force.sessions if one.day in days and one.day not in known)
 
     @property
     def asked(self) -> Asked:
@@ -43,7 +57,8 @@ class Standing:
 
     def under(self, changes: tuple[MadeChange, ...], states: Mapping[str, State]) -> Asked:
         """Give what is asked under these changes, with the sessions that are over, or are told to be."""
-        logged: dict[str, State] = dict.fromkeys(self.filed.logged_days(self.in_force), "done")
+        over = (*self.filed.logged_days(self.in_force), *self.passed(states))
+        logged: dict[str, State] = dict.fromkeys(over, "done")
         inputs = changed_inputs(self.filed.inputs, changes, {**logged, **states}, self.in_force)
         return replace(self.filed, inputs=inputs, changes=changes)
 
@@ -56,7 +71,7 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     in_force = plan_in_force(folder, week, today)
     filed = gather(folder, in_force.week, today)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
-    return Standing(filed, in_force)
+    return Standing(filed, in_force, today)
 
 
 Earlier = list[tuple[str, WeekDocument]]
@@ -207,6 +222,8 @@ def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) 
 def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
     """Re-plan a week for what was told; `earlier`: its replaced plans. Raises NoWeekPossible."""
     in_force, notes = standing.in_force, list(told.notes)
+    if over := [day_name(day) for day in standing.passed(told.states)]:
+        notes.append(f"{joined_words(over)}: over and not logged, counted as trained. If not: --missed DAY.")
     asked = standing.under(told.changes, told.states)
     replanned = replan(asked, in_force, earlier)
     notes += [keeping.FRESH] if replanned.fresh else []

@@ -100,19 +100,12 @@ def report(
         heads.append(HeadCost(head=dose.head, before=was_there, after=now_there, target=dose.target))
     minutes = [round(sum(of.minutes.used for of in week.sessions), 1) for week in (before, after)]
     return SwapReport(
-        changes=after.changes,
-        back_to=back_to,
-        sessions=tuple(sessions),
-        left=tuple(key for key in was if key not in now),
-        joined=tuple(key for key in now if key not in was),
-        sets_out=-sum(step for step in steps if step < 0),
-        sets_in=sum(step for step in steps if step > 0),
-        heads=tuple(heads),
-        minutes_before=minutes[0],
-        minutes_after=minutes[1],
-        notes=tuple(notes),
+        changes=after.changes, back_to=back_to, sessions=tuple(sessions),
+        left=tuple(key for key in was if key not in now), joined=tuple(key for key in now if key not in was),
+        sets_out=-sum(step for step in steps if step < 0), sets_in=sum(step for step in steps if step > 0),
+        heads=tuple(heads), minutes_before=minutes[0], minutes_after=minutes[1], notes=tuple(notes),
         week=after,
-    )
+    )  # fmt: skip
 
 
 def session_change(old: PlannedSession | None, new: PlannedSession, page: int, emptied: str) -> SessionChange:
@@ -121,20 +114,15 @@ def session_change(old: PlannedSession | None, new: PlannedSession, page: int, e
     after = {line.exercise: line.sets for line in new.exercises}
     names = {line.exercise: line.name for of in (new, old, new) if of for line in of.exercises}
     return SessionChange(
-        id=new.id,
-        state=new.state,
-        page=page,
-        minutes_before=old.minutes.used if old else 0.0,
+        id=new.id, state=new.state, page=page, minutes_before=old.minutes.used if old else 0.0,
         minutes_after=new.minutes.used,
         lines=tuple(
             LineChange(exercise=key, name=name, before=before.get(key, 0), after=after.get(key, 0))
             for key, name in names.items()
             if before.get(key, 0) != after.get(key, 0)
         ),
-        emptied=emptied,
-        moved_to=new.gym if old and old.gym != new.gym else "",
-        says_else=old != new,
-    )
+        emptied=emptied, moved_to=new.gym if old and old.gym != new.gym else "", says_else=old != new,
+    )  # fmt: skip
 
 
 def says_more(before: WeekDocument, after: WeekDocument) -> bool:
@@ -159,16 +147,13 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
         said.append(f"this week: {change_words(change, name, change.gym)}")
     pages = [f"{session.page} ({day_name(session.id)})" for session in report.new_pages]
     parts = [
-        [f"{week.athlete}, {week_of(week.week, week.week_start)}"],
-        [f"PAIN: {line}" for line in week.pain],
-        [*short_lines((head.head, head.after, head.target, 0.0) for head in report.heads), *missed],
-        said,
-        [line for session in report.sessions for line in _session(session)],
-        [_summary(report)],
+        [f"{week.athlete}, {week_of(week.week, week.week_start)}"], [f"PAIN: {line}" for line in week.pain],
+        [*short_lines((head.head, head.after, head.target, 0.0) for head in report.heads), *missed], said,
+        [line for session in report.sessions for line in _session(session)], [_summary(report)],
         costs(report),
         [f"New pages in sheets.pdf: {listed_words(pages)}."] * bool(pages)
         + [STOPPED] * (week.status == "stopped"),
-    ]
+    ]  # fmt: skip
     return "\n\n".join("\n".join(lines) for lines in parts if lines)
 
 

@@ -89,18 +89,12 @@ def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:
         value = rest_value(problem, solved.plan)
         gains, within = rest_gains(inputs, problem, solved, easings, tick)
     return Why(
-        athlete=shown.athlete,
-        week=shown.week,
-        aim=aim,
-        value=round(value, 3),
-        within=round(within, 3),
+        athlete=shown.athlete, week=shown.week, aim=aim, value=round(value, 3), within=round(within, 3),
         binding=tuple(limit_said(use, library) for use in shown.limits if use.binds),
         missed=tuple(goal_said(goal, library) for goal in shown.missed if goal.by >= UNSHOWN),
-        eased=tuple(gains),
-        pain=tuple(pain_said(shown, asked.filed.folder)),
-        free=tuple(free_of_dose(shown, library)),
+        eased=tuple(gains), pain=tuple(pain_said(shown, asked.filed.folder)), free=tuple(free_of_dose(shown, library)),
         stopped=any(gain.stopped for gain in gains),
-    )
+    )  # fmt: skip
 
 
 def pain_said(shown: WeekDocument, folder: Path) -> Iterator[str]:

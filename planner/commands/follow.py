@@ -11,7 +11,7 @@ import typer
 from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError
-from planner import options
+from planner import cli
 
 if TYPE_CHECKING:
     from planner.log.intake import Taken
@@ -25,7 +25,7 @@ JSON = "One JSON document; FILE… is rehearsed, not written, without --save."
 
 
 def log(
-    athlete: options.AthleteFolder,
+    athlete: cli.AthleteFolder,
     files: list[Path] = Argument((), metavar="FILE…", help=FILES),
     blank: Path | None = Option(None, help="Write a sheet to fill, from the week in force: .xlsx or .csv."),
     interactive: bool = Option(False, "--interactive", help="Ask set by set at the terminal."),
@@ -74,7 +74,7 @@ def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
         counts = f"{len(taken.added)} sets added, {taken.known} known already"
         typer.echo(f"{counts}; no next loads: {error}", err=True)
     else:
-        options.tell(as_json, report.document, report.text)
+        cli.tell(as_json, report.document, report.text)
 
 
 def _one_thing(athlete: Path, named: int) -> tuple[str, str]:
@@ -104,17 +104,17 @@ def _believed(question: str) -> bool:
 
 
 def progress(
-    athlete: options.AthleteFolder,
-    weeks: int | None = Option(None, metavar="N", parser=options.whole_number("--weeks", 1), help=NEWEST),
+    athlete: cli.AthleteFolder,
+    weeks: int | None = Option(None, metavar="N", parser=cli.whole_number("--weeks", 1), help=NEWEST),
     out: Path | None = Option(None, help="Write progress.pdf here instead of into ATHLETE."),
-    as_json: options.JsonUnlessSaved = False,
+    as_json: cli.JsonUnlessSaved = False,
     save: bool = Option(False, "--save", help="With --json: write the page all the same."),
 ) -> None:
     """Look back: planned and delivered dose, estimated maxima and pain over time; a table and one page."""
     from planner.train.progress import read_progress
 
     looked = read_progress(athlete, datetime.date.today()).newest(weeks)
-    options.tell(as_json, looked.document, looked.text)
+    cli.tell(as_json, looked.document, looked.text)
     if save or not as_json:
         from planner.train.progress_page import write_page
 

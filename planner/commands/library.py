@@ -12,7 +12,7 @@ from library.method import CreditSettings, PoolSettings
 from library.page import for_head, library_document, plain, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
-from planner import options
+from planner import cli
 from planner.files.safe import write_safely
 from planner.files.text import as_written, listed
 
@@ -23,7 +23,7 @@ CHECK = "Write nothing; exit 2 if profiles.csv does not match its evidence."
 def library(
     name: str | None = Argument(None, metavar="[NAME]", help="Key of one exercise."),
     head: str | None = Option(None, help="Only this head; the table is sorted by it."),
-    as_json: options.AsJson = False,
+    as_json: cli.AsJson = False,
     picture: Path | None = Option(None, help="Write the drawing of the named exercise to this file (SVG)."),
     folder: Path | None = Option(
         None, "--library", help="Folder of the library; without it the installed one."
@@ -133,10 +133,8 @@ def pool(
 
 
 def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
-    """Return the profiles as they stand; a file that cannot be read is told, and then written anew.
-
-    Its names are not checked: numbers of exercises that are gone are news too.
-    """
+    """Return the profiles as they stand; a file that cannot be read is told, and then written anew. Its names are not
+    checked: numbers of exercises that are gone are news too."""
     faults: list[Fault] = []
     lines = read_profiles(folder, faults) if (folder / PROFILES).is_file() else []
     if faults and check:

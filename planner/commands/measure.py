@@ -1,4 +1,4 @@
-"""Measure surface-EMG recordings: table, ranking, report; --into adds the rows to an athlete, --plan says what to record."""
+"""The command that measures: a folder of recordings, the placement sheet, or what to record next."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import typer
 from typer import Argument, Option
 
 from library.errors import Fault, FaultyInput, PlannerError, unknown, visible
-from planner.options import tell
+from planner.cli import one_of, tell
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -23,7 +23,7 @@ PLACEMENT = "Make the sheet on sensor placement and maximal tests."
 PLAN = "Say which recordings would tell most of next week."
 
 
-def run(
+def measure(
     folder: Path | None = Argument(None, help="Folder with session.toml and the recordings it names."),
     into: Path | None = Option(None, help="Athlete's folder: add the rows to its evidence.csv."),
     same_person: bool = Option(False, "--same-person", help=SAME),
@@ -33,7 +33,9 @@ def run(
     placement: bool = Option(False, "--placement", help=PLACEMENT),
     plan: Path | None = Option(None, metavar="ATHLETE", help=PLAN),
 ) -> None:
-    """Measure a folder of recordings, make the placement sheet, or plan what to record."""
+    """Measure surface-EMG recordings: table, ranking, report; --into adds the rows to an athlete, --plan says what to
+    record."""
+    one_of(plan=plan, placement=placement, into=into)
     if plan is not None:
         _plan(plan, out, as_json)
         return

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from typer import Argument, Option, echo
 
-from planner import options
+from planner import cli
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -30,12 +30,12 @@ BACK = "A session called missed or trained is to come after all."
 
 
 def week(
-    athlete: options.AthleteFolder,
-    week: options.NextWeek = None,
-    out: options.OutFolder = None,
-    as_json: options.JsonUnlessSaved = False,
-    save: options.Save = False,
-    choices: int = Option(1, metavar="N", parser=options.whole_number("--choices", 1, 9), help=MANY),
+    athlete: cli.AthleteFolder,
+    week: cli.NextWeek = None,
+    out: cli.OutFolder = None,
+    as_json: cli.JsonUnlessSaved = False,
+    save: cli.Save = False,
+    choices: int = Option(1, metavar="N", parser=cli.whole_number("--choices", 1, 9), help=MANY),
     take: str | None = Option(None, metavar="B", help="With --choices: write this one instead of the first."),
     cautious: str | None = Option(None, metavar="LEVEL", help=WORST),
 ) -> None:
@@ -50,8 +50,8 @@ def week(
         check_sound(one, asked)
     written = publish(document, asked, athlete, out) if save or not as_json else None
     whole = several or document
-    options.tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))
-    options.tell_written(written)
+    cli.tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))
+    cli.tell_written(written)
 
 
 def _level(cautious: str | None, choices: int, take: str | None) -> float | None:
@@ -102,14 +102,14 @@ def _text(document: WeekDocument, several: Choices | None, asked: Asked) -> str:
 
 
 def block(
-    athlete: options.AthleteFolder,
-    weeks: int = Option(..., metavar="N", parser=options.whole_number("--weeks"), help="How many weeks."),
-    week: options.NextWeek = None,
+    athlete: cli.AthleteFolder,
+    weeks: int = Option(..., metavar="N", parser=cli.whole_number("--weeks"), help="How many weeks."),
+    week: cli.NextWeek = None,
     ramp: str | None = Option(None, metavar="SHARE", help=RISE),
-    sheets: int | None = Option(None, metavar="N", parser=options.whole_number("--sheets", 1), help=SHEETS),
-    as_json: options.JsonUnlessSaved = False,
-    save: options.Save = False,
-    out: options.OutFolder = None,
+    sheets: int | None = Option(None, metavar="N", parser=cli.whole_number("--sheets", 1), help=SHEETS),
+    as_json: cli.JsonUnlessSaved = False,
+    save: cli.Save = False,
+    out: cli.OutFolder = None,
 ) -> None:
     """Plan several weeks at once: the same exercises, a lighter week, all on one paper."""
     from planner.publish import BLOCK_PAPER, check_sound, publish_block
@@ -120,15 +120,15 @@ def block(
     for of_week, asked in zip(document.weeks, planned.asked, strict=True):
         check_sound(of_week, asked)
     written = publish_block(planned, athlete, out, sheets) if save or not as_json else None
-    options.tell(as_json, lambda: document.model_dump_json(indent=2), lambda: block_table(document))
+    cli.tell(as_json, lambda: document.model_dump_json(indent=2), lambda: block_table(document))
     if longer:
         names = f"{longer[0]} to {longer[-1]}" if len(longer) > 1 else longer[0]
         echo(f"Still in the folder, from an earlier block that this one cuts short: {names}", err=True)
-    options.tell_written(written, (("For the wall", BLOCK_PAPER), *options.PAPERS))
+    cli.tell_written(written, (("For the wall", BLOCK_PAPER), *cli.PAPERS))
 
 
 def swap(
-    athlete: options.AthleteFolder,
+    athlete: cli.AthleteFolder,
     without: list[str] = Option((), metavar="E", help=WITHOUT),
     with_: list[str] = Option((), "--with", metavar="E", help=WITH),
     minutes: list[str] = Option((), metavar="DAY=N", help="Minutes of a session, such as Mon=30."),
@@ -137,10 +137,10 @@ def swap(
     done: list[str] = Option((), metavar="DAY", help="This session was trained: its sets stand."),
     missed: list[str] = Option((), metavar="DAY", help="This session was missed: it gives no sets."),
     back: list[str] = Option((), metavar="DAY", help=BACK),
-    week: options.WeekInForce = None,
-    out: options.OutFolder = None,
-    as_json: options.JsonUnlessSaved = False,
-    save: options.Save = False,
+    week: cli.WeekInForce = None,
+    out: cli.OutFolder = None,
+    as_json: cli.JsonUnlessSaved = False,
+    save: cli.Save = False,
 ) -> None:
     """Re-plan the week in force after something has changed, moving as little as possible."""
     from planner.change.swap import swap_week
@@ -159,8 +159,8 @@ def swap(
     report, library = swapped.report, swapped.asked.library
     for note in report.notes:
         echo(note, err=True)
-    options.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: _swap_text(report, library))
-    options.tell_written(written)
+    cli.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: _swap_text(report, library))
+    cli.tell_written(written)
 
 
 def _swap_text(report: SwapReport, library: Library) -> str:
@@ -170,16 +170,14 @@ def _swap_text(report: SwapReport, library: Library) -> str:
     return swap_text(report, library, missed_lines(report.week, library))
 
 
-def why(
-    athlete: options.AthleteFolder, week: options.WeekInForce = None, as_json: options.AsJson = False
-) -> None:
+def why(athlete: cli.AthleteFolder, week: cli.WeekInForce = None, as_json: cli.AsJson = False) -> None:
     """Say what holds a week back, and what easing each thing would give, by solving again."""
     from planner.change.why import asked_for, why, why_text
 
     asked, document = asked_for(athlete, datetime.date.today(), week)
     with progress() as tick:
         report = why(asked, document, tick)
-    options.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: why_text(report))
+    cli.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: why_text(report))
 
 
 @contextmanager
@@ -198,10 +196,10 @@ def progress() -> Iterator[Callable[[str, int], None]]:
 
 
 def instead(
-    athlete: options.AthleteFolder,
+    athlete: cli.AthleteFolder,
     exercise: str = Argument(..., help="Key or printed name of a planned exercise."),
-    week: options.WeekInForce = None,
-    as_json: options.AsJson = False,
+    week: cli.WeekInForce = None,
+    as_json: cli.AsJson = False,
 ) -> None:
     """List what could be trained instead of an exercise of the week in force, with its price."""
     from planner.change.choices import instead_list, instead_text
@@ -209,4 +207,4 @@ def instead(
 
     standing = open_week(athlete, datetime.date.today(), week)
     listed, library = instead_list(standing, exercise), standing.asked.library
-    options.tell(as_json, lambda: listed.model_dump_json(indent=2), lambda: instead_text(listed, library))
+    cli.tell(as_json, lambda: listed.model_dump_json(indent=2), lambda: instead_text(listed, library))

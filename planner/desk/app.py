@@ -198,9 +198,9 @@ def said(fault: Fault) -> str:
     return str(Fault(Path(fault.file).name, fault.where, fault.read, fault.remedy))
 
 
-def told(error: PlannerError) -> list[str]:
+def told(error: PlannerError | None) -> list[str]:
     """Say an error line by line."""
-    return str(error).splitlines()
+    return str(error).splitlines() if error else []
 
 
 async def _asset(request: Request) -> Response:

@@ -129,8 +129,8 @@ def block(visit: Visit) -> Response:
     today, folder = visit.desk.room.today(), visit.folder
     faults: list[str] = []
     if visit.request.method == "POST":
+        from planner.cli import whole_number
         from planner.desk.planning import blocked
-        from planner.options import whole_number
         from planner.week.block import BlockAsked
 
         try:

@@ -57,3 +57,44 @@ document.addEventListener("submit", (event) => {
     if (own) own.setAttribute("width", Math.max(0, Number(own.getAttribute("width")) + more));
   }
 });
+
+// The split of a recorded set: a mark for each second that is written below its envelopes; a dragged mark writes it.
+function rowsOf(area) {
+  return area.value.split("\n").filter((line) => line.trim()).map((line) => line.trim().split(/\s+/));
+}
+
+function mark(svg) {
+  for (const one of svg.querySelectorAll("line")) one.remove();
+  rowsOf(svg.closest("form").elements.namedItem("rows")).forEach((row, repetition) => row.forEach((second, what) => {
+    if (!Number.isFinite(Number(second))) return;
+    const line = document.createElementNS(svg.namespaceURI, "line");
+    for (const [name, value] of Object.entries({ x1: second, x2: second, y1: 0, y2: 100 })) line.setAttribute(name, value);
+    if (what === 2) line.classList.add("turn");
+    Object.assign(line.dataset, { repetition, what });
+    svg.append(line);
+  }));
+}
+
+const across = (line) => line.getBoundingClientRect().left;
+for (const svg of document.querySelectorAll(".split")) {
+  const area = svg.closest("form").elements.namedItem("rows");
+  let held = null;
+  mark(svg);
+  area.addEventListener("input", () => mark(svg));
+  svg.addEventListener("pointerdown", (event) => {
+    const near = (line) => Math.abs(across(line) - event.clientX);
+    const [line] = [...svg.querySelectorAll("line")].sort((a, b) => near(a) - near(b));
+    if (!line || near(line) > 16) return; // as far as a thumb is from what it means
+    held = { ...line.dataset };
+    svg.setPointerCapture(event.pointerId);
+  });
+  svg.addEventListener("pointermove", (event) => {
+    if (!held) return;
+    const box = svg.getBoundingClientRect(), rows = rowsOf(area);
+    const part = Math.min(1, Math.max(0, (event.clientX - box.left) / box.width));
+    rows[held.repetition][held.what] = (part * svg.viewBox.baseVal.width).toFixed(2);
+    area.value = rows.map((row) => row.join(" ")).join("\n");
+    mark(svg);
+  });
+  for (const end of ["pointerup", "pointercancel"]) svg.addEventListener(end, () => (held = null));
+}

@@ -19,7 +19,7 @@ from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
 from planner.files.text import as_written, listed, read_text
 
 if TYPE_CHECKING:
-    from planner.emg.figures import MeasuredSession
+    from planner.emg.figures import MeasuredSession, Picture
 
 SESSION_FILE, RECORDINGS = "session.toml", "recordings"
 FILE_NAME = re.compile(r"\w[\w .-]{0,80}", re.ASCII)
@@ -39,8 +39,9 @@ def measure(visit: Visit) -> Response:
     folder = _session(visit, visit.ask("session"))
     measured, html = visit.later("measure", _stamp(folder), lambda: _measured(visit, folder))
     faults = [*map(said, measured.faults)]
-    trials = [(one.number - 1, one.label, _split_text(one.repetitions)) for one in measured.trials]
-    return _page(visit, faults=faults, report=inner(html), shown=visit.ask("session"), trials=trials)
+    return _page(
+        visit, faults=faults, report=inner(html), shown=visit.ask("session"), trials=_trials(measured)
+    )
 
 
 def _page(visit: Visit, status: int = 200, **values: Any) -> Response:
@@ -114,10 +115,31 @@ def _taken_in(visit: Visit) -> Path:
     return place
 
 
-def _split_text(repetitions: Any) -> str:
-    """Write repetitions a line each: start, stop and, where it is known, the turn between lifting and lowering."""
-    rows = [(one.start, one.stop, *((one.lift[1],) if one.lift else ())) for one in repetitions]
-    return "\n".join(" ".join(f"{second:.2f}" for second in row) for row in rows)
+def _trials(measured: MeasuredSession) -> list[dict[str, Any]]:
+    """Give every set with its repetitions and, where it could be measured, its envelopes to mark them on."""
+    known = {one.number: one for one in measured.trials}
+    rows = []
+    for number, trial in enumerate(measured.read.session.trial, start=1):
+        result = known.get(number)
+        spans = trial.repetitions if isinstance(trial.repetitions, tuple) else ()
+        if result:  # start, stop and, where it is known, the turn between lifting and lowering
+            spans = tuple(
+                (of.start, of.stop, *((of.lift[1],) if of.lift else ())) for of in result.repetitions
+            )
+        rows.append({
+            "label": result.label if result else measured.read.library.exercises[trial.exercise].name,
+            "rows": "\n".join(" ".join(f"{second:.2f}" for second in span) for span in spans),
+            "seconds": result.seconds if result else 0,
+            "curves": [_curve(of.picture) for of in result.channels.values()] if result else [],
+        })  # fmt: skip
+    return rows
+
+
+def _curve(picture: Picture) -> str:
+    """Write an envelope as points: seconds across, its own maximum to 100 up."""
+    most = max(picture.values, default=0.0) or 1.0
+    pairs = zip(picture.seconds, picture.values, strict=True)
+    return " ".join(f"{second:.2f},{100 - 100 * value / most:.0f}" for second, value in pairs)
 
 
 def split(visit: Visit) -> Response:

@@ -5,7 +5,6 @@ from functools import partial
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
-from library.errors import PlannerError
 from library.schema import Exercise
 from planner.athlete.brief import DAYS
 from planner.desk.app import Visit, told
@@ -23,11 +22,8 @@ def sunday(visit: Visit) -> Response:
     room, proposals = visit.desk.room, visit.desk.proposals
     pending, proposed, failed = set(), set(), {}
     for key, folder in room.athletes().items():
-        try:
-            if proposals.settle(folder, 0.0)[0]:
-                pending.add(key)
-        except PlannerError as error:
-            proposals.failed[folder] = error
+        if proposals.settle(folder, 0.0)[0]:
+            pending.add(key)
         if folder in proposals.failed:
             failed[key] = tuple(told(proposals.failed[folder]))
         if proposals.shown(folder):

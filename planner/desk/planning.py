@@ -43,7 +43,7 @@ def proposed(folder: Path, document: WeekDocument, asked: Asked, files: str) -> 
 def brought_back(folder: Path, week: str, version: str, today: datetime.date) -> Proposal:
     """Propose an earlier version of a week, as far as it can still be trained. Raises PlannerError."""
     files, earlier = fingerprint(folder), dict(replaced(folder, week))
-    standing = Standing(gather(folder, week, today), read_week(folder, week))
+    standing = Standing(gather(folder, week, today), read_week(folder, week), today)
     again = restored(standing, version, earlier[version])
     check_sound(again.document, again.asked)
     return replace(_with_text(again), files=files)
@@ -79,7 +79,7 @@ def changed(
     filed = gather(folder, week, today)
     require_in_step(folder, base, filed.inputs.library, filed.inputs.brief)
     steps = (*(before.steps if before else ()), options)
-    standing, on_disk = Standing(filed, base), before is None or before.base is not None
+    standing, on_disk = Standing(filed, base, today), before is None or before.base is not None
     told = told_of(standing, steps, today)
     asked = standing.under(told.changes, told.states)
 

@@ -154,7 +154,7 @@ class Proposals:
     def settle(self, folder: Path, seconds: float = SHOWN_WITHIN_SECONDS) -> tuple[bool, tuple[str, ...]]:
         """Take in what was planned meanwhile: whether there is more to come, and what is said of it.
 
-        Raises PlannerError where it could not be planned; what was shown before is shown again.
+        Where it could not be planned `failed` says so; what was shown before is shown again, and planned if it was not.
         """
         place, course = (folder, WEEK), self.courses.setdefault(folder, Course())
         if place not in self.jobs.of:
@@ -165,12 +165,14 @@ class Proposals:
             made: Proposal | None = self.jobs.fetch(place, seconds)
         except StillWorking:
             return mine in (None, course.at), ()
+        except PlannerError as error:
+            self.failed[folder] = error
+            return self._forget(folder, mine), ()
         except Exception:
-            self._forget(course, mine)
+            self._forget(folder, mine)
             raise
         if made is None:
-            self._forget(course, mine)
-            return False, ("Nothing changes by it: the week stays as it is.",)
+            return self._forget(folder, mine), ("Nothing changes by it: the week stays as it is.",)
         made = replace(made, number=number)
         if mine is None:
             course.add(made)
@@ -178,11 +180,14 @@ class Proposals:
             course.made[mine] = made
         return False, made.notes
 
-    def _forget(self, course: Course, mine: int | None) -> None:
-        """Take an estimate out, with all that was made after it."""
+    def _forget(self, folder: Path, mine: int | None) -> bool:
+        """Take an estimate out, with all that was made after it; say whether what is shown now is still to be planned."""
+        course = self.courses[folder]
         if mine is not None:
             del course.made[mine:]
             course.at = min(course.at, mine - 1)
+        self._plan(folder, course.shown)
+        return course.shown is not None and course.shown.estimate
 
     def edit(self, folder: Path, week: str, options: Options, today: datetime.date) -> None:
         """Change the week that is shown by one thing more, as `planner swap` does: its estimate is shown at once.
@@ -206,6 +211,7 @@ class Proposals:
 
     def step(self, folder: Path, by: int) -> None:
         """Undo (-1) or redo (+1) one change."""
+        self.failed.pop(folder, None)
         course = self.courses.setdefault(folder, Course())
         course.at = min(max(course.at + by, -1), len(course.made) - 1)
         self._plan(folder, course.shown)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -34,40 +33,30 @@ ENDINGS = (".pdf", ".html", ".ics")
 
 def week(visit: Visit) -> Response:
     """Show the proposal if there is one, else the week in force, or the week (and version) that the address names."""
-    folder, wanted, version = visit.folder, named(visit), visit.ask("version")
-    pending, faults = False, []
-    try:
-        pending, said = visit.desk.proposals.settle(folder)
-        visit.desk.said += said
-    except PlannerError as error:
-        faults = told(error)
-    proposal = visit.desk.proposals.shown(folder)
-    if proposal and wanted is None:
-        return shown(visit, proposal.document, proposal, pending=pending, faults=faults)
-    if version and wanted:
-        document = dict(replaced(folder, wanted)).get(version)
+    folder, wanted, version = visit.folder, named(visit), visit.ask("version") if named(visit) else ""
+    proposals, today = visit.desk.proposals, visit.desk.room.today()
+    pending, said = proposals.settle(folder)
+    visit.desk.said += said
+    proposal = proposals.shown(folder) if wanted is None else None
+    document: WeekDocument | None
+    if version:
+        document = dict(replaced(folder, wanted or "")).get(version)
         if document is None:
             raise HTTPException(404, "This week has no such version.")
-        return shown(visit, document, None, version=version, faults=faults)
-    document = read_week(folder, wanted) if wanted else in_force(folder, visit.desk.room.today())
-    return shown(visit, document, None, pending=pending, faults=faults)
-
-
-def shown(
-    visit: Visit, document: WeekDocument | None, proposal: Proposal | None, *,
-    pending: bool = False, faults: Sequence[str] = (), version: str = "",
-) -> Response:  # fmt: skip
-    """Fill in the week's page; faults stand at its top."""
-    course = visit.desk.proposals.courses.get(visit.folder)
+    elif proposal:
+        document = proposal.document
+    else:
+        document = read_week(folder, wanted) if wanted else in_force(folder, today)
+    faults, course = told(proposals.failed.get(folder)), proposals.courses[folder]
     values: dict[str, Any] = {
         "document": document,
         "proposal": proposal,
         "version": version,
-        "refresh": pending,
+        "refresh": pending and not version,
         "open": document is not None and not version and not (proposal and proposal.block),
-        "redo": len(course.made) - 1 - course.at if course and not version else 0,
-        "names": weeks(visit.folder),
-        "next_week": next_week(visit.desk.room.today()),
+        "redo": 0 if version else len(course.made) - 1 - course.at,
+        "names": weeks(folder),
+        "next_week": next_week(today),
         "exercises": visit.desk.room.library.exercises,
     }
     if document:
@@ -164,8 +153,8 @@ def edit(visit: Visit) -> Response:
         words = Options(**{kind: words_of(visit, kind)})
         visit.desk.proposals.edit(folder, name, words, visit.desk.room.today())
     except PlannerError as error:
-        document = standing.document if standing else read_week(folder, name)
-        return shown(visit, document, standing, faults=told(error))
+        visit.desk.proposals.failed[folder] = error
+        return visit.go("week", query="" if standing else f"?week={name}")
     at = quote(visit.text("at"))
     return visit.go("week", query=f"?at={at}#{at}" if at else "")
 
@@ -214,9 +203,8 @@ def sign(visit: Visit) -> Response:
         with PRINTING:
             written = visit.desk.proposals.sign(folder, int(text) if text.isdecimal() else 0)
     except PlannerError as error:
-        standing = visit.desk.proposals.shown(folder)
-        document = standing.document if standing else in_force(folder, visit.desk.room.today())
-        return shown(visit, document, standing, faults=told(error))
+        visit.desk.proposals.failed[folder] = error
+        return visit.go("week")
     fault = told(written.paper_fault) if written.paper_fault else []
     return visit.go("week", f"Signed and written to {written.folders[0]}.", *fault)
 

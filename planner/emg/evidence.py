@@ -22,7 +22,7 @@ from planner.files.text import refuse
 from planner.plain import columns, joined
 
 if TYPE_CHECKING:
-    from library.pooled_head import PooledHead
+    from library.pool import PooledHead
 
 DECIMALS = 4
 SHOWN = 0.005  # direct sets a set, our choice: smaller moves are not shown
@@ -198,7 +198,7 @@ def _margins(of_head: PooledHead, before: Sequence[OwnEvidence], after: Sequence
     import numpy as np
     from scipy.special import stdtrit
 
-    from library.pooled_head import own_row_variance
+    from library.pool import own_row_variance
 
     own = [row for row in after if row.head == of_head.head and row.exercise not in of_head.untied]
     new = [row not in before for row in own]

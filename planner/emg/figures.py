@@ -4,21 +4,25 @@ Activation is in % of the reference (`unit`: percent_MVIC or percent_session_max
 frequencies in Hz. SD is over repetitions with n - 1.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import mean, stdev
 from typing import NamedTuple
 
+import numpy as np
+from scipy.fft import rfft
+from scipy.signal.windows import hann
+
 from library.errors import Fault
+from planner.emg.quality import Finding
 from planner.emg.references import SensorReference, Unit
 from planner.emg.repetitions import Repetition
 from planner.emg.session import ReadSession, Sensor, Trial
-from planner.emg.signals import Amplitude, Samples, median_frequency, slope
-from planner.emg.spectrum import Finding
+from planner.emg.signals import Amplitude, Samples
 from planner.method import MeasureSettings
 
 PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
+cached_hann = lru_cache(maxsize=64)(hann)
 
 
 @dataclass(frozen=True)
@@ -63,6 +67,47 @@ def eccentric_share(lift: float | None, lower: float | None) -> float | None:
     return lower / (lift + lower)
 
 
+def median_frequency(values: Samples, rate_hz: float, settings: MeasureSettings) -> float | None:
+    """Return the frequency in Hz that halves the power between the settings' limits; None if too short."""
+    if len(values) < settings.frequency_least_seconds * rate_hz:
+        return None
+    samples = min(len(values), round(settings.frequency_seconds * rate_hz))
+    frequencies, inside = _lines(samples, rate_hz, settings.frequency_low_hz, settings.frequency_high_hz)
+    running = np.cumsum(mean_power(values, samples)[inside])
+    if len(running) == 0 or running[-1] <= 0:
+        return None
+    return float(np.interp(running[-1] / 2, running, frequencies))
+
+
+@lru_cache(maxsize=64)
+def _lines(samples: int, rate_hz: float, low_hz: float, high_hz: float) -> tuple[Samples, slice]:
+    """Return the spectral lines inside the limits and where they stand among all."""
+    frequencies = np.fft.rfftfreq(samples, 1 / rate_hz)
+    inside = slice(*np.searchsorted(frequencies, (low_hz, np.nextafter(high_hz, np.inf))))
+    return frequencies[inside], inside
+
+
+def mean_power(values: Samples, samples: int) -> Samples:
+    """Return the mean power of Hann segments of so many samples, half overlapping, each without its mean.
+
+    As scipy.signal.welch up to a constant; a set has hundreds of short stretches, and welch's own set-up takes
+    longer than its sums.
+    """
+    segments = np.lib.stride_tricks.sliding_window_view(values, samples)[:: samples - samples // 2]
+    lines = rfft((segments - segments.mean(axis=1, keepdims=True)) * cached_hann(samples, False), axis=1)
+    power: Samples = (np.square(lines.real) + np.square(lines.imag)).mean(axis=0)
+    power[1 : len(power) - (samples % 2 == 0)] *= 2  # all but 0 Hz and, of an even length, the highest line
+    return power
+
+
+def slope(values: list[float]) -> tuple[float, float] | None:
+    """Return least-squares slope per step and the slope in % of the intercept; None below three values."""
+    if len(values) < 3:
+        return None
+    steep, start = np.polyfit(np.arange(len(values)), np.asarray(values), 1)
+    return float(steep), float(100 * steep / start) if start else 0.0
+
+
 class Picture(NamedTuple):
     """A curve thinned for print."""
 
@@ -72,8 +117,6 @@ class Picture(NamedTuple):
 
 def thinned(values: Samples, rate_hz: float) -> Picture:
     """Return a curve with at most `PICTURE_POINTS` points: means of equal steps, so that a page stays small."""
-    import numpy as np
-
     step = max(1, -(-len(values) // PICTURE_POINTS))
     starts = np.arange(0, len(values), step)
     counts = np.minimum(starts + step, len(values)) - starts
@@ -109,15 +152,9 @@ class ChannelResult:
         values = self.values(metric)
         return stdev(values) if len(values) > 1 else None
 
-    @property
-    def drift(self) -> tuple[float, float] | None:
-        """Change of mean activation from one repetition to the next: in its unit, and in % of the first."""
-        return slope(self.values("mean"))
-
-    @property
-    def frequency_slope(self) -> tuple[float, float] | None:
-        """Change of median frequency from one repetition to the next: Hz, and % of the first."""
-        return slope(self.values("median_frequency"))
+    def drift(self, metric: str = "mean") -> tuple[float, float] | tuple[None, None]:
+        """Change of a figure from one repetition to the next: in its unit, and in % of the first; None below three."""
+        return slope(self.values(metric)) or (None, None)
 
 
 @dataclass(frozen=True)
@@ -143,13 +180,10 @@ class TrialResult:
     def conditions(self) -> str:
         """How the set was done, as far as it is stated."""
         trial = self.trial
-        parts = [f"set {trial.order} of the session"] if trial.order is not None else []
-        parts += [f"{trial.rir:g} in reserve"] if trial.rir is not None else []
-        parts += [
-            " ".join(f"{name} {seconds} s" for name, seconds in trial.tempo or () if seconds),
-            trial.notes,
-        ]
-        return ", ".join(filter(None, parts))
+        order = "" if trial.order is None else f"set {trial.order} of the session"
+        reserve = "" if trial.rir is None else f"{trial.rir:g} in reserve"
+        tempo = " ".join(f"{name} {seconds} s" for name, seconds in trial.tempo or () if seconds)
+        return ", ".join(filter(None, (order, reserve, tempo, trial.notes)))
 
     @property
     def assumed(self) -> bool:

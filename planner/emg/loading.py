@@ -4,14 +4,15 @@ A heartbeat found in one file of a sensor is filtered out of all its files, so a
 reference of every sensor in every placement.
 """
 
-from __future__ import annotations
-
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any, Generic, TypeVar
 
+import numpy as np
+
 from library.errors import Fault, FaultyInput
-from planner.emg.quality import check_channel, check_rate, constant_ends, rest_noise
+from planner.emg.quality import Finding, check_channel, rest_noise
 from planner.emg.readers import read_recording
 from planner.emg.references import (
     ReferenceLevel,
@@ -21,23 +22,79 @@ from planner.emg.references import (
     session_highest,
 )
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
-from planner.emg.signals import Channel, Recording, Samples, clean, envelope, high_corner, part_name
-from planner.emg.spectrum import Finding
+from planner.emg.signals import (
+    Amplitude,
+    Channel,
+    Recording,
+    Samples,
+    clean,
+    envelope,
+    high_corner,
+    part_name,
+)
 from planner.files.text import refuse
+from planner.method import MeasureSettings, QualitySettings
 
 AnyPart = TypeVar("AnyPart", bound=Placed)
 Key = tuple[str, int]  # sensor name, placement
 
 
+@dataclass
+class Signal:
+    """One sensor's channel in one file or part of it, in mV, with its findings; cleaned once, when it is asked for."""
+
+    read: ReadSession
+    with_heart: set[str]  # names of sensors that a heartbeat was found in, in any file
+    sensor: Sensor
+    file: str
+    channel: Channel
+    findings: list[Finding] = field(default_factory=list)
+
+    @cached_property
+    def cleaned(self) -> Samples | None:
+        """The cleaned signal, None where a ready envelope was recorded."""
+        if not self.read.raw:
+            return None
+        heart = self.sensor.name in self.with_heart
+        return clean(self.channel.values, self.channel.rate_hz, self.read.settings, heartbeat=heart)
+
+    @cached_property
+    def amplitude(self) -> Amplitude:
+        """The amplitude over time, in the channel's unit."""
+        values, rate = self.channel.values, self.channel.rate_hz
+        shaped = values if self.cleaned is None else envelope(self.cleaned, rate, self.read.settings)
+        return Amplitude(shaped, rate)
+
+    @property
+    def failed(self) -> str:
+        """Say the first failed finding; an empty text where none failed."""
+        for finding in self.findings:
+            if finding.level == "fail":
+                where = "" if finding.second is None else f" at second {finding.second:.1f}"
+                return f"{finding.check}{where}: {finding.words}"
+        return ""
+
+    def level(self, test: str = "") -> ReferenceLevel:
+        """Return what it gives for a sensor's reference, left out where it failed."""
+        level = level_of(self.file, test, self.amplitude, self.read.settings)
+        return replace(level, left_out=self.failed or level.left_out)
+
+    def noise(self, own_peak: float, reference: float) -> list[Finding]:
+        """Name noise at rest of this trial's own peak, compared with a reference (`rest_noise`)."""
+        if self.cleaned is None:
+            return []
+        place, rules = (self.file, self.channel.label), (self.read.settings, self.read.quality)
+        return rest_noise(place, self.cleaned, (own_peak, reference), self.channel.rate_hz, *rules)
+
+
 @dataclass(frozen=True)
 class Loaded(Generic[AnyPart]):
-    """One reference or trial: its recording, its sensors' sound channels in mV with their findings, by sensor name."""
+    """One reference or trial: its recording and the sound channels of its sensors, by sensor name."""
 
     number: int  # its place in session.toml, from 1
     part: AnyPart
     recording: Recording
-    channels: Mapping[str, Channel]
-    findings: Mapping[str, list[Finding]]
+    signals: dict[str, Signal] = field(default_factory=dict)
 
     @property
     def file(self) -> str:
@@ -45,18 +102,9 @@ class Loaded(Generic[AnyPart]):
         return part_name(self.part.file, self.part.start)
 
 
-def said(findings: Iterable[Finding]) -> str:
-    """Say the first failed finding; an empty text where none failed."""
-    for finding in findings:
-        if finding.level == "fail":
-            where = "" if finding.second is None else f" at second {finding.second:.1f}"
-            return f"{finding.check}{where}: {finding.words}"
-    return ""
-
-
 @dataclass(frozen=True)
 class Bench:
-    """One session at work: what was read, what turns up on the way, and how every channel is cleaned.
+    """One session at work: what was read, and what turns up on the way.
 
     Turning up: flaws of channels, what is wrong with files, what the coach should know, files as they were read,
     names of sensors that a heartbeat was found in, in any file.
@@ -81,21 +129,6 @@ class Bench:
             raise recording
         return recording
 
-    def signals(self, sensor: Sensor, channel: Channel) -> tuple[Samples | None, Samples]:
-        """Return the cleaned signal, None where a ready envelope was recorded, and the amplitude over time."""
-        if self.read.session.session.signal == "envelope":
-            return None, channel.values
-        heart = sensor.name in self.with_heart
-        cleaned = clean(channel.values, channel.rate_hz, self.read.settings, heartbeat=heart)
-        return cleaned, envelope(cleaned, channel.rate_hz, self.read.settings)
-
-    def level(self, sensor: Sensor, part: Loaded[Any]) -> tuple[ReferenceLevel, Samples | None]:
-        """Return what a part gives for a sensor's reference, left out where its channel failed; cleaned beside it."""
-        channel, test = part.channels[sensor.name], getattr(part.part, "test", "")
-        cleaned, shaped = self.signals(sensor, channel)
-        level = level_of(part.file, test, shaped, channel.rate_hz, self.read.settings)
-        return replace(level, left_out=said(part.findings[sensor.name]) or level.left_out), cleaned
-
 
 def load(bench: Bench, parts: Iterable[AnyPart]) -> list[Loaded[AnyPart]]:
     """Read the parts' files and check every sensor's channel."""
@@ -106,35 +139,37 @@ def load(bench: Bench, parts: Iterable[AnyPart]) -> list[Loaded[AnyPart]]:
         except FaultyInput as error:
             bench.faults.extend(error.faults)
         else:
-            loaded.append(_checked(bench, Loaded(number, part, recording, {}, {})))
+            loaded.append(_checked(bench, number, part, recording))
     return loaded
 
 
-def _checked(bench: Bench, loaded: Loaded[AnyPart]) -> Loaded[AnyPart]:
+def _checked(bench: Bench, number: int, part: AnyPart, recording: Recording) -> Loaded[AnyPart]:
     read, channels = bench.read, {}
-    raw, mains_hz = read.session.session.signal == "raw", read.session.session.mains_hz
     for sensor in read.session.sensor:
-        if getattr(loaded.part, "side", None) in (None, sensor.side):
+        if getattr(part, "side", None) in (None, sensor.side):
             try:
-                channels[sensor.name] = _channel(read, loaded.recording, sensor)
+                channels[sensor.name] = _channel(read, recording, sensor)
             except FaultyInput as error:
                 bench.faults.extend(error.faults)
-    loaded = replace(loaded, channels=channels)
-    loaded = _trimmed(bench, loaded) if raw else loaded
-    findings, rules = {}, (read.quality, read.settings)
-    for name, channel in loaded.channels.items():
-        flaws = check_channel(loaded.file, channel, *rules, raw=raw, mains_hz=mains_hz)
+    if read.raw:
+        part, recording, channels = _trimmed(bench, part, recording, channels)
+    loaded = Loaded(number, part, recording)
+    for sensor in (sensor for sensor in read.session.sensor if sensor.name in channels):
+        signal = Signal(read, bench.with_heart, sensor, loaded.file, channels[sensor.name])
+        rules, mains_hz = (read.quality, read.settings), read.session.session.mains_hz
+        flaws = check_channel(loaded.file, signal.channel, *rules, raw=read.raw, mains_hz=mains_hz)
+        signal.findings = flaws
         bench.findings.extend(flaws)
-        bench.with_heart.update({name} if any(f.check == "heartbeat" for f in flaws) else ())
-        findings[name] = flaws
-    return replace(loaded, findings=findings)
+        bench.with_heart.update({sensor.name} if any(f.check == "heartbeat" for f in flaws) else ())
+        loaded.signals[sensor.name] = signal
+    return loaded
 
 
 def _channel(read: ReadSession, recording: Recording, sensor: Sensor) -> Channel:
     """Return a sensor's channel in mV; the stated unit counts where the file names none. Raises FaultyInput."""
     channel = recording.channel(sensor.channel)
     channel = replace(channel, unit=channel.unit or sensor.unit or "").in_millivolts()
-    if read.session.session.signal == "raw":
+    if read.raw:
         check_rate(recording.file, channel, read.settings)
     elif (below := channel.values < 0).any():
         where = f'channel "{channel.label}", second {int(below.argmax()) / channel.rate_hz:.3f}'
@@ -144,26 +179,61 @@ def _channel(read: ReadSession, recording: Recording, sensor: Sensor) -> Channel
     return channel
 
 
-def _trimmed(bench: Bench, loaded: Loaded[AnyPart]) -> Loaded[AnyPart]:
+def check_rate(file: str, channel: Channel, settings: MeasureSettings) -> None:
+    """Refuse a rate below the least, a corner above half the rate and a signal too short to filter."""
+    rate, wrong = channel.rate_hz, []
+    corners = {"band_low_hz": settings.band_low_hz, "band_high_hz": high_corner(rate, settings)}
+    corners |= {"mains_hz": settings.mains_hz} if settings.notch else {}
+    corners |= {"linear_hz": settings.linear_hz} if settings.envelope == "linear" else {}
+    if rate < settings.lowest_rate_hz:
+        remedy = f"Record at {settings.low_rate_hz:g} Hz or more (2,000 Hz preferred)"
+        wrong.append((f"raw EMG at {rate:g} Hz cannot be measured", remedy))
+    for name, corner in corners.items():
+        if corner >= rate / 2:
+            words = f"{name} = {corner:g} Hz is not below half the rate ({rate / 2:g} Hz)"
+            wrong.append((words, f"State a lower {name} in [method]"))
+    if channel.seconds < settings.window_seconds:
+        words = f"{channel.seconds:.2f} s are shorter than the window of {settings.window_seconds:g} s"
+        wrong.append((words, "Record the whole set"))
+    if wrong:
+        raise FaultyInput([Fault(file, f'channel "{channel.label}"', *words) for words in wrong])
+
+
+def _trimmed(
+    bench: Bench, part: AnyPart, recording: Recording, channels: dict[str, Channel]
+) -> tuple[AnyPart, Recording, dict[str, Channel]]:
     """Cut off the unchanging seconds that all channels have at the ends, and say so; stated seconds move along."""
-    part, recording, channels = loaded.part, loaded.recording, loaded.channels
-    ends = [both for channel in channels.values() if (both := constant_ends(channel, bench.read.quality))]
-    start, end = (min((both[n] for both in ends), default=0.0) for n in (0, 1))
+    ends = [_constant_ends(channel, bench.read.quality) for channel in channels.values()]
+    start, end = (min((both[n] for both in ends if both), default=0.0) for n in (0, 1))
     listed = getattr(part, "repetitions", None)
     if isinstance(listed, tuple) and listed:  # what is stated is never cut off
         start, end = min(start, listed[0][0]), min(end, max(0.0, recording.seconds - listed[-1][1]))
     if not (start or end):
-        return loaded
-    stop = recording.seconds - end
+        return part, recording, channels
+    stop, begin = recording.seconds - end, part.start or 0.0
     words = " and ".join(f"{s:.2f} s at the {name}" for s, name in ((start, "start"), (end, "end")) if s)
-    bench.warnings.append(f"{loaded.file}: samples do not change for {words}: cut off")
-    begin = part.start or 0.0
+    file = part_name(part.file, part.start)
+    bench.warnings.append(f"{file}: samples do not change for {words}: cut off")
     update: dict[str, Any] = {"start": begin + start or None, "stop": begin + stop if end else part.stop}
     if isinstance(listed, tuple):
         update["repetitions"] = tuple(tuple(second - start for second in seconds) for seconds in listed)
     cut = replace(recording.between(start, stop), file=part_name(recording.file, start))
     channels = {name: channel.between(start, stop) for name, channel in channels.items()}
-    return replace(loaded, part=part.model_copy(update=update), recording=cut, channels=channels)
+    return part.model_copy(update=update), cut, channels
+
+
+def _constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, float] | None:
+    """Return the seconds of unchanging samples at the beginning and at the end; None for a flat channel.
+
+    A file is often filled up so; shorter than `dropout_seconds` counts as none, longer than `ends_most` as a fault.
+    """
+    changes = np.flatnonzero(np.diff(channel.values))
+    if len(changes) == 0:
+        return None
+    least, most = limits.dropout_seconds, limits.ends_most * channel.seconds
+    ends = (float(changes[0]) + 1, float(len(channel.values) - 1 - changes[-1]))
+    start, stop = (second if least <= (second := n / channel.rate_hz) <= most else 0.0 for n in ends)
+    return start, stop
 
 
 def references_of(
@@ -174,10 +244,10 @@ def references_of(
     for sensor in bench.read.session.sensor:
         name = sensor.name
         for placement in sorted({trial.part.placement for trial in trials} or {1}):
-            tests = [r for r in references if r.part.placement == placement and name in r.channels]
-            sets = [t for t in trials if t.part.placement == placement and name in t.channels]
+            tests = [r for r in references if r.part.placement == placement and name in r.signals]
+            sets = [t.signals[name] for t in trials if t.part.placement == placement and name in t.signals]
             best = _contraction(bench, sensor, placement, tests) if tests else None
-            levels = (bench.level(sensor, part)[0] for part in sets if not said(part.findings[name]))
+            levels = (signal.level() for signal in sets if not signal.failed)
             if best := best or session_highest(name, placement, levels):
                 chosen[name, placement] = best
     return chosen
@@ -186,17 +256,14 @@ def references_of(
 def _contraction(
     bench: Bench, sensor: Sensor, placement: int, tests: list[Loaded[Reference]]
 ) -> SensorReference | None:
-    read = bench.read
-    measured = [bench.level(sensor, part) for part in tests]
-    highest = max((level.level for level, _ in measured if not level.left_out), default=0.0)
-    kept = []
-    for part, (level, cleaned) in zip(tests, measured, strict=True):
-        channel, noise = part.channels[sensor.name], []
-        if cleaned is not None and not level.left_out:
-            place, peaks = (part.file, channel.label), (level.level, highest)
-            noise = rest_noise(place, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
+    signals, settings, kept = [part.signals[sensor.name] for part in tests], bench.read.settings, []
+    levels = [signal.level(part.part.test) for signal, part in zip(signals, tests, strict=True)]
+    highest = max((level.level for level in levels if not level.left_out), default=0.0)
+    for signal, level in zip(signals, levels, strict=True):
+        noise = [] if level.left_out else signal.noise(level.level, highest)
         bench.findings.extend(noise)
-        kept.append(replace(level, left_out=said(noise) or level.left_out))
-    chosen = choose_reference(sensor.name, sensor.muscle, placement, kept, read.settings)
-    corner = min(high_corner(part.channels[sensor.name].rate_hz, read.settings) for part in tests)
+        signal.findings += noise
+        kept.append(replace(level, left_out=signal.failed or level.left_out))
+    chosen = choose_reference(sensor.name, sensor.muscle, placement, kept, settings)
+    corner = min(high_corner(signal.channel.rate_hz, settings) for signal in signals)
     return chosen and replace(chosen, corner_hz=corner)

@@ -4,22 +4,27 @@ Repetitions come from the coach's own list, else motion, else marks (EDF+ annota
 else the envelope's bursts.
 """
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from statistics import median
 from typing import Any
 
+import numpy as np
+
 from library.errors import Fault, FaultyInput, nearest
 from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
-from planner.emg.loading import Bench, Loaded, load, references_of
-from planner.emg.quality import high_level, rest_noise, spoiled
-from planner.emg.readers import read_recording
-from planner.emg.references import SensorReference, session_warnings
-from planner.emg.repetitions import Course, Repetition, count_bursts, course_of, from_course, from_marks
-from planner.emg.session import NAME, ReadSession, Sensor, Trial
-from planner.emg.signals import Amplitude, Recording, Samples, high_corner
+from planner.emg.loading import Bench, Loaded, Signal, load, references_of
+from planner.emg.quality import high_level, spoiled
+from planner.emg.references import SensorReference, missing_tests, read_tests, swapped_sensors
+from planner.emg.repetitions import Course, Repetition, course_of, find_bursts, from_course, from_marks
+from planner.emg.session import NAME, ReadSession, Trial
+from planner.emg.signals import Amplitude, Samples, high_corner
 from planner.files.text import listed, refuse
+from planner.method import MeasureSettings, QualitySettings
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
+CANNOT = (ValueError, ArithmeticError, LookupError)
 
 
 def measure_session(read: ReadSession) -> MeasuredSession:
@@ -29,9 +34,11 @@ def measure_session(read: ReadSession) -> MeasuredSession:
     """
     try:
         return _measured(read)
-    except (ValueError, ArithmeticError, LookupError) as error:
-        if not read.session.method:
-            raise
+    except CANNOT as error:
+        try:
+            _measured(replace(read, settings=MeasureSettings(), quality=QualitySettings()))
+        except CANNOT:  # with the defaults too: a fault of ours
+            raise error from None
         words = f"nothing can be measured with {listed(read.changes())} ({error})"
         raise refuse(read.folder / NAME, "method", words, "Take them out, one at a time") from None
 
@@ -39,22 +46,42 @@ def measure_session(read: ReadSession) -> MeasuredSession:
 def _measured(read: ReadSession) -> MeasuredSession:
     bench = Bench(read)
     references, trials = load(bench, read.session.reference), load(bench, read.session.trial)
-    parts: list[Loaded[Any]] = [*references, *trials]
     chosen = references_of(bench, references, trials)
-    rates = tuple(sorted({channel.rate_hz for part in parts for channel in part.channels.values()}))
-    bench.warnings[:0] = session_warnings(read, chosen.values(), rates)
-    results = [result for part in trials if (result := measure_trial(bench, part, chosen)) is not None]
-    bench.warnings.extend(_level_words(results, read))
+    parts: list[Loaded[Any]] = [*references, *trials]
+    signals = [signal for part in parts for signal in part.signals.values()]
+    rates = tuple(sorted({signal.channel.rate_hz for signal in signals}))
+    bench.warnings[:0] = _session_words(read, chosen.values(), rates)
+    results = tuple(result for part in trials if (result := measure_trial(bench, part, chosen)) is not None)
+    bench.warnings.extend(_level_words(results, read.settings))
     lists = (tuple(bench.findings), tuple(bench.faults), tuple(bench.warnings))
-    return MeasuredSession(read, chosen, tuple(results), *lists, tuple(sorted(bench.with_heart)), rates)
+    return MeasuredSession(read, chosen, results, *lists, tuple(sorted(bench.with_heart)), rates)
 
 
-def _level_words(trials: Iterable[TrialResult], read: ReadSession) -> Iterable[str]:
+def _session_words(
+    read: ReadSession, references: Iterable[SensorReference], rates: Iterable[float]
+) -> Iterator[str]:
+    """Say what the coach should know of the session as a whole."""
+    settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
+    counts = Counter(part.test for part in read.session.reference)
+    if counts and (missing := missing_tests(counts)):
+        yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
+    yield from swapped_sensors(references, sensors)
+    yield from (words for reference in references for words in reference.warnings)
+    wanted = settings.trials_per_test
+    if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
+        yield f"fewer than {wanted} trials of: {'; '.join(few)}"
+    slow = ", ".join(f"{rate:g} Hz" for rate in rates if rate < settings.low_rate_hz)
+    if slow and read.raw:
+        cut = f"the band is cut at {settings.band_high_share:g} of the rate"
+        yield f"sampled at {slow}: {cut}; record at {settings.low_rate_hz:g} Hz or more"
+
+
+def _level_words(trials: Iterable[TrialResult], settings: MeasureSettings) -> Iterator[str]:
     """Name sensors whose every set is far too low or high, then heads that a strong neighbour's signal could have made.
 
     Crosstalk (emg_method §1) is reported, never corrected.
     """
-    settings, neighbours = read.settings, []
+    neighbours = []
     of_sensor: dict[str, list[float]] = {}
     for trial in trials:
         channels = [c for c in trial.channels.values() if c.unit == "percent_MVIC" and c.counted]
@@ -62,16 +89,12 @@ def _level_words(trials: Iterable[TrialResult], read: ReadSession) -> Iterable[s
         for channel, value in means:
             of_sensor.setdefault(channel.sensor.name, []).append(value)
             trusted = [v for c, v in means if not c.untrusted and c.sensor.side == channel.sensor.side]
-            beside = max(trusted, default=0.0)
-            if (
-                not channel.untrusted
-                and value < settings.crosstalk_low
-                and beside > settings.crosstalk_neighbour
-            ):
-                neighbours.append(
-                    f"{trial.label}: {channel.sensor.name} reads {value:.0f} %MVIC beside {beside:.0f} %MVIC: at or "
-                    "below what its neighbour's signal could make"
+            beside, weak = max(trusted, default=0.0), value < settings.crosstalk_low
+            if weak and not channel.untrusted and beside > settings.crosstalk_neighbour:
+                reads = (
+                    f"{trial.label}: {channel.sensor.name} reads {value:.0f} %MVIC beside {beside:.0f} %MVIC"
                 )
+                neighbours.append(f"{reads}: at or below what its neighbour's signal could make")
     for name, values in of_sensor.items():
         if max(values) < settings.unit_low or min(values) > settings.unit_high:
             yield (
@@ -83,70 +106,60 @@ def _level_words(trials: Iterable[TrialResult], read: ReadSession) -> Iterable[s
 
 def measure_trial(bench: Bench, loaded: Loaded[Trial], references: ReferenceOf) -> TrialResult | None:
     """Measure one trial; a trial without a sound channel or without repetitions gives None and a fault."""
-    if not loaded.channels:
+    if not loaded.signals:
         return None
-    channels = {}
+    channels, trial = {}, loaded.part
     try:
         repetitions, course = split_trial(bench, loaded)
     except FaultyInput as error:
         bench.faults.extend(error.faults)
         return None
-    for sensor in bench.read.session.sensor:
-        if sensor.name in loaded.channels:
-            try:
-                reference = _reference(bench.read, loaded, sensor, references)
-                channels[sensor.name] = _channel(bench, loaded, repetitions, sensor, reference)
-            except FaultyInput as error:
-                bench.faults.extend(error.faults)
-    trial, name = loaded.part, bench.read.library.exercises[loaded.part.exercise].name
+    for name, signal in loaded.signals.items():
+        try:
+            reference = _reference(signal, references.get((name, trial.placement)))
+            channels[name] = _channel(bench, signal, repetitions, reference)
+        except FaultyInput as error:
+            bench.faults.extend(error.faults)
+    loaded.signals.clear()  # an hour of cleaned channels is large
+    name, seconds = bench.read.library.exercises[trial.exercise].name, loaded.recording.seconds
     picture, unit = (thinned(course.values, course.rate_hz), course.unit) if course else (None, "")
-    seconds = loaded.recording.seconds
     return TrialResult(loaded.number, trial, name, tuple(repetitions), channels, picture, unit, seconds)
 
 
-def _reference(
-    read: ReadSession, loaded: Loaded[Trial], sensor: Sensor, references: ReferenceOf
-) -> SensorReference:
+def _reference(signal: Signal, reference: SensorReference | None) -> SensorReference:
     """Return what a sensor of a trial is compared with. Raises FaultyInput where it has none, or in another band."""
-    channel, reference = loaded.channels[sensor.name], references.get((sensor.name, loaded.part.placement))
-    where = f'channel "{channel.label}"'
+    channel, read, where = signal.channel, signal.read, f'channel "{signal.channel.label}"'
     if reference is None:
-        words = f"{sensor.name} has nothing to be compared with"
+        words = f"{signal.sensor.name} has nothing to be compared with"
         remedy = "Record the reference tests, or an exercise without these flaws, in this placement"
-        raise refuse(loaded.file, where, words, remedy)
+        raise refuse(signal.file, where, words, remedy)
     corner = high_corner(channel.rate_hz, read.settings)
     needed = reference.corner_hz or corner
-    if read.session.session.signal == "raw" and corner != needed:
+    if read.raw and corner != needed:
         words = f"its rate of {channel.rate_hz:g} Hz allows {corner:g} Hz, its reference was filtered to {needed:g} Hz"
         remedy = f"State band_high_hz = {min(corner, needed):g} in [method], so that both are cleaned alike"
-        raise refuse(loaded.file, where, words, remedy)
+        raise refuse(signal.file, where, words, remedy)
     return reference
 
 
 def _channel(
-    bench: Bench, loaded: Loaded[Trial], splits: list[Repetition], sensor: Sensor, reference: SensorReference
+    bench: Bench, signal: Signal, splits: list[Repetition], reference: SensorReference
 ) -> ChannelResult:
     """Measure one sensor of one trial."""
-    channel, read = loaded.channels[sensor.name], bench.read
-    cleaned, shaped = bench.signals(sensor, channel)
-    activation = Amplitude(shaped * (100.0 / reference.level), channel.rate_hz)
-    place = (loaded.file, channel.label)
-    later = high_level(place, activation, read.settings, read.quality)
-    if cleaned is not None:
-        peaks = (activation.peak(read.settings.window_seconds) * reference.level / 100, reference.level)
-        later += rest_noise(place, cleaned, peaks, channel.rate_hz, read.settings, read.quality)
+    rate, settings, level = signal.channel.rate_hz, signal.read.settings, reference.level
+    activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
+    later = high_level((signal.file, signal.channel.label), activation, settings, signal.read.quality)
+    later += signal.noise(activation.peak(settings.window_seconds) * level / 100, level)
     bench.findings.extend(later)
-    findings = [*loaded.findings[sensor.name], *later]
+    findings = [*signal.findings, *later]
     out = [spoiled(findings, r.start, r.stop) for r in splits]
     known = enumerate(zip(splits, out, strict=True), 1)
-    figures = tuple(repetition_figures(n, r, activation, cleaned, read.settings, o) for n, (r, o) in known)
+    figures = tuple(repetition_figures(n, r, activation, signal.cleaned, settings, o) for n, (r, o) in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
     if not untrusted and all(r.left_out for r in figures):
         reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures)
         untrusted = f"no repetition counts ({'; '.join(reasons)})"
-    return ChannelResult(
-        sensor, reference.unit, figures, thinned(activation.values, channel.rate_hz), untrusted
-    )
+    return ChannelResult(signal.sensor, reference.unit, figures, thinned(activation.values, rate), untrusted)
 
 
 def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Course | None]:
@@ -154,25 +167,23 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
 
     What is stated wrongly goes into the bench's faults and warnings. Raises FaultyInput where they cannot be found as stated.
     """
-    trial, recording, read = loaded.part, loaded.recording, bench.read
-    course = _course(read, trial, recording)
+    trial, recording, motion = loaded.part, loaded.recording, bench.read.session.motion
+    course = _course(bench, loaded)
     if isinstance(trial.repetitions, tuple):
         repetitions = [Repetition.stated(*entry) for entry in trial.repetitions]
         if repetitions and repetitions[-1].stop > recording.seconds + 1e-6:
             words = f"a stated repetition ends at {repetitions[-1].stop:g} s, the recording at {recording.seconds:.2f} s"
             raise refuse(loaded.file, "repetitions", words, "Mend the list in its [[trial]]")
     else:
-        repetitions = _searched(bench, loaded, course)
+        repetitions = _searched(bench.read, loaded, course)
         _refuse_count(loaded.file, trial.stated_count, repetitions)
     repetitions = _with_tempo(bench, loaded, repetitions)
     if not any(repetition.whole for repetition in repetitions):
-        cut = repetitions[-1].cut_off
-        second = repetitions[-1].stop if cut == "at the end" else repetitions[-1].start
-        words = f"holds no whole repetition: the only one is cut off {cut} of the file"
-        bench.faults.append(
-            Fault(loaded.file, f"second {second:.2f}", words, "Record until the arm is back at rest")
-        )
-    named = read.session.motion.channels if course is None and read.session.motion else ()
+        last, remedy = repetitions[-1], "Record until the arm is back at rest"
+        second = last.stop if last.cut_off == "at the end" else last.start
+        words = f"holds no whole repetition: the only one is cut off {last.cut_off} of the file"
+        bench.faults.append(Fault(loaded.file, f"second {second:.2f}", words, remedy))
+    named = motion.channels if course is None and motion else ()
     if missing := [label for label in named if label not in recording.channels]:
         source, near = repetitions[0].source, nearest(missing[0], recording.channels)
         words = f'no motion channel "{missing[0]}", so repetitions come from the {source}{near}'
@@ -180,25 +191,24 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
     return repetitions, course
 
 
-def _course(read: ReadSession, trial: Trial, recording: Recording) -> Course | None:
+def _course(bench: Bench, loaded: Loaded[Trial]) -> Course | None:
     """Return the motion's course; a session-wide motion channel may be missing in a file, a trial's own may not."""
-    motion = trial.motion or read.session.motion
+    trial, source = loaded.part, loaded.recording
+    motion = trial.motion or bench.read.session.motion
     if motion is None:
         return None
-    source = recording
     if trial.motion_file is not None:
-        source = read_recording(read.folder, trial.motion_file, read.session, read.quality)
-        source = source.between(trial.start, trial.stop)
+        source = bench.recording(trial.motion_file).between(trial.start, trial.stop)
     optional = trial.motion is None and trial.motion_file is None and trial.split != "motion"
     if optional and any(label not in source.channels for label in motion.channels):
         return None
-    return course_of(source, motion, read.settings, falling=trial.lift == "falling")
+    return course_of(source, motion, bench.read.settings, falling=trial.lift == "falling")
 
 
-def _searched(bench: Bench, loaded: Loaded[Trial], course: Course | None) -> list[Repetition]:
-    trial, read = loaded.part, bench.read
+def _searched(read: ReadSession, loaded: Loaded[Trial], course: Course | None) -> list[Repetition]:
+    trial, settings = loaded.part, read.settings
     if course is not None and trial.split in (None, "motion"):
-        return from_course(course, read.settings)
+        return from_course(course, settings)
     if trial.split in (None, "marks"):
         marked = from_marks(loaded.recording, read.session.marks)
         if marked or trial.split == "marks":
@@ -210,22 +220,18 @@ def _searched(bench: Bench, loaded: Loaded[Trial], course: Course | None) -> lis
         words = "has no motion channel, no marks and no stated count"
         remedy = "State repetitions = N, or repetitions = [[start, stop, turn], ...] in its [[trial]]"
         raise refuse(loaded.file, "repetitions", words, remedy)
-    return count_bursts(_summed(bench, loaded), read.settings.burst_rate_hz, read.settings)[1]
+    return find_bursts(_summed(loaded, settings.burst_rate_hz), settings.burst_rate_hz, settings)
 
 
-def _summed(bench: Bench, loaded: Loaded[Trial]) -> Samples:
-    """Return the sum of all channels' envelopes, each in parts of its own largest, at `burst_rate_hz`."""
-    import numpy as np
-
-    grid = np.arange(0, loaded.recording.seconds, 1 / bench.read.settings.burst_rate_hz)
+def _summed(loaded: Loaded[Trial], rate_hz: float) -> Samples:
+    """Return the sum of all channels' envelopes, each in parts of its own largest."""
+    grid = np.arange(0, loaded.recording.seconds, 1 / rate_hz)
     summed = np.zeros(len(grid))
-    for sensor in bench.read.session.sensor:
-        channel = loaded.channels.get(sensor.name)
-        if channel is None or any(f.spoils_all for f in loaded.findings[sensor.name]):
-            continue
-        _, envelope = bench.signals(sensor, channel)
-        seconds = np.arange(len(envelope)) / channel.rate_hz
-        summed += np.interp(grid, seconds, envelope) / max(float(envelope.max()), 1e-12)
+    for signal in loaded.signals.values():
+        if not any(f.spoils_all for f in signal.findings):
+            values = signal.amplitude.values
+            seconds = np.arange(len(values)) / signal.channel.rate_hz
+            summed += np.interp(grid, seconds, values) / max(float(values.max()), 1e-12)
     return summed
 
 
@@ -234,9 +240,9 @@ def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) 
     if count and stated in (None, count):
         return
     source = repetitions[0].source if repetitions else "recording"
-    listed = ", ".join(f"{r.start:.1f}-{r.stop:.1f}" for r in repetitions[:12])
+    seconds = ", ".join(f"{r.start:.1f}-{r.stop:.1f}" for r in repetitions[:12])
     said = f"{stated} repetitions are stated, " if stated is not None else ""
-    words = f"{said}{count} were found in the {source}" + (f" (seconds {listed})" if listed else "")
+    words = f"{said}{count} were found in the {source}" + (f" (seconds {seconds})" if seconds else "")
     remedy = "Mend the count, or write the list repetitions = [[start, stop, turn], ...]"
     where = f"repetitions, second {repetitions[0].start:.1f}" if repetitions else "repetitions"
     raise refuse(file, where, words, remedy)
@@ -244,14 +250,13 @@ def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) 
 
 def _with_tempo(bench: Bench, loaded: Loaded[Trial], repetitions: list[Repetition]) -> list[Repetition]:
     """Check the stated tempo against the repetitions, and part them by it where nothing else tells the phases."""
-    read, tempo, whole = bench.read, loaded.part.tempo, [r for r in repetitions if r.whole]
+    settings, tempo, whole = bench.read.settings, loaded.part.tempo, [r for r in repetitions if r.whole]
     if tempo is None or not whole:
         return repetitions
     # bands keep the ends out of both phases
-    shortened = 1 - 2 * read.settings.phase_band if whole[0].source == "motion" else 1.0
+    shortened = 1 - 2 * settings.phase_band if whole[0].source == "motion" else 1.0
     moved = median(r.stop - r.start for r in whole) / shortened
-    stated = [tempo.lift + tempo.top + tempo.lower, tempo.seconds_per_repetition]
-    share = read.settings.tempo_share
+    stated, share = [tempo.lift + tempo.top + tempo.lower, tempo.seconds_per_repetition], settings.tempo_share
     phased = all(r.lift is not None and r.lower is not None for r in whole)
     wrong = not (1 - share) * min(stated) <= moved <= (1 + share) * max(stated)
     words = f"the repetitions take {moved:.1f} s, the stated tempo {stated[0]} s"
@@ -264,6 +269,6 @@ def _with_tempo(bench: Bench, loaded: Loaded[Trial], repetitions: list[Repetitio
     if not wrong:
         return [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
     kept = "The phases measured are used" if phased else "The phases are left empty"
-    remedy = f"{kept}; mend tempo in its [[trial]]"
-    bench.faults.append(Fault(loaded.file, f"tempo, second {whole[0].start:.1f}", words, remedy))
+    where = f"tempo, second {whole[0].start:.1f}"
+    bench.faults.append(Fault(loaded.file, where, words, f"{kept}; mend tempo in its [[trial]]"))
     return repetitions

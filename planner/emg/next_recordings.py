@@ -3,7 +3,7 @@
     dose[h] ~ sum over exercises e of a[e,h]·theta[e,h]    a: sets that count, times the slope of what a set is worth
     aim: sum over heads of priority²·var(dose[h])          after the recordings, everything linear and normal
 
-The level of a session is free, as it is when its rows are pooled (library/pooled_head.py): one exercise alone says
+The level of a session is free, as it is when its rows are pooled (library/pool.py): one exercise alone says
 nothing of a ratio, so the first two are chosen together.
 """
 
@@ -16,11 +16,11 @@ from itertools import combinations
 from math import exp, sqrt
 from pathlib import Path
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from library.credit import expected_credit
-from library.pooled_head import OwnRow, error_variance
-from library.schema import Exercise
+from library.pool import Floats, error_variance
+from library.schema import Exercise, OwnRow
 from planner.document import Plan
 from planner.emg.references import ReferenceTest, read_tests, tables
 from planner.emg.report import html_of, write_paper
@@ -34,9 +34,6 @@ from planner.plain import columns
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
 from planner.week.plan import solve_asked
-
-if TYPE_CHECKING:
-    from library.pooled_head import Floats
 
 DIGITS = 9  # of variances: what differs by less is a tie, and the library's order decides
 

@@ -4,16 +4,62 @@ Limits are those of [quality] in method.toml (emg_method §7).
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
 
-from library.errors import Fault, FaultyInput
-from planner.emg.signals import Amplitude, Channel, Samples, high_corner, runs
-from planner.emg.spectrum import NEVER, PERCENT, Finding, Place, check_spectrum, judged
-from planner.files.text import refuse
+import numpy as np
+from scipy.ndimage import uniform_filter1d
+from scipy.signal import butter, find_peaks, sosfilt, spectrogram
+
+from planner.emg.signals import Amplitude, Channel, Samples, Span, joined, runs
 from planner.method import MeasureSettings, QualitySettings
 
+PERCENT = 100.0  # shares are said in per cent
+LEVEL_HZ = 100  # of a slow level's samples so many a second are enough for its quantile
+ROBUST = 1.4826  # median absolute deviation to SD, for a normal distribution
+NEVER = float("inf")
 LOOKED_AT = 20_000  # samples that show most channels to have codes enough
-TIMES_LOOKED_AT = 2000  # first times of a column, to find with how many decimals it is written
-MOST_DECIMALS = 9  # looked for
+Place = tuple[str, str]  # file, label of the channel
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One flaw of one channel in one file.
+
+    `second` is where it happens (from the recording's start; None: all through), `value` and `limit` share `unit`,
+    `spans` are the stretches it spoils: a failed finding without spans spoils the whole channel of that file.
+    """
+
+    check: str
+    level: Literal["warn", "fail"]
+    file: str
+    channel: str
+    second: float | None
+    value: float
+    limit: float
+    unit: str
+    words: str
+    remedy: str
+    spans: tuple[Span, ...] = ()
+
+    @property
+    def spoils_all(self) -> bool:
+        """Tell whether nothing of this channel in this file can be used."""
+        return self.level == "fail" and not self.spans
+
+    def __str__(self) -> str:
+        where = "" if self.second is None else f", second {self.second:.1f}"
+        return f'{self.file}: channel "{self.channel}"{where}: {self.check}: {self.words}. {self.remedy}'
+
+
+def judged(
+    place: Place, check: str, value: float, unit: str, limits: tuple[float, float], words: str, remedy: str,
+    second: float | None = None, spans: tuple[Span, ...] = (),
+) -> Finding:  # fmt: skip
+    """Return a finding; `limits` are what it warns at and fails above, `words` what was seen."""
+    fails = value > limits[1]
+    level: Literal["warn", "fail"] = "fail" if fails else "warn"
+    return Finding(check, level, *place, second, value, limits[fails], unit, words, remedy, spans)
 
 
 def spoiled(findings: list[Finding], start: float, stop: float) -> str:
@@ -30,15 +76,11 @@ def check_channel(
     raw: bool = True, mains_hz: float | None = None,
 ) -> list[Finding]:  # fmt: skip
     """Run every check on one channel of one file; a ready envelope may rest at 0 and has no spectrum."""
-    import numpy as np
-
     place, values = (file, channel.label), channel.values
     if float(np.ptp(values)) == 0:
-        words = (
-            f"all samples are {float(values[0]):g}",
-            "The sensor was off or unplugged: plug it in and record again",
-        )
-        return [judged(place, "flat channel", (1.0, "codes"), (0, 0), words, 0.0)]
+        remedy = "The sensor was off or unplugged: plug it in and record again"
+        words = f"all samples are {float(values[0]):g}"
+        return [judged(place, "flat channel", 1.0, "codes", (0, 0), words, remedy, 0.0)]
     findings = [*_uneven_time(place, channel, limits)]
     if not raw:
         return findings
@@ -48,20 +90,32 @@ def check_channel(
     findings += _dropouts(place, channel, limits)
     # sorting an hour to count further would take longer than cleaning it
     if some < limits.codes_warn and (codes := len(np.unique(values))) < limits.codes_warn:
-        fails = codes < limits.codes_fail
-        words = f"only {codes} different values in the whole file", "Raise the gain and record again"
-        limit = float(limits.codes_fail if fails else limits.codes_warn)
-        of = (*place, None, float(codes), limit, "codes")
-        findings.append(Finding("poor range", "fail" if fails else "warn", *of, *words))
+        fails, remedy = codes < limits.codes_fail, "Raise the gain and record again"
+        words, limit = f"only {codes} different values in the whole file", limits.codes_warn
+        of = (*place, None, float(codes), float(limits.codes_fail if fails else limit), "codes", words)
+        findings.append(Finding("poor range", "fail" if fails else "warn", *of, remedy))
         if fails:
             return findings  # a handful of codes has no spectrum to judge
-    return [*findings, *check_spectrum(place, channel, limits, mains_hz, mains=not settings.notch)]
+    return [*findings, *_spectrum(place, channel, limits, mains_hz, mains=not settings.notch)]
+
+
+def _uneven_time(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
+    """Name lost samples, else uneven steps of the time column."""
+    remedy = "Export it again with every sample; a straight line was drawn through the gaps"
+    if gaps := channel.gaps:
+        lost = (sum(b - a for a, b in gaps) - len(gaps) / channel.rate_hz) / channel.seconds
+        words = f"samples are missing in {len(gaps)} place{'s' * (len(gaps) > 1)} ({lost * PERCENT:.2f} %)"
+        bounds = (limits.lost_fail, limits.lost_fail)
+        yield judged(place, "rate", lost, "of the samples", bounds, words, remedy, gaps[0][0], gaps)
+    elif channel.uneven is not None:
+        start, stop = channel.uneven
+        step, bounds = (stop - start) * channel.rate_hz, (limits.uneven_warn, NEVER)
+        words = f"steps of the time column are uneven (one is {step:.2f} of the usual)"
+        yield judged(place, "rate", abs(step - 1), "of the spacing", bounds, words, remedy, start)
 
 
 def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
     """Name samples at the converter's ends, or two or more in a row at the extremes the file reaches."""
-    import numpy as np
-
     values, counts = channel.values, []
     clipped = np.zeros(len(values), dtype=bool)
     for end, (name, extreme) in enumerate((("lowest", values.min()), ("highest", values.max()))):
@@ -76,125 +130,135 @@ def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Iterat
         share, fail = float(clipped.mean()) * PERCENT, limits.clip_fail * PERCENT
         spans = tuple(runs(clipped, channel.rate_hz, 1))
         remedy = "Lower the gain and record again; the peaks are too small by an unknown amount"
-        words = f"samples are cut: {' and '.join(counts)} ({share:.2f} %)", remedy
-        yield judged(place, "clipping", (share, "% of samples"), (fail, fail), words, spans[0][0], spans)
+        words, at = f"samples are cut: {' and '.join(counts)} ({share:.2f} %)", spans[0][0]
+        yield judged(place, "clipping", share, "% of samples", (fail, fail), words, remedy, at, spans)
 
 
 def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
     """Name stretches of identical samples: the sensor or its radio link was silent."""
-    import numpy as np
-
     values, step = channel.values, 1 / channel.rate_hz
     least = max(2, int(np.ceil(limits.dropout_seconds * channel.rate_hz)))
     same = np.concatenate(([False], values[1:] == values[:-1]))
     spans = tuple((max(0.0, a - step), b) for a, b in runs(same, channel.rate_hz, least - 1))
     if spans:
         share, fail = PERCENT * sum(b - a for a, b in spans) / channel.seconds, limits.dropout_fail * PERCENT
-        seen = f"{len(spans)} silent stretch{'es' if len(spans) > 1 else ''}, {share:.2f} % of the time"
-        words = seen, "Check the battery, the radio distance and the plug"
-        yield judged(place, "drop-out", (share, "% of the time"), (fail, fail), words, spans[0][0], spans)
+        words = f"{len(spans)} silent stretch{'es' * (len(spans) > 1)}, {share:.2f} % of the time"
+        remedy, at = "Check the battery, the radio distance and the plug", spans[0][0]
+        yield judged(place, "drop-out", share, "% of the time", (fail, fail), words, remedy, at, spans)
 
 
-def timed_channel(
-    place: tuple[str, str], values: Samples, time: "Samples | None", rate_hz: float | None, unit: str,
-    limits: QualitySettings,
-) -> Channel:  # fmt: skip
-    """Return one channel on an even grid; `place` is file and label, `time` in seconds, or None and `rate_hz`.
+def _spectrum(
+    place: Place, channel: Channel, limits: QualitySettings, mains_hz: float | None, *, mains: bool
+) -> Iterator[Finding]:
+    """Name a loose sensor, a heart and, with `mains`, hum at `mains_hz` or at both lines that there are.
 
-    A step wider than `gap_steps` is a gap, one that is off by more than `uneven_warn` is uneven (emg_method §7).
-    Raises FaultyInput where there are no samples or time is missing or runs backwards.
+    Each segment is taken without its offset and drift.
     """
-    import numpy as np
-
-    (file, label), where = place, f'channel "{place[1]}"'
-    filled = ~np.isnan(values if time is None else time)  # without the empty cells below a shorter column
-    length = int(len(filled) - filled[::-1].argmax()) if filled.any() else 0
-    values = values[:length]
-    if length < 2:
-        raise refuse(file, where, "has no samples", "Record or export it again")
-    if time is None:
-        assert rate_hz is not None
-        return Channel(label, rate_hz, values, unit)
-    time = time[:length]
-    _refuse_backwards(file, where, time)
-    steps, smallest, whole = np.diff(time), _resolution(time), float(time[-1] - time[0])
-    regular = (steps < limits.gap_steps * np.median(steps)) | (np.median(steps) <= 0)
-    usual = float(steps[regular].mean()) if regular.any() else 0.0  # rounding spoils single steps
-    rate = 1.0 / usual if usual > 0 else 0.0
-    if rate * whole > limits.gaps_most * length:
-        read = f"its times leave room for {rate * whole:g} samples, {length} are there"
-        raise refuse(file, where, read, "Export each part as a file of its own")
-    if not rate * whole > 0:
-        raise refuse(file, where, "its time stands still", "Export it with the time of every row")
-    rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
-    wide = (steps > limits.gap_steps / rate + smallest).nonzero()[0]
-    odd = (np.abs(steps - 1.0 / rate) > limits.uneven_warn / rate + 1.01 * smallest).nonzero()[0]
-    spans = [(float(time[n] - time[0]), float(time[n + 1] - time[0])) for n in (*wide, *odd[:1])]
-    gaps, uneven = tuple(spans[: len(wide)]), spans[-1] if len(odd) else None
-    if gaps:
-        grid = np.arange(round(whole * rate) + 1) / rate + time[0]
-        values = np.interp(grid, time, values)
-    return Channel(label, rate, values, unit, gaps=gaps, uneven=uneven)
+    rate, beats = channel.rate_hz, find_beats(channel.values, channel.rate_hz, limits)
+    samples = min(len(channel.values), round(limits.spectrum_seconds * rate))
+    how: dict[str, object] = {"window": "hann", "detrend": "linear", "mode": "psd"}
+    lines, middles, columns = spectrogram(channel.values, rate, nperseg=samples, noverlap=samples // 2, **how)
+    power = np.ascontiguousarray(columns.T)  # segments × frequencies
+    top = limits.heart_beat_low_hz if beats else limits.artefact_high_hz  # a heart's own band is left to it
+    from_low = lines >= limits.artefact_low_hz
+    low = power[:, from_low & (lines <= top)].sum(axis=1)
+    whole = power[:, from_low & (lines <= limits.artefact_whole_hz)].sum(axis=1)
+    yield from _artefact(place, middles, samples / rate / 4, (low, whole), f"{top:g} Hz", limits)
+    if mains:
+        starts = middles - samples / rate / 2
+        for line in (mains_hz,) if mains_hz else (limits.mains_first_hz, limits.mains_second_hz):
+            yield from _mains(place, line, np.abs(lines - line), starts, power, limits)
+    if beats:
+        spacing, bounds = (beats[-1] - beats[0]) / (len(beats) - 1), (float(limits.heart_beats), NEVER)
+        remedy = "The channel is high-passed in all its files (heart_high_pass_hz); move the sensor away from the heart"
+        words = f"{len(beats)} beats at rest, {spacing:.2f} s apart"
+        yield judged(place, "heartbeat", float(len(beats)), "beats", bounds, words, remedy, beats[0])
 
 
-def _refuse_backwards(file: str, where: str, time: Samples) -> None:
-    import numpy as np
-
-    missing = ~np.isfinite(time)
-    if missing.any():
-        row = f"{where}, row {int(missing.argmax()) + 1}"
-        raise refuse(file, row, "its time is missing", "Write the time of every row")
-    back = time[1:] < time[:-1]
-    if back.any():
-        last = int(back.argmax())
-        read = f"time runs backwards, from {time[last]:.4f} to {time[last + 1]:.4f} s"
-        raise refuse(file, f"{where}, second {time[last]:.3f}", read, "Export it again in order of time")
-
-
-def _resolution(time: Samples) -> float:
-    """Return the smallest step that the written times can show."""
-    import numpy as np
-
-    for decimals in range(MOST_DECIMALS):
-        scaled = time[:TIMES_LOOKED_AT] * 10**decimals
-        if np.allclose(scaled, np.round(scaled), rtol=0, atol=1e-4):
-            return float(10.0**-decimals)
-    return float(10.0**-MOST_DECIMALS)
+def _artefact(
+    place: Place, middles: Samples, quarter: float, powers: tuple[Samples, Samples], top: str, limits: QualitySettings
+) -> Iterator[Finding]:  # fmt: skip
+    """Name power below the muscle's band, of the whole: a loose sensor or a pulled cable; where: half a segment."""
+    low, whole = powers
+    share = float(low.sum() / whole.sum()) if whole.sum() > 0 else 0.0
+    if share <= limits.artefact_warn:
+        return
+    spans: tuple[Span, ...] = ()
+    if share > limits.artefact_fail:
+        held = middles[(low > limits.artefact_fail * whole) & (low > low.mean())].tolist()
+        spans = tuple(joined(((s - quarter, s + quarter) for s in held), 1e-9))
+    words = f"{share * PERCENT:.0f} % of the power lies below {top}, most of it here"
+    remedy, second = (
+        "Fix the sensor and its cable with tape and record again",
+        float(middles[int(low.argmax())]),
+    )
+    bounds, unit = (limits.artefact_warn * PERCENT, limits.artefact_fail * PERCENT), "% of the power"
+    yield judged(place, "loose sensor or cable", share * PERCENT, unit, bounds, words, remedy, second, spans)
 
 
-def _uneven_time(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
-    """Name lost samples, else uneven steps of the time column."""
-    remedy = "Export it again with every sample; a straight line was drawn through the gaps"
-    gaps, uneven = channel.gaps, channel.uneven
-    if gaps:
-        lost = (sum(b - a for a, b in gaps) - len(gaps) / channel.rate_hz) / channel.seconds
-        many = "s" if len(gaps) > 1 else ""
-        words = f"samples are missing in {len(gaps)} place{many} ({lost * PERCENT:.2f} %)", remedy
-        bounds = (limits.lost_fail, limits.lost_fail)
-        yield judged(place, "rate", (lost, "of the samples"), bounds, words, gaps[0][0], gaps)
-    elif uneven is not None:
-        step = (uneven[1] - uneven[0]) * channel.rate_hz
-        words = f"steps of the time column are uneven (one is {step:.2f} of the usual)", remedy
-        yield judged(
-            place, "rate", (abs(step - 1), "of the spacing"), (limits.uneven_warn, NEVER), words, uneven[0]
+def _mains(
+    place: Place, line: float, away: Samples, starts: Samples, power: Samples, limits: QualitySettings
+) -> Iterator[Finding]:
+    """Name a mains line that stands out of its surroundings; `away`: Hz from it, a frequency."""
+    mean, near = power.mean(axis=0), away <= limits.mains_width_hz
+    beside = (away >= limits.mains_beside_low_hz) & (away <= limits.mains_beside_high_hz)
+    around = float(np.median(mean[beside])) if beside.any() else 0.0
+    height = float(10 * np.log10(mean[near].max() / around)) if around > 0 else 0.0
+    if height > limits.mains_warn_db:
+        second, bounds = (
+            float(starts[int(power[:, near].max(axis=1).argmax())]),
+            (limits.mains_warn_db, limits.mains_fail_db),
         )
+        remedy = "Move away from lamps and chargers, renew the reference electrode; notch = true removes it"
+        words = f"the {line:g} Hz line stands {height:.0f} dB above its surroundings"
+        yield judged(place, "mains hum", height, "dB", bounds, words, remedy, second)
 
 
-def constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, float] | None:
-    """Return the seconds of unchanging samples at the beginning and at the end; None for a flat channel.
+def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list[float]:
+    """Return the seconds of a heart's beats at rest: peaks above `heart_sd` robust SD in an even chain; none if few."""
+    beat_band = (limits.heart_beat_low_hz, limits.heart_beat_high_hz)
+    muscle_band = (limits.heart_muscle_low_hz, limits.heart_muscle_high_hz)
+    if len(values) < rate_hz or rate_hz <= 2 * max(beat_band[1], muscle_band[1]):
+        return []
+    how = {"N": limits.heart_band_order, "btype": "bandpass", "fs": rate_hz, "output": "sos"}
+    beat, muscle = (
+        sosfilt(butter(Wn=band, **how), values - values.mean()) for band in (beat_band, muscle_band)
+    )
+    beat = np.abs(beat)
+    level = uniform_filter1d(np.square(muscle), max(1, round(limits.heart_quiet_seconds * rate_hz)))
+    some = level[:: max(1, round(rate_hz / LEVEL_HZ))]
+    rest = level < limits.heart_quiet_times**2 * np.quantile(some, limits.heart_quiet_quantile)
+    stretches = runs(rest, rate_hz, round(limits.heart_beats * limits.heart_low_seconds * rate_hz))
+    if not stretches:
+        return []
+    height = limits.heart_sd * ROBUST * float(np.median(beat[rest]))
+    peaks, _ = find_peaks(beat, height=height, distance=max(1, round(limits.heart_low_seconds * rate_hz)))
+    seconds = [float(peak / rate_hz) for peak in peaks]
+    # a chain lies in one stretch of rest: pauses between repetitions are even too
+    longest = max(
+        (_longest_chain([s for s in seconds if a <= s <= b], limits) for a, b in stretches), key=len
+    )
+    return longest if len(longest) >= limits.heart_beats else []
 
-    A file is often filled up so; shorter than `dropout_seconds` counts as none, longer than `ends_most` as a fault.
-    """
-    import numpy as np
 
-    changes = np.flatnonzero(np.diff(channel.values))
-    if len(changes) == 0:
-        return None
-    ends = (float(changes[0]) + 1, float(len(channel.values) - 1 - changes[-1]))
-    least, most = limits.dropout_seconds, limits.ends_most * channel.seconds
-    seconds = [samples / channel.rate_hz for samples in ends]
-    start, stop = (second if least <= second <= most else 0.0 for second in seconds)
-    return start, stop
+def _longest_chain(seconds: list[float], limits: QualitySettings) -> list[float]:
+    """Return the longest chain whose steps are a beat long and even; peaks between may be passed over."""
+    best: list[float] = []
+    for place, first in enumerate(seconds):
+        for number, second in enumerate(seconds[place + 1 :], place + 2):
+            if second - first > limits.heart_high_seconds:
+                break
+            if second - first < limits.heart_low_seconds:
+                continue
+            chain = [first, second]
+            for later in seconds[number:]:  # each comes about one mean step later
+                off = (later - chain[-1]) / ((chain[-1] - first) / (len(chain) - 1)) - 1
+                if off > 2 * limits.heart_uneven:
+                    break
+                if off >= -2 * limits.heart_uneven:
+                    chain.append(later)
+            best = max(best, chain, key=len)
+    return best
 
 
 def rest_noise(
@@ -205,53 +269,31 @@ def rest_noise(
 
     A trial whose quietest stretch is not much quieter than its peak holds no rest and is not judged.
     """
-    import numpy as np
-
     own_peak, reference = peaks
     power = Amplitude(np.square(cleaned), rate_hz).window_means(settings.window_seconds)
     quietest = int(power.argmin())
     noise = float(np.sqrt(max(0.0, power[quietest])))
     if reference <= 0 or noise > limits.rest_judged * own_peak or noise <= limits.rest_warn * reference:
         return []
-    share = PERCENT * noise / reference
+    share, bounds = PERCENT * noise / reference, (limits.rest_warn * PERCENT, limits.rest_fail * PERCENT)
     words = f"the quietest {settings.window_seconds:g} s still read {share:.0f} % of the reference"
     remedy = "Let the arm hang loose before the set; renew skin preparation if it stays"
-    bounds = (limits.rest_warn * PERCENT, limits.rest_fail * PERCENT)
     second = quietest / rate_hz + settings.window_seconds / 2
-    return [judged(place, "noise at rest", (share, "% of the reference"), bounds, (words, remedy), second)]
+    return [judged(place, "noise at rest", share, "% of the reference", bounds, words, remedy, second)]
 
 
 def high_level(
     place: Place, percent: Amplitude, settings: MeasureSettings, limits: QualitySettings
 ) -> list[Finding]:
     """Flag activation above the reference; it is kept as it is, never cut."""
-    peak = percent.peak(settings.window_seconds)
+    window, bounds = settings.window_seconds, (limits.level_warn, limits.level_fail)
+    peak = percent.peak(window)
     if peak <= limits.level_warn * (1 + 1e-9):
         return []
     doubtful = "so the reference itself is doubtful" if peak > limits.level_fail else "kept as measured"
-    words = f"the largest {settings.window_seconds:g} s reach {peak:.0f} % of the reference, {doubtful}"
+    words = f"the largest {window:g} s reach {peak:.0f} % of the reference, {doubtful}"
     remedy = (
         "Record the reference tests again with full effort; a moving muscle may exceed a held one a little"
     )
-    bounds, second = (limits.level_warn, limits.level_fail), percent.peak_second(settings.window_seconds)
-    return [judged(place, "above 100 %", (peak, "% of the reference"), bounds, (words, remedy), second)]
-
-
-def check_rate(file: str, channel: Channel, settings: MeasureSettings) -> None:
-    """Refuse a rate below the least, a corner above half the rate and a signal too short to filter."""
-    rate, wrong = channel.rate_hz, []
-    corners = {"band_low_hz": settings.band_low_hz, "band_high_hz": high_corner(rate, settings)}
-    corners |= {"mains_hz": settings.mains_hz} if settings.notch else {}
-    corners |= {"linear_hz": settings.linear_hz} if settings.envelope == "linear" else {}
-    if rate < settings.lowest_rate_hz:
-        remedy = f"Record at {settings.low_rate_hz:g} Hz or more (2,000 Hz preferred)"
-        wrong.append((f"raw EMG at {rate:g} Hz cannot be measured", remedy))
-    for name, corner in corners.items():
-        if corner >= rate / 2:
-            words = f"{name} = {corner:g} Hz is not below half the rate ({rate / 2:g} Hz)"
-            wrong.append((words, f"State a lower {name} in [method]"))
-    if channel.seconds < settings.window_seconds:
-        words = f"{channel.seconds:.2f} s are shorter than the window of {settings.window_seconds:g} s"
-        wrong.append((words, "Record the whole set"))
-    if wrong:
-        raise FaultyInput([Fault(file, f'channel "{channel.label}"', *words) for words in wrong])
+    second, unit = percent.peak_second(window), "% of the reference"
+    return [judged(place, "above 100 %", peak, unit, bounds, words, remedy, second)]

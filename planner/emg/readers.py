@@ -4,24 +4,20 @@ CSV: comma, semicolon or tab, decimal comma, byte order mark, lines before the h
 none with a stated rate.
 """
 
-from __future__ import annotations
-
 import csv
 import re
 import warnings
 from collections.abc import Collection, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
-from library.errors import nearest
-from planner.emg.quality import timed_channel
+import numpy as np
+
+from library.errors import FaultyInput, nearest
 from planner.emg.session import Card, Session
-from planner.emg.signals import Channel, Mark, Recording, Samples
+from planner.emg.signals import Channel, Mark, Recording, Samples, timed_channel
 from planner.files.text import refuse
 from planner.method import QualitySettings
-
-if TYPE_CHECKING:
-    from pandas import DataFrame
 
 TEXT = (".csv", ".txt", ".tsv")
 KINDS = (*TEXT, ".edf", ".bdf", ".c3d")
@@ -30,7 +26,7 @@ FIXED_HEADER = 256  # bytes of the header before the signals' fields
 SAMPLE_BYTES = {".edf": 2, ".bdf": 3}
 TIME = re.compile(r"^(time|t|zeit)([ _\[(]|$)|^x ?\[m?s\]$", re.IGNORECASE)
 MILLISECONDS = re.compile(r"[_ (\[]ms[)\]]?$", re.IGNORECASE)
-UNIT = re.compile(r"[ _]?[\[(](?P<bracket>[^\])]+)[\])]$|_(?P<tail>[num]?V|µV|g|deg|mm|s|ms|adc)$")
+UNIT = re.compile(r"[ _]?[\[(]([^\])]+)[\])]$|_([num]?V|µV|g|deg|mm|s|ms|adc)$")
 NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$|^[+-]?nan$", re.IGNORECASE)
 HEAD_LINES, HEAD_BYTES = 200, 1_000_000  # that may stand before the numbers begin
 
@@ -43,13 +39,13 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
     except (OSError, ValueError):  # a name with a null byte, a link in a circle
         inside = False
     if not inside:
-        raise refuse(
-            file, "", "lies outside the session's folder", "Put it beside session.toml, the file itself"
-        )
+        remedy = "Put it beside session.toml, the file itself"
+        raise refuse(file, "", "lies outside the session's folder", remedy)
     if not file.is_file():
         there = sorted(path.name for path in folder.iterdir() if path.suffix.lower() in KINDS)
-        remedy = f"Put it there or mend the name{nearest(name, there)}"
-        raise refuse(file, "", "there is no such file", remedy)
+        raise refuse(
+            file, "", "there is no such file", f"Put it there or mend the name{nearest(name, there)}"
+        )
     if (size := file.stat().st_size) > limits.largest_recording_bytes:
         read = f"{size} bytes; at most {limits.largest_recording_bytes} are read"
         raise refuse(file, "", read, "Export each part as a file of its own")
@@ -61,7 +57,7 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
     if kind not in TEXT:
         raise refuse(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
     rates = {sensor.channel: sensor.rate_hz for sensor in session.sensor if sensor.rate_hz}
-    return read_csv(file, limits, session.session, rates)
+    return read_csv(file, limits, session.session, rates, session.labels)
 
 
 def read_edf(file: Path, labels: Collection[str] | None = None) -> Recording:
@@ -70,7 +66,6 @@ def read_edf(file: Path, labels: Collection[str] | None = None) -> Recording:
     Of channels not among `labels` (None: all count) no samples are kept: they read as no numbers and take no memory.
     """
     import edfio
-    import numpy as np
 
     _refuse_truncated(file)
     reader: Any = edfio.read_bdf if file.suffix.lower() == ".bdf" else edfio.read_edf
@@ -88,7 +83,7 @@ def read_edf(file: Path, labels: Collection[str] | None = None) -> Recording:
                 count = round(rate * read.num_data_records * read.data_record_duration)
                 values = signal.data if wanted else np.broadcast_to(np.nan, count)
                 channels[label] = Channel(label, rate, values, unit, ends=(low, high))
-            marks = [Mark(a.onset, a.duration or 0.0, a.text) for a in read.annotations]
+            marks = tuple(Mark(a.onset, a.duration or 0.0, a.text) for a in read.annotations)
             whole = read.is_continuous
     except Exception as error:  # whatever a broken header makes the library meet
         words = f"cannot be read ({error or type(error).__name__})"
@@ -96,7 +91,7 @@ def read_edf(file: Path, labels: Collection[str] | None = None) -> Recording:
     if not whole:
         remedy = "Export it again as one continuous recording (EDF+C)"
         raise refuse(file, "", "has pauses between its records (EDF+D)", remedy)
-    return Recording(str(file), channels, tuple(marks))
+    return Recording(str(file), channels, marks)
 
 
 def _refuse_truncated(file: Path) -> None:
@@ -131,37 +126,36 @@ def read_c3d(file: Path) -> Recording:
         raise refuse(file, "", "is empty", "Record or export it again")
     try:
         read = ezc3d.c3d(str(file))
-        return Recording(str(file), _analogs(read) | _markers(read), _events(read))
+        return Recording(str(file), _c3d_channels(read), _c3d_events(read))
     except Exception as error:  # whatever a broken file makes the library meet
         words = f"cannot be read ({error or type(error).__name__})"
         raise refuse(file, "", words, "Export it again as C3D") from None
 
 
-def _listed(read: Any, group: str, name: str) -> list[Any]:
+def _c3d_listed(read: Any, group: str, name: str) -> list[Any]:
     return list(read["parameters"].get(group, {}).get(name, {}).get("value", []))
 
 
-def _analogs(read: Any) -> dict[str, Channel]:
-    values, rate = read["data"]["analogs"], float(read["header"]["analogs"]["frame_rate"])
-    labels, units = _listed(read, "ANALOG", "LABELS"), _listed(read, "ANALOG", "UNITS")
+def _c3d_channels(read: Any) -> dict[str, Channel]:
+    """Return the analog channels, and every marker's axes as "NAME.x"; a prefix before ":" is left out."""
+    values, points = read["data"]["analogs"], read["data"]["points"]
+    rate, slow = (float(read["header"][kind]["frame_rate"]) for kind in ("analogs", "points"))
+    labels, units = _c3d_listed(read, "ANALOG", "LABELS"), _c3d_listed(read, "ANALOG", "UNITS")
     known = zip(labels[: values.shape[1]], [*units, *("" for _ in labels)], strict=False)
-    return {label: Channel(label, rate, values[0, n].copy(), unit) for n, (label, unit) in enumerate(known)}
-
-
-def _markers(read: Any) -> dict[str, Channel]:
-    """Return every marker's three axes as channels "NAME.x"; a prefix before ":" is left out."""
-    points, rate = read["data"]["points"], float(read["header"]["points"]["frame_rate"])
-    unit = next(iter(_listed(read, "POINT", "UNITS")), "mm")
-    names = [label.split(":")[-1] for label in _listed(read, "POINT", "LABELS")][: points.shape[1]]
+    analogs = {
+        label: Channel(label, rate, values[0, n].copy(), unit) for n, (label, unit) in enumerate(known)
+    }
+    length = next(iter(_c3d_listed(read, "POINT", "UNITS")), "mm")
+    names = [label.split(":")[-1] for label in _c3d_listed(read, "POINT", "LABELS")][: points.shape[1]]
     axes = [(place, n, f"{name}.{axis}") for place, name in enumerate(names) for n, axis in enumerate("xyz")]
-    return {label: Channel(label, rate, points[n, place].copy(), unit) for place, n, label in axes}
+    return analogs | {
+        label: Channel(label, slow, points[n, place].copy(), length) for place, n, label in axes
+    }
 
 
-def _events(read: Any) -> tuple[Mark, ...]:
+def _c3d_events(read: Any) -> tuple[Mark, ...]:
     """Return the EVENT group; its times are minutes and seconds from the recording's own start."""
-    import numpy as np
-
-    labels = _listed(read, "EVENT", "LABELS")
+    labels = _c3d_listed(read, "EVENT", "LABELS")
     if not labels:
         return ()
     times = np.atleast_2d(np.asarray(read["parameters"]["EVENT"]["TIMES"]["value"], dtype=float))
@@ -176,28 +170,28 @@ class Layout(NamedTuple):
     encoding: str
     delimiter: str
     decimal: str
-    names: tuple[str, ...]
+    names: list[str]
     first_line: int  # of numbers, counted from 0
 
 
 def read_csv(
-    file: Path, limits: QualitySettings, card: Card | None = None, rates_hz: Mapping[str, float] | None = None
-) -> Recording:
+    file: Path, limits: QualitySettings, card: Card, rates_hz: Mapping[str, float] | None = None,
+    labels: Collection[str] | None = None,
+) -> Recording:  # fmt: skip
     """Read one CSV file as `card` says; `rates_hz` by column for files whose columns differ.
 
     Each column is timed by the time column before it, so that sensors with clocks of their own keep them. Raises
-    FaultyInput where it is no table of numbers, or nothing tells the time.
+    FaultyInput where it is no table of numbers, or nothing tells the time; a column not among `labels` (None: all
+    count) is empty then.
     """
-    layout = _layout(file, card.delimiter if card else None)
-    frame = _frame(file, layout)
-    stated = card.time_column if card else None
+    layout = _layout(file, card.delimiter)
+    columns, stated = _columns(file, layout), card.time_column
     timing = re.compile(re.escape(stated) + "$") if stated is not None else TIME
     times = [number for number, name in enumerate(layout.names) if timing.match(name)]
     if stated is not None and not times:
         remedy = f"Name one of its columns ({', '.join(layout.names)})"
         raise refuse(file, f'column "{stated}"', "there is no such column", remedy)
-    usual = card.rate_hz if card else None
-    rates = {name: (rates_hz or {}).get(name, usual) for name in layout.names}
+    rates = {name: (rates_hz or {}).get(name, card.rate_hz) for name in layout.names}
     if not times and not any(rates.values()):
         remedy = "State rate_hz in [session] or [[sensor]], or name the time column (time_column)"
         raise refuse(file, "", "has no time column and no rate is stated", remedy)
@@ -206,23 +200,27 @@ def read_csv(
         before = [place for place in times if place < number] or times
         if number in times or not (before or rates[name]):
             continue  # a time, or no sensor and nothing says how fast it was sampled
-        time = _numbers(file, layout, frame, before[-1]) if before else None
         label, unit = name if name not in channels else f"{name} ({number + 1})", UNIT.search(name)
-        said = (unit["bracket"] or unit["tail"] or "") if unit else ""
-        values = _numbers(file, layout, frame, number)
-        channels[label] = timed_channel((str(file), label), values, time, rates[name], said, limits)
+        try:
+            time = _numbers(file, layout, columns, before[-1]) if before else None
+            values = _numbers(file, layout, columns, number)
+            channel = Channel(label, rates[name] or 1.0, values, (unit[1] or unit[2]) if unit else "")
+            channels[label] = timed_channel(file, channel, time, limits)
+        except FaultyInput:
+            if labels is None or label in labels:
+                raise
+            channels[label] = Channel(label, 1.0, np.empty(0))
     return Recording(str(file), channels)
 
 
-def _frame(file: Path, layout: Layout) -> DataFrame:
+def _columns(file: Path, layout: Layout) -> Any:
+    """Return the table below the header, a pandas data frame with numbers for names."""
     import pandas as pd
 
-    how = {"sep": layout.delimiter, "decimal": layout.decimal, "skiprows": layout.first_line}
-    names = list(range(len(layout.names)))
+    how: dict[str, Any] = {"sep": layout.delimiter, "decimal": layout.decimal, "skiprows": layout.first_line}
+    how |= {"header": None, "index_col": False, "encoding": layout.encoding, "low_memory": False}
     try:
-        return pd.read_csv(
-            file, header=None, names=names, encoding=layout.encoding, low_memory=False, index_col=False, **how
-        )
+        return pd.read_csv(file, names=list(range(len(layout.names))), **how)
     except (pd.errors.ParserError, UnicodeDecodeError) as error:
         remedy = "Give every line the same number of columns"
         raise refuse(file, "", f"cannot be read ({error})", remedy) from None
@@ -250,14 +248,11 @@ def _layout(file: Path, stated: str | None) -> Layout:
             if _numeric(cells) and (len(cells) > 1 or lone):
                 later = [cell for line in lines[number:] for cell in _cells(line, delimiter)]
                 decimal = "," if delimiter != "," and any("," in cell for cell in later) else "."
-                header = _cells(lines[number - 1], delimiter) if number else []
-                named = (
-                    len(header) == len(cells)
-                    and not _numeric(header)
-                    and not lines[number - 1].startswith("#")
-                )
+                above = lines[number - 1] if number else "#"
+                header = [] if above.startswith("#") else _cells(above, delimiter)
+                named = len(header) == len(cells) and not _numeric(header)
                 names = header if named else [f"column {n + 1}" for n in range(len(cells))]
-                return Layout(encoding, delimiter, decimal, tuple(names), number)
+                return Layout(encoding, delimiter, decimal, names, number)
     first = next(line for line in lines if line.strip())[:60]
     read = f'has no line of numbers separated by {" or ".join(repr(d) for d in tried)}; it begins "{first}"'
     remedy = "Save it with commas or semicolons between columns, or state delimiter in [session]"
@@ -272,14 +267,15 @@ def _numeric(cells: list[str]) -> bool:
     return any(cells) and all(NUMBER.match(cell) or not cell for cell in cells)
 
 
-def _numbers(file: Path, layout: Layout, frame: DataFrame, number: int) -> Samples:
+def _numbers(file: Path, layout: Layout, columns: Any, number: int) -> Samples:
     """Return a column as float64, milliseconds as seconds; text among the numbers is refused with its line."""
     import pandas as pd
 
-    column = frame[number]
-    if column.dtype == object:
-        read = pd.to_numeric(column.astype(str).str.replace(layout.decimal, "."), errors="coerce")
-        wrong = read.isna() & column.notna() & ~column.astype(str).str.strip().isin(["", "nan", "NaN"])
+    column = columns[number]
+    if not pd.api.types.is_numeric_dtype(column):  # text is of another type from pandas 3 on
+        text = column.astype(str).str.strip()
+        read = pd.to_numeric(text.str.replace(layout.decimal, "."), errors="coerce")
+        wrong = read.isna() & column.notna() & ~text.isin(["", "nan", "NaN"])
         if wrong.any():
             row = int(wrong.to_numpy().argmax())
             where = f'line {layout.first_line + row + 1}, column "{layout.names[number]}"'

@@ -4,22 +4,18 @@
 level that was held; by how much is told, and `reference_level = "held"` takes the held level instead.
 """
 
-from __future__ import annotations
-
 import tomllib
-from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import combinations
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
-from planner.emg.signals import Amplitude, Samples
+import numpy as np
+
+from planner.emg.signals import Amplitude
 from planner.method import MeasureSettings
-
-if TYPE_CHECKING:
-    from planner.emg.session import ReadSession
 
 Unit = Literal["percent_MVIC", "percent_session_max"]
 UNIT_WORDS: dict[Unit, str] = {"percent_MVIC": "%MVIC", "percent_session_max": "% of session's highest"}
@@ -56,9 +52,8 @@ def reach(recorded: Collection[str], head: str) -> tuple[str, int] | None:
     for known in sorted(tables()["set"], key=lambda known: -len(known["tests"])):
         if set(known["tests"]) <= set(recorded) and head in known["reaches"]:
             return known["name"], known["reaches"][head]
-    tests = read_tests()
-    alone = [(tests[key].alone[head], tests[key].name) for key in recorded if head in tests[key].alone]
-    share, name = max(alone, default=(0, ""))
+    tests = [read_tests()[key] for key in recorded]
+    share, name = max(((t.alone[head], t.name) for t in tests if head in t.alone), default=(0, ""))
     return (f"{name}, alone", share) if name else None
 
 
@@ -97,76 +92,60 @@ class SensorReference:
     corner_hz: float | None = None  # high corner of the band it was cleaned with; None: no contraction
 
 
-def level_of(
-    file: str, test: str, envelope: Samples, rate_hz: float, settings: MeasureSettings
-) -> ReferenceLevel:
+def level_of(file: str, test: str, amplitude: Amplitude, settings: MeasureSettings) -> ReferenceLevel:
     """Return the level of one trial, left out where a spike made it."""
-    import numpy as np
-
-    amplitude = Amplitude(envelope, rate_hz)
-    means = amplitude.window_means(settings.window_seconds)
+    rate, window = amplitude.rate_hz, settings.window_seconds
+    means = amplitude.window_means(window)
     largest = float(means.max())
     inside = np.flatnonzero(means >= settings.hold_share * largest)
     first, last = int(inside[0]), int(inside[-1])
-    hold = envelope[first : last + round(settings.window_seconds * rate_hz)]
+    hold = amplitude.values[first : last + round(window * rate)]
     steady, median = float(np.median(means[inside])), float(np.median(hold))
-    spike = float(hold.max() / median) if median > 0 else float("inf")
-    reason = ""
+    spike, reason = float(hold.max() / median) if median > 0 else float("inf"), ""
     if spike > settings.spike_ratio:
-        second = (first + int(hold.argmax())) / rate_hz
+        second = (first + int(hold.argmax())) / rate
         reason = f"a spike at second {second:.1f} ({spike:.1f} times the hold's median)"
     level = steady if settings.reference_level == "held" else largest
-    second = amplitude.peak_second(settings.window_seconds)
-    held = (last - first) / rate_hz if first > 0 and last < len(means) - 1 else None
-    return ReferenceLevel(
-        file, test, level, second, spike, largest / steady if steady > 0 else 1.0, held, reason
-    )
+    held = (last - first) / rate if first > 0 and last < len(means) - 1 else None
+    lifted = largest / steady if steady > 0 else 1.0
+    return ReferenceLevel(file, test, level, amplitude.peak_second(window), spike, lifted, held, reason)
 
 
 def choose_reference(
-    sensor: str, head: str, placement: int, trials: Iterable[ReferenceLevel], settings: MeasureSettings
+    sensor: str, head: str, placement: int, levels: Collection[ReferenceLevel], settings: MeasureSettings
 ) -> SensorReference | None:
     """Return the sensor's reference from the trials that count; None where none does."""
-    levels = tuple(trials)
     counted = sorted((t for t in levels if not t.left_out), key=lambda t: -t.level)
     if not counted or counted[0].level <= 0:
         return None
-    best = counted[0]
+    best, warnings = counted[0], []
     name = read_tests()[best.test].name
     second = next((t.level for t in counted[1:] if t.test == best.test), None)
-    warnings = []
     if second is None:
         warnings.append(f"one trial only of its best test ({name}): record {settings.trials_per_test}")
     elif best.level > (1 + settings.retest_share) * second:
         more = f"{100 * (best.level / second - 1):.0f} % above the second best: record another"
         warnings.append(f"the best trial of its best test ({name}) is {more}")
     warnings += _short(head, {t.test for t in counted}, settings)
-    warnings += [
-        f"{t.file} ({t.test}) does not give the reference: {t.left_out}" for t in levels if t.left_out
-    ]
+    left_out = [t for t in levels if t.left_out]
+    warnings += [f"{t.file} ({t.test}) does not give the reference: {t.left_out}" for t in left_out]
     if best.held is not None and best.held < settings.hold_least_seconds:
         warnings.append(f"its best trial ({best.file}) was held for {best.held:.1f} s only: hold for 5 s")
     lifted = 1.0 if settings.reference_level == "held" else best.lifted
-    words = tuple(f"{sensor}: {words}" for words in warnings)
-    return SensorReference(
-        sensor, placement, best.level, "percent_MVIC", best.file, second, lifted, levels, words
-    )
+    about = (second, lifted, tuple(levels), tuple(f"{sensor}: {words}" for words in warnings))
+    return SensorReference(sensor, placement, best.level, "percent_MVIC", best.file, *about)
 
 
 def _short(head: str, recorded: set[str], settings: MeasureSettings) -> list[str]:
     """Say what a set short of the default understates of one head, where that is known."""
     if not missing_tests(recorded):
         return []
-    known = reach(recorded, head)
-    if known is None:
-        return [
-            "no recorded test is known to load this head, so its percentages are too high by an unknown amount"
-        ]
+    if (known := reach(recorded, head)) is None:
+        too_high = "so its percentages are too high by an unknown amount"
+        return [f"no recorded test is known to load this head, {too_high}"]
     by, share = known
     high = f", so percentages read about {100 / share:.2f} times too high"
-    return [
-        f"{by}: {share} % of own maximum in the mean{'' if share >= settings.long_set_per_cent else high}"
-    ]
+    return [f"{by}: {share} % of own maximum in the mean{high * (share < settings.long_set_per_cent)}"]
 
 
 def session_highest(sensor: str, placement: int, levels: Iterable[ReferenceLevel]) -> SensorReference | None:
@@ -174,10 +153,8 @@ def session_highest(sensor: str, placement: int, levels: Iterable[ReferenceLevel
     best = max(levels, key=lambda trial: trial.level, default=None)
     if best is None or best.level <= 0:
         return None
-    words = (
-        f"{sensor}: no reference contraction: in % of the session's highest exercise ({best.file}); these rows pool "
-        "as ratios only"
-    )
+    highest = f"in % of the session's highest exercise ({best.file}); these rows pool as ratios only"
+    words = f"{sensor}: no reference contraction: {highest}"
     return SensorReference(sensor, placement, best.level, "percent_session_max", best.file, warnings=(words,))
 
 
@@ -203,22 +180,3 @@ def swapped_sensors(
                 f"({its_test.name}): their cables or channels are probably swapped; mend [[sensor]]"
             )
     return words
-
-
-def session_warnings(
-    read: ReadSession, references: Iterable[SensorReference], rates: Iterable[float]
-) -> Iterable[str]:
-    """Say what the coach should know of the session as a whole."""
-    settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
-    counts = Counter(part.test for part in read.session.reference)
-    if counts and (missing := missing_tests(counts)):
-        yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
-    yield from swapped_sensors(references, sensors)
-    yield from (words for reference in references for words in reference.warnings)
-    wanted = settings.trials_per_test
-    if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
-        yield f"fewer than {wanted} trials of: {'; '.join(few)}"
-    slow = ", ".join(f"{rate:g} Hz" for rate in rates if rate < settings.low_rate_hz)
-    if slow and read.session.session.signal == "raw":
-        cut = f"the band is cut at {settings.band_high_share:g} of the rate"
-        yield f"sampled at {slow}: {cut}; record at {settings.low_rate_hz:g} Hz or more"

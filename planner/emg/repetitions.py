@@ -3,12 +3,13 @@
 All times are seconds from the recording's start. Phases are never guessed from EMG.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
+
+import numpy as np
+from scipy.signal import find_peaks
 
 from library.schema import Tempo
 from planner.emg.session import MarkWords, Motion
@@ -38,13 +39,12 @@ class Repetition:
         return not self.cut_off
 
     @classmethod
-    def stated(cls, start: float, stop: float, turn: float | None = None) -> Repetition:
+    def stated(cls, start: float, stop: float, turn: float | None = None) -> "Repetition":
         """Take the coach's own; without a turn a repetition has no phases."""
-        if turn is None:
-            return cls(start, stop, "stated list")
-        return cls(start, stop, "stated list", (start, turn), (turn, turn), (turn, stop))
+        phases = () if turn is None else ((start, turn), (turn, turn), (turn, stop))
+        return cls(start, stop, "stated list", *phases)
 
-    def with_tempo(self, tempo: Tempo) -> Repetition:
+    def with_tempo(self, tempo: Tempo) -> "Repetition":
         """Part it in the stated tempo's proportions (lift, top, lower) and mark the parts as assumed."""
         moving = tempo.lift + tempo.top + tempo.lower
         if moving == 0:
@@ -69,25 +69,19 @@ def course_of(recording: Recording, motion: Motion, settings: MeasureSettings, *
 
     Raises FaultyInput for an unknown channel.
     """
-    import numpy as np
-
     tilt = motion.kind == "accelerometer"
     corner = settings.tilt_low_pass_hz if tilt else settings.motion_low_pass_hz
     channels = [recording.channel(label) for label in motion.channels]
-    smooth = [low_pass(c.values, c.rate_hz, corner, settings.motion_order) for c in channels]
-    values = smooth[0]
+    values, *across = (low_pass(c.values, c.rate_hz, corner, settings.motion_order) for c in channels)
     if tilt:
-        length = min(map(len, smooth))
+        length = min(len(values), len(across[0]))
         # the arm's own direction of gravity turns from one axis to the other: +180° steps must not tear it
-        values = np.degrees(np.unwrap(np.arctan2(smooth[0][:length], smooth[1][:length])))
+        values = np.degrees(np.unwrap(np.arctan2(values[:length], across[0][:length])))
     return Course(-values if falling else values, channels[0].rate_hz, "deg" if tilt else channels[0].unit)
 
 
 def from_course(course: Course, settings: MeasureSettings) -> list[Repetition]:
     """Find repetitions as peaks of the course that stand out by `prominence`, and part each by bands."""
-    import numpy as np
-    from scipy.signal import find_peaks
-
     values = course.values
     spread = float(np.ptp(values))
     if spread == 0:
@@ -96,11 +90,9 @@ def from_course(course: Course, settings: MeasureSettings) -> list[Repetition]:
     padded = np.concatenate(([values.min()], values, [values.min()]))
     peaks, _ = find_peaks(padded, prominence=settings.prominence * spread)
     peaks = np.clip(peaks - 1, 0, len(values) - 1)
-    if len(peaks) == 0:
-        return []
     ends = [0, *(int(a + values[a : b + 1].argmin()) for a, b in pairwise(peaks)), len(values) - 1]
-    places = [(first, int(top), last) for top, (first, last) in zip(peaks, pairwise(ends), strict=True)]
-    return [_by_bands(course, place, settings) for place in places]
+    places = zip(peaks, pairwise(ends), strict=True) if len(peaks) else ()
+    return [_by_bands(course, (first, int(top), last), settings) for top, (first, last) in places]
 
 
 def _by_bands(course: Course, places: tuple[int, int, int], settings: MeasureSettings) -> Repetition:
@@ -128,14 +120,16 @@ def _cut(
     (first, top, last), values, (edge, spread) = places, course.values, band
     near = max(1, round(settings.still_seconds * course.rate_hz))
     limit, allowed = settings.still_share * spread, edge + settings.return_share * spread
-    if last == len(values) - 1 and float(values[top:].min()) > edge:
-        moving = abs(float(values[-1] - values[max(top, last - near)])) > limit
-        if top == last or moving or float(values[-1]) > allowed:
-            return "at the end"
-    if first == 0 and float(values[: top + 1].min()) > edge:
-        moving = abs(float(values[min(top, near)] - values[0])) > limit
-        if top == 0 or moving or float(values[0]) > allowed:
-            return "at the start"
+
+    def on_its_way(end: int, inner: int, side: Samples) -> bool:
+        moving = abs(float(values[end] - values[inner])) > limit
+        up = moving or end == top or float(values[end]) > allowed
+        return float(side.min()) > edge and up
+
+    if last == len(values) - 1 and on_its_way(last, max(top, last - near), values[top:]):
+        return "at the end"
+    if first == 0 and on_its_way(0, min(top, near), values[: top + 1]):
+        return "at the start"
     return ""
 
 
@@ -147,16 +141,12 @@ def _last(inside: Samples) -> int:
     return int(len(inside) - 1 - inside[::-1].argmax()) if inside.any() else 0
 
 
-def count_bursts(
-    envelope: Samples, rate_hz: float, settings: MeasureSettings
-) -> tuple[int, list[Repetition]]:
-    """Return how many bursts the envelope holds and where.
+def find_bursts(envelope: Samples, rate_hz: float, settings: MeasureSettings) -> list[Repetition]:
+    """Return the bursts that the envelope holds.
 
     Bursts of the smoothed envelope are counted at several thresholds; the count that most of them give is the count.
     Where each begins and ends is then looked for in the envelope itself.
     """
-    import numpy as np
-
     smooth = low_pass(envelope, rate_hz, settings.burst_low_pass_hz, settings.burst_order)
     top = float(np.quantile(smooth, settings.burst_top_quantile))
     levels = np.linspace(settings.burst_level_low, settings.burst_level_high, settings.burst_levels)
@@ -165,11 +155,11 @@ def count_bursts(
     tried = [[(a, b) for a, b in spans if b - a >= least] for spans in above]
     counts = Counter(len(bursts) for bursts in tried if bursts)
     if not counts:
-        return 0, []
+        return []
     count = max(counts, key=lambda number: (counts[number], number))
     fitting = [bursts for bursts in tried if len(bursts) == count]
     spans = fitting[len(fitting) // 4]  # the lowest thresholds may take noise at rest for a burst
-    return count, [Repetition(*span, "envelope") for span in _edges(envelope, rate_hz, spans, settings)]
+    return [Repetition(*span, "envelope") for span in _edges(envelope, rate_hz, spans, settings)]
 
 
 def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: MeasureSettings) -> list[Span]:
@@ -178,8 +168,6 @@ def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: Measu
     Smoothing that shows how many there are also widens them, and a mean over rest reads low. On a log scale a moving
     RMS steps half its window early, and comes back as much too late.
     """
-    import numpy as np
-
     logs = np.log(np.maximum(envelope, float(envelope.max()) * settings.burst_least))
     near, early = round(settings.burst_edge_seconds * rate_hz), round(settings.rms_seconds / 2 * rate_hz)
     places = [(round(start * rate_hz), round(stop * rate_hz)) for start, stop in spans]
@@ -196,8 +184,6 @@ def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: Measu
 
 def _step(values: Samples) -> int:
     """Return where a curve steps up: the place that parts it into the two levels that fit best by least squares."""
-    import numpy as np
-
     if len(values) < 2:
         return 0
     count, sums = np.arange(1, len(values)), np.cumsum(values)
@@ -210,13 +196,12 @@ def from_marks(recording: Recording, words: MarkWords) -> list[Repetition]:
 
     A mark without a duration lasts until the next.
     """
-    marks = list(recording.marks)
+    marks = sorted(recording.marks, key=lambda mark: mark.onset)
     if words.channel is not None:
         marks = _from_channel(recording.channel(words.channel), words)
-    marks.sort(key=lambda mark: mark.onset)
     ends = [mark.onset for mark in marks[1:]] + [recording.seconds] * bool(marks)
     filled = [replace(m, duration=m.duration or end - m.onset) for m, end in zip(marks, ends, strict=True)]
-    marked = [(kind, mark) for mark in filled if (kind := kind_of(mark.text, words))]
+    marked = [(kind, mark) for mark in filled if (kind := _kind_of(mark.text, words))]
     groups: list[dict[str, Mark]] = []
     for kind, mark in marked:
         if kind in PHASES:
@@ -227,7 +212,7 @@ def from_marks(recording: Recording, words: MarkWords) -> list[Repetition]:
     return [_of_phases(group, words, recording.seconds) for group in groups]
 
 
-def kind_of(text: str, words: MarkWords) -> str:
+def _kind_of(text: str, words: MarkWords) -> str:
     """Return lift, hold, lower or repetition by the words that a mark's text begins with, or an empty text."""
     said = text.strip().casefold()
     for kind in (*PHASES, "repetition"):
@@ -237,8 +222,6 @@ def kind_of(text: str, words: MarkWords) -> str:
 
 
 def _from_channel(channel: Channel, words: MarkWords) -> list[Mark]:
-    import numpy as np
-
     codes, rate = np.rint(channel.values).astype(int), channel.rate_hz
     edges = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist(), len(codes)]
     names = {1: words.lift[0], 2: words.hold[0], 3: words.lower[0]}

@@ -28,17 +28,13 @@ BODY = 46.0  # width and height of a body
 ELECTRODE, APART = 1.4, 3.2  # radius, and half the distance between the two (drawn larger than life)
 
 
-def html_of(template: str, **filled: Any) -> str:
-    """Fill one of this package's templates; text is escaped, drawings are not."""
-    import jinja2
+def html_of(template: str, **values: Any) -> str:
+    """Fill one of this package's HTML templates, with fonts and style; text is escaped, drawings are not."""
     import markupsafe
 
-    measure = files("planner.emg")
     fonts = files("planner.sheets").joinpath("styles/fonts.css").read_text("utf-8")
-    style = fonts + measure.joinpath("styles/measure.css").read_text("utf-8")
-    source = measure.joinpath(f"templates/{template}").read_text("utf-8")
-    environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True)
-    return environment.from_string(source).render(style=markupsafe.Markup(style), **filled)
+    style = fonts + files("planner.emg").joinpath("styles/measure.css").read_text("utf-8")
+    return words.filled(template, style=markupsafe.Markup(style), **values)
 
 
 def write_paper(folder: Path, name: str, html: str) -> Path:

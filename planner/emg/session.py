@@ -1,7 +1,5 @@
 """session.toml: what was recorded, from which muscle, in which test or exercise (seconds, Hz, kg or lb)."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -65,9 +63,8 @@ class Motion(Record):
     channels: Annotated[Words, Field(min_length=1, max_length=2)]
 
     @model_validator(mode="after")
-    def _axes(self) -> Motion:
-        wanted = 2 if self.kind == "accelerometer" else 1
-        if len(self.channels) != wanted:
+    def _axes(self) -> "Motion":
+        if len(self.channels) != (wanted := 2 if self.kind == "accelerometer" else 1):
             raise ValueError(
                 f"{self.kind} has {wanted} of channels (accelerometer: along the arm, across it)"
             )
@@ -94,7 +91,7 @@ class Placed(Record):
     placement: Annotated[int, Field(ge=1, le=99)] = 1  # raise it when sensors were taken off and put on again
 
     @model_validator(mode="after")
-    def _forwards(self) -> Placed:
+    def _forwards(self) -> "Placed":
         if self.start is not None and self.stop is not None and self.start >= self.stop:
             raise ValueError(f"start {self.start:g} must come before stop {self.stop:g}")
         return self
@@ -133,13 +130,10 @@ class Trial(Placed):
         return len(self.repetitions) if isinstance(self.repetitions, tuple) else self.repetitions
 
     @model_validator(mode="after")
-    def _in_order(self) -> Trial:
-        if not isinstance(self.repetitions, tuple):
-            return self
+    def _in_order(self) -> "Trial":
         end = 0.0
-        for start, stop, *turn in self.repetitions:
-            inside = all(start < second < stop for second in turn)
-            if not (end <= start < stop and inside):
+        for start, stop, *turn in self.repetitions if isinstance(self.repetitions, tuple) else ():
+            if not (end <= start < stop and all(start < second < stop for second in turn)):
                 said = [start, stop, *turn]
                 raise ValueError(f"repetition {said} must be [start, stop, turn], after the one before it")
             end = stop
@@ -176,6 +170,11 @@ class ReadSession:
     library: Library
 
     @property
+    def raw(self) -> bool:
+        """Tell whether raw EMG was recorded; else ready envelopes."""
+        return self.session.session.signal == "raw"
+
+    @property
     def id(self) -> str:
         """The session's own id, else its date and folder."""
         card = self.session.session
@@ -195,16 +194,12 @@ class ReadSession:
 def read_session(folder: Path, library: Library) -> ReadSession:
     """Read FOLDER/session.toml. Raises FaultyInput with every fault of the file."""
     file = folder / NAME
-    faults: list[Fault] = []
-    tables = read_toml(file, "session.toml, which says what was recorded")
     try:
-        session = Session.model_validate(tables)
+        session = Session.model_validate(read_toml(file, "session.toml, which says what was recorded"))
     except ValidationError as error:
         raise FaultyInput(faults_of(error, str(file), Session)) from None
-    faults += _name_faults(str(file), session, library)
-    faults += _twice_faults(str(file), session)
-    faults += method_faults(session.method, file, (MeasureSettings, QualitySettings))
-    if faults:
+    faults = [*_name_faults(str(file), session, library), *_twice_faults(str(file), session)]
+    if faults := [*faults, *method_faults(session.method, file, (MeasureSettings, QualitySettings))]:
         raise FaultyInput(faults)
     settings, quality = method_of(session, MeasureSettings), method_of(session, QualitySettings)
     return ReadSession(folder, session, settings, quality, library)
@@ -226,15 +221,19 @@ def _name_faults(file: str, session: Session, library: Library) -> Iterator[Faul
 
 def _twice_faults(file: str, session: Session) -> Iterator[Fault]:
     """Name what stands twice: a channel, a muscle of one side, a file without parts."""
-    parts: list[tuple[str, Placed]] = [(f"reference[{n}]", part) for n, part in enumerate(session.reference)]
-    parts += [(f"trial[{n}]", part) for n, part in enumerate(session.trial)]
-    sensors = [(f"sensor[{n}]", sensor) for n, sensor in enumerate(session.sensor)]
-    once = "Name each recording once, or state the start and stop of its parts"
-    each = "Name each channel once"
-    named = [(f"{at}.channel", s.channel, f'channel "{s.channel}"', each) for at, s in sensors]
-    named += [(at, s.name, s.name, "One channel for a muscle and side") for at, s in sensors]
-    named += [(f"{at}.file", str((p.file, p.start, p.stop)), f'"{p.file}"', once) for at, p in parts]
-    seen: set[tuple[str, str]] = set()
+    sensors, once = (
+        enumerate(session.sensor),
+        "Name each recording once, or state the start and stop of its parts",
+    )
+    named: list[tuple[str, object, str, str]] = []
+    for n, sensor in sensors:
+        words, each = f'channel "{sensor.channel}"', "Name each channel once"
+        named += [(f"sensor[{n}].channel", sensor.channel, words, each)]
+        named += [(f"sensor[{n}]", sensor.name, sensor.name, "One channel for a muscle and side")]
+    for kind, parts in (("reference", session.reference), ("trial", session.trial)):
+        for n, part in enumerate(parts):
+            named += [(f"{kind}[{n}].file", (part.file, part.start, part.stop), f'"{part.file}"', once)]
+    seen = set()
     for where, key, words, remedy in named:
         if (remedy, key) in seen:  # the remedy tells one kind of thing from another
             yield Fault(file, where, f"{words} is named twice", remedy)

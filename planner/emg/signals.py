@@ -4,23 +4,27 @@ Arrays are one-dimensional; rates and corners in Hz; an envelope keeps its signa
 scipy's second-order sections run forward and back: no lag, and twice the attenuation (-6 dB) at the corner.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING, Any, TypeAlias
+from functools import cached_property
+from pathlib import Path
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import butter, iirnotch, sosfiltfilt, tf2sos
 
 from library.errors import nearest
 from planner.files.text import refuse
-from planner.method import MeasureSettings
+from planner.method import MeasureSettings, QualitySettings
 
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-Samples: TypeAlias = "NDArray[Any]"  # one-dimensional, float64
+Samples: TypeAlias = NDArray[Any]  # one-dimensional, float64
 Span = tuple[float, float]  # from, to; seconds from the recording's start
 MILLIVOLTS = {"V": 1e3, "mV": 1.0, "uV": 1e-3, "µV": 1e-3, "μV": 1e-3, "nV": 1e-6}
+TIMES_LOOKED_AT, MOST_DECIMALS = (
+    2000,
+    9,
+)  # first times of a column, to find with how many decimals it is written
 
 
 @dataclass(frozen=True)
@@ -49,7 +53,7 @@ class Channel:
         """Length in seconds."""
         return len(self.values) / self.rate_hz
 
-    def in_millivolts(self) -> Channel:
+    def in_millivolts(self) -> "Channel":
         """Return the channel in mV where its unit is a voltage; otherwise as it is."""
         factor = MILLIVOLTS.get(self.unit, 1.0)
         if factor == 1.0:
@@ -57,13 +61,64 @@ class Channel:
         ends = (self.ends[0] * factor, self.ends[1] * factor) if self.ends else None
         return replace(self, values=self.values * factor, unit="mV", ends=ends)
 
-    def between(self, start: float, stop: float) -> Channel:
+    def between(self, start: float, stop: float) -> "Channel":
         """Return the part from `start` to `stop` seconds; its own time begins at 0."""
         first, last = round(start * self.rate_hz), round(stop * self.rate_hz)
         gaps = tuple((max(a, start) - start, b - start) for a, b in self.gaps if b > start and a < stop)
         a, b = self.uneven or (stop, start)  # none: outside
         uneven = (a - start, b - start) if b > start and a < stop else None
         return replace(self, values=self.values[first:last], gaps=gaps, uneven=uneven)
+
+
+def timed_channel(file: Path, channel: Channel, time: Samples | None, limits: QualitySettings) -> Channel:
+    """Return a channel on an even grid by its times in seconds; where these are None its rate is as it says.
+
+    A step wider than `gap_steps` is a gap, one that is off by more than `uneven_warn` is uneven (emg_method §7).
+    Raises FaultyInput where there are no samples or time is missing, runs backwards or stands still.
+    """
+    values, where = channel.values, f'channel "{channel.label}"'
+    filled = ~np.isnan(values if time is None else time)  # without the empty cells below a shorter column
+    length = int(len(filled) - filled[::-1].argmax()) if filled.any() else 0
+    values = values[:length]
+    if length < 2:
+        raise refuse(file, where, "has no samples", "Record or export it again")
+    if time is None:
+        return replace(channel, values=values)
+    time = time[:length]
+    if (missing := ~np.isfinite(time)).any():
+        row = f"{where}, row {int(missing.argmax()) + 1}"
+        raise refuse(file, row, "its time is missing", "Write the time of every row")
+    steps, whole = np.diff(time), float(time[-1] - time[0])
+    if (back := steps < 0).any():
+        last = int(back.argmax())
+        read = f"time runs backwards, from {time[last]:.4f} to {time[last + 1]:.4f} s"
+        raise refuse(file, f"{where}, second {time[last]:.3f}", read, "Export it again in order of time")
+    regular = (steps < limits.gap_steps * np.median(steps)) | (np.median(steps) <= 0)
+    usual = float(steps[regular].mean()) if regular.any() else 0.0  # rounding spoils single steps
+    rate = 1.0 / usual if usual > 0 else 0.0
+    if rate * whole > limits.gaps_most * length:
+        read = f"its times leave room for {rate * whole:g} samples, {length} are there"
+        raise refuse(file, where, read, "Export each part as a file of its own")
+    if not rate * whole > 0:
+        raise refuse(file, where, "its time stands still", "Export it with the time of every row")
+    rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
+    smallest = _resolution(time)
+    wide = (steps > limits.gap_steps / rate + smallest).nonzero()[0]
+    odd = (np.abs(steps - 1.0 / rate) > limits.uneven_warn / rate + 1.01 * smallest).nonzero()[0]
+    spans = [(float(time[n] - time[0]), float(time[n + 1] - time[0])) for n in (*wide, *odd[:1])]
+    gaps, uneven = tuple(spans[: len(wide)]), spans[-1] if len(odd) else None
+    if gaps:
+        values = np.interp(np.arange(round(whole * rate) + 1) / rate + time[0], time, values)
+    return replace(channel, rate_hz=rate, values=values, gaps=gaps, uneven=uneven)
+
+
+def _resolution(time: Samples) -> float:
+    """Return the smallest step that the written times can show."""
+    for decimals in range(MOST_DECIMALS):
+        scaled = time[:TIMES_LOOKED_AT] * 10**decimals
+        if np.allclose(scaled, np.round(scaled), rtol=0, atol=1e-4):
+            return float(10.0**-decimals)
+    return float(10.0**-MOST_DECIMALS)
 
 
 @dataclass(frozen=True)
@@ -81,8 +136,6 @@ class Recording:
 
     def channel(self, label: str) -> Channel:
         """Return a channel by its label; refused where the file has none or its samples are no numbers."""
-        import numpy as np
-
         if label not in self.channels:
             remedy = f"Write one of the file's channels ({', '.join(self.channels)}){nearest(label, self.channels)}"
             raise refuse(self.file, f'channel "{label}"', "the file has no such channel", remedy)
@@ -94,7 +147,7 @@ class Recording:
         remedy = "Export it again, or state start and stop of a part without them"
         raise refuse(self.file, where, f"{int(missing.sum())} samples are no number (NaN)", remedy)
 
-    def between(self, start: float | None, stop: float | None) -> Recording:
+    def between(self, start: float | None, stop: float | None) -> "Recording":
         """Return the part from `start` to `stop` seconds (None: the file's own end)."""
         if start is None and stop is None:
             return self
@@ -104,7 +157,7 @@ class Recording:
             raise refuse(self.file, "start, stop", read, "State seconds inside the file")
         channels = {label: channel.between(begin, end) for label, channel in self.channels.items()}
         marks = tuple(replace(m, onset=m.onset - begin) for m in self.marks if begin <= m.onset < end)
-        return replace(self, file=part_name(self.file, start), channels=channels, marks=marks)
+        return Recording(part_name(self.file, start), channels, marks)
 
 
 def part_name(file: str, start: float | None) -> str:
@@ -114,8 +167,6 @@ def part_name(file: str, start: float | None) -> str:
 
 def runs(inside: object, rate_hz: float, least: int) -> list[Span]:
     """Return the stretches, in seconds, where a boolean array is true for at least `least` samples in a row."""
-    import numpy as np
-
     edges = np.diff(np.concatenate(([0], np.asarray(inside).view(np.int8), [0])))
     starts, stops = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
     long = stops - starts >= least
@@ -142,8 +193,6 @@ def high_corner(rate_hz: float, settings: MeasureSettings) -> float:
 
 def clean(values: Samples, rate_hz: float, settings: MeasureSettings, *, heartbeat: bool = False) -> Samples:
     """Return the band-passed signal; with `heartbeat` also high-passed. Corners must lie below half the rate."""
-    from scipy.signal import butter, iirnotch, sosfiltfilt, tf2sos
-
     edges = (settings.band_low_hz, high_corner(rate_hz, settings))
     stages = [butter(settings.band_order, edges, btype="bandpass", fs=rate_hz, output="sos")]
     if settings.notch:
@@ -169,8 +218,6 @@ def moving_rms(values: Samples, samples: int) -> Samples:
 
     By one running sum: a third of the time of scipy.ndimage.uniform_filter1d.
     """
-    import numpy as np
-
     square = np.square(values)
     sums = np.zeros(len(values) + samples)
     np.cumsum(np.pad(square, samples // 2, mode="symmetric"), out=sums[1:])
@@ -182,11 +229,8 @@ def moving_rms(values: Samples, samples: int) -> Samples:
 
 def low_pass(values: Samples, rate_hz: float, corner_hz: float, order: int) -> Samples:
     """Return values after a Butterworth low-pass of `order` a pass, forward and back."""
-    from scipy.signal import butter, sosfiltfilt
-
     sos = butter(order, corner_hz, btype="lowpass", fs=rate_hz, output="sos")
-    padding = min(3 * (2 * sos.shape[0] + 1), len(values) - 1)
-    return sosfiltfilt(sos, values, padlen=padding)
+    return sosfiltfilt(sos, values, padlen=min(3 * (2 * sos.shape[0] + 1), len(values) - 1))
 
 
 def odd_samples(seconds: float, rate_hz: float) -> int:
@@ -203,12 +247,14 @@ class Amplitude:
 
     @cached_property
     def _sums(self) -> Samples:
-        import numpy as np
-
-        sums = np.empty(len(self.values) + 1)
-        sums[0] = 0.0
+        sums = np.zeros(len(self.values) + 1)
         np.cumsum(self.values, out=sums[1:])
         return sums
+
+    def _sum(self, span: Span | None) -> tuple[float, int]:
+        """Return the sum over a stretch and the number of its samples."""
+        first, last = self._places(span)
+        return (float(self._sums[last] - self._sums[first]), last - first) if last > first else (0.0, 1)
 
     def _places(self, span: Span | None) -> tuple[int, int]:
         first, last = (round(second * self.rate_hz) for second in span) if span else (0, len(self.values))
@@ -216,18 +262,15 @@ class Amplitude:
 
     def total(self, span: Span | None = None) -> float:
         """Integral over the stretch: unit times seconds."""
-        first, last = self._places(span)
-        return float(self._sums[last] - self._sums[first]) / self.rate_hz if last > first else 0.0
+        return self._sum(span)[0] / self.rate_hz
 
     def mean(self, span: Span | None = None) -> float:
         """Mean over the stretch; 0 for an empty one."""
-        first, last = self._places(span)
-        return float(self._sums[last] - self._sums[first]) / (last - first) if last > first else 0.0
+        whole, samples = self._sum(span)
+        return whole / samples
 
     def window_means(self, seconds: float, span: Span | None = None) -> Samples:
         """Means of all windows that lie in the stretch, by first sample; one mean where it is shorter."""
-        import numpy as np
-
         first, last = self._places(span)
         samples = min(max(1, round(seconds * self.rate_hz)), last - first)
         if samples < 1:
@@ -242,60 +285,3 @@ class Amplitude:
     def peak_second(self, seconds: float) -> float:
         """Second of the middle of that window."""
         return int(self.window_means(seconds).argmax()) / self.rate_hz + seconds / 2
-
-
-def median_frequency(values: Samples, rate_hz: float, settings: MeasureSettings) -> float | None:
-    """Return the frequency in Hz that halves the power between the settings' limits; None if too short."""
-    import numpy as np
-
-    if len(values) < settings.frequency_least_seconds * rate_hz:
-        return None
-    samples = min(len(values), round(settings.frequency_seconds * rate_hz))
-    frequencies, inside = _lines(samples, rate_hz, settings.frequency_low_hz, settings.frequency_high_hz)
-    running = np.cumsum(mean_power(values, samples)[inside])
-    if len(running) == 0 or running[-1] <= 0:
-        return None
-    return float(np.interp(running[-1] / 2, running, frequencies))
-
-
-@lru_cache(maxsize=64)
-def _lines(samples: int, rate_hz: float, low_hz: float, high_hz: float) -> tuple[Samples, slice]:
-    """Return the spectral lines inside the limits and where they stand among all."""
-    import numpy as np
-
-    frequencies = np.fft.rfftfreq(samples, 1 / rate_hz)
-    inside = slice(*np.searchsorted(frequencies, (low_hz, np.nextafter(high_hz, np.inf))))
-    return frequencies[inside], inside
-
-
-@lru_cache(maxsize=64)
-def _hann(samples: int) -> Samples:
-    from scipy.signal.windows import hann
-
-    return hann(samples, sym=False)
-
-
-def mean_power(values: Samples, samples: int) -> Samples:
-    """Return the mean power of Hann segments of so many samples, half overlapping, each without its mean.
-
-    As scipy.signal.welch up to a constant; a set has hundreds of short stretches, and welch's own set-up takes
-    longer than its sums.
-    """
-    import numpy as np
-    from scipy.fft import rfft
-
-    segments = np.lib.stride_tricks.sliding_window_view(values, samples)[:: samples - samples // 2]
-    lines = rfft((segments - segments.mean(axis=1, keepdims=True)) * _hann(samples), axis=1)
-    power: Samples = (np.square(lines.real) + np.square(lines.imag)).mean(axis=0)
-    power[1 : len(power) - (samples % 2 == 0)] *= 2  # all but 0 Hz and, of an even length, the highest line
-    return power
-
-
-def slope(values: list[float]) -> tuple[float, float] | None:
-    """Return least-squares slope per step and the slope in % of the intercept; None below three values."""
-    import numpy as np
-
-    if len(values) < 3:
-        return None
-    steep, start = np.polyfit(np.arange(len(values)), np.asarray(values), 1)
-    return float(steep), float(100 * steep / start) if start else 0.0

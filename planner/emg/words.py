@@ -1,5 +1,6 @@
-"""The measured session in words: terminal text, the method sentence and settings as they were used, JSON."""
+"""The measured session in words and as JSON: what the templates of terminal, paper and method sentence are filled with."""
 
+import sys
 from collections.abc import Sequence
 from dataclasses import asdict
 from importlib.resources import files
@@ -19,16 +20,22 @@ METRICS = ("mean", "peak", "total")
 NOTHING = "–"
 
 
+def filled(template: str, **values: Any) -> str:
+    """Fill one of this package's templates; in HTML text is escaped, in other templates not."""
+    import jinja2
+
+    source = files("planner.emg").joinpath("templates", template).read_text("utf-8")
+    how: dict[str, Any] = {"undefined": jinja2.StrictUndefined, "trim_blocks": True}
+    environment = jinja2.Environment(autoescape=template.endswith(".html"), **how)
+    return environment.from_string(source).render(**values)
+
+
 def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
-    """Return the whole text: no line of it is longer than a wide terminal."""
-    card = measured.read.session.session
-    blocks = [f"{card.athlete}, {card.date.isoformat()}, session {measured.read.id}"]
-    blocks += [activation_table(measured)]
-    blocks += [ranking_text(measured, ranking) for ranking in rankings if not ranking.lone]
-    blocks += [f"Not ranked: {words}" for words in not_ranked(rankings)]
-    if len(blocks) > 2:
-        blocks.append(published_words(measured))
-    return "\n\n".join(blocks)
+    """Return the whole text for the terminal: no line of it is longer than a wide one."""
+    ranked, lone = [ranking for ranking in rankings if not ranking.lone], not_ranked(rankings)
+    values = {"lone": lone, "words": sys.modules[__name__], "unit_words": UNIT_WORDS}
+    text = filled("session.txt", measured=measured, rankings=ranked, **values)
+    return "\n".join(line.rstrip() for line in text.splitlines())
 
 
 def published_words(measured: MeasuredSession) -> str:
@@ -42,53 +49,14 @@ def published_words(measured: MeasuredSession) -> str:
     )
 
 
-def activation_table(measured: MeasuredSession) -> str:
-    """Return one line a trial and sensor: mean ± SD, peak, total, share, drift, frequency, trapezius."""
-    if not measured.trials:
-        return "Nothing could be measured."
-    lines = [
-        f"{'exercise':<44} {'head':<22} {'mean ± SD':>13} {'peak':>6} {'total':>7} {'ecc':>5} {'drift':>7} "
-        f"{'Hz/rep':>7} {'n':>3}  unit"
-    ]
-    for trial in measured.trials:
-        label = f"{trial.number} {trial.label}{'*' if trial.assumed else ''}"
-        for channel in trial.channels.values():
-            lines.append(f"{label[:44]:<44} {_line(measured, channel)}")
-            label = ""
-        lines += [f"{'':<44} {words}" for words in left_out_words(measured, trial)]
-        if shares := share_words(measured, trial):
-            lines.append(f"{'':<44} {'; '.join(shares)}")
-    if any(trial.assumed for trial in measured.trials):
-        lines.append("* phases assumed from the stated tempo")
-    window = f"{measured.read.settings.window_seconds:g}"
-    lines.append(
-        f"peak: largest {window} s; total: unit times seconds; ecc: eccentric share; drift and Hz a repetition"
-    )
-    return "\n".join(lines)
-
-
-def _line(measured: MeasuredSession, channel: ChannelResult) -> str:
-    name = sensor_name(measured, channel.sensor)
-    if channel.untrusted:
-        return f"{name:<22} not used: {channel.untrusted}"
-    drift, slope = channel.drift, channel.frequency_slope
-    return (
-        f"{name:<22} {spread(channel):>13} {figure(channel.mean_of('peak'), 0):>6} "
-        f"{figure(channel.mean_of('total'), 0):>7} {figure(channel.mean_of('eccentric_share'), 2):>5} "
-        f"{signed(drift and drift[1], '%'):>7} {signed(slope and slope[0]):>7} {len(channel.counted):>3}  "
-        f"{UNIT_WORDS[channel.unit]}"
-    )
-
-
 def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
     """Name the repetitions that do not count: once where it holds for all channels, else with the channel."""
     used = [channel for channel in trial.channels.values() if not channel.untrusted]
     reasons: dict[tuple[int, str], list[str]] = {}
     for channel in used:
-        for repetition in channel.repetitions:
-            if repetition.left_out:
-                name = sensor_name(measured, channel.sensor)
-                reasons.setdefault((repetition.number, repetition.left_out), []).append(name)
+        for repetition in (repetition for repetition in channel.repetitions if repetition.left_out):
+            names = reasons.setdefault((repetition.number, repetition.left_out), [])
+            names.append(sensor_name(measured, channel.sensor))
     return [
         f"repetition {number} does not count{'' if len(names) == len(used) else ' in ' + ', '.join(names)}: {why}"
         for (number, why), names in sorted(reasons.items())
@@ -102,25 +70,12 @@ def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[
     return [(head, side, share) for head, side, share in shares if share is not None]
 
 
-def share_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
+def share_words(measured: MeasuredSession, trial: TrialResult) -> str:
     """Say what part of the summed activation each watched head takes."""
-    return [
+    return "; ".join(
         f"{head_name(measured, head)} {side}: {100 * share:.0f} % of the summed activation"
         for head, side, share in watched_shares(measured, trial)
-    ]
-
-
-def ranking_text(measured: MeasuredSession, ranking: Ranking) -> str:
-    """Return one ranking: equal ranks are too close to call."""
-    unit = UNIT_WORDS[ranking.unit]
-    title = f"{ranking_title(measured, ranking)} ({unit}, first {ranking.k} repetitions)"
-    lines = [f"{title:<64} {'mean':>6} {'total':>7} {'peak':>6}"]
-    for place, entry in enumerate(ranking.entries, 1):
-        figures = f"{entry.mean:6.1f} {entry.total:7.0f} {entry.peak:6.0f}"
-        lines.append(f"  {place:>2}. {entry.label:<58} {figures}  {close_words(ranking, entry)}".rstrip())
-    lines.append(f"  {error_words(ranking)}")
-    lines += [f"  left out: {why}" for why in ranking.left_out]
-    return "\n".join(lines)
+    )
 
 
 def close_words(ranking: Ranking, entry: Entry) -> str:
@@ -176,7 +131,7 @@ def sensor_name(measured: MeasuredSession, sensor: Sensor) -> str:
 def spread(channel: ChannelResult) -> str:
     """Write mean ± SD of mean activation."""
     middle, sd = channel.mean_of("mean"), channel.sd_of("mean")
-    return f"{figure(middle, 1)} ± {figure(sd, 1)}" if sd is not None else figure(middle, 1)
+    return figure(middle, 1) + (f" ± {sd:.1f}" if sd is not None else "")
 
 
 def figure(value: float | None, decimals: int) -> str:
@@ -191,21 +146,16 @@ def signed(value: float | None, unit: str = "") -> str:
 
 def method_sentence(measured: MeasuredSession) -> str:
     """Return how this session was measured, in words that a methods section could hold, from the settings used."""
-    import jinja2
-
     settings = measured.read.settings
     rates = measured.rates_hz or (settings.low_rate_hz,)
-    template = files("planner.emg").joinpath("templates/method.txt").read_text("utf-8")
-    text = jinja2.Environment(autoescape=False, undefined=jinja2.StrictUndefined).from_string(template)
-    words = text.render(
-        session=measured.read.session.session,
-        s=settings,
-        rates=[f"{rate:g}" for rate in rates],
-        corners=list(dict.fromkeys(f"{high_corner(rate, settings):g}" for rate in rates)),
-        heart=measured.with_heart,
-        units={reference.unit for reference in measured.references.values()},
+    corners = list(dict.fromkeys(f"{high_corner(rate, settings):g}" for rate in rates))
+    units = {reference.unit for reference in measured.references.values()}
+    values = {"session": measured.read.session.session, "s": settings, "heart": measured.with_heart}
+    return " ".join(
+        filled(
+            "method.txt", rates=[f"{rate:g}" for rate in rates], corners=corners, units=units, **values
+        ).split()
     )
-    return " ".join(words.split())
 
 
 def document_of(
@@ -249,19 +199,20 @@ def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
 
 
 def _channel(channel: ChannelResult) -> dict[str, Any]:
-    drift, frequency = channel.drift or (None, None), channel.frequency_slope or (None, None)
+    drift, frequency = channel.drift(), channel.drift("median_frequency")
+    about = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
+    means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
+    spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
+    changes = {"drift_per_repetition": drift[0], "drift_percent": drift[1]}
+    changes |= {"median_frequency_hz_per_repetition": frequency[0], "median_frequency_percent": frequency[1]}
+    repetitions = [asdict(repetition) for repetition in channel.repetitions]
     return {
-        "head": channel.sensor.muscle,
-        "side": channel.sensor.side,
-        "unit": channel.unit,
+        **about,
         "untrusted": channel.untrusted,
-        **{metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")},
-        **{f"{metric}_sd": channel.sd_of(metric) for metric in METRICS},
-        **dict(zip(("drift_per_repetition", "drift_percent"), drift, strict=True)),
-        **dict(
-            zip(("median_frequency_hz_per_repetition", "median_frequency_percent"), frequency, strict=True)
-        ),
-        "repetitions": [asdict(repetition) for repetition in channel.repetitions],
+        **means,
+        **spreads,
+        **changes,
+        "repetitions": repetitions,
     }
 
 

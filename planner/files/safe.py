@@ -1,7 +1,5 @@
-"""Write a file so that a reader sees the old one or the new one, and let one run at a time write to a folder.
-
-What belongs to an athlete is for its owner's eyes: a new file has mode 600, one that stood keeps its mode.
-"""
+"""Write a file so that a reader sees the old one or the new one, and let one run at a time write to a folder. What
+belongs to an athlete is for its owner's eyes: a new file has mode 600, one that stood keeps its mode."""
 
 import os
 import stat
@@ -18,10 +16,8 @@ NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0)
 
 
 def write_safely(file: Path, content: bytes | str) -> None:
-    """Write beside the file, flush to the disk and rename into place. Raises FaultyInput where that cannot be.
-
-    A link is refused: neither what it leads to nor the link itself is replaced unasked. Hold the folder's lock.
-    """
+    """Write beside the file, flush to the disk and rename into place. Raises FaultyInput where that cannot be. A link
+    is refused: neither what it leads to nor the link itself is replaced unasked. Hold the folder's lock."""
     beside = file.with_name(f".{file.name}.new")
     try:
         if file.is_symlink() or (file.exists() and not file.is_file()):
@@ -61,9 +57,7 @@ def flush_folder(folder: Path) -> None:
 @contextmanager
 def athlete_lock(folder: Path) -> Iterator[None]:
     """Hold the lock of a folder from before it is read until it is written; a run that holds it may take it again.
-
-    Raises FaultyInput if another run keeps it, or if the folder cannot be written. A killed run leaves none.
-    """
+    Raises FaultyInput if another run keeps it, or if the folder cannot be written. A killed run leaves none."""
     from filelock import FileLock, Timeout
 
     lock = FileLock(folder / LOCK_FILE, timeout=FOLDER.lock_seconds, is_singleton=True, mode=OWNER_FILE)

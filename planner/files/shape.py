@@ -1,7 +1,5 @@
-"""What pydantic finds wrong in a file, in a coach's words: the place, what was read, what would do.
-
-What would do is read from the JSON schema of the model.
-"""
+"""What pydantic finds wrong in a file, in a coach's words: the place, what was read, what would do. What would do is
+read from the JSON schema of the model."""
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
@@ -35,10 +33,8 @@ def check_shape(
     context: Mapping[str, Any] | None = None,
     show: Show = place,
 ) -> tuple[BaseModel | None, list[Fault]]:
-    """Validate `data`; return the model or None, and the faults of shape and name. `show` writes a place.
-
-    Of very many faults the first are told and the others counted.
-    """
+    """Validate `data`; return the model or None, and the faults of shape and name. `show` writes a place. Of very
+    many faults the first are told and the others counted."""
     try:
         return model.model_validate(data, context=dict(context or {})), []
     except ValidationError as error:

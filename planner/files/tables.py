@@ -137,10 +137,8 @@ def _column(cell: str) -> str:
 
 
 def _column_names(file: Path, place: str, cells: Iterable[str], columns: Columns) -> list[str]:
-    """Return the header's columns by their names here; trailing empty ones are dropped.
-
-    Raises FaultyInput: unknown or repeated columns, or one missing that is needed.
-    """
+    """Return the header's columns by their names here; trailing empty ones are dropped. Raises FaultyInput: unknown
+    or repeated columns, or one missing that is needed."""
     names = [_column(cell) for cell in cells]
     while names and not names[-1]:
         names.pop()

@@ -1,7 +1,5 @@
 """Read a file of words safely, and write values and places back to the coach: short, quoted, no control characters.
-
-Size and kind first, then UTF-8, then TOML; each refusal has its place.
-"""
+Size and kind first, then UTF-8, then TOML; each refusal has its place."""
 
 import datetime
 import os
@@ -34,10 +32,8 @@ def is_there(path: Path) -> bool:
 
 
 def read_bytes(path: Path, what: str, most: int | None = None, *, link: bool = True) -> bytes:
-    """Return a file's bytes. `what` says in the remedy what the file should be. Raises FaultyInput.
-
-    `most`: bytes above which the file is refused unread; None: the folder's default. `link` False: a link is refused.
-    """
+    """Return a file's bytes. `what` says in the remedy what the file should be. Raises FaultyInput. `most`: bytes
+    above which the file is refused unread; None: the folder's default. `link` False: a link is refused."""
     most = FOLDER.largest_file_bytes if most is None else most
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0)  # a pipe without a writer is not waited for
     try:
@@ -74,10 +70,8 @@ def read_text(path: Path, what: str, most: int | None = None, *, link: bool = Tr
 
 
 def read_toml(path: Path, what: str) -> Table:
-    """Return a TOML file as tables. Raises FaultyInput with line and column of what is broken.
-
-    Refused too, wherever it stands: control characters, a number of too many digits, tables in tables without end.
-    """
+    """Return a TOML file as tables. Raises FaultyInput with line and column of what is broken. Refused too, wherever
+    it stands: control characters, a number of too many digits, tables in tables without end."""
     text = read_text(path, what)
     try:
         data = tomllib.loads(text)

@@ -31,10 +31,8 @@ Logged = LoggedSet | None
 
 
 def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) -> int:
-    """Write the sheet, by its ending CSV or XLSX, and return its number of sets; `units` of each gym.
-
-    Raises FaultyInput for another ending, if the file exists, because it may be filled in, or cannot be written.
-    """
+    """Write the sheet, by its ending CSV or XLSX, and return its number of sets; `units` of each gym. Raises
+    FaultyInput for another ending, if the file exists, because it may be filled in, or cannot be written."""
     writer = {".xlsx": _as_workbook, ".csv": _as_csv}.get(file.suffix.lower())
     if writer is None:
         read = f'"{file.suffix}"' if file.suffix else "a name without an ending"
@@ -135,10 +133,8 @@ class Dialogue:
     where: Callable[[str], str] = visible  # names the joint region where the words do
 
     def sets(self, session: PlannedSession) -> Iterator[LoggedSet]:
-        """Ask how last time's pain settled, then for every planned set; yield each as soon as it is told.
-
-        q ends it; what was yielded stays.
-        """
+        """Ask how last time's pain settled, then for every planned set; yield each as soon as it is told. q ends it;
+        what was yielded stays."""
         self.tell(f'Empty repetitions: the set was not done. "{STOP}" ends; what was told stays.')
         try:
             yield from self._mornings()

@@ -1,8 +1,6 @@
-"""ATHLETE/log.csv, only ever added to; each wrong cell is named by line and column.
-
-A log repeats few texts (sixty exercises, thirty loads): each distinct text of a column is parsed once. A later line
-for the same set replaces the earlier one on reading. Writing: the whole file is made beside and renamed.
-"""
+"""ATHLETE/log.csv, only ever added to; each wrong cell is named by line and column. A log repeats few texts (sixty
+exercises, thirty loads): each distinct text of a column is parsed once. A later line for the same set replaces the
+earlier one on reading. Writing: the whole file is made beside and renamed."""
 
 import io
 from collections.abc import Iterable, Mapping
@@ -31,10 +29,8 @@ Codes = Mapping[str, Any]  # column → array of places (int)
 
 @dataclass(frozen=True)
 class LogFrame:
-    """Columns of log.csv in file order, replaced lines too.
-
-    `codes`: column → array of places (int); `values`: column → the distinct values that the places stand for.
-    """
+    """Columns of log.csv in file order, replaced lines too. `codes`: column → array of places (int); `values`: column
+    → the distinct values that the places stand for."""
 
     codes: Codes
     values: Mapping[str, list[Any]]
@@ -68,8 +64,8 @@ class LogFrame:
         return np.array(self.values["date"], dtype="datetime64[D]")[self.codes["date"]]
 
     def deciding(self, painful: float) -> Any:
-        """Say of each line whether a load or pain may depend on it: the last year, the last lines of each exercise in each
-        gym, and whatever tells of more pain than `painful` or clears it."""
+        """Say of each line whether a load or pain may depend on it: the last year, the last lines of each exercise in
+        each gym, and whatever tells of more pain than `painful` or clears it."""
         import numpy as np
 
         days = self.days()
@@ -85,10 +81,8 @@ class LogFrame:
         return keep
 
     def by_day(self, keep: Any = None) -> list[LoggedSet]:
-        """Return the line that counts for each set, the last one; oldest day first, file order inside a day.
-
-        `keep`: for each line whether it is wanted; None: all are.
-        """
+        """Return the line that counts for each set, the last one; oldest day first, file order inside a day. `keep`:
+        for each line whether it is wanted; None: all are."""
         import numpy as np
 
         identity = np.zeros(len(self), dtype="int64")
@@ -120,10 +114,8 @@ def read_log(folder: Path) -> tuple[LoggedSet, ...]:
 
 
 def deciding_log(folder: Path, painful: float) -> tuple[LoggedSet, ...]:
-    """Read of a long log what may decide a load, or tells of more pain than `painful` (0-10), else all; in the same order.
-
-    Raises FaultyInput.
-    """
+    """Read of a long log what may decide a load, or tells of more pain than `painful` (0-10), else all; in the same
+    order. Raises FaultyInput."""
     frame = _long_log(folder)
     return read_log(folder) if frame is None else tuple(frame.by_day(frame.deciding(painful)))
 
@@ -202,10 +194,8 @@ def _parsed(data: bytes) -> LogFrame:
 
 
 def _refuse_other_writing(data: bytes, codes: Codes, texts: Mapping[str, list[str]], lines: int) -> None:
-    """Make sure that nothing passed which the line reader would read otherwise, or refuse.
-
-    The parser of pandas fills lines that are too short with empty cells and lets stray quotes pass.
-    """
+    """Make sure that nothing passed which the line reader would read otherwise, or refuse. The parser of pandas fills
+    lines that are too short with empty cells and lets stray quotes pass."""
     import numpy as np
 
     commas = (len(COLUMNS) - 1) * lines
@@ -234,10 +224,8 @@ def _coded(rows: list[LoggedSet]) -> LogFrame:
 
 
 def read_lines(folder: Path) -> list[LoggedSet]:
-    """Read ATHLETE/log.csv, replaced lines too; no file is an empty log.
-
-    Raises FaultyInput with the wrong lines and cells.
-    """
+    """Read ATHLETE/log.csv, replaced lines too; no file is an empty log. Raises FaultyInput with the wrong lines and
+    cells."""
     file = folder / LOG_FILE
     if not is_there(file):
         return []

@@ -1,7 +1,5 @@
-"""Taking a file of logged sets into an athlete's log: what is new, what is known, what is wrong.
-
-All of it, or the good lines if the coach says so; the lock is held from before the log is read until it is written.
-"""
+"""Taking a file of logged sets into an athlete's log: what is new, what is known, what is wrong. All of it, or the
+good lines if the coach says so; the lock is held from before the log is read until it is written."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -26,12 +24,9 @@ Confirm = Callable[[str], bool]  # what was read, to whether it is right
 
 @dataclass(frozen=True)
 class Manner:
-    """How to take a file in.
-
-    `keep_good`: lines with faults are left out and the rest is kept. `confirm`: answers for a load that jumps;
-    None: nobody can be asked, so it is a fault. `correct`: a line may replace what the log says. `save` False: a
-    rehearsal that writes nothing.
-    """
+    """How to take a file in. `keep_good`: lines with faults are left out and the rest is kept. `confirm`: answers for
+    a load that jumps; None: nobody can be asked, so it is a fault. `correct`: a line may replace what the log says.
+    `save` False: a rehearsal that writes nothing."""
 
     keep_good: bool = False
     confirm: Confirm | None = None
@@ -41,10 +36,8 @@ class Manner:
 
 @dataclass(frozen=True)
 class Taken:
-    """What was taken in: lines added, sets known already, sets left empty, faults of lines left out.
-
-    `differs`: what a phone's file says otherwise than the plan that it was filled in on.
-    """
+    """What was taken in: lines added, sets known already, sets left empty, faults of lines left out. `differs`: what
+    a phone's file says otherwise than the plan that it was filled in on."""
 
     added: tuple[LoggedSet, ...]
     known: int
@@ -123,10 +116,8 @@ def _taken(sheet: Sheet, log: Log, context: LogContext, manner: Manner) -> Taken
 
 
 def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = False) -> Intake:
-    """Read every line of a sheet against the log that is there; nothing is written here.
-
-    `correct`: a line may contradict the log and then replaces what stands there; else it is a fault.
-    """
+    """Read every line of a sheet against the log that is there; nothing is written here. `correct`: a line may
+    contradict the log and then replaces what stands there; else it is a fault."""
     _check_athletes(sheet, context)
     _check_decimal_marks(sheet)
     intake = Intake(faults=sheet.faults)
@@ -186,10 +177,8 @@ def last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
 def _doubt(
     sheet: Sheet, line: Line, row: LoggedSet, last_of: dict[tuple[str, str], float], context: LogContext
 ) -> Doubt | None:
-    """Compare a load with the last one of that exercise in that gym; a believed or asked one becomes the last.
-
-    A clearance is always asked about: only the coach records it.
-    """
+    """Compare a load with the last one of that exercise in that gym; a believed or asked one becomes the last. A
+    clearance is always asked about: only the coach records it."""
     if row.is_clearance:
         read = f"{row.exercise} is cleared as of {row.date}"
         remedy = "If you, the coach, say so: --yes, or `planner log ATHLETE --cleared EXERCISE`"

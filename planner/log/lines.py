@@ -34,10 +34,8 @@ SHEET = Columns(
 
 @dataclass(frozen=True)
 class LogContext:
-    """Who trains where, and what the library knows. `today` bounds the dates that are believed.
-
-    `was_asked`: whether the sheet of its week asked for a set's load, which then is never questioned.
-    """
+    """Who trains where, and what the library knows. `today` bounds the dates that are believed. `was_asked`: whether
+    the sheet of its week asked for a set's load, which then is never questioned."""
 
     brief: Brief
     gyms: Mapping[str, Gym]
@@ -64,10 +62,8 @@ class LogContext:
 
 @dataclass(frozen=True)
 class DateOrder:
-    """The first line that must be day first and the first that must be month first; None: there is none.
-
-    ISO dates are wanted; another order is read only where the file proves which it is.
-    """
+    """The first line that must be day first and the first that must be month first; None: there is none. ISO dates
+    are wanted; another order is read only where the file proves which it is."""
 
     day_first: int | None = None
     month_first: int | None = None

@@ -1,9 +1,7 @@
-"""One line of the training log, in memory and as text: the table of its columns, and what each cell may hold.
-
-A line is one set, or one *clearance*: the coach's word that an exercise may come back after pain (kind
-`cleared`, set 0). A later line for the same set replaces the earlier one on reading, because the file
-itself is only added to. A parser takes a cell's text and raises `CellFault`; None stands for what is not written.
-"""
+"""One line of the training log, in memory and as text: the table of its columns, and what each cell may hold. A line
+is one set, or one *clearance*: the coach's word that an exercise may come back after pain (kind `cleared`, set 0). A
+later line for the same set replaces the earlier one on reading, because the file itself is only added to. A parser
+takes a cell's text and raises `CellFault`; None stands for what is not written."""
 
 import datetime
 import re
@@ -31,13 +29,10 @@ Unit = Literal["kg", "lb"]
 
 
 class LoggedSet(NamedTuple):
-    """One set as it was done, or one clearance.
-
-    `load` is in `load_unit` and means what the exercise's `load_is` says (each hand, total, stack); None:
-    none was written, or the body alone. `reps` None: not written; 0: begun and stopped. `rir` repetitions
-    in reserve. `pain` 0-10. `where` a joint region's key, other words of the client, or "". `kind` one of
-    KINDS, CLEARED or "". `next_morning` SETTLED, NOT_SETTLED or "".
-    """
+    """One set as it was done, or one clearance. `load` is in `load_unit` and means what the exercise's `load_is` says
+    (each hand, total, stack); None: none was written, or the body alone. `reps` None: not written; 0: begun and
+    stopped. `rir` repetitions in reserve. `pain` 0-10. `where` a joint region's key, other words of the client, or
+    "". `kind` one of KINDS, CLEARED or "". `next_morning` SETTLED, NOT_SETTLED or ""."""
 
     date: datetime.date
     session: str

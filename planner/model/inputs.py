@@ -21,7 +21,7 @@ from planner.document import BlockMark, Plan, State, WeekDocument, plan_of
 from planner.method import WeekSettings
 
 if TYPE_CHECKING:
-    from library.pooled_head import PooledHead
+    from library.pool import PooledHead
 
 DIGITS = 4  # of credits, and of the ratios in the fingerprint
 

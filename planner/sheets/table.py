@@ -87,13 +87,16 @@ def _cell(value: object) -> str:
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
     notes = say.further(document.notes, document.warnings, document.pain)
+    nothing = say.nothing_left(document)
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
-        say.short_of(document) + _held_back(document, library) + missed_lines(document, library),
+        say.short_of(document)
+        + _held_back(document, library)
+        + ([] if nothing else missed_lines(document, library)),
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
-        [nothing] if (nothing := say.nothing_left(document)) else [],
+        [nothing] if nothing else [],
         _dose_lines(document.dose),
         caution_lines(document),
         [proof_line(proof) for proof in document.proof],

@@ -62,14 +62,10 @@ def solve_week(problem: Problem) -> Solved | None:
     rest = close(aim, start, SEARCH.first_share)
     plan = plan_in(program, rest.point) if rest.point is not None else dose.plan
     return Solved(
-        plan=plan,
-        dose_best=dose.value,
-        dose_bound=dose.bound,
-        rest_bound=rest.bound if rest.bound < INFINITE else 0.0,
-        dose_seconds=middle - began,
-        rest_seconds=time.perf_counter() - middle,
-        stopped=dose.stopped or rest.stopped or rest.point is None,
-    )
+        plan=plan, dose_best=dose.value, dose_bound=dose.bound,
+        rest_bound=rest.bound if rest.bound < INFINITE else 0.0, dose_seconds=middle - began,
+        rest_seconds=time.perf_counter() - middle, stopped=dose.stopped or rest.stopped or rest.point is None,
+    )  # fmt: skip
 
 
 def best_dose(problem: Problem, start: Plan | None = None) -> BestDose | None:

@@ -29,18 +29,13 @@ QUICK = {  # for small programs whose linear bound is tight already: without wha
 FEASIBLE_POINT = 2  # HiGHS's code for "the primal solution is feasible"
 _STATUS = highspy.HighsModelStatus
 ENDINGS: Mapping[Any, Ending] = {
-    _STATUS.kOptimal: Ending.OPTIMAL,
-    _STATUS.kModelEmpty: Ending.OPTIMAL,
-    _STATUS.kInfeasible: Ending.INFEASIBLE,
-    _STATUS.kUnboundedOrInfeasible: Ending.INFEASIBLE,
-    _STATUS.kUnbounded: Ending.UNBOUNDED,
-    _STATUS.kSolutionLimit: Ending.NODES,
-    _STATUS.kIterationLimit: Ending.NODES,
-    _STATUS.kObjectiveBound: Ending.NODES,
-    _STATUS.kObjectiveTarget: Ending.TARGET,
-    _STATUS.kTimeLimit: Ending.SECONDS,
+    _STATUS.kOptimal: Ending.OPTIMAL, _STATUS.kModelEmpty: Ending.OPTIMAL,
+    _STATUS.kInfeasible: Ending.INFEASIBLE, _STATUS.kUnboundedOrInfeasible: Ending.INFEASIBLE,
+    _STATUS.kUnbounded: Ending.UNBOUNDED, _STATUS.kSolutionLimit: Ending.NODES,
+    _STATUS.kIterationLimit: Ending.NODES, _STATUS.kObjectiveBound: Ending.NODES,
+    _STATUS.kObjectiveTarget: Ending.TARGET, _STATUS.kTimeLimit: Ending.SECONDS,
     _STATUS.kInterrupt: Ending.SECONDS,
-}
+}  # fmt: skip
 
 
 class Solver(pulp.HiGHS):  # type: ignore[misc]
@@ -48,16 +43,10 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
 
     def __init__(self, stops: Stops, start: Sequence[float] | None = None) -> None:
         super().__init__(
-            msg=False,
-            threads=THREADS,
-            gapAbs=stops.gap,
-            gapRel=0.0,
-            timeLimit=max(0.0, stops.seconds) * SEARCH.longest_wait,
-            mip_max_nodes=stops.nodes,
-            objective_target=stops.target,
-            random_seed=0,
-            **(QUICK if stops.quick else {}),
-        )
+            msg=False, threads=THREADS, gapAbs=stops.gap, gapRel=0.0,
+            timeLimit=max(0.0, stops.seconds) * SEARCH.longest_wait, mip_max_nodes=stops.nodes,
+            objective_target=stops.target, random_seed=0, **(QUICK if stops.quick else {}),
+        )  # fmt: skip
         self.start, self.seconds = start, stops.seconds
         self.answer: Answer | None = None
 
@@ -114,13 +103,10 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
         found = info.primal_solution_status == FEASIBLE_POINT and ending is not Ending.UNBOUNDED
         value = float(info.objective_function_value) if found else INFINITE
         self.answer = Answer(
-            ending=ending,
-            values=list(model.getSolution().col_value) if found else None,
-            value=value,
+            ending=ending, values=list(model.getSolution().col_value) if found else None, value=value,
             bound=_bound(ending, info, value, whole=any(v.cat == pulp.LpInteger for v in lp.variables())),
-            seconds=0.0,
-            nodes=max(0, int(info.mip_node_count)),
-        )
+            seconds=0.0, nodes=max(0, int(info.mip_node_count)),
+        )  # fmt: skip
         return _pulp_status(ending, found=found)
 
 

@@ -1,9 +1,7 @@
-"""The weeks of a block: targets and effort of each, and which weeks are lighter.
-
-No evidence asks for an automatic rise of weekly sets: targets and repetitions in reserve are steady unless the coach
-asks otherwise. A lighter week is not needed for growth either: it comes where the brief names it, and the log may
-propose one; the exercises stay the same.
-"""
+"""The weeks of a block: targets and effort of each, and which weeks are lighter. No evidence asks for an automatic
+rise of weekly sets: targets and repetitions in reserve are steady unless the coach asks otherwise. A lighter week is
+not needed for growth either: it comes where the brief names it, and the log may propose one; the exercises stay the
+same."""
 
 import datetime
 import math
@@ -34,9 +32,7 @@ def marks_of(
     first: str, weeks: int, ramp_share: float, block: Block, settings: TrainSettings = TRAIN
 ) -> dict[str, BlockMark]:
     """Name the weeks of a block from `first` on, and mark them; weeks away are passed over and count for nothing.
-
-    Raises FaultyInput where the brief names repetitions in reserve for fewer weeks.
-    """
+    Raises FaultyInput where the brief names repetitions in reserve for fewer weeks."""
     if block.reserve and len(block.reserve) < weeks:
         read = f"{len(block.reserve)} weeks of repetitions in reserve, the block has {weeks}"
         fault = Fault("brief.toml", "block.reserve", read, "Name one for each week, or leave it out")
@@ -62,12 +58,10 @@ def block_week(
     smallest_block: int,
     settings: TrainSettings = TRAIN,
 ) -> BlockWeek:
-    """Give the week at `mark` from what a week of its own asks, as the brief's `block` is now.
-
-    The ramp is the rise of each target a step (at most `ramp_share_most`; 0: steady); it stops so far below the ceiling
-    that whole sets can meet both. A lighter week halves floor, target and smallest block and leaves the ramp where it
-    was. Raises like `marks_of`.
-    """
+    """Give the week at `mark` from what a week of its own asks, as the brief's `block` is now. The ramp is the rise
+    of each target a step (at most `ramp_share_most`; 0: steady); it stops so far below the ceiling that whole sets
+    can meet both. A lighter week halves floor, target and smallest block and leaves the ramp where it was. Raises
+    like `marks_of`."""
     share = min(mark.ramp_share, settings.ramp_share_most)
     *before, mark = list(marks_of(mark.first, mark.of, share, block, settings).values())[: mark.number]
     # a lighter week belongs to the hard week before it
@@ -85,10 +79,8 @@ def block_week(
 
 
 def reserve_of(mark: BlockMark, block: Block, rir: int, settings: TrainSettings = TRAIN) -> int:
-    """Return the repetitions in reserve of a block's week: as the brief names them, else as in a week of its own.
-
-    A lighter week has no less than it would by itself, whatever the list says at its place.
-    """
+    """Return the repetitions in reserve of a block's week: as the brief names them, else as in a week of its own. A
+    lighter week has no less than it would by itself, whatever the list says at its place."""
     alone = rir + mark.lighter * settings.lighter_rir_more
     named = block.reserve[mark.number - 1] if mark.number <= len(block.reserve) else alone
     return max(named, alone) if mark.lighter else named

@@ -1,8 +1,6 @@
-"""What the log carries into the week that is planned: loads, pain, and what the last week left open.
-
-The week takes `pain` (exercises barred or capped, regions lowered) and `loads`; the papers print the lines. Nothing
-that was left open is added to the new week: it is said, and the coach decides.
-"""
+"""What the log carries into the week that is planned: loads, pain, and what the last week left open. The week takes
+`pain` (exercises barred or capped, regions lowered) and `loads`; the papers print the lines. Nothing that was left
+open is added to the new week: it is said, and the coach decides."""
 
 import datetime
 from collections import Counter
@@ -27,11 +25,8 @@ Place = tuple[str, str]  # exercise, gym: loads never carry over between station
 
 @dataclass(frozen=True)
 class Carried:
-    """What the log says before a week is planned.
-
-    `loads`: (exercise, gym) → next load, for what was done there before. `lines`: what the coach's page says of it, and
-    what of the last planned week was left open.
-    """
+    """What the log says before a week is planned. `loads`: (exercise, gym) → next load, for what was done there
+    before. `lines`: what the coach's page says of it, and what of the last planned week was left open."""
 
     pain: PainState
     loads: Mapping[Place, NextLoad]
@@ -40,11 +35,8 @@ class Carried:
 
 @dataclass(frozen=True)
 class LoadRules:
-    """What decides loads besides the sets of an exercise in a gym.
-
-    `lighter_weeks` ("2026-W49") were easy on purpose and decide nothing; `asked_then`: reserve that past weeks of
-    blocks asked.
-    """
+    """What decides loads besides the sets of an exercise in a gym. `lighter_weeks` ("2026-W49") were easy on purpose
+    and decide nothing; `asked_then`: reserve that past weeks of blocks asked."""
 
     library: Library
     gyms: Mapping[str, Gym]
@@ -106,10 +98,8 @@ def carried_over(
     asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
 ) -> Carried:
-    """Read the log for the week that starts on `start`; `before` is the last week that was planned.
-
-    `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them.
-    """
+    """Read the log for the week that starts on `start`; `before` is the last week that was planned. `rir`:
+    repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them."""
     known = [row for row in log if row.date < start]
     pain, done_last = pain_rules(known, library, start, settings), _done_last(known, before)
     if pain.unsafe:
@@ -124,8 +114,9 @@ def carried_over(
     pain = replace(pain, capped=_capped(rules, loads, known, done_last))
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
-    if waiting:  # heads that wait get half their sets
-        names = joined([head.name for key, head in library.heads.items() if key in waiting])
+    some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
+    if halved := waiting & some:  # heads that wait get half their sets
+        names = joined([head.name for key, head in library.heads.items() if key in halved])
         more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
         lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
     if (start - newest).days >= 7 * settings.break_weeks:
@@ -164,10 +155,8 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
 
 
 def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:
-    """Say where the log asks for a lighter week: repetitions that fall at the same load, or pain that rises.
-
-    Only what was done in the last trained week counts.
-    """
+    """Say where the log asks for a lighter week: repetitions that fall at the same load, or pain that rises. Only
+    what was done in the last trained week counts."""
     newest = max((row.week for rows in done.values() for row in rows), default="")
     signs = [f"{item.name}: rising pain" for item in rules.pain.rising]
     for (key, gym), rows in done.items():

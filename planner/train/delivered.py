@@ -1,7 +1,5 @@
-"""What was really done: against what was planned, and the whole log week by week.
-
-A set counts once its repetitions are written and above none. Nothing is carried over: what a week left open is said.
-"""
+"""What was really done: against what was planned, and the whole log week by week. A set counts once its repetitions
+are written and above none. Nothing is carried over: what a week left open is said."""
 
 import datetime
 from collections import Counter
@@ -63,10 +61,8 @@ class Delivered:
 
 @dataclass(frozen=True)
 class Track:
-    """How one exercise went in one gym: the best set of each week in which it was done, oldest first.
-
-    Best: highest estimate, heaviest load, most repetitions. `maxima`: in `unit`; None for raises and above the formula's end.
-    """
+    """How one exercise went in one gym: the best set of each week in which it was done, oldest first. Best: highest
+    estimate, heaviest load, most repetitions. `maxima`: in `unit`; None for raises and above the formula's end."""
 
     exercise: str
     gym: str
@@ -79,10 +75,8 @@ class Track:
 
 @dataclass(frozen=True)
 class WeekDone:
-    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written).
-
-    Pain is 0-10, muscle soreness apart.
-    """
+    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written). Pain
+    is 0-10, muscle soreness apart."""
 
     done: Mapping[str, int]
     dose: Mapping[str, float]
@@ -92,10 +86,8 @@ class WeekDone:
 def library_credits(
     library: Library, settings: CreditSettings, counting: str = "activation"
 ) -> dict[str, dict[str, float]]:
-    """Return what a set of any exercise is worth to each trained head, zeros left out.
-
-    The library's ratios with the spread between persons: an athlete's own recordings are in the plans' credits.
-    """
+    """Return what a set of any exercise is worth to each trained head, zeros left out. The library's ratios with the
+    spread between persons: an athlete's own recordings are in the plans' credits."""
     credits: dict[str, dict[str, float]] = {}
     for head in (key for key, item in library.heads.items() if item.role == "trained"):
         for key, profile in library.profiles.get(head, {}).items():
@@ -121,19 +113,15 @@ def is_done(row: LoggedSet) -> bool:
 
 
 def delivered_week(document: WeekDocument, log: Iterable[LoggedSet], credits: Credits) -> Delivered:
-    """Compare one planned week with the log. `credits` prices exercises that the plan did not hold.
-
-    A set counts in the ISO week of its date and for its exercise, whichever day it was done.
-    """
+    """Compare one planned week with the log. `credits` prices exercises that the plan did not hold. A set counts in
+    the ISO week of its date and for its exercise, whichever day it was done."""
     done = Counter(row.exercise for row in log if row.week == document.week and is_done(row))
     return compare(document, done, credits)
 
 
 def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -> Delivered:
-    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`.
-
-    Sets done are dealt to the places where they were planned, in order; what stays empty was skipped.
-    """
+    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`. Sets done are
+    dealt to the places where they were planned, in order; what stays empty was skipped."""
     prices = {**credits, **planned_credits([document])}
     trains = {item.exercise: item.trains for session in document.sessions for item in session.exercises}
     planned: Counter[str] = Counter()
@@ -209,9 +197,7 @@ def look_back(
     settings: TrainSettings = TRAIN,
 ) -> tuple[dict[str, WeekDone], tuple[Track, ...]]:
     """Summarise a log (None: an empty one): every week from the first to the last, and each exercise's best sets.
-
-    `multi_joint`: exercises whose maximum may be estimated.
-    """
+    `multi_joint`: exercises whose maximum may be estimated."""
     if frame is None:
         return {}, ()
     import numpy as np

@@ -1,9 +1,7 @@
-"""Loads: what a gym can make, warm-up sets, estimated one-repetition maxima, and what the last trained week says.
-
-A formula is a multiplier of the load: maximum = load × multiplier(repetitions), repetitions to failure. Nobody has
+"""Loads: what a gym can make, warm-up sets, estimated one-repetition maxima, and what the last trained week says. A
+formula is a multiplier of the load: maximum = load × multiplier(repetitions), repetitions to failure. Nobody has
 validated putting repetitions + those in reserve into one, so every result is an estimate, shown ± 10 %. All of them
-come from large lifts: raises are steered by repetitions instead (planner/train/progression.py).
-"""
+come from large lifts: raises are steered by repetitions instead (planner/train/progression.py)."""
 
 import math
 from collections import Counter
@@ -39,10 +37,8 @@ def available_loads(gym: Gym, exercise: Exercise) -> tuple[float, ...] | None:
 def warmup_loads(
     load: float, warmup_sets: int, loads: Sequence[float] | None, settings: TrainSettings = TRAIN
 ) -> tuple[float, ...]:
-    """Return a load for each warm-up set before sets with `load`, from what the gym can make (`loads`).
-
-    Shares of the work load in even steps, at most what they ask; empty where the gym lists none or none is lighter.
-    """
+    """Return a load for each warm-up set before sets with `load`, from what the gym can make (`loads`). Shares of the
+    work load in even steps, at most what they ask; empty where the gym lists none or none is lighter."""
     first, last = settings.warmup_share_first, settings.warmup_share_last
     lighter = [here for here in loads or () if here < load - ROUNDING]
     if not lighter or not warmup_sets:
@@ -71,20 +67,16 @@ def lightest_from(loads: Sequence[float], least: float) -> float | None:
 
 
 def one_repetition_maximum(load: float, repetitions: float, formula: str, most: float) -> float:
-    """Estimate the maximum (unit of `load`) from `repetitions` to failure; one repetition is the load itself.
-
-    Raises ValueError below one and above `most`: no formula is trusted there.
-    """
+    """Estimate the maximum (unit of `load`) from `repetitions` to failure; one repetition is the load itself. Raises
+    ValueError below one and above `most`: no formula is trusted there."""
     if not 1 <= repetitions <= most:
         raise ValueError(f"{repetitions:g} repetitions: a maximum is estimated from 1 to {most:g}")
     return float(load) if repetitions == 1 else float(load * FORMULAS[formula](repetitions))
 
 
 def repetitions_at(load: float, maximum: float, formula: str, most: int) -> int:
-    """Return the whole repetitions to failure, at most `most`, that the formula expects at `load`; 0: too heavy.
-
-    The formula that estimated the maximum: any other would not give back the repetitions it was estimated from.
-    """
+    """Return the whole repetitions to failure, at most `most`, that the formula expects at `load`; 0: too heavy. The
+    formula that estimated the maximum: any other would not give back the repetitions it was estimated from."""
     return sum(load * FORMULAS[formula](reps) <= maximum + ROUNDING for reps in range(1, most + 1))
 
 
@@ -102,12 +94,10 @@ class Asked:
 
 @dataclass(frozen=True)
 class LastTime:
-    """The sets of all sessions of the last trained week at its working load, in order; `reps` by session.
-
-    `rirs` holds what was asked where the client wrote none: then nothing is concluded from effort. `eased`:
-    repetitions in reserve that are asked now beyond what that week asked (a block's weeks may differ): the sets
-    were not too hard for that, but repetitions fall by as many.
-    """
+    """The sets of all sessions of the last trained week at its working load, in order; `reps` by session. `rirs`
+    holds what was asked where the client wrote none: then nothing is concluded from effort. `eased`: repetitions in
+    reserve that are asked now beyond what that week asked (a block's weeks may differ): the sets were not too hard
+    for that, but repetitions fall by as many."""
 
     load: float | None
     sessions: tuple[tuple[int, ...], ...]
@@ -150,11 +140,9 @@ class LastTime:
 def last_time(
     history: Iterable[LoggedSet], asked: Asked, unit: str | None, asked_then: Mapping[str, int] = NOTHING_ELSE
 ) -> LastTime | None:
-    """Judge the newest week of one exercise in one gym; None if it was never done.
-
-    `unit` None: the exercise has no load to write (body, band). Else only sets with a load in `unit` count:
-    kg and lb are never mixed. `asked_then`: repetitions in reserve that past weeks ("2026-W49") asked, where known.
-    """
+    """Judge the newest week of one exercise in one gym; None if it was never done. `unit` None: the exercise has no
+    load to write (body, band). Else only sets with a load in `unit` count: kg and lb are never mixed. `asked_then`:
+    repetitions in reserve that past weeks ("2026-W49") asked, where known."""
     done = _done(history, unit)
     if not done:
         return None
@@ -180,9 +168,7 @@ def working_load(sets: Sequence[LoggedSet]) -> float:
 
 def falling(history: Iterable[LoggedSet], unit: str | None, settings: TrainSettings) -> tuple[float, ...]:
     """Return mean repetitions of the newest sessions where they fall at the same load, one after another; else ().
-
-    Those in reserve are added where all are written: who stops earlier on purpose does not fall.
-    """
+    Those in reserve are added where all are written: who stops earlier on purpose does not fall."""
     newest = list(_sessions(_done(history, unit)))[-settings.lighter_falling_sessions - 1 :]
     if len(newest) <= settings.lighter_falling_sessions:
         return ()

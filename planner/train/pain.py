@@ -1,16 +1,15 @@
-"""What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed.
-
-The day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or slipping, or
-not settled the next morning: out until the coach records it cleared (kind `cleared` in the log), and the joint region is
-allowed one level less. Kin of an exercise are its family and whatever loads the painful region at least as much: kin of what
-is out wait with it (and families that raise the arm the same way), kin of what hurts a little gain no sets.
-"""
+"""What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed. The
+day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or
+slipping, or not settled the next morning: out until the coach records it cleared (kind `cleared` in the log), and the
+joint region is allowed one level less. Kin of an exercise are its family and whatever loads the painful region at
+least as much: kin of what is out wait with it (and families that raise the arm the same way), kin of what hurts a
+little gain no sets."""
 
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Self
+from typing import Any, NamedTuple, Self
 
 from library.read import Library
 from planner.athlete.brief import Allowance
@@ -43,8 +42,7 @@ class Painful:
     unsafe_above: bool = False
 
 
-@dataclass(frozen=True)
-class Rising:
+class Rising(NamedTuple):
     """An exercise or a region whose pain rises: key, printed name, last weekly maxima (0-10)."""
 
     key: str
@@ -54,12 +52,10 @@ class Rising:
 
 @dataclass(frozen=True)
 class PainState:
-    """What the log's pain means for the next week.
-
-    `out`: waits for clearance; `barred`: exercise → why it is out, kin included; `capped`: exercise → most sets this
-    week, where nothing kin may gain any. `regions`: joint region → why its allowance falls one level. `eased`: done with
-    less. `lines`: printed, whom to see first. `returning`: exercise → day when it, or what it waited with, was cleared.
-    """
+    """What the log's pain means for the next week. `out`: waits for clearance; `barred`: exercise → why it is out,
+    kin included; `capped`: exercise → most sets this week, where nothing kin may gain any. `regions`: joint region →
+    why its allowance falls one level. `eased`: done with less. `lines`: printed, whom to see first. `returning`:
+    exercise → day when it, or what it waited with, was cleared."""
 
     out: tuple[Painful, ...] = ()
     barred: Mapping[str, str] = field(default_factory=dict)
@@ -77,7 +73,7 @@ class PainState:
 
     def is_out(self, exercise: str) -> bool:
         """Whether an exercise itself waits for clearance."""
-        return any(item.exercise == exercise for item in self.out)
+        return exercise in {item.exercise for item in self.out}
 
     def allowance(self, region: str, stated: Allowance) -> Allowance:
         """Return what a region allows, given what the brief says: one level less where pain points at it."""
@@ -90,16 +86,15 @@ class PainState:
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
-        return settings.pain_load_share if any(item.exercise == exercise for item in self.eased) else 1.0
+        return settings.pain_load_share if exercise in {item.exercise for item in self.eased} else 1.0
 
     def most_sets(
         self, week: str, last: Mapping[str, int], library: Library, settings: TrainSettings
     ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
-
-        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint, and
-        until it is cleared its head gets no new movement. After numbness or a slip all that was done is halved.
-        """
+        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint,
+        and until it is cleared its head gets no new movement. After numbness or a slip all that was done is
+        halved."""
         known = [library.exercises.get(item.exercise) for item in self.out]
         heads = {exercise.trains for exercise in known if exercise}
         new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
@@ -124,13 +119,9 @@ class PainState:
     def document(self) -> dict[str, Any]:
         """Return what pain changes as data for --json."""
         out = [{"exercise": of.exercise, "since": str(of.since), "reason": of.reason} for of in self.out]
-        return {
-            "out": out,
-            "barred": dict(self.barred),
-            "regions_lowered": dict(self.regions),
-            "eased": [item.exercise for item in self.eased],
-            "rising": [{"what": item.key, "weekly_maxima": list(item.maxima)} for item in self.rising],
-        }
+        rising = [{"what": item.key, "weekly_maxima": list(item.maxima)} for item in self.rising]
+        named = {"out": out, "barred": dict(self.barred), "regions_lowered": dict(self.regions)}
+        return named | {"eased": [item.exercise for item in self.eased], "rising": rising}
 
 
 def pain_rules(
@@ -142,12 +133,12 @@ def pain_rules(
     out = tuple(_out(rows, library, settings))
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
-    rising = rising_pain([row for row in rows if counts(row)], library, settings)
+    rising = _rising([row for row in rows if counts(row)], library, settings)
     said = {item: f"{_name(item.exercise, library)}: {item.reason}" for item in out}
     regions = {region: said[item] for item in out for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
-        for key, how in {**kin_of(item, library), **raised_alike(item, library)}.items():
+        for key, how in (kin_of(item, library) | raised_alike(item, library)).items():
             barred.setdefault(key, f"{how} {said[item]}")
     # what is out asks for no lighter load
     done = tuple(item for item in eased if item.exercise not in barred)
@@ -168,8 +159,8 @@ def done_since(rows: Iterable[LoggedSet], exercise: str, day: datetime.date) -> 
 
 def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
     """Heads of whose own movements at least half wait for clearance: they get half the sets until then."""
-    own = Counter(one.trains for one in library.exercises.values() if one.trains and not one.compare_only)
-    out = Counter(library.exercises[key].trains for key in barred if not library.exercises[key].compare_only)
+    planned = {key: one.trains for key, one in library.exercises.items() if not one.compare_only}
+    own, out = Counter(planned.values()), Counter(planned[key] for key in barred if key in planned)
     return frozenset(head for head, count in own.items() if head and 2 * out[head] >= count)
 
 
@@ -190,17 +181,15 @@ def kin_of(item: Painful, library: Library) -> dict[str, str]:
 
 def raised_alike(item: Painful, library: Library) -> dict[str, str]:
     """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there.
-
-    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too.
-    """
-    painful = library.exercises.get(item.exercise)
+    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too."""
+    painful, kin = library.exercises.get(item.exercise), {}
     shoulder = not item.regions or any(library.regions[region].shoulder for region in item.regions)
     families = library.families[painful.family].kin if painful and shoulder else ()
-    kin = {key: "raises the arm as" for key, other in library.exercises.items() if other.family in families}
-    if shoulder and item.unsafe_above:
-        tops = {key: other.top_angle_degrees or 0 for key, other in library.exercises.items()}
-        high = [key for key, angle in tops.items() if angle > SHOULDER_HEIGHT]
-        kin = dict.fromkeys(high, "lifts the arm above shoulder height, not to be done after") | kin
+    for key, other in library.exercises.items():
+        if other.family in families:
+            kin[key] = "raises the arm as"
+        elif shoulder and item.unsafe_above and (other.top_angle_degrees or 0) > SHOULDER_HEIGHT:
+            kin[key] = "lifts the arm above shoulder height, not to be done after"
     return kin
 
 
@@ -209,8 +198,8 @@ def counts(row: LoggedSet) -> bool:
     return not row.is_clearance and row.kind != "muscle"
 
 
-def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
-    """Return why a line puts its exercise out, or an empty text."""
+def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
+    """Say why a line puts its exercise out, or nothing."""
     if not counts(row) or row.kind in ALARMS:
         return ALARMS.get(row.kind, "")
     if row.pain is not None and row.pain > settings.pain_reduce_most:
@@ -218,11 +207,9 @@ def alarm(row: LoggedSet, settings: TrainSettings = TRAIN) -> str:
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
 
 
-def rising_pain(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
-    """Find what rises over the last `pain_rising_weeks` that were logged; `rows` are those that speak of pain.
-
-    An exercise must have been done in all of them; a region without a complaint in a week stands at 0.
-    """
+def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
+    """Find what rises over the last weeks that were logged; `rows` are those that speak of pain. An exercise must
+    have been done in all of them; a region without a complaint in a week stands at 0."""
     by_week: dict[str, list[LoggedSet]] = {}
     for row in rows:
         by_week.setdefault(row.week, []).append(row)
@@ -243,40 +230,38 @@ def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
     return list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least
 
 
-def _out(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
+def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
     """An exercise is out from its first alarm until a clearance, through all further alarms."""
     waiting: dict[str, Painful] = {}
     for row in rows:
         if row.is_clearance:
             waiting.pop(row.exercise, None)
-        elif why := alarm(row, settings):
+        elif why := _alarm(row, settings):
             item = waiting.get(row.exercise) or Painful(row.exercise, row.date, 0.0, "")
             waiting[row.exercise] = _felt(item, row, f"{why} on {row.date}", library, settings)
     return waiting.values()
 
 
-def _eased(rows: list[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
+def _eased(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
     """Exercises whose newest day has a maximum of 3-5."""
     newest: dict[str, Painful] = {}
-    for row in rows:
-        if not row.is_clearance:
-            item = newest.get(row.exercise)
-            if item is None or item.since != row.date:
-                newest[row.exercise] = item = Painful(row.exercise, row.date, 0.0, "")
-            if counts(row) and (row.pain or 0.0) > settings.pain_go_most:
-                newest[row.exercise] = _felt(item, row, "", library, settings)
+    for row in (row for row in rows if not row.is_clearance):
+        item = newest.get(row.exercise)
+        if item is None or item.since != row.date:
+            item = Painful(row.exercise, row.date, 0.0, "")
+        hurts = counts(row) and (row.pain or 0.0) > settings.pain_go_most
+        newest[row.exercise] = _felt(item, row, "", library, settings) if hurts else item
     return [item for item in newest.values() if item.pain]
 
 
 def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings: TrainSettings) -> Painful:
     """Add a line: its region where the client named one, else every region that the exercise stresses enough."""
     exercise = library.exercises.get(row.exercise)
-    stress = exercise.stress if exercise else {}
-    regions = [region for region, of in stress.items() if of.grade >= settings.pain_grade_suspect]
+    stress = exercise.stress.items() if exercise else ()
+    regions = [region for region, of in stress if of.grade >= settings.pain_grade_suspect]
     regions = [*item.regions, *([row.where] if row.where in library.regions else regions)]
-    pain = max(item.pain, row.pain or 0.0)
-    unsafe = item.unsafe_above or row.kind in UNSAFE_ABOVE
     regions += SLIPS_AT if row.kind == "slips" else ()
+    unsafe, pain = item.unsafe_above or row.kind in UNSAFE_ABOVE, max(item.pain, row.pain or 0.0)
     return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys(regions)), unsafe_above=unsafe)
 
 
@@ -302,21 +287,24 @@ def _lines(
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
-        whose = {"exercise": item.exercise if exercise else "", "pain": item.pain, "since": item.since}
-        yield ExerciseWarning.model_validate({**whose, "text": said, "kind": "out", "first_sheet": True})
+        key = item.exercise if exercise else ""
+        yield ExerciseWarning(
+            exercise=key, text=said, first_sheet=True, kind="out", pain=item.pain, since=item.since
+        )
     waiting = {item.exercise for item in out}
-    for rise in (rise for rise in rising if rise.key not in waiting):
-        shown = ", ".join(f"{value:g}" for value in rise.maxima)
-        said = f"{rise.name}: pain builds week on week ({shown}). {SEE} before going on."
+    for key, name, maxima in (rise for rise in rising if rise.key not in waiting):
+        shown = ", ".join(f"{value:g}" for value in maxima)
+        said = f"{name}: pain builds week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
-        key = rise.key if rise.key in library.exercises else ""
-        yield ExerciseWarning(exercise=key, text=said, kind="rising", first_sheet=True)
+        of = key if key in library.exercises else ""
+        yield ExerciseWarning(exercise=of, text=said, kind="rising", first_sheet=True)
     less = f"{percent(1 - settings.pain_load_share)} less load where the gym has it, else "
     less += f"{counted(settings.pain_fewer_sets, 'set')} less."
     for item in eased:
         said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
-        felt = {"exercise": item.exercise, "pain": item.pain, "since": item.since}
-        yield ExerciseWarning.model_validate({**felt, "text": said, "kind": "eased"})
+        yield ExerciseWarning(
+            exercise=item.exercise, text=said, kind="eased", pain=item.pain, since=item.since
+        )
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:

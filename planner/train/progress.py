@@ -35,9 +35,7 @@ SAID = (
 @dataclass(frozen=True)
 class ProgressWeek:
     """One week: sets done, dose delivered a head (direct sets), highest pain (0-10), and how it went to plan.
-
-    `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief.
-    """
+    `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief."""
 
     week: str
     sets: int

@@ -1,7 +1,5 @@
-"""Progress on one page of paper: delivered dose, pain and estimated maxima as small charts, best sets as a table.
-
-The charts read in grey: bars are grey, what was planned is a black mark, thresholds are dashed and labelled.
-"""
+"""Progress on one page of paper: delivered dose, pain and estimated maxima as small charts, best sets as a table. The
+charts read in grey: bars are grey, what was planned is a black mark, thresholds are dashed and labelled."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -167,10 +165,8 @@ def maximum_chart(title: str, unit: str, weeks: Sequence[str], maxima: Gappy, er
 
 
 def write_page(progress: Progress, folder: Path) -> Path:
-    """Write progress.csv and progress.pdf into a folder, each whole or not at all, and return the page's path.
-
-    Raises FaultyInput if they cannot be written; PaperNotMade if there is no renderer, with progress.html written.
-    """
+    """Write progress.csv and progress.pdf into a folder, each whole or not at all, and return the page's path. Raises
+    FaultyInput if they cannot be written; PaperNotMade if there is no renderer, with progress.html written."""
     html, file = progress_html(progress), folder / "progress.pdf"
     with suppress(OSError):  # writing says what is wrong
         folder.mkdir(parents=True, exist_ok=True)

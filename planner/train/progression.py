@@ -1,9 +1,7 @@
-"""The next load: double progression, in the loads that the gym can make.
-
-All sets of the last trained week at the top of the range at the asked effort: the next load, 2-10 % up. Where the
-smallest step is more than 10 %, repetitions bridge it. Effort off what was asked: 4 % a point. Raises (single-joint
-lifts) progress by repetitions: no formula was made for them. What was done counts in the same gym and unit only.
-"""
+"""The next load: double progression, in the loads that the gym can make. All sets of the last trained week at the top
+of the range at the asked effort: the next load, 2-10 % up. Where the smallest step is more than 10 %, repetitions
+bridge it. Effort off what was asked: 4 % a point. Raises (single-joint lifts) progress by repetitions: no formula was
+made for them. What was done counts in the same gym and unit only."""
 
 import math
 from collections.abc import Iterable, Mapping
@@ -58,12 +56,10 @@ AS_BEFORE = Ease()
 
 @dataclass(frozen=True)
 class NextLoad:
-    """What to train with next: `load` in `unit`, a range of repetitions, and why.
-
-    `load` None: there is none to write (body, band), or it has to be found. `fewer_sets`: sets fewer than last week
-    because of pain. `more_reps`: repetitions above the asked range that the client may go up to; 0: none. `without_load`:
-    how the client finds a load that is due and cannot be named.
-    """
+    """What to train with next: `load` in `unit`, a range of repetitions, and why. `load` None: there is none to write
+    (body, band), or it has to be found. `fewer_sets`: sets fewer than last week because of pain. `more_reps`:
+    repetitions above the asked range that the client may go up to; 0: none. `without_load`: how the client finds a
+    load that is due and cannot be named."""
 
     load: float | None
     unit: str | None
@@ -95,12 +91,9 @@ def next_load(
     asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
 ) -> NextLoad:
-    """Decide the next load of one exercise in one gym.
-
-    `history` holds that exercise's sets in that gym alone, without those of lighter weeks: they were easy on purpose.
-    `ease`: the share of the last load that pain or a break leaves. `asked_then`: reserve that past weeks asked, where it
-    was another (blocks).
-    """
+    """Decide the next load of one exercise in one gym. `history` holds that exercise's sets in that gym alone,
+    without those of lighter weeks: they were easy on purpose. `ease`: the share of the last load that pain or a break
+    leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
     asked = Asked(*asked_reps, asked_rir)
     if exercise.load_is in WITHOUT_NUMBER:
         last = last_time(history, asked, None, asked_then)

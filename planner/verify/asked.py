@@ -53,12 +53,9 @@ def asked(case: Case, head: str) -> Asked:
     left = share_left(case) * (case.number("lighter_share") if head in waiting(case) else 1.0)
     return Asked(
         floor=min(floor, target) * left,
-        target=(risen(case, target, ceiling) if target > 0 else target) * left,
-        ceiling=ceiling,
-        priority=wish.priority,
-        sessions=wish.sessions or int(case.number("spread_sessions")),
-        must=wish.must,
-    )
+        target=(risen(case, target, ceiling) if target > 0 else target) * left, ceiling=ceiling,
+        priority=wish.priority, sessions=wish.sessions or int(case.number("spread_sessions")), must=wish.must,
+    )  # fmt: skip
 
 
 @once

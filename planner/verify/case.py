@@ -3,15 +3,17 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import wraps
-from typing import Any, Literal, Self, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Literal, Self, TypeVar, cast
 
 from library.method import method
-from library.pooled_head import PooledHead
 from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import PlannedExercise, PlannedSession, WeekDocument
 from planner.method import OVERRIDABLE, Tolerances
+
+if TYPE_CHECKING:
+    from library.pool import PooledHead
 
 Sum = TypeVar("Sum", bound=Callable[..., Any])
 Value = float | str
@@ -65,7 +67,7 @@ class Case:
     brief: Brief
     gyms: Mapping[str, Gym]
     last_week: WeekDocument | None = None
-    pooled: Mapping[str, PooledHead] | None = None
+    pooled: "Mapping[str, PooledHead] | None" = None
     barred: Mapping[str, str] = field(default_factory=dict)
     capped: Mapping[str, int] = field(default_factory=dict)
     tolerance: Tolerances = field(default_factory=Tolerances)

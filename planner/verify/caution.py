@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from library.pooled_head import PooledHead
+    from library.pool import PooledHead
     from planner.document import Caution, HeadBets, PlanFigures, PlannedExercise
 
     Numbers = NDArray[np.float64]

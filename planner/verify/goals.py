@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import chain, combinations
 
 from library.schema import Exercise
 from planner.athlete.brief import DAYS
@@ -78,11 +78,10 @@ def booked(case: Case) -> Iterator[Goal]:
     """
     warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
     room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
-    used = {
-        session.id: sum(sums.exercise_seconds(case, each) for each in session.exercises)
-        / sums.SECONDS_PER_MINUTE
-        for session in case.open_sessions
+    seconds = {
+        of.id: [sums.exercise_seconds(case, each) for each in of.exercises] for of in case.open_sessions
     }
+    used = {day: sum(of) / sums.SECONDS_PER_MINUTE for day, of in seconds.items()}
     for session in case.open_sessions:
         count, fits = len(session.exercises), _fits(case, session)
         if count == 0:
@@ -92,8 +91,8 @@ def booked(case: Case) -> Iterator[Goal]:
             least = min(most, fits) if _owes(case) else 0
             yield from _missed(f"booked:thin:{session.id}", least - count, most - count)
             wishes = (fits if _owes(case) else 0, _called(case, session))
-            few = (max(0, wish - max(PAIR, count)) for wish in wishes)
-            yield from _missed(f"booked:few:{session.id}", *map(float, few))
+            few = (float(max(0, wish - max(PAIR, count))) for wish in wishes)
+            yield from _missed(f"booked:few:{session.id}", *few)
         share = share_most * room[session.id] / (sum(room.values()) or 1)
         yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
 
@@ -113,12 +112,8 @@ def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float
     """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
     room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
     keys = [each.key for each in _candidates(case, True) if each.key not in case.capped]
-    not_on = case.brief.preferences.not_on
-    keys = [
-        key
-        for key in keys
-        if (not head or is_own(case, key, head)) and session.day not in not_on.get(key, ())
-    ]
+    not_on = {key for key, days in case.brief.preferences.not_on.items() if session.day in days}
+    keys = [key for key in keys if key not in not_on and (not head or is_own(case, key, head))]
     seconds = sorted(_block_seconds(case, key) for key in keys if not faults(case, key, session.gym))
     return [each for each in seconds if each <= room]
 
@@ -170,19 +165,12 @@ def _variety(case: Case, novice: str, other: str) -> float:
     return case.number(novice if case.brief.athlete.training_status == "novice" else other)
 
 
-def _kinds(case: Case, session: PlannedSession) -> Iterator[tuple[str, str]]:
-    for exercise in (case.library.exercises[planned.exercise] for planned in session.exercises):
-        yield exercise.family, exercise.implement
-
-
 def repeats(case: Case) -> Iterator[Goal]:
     """A family with one implement stands in two sessions of the week at most."""
-    lines = Counter(kind for session in case.document.sessions for kind in set(_kinds(case, session)))
-    for kind, sessions in lines.items():
-        yield from _missed(
-            ":".join(("repeats", *kind)),
-            sessions - _variety(case, "repeat_sessions_novice", "repeat_sessions"),
-        )
+    known, most = case.library.exercises, _variety(case, "repeat_sessions_novice", "repeat_sessions")
+    kinds = ({_kind(known[planned.exercise]) for planned in of.exercises} for of in case.document.sessions)
+    for kind, sessions in Counter(chain.from_iterable(kinds)).items():
+        yield from _missed(f"repeats:{kind}", sessions - most)
 
 
 def mixed(case: Case) -> Iterator[Goal]:
@@ -308,10 +296,6 @@ def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[G
         yield from _missed(name, narrow if _owes(case) else 0.0, wide)
 
 
-def _own_worth(case: Case, key: str, head: str) -> bool:
-    return is_own(case, key, head) and credit(case, key, head) > 0
-
-
 def main_lift(case: Case) -> Iterator[Goal]:
     """One main lift of each head that wants one is in the week: its target is 3 or more, a session has time for it."""
     warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
@@ -325,7 +309,8 @@ def main_lift(case: Case) -> Iterator[Goal]:
     for head in wanted(case):
         lists = (_candidates(case, called_for) for called_for in (True, False))
         lifts = ([each.key for each in of if case.library.families[each.family].main_lift] for of in lists)
-        surely, maybe = ({key for key in of if _own_worth(case, key, head) and fits(key)} for of in lifts)
+        own = ({key for key in of if is_own(case, key, head) and credit(case, key, head) > 0} for of in lifts)
+        surely, maybe = (set(filter(fits, of)) for of in own)
         wanted_of_it = asked(case, head).target >= case.number("main_lift_target")
         if wanted_of_it and maybe.isdisjoint(case.sets()):
             owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)

@@ -113,7 +113,7 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
     lifts = [p for p in (one, other) if case.library.exercises[p.exercise].multi_joint]
     works, occupied = [], []
     for planned in (one, other):
-        key, needs = planned.exercise, _needs(case, planned)
+        key, needs = planned.exercise, set(case.library.exercises[planned.exercise].needs)
         trains = case.library.exercises[key].trains
         works.append({head for head in case.trained if trains == head or credit(case, key, head) > direct})
         occupied.append(needs | {also for item in needs for also in ALSO_THERE.get(item, ())})
@@ -126,23 +126,29 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
     return reasons + [f"{lift.exercise} begins the session" for lift in warmed]
 
 
-def _needs(case: Case, planned: PlannedExercise) -> frozenset[str]:
-    return frozenset(case.library.exercises[planned.exercise].needs)
-
-
 def stations_once(case: Case) -> Iterator[Finding]:
     """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks.
 
-    A pair stands at two stations at once, so that some walks cannot be spared.
+    A pair stands at two stations at once, so that some walks cannot be spared; nor can one past a lift of several joints
+    after a head that leads: its priority is so many times the next.
     """
+    ranks = sorted(((asked(case, head).priority, head) for head in case.trained), reverse=True)
+    leads = len(ranks) > 1 and ranks[0][0] >= case.number("leading_priority") * ranks[1][0]
     for session in case.document.sessions:
-        together = {planned.exercise: block for block in blocks(session) for planned in block}
-        for first, between, last in combinations(session.exercises, 3):
-            station = _needs(case, first)
-            there = frozenset().union(*(_needs(case, one) for one in together[between.exercise]))
-            alone = len(together[first.exercise]) == len(together[last.exercise]) == 1
-            if station and station == _needs(case, last) and there and not station & there and alone:
-                what = f"{session.id}: {last.exercise} goes back to the station of {first.exercise}"
+        known = case.library.exercises
+        needs = {each.exercise: set(known[each.exercise].needs) for each in session.exercises}
+        together = {
+            planned.exercise: [one.exercise for one in block]
+            for block in blocks(session)
+            for planned in block
+        }
+        for first, between, last in combinations(needs, 3):
+            there = set[str]().union(*(needs[key] for key in together[between]))
+            alone = len(together[first]) == len(together[last]) == 1
+            if leads and known[first].trains == ranks[0][1] and known[between].multi_joint:
+                continue
+            if alone and there and needs[first] and needs[first] == needs[last] and not needs[first] & there:
+                what = f"{session.id}: {last} goes back to the station of {first}"
                 yield Finding("breaks", what, "2 visits", "1 visit")
 
 

@@ -40,7 +40,7 @@ from planner.train.delivered import is_done
 from planner.train.pain import done_since, pain_rules, waiting_heads
 
 if TYPE_CHECKING:
-    from library.pooled_head import PooledHead
+    from library.pool import PooledHead
 
 
 @dataclass(frozen=True)

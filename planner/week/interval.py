@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from library.pooled_head import PooledHead
+    from library.pool import PooledHead
 
     Numbers = NDArray[np.float64]
 

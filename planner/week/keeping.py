@@ -203,14 +203,15 @@ def search(
 
 
 def columns_within(program: Program, most: float) -> set[int]:
-    """Block columns that change no more than `most` by themselves."""
+    """Block columns that change no more than `most` by themselves, and those that are pinned: no plan is without them."""
     problem, before = program.problem, program.problem.in_force or {}
     unmoved = problem.settings.price_moved_set
     return {
         column
         for pair, by_count in program.blocks.items()
         for sets, column in by_count.items()
-        if block_change(problem, pair, sets)
+        if pair in problem.pins
+        or block_change(problem, pair, sets)
         + unmoved * before.get(pair, 0)
         + max(0.0, exchange_price(problem, pair[0]))
         <= most + ROUNDING

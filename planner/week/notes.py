@@ -23,11 +23,14 @@ def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | N
         yield from since_last_week(inputs, problem, plan, before)
     if before is not None and inputs.hard is None:  # inside a block its own notes say it
         yield from moved_since(inputs, problem, plan, before)
+    if inputs.barred and not problem.rooms:
+        yield "No work on any day: what would train waits until it is cleared. So should the same movements elsewhere."
+        return
     yield from asked_in_vain(inputs, problem)
     yield from without_lift(inputs, problem)
     yield from enough_elsewhere(inputs, problem)
-    yield from empty_days(problem, plan)
-    yield from minutes_left(problem, plan)
+    yield from empty_days(inputs, problem, plan)
+    yield from minutes_left(inputs, problem, plan)
 
 
 def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
@@ -77,8 +80,10 @@ def enough_elsewhere(inputs: Inputs, problem: Problem) -> Iterator[str]:
             )
 
 
-def minutes_left(problem: Problem, plan: Plan) -> Iterator[str]:
-    """Say that the targets are met long before the booked minutes are used, and what would fill them."""
+def minutes_left(inputs: Inputs, problem: Problem, plan: Plan) -> Iterator[str]:
+    """Say that the targets are met long before the booked minutes are used, and what would fill them; not while pain waits."""
+    if inputs.barred:
+        return
     warm_up = problem.settings.general_warmup_minutes
     days = {day for _, day in plan}
     booked = sum(one.seconds / 60 + warm_up for one in problem.open_sessions)
@@ -93,7 +98,7 @@ def minutes_left(problem: Problem, plan: Plan) -> Iterator[str]:
         )
 
 
-def empty_days(problem: Problem, plan: Plan) -> Iterator[str]:
+def empty_days(inputs: Inputs, problem: Problem, plan: Plan) -> Iterator[str]:
     """Say why a booked session has no work."""
     for session in problem.open_sessions:
         if any(day == session.id for _, day in plan):
@@ -103,6 +108,7 @@ def empty_days(problem: Problem, plan: Plan) -> Iterator[str]:
             reason = "nothing is left to train"
         elif not exercises_wanted(problem, session):
             reason = f"nothing that {session.gym} allows fits into its minutes"
+            reason = "what could be trained there waits until it is cleared" if inputs.barred else reason
         elif any(shortfall(problem, plan, goal) >= TOLD.short_from for goal in problem.heads):
             reason = "nothing that is still allowed would fill it"
         yield f"No work on {day_name(session.id)}: {reason}."

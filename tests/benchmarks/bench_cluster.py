@@ -29,13 +29,10 @@ def rows() -> list[Row]:
     note = f"{here:.1f} s here, {far:.1f} s on the cluster"
     return [
         Row(
-            f"{ATHLETES} athletes: two processes here / two Dask workers",
-            here / far,
-            AT_LEAST,
-            at_least=True,
-            note=note,
+            f"{ATHLETES} athletes: two processes here / two Dask workers", here / far, AT_LEAST,
+            at_least=True, note=note,
         )
-    ]
+    ]  # fmt: skip
 
 
 def seconds(tasks: list[Task], work: Work) -> float:

@@ -12,6 +12,7 @@ from pathlib import Path
 from statistics import quantiles
 from urllib.parse import urlencode
 
+from desk_client import PATIENCE_SECONDS, address_of
 from folders import BRIEFS, copy_of, copy_of_demo
 from processes import fresh_folder, planner
 from row import Row
@@ -51,6 +52,8 @@ class Visitor:
         """Ask again until the page waits for nothing."""
         began = time.perf_counter()
         while WAITS in page:
+            if time.perf_counter() - began > PATIENCE_SECONDS:
+                raise TimeoutError(f"{path} still waits after {PATIENCE_SECONDS:g} s")
             time.sleep(0.02)
             page = self.get(path)
         return time.perf_counter() - began
@@ -62,8 +65,7 @@ def desk(room: Path) -> Iterator[tuple[subprocess.Popen[str], Visitor]]:
     command = [planner(), "desk", str(room), "--no-browser"]
     process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
     try:
-        address = next(line for line in process.stderr if line.startswith("http"))
-        yield process, Visitor(address.strip())
+        yield process, Visitor(address_of(process))
     finally:
         process.kill()
         process.wait()

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 
-from library.pooled_head import PooledHead
+from library.pool import PooledHead
 
 
 def sure_heads(ratios: dict[str, dict[str, float]], spread: float = 0.0) -> dict[str, PooledHead]:
@@ -13,8 +13,8 @@ def sure_heads(ratios: dict[str, dict[str, float]], spread: float = 0.0) -> dict
         head: PooledHead(
             head=head, anchor=next(key for key, ratio in of.items() if ratio == max(of.values())),
             exercises=tuple(of), theta=np.log(np.array(list(of.values()))),
-            covariance=spread**2 * np.eye(len(of)), tau=0.25, tau_estimated=False, q=0.0,
-            degrees_of_freedom=0, rows=(), influence=np.zeros((len(of), 0)),
+            covariance=spread**2 * np.eye(len(of)), tau=0.25, rows=(),
+            influence=np.zeros((len(of), 0)),
         )
         for head, of in ratios.items()
     }  # fmt: skip
@@ -32,12 +32,8 @@ def bets(
 ) -> dict[str, Any]:
     """A head whose draws are all alike: mean and bad case are its dose."""
     told = {
-        "dose": dose,
-        "mean": dose,
-        "bad": dose,
-        "chance_floor": chances[0],
-        "chance_target90": chances[1],
-    }
+        "dose": dose, "mean": dose, "bad": dose, "chance_floor": chances[0], "chance_target90": chances[1],
+    }  # fmt: skip
     return told | {"exercises": exercises, "largest": largest, "largest_share": share}
 
 

@@ -3,6 +3,8 @@
 import datetime
 import html
 import re
+import subprocess
+import threading
 import time
 from pathlib import Path
 from typing import Any
@@ -14,6 +16,7 @@ from planner.desk.room import Room
 from planner.desk.safety import Guard
 
 HOST = "127.0.0.1:8765"
+PATIENCE_SECONDS = 300.0  # for whatever is waited for: a test that is past it fails
 SUNDAY = datetime.date(2026, 11, 29)
 OWN = {"sec-fetch-site": "same-origin"}
 WEEK, KEY = "2026-W49", "demo"  # of the demo athlete
@@ -35,10 +38,24 @@ def at_desk(folder: Path, today: datetime.date = SUNDAY) -> TestClient:
 
 def waited(client: TestClient, page: Any) -> Any:
     """The page once it no longer waits for what is being worked out."""
+    until = time.monotonic() + PATIENCE_SECONDS
     while 'http-equiv="refresh"' in page.text:
+        assert time.monotonic() < until, f"{page.url} still waits after {PATIENCE_SECONDS:g} s"
         time.sleep(0.05)
         page = client.get(str(page.url))
     return page
+
+
+def address_of(process: "subprocess.Popen[str]") -> str:
+    """The address that `planner desk` tells on stderr; one that tells none is ended, and the test fails."""
+    clock = threading.Timer(PATIENCE_SECONDS, process.kill)
+    clock.start()
+    try:
+        address = next((line.strip() for line in process.stderr or () if line.startswith("http")), "")
+    finally:
+        clock.cancel()
+    assert address, f"the desk told no address within {PATIENCE_SECONDS:g} s"
+    return address
 
 
 def post(client: TestClient, action: str, **fields: Any) -> Any:

@@ -57,6 +57,15 @@ def ended(child: int) -> int:
     return kill_after(PATIENCE_SECONDS, child)
 
 
+def waited_for(is_so: Callable[[], bool], what: str) -> None:
+    """Wait until something is so; where it does not come, fail and say what was waited for."""
+    until = time.monotonic() + PATIENCE_SECONDS
+    while not is_so():
+        if time.monotonic() > until:
+            pytest.fail(f"waited {PATIENCE_SECONDS} s for {what}")
+        time.sleep(0.05)
+
+
 def kill_after(seconds: float, child: int) -> int:
     """Kill a child after so long, or when it has ended; return its exit code, below 0 if killed."""
     until = time.monotonic() + seconds

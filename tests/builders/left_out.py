@@ -6,8 +6,7 @@ from itertools import combinations
 import numpy as np
 
 from library.errors import FaultyInput
-from library.pool import echoes, pool_head
-from library.pooled_head import PooledHead
+from library.pool import PooledHead, echoes, pool_head
 from library.read import Library
 from library.schema import EvidenceRow, Head
 

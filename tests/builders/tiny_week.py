@@ -49,21 +49,3 @@ def tiny(**changes: Any) -> Problem:
 # changes of the tiny week that several tests make
 FRONT = {"heads": (goal("front"),)}
 DONE = {"sessions": (replace(MONDAY, state="done"), TUESDAY)}
-TWIN = replace(RAISE, key="twin", place=3, credits={"side": 0.9})
-TWO_RAISES = {
-    "candidates": (PRESS, RAISE, TWIN),
-    "sessions": (replace(MONDAY, allowed=frozenset({"press", "raise", "twin"})), TUESDAY),
-    "heads": (goal("side"),),
-}
-TWO_FAMILIES = TWO_RAISES | {"candidates": (PRESS, RAISE, replace(TWIN, family="upright_pull"))}
-LIFT = {
-    "candidates": (replace(PRESS, main_lift=True), replace(RAISE, main_lift=True), FLY),
-    "heads": (goal("front", priority=2.0),),
-    "settings": {"dose_price_main_lift": 3.0},
-}
-TWO_PRESSES = {
-    "candidates": (replace(PRESS, main_lift=True), replace(RAISE, main_lift=True, family="overhead_press")),
-    "heads": (goal("front"),),
-}
-LAST = {"last_week": frozenset({"press", "fly"})}
-SHORT_HOME = {"sessions": (MONDAY, replace(TUESDAY, seconds=250))}  # room for one block of raises

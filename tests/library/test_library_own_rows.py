@@ -9,8 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from library.method import PoolSettings
-from library.pool import for_athlete, pool_head
-from library.pooled_head import error_variance, own_row_variance, update_with_own_rows
+from library.pool import error_variance, for_athlete, own_row_variance, pool_head, update_with_own_rows
 from library.read import Library
 
 

@@ -125,8 +125,8 @@ def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row):
 
     practice = [make_row("p", "fly", 0.5, against="press", id=f"p{number}") for number in range(20)]
     few, many = pool(studies(10) + practice, PoolSettings()), pool(studies(11), PoolSettings())
-    assert (few.degrees_of_freedom, few.tau_estimated, few.tau) == (9, False, 0.15)
-    assert (many.degrees_of_freedom, many.tau_estimated) == (10, True)
+    assert (few.spread.degrees_of_freedom, few.tau) == (9, 0.15)
+    assert (many.spread.degrees_of_freedom, many.tau) == (10, many.spread.tau_squared**0.5)
     assert many.tau > 0.3
 
 

@@ -1,10 +1,10 @@
 """`planner roster --scheduler`: the same rows and files as here, whatever befalls a worker; nothing without a scheduler."""
 
 import json
-import os
 import shutil
 import signal
-from contextlib import suppress
+import sys
+from types import SimpleNamespace
 
 import pytest
 from in_process import planner
@@ -14,17 +14,11 @@ from planner.cluster import connect, packed, plan_far
 from planner.kept import KEPT, PRINT, SUNDAY
 from planner.roster import Task, plan_all
 
-distributed = pytest.importorskip("distributed")
+pytest.importorskip("distributed")
+from dask_processes import cluster
+
 pytestmark = pytest.mark.slow
 NAMES = ("Ada", "Ben")
-
-
-def local_cluster(**asked):
-    """Start a cluster here; on a very busy machine its own thread may not be there after the ten seconds it is given."""
-    for _ in range(3):
-        with suppress(AssertionError):
-            return distributed.LocalCluster(**asked)
-    raise TimeoutError("no cluster was started")
 
 
 def make_club(folder):
@@ -38,14 +32,10 @@ def make_club(folder):
 
 
 @pytest.fixture(scope="module")
-def cluster():
-    with local_cluster(n_workers=2, threads_per_worker=1, dashboard_address=":0") as made:
+def two(tmp_path_factory):
+    """The address of a scheduler with two workers, and all three processes."""
+    with cluster(tmp_path_factory.mktemp("two"), workers=2) as made:
         yield made
-
-
-@pytest.fixture(scope="module")
-def club(tmp_path_factory):
-    return make_club(tmp_path_factory.mktemp("far") / "club")
 
 
 def files_of(folder):
@@ -61,45 +51,67 @@ def files_of(folder):
     return found
 
 
-def test_the_same_rows_and_files_as_here(cluster, club):
+def test_the_same_rows_and_files_as_here_and_it_goes_on_where_a_run_stopped(two, tmp_path):
+    club = make_club(tmp_path / "club")
     here = planner("roster", club, "--week", WEEK, "--jobs", "1")
     files = files_of(club)
     assert {*files} >= {SUNDAY, PRINT, f"ada/weeks/{WEEK}/sheets.pdf", f"ada/weeks/{WEEK}/phone/Mon.html"}
     shutil.rmtree(club)
     make_club(club)
-    far = planner("roster", club, "--week", WEEK, "--scheduler", cluster.scheduler_address)
+    on_it = ("roster", club, "--week", WEEK, "--scheduler", two[0])
+    far = planner(*on_it)
     assert (far.returncode, far.stdout, far.stderr) == (here.returncode, here.stdout, here.stderr)
     assert far.returncode == 2
     assert files_of(club) == files
+    assert f"{len(NAMES)} unchanged" in planner(*on_it, "--changed-only").stderr
 
 
-def test_it_goes_on_where_a_run_stopped(cluster, club):
-    again = planner(
-        "roster", club, "--week", WEEK, "--changed-only", "--scheduler", cluster.scheduler_address
-    )
-    assert f"{len(NAMES)} unchanged" in again.stderr
+@pytest.fixture
+def tasks(tmp_path):
+    make_club(tmp_path / "club")
+    return [Task(tmp_path / "club" / name.lower(), WEEK, TODAY, write=False) for name in 2 * NAMES]
 
 
-def test_a_lost_worker_loses_nothing(cluster, club):
-    tasks = [Task(club / name.lower(), WEEK, TODAY, write=False) for name in 2 * NAMES]
-    client = connect(cluster.scheduler_address)
-    first, *_ = client.run(os.getpid).values()
+def not_planned(rows):
+    """Every athlete has a row that says that the cluster did not plan."""
+    said = [row.exit == 1 and "on the cluster" in row.error for row in rows]
+    return len(said) == 2 * len(NAMES) and all(said)
+
+
+def test_a_lost_worker_loses_nothing_and_a_lost_scheduler_ends_in_a_message(tmp_path, tasks):
     planned = []
+    with cluster(tmp_path, workers=2) as (address, (scheduler, first, _)):
 
-    def kill(task, row):
-        planned.append(task.folder.name)
-        if len(planned) == 1:
-            os.kill(first, signal.SIGKILL)
+        def kill(task, row):
+            planned.append(task.folder.name)
+            first.kill()
 
-    rows = list(plan_far(client, tasks, kill))
+        rows = list(plan_far(*connect(address), tasks, kill))
+        client, at_once = connect(address)
+        scheduler.kill()
+        assert not_planned(plan_far(client, at_once, tasks))
     assert [(row.name, row.exit, bool(row.heads)) for row in rows] == [(name, 0, True) for name in 2 * NAMES]
     assert sorted(planned) == sorted(name.lower() for name in 2 * NAMES)
 
 
-def test_another_program_on_a_worker_is_refused(cluster, tmp_path, monkeypatch):
+@pytest.mark.parametrize("who", [slice(1), slice(1, None)], ids=["scheduler", "workers"])
+def test_a_cluster_that_hangs_ends_in_a_message(who, two, tasks, monkeypatch):
+    address, processes = two
+    client, at_once = connect(address)
+    monkeypatch.setattr("planner.cluster.FOLDER", SimpleNamespace(scheduler_seconds=1.0, cluster_seconds=1.0))
+    for process in processes[who]:
+        process.send_signal(signal.SIGSTOP)
+    try:
+        assert not_planned(plan_far(client, at_once, tasks))
+    finally:
+        for process in processes[who]:
+            process.send_signal(signal.SIGCONT)
+
+
+def test_another_program_on_a_worker_is_refused(two, tmp_path, monkeypatch):
     monkeypatch.setattr("planner.cluster.program", lambda: "another")
     athlete = make_folder(tmp_path / "ada")
-    (row,) = plan_far(connect(cluster.scheduler_address), [Task(athlete, WEEK, TODAY, write=True)])
+    (row,) = plan_far(*connect(two[0]), [Task(athlete, WEEK, TODAY, write=True)])
     assert row.exit == 1
     assert "version" in row.error
     assert not list(tmp_path.rglob("weeks"))
@@ -124,19 +136,16 @@ def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path):
 
 
 def test_a_scheduler_without_workers_plans_nothing(tmp_path):
-    make_folder(tmp_path / "ada")
-    with local_cluster(n_workers=0, dashboard_address=":0") as empty:
-        ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", empty.scheduler_address)
+    make_folder(tmp_path / "club" / "ada")
+    with cluster(tmp_path, workers=0) as (address, _):
+        ended = planner("roster", tmp_path / "club", "--week", WEEK, "--scheduler", address)
     assert (ended.returncode, ended.stdout) == (2, "")
     assert "workers" in ended.stderr
-    assert {one.name for one in tmp_path.iterdir()} == {"ada"}
+    assert {one.name for one in (tmp_path / "club").iterdir()} == {"ada"}
 
 
 def test_without_the_extra_package_it_says_what_to_install(tmp_path, monkeypatch):
-    def missing(name):
-        raise ModuleNotFoundError(name="distributed")
-
-    monkeypatch.setattr("planner.cluster.import_module", missing)
+    monkeypatch.setitem(sys.modules, "distributed", None)
     make_folder(tmp_path / "ada")
     ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", "tcp://127.0.0.1:9")
     assert ended.returncode == 2

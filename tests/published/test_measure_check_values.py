@@ -6,19 +6,11 @@ import numpy as np
 import pytest
 
 from library.method import OwnRowSettings
-from planner.emg.figures import eccentric_share, repetition_figures
+from planner.emg.figures import eccentric_share, median_frequency, repetition_figures
 from planner.emg.ranking import MeasurementError, measurement_error, repeatability
 from planner.emg.references import level_of
 from planner.emg.repetitions import Course, Repetition, from_course
-from planner.emg.signals import (
-    Amplitude,
-    clean,
-    envelope,
-    low_pass,
-    median_frequency,
-    moving_rms,
-    odd_samples,
-)
+from planner.emg.signals import Amplitude, clean, envelope, low_pass, moving_rms, odd_samples
 from planner.method import MeasureSettings
 
 S = MeasureSettings()
@@ -111,7 +103,7 @@ def holds(spike, seed):
         signal[:1000] = signal[-1000:] = 0
         if spike and number == 0:
             signal[4000:4020] += 10.0
-        levels.append(level_of(f"hold_{number}", "flexion_90", envelope(signal, 1000, S), 1000, S))
+        levels.append(level_of(f"hold_{number}", "flexion_90", Amplitude(envelope(signal, 1000, S), 1000), S))
     return levels
 
 
@@ -134,7 +126,7 @@ def test_a_spike_would_win_and_is_left_out():
 
 def test_a_trial_that_is_its_own_reference_peaks_at_100_percent():
     shaped = envelope(clean(np.random.default_rng(3).standard_normal(6000), 1000, S), 1000, S)
-    level = level_of("hold", "flexion_90", shaped, 1000, S).level
+    level = level_of("hold", "flexion_90", Amplitude(shaped, 1000), S).level
     assert Amplitude(100 * shaped / level, 1000).peak(S.window_seconds) == pytest.approx(100, abs=1e-9)
 
 
@@ -143,9 +135,8 @@ def test_gain_and_offset_change_no_percentage():
     hold, task = random.standard_normal(6000), 0.4 * random.standard_normal(8000)
 
     def percent(factor, offset):
-        level = level_of(
-            "h", "flexion_90", envelope(clean(factor * hold + offset, 1000, S), 1000, S), 1000, S
-        ).level
+        shaped = Amplitude(envelope(clean(factor * hold + offset, 1000, S), 1000, S), 1000)
+        level = level_of("h", "flexion_90", shaped, S).level
         return Amplitude(100 * envelope(clean(factor * task + offset, 1000, S), 1000, S) / level, 1000).mean()
 
     assert percent(1000, 0) == pytest.approx(percent(1, 0), rel=1e-9)

@@ -15,10 +15,11 @@ import h5py
 import numpy as np
 import pytest
 
+from planner.emg.figures import median_frequency, slope
 from planner.emg.quality import check_channel
-from planner.emg.repetitions import count_bursts, course_of, from_course
+from planner.emg.repetitions import course_of, find_bursts, from_course
 from planner.emg.session import Motion
-from planner.emg.signals import Channel, Recording, clean, envelope, median_frequency, slope
+from planner.emg.signals import Channel, Recording, clean, envelope
 from planner.method import MeasureSettings, QualitySettings
 
 RECORDINGS = ("emg_bursts.h5", "emg_fatigue.h5", "gonio_arm_flex.h5")
@@ -74,7 +75,7 @@ def test_bursts_are_counted(name, count):
     """
     channel = adc(name)
     shaped = envelope(clean(channel.values, channel.rate_hz, S), channel.rate_hz, S)
-    assert count_bursts(shaped, channel.rate_hz, S)[0] == count
+    assert len(find_bursts(shaped, channel.rate_hz, S)) == count
 
 
 def test_fatigue_lowers_the_median_frequency():
@@ -84,7 +85,7 @@ def test_fatigue_lowers_the_median_frequency():
     """
     channel = adc("emg_fatigue.h5")
     cleaned = clean(channel.values, channel.rate_hz, S)
-    _, found = count_bursts(envelope(cleaned, channel.rate_hz, S), channel.rate_hz, S)
+    found = find_bursts(envelope(cleaned, channel.rate_hz, S), channel.rate_hz, S)
     parts = [cleaned[round(b.start * 1000) : round(b.stop * 1000)] for b in found]
     fall = slope([median_frequency(part, channel.rate_hz, S) for part in parts])
     rise = slope([float(np.sqrt(np.mean(part**2))) for part in parts])

@@ -13,12 +13,13 @@ import numpy as np
 import pytest
 from shipped import shipped_library
 
+from planner.emg.figures import median_frequency, slope
 from planner.emg.measuring import measure_session
-from planner.emg.quality import check_channel, runs
+from planner.emg.quality import check_channel
 from planner.emg.readers import read_c3d, read_csv, read_edf
-from planner.emg.repetitions import count_bursts, course_of, from_course
+from planner.emg.repetitions import course_of, find_bursts, from_course
 from planner.emg.session import Card, Motion, read_session
-from planner.emg.signals import Amplitude, clean, envelope, median_frequency, moving_rms, odd_samples, slope
+from planner.emg.signals import Amplitude, clean, envelope, moving_rms, odd_samples, runs
 from planner.method import MeasureSettings, QualitySettings
 
 OPEN = Path(os.environ.get("PLANNER_EMG_OPEN", Path(__file__).parents[2].parent / "shared" / "emg_open"))
@@ -114,12 +115,12 @@ def biceps(name):
     channel = recording(f"{name}.csv").channel("emg_mV")
     signal = clean(channel.values, channel.rate_hz, S)
     amplitude = Amplitude(envelope(signal, channel.rate_hz, S), channel.rate_hz)
-    count, found = count_bursts(amplitude.values, channel.rate_hz, S)
+    found = find_bursts(amplitude.values, channel.rate_hz, S)
     ends = [float(channel.values.min()), float(channel.values.max())]
     clipped = check_channel(name, channel, Q, S)
     said = " ".join(finding.words for finding in clipped if finding.check == "clipping")
     values = {
-        ("biceps", "bursts"): count,
+        ("biceps", "bursts"): len(found),
         ("biceps", "samples at lowest code"): int((channel.values == ends[0]).sum()) * ("lowest" in said),
         ("biceps", "samples at highest code"): int((channel.values == ends[1]).sum()) * ("highest" in said),
         ("biceps", "first burst starts"): found[0].start,

@@ -137,8 +137,8 @@ def test_a_network_of_three_studies_computed_by_hand():
     assert np.exp(pooled.theta) == pytest.approx([1, 0.584804, 0.341995], abs=5e-7)
     expected = [[0, 0, 0], [0, 0.0497667, 0.0248833], [0, 0.0248833, 0.0497667]]
     assert pooled.covariance == pytest.approx(np.array(expected), abs=5e-8)
-    assert (pooled.degrees_of_freedom, pooled.tau) == (1, 0.25)
-    assert pooled.q == pytest.approx(6.0605, abs=5e-4)
+    assert (pooled.spread.degrees_of_freedom, pooled.tau) == (1, 0.25)
+    assert pooled.spread.q == pytest.approx(6.0605, abs=5e-4)
     # coefficients for fly: ±2/3 on the rows of a, ±1/3 on those of b and c; as shares of their sum 8/3:
     quarter, eighth = 0.25, 0.125
     assert list(pooled.row_shares("fly").values()) == pytest.approx([quarter, quarter, *[eighth] * 4])

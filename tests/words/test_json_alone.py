@@ -9,6 +9,7 @@ import pytest
 from command_line import OPTIONS
 from folders import BRIEFS, DEMO, copy_of
 from in_process import planner
+from small_athlete import planned as week_of
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
 RECORDINGS = DEMO / "recordings"
@@ -31,8 +32,7 @@ SAVES = [name for name, options in OPTIONS.items() if "--save" in options]
 def planned(tmp_path_factory):
     """A folder with ATHLETE, whose week is planned, and FILLED, the week's log sheet filled in."""
     room = tmp_path_factory.mktemp("room")
-    copy_of(BRIEFS / "machines_only", room / "ATHLETE")
-    assert planner("week", "ATHLETE", "--week", WEEK, home=room).returncode == 0
+    week_of(copy_of(BRIEFS / "machines_only", room / "ATHLETE"), WEEK)
     assert planner("log", "ATHLETE", "--blank", "FILLED.csv", home=room).returncode == 0
     sheet = room / "FILLED.csv"
     rows = list(csv.DictReader(sheet.read_text(encoding="utf-8-sig").splitlines()))

@@ -13,20 +13,7 @@ from shipped import shipped_library
 
 from library.errors import FaultyInput, PlannerError
 from library.pool import pool_library
-from planner.athlete.brief import (
-    Block,
-    Brief,
-    Card,
-    Elsewhere,
-    History,
-    Pin,
-    Preferences,
-    Questionnaire,
-    Session,
-    Surgery,
-    Target,
-    Variety,
-)
+from planner.athlete import brief
 from planner.athlete.gym import Gym, LoadRange
 from planner.athlete.names import ARM
 from planner.errors import NotCleared, NoWeekPossible, PaperNotMade
@@ -80,13 +67,12 @@ def test_every_command_is_shown_with_a_line_that_runs():
 @pytest.mark.slow
 def test_the_lines_run_one_after_the_other(tmp_path, quick_paper, few_draws):
     """In a fresh folder with the demo, whose week asks for less; the two lines of the log share an empty sheet."""
-    brief = copy_of_demo(tmp_path / DEMO.name) / "brief.toml"
-    text = re.sub(
-        r'\[\[session\]\]\nday = "Wed".*?(?=\[\[)', "", brief.read_text(encoding="utf-8"), flags=re.DOTALL
-    )
+    file = copy_of_demo(tmp_path / DEMO.name) / "brief.toml"
+    text = file.read_text(encoding="utf-8")
+    text = re.sub(r'\[\[session\]\]\nday = "Wed".*?(?=\[\[)', "", text, flags=re.DOTALL)
     text = re.sub(r"target = \d+", "target = 6", re.sub(r"minutes = \d+", "minutes = 25", text))
     quick = "node_budget = 200\nwhy_solves = 2\ndraws = 1000"
-    brief.write_text(f"{text}\n[method]\n{quick}\n", encoding="utf-8")
+    file.write_text(f"{text}\n[method]\n{quick}\n", encoding="utf-8")
     for line in shown():
         words = shlex.split(line)
         if words[0] != "planner":
@@ -99,31 +85,27 @@ def test_the_lines_run_one_after_the_other(tmp_path, quick_paper, few_draws):
 # --- keys of the files
 
 TABLES = {
-    "[athlete]": (Card,), "[[session]]": (Session,), "[target]": (Target,), "[elsewhere]": (Elsewhere,),
-    "[variety]": (Variety,), "[preferences]": (Preferences,), "[block]": (Block,),
-    "gym.toml: the rooms": (Gym,),
+    "[athlete]": brief.Card, "[[session]]": brief.Session, "[target]": brief.Target, "[elsewhere]": brief.Elsewhere,
+    "[variety]": brief.Variety, "[preferences]": brief.Preferences, "[block]": brief.Block, "gym.toml: the rooms": Gym,
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("title", TABLES)
 def test_every_key_has_its_row(title):
-    wanted = {name for model in TABLES[title] for name in model.model_fields}
-    assert set(PARTS[title].keys) == wanted
+    assert set(PARTS[title].keys) == set(TABLES[title].model_fields)
 
 
 def test_every_table_of_the_brief_has_its_part():
-    lists = {"session"}
-    beside = {ARM}  # a key of [joints]
-    titles = {f"[[{name}]]" if name in lists else f"[{name}]" for name in set(Brief.model_fields) - beside}
-    assert titles - set(PARTS) == set()
+    names = set(brief.Brief.model_fields) - {ARM}  # which is a key of [joints]
+    assert {"[[session]]" if name == "session" else f"[{name}]" for name in names} - set(PARTS) == set()
 
 
 def test_history_joints_and_what_stands_in_braces():
     history = PARTS["[history]"]
-    assert set(history.keys) == set(History.model_fields) | set(LIBRARY.flags)
-    inner = {*Questionnaire.model_fields, *Surgery.model_fields}
+    assert set(history.keys) == set(brief.History.model_fields) | set(LIBRARY.flags)
+    inner = {*brief.Questionnaire.model_fields, *brief.Surgery.model_fields}
     assert [key for key in inner if f"`{key}" not in history.text] == []
-    assert [key for key in Pin.model_fields if f"`{key}`" not in PARTS["[preferences]"].text] == []
+    assert [key for key in brief.Pin.model_fields if f"`{key}`" not in PARTS["[preferences]"].text] == []
     steps = [field.alias or name for name, field in LoadRange.model_fields.items()]
     assert [key for key in steps if f"`{key}`" not in PARTS["gym.toml: the rooms"].text] == []
 
@@ -159,11 +141,10 @@ def test_default_targets_are_those_of_the_settings():
 
 
 def test_every_way_to_end_is_told():
-    codes = [PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade]
-    assert {int(key) for key in PARTS["How a command ends"].keys} == {
-        0,
-        *(error.exit_code for error in codes),
+    codes = {
+        error.exit_code for error in (PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade)
     }
+    assert {int(key) for key in PARTS["How a command ends"].keys} == {0, *codes}
 
 
 def test_what_the_ratios_rest_on():
@@ -196,7 +177,7 @@ def test_anchors_are_those_of_the_library():
 
 
 @pytest.mark.slow
-def test_the_printed_week_and_its_sums_are_the_demos(tmp_path):
+def test_the_printed_week_and_its_sums_are_the_demos(tmp_path, quick_paper):
     """If this fails and the new week is right: `python tests/builders/readme.py`, then tests/builders/picture.py."""
     kinds = [kind for kind, _, _ in made(TEXT)]
     assert kinds.count("printed") == kinds.count("counted") == 1

@@ -19,14 +19,17 @@ function keep() {
 }
 
 function bring() {
+  let kept;
   try {
-    const kept = JSON.parse(localStorage.getItem(key));
-    if (kept && kept.values && kept.done && kept.places) state = kept;
+    kept = JSON.parse(localStorage.getItem(key));
   } catch {
     byId("unkept").hidden = false;
   }
+  if (!kept || !kept.values || !kept.done || !kept.places) return;
+  state = kept;
   fill(document);
   for (const [place, choice] of Object.entries(state.places)) show(place, choice);
+  if (state.until) run();
 }
 
 function fill(part) {
@@ -246,4 +249,3 @@ document.addEventListener("click", (event) => {
   if (button.matches(".tick")) wake(); // slow the first time, so after all is kept
 });
 bring();
-run();

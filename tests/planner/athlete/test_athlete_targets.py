@@ -17,8 +17,34 @@ def brief(status="intermediate", **target):
     return Brief(athlete=card, session=(Session(day="Mon", minutes=40, gym="club"),), target=asked)
 
 
-def goal(library, asked, status="intermediate"):
-    return weekly_targets(brief(status, side=asked), library, AthleteSettings())[0]["side"]
+@pytest.mark.parametrize(
+    ("asked", "doses"),
+    [
+        (14, (4, 14, 20)),
+        (25, (4, 25, 31.25)),  # a high target: a quarter more than it
+        (3, (3, 3, 20)),  # below the default floor: the floor follows
+        ({"floor": 12}, (12, 12, 20)),
+        ({"ceiling": 8}, (4, 8, 8)),
+        ({"floor": 2, "target": 5, "ceiling": 6}, (2, 5, 6)),
+        ({"target": 12, "now": 10}, (4, 12, 20)),  # within one step
+        # a capped target takes its ceiling down, unless that is written
+        ({"target": 30, "now": 10}, (4, 12, 15)),
+        ({"target": 30, "now": 10, "ceiling": 36}, (4, 12, 36)),
+    ],
+)
+def test_what_the_coach_wrote_stands_and_the_rest_follows(asked, doses, library):
+    targets, warnings = weekly_targets(brief(side=asked), library, AthleteSettings())
+    found = targets["side"]
+    assert (found.floor, found.target, found.ceiling) == doses
+    assert bool(warnings) == (isinstance(asked, dict) and asked.get("target") == 30)
+
+
+def test_priority_sessions_and_must_are_handed_on_and_a_target_of_0_is_not_trained(library):
+    asked = brief(side={"target": 9, "priority": 3, "sessions": 2, "must": True}, rear=0)
+    targets, _ = weekly_targets(asked, library, AthleteSettings())
+    assert set(targets) == {"front", "side"}
+    found = targets["side"]
+    assert (found.priority, found.sessions, found.must) == (3, 2, True)
 
 
 @pytest.mark.parametrize(
@@ -30,31 +56,6 @@ def test_a_head_that_is_not_named_takes_the_default_of_its_status(status, doses,
     assert {(goal.floor, goal.target, goal.ceiling) for goal in targets.values()} == {doses}
     assert {(goal.priority, goal.sessions, goal.must) for goal in targets.values()} == {(1, None, False)}
     assert warnings == []
-
-
-def test_a_head_with_target_0_is_not_trained(library):
-    assert set(weekly_targets(brief(rear=0), library, AthleteSettings())[0]) == {"front", "side"}
-
-
-@pytest.mark.parametrize(
-    ("asked", "doses"),
-    [
-        (14, (4, 14, 20)),
-        (25, (4, 25, 31.25)),  # a high target: a quarter more than it
-        (3, (3, 3, 20)),  # below the default floor: the floor follows
-        ({"floor": 12}, (12, 12, 20)),
-        ({"ceiling": 8}, (4, 8, 8)),
-        ({"floor": 2, "target": 5, "ceiling": 6}, (2, 5, 6)),
-    ],
-)
-def test_what_the_coach_wrote_stands_and_the_rest_follows(asked, doses, library):
-    found = goal(library, asked)
-    assert (found.floor, found.target, found.ceiling) == doses
-
-
-def test_priority_sessions_and_must_are_handed_on(library):
-    found = goal(library, {"target": 9, "priority": 3, "sessions": 2, "must": True})
-    assert (found.priority, found.sessions, found.must) == (3, 2, True)
 
 
 @pytest.mark.parametrize(("now", "most"), [(10, 12), (4, 5), (15, 18), (16, 19.2)])
@@ -72,19 +73,6 @@ def test_a_capped_target_takes_its_floor_down(library):
     targets, (warning,) = weekly_targets(brief(side={"floor": 8, "now": 3}), library, AthleteSettings())
     assert (targets["side"].floor, targets["side"].target) == (4, 4)
     assert "the target is lowered to that, the floor from 8 with it" in warning
-
-
-@pytest.mark.parametrize(("written", "ceiling"), [({}, 15), ({"ceiling": 36}, 36)])
-def test_a_capped_target_takes_its_ceiling_down_unless_that_is_written(library, written, ceiling):
-    side = {"target": 30, "now": 10, **written}
-    targets, _ = weekly_targets(brief("novice", side=side), library, AthleteSettings())
-    assert (targets["side"].target, targets["side"].ceiling) == (12, ceiling)
-
-
-def test_a_target_within_one_step_is_left_alone(library):
-    targets, warnings = weekly_targets(brief(side={"target": 12, "now": 10}), library, AthleteSettings())
-    assert targets["side"].target == 12
-    assert warnings == []
 
 
 SETS = st.none() | st.floats(0, 60)

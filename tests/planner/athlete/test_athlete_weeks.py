@@ -16,7 +16,7 @@ from planner.athlete.folder import (
     weeks,
 )
 from planner.athlete.writing import write_week
-from planner.document import VERSION, WeekDocument, next_week, week_name, week_named, week_start
+from planner.document import VERSION, next_week, week_name, week_named, week_start
 from planner.files.safe import athlete_lock
 from planner.method import FolderSettings
 
@@ -32,9 +32,7 @@ from planner.method import FolderSettings
 )
 def test_names_of_weeks(day, name, monday, after):
     date = datetime.date.fromisoformat(day)
-    assert week_name(date) == name
-    assert week_start(name) == datetime.date.fromisoformat(monday)
-    assert next_week(date) == after
+    assert (week_name(date), str(week_start(name)), next_week(date)) == (name, monday, after)
 
 
 @pytest.mark.parametrize(
@@ -46,7 +44,8 @@ def test_a_name_of_no_week_is_refused(name, faults_of):
     assert "such as 2026-W49" in fault.remedy
 
 
-def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path, files):
+def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path, files, standing):
+    assert weeks(tmp_path) == [] and in_force(tmp_path) is None and standing(tmp_path) == []
     for week in ("2026-W49", "2025-W52", "2026-W47"):
         write_week(tmp_path, week, files(week))
     (tmp_path / "weeks" / "2026-W50").mkdir()  # without week.json: no week
@@ -54,17 +53,8 @@ def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path, files):
     (tmp_path / "weeks" / "notes" / "week.json").write_text("{}")
     assert weeks(tmp_path) == ["2025-W52", "2026-W47", "2026-W49"]
     newest, last = in_force(tmp_path), last_week(tmp_path, "2026-W49")
-    assert isinstance(newest, WeekDocument)
-    assert newest.week == "2026-W49"
-    assert last is not None
-    assert last.week == "2026-W47"
+    assert newest is not None and last is not None and (newest.week, last.week) == ("2026-W49", "2026-W47")
     assert last_week(tmp_path, "2025-W52") is None
-
-
-def test_an_athlete_without_weeks(tmp_path, standing):
-    assert weeks(tmp_path) == []
-    assert in_force(tmp_path) is None
-    assert standing(tmp_path) == []
 
 
 @pytest.mark.parametrize(
@@ -83,16 +73,13 @@ def test_an_athlete_without_weeks(tmp_path, standing):
     ],
 )  # fmt: skip
 def test_a_week_that_cannot_be_read(text, where, read, remedy, tmp_path, faults_of, document):
-    at = week_folder(tmp_path, "2026-W49")
-    at.mkdir(parents=True)
+    file = week_folder(tmp_path, "2026-W49") / "week.json"
+    file.parent.mkdir(parents=True)
     if text is not None:
-        text = document("2026-W49", **text) if isinstance(text, dict) else text
-        (at / "week.json").write_text(text)
+        file.write_text(document("2026-W49", **text) if isinstance(text, dict) else text)
     (fault,) = faults_of(lambda: read_week(tmp_path, "2026-W49"))
-    assert fault.file == at / "week.json"
-    assert fault.where == where
-    assert read in fault.read
-    assert remedy in fault.remedy
+    assert (fault.file, fault.where) == (file, where)
+    assert read in fault.read and remedy in fault.remedy
 
 
 HOLD = """
@@ -108,32 +95,22 @@ def test_a_lock_that_another_run_holds(tmp_path, faults_of, monkeypatch, files):
     monkeypatch.setattr("planner.files.safe.FOLDER", FolderSettings(lock_seconds=0))
     command = [sys.executable, "-c", HOLD, str(tmp_path)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
-        assert other.stdout is not None
-        assert other.stdout.readline() == b"held\n"
+        assert other.stdout is not None and other.stdout.readline() == b"held\n"
         (fault,) = faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49")))
         assert fault.file == tmp_path
-        assert "another run" in fault.read
-        assert "Wait until it has ended" in fault.remedy
+        assert "another run" in fault.read and "Wait until it has ended" in fault.remedy
         other.kill()  # a killed run leaves no lock
-        other.wait()
-    assert write_week(tmp_path, "2026-W49", files("2026-W49")).is_dir()
-
-
-def test_a_run_may_take_its_own_lock_again(tmp_path, files):
-    with athlete_lock(tmp_path), athlete_lock(tmp_path):
-        write_week(tmp_path, "2026-W49", files("2026-W49"))
-    assert weeks(tmp_path) == ["2026-W49"]
+        other.wait(60)
+    with athlete_lock(tmp_path), athlete_lock(tmp_path):  # a run may take its own lock again
+        assert write_week(tmp_path, "2026-W49", files("2026-W49")).is_dir()
 
 
 def test_a_lock_in_a_folder_that_is_none(tmp_path, faults_of, files, standing):
-    (tmp_path / "athlete").write_text("")
-    (fault,) = faults_of(
-        lambda: write_week(tmp_path / "athlete", "2026-W49", files("2026-W49"), tmp_path / "out")
-    )
-    assert fault.file == tmp_path / "athlete"
-    assert "cannot be written" in fault.read
-    assert "Make the athlete's folder writable" in fault.remedy
-    assert standing(tmp_path) == ["athlete"]
+    none = tmp_path / "athlete"
+    none.write_text("")
+    (fault,) = faults_of(lambda: write_week(none, "2026-W49", files("2026-W49"), tmp_path / "out"))
+    assert fault.file == none and "cannot be written" in fault.read
+    assert "Make the athlete's folder writable" in fault.remedy and standing(tmp_path) == ["athlete"]
 
 
 @pytest.mark.parametrize(
@@ -157,28 +134,21 @@ MARK = {"first": "2026-W49", "of": 6}
 
 
 @pytest.mark.parametrize(
-    ("alone", "block", "day", "name"),
+    ("alone", "day", "name"),
     [
-        (
-            (),
-            ("W49", "W50", "W51"),
-            "2026-11-25",
-            "2026-W49",
-        ),  # nothing stands for this week: the first to come
-        (("W47",), ("W49", "W50", "W51"), "2026-11-25", "2026-W49"),
-        (("W48",), ("W49", "W50", "W51"), "2026-11-25", "2026-W48"),  # this week still runs
-        (("W48",), ("W49", "W50", "W51"), "2026-11-30", "2026-W49"),  # its Monday has come
-        (("W48",), ("W49", "W50", "W51"), "2026-12-13", "2026-W50"),
-        (("W48",), ("W49", "W50", "W51"), "2027-02-01", "2026-W51"),
-        (("W48", "W52"), ("W49", "W50", "W51"), "2026-12-03", "2026-W52"),  # a week of its own counts at once
+        ((), "2026-11-25", "2026-W49"),  # nothing stands for this week: the first to come
+        (("W47",), "2026-11-25", "2026-W49"),
+        (("W48",), "2026-11-25", "2026-W48"),  # this week still runs
+        (("W48",), "2026-11-30", "2026-W49"),  # its Monday has come
+        (("W48",), "2026-12-13", "2026-W50"),
+        (("W48",), "2027-02-01", "2026-W51"),
+        (("W48", "W52"), "2026-12-03", "2026-W52"),  # a week of its own counts at once
     ],
 )
-def test_a_week_of_a_block_comes_into_force_on_its_monday(alone, block, day, name, tmp_path, document):
-    for week in alone:
-        write_week(tmp_path, f"2026-{week}", {"week.json": document(f"2026-{week}")})
-    for number, week in enumerate(block, 1):
-        text = document(f"2026-{week}", block={**MARK, "number": number})
-        write_week(tmp_path, f"2026-{week}", {"week.json": text})
+def test_a_week_of_a_block_comes_into_force_on_its_monday(alone, day, name, tmp_path, document):
+    marks = {week: {**MARK, "number": number} for number, week in enumerate(("W49", "W50", "W51"), 1)}
+    for week, mark in {**dict.fromkeys(alone), **marks}.items():
+        write_week(tmp_path, f"2026-{week}", {"week.json": document(f"2026-{week}", block=mark)})
     found = in_force(tmp_path, datetime.date.fromisoformat(day))
     assert found is not None and found.week == name
 

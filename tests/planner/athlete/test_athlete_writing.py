@@ -12,48 +12,35 @@ WEEK = "2026-W49"
 
 
 def test_replaced_plans_are_kept_one_by_one(tmp_path, files, standing):
-    for sheet in (b"first", b"second", b"third"):
-        at = write_week(tmp_path, "2026-W49", files("2026-W49", sheet))
+    at = week_folder(tmp_path, WEEK)
+    (at / "photos").mkdir(parents=True)  # nothing of a folder without week.json is lost
+    (at / "photos" / "one.jpg").write_bytes(b"jpg")
+    for sheet in (b"first", b"second"):
+        write_week(tmp_path, WEEK, files(WEEK, sheet))
     (at / "v2" / "note.txt").write_text("the coach's own")
-    write_week(tmp_path, "2026-W49", files("2026-W49", b"fourth"))
-    assert [(at / name / "sheets.pdf").read_bytes() for name in ("v1", "v2", "v3", ".")] == [
-        b"first",
-        b"second",
-        b"third",
-        b"fourth",
-    ]
+    write_week(tmp_path, WEEK, files(WEEK, b"third"))
+    sheets = [(at / name / "sheets.pdf").read_bytes() for name in ("v2", "v3", ".")]
+    assert sheets == [b"first", b"second", b"third"]
     assert (at / "v2" / "note.txt").read_text() == "the coach's own"
-    assert standing(tmp_path / "weeks") == sorted(
-        ["2026-W49", "2026-W49/sheets.pdf", "2026-W49/week.json", "2026-W49/v2/note.txt"]
-        + [f"2026-W49/v{n}{name}" for n in (1, 2, 3) for name in ("", "/sheets.pdf", "/week.json")]
+    both = ("sheets.pdf", "week.json")
+    assert standing(at) == sorted(
+        [*both, "v1", "v1/photos", "v1/photos/one.jpg", "v2", "v2/note.txt", "v3"]
+        + [f"{version}/{name}" for version in ("v2", "v3") for name in both]
     )
 
 
-def test_nothing_of_a_folder_without_week_json_is_lost(tmp_path, files):
-    at = week_folder(tmp_path, "2026-W49")
-    (at / "photos").mkdir(parents=True)
-    (at / "photos" / "one.jpg").write_bytes(b"jpg")
-    write_week(tmp_path, "2026-W49", files("2026-W49"))
-    assert (at / "v1" / "photos" / "one.jpg").read_bytes() == b"jpg"
-
-
 def test_a_disk_that_knows_no_second_names_gets_copies(tmp_path, monkeypatch, files):
-    def no_link(*_, **__):
-        raise OSError("no links here")
-
-    monkeypatch.setattr("os.link", no_link)
-    write_week(tmp_path, "2026-W49", files("2026-W49", b"first"))
-    at = write_week(tmp_path, "2026-W49", files("2026-W49", b"second"))
+    monkeypatch.setattr("os.link", failing(OSError("no links here")))
+    for sheet in (b"first", b"second"):
+        at = write_week(tmp_path, WEEK, files(WEEK, sheet))
     assert (at / "v1" / "sheets.pdf").read_bytes() == b"first"
 
 
 def test_another_output_folder(tmp_path, files, standing):
-    athlete = tmp_path / "athlete"
+    athlete, desk = tmp_path / "athlete", tmp_path / "desk" / "plans"
     athlete.mkdir()
-    at = write_week(athlete, "2026-W49", files("2026-W49"), out=tmp_path / "desk" / "plans")
-    assert at == tmp_path / "desk" / "plans" / "2026-W49"
-    assert standing(athlete) == []
-    assert in_force(athlete) is None
+    assert write_week(athlete, WEEK, files(WEEK), out=desk) == desk / WEEK
+    assert standing(athlete) == [] and in_force(athlete) is None
 
 
 @pytest.mark.parametrize("out", [None, "out", "out/deeper"])
@@ -61,71 +48,60 @@ def test_a_folder_that_cannot_be_written_leaves_nothing(out, tmp_path, faults_of
     blocked = tmp_path / ("weeks" if out is None else "out")
     blocked.write_text("a file stands here")
     where = None if out is None else tmp_path / out
-    (fault,) = faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49"), where))
+    (fault,) = faults_of(lambda: write_week(tmp_path, WEEK, files(WEEK), where))
     assert fault.file == (where or blocked)
-    assert "cannot be written" in fault.read
-    assert "--out" in fault.remedy
-    assert standing(tmp_path) == [blocked.name]
-    assert blocked.read_text() == "a file stands here"
+    assert "cannot be written" in fault.read and "--out" in fault.remedy
+    assert standing(tmp_path) == [blocked.name] and blocked.read_text() == "a file stands here"
 
 
 @pytest.mark.parametrize("before", [False, True])
-@pytest.mark.parametrize("step", ["fsync", "mkdir", "rename"])
+@pytest.mark.parametrize("step", ["os.fsync", "pathlib.Path.mkdir", "pathlib.Path.rename"])
 def test_a_disk_that_fails_half_way_changes_nothing(
     step, before, tmp_path, faults_of, monkeypatch, files, standing
 ):
     if before:
-        write_week(tmp_path, "2026-W49", files("2026-W49", b"old"))
+        write_week(tmp_path, WEEK, files(WEEK, b"old"))
     stood = standing(tmp_path)
-
-    def full(*_, **__):
-        raise OSError(28, "No space left on device")
-
     with monkeypatch.context() as broken:
-        broken.setattr("os.fsync" if step == "fsync" else f"pathlib.Path.{step}", full)
-        (fault,) = faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49", b"new")))
-    assert "No space left on device" in fault.read
-    assert standing(tmp_path) == stood
-    assert not before or (week_folder(tmp_path, "2026-W49") / "sheets.pdf").read_bytes() == b"old"
+        broken.setattr(step, failing(FULL))
+        (fault,) = faults_of(lambda: write_week(tmp_path, WEEK, files(WEEK, b"new")))
+    assert "No space left on device" in fault.read and standing(tmp_path) == stood
+    assert not before or (week_folder(tmp_path, WEEK) / "sheets.pdf").read_bytes() == b"old"
 
 
-def test_the_second_rename_failing_brings_the_old_week_back(
-    tmp_path, faults_of, monkeypatch, files, standing
-):
-    write_week(tmp_path, "2026-W49", files("2026-W49", b"old"))
-    stood, rename = standing(tmp_path), Path.rename
-
-    def fail_for_new(self, target):
-        if self.name.endswith(".new"):
-            raise OSError(5, "Input/output error")
-        return rename(self, target)
-
-    with monkeypatch.context() as broken:
-        broken.setattr(Path, "rename", fail_for_new)
-        assert faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49", b"new")))
-    assert standing(tmp_path) == stood
-
-
-def test_a_week_needs_its_document_and_plain_names(tmp_path, files):
-    for wrong in ({"sheets.pdf": b""}, {**files("2026-W49"), "../x": b""}):
+def test_a_week_needs_its_document_and_plain_names(tmp_path, files, standing):
+    for wrong in ({"sheets.pdf": b""}, {**files(WEEK), "../x": b""}):
         with pytest.raises(ValueError, match=r"week\.json"):
-            write_week(tmp_path, "2026-W49", wrong)
+            write_weeks(tmp_path, {NAMES[1]: files(NAMES[1]), WEEK: wrong})
+    assert standing(tmp_path) == []
+
+
+FULL = OSError(28, "No space left on device")
+
+
+def failing(error, after=1, work=None):
+    """Do `work` until the call of this number and from it on fail; with `work` that one call alone fails."""
+    left = [after]
+
+    def call(*words, **named):
+        left[0] -= 1
+        if left[0] == 0 or (left[0] < 0 and work is None):
+            raise error
+        return work(*words, **named) if work else None
+
+    return call
 
 
 def whole(folder):
-    """Return the sheet of the week in force, having read its document and counted its kept plans."""
+    """Return the sheet of the week in force, having read its document."""
     document = in_force(folder)
-    assert document is not None
-    assert document.week == WEEK
+    assert document is not None and document.week == WEEK
     return (week_folder(folder, WEEK) / "sheets.pdf").read_bytes()
 
 
-def moments(run):
+def moments(run, most=500):
     """Run with every moment in turn until one is past the end; return how many there were."""
-    moment = 1
-    while run(moment):
-        moment += 1
-    return moment
+    return next(moment for moment in range(1, most) if not run(moment))
 
 
 @needs_fork
@@ -150,7 +126,7 @@ def test_replacing_a_week(tmp_path, files, standing):
     assert moments(run) > 30  # a child that never dies would prove nothing
 
 
-NAMES = ("2026-W49", "2026-W50", "2026-W51")
+NAMES = (WEEK, "2026-W50", "2026-W51")
 
 
 def block(files, sheet):
@@ -172,69 +148,45 @@ def test_all_weeks_are_written_and_replaced_plans_kept(tmp_path, files, standing
     assert sorted(path.name for path in (tmp_path / "weeks").iterdir()) == list(NAMES)
 
 
-def test_a_wrong_week_is_refused_before_anything_is_written(tmp_path, files, standing):
-    with pytest.raises(ValueError, match=r"week\.json"):
-        write_weeks(tmp_path, {NAMES[0]: files(NAMES[0]), NAMES[1]: {"sheets.pdf": b""}})
-    assert standing(tmp_path) == []
-
-
-@pytest.mark.parametrize("before", [False, True])
-@pytest.mark.parametrize("fails_at", range(1, 7))
+# three new folders take three renames
+@pytest.mark.parametrize(("before", "fails_at"), [(b, n) for b in (0, 1) for n in range(1, 7 if b else 4)])
 def test_a_rename_that_fails_undoes_all(fails_at, before, tmp_path, faults_of, monkeypatch, files, standing):
     if before:
         write_weeks(tmp_path, block(files, b"old"))
-    stood, rename, left = standing(tmp_path), Path.rename, [fails_at]
-
-    def fail_once(self, target):
-        left[0] -= 1
-        if left[0] == 0:
-            raise OSError(5, "Input/output error")
-        return rename(self, target)
-
+    stood, rename = standing(tmp_path), Path.rename
     with monkeypatch.context() as broken:
-        broken.setattr(Path, "rename", fail_once)
-        if fails_at > 3 and not before:  # three new folders take three renames
-            write_weeks(tmp_path, block(files, b"new"))
-            return
+        call = failing(OSError(5, "Input/output error"), fails_at, rename)
+        broken.setattr(Path, "rename", lambda *words: call(*words))
         (fault,) = faults_of(lambda: write_weeks(tmp_path, block(files, b"new")))
     assert "Input/output error" in fault.read and "--out" in fault.remedy
-    assert standing(tmp_path) == stood
-    assert sheets(tmp_path) == [b"old"] * 3 * before
+    assert standing(tmp_path) == stood and sheets(tmp_path) == [b"old"] * 3 * before
 
 
 def test_a_full_disk_changes_nothing(tmp_path, faults_of, monkeypatch, files, standing):
-    left = [8]  # in the middle of the third week
-
-    def full(handle):
-        left[0] -= 1
-        if left[0] <= 0:
-            raise OSError(28, "No space left on device")
-
     with monkeypatch.context() as broken:
-        broken.setattr("os.fsync", full)
+        broken.setattr("os.fsync", failing(FULL, after=8))  # in the middle of the third week
         (fault,) = faults_of(lambda: write_weeks(tmp_path, block(files, b"new")))
-    assert "No space left on device" in fault.read
-    assert standing(tmp_path) == []
+    assert "No space left on device" in fault.read and standing(tmp_path) == []
 
 
 @needs_fork
 @pytest.mark.parametrize("before", [False, True])
 def test_a_kill_at_any_moment_leaves_all_old_weeks_or_all_new_ones(before, tmp_path, files):
-    moment, ends = 1, set()
-    while True:
+    ends = set()
+
+    def run(moment):
         folder = tmp_path / str(moment)
         folder.mkdir()
         if before:
             write_weeks(folder, block(files, b"old"))
-        died = killed_at(moment, lambda folder=folder: write_weeks(folder, block(files, b"new")))
-        found = sheets(folder)
-        assert found in ([b"old"] * 3 * before, [b"new"] * 3)
-        ends.add(tuple(found))
+        died = killed_at(moment, lambda: write_weeks(folder, block(files, b"new")))
+        end = sheets(folder)
+        assert end in ([b"old"] * 3 * before, [b"new"] * 3)
+        ends.add(tuple(end))
         assert not (folder / "weeks" / LIST_FILE).exists()
         write_weeks(folder, block(files, b"next"))  # and the next run finds its way as if nothing had been
         assert sheets(folder) == [b"next"] * 3
         assert sorted(path.name for path in (folder / "weeks").iterdir()) == list(NAMES)
-        if not died:
-            break
-        moment += 1
-    assert moment > 20 and len(ends) == 2  # it was killed often enough, and both ends were seen
+        return died
+
+    assert moments(run) > 20 and len(ends) == 2  # it was killed often enough, and both ends were seen

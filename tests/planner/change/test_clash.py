@@ -1,7 +1,7 @@
 """Clashing groups: infeasible together, feasible without any one member, each with its file and key."""
 
 from dataclasses import replace
-from functools import reduce
+from functools import cache, reduce
 
 import pytest
 from small_athlete import BRIEF as UNHURRIED
@@ -67,12 +67,22 @@ def inputs_of(folder, brief, gym=GYM):
     return gather(make_folder(folder, brief, gym), WEEK, TODAY).inputs
 
 
-@pytest.fixture(params=CASES, scope="module")
-def case(request, tmp_path_factory):
-    brief, gym, _, _ = CASES[request.param]
-    inputs = inputs_of(tmp_path_factory.mktemp("clash") / "kim", brief, gym)
-    assert solve_week(build_problem(inputs)) is None
-    return request.param, inputs, clash_of(inputs)
+@pytest.fixture(scope="module")
+def clashing(tmp_path_factory):
+    """The inputs of a case and its clash, found once."""
+
+    @cache
+    def found(name):
+        inputs = inputs_of(tmp_path_factory.mktemp("clash") / "kim", *CASES[name][:2])
+        assert solve_week(build_problem(inputs)) is None
+        return name, inputs, clash_of(inputs)
+
+    return found
+
+
+@pytest.fixture(params=CASES)
+def case(request, clashing):
+    return clashing(request.param)
 
 
 def only(inputs, kept):
@@ -109,9 +119,9 @@ def test_the_nearest_week_is_one_and_misses_something(case):
     assert "nearest week" in clash_text(clash)
 
 
-def test_the_nearest_week_gives_nothing_away_that_must_hold(tmp_path):
-    inputs = inputs_of(tmp_path / "kim", must(40))
-    nearest = clash_of(inputs).nearest
+def test_the_nearest_week_gives_nothing_away_that_must_hold(clashing):
+    _, inputs, clash = clashing("a target that the minutes cannot hold")
+    nearest = clash.nearest
     alone = replace(inputs, targets={"rear": replace(inputs.targets["rear"], must=False)})
     problem = build_problem(alone)
     solved = solve_week(problem)
@@ -121,8 +131,9 @@ def test_the_nearest_week_gives_nothing_away_that_must_hold(tmp_path):
 
 
 def test_planning_raises_the_group(tmp_path):
-    asked = gather(make_folder(tmp_path / "kim", must(40)), WEEK, TODAY)
-    with pytest.raises(NoWeekPossible, match=r"target\.rear\.must = true \(40 sets, ceiling 45\)") as error:
+    brief, gym, *_ = CASES["equipment and no time at all to blame"]
+    asked = gather(make_folder(tmp_path / "kim", brief, gym), WEEK, TODAY)
+    with pytest.raises(NoWeekPossible, match=r"target\.rear\.must = true \(30 sets, ceiling 35\)") as error:
         plan_week(asked)
     assert error.value.exit_code == 3
 

@@ -22,7 +22,7 @@ from planner.publish import check_sound
 from planner.solve.solve import best_dose
 from planner.week.keeping import Keeping, least_change
 
-SUNDAY = datetime.date(2026, 12, 6)  # every day of the week has come
+MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)  # the week begins, and has gone by
 
 # --- least change, against counting every plan
 
@@ -86,7 +86,7 @@ def folder(first, tmp_path):
 
 def swap(folder, **options):
     """Swap, recheck what came of it, and keep it if there is news."""
-    swapped = swap_week(folder, Options(**options), SUNDAY)
+    swapped = swap_week(folder, Options(**options), SUNDAY if options.get("done") else MONDAY)
     check_sound(swapped.report.week, swapped.asked)
     if swapped.news:
         keep(folder, swapped.report.week)
@@ -186,6 +186,16 @@ def test_what_was_called_done_and_now_missed_is_told(folder):
     swapped = swap(folder, missed=("Mon",))
     assert any("called done before" in note for note in swapped.report.notes)
     assert not of_day(swapped.report.week, "Mon")
+
+
+def test_days_gone_by_before_a_missed_one_take_nothing_more(folder):
+    old = swap(folder).report.week
+    friday = datetime.date(2026, 12, 4)
+    late = swap_week(folder, Options(missed=("Wed",)), friday).report
+    assert of_day(late.week, "Mon") == of_day(old, "Mon") and not of_day(late.week, "Wed")
+    assert any(note.startswith("Monday") and "--missed" in note for note in late.notes)
+    ahead = swap_week(folder, Options(missed=("Wed",)), MONDAY).report
+    assert not any(note.startswith("Monday") for note in ahead.notes)
 
 
 def test_all_sessions_over_leave_nothing_to_plan(folder):

@@ -22,11 +22,16 @@ def run(*arguments):
     return result.stdout
 
 
-def test_the_table_goes_plain_into_a_pipe():
+def test_the_table_the_page_and_the_document():
     lines = run().splitlines()
-    assert lines[0].startswith("exercise")
-    assert len(lines) == 7
-    assert "\x1b" not in run()
+    assert lines[0].startswith("exercise") and len(lines) == 7 and "\x1b" not in run()
+    sorted_by_head = run("--head", "upper_trapezius").splitlines()[1:]
+    names = ["dumbbell_shrug", "standing_dumbbell_lateral_raise"]
+    assert [line.split()[0] for line in sorted_by_head] == names
+    text = run("lying_two_cable_lateral_raise", "--head", "side")
+    assert "side: 0.92" in text and "front: " not in text
+    assert len(json.loads(run("--json"))["exercises"]) == 6
+    assert [item["key"] for item in json.loads(run(names[0], "--json"))["exercises"]] == names[:1]
 
 
 def test_a_terminal_gets_the_same_cells_with_whole_keys(monkeypatch):
@@ -36,42 +41,19 @@ def test_a_terminal_gets_the_same_cells_with_whole_keys(monkeypatch):
     assert row.split() == ["standing_dumbbell_lateral_raise", "0.51", "1.00", "0.90"]
 
 
-def test_a_head_filters_and_sorts():
-    assert [line.split()[0] for line in run("--head", "upper_trapezius").splitlines()[1:]] == [
-        "dumbbell_shrug",
-        "standing_dumbbell_lateral_raise",
-    ]
-
-
-def test_one_exercise_and_one_head():
-    text = run("lying_two_cable_lateral_raise", "--head", "side")
-    assert "side: 0.92" in text and "front: " not in text
-
-
-def test_json_is_one_document():
-    assert len(json.loads(run("--json"))["exercises"]) == 6
-    assert [item["key"] for item in json.loads(run("dumbbell_shrug", "--json"))["exercises"]] == [
-        "dumbbell_shrug"
-    ]
-
-
 def test_unknown_names_offer_the_nearest():
     with pytest.raises(FaultyInput) as caught:
         run("lying_cable_raise", "--head", "sid")
-    assert caught.value.exit_code == 2
-    assert 'did you mean "lying_two_cable_lateral_raise"?' in str(caught.value)
-    assert '--head: "sid". No head has this name; did you mean "side"? Known: "front", "side"' in str(
-        caught.value
-    )
+    told = str(caught.value)
+    assert caught.value.exit_code == 2 and 'did you mean "lying_two_cable_lateral_raise"?' in told
+    assert '--head: "sid". No head has this name; did you mean "side"? Known: "front", "side"' in told
 
 
 @pytest.mark.parametrize(
     ("word", "offered"),
     [
-        (
-            "incline_y",
-            "incline_cable_y_raise",
-        ),  # its parts, not its letters, which are nearer to incline_dumbbell_fly
+        # its parts, not its letters, which are nearer to incline_dumbbell_fly
+        ("incline_y", "incline_cable_y_raise"),
         ("y raise", "band_y_raise"),  # the shortest that has them all
         ("dumbell_shrug", "dumbbell_shrug"),  # a slip of the pen: its letters
         ("zzz", ""),

@@ -24,10 +24,15 @@ WEEK = "2026-W49"
 
 
 @pytest.fixture(autouse=True)
-def last_day(monkeypatch, quick_paper):
-    """It is the week's Sunday for `swap`."""
-    at_the_end = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
-    monkeypatch.setattr("planner.commands.plan.datetime", SimpleNamespace(date=at_the_end))
+def today_is(monkeypatch, quick_paper):
+    """It is the week's Sunday for `swap`, until a test says otherwise."""
+
+    def on(day):
+        then = SimpleNamespace(today=lambda: datetime.date.fromisoformat(day))
+        monkeypatch.setattr("planner.commands.plan.datetime", SimpleNamespace(date=then))
+
+    on("2026-12-06")
+    return on
 
 
 @pytest.fixture(scope="module")
@@ -54,12 +59,11 @@ def planned(folder):
 
 
 def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete):
-    old, key = in_force(athlete), planned(athlete)
+    old, key, week = in_force(athlete), planned(athlete), athlete / "weeks" / WEEK
     told = run("swap", athlete, "--drop", key)
     assert told.code == 0
     assert "New pages in sheets.pdf:" in told.out and "this week: without" in told.out
-    assert f"Written to {athlete / 'weeks' / WEEK}" in told.err.splitlines()
-    week = athlete / "weeks" / WEEK
+    assert f"Written to {week}" in told.err.splitlines()
     written = {"v1", "week.json", "week.csv", "phone", "sessions.ics", "sheets.pdf", "coach.pdf"}
     assert {entry.name for entry in week.iterdir()} == written
     assert WeekDocument.model_validate_json((week / "v1" / "week.json").read_text()) == old
@@ -67,18 +71,21 @@ def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete):
 
 
 def test_a_swap_without_news_writes_nothing(athlete):
-    before = sorted(path for path in athlete.rglob("*") if path.is_file() and not path.name.startswith("."))
-    told = run("swap", athlete)
+    def seen():
+        return {path for path in athlete.rglob("*") if path.is_file() and not path.name.startswith(".")}
+
+    before = seen()
+    told = run("swap", athlete, "--without", "landmine")
     assert told.code == 0 and "Nothing changes" in told.out and "Written" not in told.err
-    assert sorted(p for p in athlete.rglob("*") if p.is_file() and not p.name.startswith(".")) == before
+    assert "this is so already" in told.err and seen() == before
 
 
 def test_a_missed_session_can_be_taken_back(athlete):
-    before, files = in_force(athlete), [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")]
-    day = before.sessions[-1].day
+    before, names = in_force(athlete), ("brief.toml", "gym.toml")
+    day, files = before.sessions[0].day, [(athlete / name).read_bytes() for name in names]
     run("swap", athlete, "--missed", day)
     assert run("swap", athlete, "--back", day).code == 0
-    assert [(athlete / name).read_bytes() for name in ("brief.toml", "gym.toml")] == files
+    assert [(athlete / name).read_bytes() for name in names] == files
     assert [session.state for session in in_force(athlete).sessions] == [one.state for one in before.sessions]
 
 
@@ -90,10 +97,6 @@ def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete):
     assert in_force(athlete) == old
     run("swap", athlete, "--drop", key, "--json", "--save")
     assert in_force(athlete).sessions == report.week.sessions
-
-
-def test_words_that_change_nothing_are_noted_on_stderr(athlete):
-    assert "this is so already" in run("swap", athlete, "--without", "landmine").err
 
 
 def test_swap_gives_an_exercise_other_sets_on_a_day(athlete):
@@ -119,11 +122,9 @@ def test_wrong_words_end_with_two(arguments, code, words, athlete):
     assert (told.code, told.out) == (code, "") and words in told.err
 
 
-def test_a_session_that_has_not_come_is_not_done(athlete, monkeypatch):
-    before = SimpleNamespace(today=lambda: datetime.date(2026, 11, 29))
-    monkeypatch.setattr("planner.commands.plan.datetime", SimpleNamespace(date=before))
-    day = in_force(athlete).sessions[0].day
-    told = run("swap", athlete, "--done", day)
+def test_a_session_that_has_not_come_is_not_done(athlete, today_is):
+    today_is("2026-11-29")
+    told = run("swap", athlete, "--done", in_force(athlete).sessions[0].day)
     assert (told.code, told.out) == (2, "") and "today is 2026-11-29" in told.err
     assert not (athlete / "weeks" / WEEK / "v1").exists()
 
@@ -153,19 +154,14 @@ def test_instead_lists_and_says_where_else_to_look(athlete):
     assert wrong.code == 2 and key in wrong.err
 
 
-def test_why_is_one_document_with_json(athlete):
+def test_why_is_text_or_one_document(athlete, monkeypatch):
     told = run("why", athlete, "--json")
     found = Why.model_validate_json(told.out)
     assert told.code == 0 and told.err == "" and found.week == WEEK and found.eased
-
-
-def test_why_is_text_without_it(athlete, monkeypatch):
     nothing = Why(athlete="Kim", week=WEEK, aim="rest", value=1.0, within=3.0)
     monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
-    assert (
-        run("why", athlete).out
-        == f"Kim, week {WEEK}\n\nEvery target is met.\n\nNothing that could be eased gives more than the plan has.\n"
-    )
+    told = run("why", athlete)
+    assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
 
 
 def test_why_says_pain_first_and_how_it_is_cleared(athlete):
@@ -182,21 +178,16 @@ def test_choices_are_compared_and_the_first_is_written(athlete):
     assert (athlete / "weeks" / WEEK / "v1").exists()
 
 
-def test_a_choice_is_taken_from_several_only(athlete):
-    told = run("week", athlete, "--week", WEEK, "--take", "B")
-    assert (told.code, told.out) == (2, "") and "--choices 3 --take B" in told.err
+def test_a_choice_that_was_not_found_and_one_of_one_are_refused(athlete):
+    for words, says in ((("B",), "--choices 3 --take B"), (("F", "--choices", 2), "--take")):
+        told = run("week", athlete, "--week", WEEK, "--take", *words)
+        assert (told.code, told.out) == (2, "") and says in told.err
 
 
 def test_a_choice_may_be_taken(athlete):
     words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
     found = Choices.model_validate_json(run("week", athlete, *words).out)
     assert found.week.sessions != found.choices[0].week.sessions == in_force(athlete).sessions
-
-
-def test_a_choice_that_was_not_found_is_refused(athlete):
-    told = run("week", athlete, "--week", WEEK, "--choices", 2, "--take", "F")
-    assert told.code == 2 and "--take" in told.err and told.out == ""
-    assert run("week", athlete, "--choices", "0").code == 2
 
 
 def test_documents_with_states_and_changes_fit_the_schema(athlete):

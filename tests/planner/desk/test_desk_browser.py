@@ -4,14 +4,17 @@ import os
 import shutil
 import subprocess
 import sys
+import tomllib
 
 import pytest
+from desk_client import address_of
+from folders import copy_of_demo
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 KEYED, CLICKED = ("Kim", "Ole"), ("Ben",)  # three invented clients: by keyboard alone, by mouse alone
 EQUIPMENT = ("dumbbells", "adjustable_bench", "bands")
 PAGES = ("", "new", "library", "library/push_up", "week/kim", "block/kim", "brief/kim", "gym/kim", "log/kim")
-PAGES += ("progress/kim", "measure/kim", "week/nobody")
+PAGES += ("progress/kim", "measure/demo?session=recordings", "why/kim", "beside/kim", "week/nobody")
 PATIENCE = 20_000  # milliseconds
 
 
@@ -34,10 +37,11 @@ def page(browser, tmp_path_factory):
     command = [sys.executable, "-m", "planner", "desk", str(room), "--no-browser"]
     environment = {**os.environ, "PYTHONPATH": str(broken)}
     process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, env=environment)
-    address = next(line.strip() for line in process.stderr if line.startswith("http"))
+    address = address_of(process)
     page = browser.new_context(bypass_csp=True).new_page()  # for axe-core alone
     page.set_default_timeout(PATIENCE)
     page.asked, page.room, page.home = [], room, address.partition("/open")[0] + "/"
+    page.no_renderer = broken / "weasyprint.py"
     page.on("request", lambda request: page.asked.append(request.url))
     page.goto(address)
     page.wait_for_url(page.home)
@@ -89,11 +93,14 @@ class Mouse:
         self.page.keyboard.type(text)
 
     def move(self, day):
-        grip, other = self.page.locator(f"#at-{day} .grip").first, self.page.locator(".session.open").last
-        for spot, act in ((grip, self.page.mouse.down), (other, self.page.mouse.up)):
+        self.drag(f"#at-{day} .grip", ".session.open >> nth=-1")
+
+    def drag(self, handle, target, right=6):
+        for selector, act, x in ((handle, self.page.mouse.down, 6), (target, self.page.mouse.up, right)):
+            spot = self.page.locator(selector).first
             spot.scroll_into_view_if_needed()
             box = spot.bounding_box()
-            self.page.mouse.move(box["x"] + 6, box["y"] + 6)
+            self.page.mouse.move(box["x"] + x, box["y"] + 6)
             act()
 
 
@@ -150,7 +157,52 @@ def test_a_sunday_of_three_clients(page, hands, names):
     page.wait_for_selector("text=Next loads")
     hand.press("section button.main")
     sign(page, hand, key)
+    page.no_renderer.unlink(missing_ok=True)  # from here on papers are made
+    page.goto(page.home)
+    with page.context.expect_event(
+        "response", lambda one: one.headers.get("content-type") == "application/pdf"
+    ):
+        hand.press("a[href='/print']")
     assert all(url.startswith(page.home) for url in page.asked)
+
+
+@pytest.mark.slow
+def test_one_set_is_dragged_to_a_day_that_has_the_exercise(page):
+    hand = Mouse(page)
+    page.goto(page.home + "week/ben?week=" + max(one.name for one in (page.room / "ben" / "weeks").iterdir()))
+    card = page.locator("#at-Mon li[data-exercise]").first
+    key, name = card.get_attribute("data-exercise"), card.locator("a").first.inner_text()
+    page.locator("#at-Thu summary", has_text="Ask for").click()
+    page.fill("#at-Thu [name=exercise]", name)
+    page.fill("#at-Thu [name=sets]", "2")
+    page.locator("#at-Thu button", has_text="Ask").click()
+    there = f"#at-Thu [data-exercise='{key}'][data-sets='%d']"
+    page.wait_for_selector(there % 2)
+    settled(page)
+    hand.drag(f"#at-Mon [data-exercise='{key}'] .set", "#at-Thu h3")
+    page.wait_for_selector(f"{there % 3}:has(.tag)")  # pinned
+    settled(page)
+    hand.press("form[action^='/discard/'] button")
+
+
+@pytest.mark.slow
+def test_the_split_of_a_recording_is_dragged(page):
+    copy_of_demo(page.room / "demo")
+    page.goto(page.home + "measure/demo?session=recordings")
+    page.locator("summary").first.click(timeout=120_000)  # once it is measured
+    area = page.locator("[name=rows]").first
+    before = area.input_value().split()
+    line = page.locator(".split line").first.bounding_box()
+    page.mouse.move(line["x"] + line["width"] / 2, line["y"] + 20)
+    page.mouse.down()
+    page.mouse.move(line["x"] - 4, line["y"] + 20)
+    page.mouse.up()
+    after = area.input_value().split()
+    assert float(after[0]) < float(before[0]) and after[1:] == before[1:]
+    page.locator("button", has_text="Write these").first.click()
+    page.wait_for_selector("text=says the repetitions of set 1 now")
+    written = tomllib.loads((page.room / "demo" / "recordings" / "session.toml").read_text())
+    assert written["trial"][0]["repetitions"][0][0] == float(after[0])
 
 
 @pytest.mark.slow

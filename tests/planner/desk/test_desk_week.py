@@ -1,5 +1,7 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
+import tomllib
+
 import pytest
 from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, waited, words
 from folders import DEMO, copy_of_demo
@@ -9,7 +11,7 @@ from planner.athlete.folder import in_force, replaced
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.document import plan_of
-from planner.errors import PaperNotMade
+from planner.errors import NoWeekPossible, PaperNotMade
 
 
 def first_block(athlete):
@@ -29,6 +31,13 @@ def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlet
     assert (now.sessions, now.changes) == (expected.sessions, expected.changes)
     plan = plan_of(now)
     assert (key, day) not in plan and plan[key, other] == sets
+
+
+def test_more_sets_than_a_small_change_are_asked_for_on_another_day(client, athlete):
+    key, _, other, _ = first_block(athlete)
+    edit(client, "sets", f"{key}={other}:4")
+    assert sign(client).status_code == 200
+    assert plan_of(in_force(athlete, SUNDAY))[key, other] == 4
 
 
 @needs_fork
@@ -105,6 +114,24 @@ def test_what_cannot_be_is_told_and_leaves_what_stood(client, athlete):
     assert "Proposal" in words(client.get(f"/week/{KEY}"))
 
 
+def test_after_a_refused_change_the_one_before_it_is_proven(client, athlete, monkeypatch):
+    import planner.desk.planning as planning
+
+    def refused(standing, told, earlier, plan=planning.swapped):
+        if len(told.changes) > 1:
+            raise NoWeekPossible("two are too many")
+        return plan(standing, told, earlier)
+
+    monkeypatch.setattr(planning, "swapped", refused)
+    key, day, _, _ = first_block(athlete)
+    for kind, word in (("minutes", "Mon=30"), ("minutes", "Wed=30"), ("sets", f"{key}={day}:9")):
+        data = {"kind": kind, "word": word, "week": WEEK}
+        client.post(f"/edit/{KEY}", data=data, follow_redirects=False)
+    page = waited(client, client.get(f"/week/{KEY}"))
+    assert page.status_code == 422 and told(page)
+    assert "Proposal" in words(page) and "Not yet proven" not in words(page)
+
+
 def test_a_version_comes_back(client, athlete):
     first = in_force(athlete, SUNDAY)
     key, _day, _, _sets = first_block(athlete)
@@ -164,15 +191,8 @@ def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
     page = waited(client, client.post("/due"))
     assert "waits to be signed" in words(page)
     assert not (athlete.parent / "other" / "weeks").exists()
-    paper = waited_paper(client)
+    paper = waited(client, client.get("/print"))
     assert paper.content[:4] == b"%PDF" or paper.status_code == 422  # no renderer here
-
-
-def waited_paper(client):
-    paper = client.get("/print")
-    while paper.headers["content-type"].startswith("text/html") and paper.status_code == 200:
-        paper = client.get("/print")
-    return paper
 
 
 def test_progress_is_shown_in_pictures(client):
@@ -189,8 +209,11 @@ def test_a_link_fills_a_field_of_the_brief_and_writes_nothing(client, athlete):
 
 
 def recordings(*left_out):
+    """The demo's recordings as files of a form; its first set is to be split by marks that nobody set."""
     files = [*sorted((DEMO / "recordings").glob("*.edf")), DEMO / "recordings" / "session.toml"]
-    return [("file", (one.name, one.read_bytes())) for one in files if one.name not in left_out]
+    named, unmarked = b'file = "press_1.edf"', b'file = "press_1.edf"\nsplit = "marks"'
+    data = {one.name: one.read_bytes().replace(named, unmarked) for one in files}
+    return [("file", pair) for pair in data.items() if pair[0] not in left_out]
 
 
 @pytest.mark.slow
@@ -200,7 +223,12 @@ def test_recordings_are_kept_measured_and_taken_in(client, athlete):
     place = athlete / "recordings" / "2026-11-29-1"
     assert (place / "press_1.edf").read_bytes() == (DEMO / "recordings" / "press_1.edf").read_bytes()
     page = waited(client, client.get(f"/measure/{KEY}", params={"session": place.name}))
-    assert "Ranking" in words(page) and page.text.count("<svg") > 3
+    assert "Ranking" in words(page) and page.text.count("<polyline") > 3
+    assert "no repetitions yet" in words(page)
+    split = {"session": place.name, "trial": "0", "rows": "2 4.5 3\n5 7.5"}
+    page = waited(client, client.post(f"/split/{KEY}", data=split))
+    assert page.status_code == 200 and "no repetitions yet" not in words(page), told(page)
+    assert tomllib.loads((place / "session.toml").read_text())["trial"][0]["repetitions"][1] == [5, 7.5]
     form = form_of(page, f"/split/{KEY}")
     page = client.post(f"/split/{KEY}", data=form | {"rows": "1 0.5"})
     assert page.status_code == 422 and "repetition" in words(page)

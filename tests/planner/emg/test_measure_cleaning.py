@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from library.errors import FaultyInput
-from planner.emg.quality import check_rate
+from planner.emg.loading import check_rate
 from planner.emg.signals import Channel, moving_rms
 from planner.method import MeasureSettings
 
@@ -100,7 +100,7 @@ def test_a_set_in_another_band_than_its_reference_is_refused_and_the_others_are_
 def test_power_is_that_of_scipys_welch_up_to_a_constant(samples):
     from scipy.signal import welch
 
-    from planner.emg.signals import mean_power
+    from planner.emg.figures import mean_power
 
     values = np.random.default_rng(3).standard_normal(2700) + 5
     _, theirs = welch(values, nperseg=samples, noverlap=samples // 2, window="hann")

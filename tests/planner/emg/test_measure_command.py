@@ -17,7 +17,7 @@ from planner.emg.references import tables
 from planner.emg.report import placement_html, report_html
 
 APP = typer.Typer()
-APP.command()(command.run)
+APP.command()(command.measure)
 
 
 def run(*arguments):

@@ -13,7 +13,7 @@ from left_out import judged
 
 from library.method import OwnRowSettings
 from library.pool import for_athlete, pool_library
-from library.pooled_head import OwnRow
+from library.schema import OwnRow
 from planner.emg.evidence import credit_moves
 from planner.emg.ranking import measurement_error
 

@@ -7,8 +7,7 @@ import pytest
 from folders import DEMO, copy_of
 
 from library.errors import FaultyInput
-from library.pool import pool_library
-from library.pooled_head import own_row_variance
+from library.pool import own_row_variance, pool_library
 from planner.athlete.evidence import (
     NAME,
     OwnEvidence,

@@ -5,9 +5,8 @@ import pytest
 from emg_signal import RATE, emg, heart, hold, repetitions
 
 from planner.emg.measuring import measure_session
-from planner.emg.quality import check_channel
+from planner.emg.quality import check_channel, find_beats
 from planner.emg.signals import Channel, clean, envelope
-from planner.emg.spectrum import find_beats
 from planner.method import MeasureSettings, QualitySettings
 
 S, Q = MeasureSettings(), QualitySettings()

@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
-from library.pooled_head import OwnRow
+from library.schema import OwnRow
 from planner.commands import measure as command
 from planner.emg.next_recordings import plan_recordings, uncertain
 from planner.emg.session import read_session
@@ -93,7 +93,7 @@ def test_only_what_the_athlete_may_do_in_one_gym_is_proposed(asked, proposal):
 
 def test_sheet_and_session_file_are_written_once(athlete, library):
     app = typer.Typer()
-    app.command()(command.run)
+    app.command()(command.measure)
     result = CliRunner().invoke(app, ["--plan", str(athlete)])
     assert result.exit_code == 0, result.exception
     folder = athlete / "recordings_to_make"

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from library.method import OwnRowSettings
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
-from planner.emg.words import activation_table, ranking_text
+from planner.emg.words import session_text
 
 THREE = ("front", "side", "upper_trapezius")
 RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
@@ -42,7 +42,7 @@ def test_sets_more_than_one_rir_apart_are_not_ranked_together(lab):
     assert groups == [{"a.csv", "b.csv"}, {"c.csv"}, {"d.csv"}]
     found = rankings(session)
     assert [r.rir for r in found] == [(0, 1), (3, 3), None]
-    assert "RIR not stated" in ranking_text(session, found[2])
+    assert "RIR not stated" in session_text(session, found)
 
 
 @given(st.lists(st.integers(0, 6), min_size=1, max_size=8))
@@ -124,7 +124,7 @@ def test_heads_are_summed_and_the_watched_share_is_told(lab):
         trial.watched_share("upper_trapezius", "right", {"front", "side", "rear"}) for trial in session.trials
     ]
     assert shares == pytest.approx([0.4 / 1.2, 0.2 / 0.8], abs=0.03)
-    assert "of the summed activation" in activation_table(session)
+    assert "of the summed activation" in session_text(session, rankings(session))
 
 
 def test_heads_without_a_reference_contraction_are_not_summed(lab):

@@ -1,7 +1,5 @@
-"""Whatever stands in a file from outside: read, or refused in words that a screen holds; never anything else.
-
-What is accepted is used too, every so often: a brief is planned and rechecked, a recording measured.
-"""
+"""Whatever stands in a file from outside: read, or refused in words that a screen holds; never anything else. What is
+accepted is used too, every so often: a brief is planned and rechecked, a recording measured."""
 
 from __future__ import annotations
 

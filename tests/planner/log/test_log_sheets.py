@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 from log_files import take_file_in
+from openpyxl import Workbook, load_workbook
 from small_document import line, small_document
 
 from library.errors import FaultyInput
@@ -36,15 +37,13 @@ def body_exercise(library):
 @pytest.fixture(scope="module")
 def document(library, body_exercise):
     """Monday: press 3 × at 22 kg, a bodyweight exercise 2 ×. Thursday: press 1 ×."""
-    days = {"Mon": [(PRESS, 3, 22.0), (body_exercise, 2, None)], "Thu": [(PRESS, 1, None)]}
-    lines = {
-        day: [
-            line(key, sets, load=load, load_unit=load and "kg", load_is=library.exercises[key].load_is)
-            for key, sets, load in items
-        ]
-        for day, items in days.items()
-    }
-    return small_document(lines)
+
+    def planned(key, sets, load=None):
+        return line(key, sets, load=load, load_unit=load and "kg", load_is=library.exercises[key].load_is)
+
+    return small_document(
+        {"Mon": [planned(PRESS, 3, 22.0), planned(body_exercise, 2)], "Thu": [planned(PRESS, 1)]}
+    )
 
 
 # --- blank sheets
@@ -71,25 +70,19 @@ def test_a_blank_sheet_is_taken_in_empty(tmp_path, document, context, name):
     assert (len(taken.added), taken.empty) == (0, 6)
 
 
-def test_a_filled_sheet_is_never_written_over(tmp_path, document):
-    file = tmp_path / "blank.csv"
-    file.write_text("mine")
-    with pytest.raises(FaultyInput, match="may be filled in"):
-        write_blank(document, UNITS, file)
-    assert file.read_text() == "mine"
-    with pytest.raises(FaultyInput, match="can be written"):
-        write_blank(document, UNITS, tmp_path / "no folder" / "blank.csv")
-
-
-@pytest.mark.parametrize(("name", "read"), [("blank.doc", '".doc"'), ("blank", "a name without an ending")])
-def test_a_sheet_of_another_kind_is_not_written(tmp_path, document, name, read):
-    with pytest.raises(FaultyInput, match=f"{read}. Name a file that ends in .csv or .xlsx"):
-        write_blank(document, UNITS, tmp_path / name)
-    assert not (tmp_path / name).exists()
+def test_a_filled_sheet_or_one_of_another_kind_is_never_written(tmp_path, document):
+    (tmp_path / "blank.csv").write_text("mine")
+    for name, says in (
+        ("blank.csv", "may be filled in"), ("no folder/blank.csv", "can be written"),
+        ("blank.doc", '".doc". Name a file that ends in .csv or .xlsx'), ("blank", "a name without an ending"),
+    ):  # fmt: skip
+        with pytest.raises(FaultyInput, match=says):
+            write_blank(document, UNITS, tmp_path / name)
+    assert [file.name for file in tmp_path.iterdir()] == ["blank.csv"]
+    assert (tmp_path / "blank.csv").read_text() == "mine"
 
 
 def test_the_workbook_offers_the_words_and_keeps_the_header_in_sight(tmp_path, document):
-    from openpyxl import load_workbook
 
     file = tmp_path / "blank.xlsx"
     write_blank(document, UNITS, file)
@@ -108,7 +101,6 @@ def workbook(tmp_path, document):
     """A filled workbook, changed by a function of its sheet."""
 
     def make(change=lambda sheet: None):
-        from openpyxl import load_workbook
 
         file = tmp_path / "filled.xlsx"
         write_blank(document, UNITS, file)
@@ -132,44 +124,34 @@ def told(folder, file, context):
 
 def test_a_filled_workbook_is_taken_in(tmp_path, workbook, context):
     taken = take_file_in(tmp_path, workbook(), context, Manner())
-    assert [
-        (row.date, row.exercise, row.load, row.load_unit, row.reps, row.rir, row.pain) for row in taken.added
-    ] == [(DAY, PRESS, 22, "kg", 10, 2, 0), (DAY, PRESS, 22.5, "kg", 9, 2, 0)]
+    rows = [
+        (*row[:1], row.exercise, row.load, row.load_unit, row.reps, row.rir, row.pain) for row in taken.added
+    ]
+    assert rows == [(DAY, PRESS, 22, "kg", 10, 2, 0), (DAY, PRESS, 22.5, "kg", 9, 2, 0)]
     assert taken.empty == 4
 
 
 def test_merged_cells_are_refused_by_name(tmp_path, workbook, context):
-    def merge(sheet):
-        sheet.merge_cells("F2:F4")
-        sheet.merge_cells("A2:A4")
-
-    faults = told(tmp_path, workbook(merge), context)
-    assert ["cells A2:A4: merged" in fault or "cells F2:F4: merged" in fault for fault in faults] == [
-        True,
-        True,
-    ]
-    assert "Unmerge" in faults[0]
+    blocks = ("F2:F4", "A2:A4")
+    faults = told(tmp_path, workbook(lambda sheet: [*map(sheet.merge_cells, blocks)]), context)
+    assert len(faults) == 2 and all("merged" in fault and "Unmerge" in fault for fault in faults)
+    assert all(any(f"cells {block}" in fault for fault in faults) for block in blocks)
 
 
 @pytest.mark.parametrize(
     ("cell", "value", "says"),
     [
-        ("H2", 400, "cell H2"),
+        ("H2", 400, "cell H2"), ("C3", "seated press of dumbells", "cell C3"), ("A2", None, "cell A2: empty"),
         ("H2", datetime.datetime(2026, 12, 8), 'cell H2: read "2026-12-08"'),  # 8-12 turned into a date
-        ("C3", "seated press of dumbells", "cell C3"),
-        ("A2", None, "cell A2: empty"),
-        ("H3", 9.5, "cell H3"),
-        ("P3", "x", "row 3"),
+        ("H3", 9.5, "cell H3"), ("P3", "x", "row 3"),
     ],
-)
+)  # fmt: skip
 def test_a_wrong_cell_is_named(tmp_path, workbook, context, cell, value, says):
     (fault,) = told(tmp_path, workbook(lambda sheet: sheet.__setitem__(cell, value)), context)
     assert says in fault
 
 
 def test_an_empty_workbook(tmp_path, context):
-    from openpyxl import Workbook
-
     Workbook().save(tmp_path / "empty.xlsx")
     assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx", context)[0]
 
@@ -195,8 +177,8 @@ class Script:
         return list(Dialogue(self.ask, self.tell, DAY, log, {"club": "kg"}).sets(document.sessions[0]))
 
 
-def before(number, load, reps):
-    return LoggedSet(DAY - datetime.timedelta(7), "Mon", PRESS, number, load, "kg", reps, 2, gym="club")
+def before(number, load, reps, gym="club"):
+    return LoggedSet(DAY - datetime.timedelta(7), "Mon", PRESS, number, load, "kg", reps, 2, gym=gym)
 
 
 def test_set_by_set(document, body_exercise):
@@ -219,9 +201,9 @@ def test_set_by_set(document, body_exercise):
     assert any("2026-11-23: 20 kg × 12, 20 kg × 11, with 2, 2 in reserve" in line for line in script.heard)
 
 
-def test_an_answer_that_cannot_be_read_is_asked_again(document):
+def test_an_answer_that_cannot_be_read_is_asked_again_and_other_gyms_figures_are_not_shown(document):
     script = Script("22", "400", "10", "2", "0", "q")
-    (row,) = script.session(document)
+    (row,) = script.session(document, before(1, 20, 12, gym="home"))
     assert row.reps == 10
     assert any("0 to 100" in line for line in script.heard)
     assert "  first time at this gym" in script.heard
@@ -229,8 +211,7 @@ def test_an_answer_that_cannot_be_read_is_asked_again(document):
 
 def test_sets_that_are_in_the_log_are_not_asked_again(document):
     logged = LoggedSet(DAY, "Mon", PRESS, 1, 22, "kg", 10, 2, gym="club")
-    script = Script("", "9", "", "", "q")
-    (row,) = script.session(document, logged)
+    (row,) = Script("", "9", "", "", "q").session(document, logged)
     assert row.set_number == 2
 
 
@@ -241,11 +222,3 @@ def test_last_times_pain_is_asked_about_once_an_exercise(document):
     assert script.session(document, *sore, muscle) == [sore[1]._replace(next_morning="not settled")]
     answered = sore[1]._replace(next_morning="settled")
     assert Script("q").session(document, sore[0], answered) == []
-
-
-def test_other_gyms_figures_are_not_shown(document):
-    script = Script("q")
-    script.session(
-        document, LoggedSet(DAY - datetime.timedelta(7), "Mon", PRESS, 1, 20, "kg", 12, 2, gym="home")
-    )
-    assert "  first time at this gym" in script.heard

@@ -29,25 +29,15 @@ def test_a_file_is_taken_in(tmp_path):
     assert log[2].pain is None
 
 
-def test_the_same_file_twice_adds_nothing(tmp_path):
-    take(tmp_path, *GOOD)
-    before = (tmp_path / LOG).read_bytes()
-    taken = take(tmp_path, *GOOD)
-    assert (len(taken.added), taken.known) == (0, 3)
-    assert (tmp_path / LOG).read_bytes() == before
-
-
-def test_a_file_that_grew_adds_what_is_new(tmp_path):
+def test_the_same_file_twice_adds_nothing_and_one_that_grew_what_is_new(tmp_path):
     take(tmp_path, *GOOD[:2])
+    before = (tmp_path / LOG).read_bytes()
     taken = take(tmp_path, *GOOD)
     assert (len(taken.added), taken.known) == (1, 2)
-
-
-def test_the_log_is_only_added_to(tmp_path):
-    take(tmp_path, *GOOD[:2])
-    before = (tmp_path / LOG).read_bytes()
-    take(tmp_path, GOOD[2])
-    assert (tmp_path / LOG).read_bytes().startswith(before)
+    after = (tmp_path / LOG).read_bytes()
+    assert after.startswith(before)  # it is only added to
+    taken = take(tmp_path, *GOOD)
+    assert (len(taken.added), taken.known) == (0, 3) and (tmp_path / LOG).read_bytes() == after
 
 
 def test_planned_sets_left_empty_are_no_faults(tmp_path):
@@ -72,58 +62,38 @@ def test_a_contradiction_is_refused_unless_it_corrects(tmp_path):
     take(tmp_path, GOOD[0])
     other = GOOD[0].replace(",22,10,", ",22,11,")
     (fault,) = told(tmp_path, other)
-    assert "line 2, column reps" in fault
-    assert "with reps 10, here 11" in fault
+    assert "line 2, column reps" in fault and "with reps 10, here 11" in fault
     take(tmp_path, other, manner=Manner(correct=True))
     assert [row.reps for row in read_log(tmp_path)] == [11]
 
 
-def test_printed_names_and_spaces_will_do(tmp_path):
-    line = "2026-11-30,Mon, Seated  Dumbbell overhead press ,1,22 kg,10,2,,,,,"
-    assert take(tmp_path, line).added[0].exercise == PRESS
-
-
-def test_semicolons_decimal_commas_and_a_byte_order_mark(tmp_path):
+def test_what_spreadsheets_and_people_write_is_read(tmp_path):
+    named = "2026-11-30,Mon, Seated  Dumbbell overhead press ,1,22 kg,10,2,,,,,"
+    assert take(tmp_path, named, manner=Manner(save=False)).added[0].exercise == PRESS
+    line = f'2026-11-30;Mon;{PRESS};1;12,5;10;1,5;0;;;;"well; so so"'
     header = HEADER.replace(",", ";")
-    line = f"2026-11-30;Mon;{PRESS};1;12,5;10;1,5;0;;;;well; so so".replace("well; so so", '"well; so so"')
-    row = take(tmp_path, line, header=header, encoding="utf-8-sig").added[0]
+    row = take(tmp_path, line, header=header, encoding="utf-8-sig", manner=Manner(save=False)).added[0]
     assert (row.load, row.rir, row.note) == (12.5, 1.5, "well; so so")
-
-
-def test_a_separator_line_and_line_ends_of_spreadsheets(tmp_path):
-    file = tmp_path / "done.csv"
-    text = "\r\n".join(["sep=;", HEADER.replace(",", ";"), GOOD[0].replace(",", ";"), ";;;;;;;;;;;", ""])
-    file.write_bytes(text.encode())
-    assert len(take_file_in(tmp_path, file, context(), Manner()).added) == 1
-
-
-def test_notes_keep_commas_and_quotes(tmp_path):
+    text = "\r\n".join(["sep=;", header, GOOD[0].replace(",", ";"), ";;;;;;;;;;;", ""])
+    (tmp_path / "done.csv").write_bytes(text.encode())
+    assert len(take_file_in(tmp_path, tmp_path / "done.csv", context(), Manner(save=False)).added) == 1
     take(tmp_path, GOOD[0] + '"slow, then ""fast"", é"')
     assert read_log(tmp_path)[0].note == 'slow, then "fast", é'
 
 
-def test_a_half_written_line_is_named(tmp_path):
-    (fault,) = told(tmp_path, *GOOD[:2], f"2026-11-30,Mon,{RAISE},1,8")
-    assert "line 4" in fault
-    assert "half-written: 5 cells of 12" in fault
-
-
-def test_an_open_quote_swallows_no_line(tmp_path):
-    (fault,) = told(tmp_path, GOOD[0] + '"begun', GOOD[1])
-    assert "line 2" in fault
-    assert "quote is not closed" in fault
-
-
-def test_too_many_cells_point_at_decimal_commas(tmp_path):
-    (fault,) = told(tmp_path, f"2026-11-30,Mon,{PRESS},1,12,5,10,2,0,,,,x")
-    assert "13 cells of 12" in fault
-    assert "semicolons" in fault
-
-
-def test_an_unknown_exercise_offers_the_nearest(tmp_path):
-    (fault,) = told(tmp_path, GOOD[0].replace(PRESS, "seated_dumbell_overhead_pres"))
-    assert "line 2, column exercise" in fault
-    assert f'did you mean "{PRESS}"?' in fault
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        ([*GOOD[:2], f"2026-11-30,Mon,{RAISE},1,8"], ("line 4", "half-written: 5 cells of 12")),
+        ([GOOD[0] + '"begun', GOOD[1]], ("line 2", "quote is not closed")),
+        ([f"2026-11-30,Mon,{PRESS},1,12,5,10,2,0,,,,x"], ("13 cells of 12", "semicolons")),
+        ([GOOD[0].replace(PRESS, "seated_dumbell_overhead_pres")],
+         ("line 2, column exercise", f'did you mean "{PRESS}"?')),
+    ],
+)  # fmt: skip
+def test_a_wrong_line_is_named(tmp_path, lines, says):
+    (fault,) = told(tmp_path, *lines)
+    assert all(words in fault for words in says)
 
 
 @pytest.mark.parametrize(
@@ -141,29 +111,22 @@ def test_a_wrong_cell_is_named_by_line_and_column(tmp_path, column, cell):
     assert f"line 2, column {column.lower()}" in fault
 
 
-def test_every_fault_of_a_file_is_told_at_once(tmp_path):
-    faults = told(
-        tmp_path, GOOD[0].replace(",10,", ",x,"), GOOD[1].replace(PRESS, "juggling"), GOOD[2] + "a,b"
-    )
-    assert [fault.split(": ")[1] for fault in faults] == [
-        "line 2, column reps",
-        "line 3, column exercise",
-        "line 4",
-    ]
-
-
-def test_a_long_list_of_faults_is_cut(tmp_path):
+def test_every_fault_of_a_file_is_told_at_once_and_a_long_list_is_cut(tmp_path):
+    wrong = GOOD[0].replace(",10,", ",x,"), GOOD[1].replace(PRESS, "juggling"), GOOD[2] + "a,b"
+    places = [fault.split(": ")[1] for fault in told(tmp_path, *wrong)]
+    assert places == ["line 2, column reps", "line 3, column exercise", "line 4"]
     faults = told(tmp_path, *(GOOD[0].replace(",1,22,10,", f",{n},22,x,") for n in range(1, 31)))
-    assert len(faults) == 21
-    assert "10 faults more" in faults[-1]
+    assert len(faults) == 21 and "10 faults more" in faults[-1]
 
 
-def test_good_lines_are_kept_only_if_the_coach_says_so(tmp_path):
+def test_good_lines_are_kept_only_if_the_coach_says_so_and_a_rehearsal_writes_nothing(tmp_path):
     lines = [GOOD[0], GOOD[1].replace(",9,", ",x,"), GOOD[2]]
     told(tmp_path, *lines)
-    taken = take(tmp_path, *lines, manner=Manner(keep_good=True))
-    assert [row.exercise for row in taken.added] == [PRESS, RAISE]
-    assert "line 3" in str(taken.left_out[0])
+    for save in (False, True):
+        assert not (tmp_path / LOG).exists()
+        taken = take(tmp_path, *lines, manner=Manner(keep_good=True, save=save))
+        assert [row.exercise for row in taken.added] == [PRESS, RAISE]
+    assert "line 3" in str(taken.left_out[0]) and (tmp_path / LOG).exists()
 
 
 def test_a_log_can_be_taken_in_again_clearances_confirmed(tmp_path):
@@ -179,11 +142,6 @@ def test_a_log_can_be_taken_in_again_clearances_confirmed(tmp_path):
     assert (elsewhere / LOG).read_bytes() == (tmp_path / LOG).read_bytes()
 
 
-def test_a_rehearsal_writes_nothing(tmp_path):
-    assert len(take(tmp_path, *GOOD, manner=Manner(save=False)).added) == 3
-    assert not (tmp_path / LOG).exists()
-
-
 AFTER = datetime.date(2026, 11, 23)
 
 
@@ -197,19 +155,11 @@ def log():
     return read_log(DEMO)
 
 
-@pytest.fixture(scope="module")
-def carried(library, athlete, log):
-    return carried_over(log, library, athlete[1], AFTER, None, 2)
-
-
-def test_three_weeks(log):
+def test_three_weeks_can_be_taken_in(library, athlete, log, tmp_path):
     assert sorted({row.week for row in log}) == ["2026-W45", "2026-W46", "2026-W47"]
-
-
-def test_it_can_be_taken_in(library, athlete, tmp_path):
     brief, gyms = athlete
-    context = LogContext(brief, gyms, library, AFTER)
-    taken = take_file_in(tmp_path, DEMO / "log.csv", context, Manner(confirm=lambda text: "cleared" in text))
+    manner = Manner(confirm=lambda text: "cleared" in text)
+    taken = take_file_in(tmp_path, DEMO / "log.csv", LogContext(brief, gyms, library, AFTER), manner)
     assert not taken.left_out
     assert (tmp_path / "log.csv").read_bytes() == (DEMO / "log.csv").read_bytes()
 
@@ -221,14 +171,11 @@ def test_every_load_can_be_made(library, athlete, log):
             assert loads is None or row.load in loads, row
 
 
-def test_it_drives_the_fourth_week(carried):
+def test_it_drives_the_fourth_week_and_what_was_cleared_is_not_out(library, athlete, log):
+    carried = carried_over(log, library, athlete[1], AFTER, None, 2)
     reasons = [load.reason for load in carried.loads.values()]
     assert any("Every set reached" in reason for reason in reasons)
     assert any("last time: same load" in reason for reason in reasons)
     assert any(reason.startswith("Pain last time") for reason in reasons)
     assert len(carried.pain.eased) == 1
-
-
-def test_what_was_cleared_is_not_out(carried, log):
-    assert any(row.kind == "sharp" for row in log)
-    assert carried.pain.out == ()
+    assert any(row.kind == "sharp" for row in log) and carried.pain.out == ()

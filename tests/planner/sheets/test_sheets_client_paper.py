@@ -70,7 +70,7 @@ def test_there_is_a_box_and_a_tick_for_every_set_and_a_box_for_pain(sheets):
 def test_a_load_to_find_has_a_blank_and_a_way_to_find_it(sheets):
     assert "First time: start light, go up until 8–12 reps leave 2 in reserve." in sheets.pages[0]
     assert "First time: light band" in sheets.pages[1]
-    assert "First time: easiest version" in sheets.pages[2]
+    assert "First time: stop with" in sheets.pages[2]
     assert sheets.html.count('class="blank-load"') == 2  # weighed and unknown: two on Monday
 
 

@@ -66,7 +66,7 @@ def test_as_scipy_finds_it(seed):
     check(problem, solve_week(problem), *best)
 
 
-@pytest.mark.parametrize("seed", (101, 102, 104, 105, 107))
+@pytest.mark.parametrize("seed", (102, 104, 105, 107))
 def test_as_a_constraint_solver_finds_it(seed):
     pytest.importorskip("ortools", reason="OR-Tools is a test extra")
     import by_cp_sat

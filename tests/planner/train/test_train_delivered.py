@@ -38,26 +38,14 @@ def test_sets_skipped_are_named_where_they_were_planned():
     assert "not added" in said[-1]
 
 
-def test_a_set_on_another_day_of_the_week_still_counts():
-    assert delivered_week(document(), done(PRESS, 3, day=8), {}).done_as_planned == 3
-
-
-def test_stopped_unwritten_and_foreign_sets_do_not_count():
-    rows = [
-        *done(PRESS, 1, reps=0),
-        *done(PRESS, 2, day=3, reps=None),
-        *done(PRESS, 3, day=9),  # the week after
-        clearance(PRESS, datetime.date(2026, 11, 4)),
-    ]
+def test_which_sets_count_and_what_other_exercises_give():
+    assert delivered_week(document(), done(PRESS, 3, day=8), {}).done_as_planned == 3  # on another day
+    rows = [*done(PRESS, 1, reps=0), *done(PRESS, 2, day=3, reps=None)]  # stopped, not written
+    rows += [*done(PRESS, 3, day=9), clearance(PRESS, datetime.date(2026, 11, 4))]  # the week after
     found = delivered_week(document(), rows, {})
     assert (found.done_as_planned, found.other_sets) == (0, 0)
-
-
-def test_other_exercises_take_the_librarys_credit():
-    rows = done("fly", 2) + done("juggling", 1)
-    found = delivered_week(document(), rows, {"fly": {"side": 0.25}})
-    assert found.heads[1].delivered == pytest.approx(0.5)
-    assert found.other_sets == 3
+    found = delivered_week(document(), done("fly", 2) + done("juggling", 1), {"fly": {"side": 0.25}})
+    assert found.heads[1].delivered == pytest.approx(0.5) and found.other_sets == 3
 
 
 def test_a_block_adds_its_weeks():
@@ -73,9 +61,8 @@ def test_a_block_adds_its_weeks():
 def test_sets_are_dealt_once(press, raises):
     found = delivered_week(document(), done(PRESS, press) + done(RAISE, raises), {})
     assert found.done_as_planned + found.other_sets == press + raises
-    assert (
-        sum(item.planned - item.done for item in found.skipped) == found.planned_sets - found.done_as_planned
-    )
+    skipped = sum(item.planned - item.done for item in found.skipped)
+    assert skipped == found.planned_sets - found.done_as_planned
     assert found.heads[1].delivered == pytest.approx(0.5 * press + raises)
 
 

@@ -36,14 +36,8 @@ def folder(tmp_path):
 
 def trained(folder, monday, load, rir):
     days = (monday, monday + datetime.timedelta(days=3))
-    append_to_log(
-        folder,
-        [
-            LoggedSet(day, day.strftime("%a"), PRESS, number, load, "kg", 12, rir, gym="club")
-            for day in days
-            for number in (1, 2)
-        ],
-    )
+    sets = [(day, day.strftime("%a"), PRESS, number) for day in days for number in (1, 2)]
+    append_to_log(folder, [LoggedSet(*of, load, "kg", 12, rir, gym="club") for of in sets])
 
 
 def report(folder, day):

@@ -59,12 +59,8 @@ def test_a_sore_head_gets_nothing_new_until_it_is_cleared():
 def test_after_a_slip_or_numbness_nothing_is_new_nothing_overhead_and_half_of_the_rest():
     last = {"standing_dumbbell_lateral_raise": 6, "machine_shoulder_press": 3, "cable_face_pull": 3}
     numb = after([hurt("cable_face_pull", 2, kind="numb")], last).pain
-    assert {
-        "machine_shoulder_press",
-        "cable_lateral_raise_from_front",
-        "cable_face_pull",
-    } <= numb.barred.keys()
-    assert "standing_dumbbell_lateral_raise" not in numb.barred
+    overhead = {"machine_shoulder_press", "cable_lateral_raise_from_front", "cable_face_pull"}
+    assert overhead <= numb.barred.keys() and "standing_dumbbell_lateral_raise" not in numb.barred
     assert numb.capped["standing_dumbbell_lateral_raise"] == 3
     slips = after([hurt("machine_lateral_raise", 2, kind="slips")], last | {"machine_reverse_fly": 3}).pain
     assert "machine_reverse_fly" in slips.barred  # it opens the front of the shoulder
@@ -105,9 +101,7 @@ def test_after_sharp_pain_in_a_raise_no_raise_or_upright_pull_comes_and_nothing_
     hard = {key for key in KEYS if any(of.grade >= 2 for of in LIBRARY.exercises[key].stress.values())}
     assert all(pain.capped[key] == 0 for key in hard - set(last))
     assert "machine_reverse_fly" not in pain.barred and "machine_reverse_fly" not in pain.capped
-
-
-def test_sharp_pain_in_the_elbow_leaves_other_ways_of_raising_the_arm():
+    # in the elbow it leaves other ways of raising the arm
     pain = after([hurt("cable_lateral_raise_from_front", 7, kind="sharp", where="elbow")], {}).pain
     assert "standing_dumbbell_scapular_raise" not in pain.barred
 

@@ -24,14 +24,15 @@ def a_set(days=0, number=1, exercise="press", **fields):
     return LoggedSet(DAY + datetime.timedelta(days=days), "Mon", exercise, number, **(values | fields))
 
 
-def test_an_empty_log(tmp_path):
+def test_an_empty_log_and_a_replaced_line(tmp_path):
     assert summary(tmp_path) == ({}, ())
+    append_to_log(tmp_path, [a_set(), a_set(reps=0)])
+    assert summary(tmp_path)[0]["2026-W49"].done == {}
 
 
 def test_weeks_without_a_set_stand_too(tmp_path):
-    append_to_log(
-        tmp_path, [a_set(), a_set(number=2), a_set(days=14, exercise="raise", pain=3.0, kind="joint")]
-    )
+    sore = a_set(days=14, exercise="raise", pain=3.0, kind="joint")
+    append_to_log(tmp_path, [a_set(), a_set(number=2), sore])
     found, _ = summary(tmp_path)
     assert list(found.items()) == [
         ("2026-W49", WeekDone({"press": 2}, {"front": 2.0, "side": 1.0}, None)),
@@ -57,11 +58,6 @@ def test_the_best_set_of_a_week(tmp_path):
     assert (press.loads, press.reps) == ((30, 10), (1, 22))
     assert press.maxima == (30, None)
     assert lateral.maxima == (None,)  # one joint: no formula was made for it
-
-
-def test_a_replaced_line_counts_once(tmp_path):
-    append_to_log(tmp_path, [a_set(), a_set(reps=0)])
-    assert summary(tmp_path)[0]["2026-W49"].done == {}
 
 
 rows = st.builds(

@@ -10,7 +10,7 @@ import pytest
 from cautious_week import sure_heads
 
 from library.credit import Profile
-from library.pooled_head import PooledHead
+from library.pool import PooledHead
 from library.read import Library
 from library.schema import Equipment, EvidenceRow, Exercise, Family, Flag, Head, Named, Region
 from planner.athlete.brief import Brief

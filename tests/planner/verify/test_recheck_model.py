@@ -52,14 +52,11 @@ def any_plan(problem, dice):
 def case_of(inputs, plan):
     sessions = [
         {
-            "id": s.day,
-            "day": s.day,
-            "gym": s.gym,
-            "minutes": {"allowed": s.minutes, "used": 0},
+            "id": s.day, "day": s.day, "gym": s.gym, "minutes": {"allowed": s.minutes, "used": 0},
             "exercises": [],
         }
         for s in inputs.brief.session
-    ]
+    ]  # fmt: skip
     facts = {
         "week": "2026-W49", "week_start": "2026-11-30", "athlete": "a", "units": "kg", "status": "proven",
     }  # fmt: skip

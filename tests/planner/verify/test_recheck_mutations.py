@@ -10,7 +10,6 @@ from functools import cache
 import pytest
 from cautious_week import cautious
 
-from planner.plain import rule_words
 from planner.verify import limits
 from planner.verify.recheck import CHECKS, KNOWN
 
@@ -175,37 +174,6 @@ TABLE = [
     ("the farther dose is no likelier", {"document.dose.1.chance_floor": 0.5}),
     ("goal dose:rear", {"document.missed.0": GONE}),
     ("goal ceiling:side", {"document.missed.1": GONE}),
-    ("goal ceiling:front", {"brief.target.front.ceiling": 11}),
-    ("goal own:front", {"brief.target.front": {"target": 30}}),
-    ("goal booked:empty:Thu", {f"{THU}.exercises": []}),
-    ("goal booked:thin:Thu", {f"{THU}.exercises.2": GONE, f"{THU}.exercises.1": GONE}),
-    ("goal booked:long:Mon", default("booked_share_most", 1)),
-    ("goal twins:Mon:lateral_raise:dumbbell", {f"{PRESS}.exercise": "swung_raise"}),
-    ("goal next_day:lateral_raise:dumbbell:Mon-Tue", moved("Tue")),
-    ("goal new:front", LAST_WEEK | {f"{PRESS}.exercise": "front_lift"}),
-    ("goal session_cap:side:Thu", default("session_cap_sets", 2)),
-    ("goal repeats:overhead_press:dumbbell", default("repeat_sessions_novice", 1)),
-    ("goal mixed:Thu", {f"{THU}.exercises.2": GONE, f"{THU}.exercises.0": GONE}),
-    ("goal spread:rear", {f"{THU}.exercises.2": GONE}),
-    ("goal heavy_days:side:Mon-Tue", moved("Tue")),
-    ("goal heavy_days:side:Mon-Sun", moved("Sun")),
-    (
-        "goal share:side:lateral_raise:dumbbell",
-        default("share_novice", 0.5)
-        | {"brief.athlete.skill": 3}
-        | {
-            "gyms.club.equipment": [
-                "dumbbells",
-                "adjustable_bench",
-                "dual_cable_station",
-                "lateral_raise_machine",
-            ]
-        },
-    ),
-    ("goal implements", NO_CABLE),
-    ("goal family:push_up", {"brief.variety.families": ["push_up"]}),
-    ("goal rotation", LAST_WEEK | {"brief.variety.keep": 3}),
-    ("goal prefer:push_up", {"brief.preferences.prefer": ["push_up"]}),
     ("goal prefer:raise:", line("prefer:raise") | {"brief.preferences.prefer": ["raise"]}),
     ("goal prefer:high_pull:", line("prefer:high_pull") | {"brief.preferences.prefer": ["high_pull"]}),
     ("goal dose:side:", line("dose:side")),
@@ -351,11 +319,6 @@ def test_a_change_is_found_and_a_broken_limit_is_called_broken(place, checked):
 
 def test_every_check_finds_something(checked):
     assert {*CHECKS, *KNOWN} == {check for place in range(len(TABLE)) for check in checked(place)}
-
-
-def test_every_goal_has_been_hidden_once():
-    hidden = {words.split(":")[0].removeprefix("goal ") for words, _ in TABLE if words.startswith("goal ")}
-    assert {name.split(":")[0] for name in rule_words()["goal"]} - hidden == {"main_lift"}
 
 
 def test_every_kind_of_limit_has_been_misstated(make_week):

@@ -236,7 +236,8 @@ def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_for
     assert swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY).report.week.cautious is None
 
 
-def test_why_looks_at_it_like_at_any_week(in_force):
+def test_why_looks_at_it_like_at_any_week(in_force, monkeypatch):
+    monkeypatch.setattr("planner.change.why.all_easings", lambda *_: [])
     asked, shown = asked_for(in_force, TODAY, WEEK)
     assert shown is not None and shown.cautious is not None
     assert why(asked, shown, lambda *_: None).week == WEEK

@@ -132,7 +132,7 @@ def test_the_price_is_what_the_two_aims_lose():
 @settings(max_examples=8)
 @given(st.integers(0, 30), st.booleans())
 def test_every_offer_may_be_taken_and_says_what_it_moves(seed, must):
-    problem = random_problem(seed, exercises=(15, 25), sessions=(2, 2), minutes=(15, 30), gyms=(1, 2))
+    problem = random_problem(seed, exercises=(10, 15), sessions=(2, 2), minutes=(15, 25), gyms=(1, 2))
     problem = replace(problem, settings=problem.settings.but(exercises_per_week=5))
     if must:
         first = replace(problem.heads[0], must=True, target=2.0, floor=1.0, ceiling=30.0)
