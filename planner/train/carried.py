@@ -5,10 +5,14 @@ open is added to the new week: it is said, and the coach decides."""
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 
+from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.read import Library
+from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
 from planner.document import PlannedExercise, WeekDocument, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
@@ -36,7 +40,7 @@ class Carried:
 @dataclass(frozen=True)
 class LoadRules:
     """What decides loads besides the sets of an exercise in a gym. `lighter_weeks` ("2026-W49") were easy on purpose
-    and decide nothing; `asked_then`: reserve that past weeks of blocks asked."""
+    and decide nothing; `asked_then`: reserve that past weeks asked."""
 
     library: Library
     gyms: Mapping[str, Gym]
@@ -81,6 +85,16 @@ class LoadRules:
             if weeks >= least:
                 return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
         return AS_BEFORE
+
+
+def asked_reserves(folder: Path, log: Iterable[LoggedSet]) -> dict[str, int]:
+    """Return the repetitions in reserve that the sheets of the weeks asked in which each exercise was done last."""
+    asked: dict[str, int] = {}
+    for name in {row.exercise: row.week for row in sorted(log, key=lambda row: row.date)}.values():
+        with suppress(FaultyInput):
+            rirs = [of.rir for session in read_week(folder, name).sessions for of in session.exercises]
+            asked |= {name: max(rirs)} if rirs else {}
+    return asked
 
 
 NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"

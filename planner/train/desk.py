@@ -21,11 +21,10 @@ from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
 from planner.log.lines import SHEET, LogContext, joint_region
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
-from planner.method import TrainSettings, WeekSettings
+from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
-from planner.train.block import reserve_of
-from planner.train.carried import LoadRules, Place, next_loads
+from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
 
@@ -217,11 +216,9 @@ class Desk:
         document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
         if document is None:
             return LogReport(taken, pain, {}, {})
-        asked = method_of(self.brief, WeekSettings).reps_in_reserve
-        block, settings = self.brief.block, self.settings
-        then = {name: reserve_of(mark, block, asked, settings) for name, mark in marks.items()}
+        then = asked_reserves(self.folder, log)
         light = frozenset(name for name, mark in marks.items() if mark.lighter)
-        rules = LoadRules(self.library, self.gyms, pain, light, then, settings)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
         names = {key: item.name for key, item in self.library.exercises.items()}
         return LogReport(taken, pain, next_loads(document, log, rules), names)
 

@@ -129,7 +129,9 @@ class Case:
         """Decide by what was reached and how hard it was."""
         last, asked = self.last, self.asked
         points, act = last.points_too_hard, self.settings.points_to_act
-        easy = f"{last.shown} last time, {-points:.2g} points easier than asked"
+        easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
+        if last.eased < 0:
+            easy = f"{last.shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
         if last.all_reached(asked.high):
             return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
         if points >= act:
@@ -139,7 +141,7 @@ class Case:
         if points <= -act:
             return self._answer(self.working, f"{easy}: same load, go on until {asked.rir:g} are in reserve.")
         more = f"a repetition more where below {asked.high}."
-        if last.eased:
+        if last.eased > 0:
             more = f"{last.eased:g} fewer, so that {asked.rir:g} stay in reserve."
         return self._answer(self.working, f"{last.shown} last time: same load, {more}")
 
@@ -225,7 +227,7 @@ class Case:
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        said = f"{self.last.shown} last time, {points:.2g} repetition{'' if points == 1 else 's'} closer to failure than asked"
+        said = f"{self.last.shown} last time, {_off(points)} closer to failure than asked"
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
@@ -233,6 +235,11 @@ class Case:
             return self._answer(load, f"{said}: {self._text(load)}.")
         earlier = f"same load, stop with {self.asked.rir:g} in reserve."
         return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
+
+
+def _off(points: float) -> str:
+    """Say how far effort was off what that week asked."""
+    return f"{points:.2g} repetition{'' if points == 1 else 's'}"
 
 
 def _without_number(

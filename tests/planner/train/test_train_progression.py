@@ -116,6 +116,9 @@ def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(exerc
     # where that session's sets were harder than it asked, they were too hard
     hard = next_load(sets(30, [12, 12], [0, 0]), exercise(), gym(), (8, 12), 3, asked_then=then)
     assert (hard.load, "1 repetition closer to failure than asked" in hard.reason) == (28, True)
+    # where this week asks less, what was done as asked is not called too easy
+    less = next_load(sets(30, [9, 9], [3, 3]), exercise(), gym(), (8, 12), 2, asked_then={"2026-W45": 3})
+    assert (less.load, "3 were to stay in reserve" in less.reason) == (30, True)
     # nothing is concluded from an effort that was not written
     unwritten = next_load(sets(30, [12, 12], [None, None]), exercise(), gym(), (8, 12), 3, asked_then=then)
     assert unwritten.load == 30
