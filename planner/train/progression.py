@@ -4,8 +4,9 @@ bridge it. Effort off what was asked: 4 % a point. Raises (single-joint lifts) p
 made for them. What was done counts in the same gym and unit only."""
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import fmean
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
@@ -35,6 +36,8 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
         "An easier version: it was too hard last time.",
     ),
 }
+FEWER = "Fewer repetitions than usual: no lighter weight here is near."
+NO_HEAVIER = "Stay with this weight: up to {} repetitions, then lower more slowly or take a harder version."
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
 
 
@@ -76,9 +79,8 @@ class NextLoad:
         """What the client must know besides load and range: a set fewer, repetitions above it, how far to go up."""
         if self.fewer_sets:
             return self.reason
-        if self.more_reps:
-            return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
-        return self.without_load or self.note
+        big = f"The next load is a big step: go up to {self.more_reps} repetitions before it."
+        return self.note or (big if self.more_reps else self.without_load)
 
 
 def next_load(
@@ -206,9 +208,16 @@ class Case:
         spanned = self.settings.extra_reps_a_tenth * tenths - (high - self.asked.low)
         needed = high + max(0, math.ceil(spanned - ROUNDING))
         if step is None or needed > limit:
-            far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
-            more = "more repetitions, or lower more slowly; a load between would help."
-            return self._answer(self.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))
+            far, help_by = "nothing heavier is here", "a heavier one"
+            if step is not None:
+                far, help_by = f"{self._text(step)} is too far a step", "a load between"
+            low = max(high, min(limit, *self.last.reps))
+            most = max(low, min(limit, low + high - self.asked.low))  # a range as wide as the asked one
+            more = (
+                f"{_span(low, most)}, then lower more slowly or take a harder version; {help_by} would help."
+            )
+            answer = self._answer(self.working, f"{reached}, and {far}: {more}", (low, most))
+            return replace(answer, note=NO_HEAVIER.format(most))
         if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
             earned = (
                 f"Every set would reach {needed} at {self.asked.rir:g} in reserve: the coarse step is earned"
@@ -233,8 +242,29 @@ class Case:
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
         if load < self.working:
             return self._answer(load, f"{said}: {self._text(load)}.")
-        earlier = f"same load, stop with {self.asked.rir:g} in reserve."
-        return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
+        able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
+        if fmean(able) >= self.asked.low:
+            earlier = f"same load, stop with {self.asked.rir:g} in reserve."
+            return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
+        return self._out_of_range(able, said)
+
+    def _out_of_range(self, able: Sequence[int], said: str) -> NextLoad:
+        """The asked reserve leaves too few repetitions (`able`), and loads are coarse: the next lighter one where its
+        repetitions do not run away, else what this one allows."""
+        lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
+        tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
+        expected = able[0] + self.settings.extra_reps_a_tenth * tenths
+        if lighter is None or expected > self.settings.earned_reps_most:
+            now = f"{_span(able[0], able[-1])} with {self.asked.rir:g} in reserve are what it allows now."
+            reason = f"{said}; no lighter load is near: same load, {now}"
+            return replace(self._answer(self.working, reason, (able[0], able[-1])), note=FEWER)
+        reason = f"{said}: {self._text(lighter)}, by estimate {expected:.0f} repetitions."
+        high = max(self.asked.high, math.floor(expected))
+        return self._answer(lighter, reason, (self.asked.high, high) if high > self.asked.high else None)
+
+
+def _span(low: int, high: int) -> str:
+    return f"{low} repetitions" if low == high else f"{low}–{high} repetitions"
 
 
 def _off(points: float) -> str:

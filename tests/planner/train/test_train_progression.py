@@ -20,10 +20,13 @@ PAIN = Ease(0.8)
         ((40, [12, 12], [2, 2]), {"step": 1}, 41, "", {}),
         ((40, [12, 12], [4, 4]), {"step": 1}, 43, "", {}),  # 2 points: 8 %
         ((40, [12, 12], [8, 8]), {"step": 1}, 44, "", {}),  # 10 %, no more
-        ((20, [12, 12], [2, 2]), {"to": 20}, 20, "nothing heavier", {"reps": (12, 30)}),
+        ((20, [12, 12], [2, 2]), {"to": 20}, 20, "nothing heavier", {"reps": (12, 16)}),
         # 8, 8, 6 with 1, 0, 0 in reserve and 2 asked: (1 + 2 + 4) / 3 points, 9 % off 30 kg is 27.2
         ((30, [8, 8, 6], [1, 0, 0]), {}, 28, "", {}),
         ((10, [10, 10], [1, 1]), {}, 10, "stop with 2 in reserve", {}),  # no lighter load is nearer
+        # 9, 8, 7 at none in reserve leave 5 to 7 with 2: 4 kg are 50 % less, 17.5 repetitions more than 5
+        ((6, [9, 8, 7], [0, 0, 0]), {}, 4, "by estimate", {"reps": (12, 22)}),
+        ((6, [9, 8, 7], [0, 0, 0]), {"start": 6}, 6, "5–7 repetitions with 2 in reserve", {"reps": (5, 7)}),
         ((30, [8, 8], [4, 4]), {}, 30, "go on until 2 are in reserve", {}),
         ((30, [11, 11], [4, 4]), {}, 32, "", {}),  # 13 at the asked effort: past the top
         ((21, [9, 9], [2, 2]), {}, 20, "", {}),  # the gym no longer lists 21
@@ -53,7 +56,8 @@ def test_the_most_used_load_is_the_working_one_and_a_doubled_one_is_never_earned
     history = sets(22, [12, 12], [2, 2]) + sets(12, [15], [4], set_number=9)
     assert next_load(history, exercise(), gym(), (8, 12), 2).load == 24
     answer = next_load(sets(2, [30, 30], [2, 2]), exercise(multi_joint=False), gym(), (12, 15), 2)
-    assert (answer.load, answer.reps) == (2, (15, 30)) and "too far a step" in answer.reason
+    assert (answer.load, answer.reps) == (2, (30, 30)) and "too far a step" in answer.reason
+    assert "up to 30" in answer.sheet_note and "big step" not in answer.sheet_note
 
 
 def test_a_coarse_step_is_earned_with_repetitions(exercise, gym, sets):
