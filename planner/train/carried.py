@@ -19,7 +19,7 @@ from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined
-from planner.train.delivered import delivered_week, is_done, left_open, library_credits
+from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
 from planner.train.pain import PainState, done_since, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
@@ -148,7 +148,8 @@ def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], librar
         return
     delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
     heads = {key: head.name for key, head in library.heads.items()}
-    yield from (f"Week {before.week}, {line}" for line in left_open(delivered, heads))
+    lines = (*done_otherwise(before, known, library), *left_open(delivered, heads))
+    yield from (f"Week {before.week}, {line}" for line in lines)
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:

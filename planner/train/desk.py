@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import chain
 from pathlib import Path
 from typing import Any, Literal, Self
 
@@ -25,6 +26,7 @@ from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
 from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
+from planner.train.delivered import done_otherwise
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
 
@@ -212,6 +214,10 @@ class Desk:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
         log = by_identity([*self._log(), *taken.added]).values()
         pain = pain_rules(log, self.library, self.today + ONE_DAY, self.settings)
+        if not taken.differs:  # of a sheet from a phone it is said already
+            logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
+            lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
+            taken = replace(taken, differs=tuple(chain.from_iterable(lines)))
         marks = block_marks(self.folder)
         document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
         if document is None:
