@@ -105,10 +105,10 @@ def _taken(sheet: Sheet, log: Log, context: LogContext, manner: Manner) -> Taken
             believed.append(row)
         else:
             told.append((line, fault))
-    of_file = [fault for line, fault in intake.faults if line is None]
+    whole = any(line is None for line, _ in intake.faults)
     faults = [fault for _, fault in sorted(told, key=lambda item: item[0] or 0)]
-    if of_file or (faults and not manner.keep_good):
-        raise FaultyInput(first_of(of_file or faults, sheet.file))
+    if whole or (faults and not manner.keep_good):
+        raise FaultyInput(first_of(faults, sheet.file))
     added = (*intake.new, *believed)
     if believed:  # back among the others: by day, session and set as a sheet is filled
         added = tuple(sorted(added, key=lambda row: row.date))

@@ -35,13 +35,15 @@ SHEET = Columns(
 @dataclass(frozen=True)
 class LogContext:
     """Who trains where, and what the library knows. `today` bounds the dates that are believed. `was_asked`: whether
-    the sheet of its week asked for a set's load, which then is never questioned."""
+    the sheet of its week asked for a set's load, which then is never questioned. `planned`: names of the week's
+    exercises in lower case: an unknown name is likely one of them."""
 
     brief: Brief
     gyms: Mapping[str, Gym]
     library: Library
     today: datetime.date
     was_asked: Callable[[LoggedSet], bool] = lambda _: False
+    planned: tuple[str, ...] = ()
 
     @cached_property
     def keys(self) -> Mapping[str, str]:
@@ -140,8 +142,10 @@ class Reader:
         key = self.context.exercise(text)
         if key is None:  # a near name is worth looking for only where the fault will be read
             few = len(self.sheet.faults) < FOLDER.faults_shown
-            near = nearest(text.lower()[:100], self.context.keys) if few else ""
-            raise refuse_cell(text, f"No exercise of the library has this name{near}")
+            names = [self.context.planned, self.context.keys] if few else []
+            near = next(filter(None, (nearest(text.lower()[:100], of) for of in names)), ".")
+            remedy = f"No exercise of the library has this name{near} If it is none: leave its lines out, or --keep-good"
+            raise refuse_cell(text, remedy)
         return key
 
     def load(self, exercise: str | None) -> tuple[float | None, Unit | None, str]:

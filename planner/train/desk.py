@@ -2,6 +2,7 @@
 
 import datetime
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
@@ -14,7 +15,7 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import BlockMark, PlannedSession, WeekDocument
+from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
@@ -119,7 +120,11 @@ class Desk:
     @property
     def context(self) -> LogContext:
         """What a line of the log is read against."""
-        return LogContext(self.brief, self.gyms, self.library, self.today, self.was_asked)
+        planned: tuple[str, ...] = ()
+        with suppress(FaultyInput):  # a damaged week is told where it is needed
+            document = in_force(self.folder, self.today)
+            planned = tuple(name.lower() for name in exercise_names(document).values()) if document else ()
+        return LogContext(self.brief, self.gyms, self.library, self.today, self.was_asked, planned)
 
     def _log(self) -> tuple[LoggedSet, ...]:
         return deciding_log(self.folder, self.settings.pain_go_most)

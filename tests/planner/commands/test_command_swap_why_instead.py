@@ -164,6 +164,15 @@ def test_why_is_text_or_one_document(athlete, monkeypatch):
     assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
 
 
+def test_a_week_without_sets_names_nothing_as_planned_and_an_unknown_gym_those_there_are(athlete):
+    assert "Known: " in run("swap", athlete, "--without", "attic:dumbbells").err
+    week = in_force(athlete)
+    empty = tuple(of.model_copy(update={"exercises": ()}) for of in week.sessions)
+    week = week.model_copy(update={"sessions": empty})
+    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
+    assert "Nothing is planned" in run("instead", athlete, "cable_face_pull").err
+
+
 def test_why_says_pain_first_and_how_it_is_cleared(athlete):
     hurt = ExerciseWarning(exercise=planned(athlete), text="It hurt.", kind="out")
     week = in_force(athlete).model_copy(update={"pain": (hurt.text,), "exercise_warnings": (hurt,)})
