@@ -84,7 +84,7 @@ class LoadRules:
         ):
             if weeks >= least:
                 return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
-        return AS_BEFORE
+        return Ease(hold=bool(self.pain.out))
 
 
 def asked_reserves(folder: Path, log: Iterable[LoggedSet]) -> dict[str, int]:

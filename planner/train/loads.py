@@ -104,6 +104,7 @@ class LastTime:
     rirs: tuple[float, ...]
     asked: Asked
     eased: float = 0.0
+    mixed: bool = False  # other loads were used in that week too
 
     @property
     def reps(self) -> tuple[int, ...]:
@@ -158,6 +159,7 @@ def last_time(
         rirs=tuple(asked.rir - max(0.0, eased) if line.rir is None else line.rir for line in sets),
         asked=asked,
         eased=eased,
+        mixed=unit is not None and any(line.load != load for line in done if line.week == week),
     )
 
 

@@ -19,6 +19,7 @@ from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, 
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 AFTER_PAIN = "same range of motion or less."
+HOLD = "As last time, no more: pain waits to be seen."
 FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
@@ -48,6 +49,7 @@ class Ease:
     share: float = 1.0
     why: str = "Pain last time"
     then: str = AFTER_PAIN
+    hold: bool = False  # pain waits to be seen: no more than last time
 
     def fewer(self, sets: int) -> str:
         """Say that sets go where no load can."""
@@ -105,7 +107,7 @@ def next_load(
         reason = FIRST_TIME.format(of=asked, means=MEANS[exercise.load_is])
         return NextLoad(None, gym.unit, reason, asked_reps, first_time=True)
     case = Case(exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings)
-    return case.eased(ease) if ease.share < 1 else case.decided()
+    return case.eased(ease) if ease.share < 1 else case.decided(ease.hold)
 
 
 def only_load(exercise: Exercise, gym: Gym, asked_rir: float) -> NextLoad | None:
@@ -127,25 +129,34 @@ class Case:
     asked: Asked
     settings: TrainSettings
 
-    def decided(self) -> NextLoad:
-        """Decide by what was reached and how hard it was."""
+    def decided(self, hold: bool = False) -> NextLoad:
+        """Decide by what was reached and how hard it was; `hold`: no more than last time."""
         last, asked = self.last, self.asked
-        points, act = last.points_too_hard, self.settings.points_to_act
-        easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
-        if last.eased < 0:
-            easy = f"{last.shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
-        if last.all_reached(asked.high):
-            return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
+        points, act, spare = last.points_too_hard, self.settings.points_to_act, fmean(last.rirs) - asked.rir
         if points >= act:
             return self._step_down(points)
+        if hold:
+            return self._answer(self.working, f"{self._shown} last time: same load. {HOLD}")
+        if last.all_reached(asked.high):
+            return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
+        easy = f"{self._shown} last time, {_off(-points)} farther from failure than asked"
+        if last.eased < 0:
+            easy = f"{self._shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
         if points <= -act and min(last.to_failure) >= asked.high + asked.rir and (step := self._fine_step()):
             return self._answer(step, f"{easy}: {self._text(step)}.")
-        if points <= -act:
+        if points <= -act and spare > 0:
             return self._answer(self.working, f"{easy}: same load, go on until {asked.rir:g} are in reserve.")
         more = f"a repetition more where below {asked.high}."
-        if last.eased > 0:
-            more = f"{last.eased:g} fewer, so that {asked.rir:g} stay in reserve."
-        return self._answer(self.working, f"{last.shown} last time: same load, {more}")
+        if min(last.sessions[-1]) >= asked.high:
+            more = f"{asked.high} in every set of every day, then the next load."
+        if last.eased > 0 and spare < 0:
+            more = f"{-spare:.2g} fewer, so that {asked.rir:g} stay in reserve."
+        return self._answer(self.working, f"{self._shown} last time: same load, {more}")
+
+    @property
+    def _shown(self) -> str:
+        """The repetitions of last time, with their load where others were used too."""
+        return self.last.shown + (f" with {self.working:g} {self.unit}" if self.last.mixed else "")
 
     def eased(self, ease: Ease) -> NextLoad:
         """A share of the last load; a set fewer where the gym has nothing so light, or only what is far lighter."""
@@ -236,13 +247,15 @@ class Case:
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        said = f"{self.last.shown} last time, {_off(points)} closer to failure than asked"
+        said = f"{self._shown} last time, {_off(points)} closer to failure than asked"
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
+        able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
+        if fmean(able) >= self.asked.low and points <= self.settings.points_to_act:
+            return self._answer(self.working, f"{said}: same load, stop with {self.asked.rir:g} in reserve.")
         if load < self.working:
             return self._answer(load, f"{said}: {self._text(load)}.")
-        able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
         if fmean(able) >= self.asked.low:
             earlier = f"same load, stop with {self.asked.rir:g} in reserve."
             return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
@@ -284,6 +297,6 @@ def _without_number(
         reason = note = ease.fewer(fewer)
     else:
         too_hard = last.points_too_hard >= settings.points_to_act and min(last.reps) < asked.low
-        note = harder if last.all_reached(asked.high) else easier if too_hard else same
+        note = easier if too_hard else HOLD if ease.hold else harder if last.all_reached(asked.high) else same
         reason = f"{last.shown} last time, asked up to {asked.high} at {asked.rir:g} in reserve. {note}"
     return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer, note=note)

@@ -19,7 +19,7 @@ from planner.log.record import KINDS, NOT_SETTLED, SETTLED
 from planner.phone.pages import SCRIPT_WORDS
 from planner.plain import DAY_NAMES, MONTHS
 from planner.sheets.say import OVER, TEMPO, words_file
-from planner.train.progression import AGAIN, FEWER, NO_HEAVIER
+from planner.train.progression import AGAIN, FEWER, HOLD, NO_HEAVIER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
 TEMPLATES = (
@@ -31,6 +31,7 @@ TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a
 LOAD_NOTES = (
     *(note for notes in AGAIN.values() for note in notes),
     FEWER,
+    HOLD,
     NO_HEAVIER.format("{0}"),
     "Pain last time: {0} set less, same range of motion or less.",
     "Back after pain, cleared: {0} set less, same range of motion or less.",
