@@ -11,7 +11,7 @@ from library.errors import nearest, visible
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
-from planner.athlete.names import plain_word, region_names
+from planner.athlete.names import plain_word, region_felt, region_names
 from planner.files.tables import Columns, Line, Sheet
 from planner.files.text import as_written, listed
 from planner.log import record
@@ -217,4 +217,5 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
 
 def joint_region(text: str, context: LogContext) -> str:
     """Return the key of the joint region that the words name; else the words as they are."""
-    return context.regions.get(plain_word(text)) or visible(text[: record.NOTE_LENGTH])
+    key = context.regions.get(plain_word(text)) or region_felt(text, context.library)
+    return key or visible(text[: record.NOTE_LENGTH])

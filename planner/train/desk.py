@@ -1,7 +1,7 @@
 """The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -22,13 +22,13 @@ from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
 from planner.log.lines import SHEET, LogContext, joint_region
-from planner.log.record import CellFault, LoggedSet, clearance, iso_date
+from planner.log.record import NOT_SETTLED, CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
 from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
 from planner.train.delivered import done_otherwise
-from planner.train.pain import PainState, pain_rules
+from planner.train.pain import ALARMS, PainState, pain_rules
 from planner.train.progression import NextLoad
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
@@ -44,6 +44,7 @@ class LogReport:
     pain: PainState
     loads: Mapping[Place, NextLoad]
     names: Mapping[str, str]
+    unsure: tuple[str, ...] = ()  # of the pain just taken in, what the coach has to judge
 
     def document(self) -> dict[str, Any]:
         """Return the report as data for --json; loads in `unit`."""
@@ -54,6 +55,7 @@ class LogReport:
             "left_out": [str(fault) for fault in self.taken.left_out],
             "differs": list(self.taken.differs),
             "pain": self.pain.document(),
+            "to_judge": list(self.unsure),
             "next_loads": [
                 {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
                 for (key, gym), load in self.loads.items()
@@ -68,8 +70,8 @@ class LogReport:
         parts = [f"{counts}."]
         if self.taken.differs:
             parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
-        if self.pain.lines:
-            parts += ["", "Pain", *(f"  {line}" for line in self.pain.sheet_lines)]
+        if pain := [*self.pain.sheet_lines, *self.unsure]:
+            parts += ["", "Pain", *(f"  {line}" for line in pain)]
         names, gyms = [self.names[key] for key, _ in self.loads], [gym for _, gym in self.loads]
         wide, wide_gym = max(map(len, names), default=0), max(map(len, gyms), default=0)
         parts += ["", "Next loads"] if names else []
@@ -219,6 +221,7 @@ class Desk:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
         log = by_identity([*self._log(), *taken.added]).values()
         pain = pain_rules(log, self.library, self.today + ONE_DAY, self.settings)
+        unsure = tuple(dict.fromkeys(unsure_pain(taken.added, self.library, self.settings)))
         if not taken.differs:  # of a sheet from a phone it is said already
             logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
             lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
@@ -226,12 +229,12 @@ class Desk:
         marks = block_marks(self.folder)
         document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
         if document is None:
-            return LogReport(taken, pain, {}, {})
+            return LogReport(taken, pain, {}, {}, unsure)
         then = asked_reserves(self.folder, log)
         light = frozenset(name for name, mark in marks.items() if mark.lighter)
         rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
         names = {key: item.name for key, item in self.library.exercises.items()}
-        return LogReport(taken, pain, next_loads(document, log, rules), names)
+        return LogReport(taken, pain, next_loads(document, log, rules), names, unsure)
 
     def _next_to_train(self, days: Sequence[Date], marks: Mapping[str, BlockMark]) -> WeekDocument | None:
         """Return the week that the next loads are for: the one in force, or once its last session is logged the
@@ -243,3 +246,15 @@ class Desk:
         over = max(days) >= max(session_date(document, session) for session in trained)
         after = next((week for week in sorted(marks) if week > document.week), None)
         return read_week(self.folder, after) if over and after else document
+
+
+def unsure_pain(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[str]:
+    """Say of pain where it is taken to be, if the client's words name no region, and that of a muscle changes nothing."""
+    for row in (row for row in rows if row.kind in ALARMS or (row.pain or 0.0) > settings.pain_go_most):
+        name, region = library.exercises[row.exercise].name, library.regions.get(row.where)
+        if row.kind == "muscle" and (region or row.next_morning == NOT_SETTLED):
+            place = region.name if region else "not settled the next morning"
+            yield f"{name}: {row.pain:g} of 10 as muscle, {place}: nothing is changed by it, your word decides"
+        elif row.where and region is None:
+            known = "; ".join(of.name for of in library.regions.values())
+            yield f'{name}: "{row.where}" names no joint region, so it counts where {name} loads most ({known})'
