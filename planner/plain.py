@@ -183,7 +183,7 @@ def limit_title(library: Library, row: str) -> str:
 
 
 # tastes of the tool: where a room cannot do better, nobody needs to be told
-UNSAID = ("share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+UNSAID = ("rested:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 
 
