@@ -104,7 +104,7 @@ class LastTime:
     rirs: tuple[float, ...]
     asked: Asked
     eased: float = 0.0
-    mixed: bool = False  # other loads were used in that week too
+    of_load: str = ""  # " with 20 kg" where other loads were used in that week too
 
     @property
     def reps(self) -> tuple[int, ...]:
@@ -136,7 +136,7 @@ class LastTime:
     @property
     def shown(self) -> str:
         """The repetitions as they stand on paper, a semicolon between sessions: "12, 11, 10; 12, 12, 11"."""
-        return "; ".join(", ".join(map(str, session)) for session in self.sessions)
+        return "; ".join(", ".join(map(str, session)) for session in self.sessions) + self.of_load
 
 
 def last_time(
@@ -151,6 +151,7 @@ def last_time(
     week = done[-1].week
     sets = [line for line in done if line.week == week]
     load = working_load(sets) if unit is not None else None
+    others = unit is not None and any(line.load != load for line in sets)
     sets = [line for line in sets if unit is None or line.load == load]
     eased = asked.rir - asked_then.get(week, asked.rir)
     return LastTime(
@@ -159,7 +160,7 @@ def last_time(
         rirs=tuple(asked.rir - max(0.0, eased) if line.rir is None else line.rir for line in sets),
         asked=asked,
         eased=eased,
-        mixed=unit is not None and any(line.load != load for line in done if line.week == week),
+        of_load=f" with {load:g} {unit}" if others else "",
     )
 
 

@@ -136,12 +136,12 @@ class Case:
         if points >= act:
             return self._step_down(points)
         if hold:
-            return self._answer(self.working, f"{self._shown} last time: same load. {HOLD}")
+            return self._answer(self.working, f"{self.last.shown} last time: same load. {HOLD}")
         if last.all_reached(asked.high):
             return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
-        easy = f"{self._shown} last time, {_off(-points)} farther from failure than asked"
+        easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
         if last.eased < 0:
-            easy = f"{self._shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
+            easy = f"{last.shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
         if points <= -act and min(last.to_failure) >= asked.high + asked.rir and (step := self._fine_step()):
             return self._answer(step, f"{easy}: {self._text(step)}.")
         if points <= -act and spare > 0:
@@ -151,12 +151,7 @@ class Case:
             more = f"{asked.high} in every set of every day, then the next load."
         if last.eased > 0 and spare < 0:
             more = f"{-spare:.2g} fewer, so that {asked.rir:g} stay in reserve."
-        return self._answer(self.working, f"{self._shown} last time: same load, {more}")
-
-    @property
-    def _shown(self) -> str:
-        """The repetitions of last time, with their load where others were used too."""
-        return self.last.shown + (f" with {self.working:g} {self.unit}" if self.last.mixed else "")
+        return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
 
     def eased(self, ease: Ease) -> NextLoad:
         """A share of the last load; a set fewer where the gym has nothing so light, or only what is far lighter."""
@@ -247,7 +242,7 @@ class Case:
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        said = f"{self._shown} last time, {_off(points)} closer to failure than asked"
+        said = f"{self.last.shown} last time, {_off(points)} closer to failure than asked"
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
