@@ -212,23 +212,23 @@ class Case:
         high, limit = self.asked.high, self.settings.earned_reps_most
         tenths = 10 * (step / self.working - 1) if step and self.working else 0.0
         spanned = self.settings.extra_reps_a_tenth * tenths - (high - self.asked.low)
-        needed = high + max(0, math.ceil(spanned - ROUNDING))
-        if step is None or needed > limit:
+        extra, beyond = max(0, math.ceil(spanned - ROUNDING)), high + self.settings.extra_reps_most
+        needed = min(beyond, high + extra)
+        if step is None or high + extra > limit:
             far, help_by = "nothing heavier is here", "a heavier one"
             if step is not None:
                 far, help_by = f"{self._text(step)} is too far a step", "a load between"
-            low = max(high, min(limit, *self.last.reps))
-            most = max(low, min(limit, low + high - self.asked.low))  # a range as wide as the asked one
-            more = (
-                f"{_span(low, most)}, then lower more slowly or take a harder version; {help_by} would help."
+            low = max(high, min(beyond, *self.last.reps))
+            most = max(low, min(beyond, low + high - self.asked.low))  # a range as wide as the asked one
+            more = f"{_span(low, most)}, then lower more slowly or take a harder version"
+            answer = self._answer(
+                self.working, f"{reached}, and {far}: {more}; {help_by} would help.", (low, most)
             )
-            answer = self._answer(self.working, f"{reached}, and {far}: {more}", (low, most))
             return replace(answer, note=NO_HEAVIER.format(most))
         if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
-            earned = (
-                f"Every set would reach {needed} at {self.asked.rir:g} in reserve: the coarse step is earned"
-            )
-            return self._answer(step, f"{earned}, {self._text(step)}.")
+            did = "reached" if min(self.last.reps) >= needed else "would reach"
+            earned = f"Every set {did} {needed} at {self.asked.rir:g} in reserve"
+            return self._answer(step, f"{earned}, enough for the big step: {self._text(step)}.")
         first = f"The next load is {self._text(step)}: repetitions first, "
         first += f"{self._text(self.working)} until every set reaches {needed}."
         formula, most = self.settings.formula, self.settings.formula_reps_most
@@ -267,7 +267,9 @@ class Case:
             reason = f"{said}; no lighter load is near: same load, {now}"
             return replace(self._answer(self.working, reason, (able[0], able[-1])), note=FEWER)
         reason = f"{said}: {self._text(lighter)}, by estimate {expected:.0f} repetitions."
-        high = max(self.asked.high, math.floor(expected))
+        high = min(
+            self.asked.high + self.settings.extra_reps_most, max(self.asked.high, math.floor(expected))
+        )
         return self._answer(lighter, reason, (self.asked.high, high) if high > self.asked.high else None)
 
 

@@ -27,7 +27,7 @@ PAIN = Ease(0.8)
         ((40, [10, 9, 9], [1, 1, 1]), {}, 40, "stop with 2 in reserve", {}),  # a little too hard, the range holds
         ((22, [12, 12], [2, 2]), {"ease": Ease(hold=True)}, 22, "no more", {"reps": (8, 12)}),  # pain waits
         # 9, 8, 7 at none in reserve leave 5 to 7 with 2: 4 kg are 50 % less, 17.5 repetitions more than 5
-        ((6, [9, 8, 7], [0, 0, 0]), {}, 4, "by estimate", {"reps": (12, 22)}),
+        ((6, [9, 8, 7], [0, 0, 0]), {}, 4, "by estimate", {"reps": (12, 20)}),
         ((6, [9, 8, 7], [0, 0, 0]), {"start": 6}, 6, "5–7 repetitions with 2 in reserve", {"reps": (5, 7)}),
         ((30, [8, 8], [4, 4]), {}, 30, "go on until 2 are in reserve", {}),
         ((30, [11, 11], [4, 4]), {}, 32, "", {}),  # 13 at the asked effort: past the top
@@ -60,8 +60,8 @@ def test_the_most_used_load_is_the_working_one_and_a_doubled_one_is_never_earned
     other = sets(22, [12, 11], [2, 2]) + sets(12, [15], [4], set_number=9)
     assert "with 22 kg last time" in next_load(other, exercise(), gym(), (8, 12), 2).reason
     answer = next_load(sets(2, [30, 30], [2, 2]), exercise(multi_joint=False), gym(), (12, 15), 2)
-    assert (answer.load, answer.reps) == (2, (30, 30)) and "too far a step" in answer.reason
-    assert "up to 30" in answer.sheet_note and "big step" not in answer.sheet_note
+    assert (answer.load, answer.reps) == (2, (23, 23)) and "too far a step" in answer.reason
+    assert "up to 23" in answer.sheet_note and "big step" not in answer.sheet_note
 
 
 def test_a_coarse_step_is_earned_with_repetitions(exercise, gym, sets):
@@ -164,7 +164,7 @@ def test_every_answer_keeps_the_rules(exercise, gym, sets, load, done, low, widt
         assert answer.load <= 0.8 * load + 1e-9 or answer.fewer_sets == 1
     elif answer.load > 1.1 * load + 1e-9:
         # 3.5 repetitions for each 10 %, less what the range spans
-        needed = asked[1] + max(0.0, 35 * (answer.load / load - 1) - width) - 1e-6
+        needed = asked[1] + min(8, max(0.0, 35 * (answer.load / load - 1) - width)) - 1e-6
         assert all(reps >= asked[1] and left >= rir and reps + left - rir >= needed for reps, left in done)
     elif answer.load > load:
         assert all(reps + left - rir >= asked[1] for reps, left in done)
