@@ -133,9 +133,14 @@ def carried_over(
         names = joined([head.name for key, head in library.heads.items() if key in halved])
         more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
         lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
-    if (start - newest).days >= 7 * settings.break_weeks:
+    weeks = (start - newest).days / 7
+    if weeks >= settings.break_weeks:
         again = "loads begin lighter, and the first week is for finding them again"
         lines.append(f"Nothing is logged since {newest}: {again}")
+    elif weeks >= settings.break_weeks - 1:
+        lines.append(
+            f"Nothing is logged since {newest}: after a break that long, begin the first sets lighter"
+        )
     lines += lighter_asked(rules, done, week_name(start))
     lines += _of_the_week_before(before, known, library) if before and known else ()
     return Carried(pain, loads, tuple(lines))
@@ -201,10 +206,12 @@ def _capped(
     """Cap what hurt in the last trained week, and its kin, at what was done last."""
     newest = max((row.week for row in known), default="")
     capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
-    for key, day in rules.pain.returning.items():
-        if not done_since(known, key, day):  # the first time back is half of what it was
-            half = max(rules.settings.returning_sets_least, last[key] // 2)
-            capped[key] = min(half, capped.get(key, half))
+    back = [key for key, day in rules.pain.returning.items() if not done_since(known, key, day)]
+    if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
+        capped |= {key: 0 for key in rules.library.exercises if not last[key]}
+    for key in back:  # and it is half of what it was
+        half = max(rules.settings.returning_sets_least, last[key] // 2)
+        capped[key] = min(half, capped.get(key, half))
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     return capped

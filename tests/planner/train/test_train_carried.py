@@ -68,7 +68,7 @@ def test_what_was_long_not_done_begins_lighter(library, weeks, load):
     start = MONDAY + datetime.timedelta(weeks=weeks)
     carried = carried_over(done(), library, GYMS, start, None, 2)
     assert carried.loads[PRESS, "club"].load == load
-    assert any("Nothing is logged since 2026-11-30" in line for line in carried.lines) == (weeks > 3)
+    assert any("Nothing is logged since 2026-11-30" in line for line in carried.lines)
 
 
 def test_what_was_cleared_begins_lighter_until_it_was_done_again(library):
