@@ -266,9 +266,8 @@ def offers_of(library: Library, instead: Instead, key: str, session: SessionKind
     for exchange in instead.of(key, session, twins=True):
         exercise = library.exercises[exchange.key]
         missed, priced = instead.price(key, session, exchange)
-        differs = {
-            goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in instead.problem.heads
-        }
+        moved, heads = exchange.differs, [goal.head for goal in instead.problem.heads]
+        differs = {head: round(moved.get(head, 0.0), 3) for head in heads}
         yield Offer(
             exercise=exchange.key, name=exercise.name, needs=exercise.needs, sets=exchange.sets,
             reps=exercise.reps, differs=differs, said=dict(exchange.said),
@@ -285,10 +284,9 @@ def instead_text(found: InsteadList, library: Library) -> str:
         heading = ("instead", "sets x reps", *found.heads, "minutes", "missed sets", WORTH, "joints")
         rows = [row(choice, found.heads, library) for choice in session.choices]
         parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
-    if any(session.choices for session in found.sessions):
-        parts.append(CAPTION)
-    if any(choice.said for session in found.sessions for choice in session.choices):
-        parts.append("* more than a tenth of what the exercise gives this head")
+    offers = [choice for session in found.sessions for choice in session.choices]
+    parts += [CAPTION] if offers else []
+    parts += ["* more than a tenth of what the exercise gives this head"] * any(one.said for one in offers)
     return "\n\n".join(parts)
 
 
@@ -297,9 +295,7 @@ def row(choice: Offer, heads: tuple[str, ...], library: Library) -> tuple[str, .
     reps = "-".join(map(str, dict.fromkeys(choice.reps)))
     doses = [signed(choice.differs[head]) + ("*" if head in choice.said else "") for head in heads]
     costs = map(signed, (choice.minutes, choice.missed_sets, choice.priced_minutes))
-    joints = [
-        f"{how} on {joined([library.regions[region].name for region in regions])}"
-        for how, regions in (("easier", choice.eased), ("a little", choice.loaded))
-        if regions
-    ]
-    return (choice.name, f"{choice.sets} x {reps}", *doses, *costs, "; ".join(joints))
+    felt = (("easier", choice.eased), ("a little", choice.loaded))
+    names = ((how, joined([library.regions[region].name for region in of])) for how, of in felt if of)
+    joints = "; ".join(f"{how} on {name}" for how, name in names)
+    return (choice.name, f"{choice.sets} x {reps}", *doses, *costs, joints)

@@ -82,6 +82,13 @@ def test_into_says_what_moved(demo_folder, tmp_path, quick_paper):
     again = json.loads(run(demo_folder, "--into", tmp_path, "--json").stdout)
     assert again["moved"] == [] and len(again["rows"]) == 24
     assert len((tmp_path / "evidence.csv").read_text().splitlines()) == 25
+    brief = tmp_path / "brief.toml"
+    brief.write_text(
+        brief.read_text(encoding="utf-8").replace("Robin Vale", "Somebody Else"), encoding="utf-8"
+    )
+    with pytest.raises(FaultyInput, match="Somebody Else"):
+        run(demo_folder, "--into", tmp_path)
+    assert run(demo_folder, "--into", tmp_path, "--same-person").exit_code == 0
 
 
 @pytest.mark.parametrize(
