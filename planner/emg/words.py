@@ -150,12 +150,9 @@ def method_sentence(measured: MeasuredSession) -> str:
     rates = measured.rates_hz or (settings.low_rate_hz,)
     corners = list(dict.fromkeys(f"{high_corner(rate, settings):g}" for rate in rates))
     units = {reference.unit for reference in measured.references.values()}
-    values = {"session": measured.read.session.session, "s": settings, "heart": measured.with_heart}
-    return " ".join(
-        filled(
-            "method.txt", rates=[f"{rate:g}" for rate in rates], corners=corners, units=units, **values
-        ).split()
-    )
+    values: dict[str, Any] = {"session": measured.read.session.session, "s": settings, "units": units}
+    values |= {"rates": [f"{rate:g}" for rate in rates], "corners": corners, "heart": measured.with_heart}
+    return " ".join(filled("method.txt", **values).split())
 
 
 def document_of(
@@ -165,14 +162,10 @@ def document_of(
     added: Added | None = None,
 ) -> dict[str, Any]:
     """Return everything that was measured, ready for JSON; what moved only where rows were added to an athlete."""
-    card = measured.read.session.session
+    card, settings = measured.read.session.session, measured.read.used_settings()
     document: dict[str, Any] = {
-        "version": VERSION,
-        "session": measured.read.id,
-        "athlete": card.athlete,
-        "date": card.date.isoformat(),
-        "method": method_sentence(measured),
-        "settings": {row.name: row.value for row in measured.read.used_settings()},
+        "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
+        "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
         "references": [asdict(reference) for reference in measured.references.values()],
         "trials": [_trial(measured, trial) for trial in measured.trials],
         "rankings": [_ranking(ranking) for ranking in rankings],
@@ -180,40 +173,30 @@ def document_of(
         "findings": [asdict(finding) for finding in measured.findings],
         "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
         "warnings": list(measured.warnings),
-    }
+    }  # fmt: skip
     return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
 
 
 def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
     left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
     shares = watched_shares(measured, trial)
-    return {
-        "number": trial.number,
-        "name": trial.name,
-        **trial.trial.model_dump(mode="json", exclude=left_out),
-        "phases_assumed": trial.assumed,
-        "repetitions": [asdict(repetition) for repetition in trial.repetitions],
-        "channels": [_channel(channel) for channel in trial.channels.values()],
-        "watched_share": [{"head": head, "side": side, "share": share} for head, side, share in shares],
-    }
+    stated = trial.trial.model_dump(mode="json", exclude=left_out)
+    about = {"number": trial.number, "name": trial.name, **stated, "phases_assumed": trial.assumed}
+    repetitions = [asdict(repetition) for repetition in trial.repetitions]
+    channels = [_channel(channel) for channel in trial.channels.values()]
+    watched = [{"head": head, "side": side, "share": share} for head, side, share in shares]
+    return {**about, "repetitions": repetitions, "channels": channels, "watched_share": watched}
 
 
 def _channel(channel: ChannelResult) -> dict[str, Any]:
     drift, frequency = channel.drift(), channel.drift("median_frequency")
-    about = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
+    about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
     means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
     spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
     changes = {"drift_per_repetition": drift[0], "drift_percent": drift[1]}
     changes |= {"median_frequency_hz_per_repetition": frequency[0], "median_frequency_percent": frequency[1]}
-    repetitions = [asdict(repetition) for repetition in channel.repetitions]
-    return {
-        **about,
-        "untrusted": channel.untrusted,
-        **means,
-        **spreads,
-        **changes,
-        "repetitions": repetitions,
-    }
+    about |= {"untrusted": channel.untrusted, **means, **spreads, **changes}
+    return {**about, "repetitions": [asdict(repetition) for repetition in channel.repetitions]}
 
 
 def _ranking(ranking: Ranking) -> dict[str, Any]:
