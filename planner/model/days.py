@@ -139,6 +139,39 @@ def next_day_rows(program: Program) -> None:
                 program.row("next_day", terms, high=1, unit="days", about=":".join(movement), day=day)
 
 
+def rested_rows(program: Program) -> None:
+    """in[h,d] + in[h,d'] + in[h,d''] − miss ≤ 2 for three days running: own movements of a head h leave one of them out."""
+    problem = program.problem
+    for days in three_running(problem):
+        for goal in problem.heads:
+            keys = [one.key for one in problem.own_movements(goal.head)]
+            there = [any_on(program, "rested", (goal.head,), keys, day) for day in days]
+            if all(there):
+                terms = there[0] | there[1] | there[2] | {program.miss(problem.settings.price_rested): -1.0}
+                program.row("rested", terms, high=2, unit="days", about=goal.head, day="-".join(days))
+
+
+def three_running(problem: Problem) -> list[tuple[str, ...]]:
+    """Three sessions on days side by side, over the week's end too; none where all are over."""
+    from planner.athlete.brief import DAYS
+
+    on = {one.day: one for one in problem.sessions}
+    runs = [[on.get(DAYS[(at + step) % len(DAYS)]) for step in range(3)] for at in range(len(DAYS))]
+    full = [[one for one in run if one] for run in runs]
+    return [
+        tuple(one.id for one in run) for run in full if len(run) == 3 and not all(one.frozen for one in run)
+    ]
+
+
+def rested_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each head with own movements on three days running."""
+    for days in three_running(problem):
+        for goal in problem.heads:
+            every = all(own_sets(problem, plan, goal.head, day) for day in days)
+            name = f"rested:{goal.head}:{'-'.join(days)}"
+            yield from miss(name, float(every), "days", problem.settings.price_rested)
+
+
 def movement_of(candidate: Candidate) -> tuple[str, str]:
     """What should not stand on two days running: family and implement, of a main lift whatever is held."""
     return (candidate.family, "lift") if candidate.main_lift else kind_of(candidate)
@@ -154,7 +187,7 @@ def grouped(
     return list(groups.items())
 
 
-def any_on(program: Program, rule: str, about: tuple[str, str], keys: Sequence[str], day: str) -> Terms:
+def any_on(program: Program, rule: str, about: tuple[str, ...], keys: Sequence[str], day: str) -> Terms:
     """Give in[m,d] ≥ y[e,d] for e of m: 1 where a session has any of the exercises; nothing where it cannot."""
     singles = [terms for key in keys if (terms := program.chosen(key, day))]
     if len(singles) < 2:
@@ -327,6 +360,7 @@ DAYS = (
     Goal("booked", booked_rows, booked_missed),
     Goal("twins", twin_rows, twins_missed),
     Goal("next_day", next_day_rows, next_day_missed),
+    Goal("rested", rested_rows, rested_missed),
     Goal("repeats", repeat_rows, repeats_missed),
     Goal("mixed", mixed_rows, mixed_missed),
     Goal("heavy_days", heavy_day_rows, heavy_days_missed),

@@ -190,8 +190,9 @@ class Case:
         high, limit = self.asked.high, self.settings.earned_reps_most
         tenths = 10 * (step / self.working - 1) if step and self.working else 0.0
         spanned = self.settings.extra_reps_a_tenth * tenths - (high - self.asked.low)
-        needed = high + max(0, math.ceil(spanned - ROUNDING))
-        if step is None or needed > limit:
+        extra = max(0, math.ceil(spanned - ROUNDING))
+        needed = high + min(self.settings.extra_reps_most, extra)
+        if step is None or high + extra > limit:
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
             more = "more repetitions, or lower more slowly; a load between would help."
             return self._answer(self.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))

@@ -155,6 +155,18 @@ def next_day(case: Case) -> Iterator[Goal]:
             yield from _missed(f"next_day:{movement}:{one.id}-{other.id}", 0 if either else 1, 1)
 
 
+def rested(case: Case) -> Iterator[Goal]:
+    """No head, by own movements, on three days running, the week's end included; of days that are over either will do."""
+    on = {session.day: session for session in case.document.sessions}
+    for at in range(len(DAYS)):
+        run = [on[day] for day in (*DAYS, *DAYS)[at : at + 3] if day in on]
+        trained = [{case.library.exercises[p.exercise].trains for p in each.exercises} for each in run]
+        over = all(each.state != "planned" for each in run)
+        for head in set.intersection(*trained) & {*wanted(case)} if len(run) == 3 else ():
+            days = "-".join(each.id for each in run)
+            yield from _missed(f"rested:{head}:{days}", 0 if over else 1, 1)
+
+
 def _movement(case: Case, key: str) -> str:
     exercise = case.library.exercises[key]
     lift = exercise.trains and case.library.families[exercise.family].main_lift
@@ -332,7 +344,18 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, repeats, mixed, heavy_days, spread)
+RULES: tuple[Rule, ...] = (
+    doses,
+    session_cap,
+    booked,
+    twins,
+    next_day,
+    rested,
+    repeats,
+    mixed,
+    heavy_days,
+    spread,
+)
 RULES += (share, implements, families, main_lift, rotation, prefer)
 
 

@@ -129,8 +129,8 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
 def stations_once(case: Case) -> Iterator[Finding]:
     """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks.
 
-    A pair stands at two stations at once, so that some walks cannot be spared; nor can one past a lift of several joints
-    after a head that leads: its priority is so many times the next.
+    A pair stands at two stations at once, so that some walks cannot be spared; nor can those back to where a head that
+    leads was trained first: its priority is so many times the next.
     """
     ranks = sorted(((asked(case, head).priority, head) for head in case.trained), reverse=True)
     leads = len(ranks) > 1 and ranks[0][0] >= case.number("leading_priority") * ranks[1][0]
@@ -145,8 +145,7 @@ def stations_once(case: Case) -> Iterator[Finding]:
         for first, between, last in combinations(needs, 3):
             there = set[str]().union(*(needs[key] for key in together[between]))
             alone = len(together[first]) == len(together[last]) == 1
-            if leads and known[first].trains == ranks[0][1] and known[between].multi_joint:
-                continue
+            alone &= not leads or known[first].trains != ranks[0][1]
             if alone and there and needs[first] and needs[first] == needs[last] and not needs[first] & there:
                 what = f"{session.id}: {last} goes back to the station of {first}"
                 yield Finding("breaks", what, "2 visits", "1 visit")

@@ -11,7 +11,7 @@ from folders import DEMO, copy_of
 from typer.testing import CliRunner
 
 from library.errors import FaultyInput
-from planner.commands import measure as command
+from planner.commands import follow as command
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import rankings
 from planner.emg.references import tables

@@ -7,7 +7,7 @@ import pytest
 from folders import DEMO, copy_of
 
 from library.errors import FaultyInput
-from library.pool import own_row_variance, pool_library
+from library.pool import for_athlete, own_row_variance, pool_library
 from planner.athlete import evidence as own
 from planner.emg.evidence import Added, add_to_athlete, added_text, credit_moves, rows_of
 from planner.emg.measuring import measure_session
@@ -99,7 +99,7 @@ def test_wrong_evidence_is_told_row_by_row(tmp_path, library):
 def test_adding_moves_this_athletes_credits_and_adding_again_moves_nothing(athlete, library, demo):
     pooled, rows = pool_library(library), rows_of(demo)[0]
     before = {head: one.theta.copy() for head, one in pooled.items()}
-    alone = own.own_profiles(athlete, library, pooled)
+    alone = for_athlete(pooled, library, own.read_own_rows(athlete, library))
     assert all((alone[head].theta == theta).all() for head, theta in before.items())
     added = add_to_athlete(athlete, library, demo, rows)
     assert (len(added.rows), added.replaced) == (24, 0)
@@ -107,7 +107,7 @@ def test_adding_moves_this_athletes_credits_and_adding_again_moves_nothing(athle
     assert moved["rear", Y_RAISE].after > moved["rear", Y_RAISE].before and moved["rear", Y_RAISE].error > 0
     again = add_to_athlete(athlete, library, demo, rows)
     assert (again.replaced, again.moves) == (24, []) and len(own.read_own_rows(athlete, library)) == 24
-    mine = own.own_profiles(athlete, library, pooled)["rear"]
+    mine = for_athlete(pooled, library, own.read_own_rows(athlete, library))["rear"]
     place = mine.exercises.index(Y_RAISE)
     assert mine.theta[place] > before["rear"][place] and mine.rows[-1].startswith("own:2026-11-20-demo")
     for head, one in pool_library(library).items():  # the library itself stays as it was

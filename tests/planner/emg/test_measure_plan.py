@@ -15,7 +15,7 @@ from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
 from library.schema import OwnRow
-from planner.commands import measure as command
+from planner.commands import follow as command
 from planner.emg.next_recordings import plan_recordings, uncertain
 from planner.emg.session import read_session
 from planner.method import RecordingPlanSettings

@@ -25,6 +25,7 @@ LIFT = {
     "settings": {"dose_price_main_lift": 3.0},
 }
 TWO_PRESSES = FRONT | {"candidates": (LIFTS[0], replace(LIFTS[1], family="overhead_press"))}
+THREE = {"sessions": (MONDAY, TUESDAY, replace(TUESDAY, id="Wed", day="Wed"))}
 LAST = {"last_week": frozenset({"press", "fly"})}
 SHORT_HOME = {"sessions": (MONDAY, replace(TUESDAY, seconds=250))}  # room for one block of raises
 
@@ -97,6 +98,8 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
     ("twins", TWO_PRESSES | {"sessions": (MONDAY,)}, "2 press Mon, 2 raise Mon",
         [("twins:Mon:overhead_press:lift", 1, 20)]),  # whatever is held
     ("next_day", TWO_PRESSES, "2 press Mon, 2 raise Tue", [("next_day:overhead_press:lift:Mon-Tue", 1, 15)]),
+    ("rested", THREE, "2 raise Mon, 2 raise Tue, 2 raise Wed", [("rested:side:Mon-Tue-Wed", 1, 6)]),
+    ("rested", THREE, "2 raise Mon, 2 press Tue, 2 raise Wed", []),
     ("repeats", {}, "2 press Mon, 2 press Tue", []),
     ("mixed", {"sessions": (MONDAY,)}, "2 press Mon, 2 raise Mon, 2 fly Mon", []),
     ("mixed", {"sessions": (MONDAY,)}, "2 press Mon, 2 raise Mon", [("mixed:Mon", 1, 3)]),

@@ -1,5 +1,7 @@
 """How far each goal is missed, worked out by hand, and which readings of it are accepted."""
 
+from copy import deepcopy
+
 import pytest
 
 from planner.plain import rule_words
@@ -109,7 +111,16 @@ def test_a_goal_is_missed_by(name, changes, span, make_week):
 
 def test_every_goal_has_been_hidden_once():
     hidden = {name.split(":")[0] for name, _, span in CASES if span[0] > 0}
-    assert {name.split(":")[0] for name in rule_words()["goal"]} - hidden == {"main_lift"}
+    assert {name.split(":")[0] for name in rule_words()["goal"]} - hidden == {"main_lift", "rested"}
+
+
+@pytest.mark.parametrize(("day", "missed"), [("Wed", True), ("Sun", True), ("Thu", False)])
+def test_a_head_on_three_days_running_is_missed(day, missed, make_week):
+    week = make_week().change(days("Mon", "Tue"))
+    week.document["sessions"].append(deepcopy(week.document["sessions"][1]) | {"id": day, "day": day})
+    week.brief["session"].append(week.brief["session"][1] | {"day": day})
+    found = [goal for name, goal in missed_goals(week.case()).items() if name.startswith("rested:")]
+    assert [(goal.least, goal.most) for goal in found] == [(1, 1)] * (3 if missed else 0)
 
 
 @pytest.mark.parametrize(("name", "changes"), REACHED, ids=[f"{n}-{len(c)}" for n, c in REACHED])
