@@ -102,9 +102,7 @@ def _by_bands(course: Channel, places: tuple[int, int, int], settings: MeasureSe
     return Repetition(a, d, "motion", (a, b), (b, c), (c, d), cut_off=cut)
 
 
-def _cut(
-    course: Channel, places: tuple[int, int, int], band: tuple[float, float], settings: MeasureSettings
-) -> str:
+def _cut(course: Channel, places: tuple[int, int, int], band: Span, settings: MeasureSettings) -> str:
     """Tell at which end of the file the arm is still on its way; `band` is the bottom band's edge and the range."""
     (first, top, last), values, (edge, spread) = places, course.values, band
     near = max(1, round(settings.still_seconds * course.rate_hz))

@@ -3,7 +3,6 @@
 import sys
 from collections.abc import Sequence
 from dataclasses import asdict
-from importlib.resources import files
 from typing import Any
 
 from library.method import OwnRowSettings
@@ -24,10 +23,9 @@ def filled(template: str, **values: Any) -> str:
     """Fill one of this package's templates; in HTML text is escaped, in other templates not."""
     import jinja2
 
-    source = files("planner.emg").joinpath("templates", template).read_text("utf-8")
     how: dict[str, Any] = {"undefined": jinja2.StrictUndefined, "trim_blocks": True}
-    environment = jinja2.Environment(autoescape=template.endswith(".html"), **how)
-    return environment.from_string(source).render(**values)
+    how |= {"autoescape": jinja2.select_autoescape(), "loader": jinja2.PackageLoader("planner.emg")}
+    return jinja2.Environment(**how).get_template(template).render(**values)
 
 
 def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
@@ -36,17 +34,6 @@ def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     values = {"lone": lone, "words": sys.modules[__name__], "unit_words": UNIT_WORDS}
     text = filled("session.txt", measured=measured, rankings=ranked, **values)
     return "\n".join(line.rstrip() for line in text.splitlines())
-
-
-def published_words(measured: MeasuredSession) -> str:
-    """Say what is ranked and why, where a ranking holds, and what published work found of such errors."""
-    settings = measured.read.settings
-    return (
-        "Ranked by mean activation, because weeks are planned with it; total and peak stand beside it. A ranking "
-        "holds only inside this session and one placement of the sensors. Published within-day errors are "
-        f"{settings.published_sem_low:g}-{settings.published_sem_high:g} %MVIC (doi 10.15619/NZJP/46.2.02). "
-        "Activation is an aid to choosing exercises; it forecasts no growth."
-    )
 
 
 def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
