@@ -111,7 +111,9 @@ def test_a_fault_is_told_once_and_not_for_every_row_that_names_what_it_hides(sma
     assert line.startswith(f"LIB/exercises/lateral_raise.toml: {where}")
 
 
-@pytest.mark.parametrize("name", ["heads.toml", "families.toml", "equipment.toml", "joints.toml", "profiles.csv"])
+@pytest.mark.parametrize(
+    "name", ["heads.toml", "families.toml", "equipment.toml", "joints.toml", "profiles.csv"]
+)
 def test_a_missing_file_is_named(small, name):
     (small / name).unlink()
     assert any(line.startswith(f"LIB/{name}: there is no such file") for line in faults(small))
