@@ -105,10 +105,7 @@ def moves(before: Profiles, after: Profiles) -> list[Move]:
 
 
 def scale_changes(before: Profiles, after: Profiles) -> dict[str, float]:
-    """Return per head the median relative change of its ratios, without sign, over exercises in both.
-
-    One exercise that moves is news of that exercise; when the middle one moves, the anchor has.
-    """
+    """Return per head the median relative change of its ratios, without sign: when the middle one moves, the anchor has."""
     changes: dict[str, list[float]] = {}
     for move in _pairs(before, after):
         if move.change is not None and move.after != Profile(1.0, 0.0, ()):  # an anchor cannot move

@@ -78,22 +78,16 @@ def read_records(
 def read_csv(
     file: Traversable, record: type[AnyRecord], faults: list[Fault]
 ) -> Iterator[tuple[str, AnyRecord]]:
-    """Read the rows of one CSV file as records; yields ("row 3", record).
-
-    Column names are the record's fields; an empty cell means the field's default.
-    """
+    """Read the rows of a CSV file, columns named as fields, as records; yields ("row 3", record). An empty cell: the default."""
     before = len(faults)
-    reader, fields = (
-        csv.DictReader(io.StringIO(read_text(file, faults), newline=""), strict=True),
-        record.model_fields,
-    )
+    reader = csv.DictReader(io.StringIO(read_text(file, faults), newline=""), strict=True)
     if len(faults) > before:
         return
+    fields = record.model_fields
     try:  # the header too is read here, and may be broken
         columns = list(reader.fieldnames or ())
-        odd = [
-            (f'unknown column "{n}"', f"Remove it{nearest(n, fields)}") for n in columns if n not in fields
-        ]
+        unknown = [name for name in columns if name not in fields]
+        odd = [(f'unknown column "{name}"', f"Remove it{nearest(name, fields)}") for name in unknown]
         needed = [name for name, field in fields.items() if field.is_required() and name not in columns]
         wrong = [*odd, *((f'column "{name}" is missing', "Add it") for name in needed)]
         faults += [Fault(str(file), "header", *words) for words in wrong]

@@ -156,10 +156,8 @@ def _row_lines(
             yield f"            rows with less than {SMALLEST_SHARE:.1%} each: {small}"
         if most := pooled.most_moving(exercise.key):
             ratio = math.exp(pooled.theta[pooled.exercises.index(exercise.key)])
-            off = (
-                f"off by its own error (×{math.exp(most[1]):.2f}) the ratio would be {_range(ratio, most[2])}"
-            )
-            yield f"    moves it most if wrong: {most[0]}; {off}"
+            off, then = f"off by its own error (×{math.exp(most[1]):.2f})", _range(ratio, most[2])
+            yield f"    moves it most if wrong: {most[0]}; {off} the ratio would be {then}"
     for line in rows.values():
         why = line.left_out or (f"echo of {dropped[line.id]}" if line.id in dropped else "")
         if why and exercise.key in (line.exercise, line.against):

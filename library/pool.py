@@ -148,10 +148,7 @@ def pool_head(
 
 
 def echoes(rows: Sequence[EvidenceRow]) -> dict[str, str]:
-    """Return the practice rows whose very pair a read group gives: id -> study. They would count it twice.
-
-    A read row in doubt (a peak, patients, an unstated unit) silences no practice.
-    """
+    """Return practice rows whose pair a read row not in doubt gives, id -> study: they would count it twice."""
     groups: dict[tuple[str, ...], set[str]] = {}
     for row in rows:
         if row.status == "read" and not row.left_out and not row.doubts:
@@ -189,10 +186,7 @@ def tied_to(anchor: str, groups: Iterable[Iterable[str]]) -> set[str]:
 
 
 def _variance(row: EvidenceRow, settings: PoolSettings) -> tuple[float, float]:
-    """Return the variance of a row's logarithm at tau = 0, and what tau² is multiplied with in it.
-
-    What the exercises of a group have in common between persons cancels; practice rows carry no tau.
-    """
+    """Return the variance of a row's logarithm at tau = 0, and what tau² is multiplied with in it; practice carries no tau."""
     if row.against is not None:
         return settings.practice_error**2, 0.0
     known = {"remembered": settings.remembered_factor, "second-hand": settings.second_hand_factor}
@@ -230,10 +224,7 @@ def for_athlete(
 
 
 def own_row_variance(row: OwnRow) -> float:
-    """Squared scale of the error of one own row's logarithm: spread over k repetitions, and error of measurement.
-
-    SEM² = (4·12² + df·s²)/(4 + df) of one set; a mean of several sets has its part of it.
-    """
+    """Squared scale of an own row's log error: spread over k repetitions, and SEM² = (4·12² + df·s²)/(4 + df) over its sets."""
     measured, degrees = (0.0, 0) if row.sem is None else (row.sem, row.sem_degrees)
     weight = OWN.repeat_error_degrees
     sem_squared = (weight * OWN.repeat_error**2 + degrees * measured**2) / (weight + degrees)
@@ -241,10 +232,7 @@ def own_row_variance(row: OwnRow) -> float:
 
 
 def error_variance(row: OwnRow) -> float:
-    """Variance of what an own row is wrong by: of Student's t at its degrees of freedom, ν/(ν − 2) times its scale.
-
-    The size of the error is itself an estimate, of few sets: with its scale alone 90 % ranges held 86 %.
-    """
+    """Variance of an own row's error, itself an estimate: of Student's t, ν/(ν − 2) times its squared scale."""
     freedom = OWN.repeat_error_degrees + (0 if row.sem is None else row.sem_degrees)
     return own_row_variance(row) * float(freedom / (freedom - 2))
 

@@ -51,10 +51,7 @@ def shipped_folder() -> Traversable:
 
 
 def read_library(folder: Path | None = None, *, profiles_needed: bool = True) -> Library:
-    """Read a library folder (None: the shipped one) and check it as a whole.
-
-    `profiles_needed = False` reads no profiles.csv: pooling builds it. Raises FaultyInput with all faults.
-    """
+    """Read a library folder (None: the shipped one), profiles.csv if needed, and check it. Raises FaultyInput with all faults."""
     root: Traversable = shipped_folder() if folder is None else folder
     if not root.is_dir():
         raise FaultyInput([Fault(str(root), "", "is no folder", "Name a folder that holds a library")])

@@ -30,10 +30,7 @@ LISTED = 12  # lines of exercises that were not measured themselves
 
 
 def rows_of(measured: MeasuredSession) -> tuple[list[OwnEvidence], list[str]]:
-    """Return one row per exercise, load, head and side, and what was left out and why.
-
-    Rows of one session are compared with each other: of trials more than `rir_apart` apart the largest group is kept.
-    """
+    """Return one row per exercise, load, head and side, of the largest group alike in RIR, and what was left out and why."""
     every = rankings(measured)
     chosen: dict[tuple[tuple[str, ...], str, int], Ranking] = {}
     for ranking in every:
@@ -59,37 +56,21 @@ def _row(measured: MeasuredSession, ranking: Ranking, entry: Entry) -> OwnEviden
     assumed = any(trial.assumed for trial in trials)
     fields: dict[str, Any] = {
         "session": session if ranking.placement == 1 else f"{session} p{ranking.placement}",
-        "date": measured.read.session.session.date,
-        "exercise": entry.exercise,
-        "head": ranking.heads[0],
-        "side": ranking.side,
-        "metric": "mean activation",
-        "unit": ranking.unit,
-        "mean": entry.mean,
-        "sd": entry.sd,
-        "repetitions": sum(map(len, entry.values)),
-        "sets": len(trials),
+        "date": measured.read.session.session.date, "exercise": entry.exercise, "head": ranking.heads[0],
+        "side": ranking.side, "metric": "mean activation", "unit": ranking.unit, "mean": entry.mean, "sd": entry.sd,
+        "repetitions": sum(map(len, entry.values)), "sets": len(trials), "sem_degrees": error.degrees,
         "sem": error.spread * entry.mean if error.spread and error.of_logarithm else error.spread,
-        "sem_degrees": error.degrees,
-        "load": first.load,
-        "load_unit": first.load_unit if first.load is not None else "",
-        "rir": mean(rirs) if rirs else None,
-        "eccentric_share": mean(shares) if shares and not assumed else None,
-        "peak": entry.peak,
-        "total": entry.total,
-        "note": "; ".join(dict.fromkeys(trial.trial.file for trial in trials)),
-    }
+        "load": first.load, "load_unit": first.load_unit if first.load is not None else "",
+        "rir": mean(rirs) if rirs else None, "eccentric_share": mean(shares) if shares and not assumed else None,
+        "peak": entry.peak, "total": entry.total, "note": "; ".join(dict.fromkeys(t.trial.file for t in trials)),
+    }  # fmt: skip
     rounded = {name: round(value, DECIMALS) for name, value in fields.items() if isinstance(value, float)}
     return OwnEvidence.model_validate(fields | rounded)
 
 
 @dataclass(frozen=True)
 class CreditMove:
-    """One exercise's credit in one head before and after, in direct sets a set.
-
-    `error` is how far the measurement error of the new rows alone could move it (95 %); `beyond_error` compares the
-    ratio's own move with that.
-    """
+    """One credit before and after, direct sets a set; `error`: how far error of measurement alone could move it (95 %)."""
 
     head: str
     exercise: str
@@ -106,10 +87,7 @@ class CreditMove:
 
 
 class Added(NamedTuple):
-    """What adding did: rows now there from this session, how many they replace, credits that moved.
-
-    `before`: all rows that counted before, an earlier measurement of the session among them.
-    """
+    """What adding did: the session's rows, how many they replace, what moved; `before`: all rows that counted."""
 
     rows: Sequence[OwnEvidence]
     replaced: int
@@ -153,11 +131,7 @@ def credit_moves(
     library: Library, before: Sequence[OwnEvidence], after: Sequence[OwnEvidence],
     rule: CreditSettings | None = None,
 ) -> tuple[list[CreditMove], list[str]]:  # fmt: skip
-    """Return the credits that moved, largest first, and the measured exercises that nothing ties to the anchor.
-
-    `before` and `after` are the athlete's rows without and with the new session. Credits are at the exercise's
-    own eccentric share. Only heads that are trained earn credit.
-    """
+    """Return the credits of trained heads that moved, largest first, and the measured exercises that nothing ties."""
     pooled, rule = pool_library(library), rule or CreditSettings()
     old, new = for_athlete(pooled, library, before), for_athlete(pooled, library, after)
     moves, untied = [], []
@@ -228,10 +202,7 @@ class WeekBeside(NamedTuple):
 
 
 def week_beside(folder: Path, library: Library, added: Added, today: datetime.date) -> WeekBeside:
-    """Plan next week with the athlete's rows as they are filed and as they were before; nothing is written.
-
-    Raises FaultyInput, NotCleared, NoWeekPossible, as planning the week does.
-    """
+    """Plan next week with the athlete's rows as filed and as before; nothing is written. Raises what planning raises."""
     from planner.change.swap_report import costs, report
     from planner.document import exercise_names, plan_of
     from planner.model.problem import sets_a_week
@@ -246,9 +217,7 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     names = exercise_names(without) | exercise_names(with_them)
     heads = {dose.head for dose in with_them.dose}
     said = verdict([m for m in added.moves if m.exercise in names and m.head in heads], library)
-    sets = [
-        {"name": name, "before": was.get(key, 0), "after": now.get(key, 0)} for key, name in names.items()
-    ]
+    sets = [{"name": name, "before": was.get(k, 0), "after": now.get(k, 0)} for k, name in names.items()]
     compared = report(without, with_them, "", {})
     rows = columns([("", "before", "after"), *(tuple(map(str, row.values())) for row in sets)])
     title = f"Week {with_them.week} before and after, planned and not written (sets a week):"

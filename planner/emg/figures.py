@@ -88,11 +88,7 @@ def _lines(samples: int, rate_hz: float, low_hz: float, high_hz: float) -> tuple
 
 
 def mean_power(values: Samples, samples: int) -> Samples:
-    """Return the mean power of Hann segments of so many samples, half overlapping, each without its mean.
-
-    As scipy.signal.welch up to a constant; a set has hundreds of short stretches, and welch's own set-up takes
-    longer than its sums.
-    """
+    """Return the mean power of half overlapping Hann segments: scipy's welch up to a constant, without its set-up."""
     segments = np.lib.stride_tricks.sliding_window_view(values, samples)[:: samples - samples // 2]
     lines = rfft((segments - segments.mean(axis=1, keepdims=True)) * cached_hann(samples, False), axis=1)
     power: Samples = (np.square(lines.real) + np.square(lines.imag)).mean(axis=0)
@@ -191,10 +187,7 @@ class TrialResult:
         return any(repetition.assumed for repetition in self.repetitions)
 
     def watched_share(self, head: str, side: str, trained: set[str]) -> float | None:
-        """Part of a watched head in the summed mean activation of it and the trained heads of its side.
-
-        Only where all that were recorded can be used and are in % of a reference contraction; fractions of one.
-        """
+        """Part of a watched head in the summed mean of it and its side's trained heads, if all are usable and in %MVIC."""
         wanted = trained | {head}
         here = [c for c in self.channels.values() if c.sensor.side == side and c.sensor.muscle in wanted]
         means = {channel.sensor.muscle: channel.mean_of("mean") or 0.0 for channel in here}

@@ -14,24 +14,9 @@ import numpy as np
 from library.errors import Fault, FaultyInput
 from planner.emg.quality import Finding, check_channel, rest_noise
 from planner.emg.readers import read_recording
-from planner.emg.references import (
-    ReferenceLevel,
-    SensorReference,
-    choose_reference,
-    level_of,
-    session_highest,
-)
+from planner.emg.references import ReferenceLevel, SensorReference, choose_reference, highest_set, level_of
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
-from planner.emg.signals import (
-    Amplitude,
-    Channel,
-    Recording,
-    Samples,
-    clean,
-    envelope,
-    high_corner,
-    part_name,
-)
+from planner.emg.signals import Amplitude, Channel, Recording, Samples, clean, envelope, high_corner
 from planner.files.text import refuse
 from planner.method import MeasureSettings, QualitySettings
 
@@ -99,16 +84,12 @@ class Loaded(Generic[AnyPart]):
     @property
     def file(self) -> str:
         """The file as session.toml names it; seconds that are told count from where the part begins."""
-        return part_name(self.part.file, self.part.start)
+        return self.part.told
 
 
 @dataclass(frozen=True)
 class Bench:
-    """One session at work: what was read, and what turns up on the way.
-
-    Turning up: flaws of channels, what is wrong with files, what the coach should know, files as they were read,
-    names of sensors that a heartbeat was found in, in any file.
-    """
+    """One session at work: what was read, and what turns up on the way; each file is read once."""
 
     read: ReadSession
     findings: list[Finding] = field(default_factory=list)
@@ -212,21 +193,16 @@ def _trimmed(
         return part, recording, channels
     stop, begin = recording.seconds - end, part.start or 0.0
     words = " and ".join(f"{s:.2f} s at the {name}" for s, name in ((start, "start"), (end, "end")) if s)
-    file = part_name(part.file, part.start)
-    bench.warnings.append(f"{file}: samples do not change for {words}: cut off")
+    bench.warnings.append(f"{part.told}: samples do not change for {words}: cut off")
     update: dict[str, Any] = {"start": begin + start or None, "stop": begin + stop if end else part.stop}
     if isinstance(listed, tuple):
         update["repetitions"] = tuple(tuple(second - start for second in seconds) for seconds in listed)
-    cut = replace(recording.between(start, stop), file=part_name(recording.file, start))
     channels = {name: channel.between(start, stop) for name, channel in channels.items()}
-    return part.model_copy(update=update), cut, channels
+    return part.model_copy(update=update), recording.between(start, stop), channels
 
 
 def _constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, float] | None:
-    """Return the seconds of unchanging samples at the beginning and at the end; None for a flat channel.
-
-    A file is often filled up so; shorter than `dropout_seconds` counts as none, longer than `ends_most` as a fault.
-    """
+    """Return the seconds of unchanging samples, as a file is filled up, at both ends; None: a flat channel."""
     changes = np.flatnonzero(np.diff(channel.values))
     if len(changes) == 0:
         return None
@@ -248,7 +224,7 @@ def references_of(
             sets = [t.signals[name] for t in trials if t.part.placement == placement and name in t.signals]
             best = _contraction(bench, sensor, placement, tests) if tests else None
             levels = (signal.level() for signal in sets if not signal.failed)
-            if best := best or session_highest(name, placement, levels):
+            if best := best or highest_set(name, placement, levels):
                 chosen[name, placement] = best
     return chosen
 

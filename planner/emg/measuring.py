@@ -16,10 +16,10 @@ from library.errors import Fault, FaultyInput, nearest
 from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
 from planner.emg.quality import high_level, spoiled
-from planner.emg.references import SensorReference, missing_tests, read_tests, swapped_sensors
-from planner.emg.repetitions import Course, Repetition, course_of, find_bursts, from_course, from_marks
+from planner.emg.references import SensorReference, missing_tests, read_tests, swapped
+from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
 from planner.emg.session import NAME, ReadSession, Trial
-from planner.emg.signals import Amplitude, Samples, high_corner
+from planner.emg.signals import Amplitude, Channel, Samples, high_corner
 from planner.files.text import listed, refuse
 from planner.method import MeasureSettings, QualitySettings
 
@@ -65,7 +65,7 @@ def _session_words(
     counts = Counter(part.test for part in read.session.reference)
     if counts and (missing := missing_tests(counts)):
         yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
-    yield from swapped_sensors(references, sensors)
+    yield from swapped(references, sensors)
     yield from (words for reference in references for words in reference.warnings)
     wanted = settings.trials_per_test
     if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
@@ -77,10 +77,7 @@ def _session_words(
 
 
 def _level_words(trials: Iterable[TrialResult], settings: MeasureSettings) -> Iterator[str]:
-    """Name sensors whose every set is far too low or high, then heads that a strong neighbour's signal could have made.
-
-    Crosstalk (emg_method §1) is reported, never corrected.
-    """
+    """Name sensors whose every set is far too low or high, then possible crosstalk (emg_method §1): reported, never corrected."""
     neighbours = []
     of_sensor: dict[str, list[float]] = {}
     for trial in trials:
@@ -91,16 +88,14 @@ def _level_words(trials: Iterable[TrialResult], settings: MeasureSettings) -> It
             trusted = [v for c, v in means if not c.untrusted and c.sensor.side == channel.sensor.side]
             beside, weak = max(trusted, default=0.0), value < settings.crosstalk_low
             if weak and not channel.untrusted and beside > settings.crosstalk_neighbour:
-                reads = (
-                    f"{trial.label}: {channel.sensor.name} reads {value:.0f} %MVIC beside {beside:.0f} %MVIC"
-                )
-                neighbours.append(f"{reads}: at or below what its neighbour's signal could make")
+                reads = f"{trial.label}: {channel.sensor.name} reads {value:.0f} %MVIC"
+                least = "at or below what its neighbour's signal could make"
+                neighbours.append(f"{reads} beside {beside:.0f} %MVIC: {least}")
     for name, values in of_sensor.items():
         if max(values) < settings.unit_low or min(values) > settings.unit_high:
-            yield (
-                f"{name} reads {min(values):.3g} to {max(values):.3g} %MVIC in all sets: tests and sets are probably in "
-                "different units (µV and mV?); state unit in [[sensor]] or mend the files"
-            )
+            units = "tests and sets are probably in different units (µV and mV?)"
+            reads = f"{name} reads {min(values):.3g} to {max(values):.3g} %MVIC in all sets"
+            yield f"{reads}: {units}; state unit in [[sensor]] or mend the files"
     yield from neighbours
 
 
@@ -142,11 +137,9 @@ def _reference(signal: Signal, reference: SensorReference | None) -> SensorRefer
     return reference
 
 
-def _channel(
-    bench: Bench, signal: Signal, splits: list[Repetition], reference: SensorReference
-) -> ChannelResult:
+def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorReference) -> ChannelResult:
     """Measure one sensor of one trial."""
-    rate, settings, level = signal.channel.rate_hz, signal.read.settings, reference.level
+    rate, settings, level = signal.channel.rate_hz, signal.read.settings, of.level
     activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
     later = high_level((signal.file, signal.channel.label), activation, settings, signal.read.quality)
     later += signal.noise(activation.peak(settings.window_seconds) * level / 100, level)
@@ -159,14 +152,11 @@ def _channel(
     if not untrusted and all(r.left_out for r in figures):
         reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures)
         untrusted = f"no repetition counts ({'; '.join(reasons)})"
-    return ChannelResult(signal.sensor, reference.unit, figures, thinned(activation.values, rate), untrusted)
+    return ChannelResult(signal.sensor, of.unit, figures, thinned(activation.values, rate), untrusted)
 
 
-def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Course | None]:
-    """Find a trial's repetitions and the course they were found in (None: no motion).
-
-    What is stated wrongly goes into the bench's faults and warnings. Raises FaultyInput where they cannot be found as stated.
-    """
+def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Channel | None]:
+    """Find a trial's repetitions and their course (None: no motion). Raises FaultyInput where they cannot be found as stated."""
     trial, recording, motion = loaded.part, loaded.recording, bench.read.session.motion
     course = _course(bench, loaded)
     if isinstance(trial.repetitions, tuple):
@@ -176,7 +166,7 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
             raise refuse(loaded.file, "repetitions", words, "Mend the list in its [[trial]]")
     else:
         repetitions = _searched(bench.read, loaded, course)
-        _refuse_count(loaded.file, trial.stated_count, repetitions)
+        _refuse_count(loaded.file, trial.repetitions, repetitions)
     repetitions = _with_tempo(bench, loaded, repetitions)
     if not any(repetition.whole for repetition in repetitions):
         last, remedy = repetitions[-1], "Record until the arm is back at rest"
@@ -191,7 +181,7 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
     return repetitions, course
 
 
-def _course(bench: Bench, loaded: Loaded[Trial]) -> Course | None:
+def _course(bench: Bench, loaded: Loaded[Trial]) -> Channel | None:
     """Return the motion's course; a session-wide motion channel may be missing in a file, a trial's own may not."""
     trial, source = loaded.part, loaded.recording
     motion = trial.motion or bench.read.session.motion
@@ -205,7 +195,7 @@ def _course(bench: Bench, loaded: Loaded[Trial]) -> Course | None:
     return course_of(source, motion, bench.read.settings, falling=trial.lift == "falling")
 
 
-def _searched(read: ReadSession, loaded: Loaded[Trial], course: Course | None) -> list[Repetition]:
+def _searched(read: ReadSession, loaded: Loaded[Trial], course: Channel | None) -> list[Repetition]:
     trial, settings = loaded.part, read.settings
     if course is not None and trial.split in (None, "motion"):
         return from_course(course, settings)
@@ -216,7 +206,7 @@ def _searched(read: ReadSession, loaded: Loaded[Trial], course: Course | None) -
     if trial.split == "motion":
         remedy = "Add [motion], or choose another split"
         raise refuse(loaded.file, "split", "there is no motion channel", remedy)
-    if trial.stated_count is None:
+    if trial.repetitions is None:
         words = "has no motion channel, no marks and no stated count"
         remedy = "State repetitions = N, or repetitions = [[start, stop, turn], ...] in its [[trial]]"
         raise refuse(loaded.file, "repetitions", words, remedy)

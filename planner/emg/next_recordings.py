@@ -169,10 +169,7 @@ def greedy(heads: Mapping[str, Uncertain], keys: list[str], settings: RecordingP
 
 
 def _fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
-    """Return the shortest known set of tests that is enough for every head; all wanted ones where none is known to be.
-
-    The level of a reference falls out of ratios, so no more maximal efforts than needed are asked of a shoulder.
-    """
+    """Return the shortest set of tests known to be enough for every head, else all wanted: a shoulder makes no effort in vain."""
     enough = MeasureSettings().long_set_per_cent
     known = [one for one in tables()["set"] if all(one["reaches"].get(head, 0) >= enough for head in heads)]
     keys = min((one["tests"] for one in known), key=len, default=tables()["wanted"])
@@ -191,14 +188,8 @@ def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     except OSError as fault:
         read = f"cannot be written ({fault.strerror})"
         raise refuse(session, "", read, "Name a folder with --out") from None
-    title, rest = f"Recordings to make: {planned.athlete}", f"{QualitySettings().heart_rest_seconds:g}"
-    values = {
-        "title": title,
-        "planned": planned,
-        "trials": TRIALS,
-        "rest": rest,
-        "common": tables()["common"],
-    }
+    values = {"title": f"Recordings to make: {planned.athlete}", "planned": planned, "trials": TRIALS}
+    values |= {"rest": f"{QualitySettings().heart_rest_seconds:g}", "common": tables()["common"]}
     return session, write_paper(folder, SHEET, html_of("recordings.html", **values))
 
 

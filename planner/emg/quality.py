@@ -150,10 +150,7 @@ def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Iterat
 def _spectrum(
     place: Place, channel: Channel, limits: QualitySettings, mains_hz: float | None, *, mains: bool
 ) -> Iterator[Finding]:
-    """Name a loose sensor, a heart and, with `mains`, hum at `mains_hz` or at both lines that there are.
-
-    Each segment is taken without its offset and drift.
-    """
+    """Name a loose sensor, a heart and, with `mains`, hum at `mains_hz` or both lines; segments without offset and drift."""
     rate, beats = channel.rate_hz, find_beats(channel.values, channel.rate_hz, limits)
     samples = min(len(channel.values), round(limits.spectrum_seconds * rate))
     how: dict[str, object] = {"window": "hann", "detrend": "linear", "mode": "psd"}
@@ -188,10 +185,8 @@ def _artefact(
         held = middles[(low > limits.artefact_fail * whole) & (low > low.mean())].tolist()
         spans = tuple(joined(((s - quarter, s + quarter) for s in held), 1e-9))
     words = f"{share * PERCENT:.0f} % of the power lies below {top}, most of it here"
-    remedy, second = (
-        "Fix the sensor and its cable with tape and record again",
-        float(middles[int(low.argmax())]),
-    )
+    remedy = "Fix the sensor and its cable with tape and record again"
+    second = float(middles[int(low.argmax())])
     bounds, unit = (limits.artefact_warn * PERCENT, limits.artefact_fail * PERCENT), "% of the power"
     yield judged(place, "loose sensor or cable", share * PERCENT, unit, bounds, words, remedy, second, spans)
 
@@ -205,10 +200,8 @@ def _mains(
     around = float(np.median(mean[beside])) if beside.any() else 0.0
     height = float(10 * np.log10(mean[near].max() / around)) if around > 0 else 0.0
     if height > limits.mains_warn_db:
-        second, bounds = (
-            float(starts[int(power[:, near].max(axis=1).argmax())]),
-            (limits.mains_warn_db, limits.mains_fail_db),
-        )
+        second = float(starts[int(power[:, near].max(axis=1).argmax())])
+        bounds = (limits.mains_warn_db, limits.mains_fail_db)
         remedy = "Move away from lamps and chargers, renew the reference electrode; notch = true removes it"
         words = f"the {line:g} Hz line stands {height:.0f} dB above its surroundings"
         yield judged(place, "mains hum", height, "dB", bounds, words, remedy, second)
@@ -221,9 +214,8 @@ def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list
     if len(values) < rate_hz or rate_hz <= 2 * max(beat_band[1], muscle_band[1]):
         return []
     how = {"N": limits.heart_band_order, "btype": "bandpass", "fs": rate_hz, "output": "sos"}
-    beat, muscle = (
-        sosfilt(butter(Wn=band, **how), values - values.mean()) for band in (beat_band, muscle_band)
-    )
+    filters = (butter(Wn=band, **how) for band in (beat_band, muscle_band))
+    beat, muscle = (sosfilt(sos, values - values.mean()) for sos in filters)
     beat = np.abs(beat)
     level = uniform_filter1d(np.square(muscle), max(1, round(limits.heart_quiet_seconds * rate_hz)))
     some = level[:: max(1, round(rate_hz / LEVEL_HZ))]
@@ -235,9 +227,8 @@ def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list
     peaks, _ = find_peaks(beat, height=height, distance=max(1, round(limits.heart_low_seconds * rate_hz)))
     seconds = [float(peak / rate_hz) for peak in peaks]
     # a chain lies in one stretch of rest: pauses between repetitions are even too
-    longest = max(
-        (_longest_chain([s for s in seconds if a <= s <= b], limits) for a, b in stretches), key=len
-    )
+    chains = (_longest_chain([s for s in seconds if a <= s <= b], limits) for a, b in stretches)
+    longest = max(chains, key=len)
     return longest if len(longest) >= limits.heart_beats else []
 
 
@@ -265,10 +256,7 @@ def rest_noise(
     place: Place, cleaned: Samples, peaks: tuple[float, float], rate_hz: float,
     settings: MeasureSettings, limits: QualitySettings,
 ) -> list[Finding]:  # fmt: skip
-    """Name noise in the quietest stretch; `peaks` are the trial's own peak and what noise is compared with.
-
-    A trial whose quietest stretch is not much quieter than its peak holds no rest and is not judged.
-    """
+    """Name noise in the quietest stretch against a reference; `peaks`: own and reference. Without rest nothing is judged."""
     own_peak, reference = peaks
     power = Amplitude(np.square(cleaned), rate_hz).window_means(settings.window_seconds)
     quietest = int(power.argmin())
@@ -292,8 +280,7 @@ def high_level(
         return []
     doubtful = "so the reference itself is doubtful" if peak > limits.level_fail else "kept as measured"
     words = f"the largest {window:g} s reach {peak:.0f} % of the reference, {doubtful}"
-    remedy = (
-        "Record the reference tests again with full effort; a moving muscle may exceed a held one a little"
-    )
+    again = "Record the reference tests again with full effort"
+    remedy = f"{again}; a moving muscle may exceed a held one a little"
     second, unit = percent.peak_second(window), "% of the reference"
     return [judged(place, "above 100 %", peak, unit, bounds, words, remedy, second)]

@@ -14,9 +14,8 @@ pairs each calls `false_different` (3.5 %) different, both together 3.5 to 7 %. 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import product
-from math import exp, log, sqrt
+from math import exp, fsum, log, sqrt
 from statistics import fmean, mean, variance
-from typing import NamedTuple
 
 import numpy as np
 from scipy.special import stdtrit
@@ -26,6 +25,7 @@ from planner.emg.figures import MeasuredSession, TrialResult
 from planner.emg.references import Unit
 
 Heads = tuple[str, ...]
+Figures = tuple[float, ...]  # mean, total and peak of one repetition, summed over heads
 BOTH_SIDES_95 = 0.975
 OWN = OwnRowSettings()
 
@@ -109,14 +109,6 @@ def measurement_error(
     sem = sqrt((known * usual**2 + squares) / (known + degrees))
     spread = sqrt(squares / degrees) if degrees else None
     return MeasurementError(spread, degrees, sem, known + degrees, grows)
-
-
-class Figures(NamedTuple):
-    """Mean, total and peak of one repetition, summed over heads."""
-
-    mean: float
-    total: float
-    peak: float
 
 
 @dataclass(frozen=True)
@@ -212,7 +204,7 @@ def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[Tr
     for trial in trials:
         channels = [trial.channels[name] for name in names]
         why = next((channel.untrusted for channel in channels if channel.untrusted), "")
-        counted = [{r.number: Figures(r.mean, r.total, r.peak) for r in c.counted} for c in channels]
+        counted = [{r.number: (r.mean, r.total, r.peak) for r in c.counted} for c in channels]
         numbers = [number for number in counted[0] if all(number in of_channel for of_channel in counted)]
         if len(heads) > 1 and units != {"percent_MVIC"}:
             why = "heads can be summed only in % of a reference contraction"
@@ -222,13 +214,11 @@ def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[Tr
             left_out.append(f"{trial.label} ({trial.trial.file}): {why}")
         else:
             parts = ([of_channel[number] for of_channel in counted] for number in numbers)
-            kept.append((trial, [Figures(*map(sum, zip(*part, strict=True))) for part in parts]))
+            kept.append((trial, [tuple(map(fsum, zip(*part, strict=True))) for part in parts]))
     if not kept:
         return None
-    k, groups = (
-        min(len(figures) for _, figures in kept),
-        dict[object, list[tuple[TrialResult, list[Figures]]]](),
-    )
+    k = min(len(figures) for _, figures in kept)
+    groups: dict[object, list[tuple[TrialResult, list[Figures]]]] = {}
     for trial, figures in kept:  # of one exercise at one load
         key = (trial.trial.exercise, trial.trial.load, trial.trial.load_unit)
         groups.setdefault(key, []).append((trial, figures[:k]))
@@ -245,9 +235,8 @@ def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[Tr
 def _entry(group: list[tuple[TrialResult, list[Figures]]]) -> Entry:
     """Join the trials of one exercise at one load."""
     first, numbers = group[0][0], tuple(trial.number for trial, _ in group)
-    values = tuple(tuple(of_one.mean for of_one in figures) for _, figures in group)
-    every = [of_one for _, figures in group for of_one in figures]
-    total, peak = fmean(of_one.total for of_one in every), fmean(of_one.peak for of_one in every)
+    values = tuple(tuple(mean for mean, _, _ in figures) for _, figures in group)
+    total, peak = (fmean(of_one[place] for _, figures in group for of_one in figures) for place in (1, 2))
     return Entry(first.trial.exercise, first.label, numbers, values, total, peak)
 
 

@@ -43,9 +43,8 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
         raise refuse(file, "", "lies outside the session's folder", remedy)
     if not file.is_file():
         there = sorted(path.name for path in folder.iterdir() if path.suffix.lower() in KINDS)
-        raise refuse(
-            file, "", "there is no such file", f"Put it there or mend the name{nearest(name, there)}"
-        )
+        remedy = f"Put it there or mend the name{nearest(name, there)}"
+        raise refuse(file, "", "there is no such file", remedy)
     if (size := file.stat().st_size) > limits.largest_recording_bytes:
         read = f"{size} bytes; at most {limits.largest_recording_bytes} are read"
         raise refuse(file, "", read, "Export each part as a file of its own")
@@ -142,15 +141,11 @@ def _c3d_channels(read: Any) -> dict[str, Channel]:
     rate, slow = (float(read["header"][kind]["frame_rate"]) for kind in ("analogs", "points"))
     labels, units = _c3d_listed(read, "ANALOG", "LABELS"), _c3d_listed(read, "ANALOG", "UNITS")
     known = zip(labels[: values.shape[1]], [*units, *("" for _ in labels)], strict=False)
-    analogs = {
-        label: Channel(label, rate, values[0, n].copy(), unit) for n, (label, unit) in enumerate(known)
-    }
+    analogs = {name: Channel(name, rate, values[0, n].copy(), unit) for n, (name, unit) in enumerate(known)}
     length = next(iter(_c3d_listed(read, "POINT", "UNITS")), "mm")
     names = [label.split(":")[-1] for label in _c3d_listed(read, "POINT", "LABELS")][: points.shape[1]]
     axes = [(place, n, f"{name}.{axis}") for place, name in enumerate(names) for n, axis in enumerate("xyz")]
-    return analogs | {
-        label: Channel(label, slow, points[n, place].copy(), length) for place, n, label in axes
-    }
+    return analogs | {name: Channel(name, slow, points[n, at].copy(), length) for at, n, name in axes}
 
 
 def _c3d_events(read: Any) -> tuple[Mark, ...]:

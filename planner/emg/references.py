@@ -45,10 +45,7 @@ def read_tests() -> dict[str, ReferenceTest]:
 
 
 def reach(recorded: Collection[str], head: str) -> tuple[str, int] | None:
-    """Return by what it is known, and what the recorded tests reach of a head's own maximum in %.
-
-    The largest known set that was recorded in full counts; else the best single test; None where nothing is known.
-    """
+    """Return by which test or known set, and how much in %, what was recorded reaches of a head's own maximum."""
     for known in sorted(tables()["set"], key=lambda known: -len(known["tests"])):
         if set(known["tests"]) <= set(recorded) and head in known["reaches"]:
             return known["name"], known["reaches"][head]
@@ -148,7 +145,7 @@ def _short(head: str, recorded: set[str], settings: MeasureSettings) -> list[str
     return [f"{by}: {share} % of own maximum in the mean{high * (share < settings.long_set_per_cent)}"]
 
 
-def session_highest(sensor: str, placement: int, levels: Iterable[ReferenceLevel]) -> SensorReference | None:
+def highest_set(sensor: str, placement: int, levels: Iterable[ReferenceLevel]) -> SensorReference | None:
     """Return the session's own highest exercise as the reference; ratios only."""
     best = max(levels, key=lambda trial: trial.level, default=None)
     if best is None or best.level <= 0:
@@ -158,13 +155,8 @@ def session_highest(sensor: str, placement: int, levels: Iterable[ReferenceLevel
     return SensorReference(sensor, placement, best.level, "percent_session_max", best.file, warnings=(words,))
 
 
-def swapped_sensors(
-    references: Iterable[SensorReference], sensors: Mapping[str, tuple[str, str]]
-) -> list[str]:
-    """Name two sensors whose signals look exchanged: each is highest in a test that is known to load the other's head.
-
-    `sensors` maps a sensor's name to its head and side; only those of one side and placement are compared.
-    """
+def swapped(references: Iterable[SensorReference], sensors: Mapping[str, tuple[str, str]]) -> list[str]:
+    """Name two sensors of a side that look exchanged: each is highest in a test known to load the other's head."""
     best, words = {}, []
     for reference in references:
         if counted := [t for t in reference.trials if not t.left_out]:
@@ -175,8 +167,7 @@ def swapped_sensors(
         crossed = its_head in test.alone and head in its_test.alone
         owned = head in test.alone or its_head in its_test.alone
         if crossed and not owned and (placement, side) == (its_placement, its_side):
-            words.append(
-                f"{name} is highest in the test of {other} ({test.name}), {other} in that of {name} "
-                f"({its_test.name}): their cables or channels are probably swapped; mend [[sensor]]"
-            )
+            highest = f"{name} is highest in the test of {other} ({test.name}), {other} in that of {name}"
+            probably = "their cables or channels are probably swapped; mend [[sensor]]"
+            words.append(f"{highest} ({its_test.name}): {probably}")
     return words

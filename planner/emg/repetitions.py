@@ -55,20 +55,8 @@ class Repetition:
         return replace(self, lift=lift, hold=hold, lower=lower, assumed=True)
 
 
-@dataclass(frozen=True)
-class Course:
-    """The smoothed motion: rises in lifting. `unit` is degrees for a tilt, else the channel's own."""
-
-    values: Samples
-    rate_hz: float
-    unit: str
-
-
-def course_of(recording: Recording, motion: Motion, settings: MeasureSettings, *, falling: bool) -> Course:
-    """Return the smoothed course (emg_method §3, step 6); `falling` turns its sign.
-
-    Raises FaultyInput for an unknown channel.
-    """
+def course_of(recording: Recording, motion: Motion, settings: MeasureSettings, *, falling: bool) -> Channel:
+    """Return the smoothed motion, which rises in lifting (emg_method §3, step 6). Raises FaultyInput: no such channel."""
     tilt = motion.kind == "accelerometer"
     corner = settings.tilt_low_pass_hz if tilt else settings.motion_low_pass_hz
     channels = [recording.channel(label) for label in motion.channels]
@@ -77,10 +65,11 @@ def course_of(recording: Recording, motion: Motion, settings: MeasureSettings, *
         length = min(len(values), len(across[0]))
         # the arm's own direction of gravity turns from one axis to the other: +180° steps must not tear it
         values = np.degrees(np.unwrap(np.arctan2(values[:length], across[0][:length])))
-    return Course(-values if falling else values, channels[0].rate_hz, "deg" if tilt else channels[0].unit)
+    unit, values = "deg" if tilt else channels[0].unit, -values if falling else values
+    return Channel("arm", channels[0].rate_hz, values, unit)
 
 
-def from_course(course: Course, settings: MeasureSettings) -> list[Repetition]:
+def from_course(course: Channel, settings: MeasureSettings) -> list[Repetition]:
     """Find repetitions as peaks of the course that stand out by `prominence`, and part each by bands."""
     values = course.values
     spread = float(np.ptp(values))
@@ -95,7 +84,7 @@ def from_course(course: Course, settings: MeasureSettings) -> list[Repetition]:
     return [_by_bands(course, (first, int(top), last), settings) for top, (first, last) in places]
 
 
-def _by_bands(course: Course, places: tuple[int, int, int], settings: MeasureSettings) -> Repetition:
+def _by_bands(course: Channel, places: tuple[int, int, int], settings: MeasureSettings) -> Repetition:
     """Part one repetition, given as first sample, top and last sample, by its own range."""
     (first, top, last), values, rate = places, course.values, course.rate_hz
     before, after, high = values[first : top + 1], values[top : last + 1], float(values[top])
@@ -113,9 +102,7 @@ def _by_bands(course: Course, places: tuple[int, int, int], settings: MeasureSet
     return Repetition(a, d, "motion", (a, b), (b, c), (c, d), cut_off=cut)
 
 
-def _cut(
-    course: Course, places: tuple[int, int, int], band: tuple[float, float], settings: MeasureSettings
-) -> str:
+def _cut(course: Channel, places: tuple[int, int, int], band: Span, settings: MeasureSettings) -> str:
     """Tell at which end of the file the arm is still on its way; `band` is the bottom band's edge and the range."""
     (first, top, last), values, (edge, spread) = places, course.values, band
     near = max(1, round(settings.still_seconds * course.rate_hz))
@@ -192,16 +179,16 @@ def _step(values: Samples) -> int:
 
 
 def from_marks(recording: Recording, words: MarkWords) -> list[Repetition]:
-    """Join marks to repetitions: each holds at most one lift, hold and lower; phase marks win over bare ones.
-
-    A mark without a duration lasts until the next.
-    """
+    """Join marks to repetitions of at most one lift, hold and lower; a mark without duration lasts until the next."""
     marks = sorted(recording.marks, key=lambda mark: mark.onset)
     if words.channel is not None:
         marks = _from_channel(recording.channel(words.channel), words)
     ends = [mark.onset for mark in marks[1:]] + [recording.seconds] * bool(marks)
     filled = [replace(m, duration=m.duration or end - m.onset) for m, end in zip(marks, ends, strict=True)]
-    marked = [(kind, mark) for mark in filled if (kind := _kind_of(mark.text, words))]
+    begin = {kind: tuple(map(str.casefold, getattr(words, kind))) for kind in (*PHASES, "repetition")}
+    said = [(mark.text.strip().casefold(), mark) for mark in filled]
+    kinds = [(next((k for k in begin if text.startswith(begin[k])), ""), mark) for text, mark in said]
+    marked = [(kind, mark) for kind, mark in kinds if kind]
     groups: list[dict[str, Mark]] = []
     for kind, mark in marked:
         if kind in PHASES:
@@ -210,15 +197,6 @@ def from_marks(recording: Recording, words: MarkWords) -> list[Repetition]:
             groups[-1][kind] = mark
     groups = groups or [{kind: mark} for kind, mark in marked]
     return [_of_phases(group, words, recording.seconds) for group in groups]
-
-
-def _kind_of(text: str, words: MarkWords) -> str:
-    """Return lift, hold, lower or repetition by the words that a mark's text begins with, or an empty text."""
-    said = text.strip().casefold()
-    for kind in (*PHASES, "repetition"):
-        if any(said.startswith(word.casefold()) for word in getattr(words, kind)):
-            return kind
-    return ""
 
 
 def _from_channel(channel: Channel, words: MarkWords) -> list[Mark]:

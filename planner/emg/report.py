@@ -54,13 +54,10 @@ def placement_html() -> str:
     known = tables()
     sites = [{**site, "drawing": _site(site, known["view"][site["view"]])} for site in known["site"].values()]
     values = {"title": "Sensor placement and maximal tests", "sites": sites, "common": known["common"]}
-    values |= {
-        "rest": f"{QualitySettings().heart_rest_seconds:g}",
-        "tests": [read_tests()[k] for k in known["wanted"]],
-    }
-    return html_of(
-        "placement.html", short=[known["wanted"].index(key) + 1 for key in known["short_form"]], **values
-    )
+    values |= {"rest": f"{QualitySettings().heart_rest_seconds:g}"}
+    tests = [read_tests()[key] for key in known["wanted"]]
+    short = [known["wanted"].index(key) + 1 for key in known["short_form"]]
+    return html_of("placement.html", tests=tests, short=short, **values)
 
 
 def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
@@ -154,10 +151,11 @@ def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:
 
 def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: float | None) -> list[str]:
     """Draw one curve with its range; `lowest` is where its scale begins (None: at its own lowest)."""
-    low, high = float(shown.values.min()) if lowest is None else lowest, float(shown.values.max())
+    seconds, values = shown.seconds.tolist(), shown.values.tolist()
+    low, high = min(values) if lowest is None else lowest, max(values)
     spread = (high - low) or 1.0
-    xs = [LEFT + second * scale for second in shown.seconds.tolist()]
-    ys = [y + ROW - (value - low) / spread * (ROW - 0.5) for value in shown.values.tolist()]
+    xs = [LEFT + second * scale for second in seconds]
+    ys = [y + ROW - (value - low) / spread * (ROW - 0.5) for value in values]
     return [
         svg.line(LEFT, y + ROW, WIDTH - RIGHT, y + ROW, stroke=DARK),
         svg.text(LEFT - 1.2, y + 4.4, name, size=2.5, anchor="end", bold=True),

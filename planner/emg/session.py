@@ -14,6 +14,7 @@ from library.read import Library
 from library.schema import Key, Record, Tempo
 from planner.athlete.reading import method_faults, method_of
 from planner.emg.references import read_tests
+from planner.emg.signals import part_name
 from planner.files.text import read_toml
 from planner.method import MeasureSettings, QualitySettings
 
@@ -65,9 +66,7 @@ class Motion(Record):
     @model_validator(mode="after")
     def _axes(self) -> "Motion":
         if len(self.channels) != (wanted := 2 if self.kind == "accelerometer" else 1):
-            raise ValueError(
-                f"{self.kind} has {wanted} of channels (accelerometer: along the arm, across it)"
-            )
+            raise ValueError(f"{self.kind} has {wanted} channels (accelerometer: along the arm, across it)")
         return self
 
 
@@ -89,6 +88,11 @@ class Placed(Record):
     start: Seconds | None = None
     stop: Seconds | None = None
     placement: Annotated[int, Field(ge=1, le=99)] = 1  # raise it when sensors were taken off and put on again
+
+    @property
+    def told(self) -> str:
+        """The file as it is named; seconds that are told of it count from where the part begins."""
+        return part_name(self.file, self.start)
 
     @model_validator(mode="after")
     def _forwards(self) -> "Placed":
@@ -123,11 +127,6 @@ class Trial(Placed):
     motion_file: FileName | None = None
     lift: Literal["rising", "falling"] = "rising"  # falling in lifting: pull-downs and rows
     notes: str = ""
-
-    @property
-    def stated_count(self) -> int | None:
-        """Repetitions as stated, as a count or as a list."""
-        return len(self.repetitions) if isinstance(self.repetitions, tuple) else self.repetitions
 
     @model_validator(mode="after")
     def _in_order(self) -> "Trial":
@@ -221,12 +220,9 @@ def _name_faults(file: str, session: Session, library: Library) -> Iterator[Faul
 
 def _twice_faults(file: str, session: Session) -> Iterator[Fault]:
     """Name what stands twice: a channel, a muscle of one side, a file without parts."""
-    sensors, once = (
-        enumerate(session.sensor),
-        "Name each recording once, or state the start and stop of its parts",
-    )
+    once = "Name each recording once, or state the start and stop of its parts"
     named: list[tuple[str, object, str, str]] = []
-    for n, sensor in sensors:
+    for n, sensor in enumerate(session.sensor):
         words, each = f'channel "{sensor.channel}"', "Name each channel once"
         named += [(f"sensor[{n}].channel", sensor.channel, words, each)]
         named += [(f"sensor[{n}]", sensor.name, sensor.name, "One channel for a muscle and side")]

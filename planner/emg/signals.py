@@ -21,10 +21,7 @@ from planner.method import MeasureSettings, QualitySettings
 Samples: TypeAlias = NDArray[Any]  # one-dimensional, float64
 Span = tuple[float, float]  # from, to; seconds from the recording's start
 MILLIVOLTS = {"V": 1e3, "mV": 1.0, "uV": 1e-3, "µV": 1e-3, "μV": 1e-3, "nV": 1e-6}
-TIMES_LOOKED_AT, MOST_DECIMALS = (
-    2000,
-    9,
-)  # first times of a column, to find with how many decimals it is written
+TIMES_LOOKED_AT, MOST_DECIMALS = 2000, 9  # first times of a column, to find how many decimals it has
 
 
 @dataclass(frozen=True)
@@ -102,7 +99,9 @@ def timed_channel(file: Path, channel: Channel, time: Samples | None, limits: Qu
     if not rate * whole > 0:
         raise refuse(file, where, "its time stands still", "Export it with the time of every row")
     rate = float(round(rate)) if abs(rate - round(rate)) < 1e-4 * rate else rate
-    smallest = _resolution(time)
+    written = ((time[:TIMES_LOOKED_AT] * 10**decimals, 10.0**-decimals) for decimals in range(MOST_DECIMALS))
+    exact = (step for scaled, step in written if np.allclose(scaled, np.round(scaled), rtol=0, atol=1e-4))
+    smallest = next(exact, 10.0**-MOST_DECIMALS)  # step that the written times can show
     wide = (steps > limits.gap_steps / rate + smallest).nonzero()[0]
     odd = (np.abs(steps - 1.0 / rate) > limits.uneven_warn / rate + 1.01 * smallest).nonzero()[0]
     spans = [(float(time[n] - time[0]), float(time[n + 1] - time[0])) for n in (*wide, *odd[:1])]
@@ -110,15 +109,6 @@ def timed_channel(file: Path, channel: Channel, time: Samples | None, limits: Qu
     if gaps:
         values = np.interp(np.arange(round(whole * rate) + 1) / rate + time[0], time, values)
     return replace(channel, rate_hz=rate, values=values, gaps=gaps, uneven=uneven)
-
-
-def _resolution(time: Samples) -> float:
-    """Return the smallest step that the written times can show."""
-    for decimals in range(MOST_DECIMALS):
-        scaled = time[:TIMES_LOOKED_AT] * 10**decimals
-        if np.allclose(scaled, np.round(scaled), rtol=0, atol=1e-4):
-            return float(10.0**-decimals)
-    return float(10.0**-MOST_DECIMALS)
 
 
 @dataclass(frozen=True)
@@ -214,10 +204,7 @@ def envelope(cleaned: Samples, rate_hz: float, settings: MeasureSettings) -> Sam
 
 
 def moving_rms(values: Samples, samples: int) -> Samples:
-    """Return the centred moving root mean square over `samples` (odd), ends mirrored.
-
-    By one running sum: a third of the time of scipy.ndimage.uniform_filter1d.
-    """
+    """Return the centred moving RMS over `samples` (odd), ends mirrored; a third of the time of scipy's uniform_filter1d."""
     square = np.square(values)
     sums = np.zeros(len(values) + samples)
     np.cumsum(np.pad(square, samples // 2, mode="symmetric"), out=sums[1:])

@@ -3,7 +3,6 @@
 import sys
 from collections.abc import Sequence
 from dataclasses import asdict
-from importlib.resources import files
 from typing import Any
 
 from library.method import OwnRowSettings
@@ -24,10 +23,9 @@ def filled(template: str, **values: Any) -> str:
     """Fill one of this package's templates; in HTML text is escaped, in other templates not."""
     import jinja2
 
-    source = files("planner.emg").joinpath("templates", template).read_text("utf-8")
     how: dict[str, Any] = {"undefined": jinja2.StrictUndefined, "trim_blocks": True}
-    environment = jinja2.Environment(autoescape=template.endswith(".html"), **how)
-    return environment.from_string(source).render(**values)
+    how |= {"autoescape": jinja2.select_autoescape(), "loader": jinja2.PackageLoader("planner.emg")}
+    return jinja2.Environment(**how).get_template(template).render(**values)
 
 
 def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
@@ -36,17 +34,6 @@ def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     values = {"lone": lone, "words": sys.modules[__name__], "unit_words": UNIT_WORDS}
     text = filled("session.txt", measured=measured, rankings=ranked, **values)
     return "\n".join(line.rstrip() for line in text.splitlines())
-
-
-def published_words(measured: MeasuredSession) -> str:
-    """Say what is ranked and why, where a ranking holds, and what published work found of such errors."""
-    settings = measured.read.settings
-    return (
-        "Ranked by mean activation, because weeks are planned with it; total and peak stand beside it. A ranking "
-        "holds only inside this session and one placement of the sensors. Published within-day errors are "
-        f"{settings.published_sem_low:g}-{settings.published_sem_high:g} %MVIC (doi 10.15619/NZJP/46.2.02). "
-        "Activation is an aid to choosing exercises; it forecasts no growth."
-    )
 
 
 def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
@@ -150,12 +137,9 @@ def method_sentence(measured: MeasuredSession) -> str:
     rates = measured.rates_hz or (settings.low_rate_hz,)
     corners = list(dict.fromkeys(f"{high_corner(rate, settings):g}" for rate in rates))
     units = {reference.unit for reference in measured.references.values()}
-    values = {"session": measured.read.session.session, "s": settings, "heart": measured.with_heart}
-    return " ".join(
-        filled(
-            "method.txt", rates=[f"{rate:g}" for rate in rates], corners=corners, units=units, **values
-        ).split()
-    )
+    values: dict[str, Any] = {"session": measured.read.session.session, "s": settings, "units": units}
+    values |= {"rates": [f"{rate:g}" for rate in rates], "corners": corners, "heart": measured.with_heart}
+    return " ".join(filled("method.txt", **values).split())
 
 
 def document_of(
@@ -165,14 +149,10 @@ def document_of(
     added: Added | None = None,
 ) -> dict[str, Any]:
     """Return everything that was measured, ready for JSON; what moved only where rows were added to an athlete."""
-    card = measured.read.session.session
+    card, settings = measured.read.session.session, measured.read.used_settings()
     document: dict[str, Any] = {
-        "version": VERSION,
-        "session": measured.read.id,
-        "athlete": card.athlete,
-        "date": card.date.isoformat(),
-        "method": method_sentence(measured),
-        "settings": {row.name: row.value for row in measured.read.used_settings()},
+        "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
+        "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
         "references": [asdict(reference) for reference in measured.references.values()],
         "trials": [_trial(measured, trial) for trial in measured.trials],
         "rankings": [_ranking(ranking) for ranking in rankings],
@@ -180,40 +160,30 @@ def document_of(
         "findings": [asdict(finding) for finding in measured.findings],
         "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
         "warnings": list(measured.warnings),
-    }
+    }  # fmt: skip
     return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
 
 
 def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
     left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
     shares = watched_shares(measured, trial)
-    return {
-        "number": trial.number,
-        "name": trial.name,
-        **trial.trial.model_dump(mode="json", exclude=left_out),
-        "phases_assumed": trial.assumed,
-        "repetitions": [asdict(repetition) for repetition in trial.repetitions],
-        "channels": [_channel(channel) for channel in trial.channels.values()],
-        "watched_share": [{"head": head, "side": side, "share": share} for head, side, share in shares],
-    }
+    stated = trial.trial.model_dump(mode="json", exclude=left_out)
+    about = {"number": trial.number, "name": trial.name, **stated, "phases_assumed": trial.assumed}
+    repetitions = [asdict(repetition) for repetition in trial.repetitions]
+    channels = [_channel(channel) for channel in trial.channels.values()]
+    watched = [{"head": head, "side": side, "share": share} for head, side, share in shares]
+    return {**about, "repetitions": repetitions, "channels": channels, "watched_share": watched}
 
 
 def _channel(channel: ChannelResult) -> dict[str, Any]:
     drift, frequency = channel.drift(), channel.drift("median_frequency")
-    about = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
+    about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
     means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
     spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
     changes = {"drift_per_repetition": drift[0], "drift_percent": drift[1]}
     changes |= {"median_frequency_hz_per_repetition": frequency[0], "median_frequency_percent": frequency[1]}
-    repetitions = [asdict(repetition) for repetition in channel.repetitions]
-    return {
-        **about,
-        "untrusted": channel.untrusted,
-        **means,
-        **spreads,
-        **changes,
-        "repetitions": repetitions,
-    }
+    about |= {"untrusted": channel.untrusted, **means, **spreads, **changes}
+    return {**about, "repetitions": [asdict(repetition) for repetition in channel.repetitions]}
 
 
 def _ranking(ranking: Ranking) -> dict[str, Any]:

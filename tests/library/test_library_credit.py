@@ -101,8 +101,6 @@ def test_movers_count_whole_half_and_nothing():
 
 
 def test_a_coach_may_set_every_number():
-    mine = replace(
-        CreditSettings(), credit_floor=0.5, movers_direct=0.9, movers_indirect=0.8, movers_part=0.32
-    )
+    mine = CreditSettings().but(credit_floor=0.5, movers_direct=0.9, movers_indirect=0.8, movers_part=0.32)
     assert expected_credit(math.log(0.49), 0.0, 0.5, mine) == 0
     assert [movers_credit(profile, mine) for profile in (0.79, 0.85, 0.95)] == [0, 0.32, 1]

@@ -54,9 +54,7 @@ def test_a_page_says_what_is_kept_but_not_pooled_and_how_it_is_done(small):
     text = practice.read_text(encoding="utf-8")
     echo = "echo-side,practice,practice,no source,seated_dumbbell_overhead_press,standing_dumbbell_lateral_raise,"
     note = "a \x1b[2J note"  # what would steer a terminal is shown, not sent
-    practice.write_text(
-        f"{text}{echo}side,both,mean activation,ratio,0.7,practice,{note}\n", encoding="utf-8"
-    )
+    practice.write_text(f"{text}{echo}side,both,mean activation,ratio,0.7,practice,{note}\n", "utf-8")
     page_text = "\n".join(page(small, "seated_dumbbell_overhead_press"))
     for words in (
         "not pooled (isometric hold):  Seated dumbbell overhead press 33 percent_MVIC",

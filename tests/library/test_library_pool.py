@@ -80,11 +80,8 @@ def test_practice_that_echoes_a_read_pair_is_left_out(make_row, marks, echo):
 
 
 def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row):
-    rows = [
-        make_row("a", "press", 60),
-        make_row("a", "fly", 30),
-        make_row("p", "raise_a", 0.5, against="fly"),
-    ]
+    practice = make_row("p", "raise_a", 0.5, against="fly")
+    rows = [make_row("a", "press", 60), make_row("a", "fly", 30), practice]
     pooled = pool(rows)
     assert pooled.most_moving("raise_a") == ("p-raise_a", pytest.approx(0.22), pytest.approx(0.22))
     assert pooled.most_moving("press") is None

@@ -86,9 +86,7 @@ def test_a_fault_names_file_place_what_was_read_and_what_would_do(small, case):
 def test_an_exercise_that_stands_in_two_files_is_told(small):
     shrugs, twice = small / SHRUG, "standing_dumbbell_lateral_raise"
     shrugs.write_text(shrugs.read_text(encoding="utf-8").replace("[dumbbell_shrug", f"[{twice}"))
-    assert any(
-        f"{SHRUG}: {twice}: stands in LIB/exercises/lateral_raise.toml" in line for line in faults(small)
-    )
+    assert any(f"{SHRUG}: {twice}: stands in LIB/exercises/lateral" in line for line in faults(small))
 
 
 def test_faults_of_all_files_are_told_at_once(small):
@@ -130,9 +128,7 @@ def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small):
 
 
 @pytest.mark.parametrize("noise", [b"\xff\xfe\x00", b"\x00" * 1000, b"[" * 3000, b'"\n,"\r'])
-@pytest.mark.parametrize(
-    "name", ["heads.toml", "exercises/shrug.toml", "evidence/published.csv", "profiles.csv"]
-)
+@pytest.mark.parametrize("name", ["heads.toml", SHRUG, PUBLISHED, "profiles.csv"])
 def test_noise_in_a_file_is_a_fault_of_that_file(small, name, noise):
     (small / name).write_bytes(noise)
     told = faults(small)

@@ -8,8 +8,8 @@ import pytest
 from planner.emg.figures import eccentric_share, median_frequency, repetition_figures
 from planner.emg.ranking import MeasurementError, measurement_error, repeatability
 from planner.emg.references import level_of
-from planner.emg.repetitions import Course, Repetition, from_course
-from planner.emg.signals import Amplitude, clean, envelope, low_pass, moving_rms, odd_samples
+from planner.emg.repetitions import Repetition, from_course
+from planner.emg.signals import Amplitude, Channel, clean, envelope, low_pass, moving_rms, odd_samples
 from planner.method import MeasureSettings
 
 S = MeasureSettings()
@@ -78,9 +78,7 @@ def test_moving_rms_of_a_sine():
     assert shaped.mean() == pytest.approx(0.7071, abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("window", "percent"), [(0.05, 10.8), (0.1, 7.7), (0.25, 5.0), (0.5, 3.5), (1.0, 2.5)]
-)
+@pytest.mark.parametrize(("window", "percent"), [(0.05, 10.8), (0.1, 7.7), (0.25, 5), (0.5, 3.5), (1, 2.5)])
 def test_spread_of_the_moving_rms_of_noise(window, percent):
     """Theory: CV = 1 / (2 sqrt(B T)) with B = 430 Hz; ten minutes of noise."""
     cleaned = clean(np.random.default_rng(7).standard_normal(600_000), 1000, S)
@@ -164,8 +162,8 @@ def triangle(rate):
 @pytest.mark.parametrize("rate", [100, 1000])
 def test_phases_of_a_triangle_wave(rate):
     """1 s up, 3 s down, five times: between the 5 % bands 0.9 s and 2.7 s."""
-    found = from_course(Course(triangle(rate), rate, "deg"), S)
-    smoothed = from_course(Course(low_pass(triangle(rate), rate, 6, 2), rate, "deg"), S)
+    found = from_course(Channel("arm", rate, triangle(rate)), S)
+    smoothed = from_course(Channel("arm", rate, low_pass(triangle(rate), rate, 6, 2)), S)
     assert len(found) == len(smoothed) == 5
     for exact, filtered in zip(found, smoothed, strict=True):
         for repetition, tolerance in ((exact, 2 / rate), (filtered, 0.05)):

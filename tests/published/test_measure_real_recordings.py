@@ -150,10 +150,8 @@ def biceps(name):
 def goniometer():
     _, course = arm("elbow_goniometer.csv", "flexion_adc")
     found = from_course(course, S)
-    values, names = (
-        {("flexion", "repetitions"): len(found)},
-        "raise starts,raise ends,lower starts,lower ends",
-    )
+    values = {("flexion", "repetitions"): len(found)}
+    names = "raise starts,raise ends,lower starts,lower ends"
     for number, one in enumerate(found, 1):
         times = zip(names.split(","), (*one.lift, *one.lower), strict=True)
         values |= {(f"flexion rep {number}", name): second for name, second in times}
@@ -217,9 +215,8 @@ def sensors(**channels):
 def test_abduction_is_called_cut_off_by_its_motion_and_by_its_annotations(tmp_path):
     text = HEAD + sensors(front="EMG DeltAnt", side="EMG DeltMid", rear="EMG DeltPost")
     text += '[motion]\nkind = "angle"\nchannels = ["Arm elevation"]\n'
-    text += (
-        '[[trial]]\nfile = "abduction.edf"\nexercise = "standing_dumbbell_lateral_raise"\nrepetitions = 1\n'
-    )
+    text += '[[trial]]\nfile = "abduction.edf"\nrepetitions = 1\n'
+    text += 'exercise = "standing_dumbbell_lateral_raise"\n'
     for split in ("motion", "marks"):
         folder = tmp_path / split
         folder.mkdir()

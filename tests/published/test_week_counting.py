@@ -20,11 +20,8 @@ from planner.model.problem import dose_of
 
 PRESS, RAISE, FLY = "seated_dumbbell_overhead_press", "seated_dumbbell_lateral_raise", "machine_reverse_fly"
 # press: front mover, middle synergist; lateral raise: middle mover; reverse fly: rear mover; all else bystanders
-RATIOS = {
-    "front": {PRESS: 1.0, RAISE: 0.39},
-    "side": {PRESS: 0.5, RAISE: 1.3, FLY: 0.1},
-    "rear": {PRESS: 0.2, FLY: 0.95},
-}
+RATIOS = {"front": {PRESS: 1.0, RAISE: 0.39}, "side": {PRESS: 0.5, RAISE: 1.3, FLY: 0.1}}
+RATIOS["rear"] = {PRESS: 0.2, FLY: 0.95}
 SETS = {(PRESS, "Mon"): 6, (RAISE, "Mon"): 6, (FLY, "Mon"): 4}
 
 

@@ -72,9 +72,7 @@ def test_its_shadow_prices():
     assert answer.values is not None
     found = dict(zip(A_DAY, answer.values, strict=True))
     assert found == pytest.approx({name: SHADOW_PRICES.get(name, 0.0) for name in A_DAY}, abs=1e-6)
-    assert -answer.value == pytest.approx(
-        solve_stigler()[0].value
-    )  # what the needs are worth, the diet costs
+    assert -answer.value == pytest.approx(solve_stigler()[0].value)  # what the needs are worth
     without, _ = solve_stigler(left_out="Liver (Beef)")
     assert DAYS * without.value == pytest.approx(39.80, abs=0.005)
 

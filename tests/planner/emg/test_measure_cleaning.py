@@ -1,7 +1,5 @@
 """Cleaning inside a session: refused corners and rates, notch, heartbeat, ready envelopes, one band for all files."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -26,9 +24,7 @@ from planner.method import MeasureSettings
 ])  # fmt: skip
 def test_corners_and_rates_that_cannot_be_are_refused(rate, changes, said):
     with pytest.raises(FaultyInput) as caught:
-        check_rate(
-            "a.edf", Channel("side", rate, np.zeros(3 * rate), "mV"), replace(MeasureSettings(), **changes)
-        )
+        check_rate("a.edf", Channel("side", rate, np.zeros(3 * rate)), MeasureSettings().but(**changes))
     assert said in str(caught.value) and 'channel "side"' in str(caught.value)
 
 

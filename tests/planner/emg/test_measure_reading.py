@@ -1,6 +1,7 @@
 """Readers: separators, decimal comma, byte order mark, rates, EDF+, BDF, C3D, and all that can be wrong with files."""
 
 import sys
+from itertools import product
 
 import edfio
 import numpy as np
@@ -27,9 +28,7 @@ def file(tmp_path):
     return tmp_path / "a.csv"
 
 
-@pytest.mark.parametrize(
-    ("separator", "decimal"), [(",", "."), (";", "."), (";", ","), ("\t", ","), ("\t", ".")]
-)
+@pytest.mark.parametrize(("separator", "decimal"), [(",", "."), *product(";\t", ".,")])
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig"])
 @pytest.mark.parametrize("newline", ["\n", "\r\n"])
 def test_every_way_of_writing_reads_the_same(file, separator, decimal, encoding, newline):

@@ -79,9 +79,8 @@ def test_left_and_right_have_their_own_reference(lab):
     lab.csv("a.csv", l=lab.noise(effort, 1, 0.5), r=lab.noise(effort, 2, 0.5), arm_deg=angle)
     for number in range(3):
         lab.csv(f"h{number}.csv", l=lab.hold(number, scale=2.0), r=lab.hold(9 + number, scale=1.0))
-    sensors = lab.sensor.replace("side_mV", "l").replace('"right"', '"left"') + lab.sensor.replace(
-        "side_mV", "r"
-    )
+    left, right = (lab.sensor.replace("side_mV", channel) for channel in "lr")
+    sensors = left.replace('"right"', '"left"') + right
     holds = [lab.reference(f"h{n}.csv") for n in range(3)]
     parts = [lab.card, sensors, lab.motion, lab.trial("a.csv"), *holds]
     session = measure_session(lab.read(*parts))

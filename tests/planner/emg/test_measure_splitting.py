@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.emg.repetitions import Course, course_of, from_course, from_marks
+from planner.emg.repetitions import course_of, from_course, from_marks
 from planner.emg.session import MarkWords, Motion
 from planner.emg.signals import Channel, Mark, Recording
 from planner.method import MeasureSettings
@@ -61,9 +61,8 @@ def test_the_coachs_list_overrides_motion(lab):
 
 def marked(lab, marks):
     """A set of 15 s without motion, its marks as EDF annotations."""
-    signal = edfio.EdfSignal(
-        lab.noise(lab.course()[1], 1)[:15000], 1000, label="side_mV", physical_dimension="mV"
-    )
+    values, how = lab.noise(lab.course()[1], 1)[:15000], {"label": "side_mV", "physical_dimension": "mV"}
+    signal = edfio.EdfSignal(values, 1000, **how)
     annotations = [edfio.EdfAnnotation(*mark) for mark in marks]
     edfio.Edf([signal], annotations=annotations).write(lab.folder / "a.edf")
     return "a.edf"
@@ -152,7 +151,7 @@ def test_repetitions_do_not_depend_on_unit_or_offset(count, lift, lower, scale, 
     up, down = np.linspace(0, 1, round(lift * rate)), np.linspace(1, 0, round(lower * rate))
     values = np.concatenate([still, np.tile(np.concatenate([up, down, still[:25]]), count), still])
     values += 0.002 * np.random.default_rng(seed).standard_normal(len(values))
-    found, scaled = (from_course(Course(v, rate, ""), S) for v in (values, scale * values + offset))
+    found, scaled = (from_course(Channel("arm", rate, v), S) for v in (values, scale * values + offset))
     assert len(found) == len(scaled) == count
     for one, other in zip(found, scaled, strict=True):
         assert (one.start, one.stop) == pytest.approx((other.start, other.stop), abs=1.5 / rate)

@@ -20,11 +20,7 @@ EXPECTED = {
     "slow.csv": ('channel "side_mV"', "400 Hz cannot be measured", "1000 Hz or more"),
     "gone.csv": ("", "no such file", "mend the name"),
     "tempo.csv": ("tempo, second 1.0", "the stated tempo 14 s", "mend tempo"),
-    "count.csv": (
-        "repetitions, second 1.0",
-        "11 repetitions are stated, 4 were",
-        "[[start, stop, turn], ...]",
-    ),
+    "count.csv": ("repetitions, second 1.0", "11 repetitions are stated, 4", "[[start, stop, turn], ...]"),
 }
 
 
