@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 from statistics import fmean
-from typing import Any
+from typing import Any, NamedTuple
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
@@ -83,8 +83,7 @@ def repetitions_at(load: float, maximum: float, formula: str, most: int) -> int:
 NOTHING_ELSE: Mapping[str, int] = {}  # past weeks asked what is asked now
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(NamedTuple):
     """What the sheet asks of a set: a range of repetitions that leaves `rir` in reserve."""
 
     low: int
@@ -121,10 +120,9 @@ class LastTime:
     @property
     def points_too_hard(self) -> float:
         """Mean RPE points above the effort asked then (negative: easier); a repetition below the range is one."""
-        return fmean(
-            (self.asked.rir - self.eased - rir) + max(0, self.asked.low - (reps - self.eased))
-            for reps, rir in zip(self.reps, self.rirs, strict=True)
-        )
+        then, low = self.asked.rir - self.eased, self.asked.low + self.eased
+        sets = zip(self.reps, self.rirs, strict=True)
+        return fmean((then - rir) + max(0, low - reps) for reps, rir in sets)
 
     @property
     def to_failure(self) -> tuple[float, ...]:
@@ -151,13 +149,9 @@ def last_time(
     load = working_load(sets) if unit is not None else None
     sets = [line for line in sets if unit is None or line.load == load]
     eased = max(0.0, asked.rir - asked_then.get(week, asked.rir))
-    return LastTime(
-        load=load,
-        sessions=tuple(tuple(line.reps or 0 for line in of) for of in _sessions(sets)),
-        rirs=tuple(asked.rir - eased if line.rir is None else line.rir for line in sets),
-        asked=asked,
-        eased=eased,
-    )
+    sessions = tuple(tuple(line.reps or 0 for line in of) for of in _sessions(sets))
+    rirs = tuple(asked.rir - eased if line.rir is None else line.rir for line in sets)
+    return LastTime(load, sessions, rirs, asked, eased)
 
 
 def working_load(sets: Sequence[LoggedSet]) -> float:

@@ -199,7 +199,6 @@ def counts(row: LoggedSet) -> bool:
 
 
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
-    """Say why a line puts its exercise out, or nothing."""
     if not counts(row) or row.kind in ALARMS:
         return ALARMS.get(row.kind, "")
     if row.pain is not None and row.pain > settings.pain_reduce_most:
