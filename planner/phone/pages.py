@@ -103,7 +103,9 @@ class Sheet:
         text = write(blocks=blocks)
         if len(text.encode()) < PAGE_BYTES:
             return text
-        return write(blocks=[[[one[0], *map(_bare, one[1:])] for one in block] for block in blocks])
+        for choices in (choices for block in blocks for choices in block):
+            choices[1:] = [replace(one, card=replace(one.card, picture="")) for one in choices[1:]]
+        return write(blocks=blocks)
 
     def choices(self, block: list[PlannedExercise], planned: PlannedExercise) -> list[Choice]:
         """Give the exercise as planned, then each replacement in its place."""
@@ -145,10 +147,6 @@ def phone_pages(desk: Desk, log: Sequence[LoggedSet], units: Mapping[str, str]) 
             sheet = Sheet(desk, session, log, units.get(session.gym, desk.document.units))
             pages[f"{FOLDER_NAME}/{page.key}.html"] = sheet.page(page, first=not pages)
     return pages
-
-
-def _bare(choice: Choice) -> Choice:
-    return replace(choice, card=replace(choice.card, picture=""))
 
 
 def _last(sets: Sequence[LoggedSet]) -> str:

@@ -5,15 +5,13 @@ import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from importlib.resources import files
 from pathlib import Path
 from typing import Any, Self
 
 from planner.files.safe import write_safely
-from planner.method import SheetSettings
 from planner.plain import LAST_DIGITS
 from planner.sheets import drawing
-from planner.sheets.page import fill
+from planner.sheets.page import fill, page_style
 from planner.sheets.render import write_pdf_safely
 from planner.train.delivered import Delivered, Track
 from planner.train.loads import percent
@@ -171,10 +169,7 @@ def progress_html(progress: Progress) -> str:
     """Write the page as one HTML text, style included: the newest weeks, as many as the settings say."""
     from markupsafe import Markup
 
-    settings, paper = progress.settings, progress.brief.preferences.paper
-    folder = files("planner.sheets") / "styles"
-    styles = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "progress.css")]
-    page = f"@page {{ size: {paper}; margin: {SheetSettings().margin_millimetres:g}mm }}"
+    settings = progress.settings
     weeks = progress.weeks[-settings.progress_weeks :]
     names = [week.week for week in weeks]
     away = frozenset(week.week for week in weeks if week.away)
@@ -190,7 +185,7 @@ def progress_html(progress: Progress) -> str:
     return fill(
         "progress.html",
         title=f"Looking back: {progress.brief.athlete.name}",
-        style=Markup("\n".join([page, *styles])),
+        style=page_style("progress.css", progress.brief.preferences.paper),
         athlete=progress.brief.athlete.name,
         weeks=names,
         away=bool(away),

@@ -22,15 +22,8 @@ def seeded(seed):
     usual = [exercise for exercise in library.exercises.values() if not exercise.compare_only]
     chosen, others = draw.sample(usual, draw.randint(1, 6)), draw.sample(usual, 2)
     planned = [_planned(draw, exercise, order, others) for order, exercise in enumerate(chosen, 1)]
-    pain = [
-        ExerciseWarning(
-            exercise=chosen[0].key,
-            text="",
-            kind=draw.choice(["eased", "out", "rising"]),
-            pain=4,
-            since="2026-11-16",
-        )
-    ]
+    kind = draw.choice(["eased", "out", "rising"])
+    pain = [ExerciseWarning(exercise=chosen[0].key, text="", kind=kind, pain=4, since="2026-11-16")]
     week = weeks.sample_week(
         sessions=(weeks.session("Mon", tuple(planned)),), exercise_warnings=tuple(pain[: draw.randint(0, 1)])
     )
