@@ -122,7 +122,6 @@ def _week_files(document: WeekDocument) -> Files:
 
 
 def _for_devices(desk: Desk, asked: Asked) -> Files:
-    """Write the sessions for the phone and for a calendar."""
     from planner.phone.pages import phone_pages
     from planner.sheets.table import calendar
 

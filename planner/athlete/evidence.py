@@ -60,10 +60,8 @@ def read_all_rows(folder: Path, library: Library) -> list[OwnEvidence]:
         show = lambda steps, at=at: f"{at}, column {place(steps)}"  # noqa: E731
         row, wrong = check_shape(OwnEvidence, cells, file, show=show)
         faults += wrong
-        if not isinstance(row, OwnEvidence):
-            continue
-        rows.append(row)
-        for name, known in (("exercise", library.exercises), ("head", library.heads)):
+        rows += [row] if row else []
+        for name, known in (("exercise", library.exercises), ("head", library.heads)) if row else ():
             if getattr(row, name) not in known:
                 faults.append(unknown(str(file), f"{at}, column {name}", name, getattr(row, name), known))
         if len(faults) > FOLDER.faults_shown:

@@ -158,7 +158,6 @@ def measure(
 def _measure(
     folder: Path, into: Path | None, same_person: bool, combine: list[str], out: Path | None, as_json: bool
 ) -> None:
-    """Measure, file the rows and say what next week becomes with them."""
     from library.read import read_library
     from planner.emg.evidence import add_to_athlete, added_text, rows_of
     from planner.emg.measuring import measure_session
@@ -215,7 +214,6 @@ def _week_beside(folder: Path, library: Library, added: Added) -> WeekBeside | N
 
 
 def _heads(words: str, library: Library) -> tuple[str, ...]:
-    """Read front+side as heads of the library."""
     heads = tuple(dict.fromkeys(word.strip() for word in words.split("+")))
     place = ("planner measure", "--combine")
     faults = [unknown(*place, "head", h, library.heads) for h in heads if h not in library.heads]

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails, PydanticCustomError
@@ -24,11 +24,12 @@ def told(remedy: str) -> PydanticCustomError:
 
 
 Show = Callable[[Steps], str]
+Model = TypeVar("Model", bound=BaseModel)
 
 
 def check_shape(
-    model: type[BaseModel], data: Any, file: Path, context: Schema | None = None, show: Show = place
-) -> tuple[BaseModel | None, list[Fault]]:
+    model: type[Model], data: Any, file: Path, context: Schema | None = None, show: Show = place
+) -> tuple[Model | None, list[Fault]]:
     """Validate `data`; return the model or None, and the faults of shape and name. `show` writes a place. Of very
     many faults the first are told and the others counted."""
     try:

@@ -138,9 +138,8 @@ class Dialogue:
         pains = [row for row in before if row.date == newest and row.pain and row.kind != "muscle"]
         worst = {row.exercise: row for row in sorted(pains, key=lambda row: row.pain or 0)}
         for row in (row for row in worst.values() if not row.next_morning):
-            question = (
-                f"{row.exercise}: pain {row.pain:g} on {row.date}. Settled by the next morning? yes or no"
-            )
+            hurt = f"{row.exercise}: pain {row.pain:g} on {row.date}"
+            question = f"{hurt}. Settled by the next morning? yes or no"
             if answer := self._answer(question, "", record.next_morning):
                 yield row._replace(next_morning=answer)
 
@@ -178,7 +177,6 @@ class Dialogue:
         )  # fmt: skip
 
     def _answer(self, question: str, default: str, parser: Callable[[str], Value]) -> Value:
-        """Ask until the answer can be read."""
         while True:
             text = self.ask(question, default).strip()
             if text.lower() == STOP:

@@ -61,6 +61,11 @@ class LoggedSet(NamedTuple):
         return self.kind == CLEARED
 
     @property
+    def of_pain(self) -> bool:
+        """Whether the line speaks of pain at all: a set whose complaint is not muscle soreness alone."""
+        return not self.is_clearance and self.kind != "muscle"
+
+    @property
     def week(self) -> str:
         """The ISO week of the date, as "2026-W49"."""
         return week_name(self.date)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 from statistics import fmean
-from typing import Any
+from typing import Any, NamedTuple
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
@@ -83,8 +83,7 @@ def repetitions_at(load: float, maximum: float, formula: str, most: int) -> int:
 NOTHING_ELSE: Mapping[str, int] = {}  # past weeks asked what is asked now
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(NamedTuple):
     """What the sheet asks of a set: a range of repetitions that leaves `rir` in reserve."""
 
     low: int
@@ -122,11 +121,9 @@ class LastTime:
     @property
     def points_too_hard(self) -> float:
         """Mean RPE points above the effort asked then (negative: easier); a repetition below the range is one."""
-        more = max(0.0, self.eased)
-        return fmean(
-            (self.asked.rir - more - rir) + max(0, self.asked.low - (reps - more))
-            for reps, rir in zip(self.reps, self.rirs, strict=True)
-        )
+        more, sets = max(0.0, self.eased), zip(self.reps, self.rirs, strict=True)
+        then, low = self.asked.rir - more, self.asked.low + more
+        return fmean((then - rir) + max(0, low - reps) for reps, rir in sets)
 
     @property
     def to_failure(self) -> tuple[float, ...]:
@@ -154,14 +151,9 @@ def last_time(
     others = unit is not None and any(line.load != load for line in sets)
     sets = [line for line in sets if unit is None or line.load == load]
     eased = asked.rir - asked_then.get(week, asked.rir)
-    return LastTime(
-        load=load,
-        sessions=tuple(tuple(line.reps or 0 for line in of) for of in _sessions(sets)),
-        rirs=tuple(asked.rir - max(0.0, eased) if line.rir is None else line.rir for line in sets),
-        asked=asked,
-        eased=eased,
-        of_load=f" with {load:g} {unit}" if others else "",
-    )
+    sessions = tuple(tuple(line.reps or 0 for line in of) for of in _sessions(sets))
+    rirs = tuple(asked.rir - max(0.0, eased) if line.rir is None else line.rir for line in sets)
+    return LastTime(load, sessions, rirs, asked, eased, f" with {load:g} {unit}" if others else "")
 
 
 def working_load(sets: Sequence[LoggedSet]) -> float:

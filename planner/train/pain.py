@@ -1,14 +1,14 @@
 """What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed. The
-day's maximum of an exercise decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or
-slipping, or not settled the next morning: out until the coach records it cleared (kind `cleared` in the log), and the
-joint region is allowed one level less. Kin of an exercise are its family and whatever loads the painful region at
-least as much: kin of what is out wait with it (and families that raise the arm the same way), kin of what hurts a
-little gain no sets."""
+day's maximum decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or slipping, or not settled
+the next morning: out until the coach records it cleared, and the joint region is allowed one level less. Kin of an
+exercise are its family and whatever loads the painful region at least as much: kin of what is out wait with it (and
+families that raise the arm the same way), kin of what hurts a little gain no sets."""
 
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import groupby
 from typing import Any, NamedTuple, Self
 
 from library.read import Library
@@ -22,23 +22,23 @@ from planner.train.loads import percent
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
-UNSAFE_ABOVE = ("numb", "slips")
-SLIPS_AT = ("anterior_capsule",)  # where most shoulders slip: forward (common knowledge, no source)
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
 SHOULDER_HEIGHT = 90  # degrees
 LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
+ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
+Pains = Sequence["Painful"]
 
 
 @dataclass(frozen=True)
 class Painful:
-    """An exercise that hurt: since which day, how much (0-10), why it counts, and the joint regions it is felt in."""
+    """An exercise that hurt: since which day, how much (0-10), why it counts, and the joint regions it is felt in.
+    `unsafe_above`: numb or slipping, so nothing that lifts the arm above the shoulder is safe until it is seen."""
 
     exercise: str
     since: datetime.date
     pain: float
     reason: str
     regions: tuple[str, ...] = ()
-    # numb or slipping: nothing that lifts the arm above the shoulder is safe until it is seen
     unsafe_above: bool = False
 
 
@@ -82,7 +82,7 @@ class PainState:
     def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> Self:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
         lines = tuple(_lines(self.out, (), (), library, settings))
-        return type(self)(out=self.out, barred=self.barred, regions=self.regions, lines=lines)
+        return type(self)(self.out, self.barred, self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
@@ -93,10 +93,8 @@ class PainState:
     ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
         New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint,
-        and until it is cleared its head gets no new movement. After numbness or a slip all that was done is
-        halved."""
-        known = [library.exercises.get(item.exercise) for item in self.out]
-        heads = {exercise.trains for exercise in known if exercise}
+        and until it is cleared its head gets no new movement. After numbness or a slip all is halved."""
+        heads = {library.exercises[of.exercise].trains for of in self.out if of.exercise in library.exercises}
         new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
         capped = {one.key: 0 for one in new if one.trains and one.trains in heads}
         if any(week_name(item.since) == week for item in self.out):
@@ -133,14 +131,13 @@ def pain_rules(
     out = tuple(_out(rows, library, settings))
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
-    rising = _rising([row for row in rows if counts(row)], library, settings)
+    rising = _rising([row for row in rows if row.of_pain], library, settings)
     said = {item: f"{_name(item.exercise, library)}: {item.reason}" for item in out}
     regions = {region: said[item] for item in out for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
         for key, how in (kin_of(item, library) | raised_alike(item, library)).items():
             barred.setdefault(key, f"{how} {said[item]}")
-    # what is out asks for no lighter load
     done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
     back: dict[str, datetime.date] = {}
@@ -174,8 +171,8 @@ def kin_of(item: Painful, library: Library) -> dict[str, str]:
         for region in item.regions if key != item.exercise else ():
             least = 1 if item.unsafe_above else _grade(item.exercise, region, library) or LEAST_GRADE
             if _grade(key, region, library) >= least:
-                much = "" if item.unsafe_above else " as much"
-                kin.setdefault(key, f"loads the {library.regions[region].name}{much} as")
+                much = "as" if item.unsafe_above else "as much as"
+                kin.setdefault(key, f"loads the {library.regions[region].name} {much}")
     return kin
 
 
@@ -193,14 +190,8 @@ def raised_alike(item: Painful, library: Library) -> dict[str, str]:
     return kin
 
 
-def counts(row: LoggedSet) -> bool:
-    """Whether a line speaks of pain at all: a set whose complaint is not muscle soreness alone."""
-    return not row.is_clearance and row.kind != "muscle"
-
-
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
-    """Say why a line puts its exercise out, or nothing."""
-    if not counts(row) or row.kind in ALARMS:
+    if not row.of_pain or row.kind in ALARMS:
         return ALARMS.get(row.kind, "")
     if row.pain is not None and row.pain > settings.pain_reduce_most:
         return f"pain {row.pain:g} of 10"
@@ -210,31 +201,27 @@ def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
 def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
     """Find what rises over the last weeks that were logged; `rows` are those that speak of pain. An exercise must
     have been done in all of them; a region without a complaint in a week stands at 0."""
-    by_week: dict[str, list[LoggedSet]] = {}
-    for row in rows:
-        by_week.setdefault(row.week, []).append(row)
-    weeks = [by_week[week] for week in sorted(by_week)[-settings.pain_rising_weeks :]]
+    weeks = [list(of) for _, of in groupby(rows, key=lambda row: row.week)][-settings.pain_rising_weeks :]
     if len(weeks) < settings.pain_rising_weeks:
         return ()
     done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
     names = {key: item.name for key, item in library.exercises.items() if key in done_in_all}
     rising = []
-    for key, name in [*names.items(), *((key, item.name) for key, item in library.regions.items())]:
+    for key, name in (names | {key: item.name for key, item in library.regions.items()}).items():
         felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
-        rising.append(Rising(key, name, tuple(max(of, default=0.0) for of in felt)))
-    return tuple(item for item in rising if is_rising(item.maxima, settings))
+        maxima = tuple(max(of, default=0.0) for of in felt)
+        rising += [Rising(key, name, maxima)] if is_rising(maxima, settings) else []
+    return tuple(rising)
 
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
-    """Whether each weekly maximum is above the one before and the last is high enough to matter, or none of them was
-    small and the last is no lower than the first."""
+    """Whether weekly maxima rise to one that matters, or none of them is small and the last no lower than the first."""
     stays = min(maxima) > settings.pain_go_most and maxima[-1] >= maxima[0]
     return stays or (list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least)
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
-    """An exercise is out from its first alarm until a clearance, through all further alarms."""
-    waiting: dict[str, Painful] = {}
+    waiting: dict[str, Painful] = {}  # from an exercise's first alarm until a clearance
     for row in rows:
         if row.is_clearance:
             waiting.pop(row.exercise, None)
@@ -251,7 +238,7 @@ def _eased(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings)
         item = newest.get(row.exercise)
         if item is None or item.since != row.date:
             item = Painful(row.exercise, row.date, 0.0, "")
-        hurts = counts(row) and (row.pain or 0.0) > settings.pain_go_most
+        hurts = row.of_pain and (row.pain or 0.0) > settings.pain_go_most
         newest[row.exercise] = _felt(item, row, "", library, settings) if hurts else item
     return [item for item in newest.values() if item.pain]
 
@@ -262,46 +249,42 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
     stress = exercise.stress.items() if exercise else ()
     regions = [region for region, of in stress if of.grade >= settings.pain_grade_suspect]
     regions = [*item.regions, *([row.where] if row.where in library.regions else regions)]
-    regions += SLIPS_AT if row.kind == "slips" else ()
-    unsafe, pain = item.unsafe_above or row.kind in UNSAFE_ABOVE, max(item.pain, row.pain or 0.0)
+    # most shoulders slip forward (common knowledge, no source)
+    regions += ["anterior_capsule"] if row.kind == "slips" else []
+    unsafe, pain = item.unsafe_above or row.kind in ("numb", "slips"), max(item.pain, row.pain or 0.0)
     return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys(regions)), unsafe_above=unsafe)
 
 
 def _milder(key: str, item: Painful, library: Library) -> bool:
-    """Whether an exercise loads every region that another one hurts in less than that one does."""
     less = [_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions]
     return key != item.exercise and bool(less) and all(less)
-
-
-Pains = Sequence[Painful]
 
 
 def _lines(
     out: Pains, eased: Pains, rising: Sequence[Rising], library: Library, settings: TrainSettings
 ) -> Iterator[ExerciseWarning]:
     for item in out:
-        exercise = library.exercises.get(item.exercise)
-        families = dict.fromkeys(library.exercises[key].family for key in raised_alike(item, library))
-        names = [library.families[key].name for key in ([exercise.family] if exercise else []) + [*families]]
-        kin = [f"its kin ({', '.join(names)})"] if names else []
-        if item.unsafe_above:
-            kin = ["all that lifts the arm above the shoulder", "whatever is new"]
+        own = [item.exercise] if item.exercise in library.exercises else []
+        keys = [*own, *raised_alike(item, library)]
+        names = [
+            library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)
+        ]
+        kin = [*ABOVE] if item.unsafe_above else [f"its kin ({', '.join(names)})"] if names else []
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
-        key = item.exercise if exercise else ""
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
-        yield ExerciseWarning(exercise=key, text=said, first_sheet=True, kind="out", **felt)
+        yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out}
     for key, name, maxima in (rise for rise in rising if rise.key not in waiting):
-        shown = ", ".join(f"{value:g}" for value in maxima)
         how = "builds" if list(maxima) == sorted(set(maxima)) else "stays"
+        shown = ", ".join(f"{value:g}" for value in maxima)
         said = f"{name}: pain {how} week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
         of = key if key in library.exercises else ""
         yield ExerciseWarning(exercise=of, text=said, kind="rising", first_sheet=True)
-    less = f"{percent(1 - settings.pain_load_share)} less load where the gym has it, else "
-    less += f"{counted(settings.pain_fewer_sets, 'set')} less."
+    share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
+    less = f"{share} less load where the gym has it, else {fewer} less."
     for item in eased:
         said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
         felt = {"pain": item.pain, "since": item.since}
@@ -309,8 +292,7 @@ def _lines(
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:
-    """How much an exercise stresses a region, 0-3; 0 where nothing is known."""
-    known = library.exercises.get(exercise)
+    known = library.exercises.get(exercise)  # 0: nothing is known
     return known.stress[region].grade if known and region in known.stress else 0
 
 

@@ -9,20 +9,14 @@ import pytest
 
 from planner import __main__ as program
 
-
-def test_numpy_is_not_loaded_before_a_command_runs():
-    code = "import sys, planner.cli as cli; cli.register(); print([m for m in ('numpy', 'pulp') if m in sys.modules])"
-    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert ended.stdout.strip() == "[]"
+HEAVY = "'numpy', 'pulp', 'highspy', 'pandas', 'scipy', 'jinja2', 'rich', 'weasyprint', 'multiprocessing'"
 
 
-def test_what_writes_a_week_loads_nothing_heavy_before_it_is_asked():
-    code = (
-        "import sys, planner.publish;"
-        "print([m for m in ('pulp', 'highspy', 'pandas', 'scipy', 'jinja2', 'rich', 'weasyprint', 'multiprocessing')"
-        " if m in sys.modules])"
-    )
-    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+@pytest.mark.parametrize("first", ["import planner.cli as cli; cli.register()", "import planner.publish"])
+def test_nothing_heavy_is_loaded_before_it_is_asked(first):
+    code = f"import sys; {first}; print([m for m in ({HEAVY}) if m in sys.modules])"
+    command = [sys.executable, "-c", code]
+    ended = subprocess.run(command, capture_output=True, text=True, check=True, timeout=250)
     assert ended.stdout.strip() == "[]"
 
 
@@ -42,12 +36,8 @@ def test_one_thread_unless_the_user_says_otherwise(monkeypatch, said, used):
 @pytest.mark.parametrize("encoding", ["latin-1", "utf-8"])
 def test_a_terminal_without_our_signs_gets_the_result_all_the_same(encoding):
     # the doctor's own part for the terminal prints signs that latin-1 lacks
-    ended = subprocess.run(
-        [sys.executable, "-m", "planner", "doctor"],
-        capture_output=True,
-        env={**os.environ, "PYTHONIOENCODING": encoding},
-        check=False,
-    )
+    command, env = [sys.executable, "-m", "planner", "doctor"], {**os.environ, "PYTHONIOENCODING": encoding}
+    ended = subprocess.run(command, capture_output=True, env=env, check=False, timeout=250)
     lines = ended.stdout.decode("latin-1").splitlines()  # reads any bytes
     assert b"fault of ours" not in ended.stderr
     assert lines[-1 if encoding == "utf-8" else -2].startswith("terminal")

@@ -50,42 +50,35 @@ def write(tmp_path):
     return put
 
 
-def _faults(read):
-    try:
-        read()
-    except FaultyInput as error:
-        return error.faults
-    return []
-
-
 @pytest.fixture(scope="session")
 def faults_of():
-    """Run something and return the faults it told."""
-    return _faults
+    """Run something that is refused and return the faults it told."""
 
+    def run(read):
+        with pytest.raises(FaultyInput) as error:
+            read()
+        return error.value.faults
 
-def _document(week, /, **changes):
-    empty = small_document({}, week).model_dump(mode="json")
-    return json.dumps({**empty, "week_start": "", **changes})
+    return run
 
 
 @pytest.fixture(scope="session")
 def document():
     """Write an empty week's week.json, with changes."""
-    return _document
+
+    def text(week, /, **changes):
+        return json.dumps({**small_document({}, week).model_dump(mode="json"), "week_start": "", **changes})
+
+    return text
 
 
 @pytest.fixture(scope="session")
-def files():
+def files(document):
     """Return the files of a week: its document and a sheet of a few bytes."""
-    return lambda week, sheet=b"sheet": {"week.json": _document(week), "sheets.pdf": sheet}
+    return lambda week, sheet=b"sheet": {"week.json": document(week), "sheets.pdf": sheet}
 
 
 @pytest.fixture(scope="session")
 def standing():
     """List everything below a folder but the lock, as paths."""
-
-    def found(base):
-        return sorted(str(path.relative_to(base)) for path in base.rglob("*") if path.name != LOCK_FILE)
-
-    return found
+    return lambda base: sorted(str(of.relative_to(base)) for of in base.rglob("*") if of.name != LOCK_FILE)

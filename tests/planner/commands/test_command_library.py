@@ -66,7 +66,9 @@ def test_no_heavy_package_is_loaded(arguments):
         "heavy = {'numpy', 'pandas', 'pulp', 'scipy', 'jinja2', 'weasyprint', 'highspy'} & set(sys.modules);"
         "print(sorted(heavy), file=sys.stderr)"
     )
-    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    told = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=250
+    )
     assert told.stderr.strip() == "[]"
 
 

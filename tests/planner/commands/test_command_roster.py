@@ -178,7 +178,7 @@ def test_no_file_of_a_folder_is_ever_run(words, tmp_path):
         for name in FOREIGN.split():
             (folder / f"{name}.py").write_text(f"open({str(tmp_path / 'was-run')!r}, 'w')", encoding="utf-8")
     line = [sys.executable, "-P", "-m", "planner", *map(str, words)]
-    told = subprocess.run(line, cwd=tmp_path, capture_output=True, text=True)
+    told = subprocess.run(line, cwd=tmp_path, capture_output=True, text=True, timeout=250)
     assert told.returncode == 0, told.stderr
     assert not (tmp_path / "was-run").exists()
 

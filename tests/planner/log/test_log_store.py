@@ -3,12 +3,11 @@
 import datetime
 import os
 import random
-import signal
-import time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from killed import KILLED, ended, kill_after, needs_fork, started
 
 from library.errors import FaultyInput
 from planner.log.file import append_to_log, read_lines, read_log
@@ -97,28 +96,13 @@ def test_a_folder_that_cannot_be_written(tmp_path):
 
 # --- kills ---------------------------------------------------------------------------------------------------
 
-forking = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system has no fork")
 
-
-def _child(work):
-    """Fork a process that does `work` with the writing end of a pipe; return its id and the reading end."""
-    reading, writing = os.pipe()
-    child = os.fork()
-    if child == 0:
-        os.close(reading)
-        try:
-            work(writing)
-        finally:
-            os._exit(0)
-    os.close(writing)
-    return child, reading
-
-
-def _append_for_ever(folder, start, writing):
+def _append_for_ever(folder, start, told):
     """Add one line after the other; tell each line only when it is said to be on the disk."""
     for step in range(start, start + 10_000):
         append_to_log(folder, [_line(step)])
-        os.write(writing, f"{step}\n".encode())
+        with told.open("a") as file:
+            file.write(f"{step}\n")
 
 
 def _line(step):
@@ -126,22 +110,20 @@ def _line(step):
     return LoggedSet(date, "Mon", "press", 1 + step % 50, reps=step % 100, note=f"line {step}, told")
 
 
-@forking
+@needs_fork
 def test_25_kills_lose_no_line(tmp_path):
-    moments, told, start = random.Random(7), set(), 0
-    for _ in range(25):
-        child, reading = _child(lambda writing, start=start: _append_for_ever(tmp_path, start, writing))
-        with os.fdopen(reading) as pipe:
-            told |= {int(pipe.readline()) for _ in range(moments.randrange(4))}
-            time.sleep(moments.uniform(0.0, 0.004))  # somewhere inside the writing of the next lines
-            os.kill(child, signal.SIGKILL)
-            os.waitpid(child, 0)
-            told |= {int(line) for line in pipe.read().split()}
-        found = {int(row.note.split()[1].rstrip(",")) for row in read_log(tmp_path)}
-        assert told <= found, "a line that was told to be written is gone"
+    moments, told, start = random.Random(7), tmp_path / "told.txt", 0
+    folder = tmp_path / "athlete"
+    folder.mkdir()
+    told.touch()
+    for _ in range(25):  # somewhere inside the writing of the next lines
+        child = started(lambda start=start: _append_for_ever(folder, start, told))
+        kill_after(moments.uniform(0.0, 0.05), child)
+        found = {int(row.note.split()[1].rstrip(",")) for row in read_log(folder)}
+        assert set(map(int, told.read_text().split())) <= found, "a line that was told to be written is gone"
         start = max(found, default=-1) + 1
         assert found == set(range(start)), "a line in the middle is gone"
-    assert told
+    assert told.read_text()
 
 
 STEPS = {
@@ -150,31 +132,27 @@ STEPS = {
 }  # fmt: skip
 
 
-@forking
+@needs_fork
 @pytest.mark.parametrize("step", STEPS)
 def test_a_kill_at_each_step_of_writing(tmp_path, step, monkeypatch):
     append_to_log(tmp_path, [_line(0)])
 
-    def work(_):
-        monkeypatch.setattr(STEPS[step], lambda *_, **__: os.kill(os.getpid(), signal.SIGKILL))
+    def work():
+        monkeypatch.setattr(STEPS[step], lambda *_, **__: os._exit(KILLED))
         append_to_log(tmp_path, [_line(1)])
 
-    child, reading = _child(work)
-    os.close(reading)
-    assert os.WTERMSIG(os.waitpid(child, 0)[1]) == signal.SIGKILL
+    assert ended(started(work)) == KILLED
     assert [row.reps for row in read_log(tmp_path)] == ([0, 1] if step == "after replace" else [0])
     append_to_log(tmp_path, [_line(2)])  # what the killed run left beside is in nobody's way
     assert [row.reps for row in read_log(tmp_path)][-1] == 2
     assert sorted(entry.name for entry in tmp_path.iterdir()) == [".lock", LOG]
 
 
-@forking
+@needs_fork
 def test_two_at_once_lose_no_line(tmp_path):
     def work(first):
-        return lambda _: [append_to_log(tmp_path, [_line(step)]) for step in range(first, first + 25)]
+        return lambda: [append_to_log(tmp_path, [_line(step)]) for step in range(first, first + 25)]
 
-    children = [_child(work(first)) for first in (0, 100)]
-    for child, reading in children:
-        assert os.waitpid(child, 0)[1] == 0
-        os.close(reading)
+    children = [started(work(first)) for first in (0, 100)]
+    assert [ended(child) for child in children] == [0, 0]
     assert len(read_log(tmp_path)) == 50
