@@ -23,6 +23,7 @@ from planner.plain import (
     week_of,
 )
 from planner.sheets import client, say
+from planner.sheets.page import nothing_left
 from planner.sheets.say import _, speaking
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ def _cell(value: object) -> str:
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
     notes = say.further(document.notes, document.warnings, document.pain)
-    nothing = say.nothing_left(document)
+    nothing = nothing_left(document)
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
