@@ -136,7 +136,8 @@ class Case:
         if points >= act:
             return self._step_down(points)
         if hold:
-            return self._answer(self.working, f"{self.last.shown} last time: same load. {HOLD}")
+            more = f"stop with {asked.rir:g} in reserve, and no more while pain waits to be seen."
+            return self._answer(self.working, f"{last.shown} last time: same load, {more}")
         if last.all_reached(asked.high):
             return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
         easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
