@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from library.errors import nearest
 from library.read import Library
+from planner import plain
 from planner.change.swap import Standing
 from planner.change.told import key_of
 from planner.document import Piece, Plan, WeekDocument, exercise_names, plan_of
@@ -17,18 +18,7 @@ from planner.model.aims import build, rest_value
 from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in
 from planner.model.program import Terms, add
-from planner.plain import (
-    UNSAID,
-    UNSHOWN,
-    WORTH,
-    columns,
-    counted,
-    day_name,
-    joined,
-    number,
-    rule_said,
-    signed,
-)
+from planner.plain import UNSAID, UNSHOWN, WORTH, columns, counted, day_name, joined, signed
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week.gather import Asked
@@ -153,13 +143,12 @@ def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]
     if changed:
         said = (f"{library.regions[region].name} {change}" for region, change in changed.items())
         yield f"   joint stress in grade-sets: {'; '.join(said)}"
-    for word, week, goals in (
-        ("worse", choice.week, choice.misses),
-        ("not so here", found.week, choice.reaches),
-    ):
-        missed = [goal for goal in week.missed if goal.goal in goals]
-        if missed:
-            said = (rule_said(library, "goal", goal.goal, by=number(goal.by))[0] for goal in missed)
+    both = ("worse", choice.week, choice.misses), ("not so here", found.week, choice.reaches)
+    for word, week, goals in both:
+        if missed := [goal for goal in week.missed if goal.goal in goals]:
+            said = (
+                plain.rule_said(library, "goal", goal.goal, by=plain.number(goal.by))[0] for goal in missed
+            )
             yield f"   {word}: {'; '.join(said)}"
 
 
@@ -242,9 +231,8 @@ def instead_list(standing: Standing, word: str) -> InsteadList:
         remedy = "Its sessions are over, or it can no longer be trained in them: see `planner swap`"
         raise refuse("EXERCISE", "", as_written(word), remedy)
     heads, name = tuple(goal.head for goal in problem.heads), library.exercises[key].name
-    return InsteadList(
-        week=standing.in_force.week, exercise=key, name=name, heads=heads, sessions=tuple(sessions)
-    )
+    week = standing.in_force.week
+    return InsteadList(week=week, exercise=key, name=name, heads=heads, sessions=tuple(sessions))
 
 
 def planned_key(standing: Standing, word: str) -> str:

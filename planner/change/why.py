@@ -132,7 +132,8 @@ def limit_said(use: LimitUse, library: Library) -> InTheWay:
     """Say a limit that binds."""
     words, where = rule_said(library, "limit", use.limit, used=number(use.used), allowed=number(use.allowed))
     where = "method.exercises_per_week" if use.limit == "exercises:week" else where
-    return InTheWay(words=words, file=BRIEF, where=where)
+    file, where = ("log.csv", "pain") if where == "the log" else (BRIEF, where)
+    return InTheWay(words=words, file=file, where=where)
 
 
 def goal_said(goal: MissedGoal, library: Library) -> InTheWay:

@@ -60,6 +60,14 @@ class Desk:
         return say.sentence(_(name_of(self.library, key)))
 
 
+def nothing_left(document: WeekDocument) -> str:
+    """Say why no session of a week has work: it waits for a doctor, or all is done elsewhere; empty where one has."""
+    if any(session.exercises for session in document.sessions):
+        return ""
+    waits = any(warning.kind == "out" for warning in document.exercise_warnings)
+    return say.read_words().line["nothing_safe" if waits else "nothing_left"]
+
+
 def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) -> str:
     """Fill in the template of a paper about a week."""
     document = desk.document
@@ -71,7 +79,7 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
         athlete=say.plain(document.athlete),
         words=desk.words,
         settings=desk.settings,
-        nothing_left=say.nothing_left(document),
+        nothing_left=nothing_left(document),
         **values,
     )
 

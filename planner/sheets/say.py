@@ -258,14 +258,6 @@ def listed(parts: Sequence[str]) -> str:
     return joined(parts, _("and"))
 
 
-def nothing_left(document: WeekDocument) -> str:
-    """Say why no session of a week has work: it waits for a doctor, or all is done elsewhere; empty where one has."""
-    if any(session.exercises for session in document.sessions):
-        return ""
-    waits = any(warning.kind == "out" for warning in document.exercise_warnings)
-    return read_words().line["nothing_safe" if waits else "nothing_left"]
-
-
 def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
     """Give the lines that are not said already: each thing is said once."""
     return [line for line in lines if not any(line in before for before in said)]

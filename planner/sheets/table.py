@@ -12,6 +12,7 @@ from planner.files.tables import csv_text, no_formula
 from planner.method import TOLD
 from planner.plain import DAY_NAMES, WORTH, columns, goals_said, limit_said, number, proof_line, week_of
 from planner.sheets import client, say
+from planner.sheets.page import nothing_left
 from planner.sheets.say import _, speaking
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
     notes = say.further(document.notes, document.warnings, document.pain)
-    nothing = say.nothing_left(document)
+    nothing = nothing_left(document)
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],

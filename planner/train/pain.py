@@ -92,14 +92,9 @@ class PainState:
         self, week: str, last: Mapping[str, int], library: Library, settings: TrainSettings
     ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
-        New kin may only take its place, if milder there; where something was put out, nothing new is hard on a joint,
-        and until it is cleared its head gets no new movement. After numbness or a slip all is halved."""
-        heads = {library.exercises[of.exercise].trains for of in self.out if of.exercise in library.exercises}
-        new = [exercise for key, exercise in library.exercises.items() if not last.get(key)]
-        capped = {one.key: 0 for one in new if one.trains and one.trains in heads}
-        if any(week_name(item.since) == week for item in self.out):
-            least = settings.pain_grade_new
-            capped |= {one.key: 0 for one in new if any(of.grade >= least for of in one.stress.values())}
+        New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
+        gains sets: what was tolerated stays. After numbness or a slip all that was done is halved."""
+        capped = {key: last.get(key, 0) for key in library.exercises} if self.out else {}
         for item in (item for item in self.eased if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and _milder(key, item, library) else key

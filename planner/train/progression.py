@@ -136,7 +136,8 @@ class Case:
         if points >= act:
             return self._step_down(points)
         if hold:
-            return self._answer(self.working, f"{self.last.shown} last time: same load. {HOLD}")
+            more = f"stop with {asked.rir:g} in reserve, and no more while pain waits to be seen."
+            return self._answer(self.working, f"{last.shown} last time: same load, {more}")
         if last.all_reached(asked.high):
             return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
         easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
@@ -156,12 +157,14 @@ class Case:
     def eased(self, ease: Ease) -> NextLoad:
         """A share of the last load; a set fewer where the gym has nothing so light, or only what is far lighter."""
         wanted = self.working * ease.share
-        load = round(wanted, 1) if self.loads is None else heaviest_within(self.loads, wanted)
+        most = wanted + self.settings.pain_over_most * self.working
+        within = [load for load in self.loads or (round(wanted, 1),) if load <= most + ROUNDING]
+        load = min(within, key=lambda load: (abs(load - wanted), load), default=None)
         if load is None or load < wanted * (1 - self.settings.pain_lighter_most) - ROUNDING:
             fewer = self.settings.pain_fewer_sets
             return self._answer(self.working, ease.fewer(fewer), fewer_sets=fewer)
-        less = f"{loads.percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the next lighter here is "
-        why = "" if self.loads is None or load > wanted - ROUNDING else less
+        less = f"{loads.percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the nearest here is "
+        why = "" if self.loads is None or abs(load - wanted) < ROUNDING else less
         return self._answer(load, f"{ease.why}: {why}{self._text(load)}, {ease.then}")
 
     def _answer(
@@ -215,15 +218,11 @@ class Case:
         extra, beyond = max(0, math.ceil(spanned - ROUNDING)), high + self.settings.extra_reps_most
         needed = min(beyond, high + extra)
         if step is None or high + extra > limit:
-            far, help_by = "nothing heavier is here", "a heavier one"
-            if step is not None:
-                far, help_by = f"{self._text(step)} is too far a step", "a load between"
+            far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
             low = max(high, min(beyond, *self.last.reps))
             most = max(low, min(beyond, low + high - self.asked.low))  # a range as wide as the asked one
             more = f"{_span(low, most)}, then lower more slowly or take a harder version"
-            answer = self._answer(
-                self.working, f"{reached}, and {far}: {more}; {help_by} would help.", (low, most)
-            )
+            answer = self._answer(self.working, f"{reached}, and {far}: {more}.", (low, most))
             return replace(answer, note=NO_HEAVIER.format(most))
         if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
             did = "reached" if min(self.last.reps) >= needed else "would reach"

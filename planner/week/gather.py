@@ -199,7 +199,7 @@ def asked_in(
         before,
         inputs.week.reps_in_reserve,
         lighter_weeks=filed.lighter_weeks,
-        asked_then=asked_reserves(filed.folder, filed.log),
+        asked_then=asked_reserves(filed.folder, (row for row in filed.log if row.date < start)),
         settings=filed.train,
     )
     warnings = (*filed.screening(start), *filed.lowered)

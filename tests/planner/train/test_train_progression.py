@@ -32,7 +32,8 @@ PAIN = Ease(0.8)
         ((30, [8, 8], [4, 4]), {}, 30, "go on until 2 are in reserve", {}),
         ((30, [11, 11], [4, 4]), {}, 32, "", {}),  # 13 at the asked effort: past the top
         ((21, [9, 9], [2, 2]), {}, 20, "", {}),  # the gym no longer lists 21
-        ((22, [12, 12], [2, 2]), {"ease": PAIN}, 16, "next lighter here is 16 kg (-27 %)", {"fewer_sets": 0}),
+        ((22, [12, 12], [2, 2]), {"ease": PAIN}, 18, "nearest here is 18 kg (-18 %)", {"fewer_sets": 0}),
+        ((15, [12], [2]), {"start": 5, "step": 5, "ease": PAIN}, 10, "", {}),  # 15 is no less
         ((20, [12], [2]), {"start": 20, "ease": PAIN}, 20, "Pain last time: 1 set less", {"fewer_sets": 1}),
         # 10 kg are far lighter than the 16 asked for
         ((20, [12], [2]), {"start": 10, "step": 10, "ease": PAIN}, 20, "1 set less", {"fewer_sets": 1}),
@@ -161,7 +162,7 @@ def test_every_answer_keeps_the_rules(exercise, gym, sets, load, done, low, widt
     assert answer.load is not None and answer.reason
     assert answer.load % 2 == 0  # this gym makes even loads only
     if pain:
-        assert answer.load <= 0.8 * load + 1e-9 or answer.fewer_sets == 1
+        assert answer.load <= 0.85 * load + 1e-9 or answer.fewer_sets == 1
     elif answer.load > 1.1 * load + 1e-9:
         # 3.5 repetitions for each 10 %, less what the range spans
         needed = asked[1] + min(8, max(0.0, 35 * (answer.load / load - 1) - width)) - 1e-6
