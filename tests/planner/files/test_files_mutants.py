@@ -36,6 +36,7 @@ from mutant import (
     trees,
     workbooks,
 )
+from small_athlete import make_folder
 
 from library.errors import PlannerError, is_control
 from library.method import setting_rows
@@ -238,10 +239,15 @@ def athlete(file):
     return read_athlete(file.parent, shipped())
 
 
-def brief_tree():
-    """The demo's brief with every setting that it may change."""
+def two_days():
+    """The demo's brief with two sessions: planned in half the time."""
     tree = read_toml(DEMO / "brief.toml", "")
-    return tree | {
+    return tree | {"session": tree["session"][:2]}
+
+
+def brief_tree():
+    """The same with every setting that it may change."""
+    return two_days() | {
         "method": {row.name: row.value for record in OVERRIDABLE for row in setting_rows(record())}
     }
 
@@ -252,7 +258,7 @@ def evidence_rows():
 
 def week_tree():
     with tempfile.TemporaryDirectory() as name:
-        return plan_week(gather(copy_of(DEMO, Path(name)), WEEK, DAY)).model_dump(mode="json")
+        return plan_week(gather(make_folder(Path(name)), WEEK, DAY)).model_dump(mode="json")
 
 
 def filled_in():
@@ -296,7 +302,11 @@ def reader_of(name):
 
 def prepared(name, folder):
     """Lay out an athlete's folder; return the files that mutants of this reader replace, with what stood there."""
-    copy_of(DEMO, folder)
+    if name in ("brief", "gym"):
+        copy_of(DEMO, folder)
+        (folder / "brief.toml").write_bytes(toml_file(two_days()))
+    else:
+        make_folder(folder)
     shutil.copytree(SMALL_LIBRARY, folder / "library", dirs_exist_ok=True)
     of_trial = RECORDED["trial"][0] | {"file": f"raise.{name if name in ('edf', 'bdf') else 'csv'}"}
     (folder / "session.toml").write_bytes(toml_file(RECORDED | {"trial": [of_trial]}))
