@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from planner.document import WeekDocument, exercise_names, plan_of, week_name, week_start
-from planner.method import TOLD, TRAIN, SheetSettings
+from planner.method import TOLD, TRAIN
 from planner.plain import DAY_NAMES, UNSHOWN, joined, number, week_of
 from planner.sheets import drawing
 
@@ -182,12 +181,10 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
     """Write the page as one HTML text: pain first, then what changed, is short and due, then everybody."""
     from markupsafe import Markup
 
-    from planner.sheets.page import fill
+    from planner.sheets.page import fill, page_style
 
     made = sorted((row for row in rows if row.status), key=lambda row: row.name.casefold())
-    folder, paper = files("planner.sheets") / "styles", next((row.look.paper for row in made), "A4")
-    styles = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "sunday.css")]
-    page = f"@page {{ size: {paper}; margin: {SheetSettings().margin_millimetres:g}mm }}"
+    heads = list(dict.fromkeys(of.head for row in made for of in row.heads))
     short = [
         (row.name, [f"{of.head} by {number(of.short)}" for of in row.short if of.short >= TOLD.short_from])
         for row in made
@@ -195,30 +192,33 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
     return fill(
         "sunday.html",
         title=f"Sunday page: {week}",
-        style=Markup("\n".join([page, *styles])),
+        style=page_style("sunday.css", next((row.look.paper for row in made), "A4")),
         week=week_of(week, week_start(week).isoformat()),
         created=week_start(week).isoformat(),
         counts=counts,
         first=[(row.name, row.pain) for row in sorted(made, key=lambda row: not row.look.urgent) if row.pain],
         nobody=[(row.name, row.error.splitlines()) for row in rows if not row.status],
         parts=[
-            ("Changed against last week", [(row.name, row.look.changed) for row in made]),
+            ("Changed against last week", _alike((row.name, row.look.changed) for row in made)),
             ("Short of target, sets a week", short),
-            ("Due", [(row.name, row.look.due) for row in made]),
+            ("Due", _alike((row.name, row.look.due) for row in made)),
             ("What was written last week", [(row.name, row.look.notes) for row in made]),
         ],
         left=[(row.name, row.look.left) for row in made if row.look.left],
         days=_days(made),
-        heads=(heads := list(dict.fromkeys(of.head for row in made for of in row.heads))),
+        heads=heads,
         everybody=[
-            (
-                row,
-                [{of.head: of for of in row.heads}.get(head) for head in heads],
-                Markup(strip(row.look.year, week)),
-            )
-            for row in made
+            (row, {of.head: of for of in row.heads}, Markup(strip(row.look.year, week))) for row in made
         ],
     )
+
+
+def _alike(said: Iterable[tuple[str, tuple[str, ...]]]) -> list[tuple[str, tuple[str, ...]]]:
+    """Put the names together of whom the same is said: forty first weeks are one line."""
+    names: dict[tuple[str, ...], list[str]] = {}
+    for name, words in said:
+        names.setdefault(words, []).append(name)
+    return [(", ".join(alike), words) for words, alike in names.items()]
 
 
 def _days(rows: Sequence[Row]) -> list[tuple[str, list[tuple[str, list[str]]]]]:

@@ -43,10 +43,11 @@ class Vocabulary:
             return self.refused[word]
         known, short = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed, word[:100]
         hint = self._family(short) or nearest(short, self.names)
-        if not hint:  # the first names that hold every part: "bench" finds "barbell_bench_press"
-            parts = [part for part in re.split(r"[\W_]+", short.lower()) if len(part) > 2]
-            found = [name for name in self.names if parts and all(part in name for part in parts)][:OFFERED]
-            hint = f"; did you mean {' or '.join(map(as_written, found))}?" if found else ""
+        if not hint:  # the first names that hold it: "bench" finds "barbell_bench_press"
+            holding = [name for name in self.names if plain_word(short) and plain_word(short) in name][
+                :OFFERED
+            ]
+            hint = f"; did you mean {' or '.join(map(as_written, holding))}?" if holding else ""
         return f"No {self.noun} has this name{hint or '.'} Known: {known}"
 
     def _family(self, word: str) -> str:
@@ -113,14 +114,11 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
     watched = {key: reason for key in heads if key not in trained}
     loaded = tuple(key for key, item in equipment.items() if item.has_loads)
     no_loads = dict.fromkeys(equipment, "This equipment has no loads to list. Leave the key out")
-    flags = {key: key for key in library.flags} | {
-        plain_word(of.name): key for key, of in library.flags.items()
-    }
-    flags |= {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    flags = {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    flags |= {word: key for key, of in library.flags.items() for word in (key, plain_word(of.name))}
     groups = (*exercises, *library.families, *library.implements)
-    printed = {
-        plain_word(of.name): key for table in (library.families, exercises) for key, of in table.items()
-    }
+    printed = {plain_word(of.name): key for key, of in library.families.items()}
+    printed |= {plain_word(of.name): key for key, of in exercises.items()}
     families = {key: item.family for key, item in exercises.items()}
     noun, implements = "exercise, movement family or implement", tuple(library.implements)
     words = {

@@ -18,7 +18,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from library.errors import Fault, PlannerError
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 HERE = files("planner.desk")
-ASSETS = {"css": "text/css", "js": "text/javascript"}
 FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few hundred
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
 WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
@@ -42,7 +41,7 @@ Made = TypeVar("Made")
 class Visit:
     """One request: what it names and brings, and the room it is answered from."""
 
-    desk: Desk
+    desk: Shared
     request: Request
     form: FormData
 
@@ -73,23 +72,12 @@ class Visit:
         said, self.desk.said = self.desk.said, []
         if values.get("refresh"):
             values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
-        values = {
-            "said": said,
-            "faults": (),
-            "folder": self.desk.room.folder,
-            "refresh": 0,
-            **self._about(),
-            **values,
-        }
-        return HTMLResponse(fill(template, HERE / "templates", **values), status)
-
-    def _about(self) -> dict[str, str]:
-        """Say whose page this is, and which; nothing where it is nobody's."""
         key, room = self.request.path_params.get("key", ""), self.desk.room
-        if key not in room.athletes():
-            return {"key": "", "who": ""}
-        here = self.request.url.path.split("/")[1]
-        return {"key": key, "who": room.standing(key, self.folder).name, "here": here}
+        about = {"said": said, "faults": (), "folder": room.folder, "refresh": 0, "key": "", "who": ""}
+        if key in room.athletes():  # whose page this is, and which
+            name, here = room.standing(key, self.folder).name, self.request.url.path.split("/")[1]
+            about |= {"key": key, "who": name, "here": here}
+        return HTMLResponse(fill(template, HERE / "templates", **about | values), status)
 
     def ask(self, name: str) -> str:
         """A word of the address behind the question mark, empty where there is none."""
@@ -97,9 +85,8 @@ class Visit:
 
     def later(self, what: str, stamp: object, work: Callable[[], Made]) -> Made:
         """Give what takes longer than a page may; meanwhile a page says so and asks again (StillWorking)."""
-        place = (self.request.path_params.get("key"), what)
         seconds = WAIT_SECONDS if self.request.method == "GET" else None
-        return self.desk.proposals.jobs.ask(place, stamp, work, seconds)
+        return self.desk.proposals.jobs.ask((self.request.path_params.get("key"), what), stamp, work, seconds)
 
     def again(self) -> str:
         """Give the address once more, to the same place on the page: another address, else a browser only moves there."""
@@ -116,8 +103,8 @@ class Visit:
 
 
 @dataclass
-class Desk:
-    """What the pages share. One request at a time: planning takes a processor, and proposals are shared."""
+class Shared:
+    """What the pages share, of one desk. One request at a time: planning takes a processor, and proposals are shared."""
 
     room: Room
     proposals: Proposals = field(default_factory=Proposals)
@@ -130,7 +117,7 @@ Page = Callable[[Visit], Response]
 
 def make_app(room: Room) -> Starlette:
     """Give the application, without its guard."""
-    desk = Desk(room)
+    desk = Shared(room)
 
     def route(path: str, page: Page, method: str) -> Route:
         async def endpoint(request: Request) -> Response:
@@ -140,19 +127,23 @@ def make_app(room: Room) -> Starlette:
 
         return Route(path, endpoint, methods=[method])
 
-    app = Starlette(routes=[Route("/desk.{kind}", _asset), *(route(*one) for one in pages_by_address())])
+    def asset(request: Request) -> Response:
+        return FileResponse(str(HERE / Path(request.url.path).name))
+
+    assets = (Route(path, asset) for path in ("/desk.css", "/desk.js"))
+    app = Starlette(routes=[*assets, *(route(*one) for one in pages_by_address())])
     app.state.desk = desk
     return app
 
 
 def pages_by_address() -> Iterator[tuple[str, Page, str]]:
     """Give each address with its page and method; an athlete's is called as the function that answers it."""
-    from planner.desk import beside_page, brief_page, log_page, measure_page, pages, week_page
+    from planner.desk import brief_page, log_page, measure_page, pages, week_page
 
     of_athlete: tuple[tuple[ModuleType, str, str], ...] = (
         (brief_page, "brief gym", "brief gym"),
         (week_page, "week", "plan edit step discard sign back"),
-        (beside_page, "instead why beside block", "take try_easing block"),
+        (pages, "instead why beside block", "take try_easing block"),
         (log_page, "log progress", "log cleared progress_pdf"),
         (measure_page, "measure", "measure split evidence"),
     )
@@ -201,13 +192,3 @@ def said(fault: Fault) -> str:
 def told(error: PlannerError | None) -> list[str]:
     """Say an error line by line."""
     return str(error).splitlines() if error else []
-
-
-async def _asset(request: Request) -> Response:
-    """Give our style sheet or our script."""
-    kind = ASSETS.get(request.path_params["kind"])
-    if kind is None:
-        return PlainTextResponse("", 404)
-    return PlainTextResponse(
-        (HERE / f"desk.{request.path_params['kind']}").read_text("utf-8"), media_type=kind
-    )

@@ -40,12 +40,8 @@ def brief(visit: Visit) -> Response:
     keys = {one.name.casefold(): key for key, one in library.exercises.items()}
     wishes = fields.wish_groups(library)
     form.values = {
-        "groups": groups,
-        "gyms": gyms,
-        "exercises": library.exercises,
-        "keys": keys,
-        "wishes": wishes,
-    }
+        "groups": groups, "gyms": gyms, "exercises": library.exercises, "keys": keys, "wishes": wishes,
+    }  # fmt: skip
     form.values["rows_needed"] = fields.rows_needed
     every = [field for group in groups for field in group.fields]
     linked = {name: [word] for name, word in visit.request.query_params.items()}  # saved by the coach

@@ -62,13 +62,10 @@ class Jobs:
         """Give what `work` gives, worked out once as long as the stamp is the same. Raises StillWorking."""
         if self.of.get(place, (None,))[0] != stamp:
             self.start(place, stamp, work)
-        return self._result(place, seconds, keep=True)
+        return self.fetch(place, seconds, keep=True)
 
-    def fetch(self, place: Place, seconds: float) -> Any:
-        """Give what was begun there, once. Raises StillWorking, KeyError where nothing was begun."""
-        return self._result(place, seconds, keep=False)
-
-    def _result(self, place: Place, seconds: float | None, *, keep: bool) -> Any:
+    def fetch(self, place: Place, seconds: float | None, *, keep: bool = False) -> Any:
+        """Give what was begun there, once or more often. Raises StillWorking, KeyError where nothing was begun."""
         future = self.of[place][1]
         try:
             done = future.exception(seconds)
@@ -199,9 +196,9 @@ class Proposals:
         self.failed.pop(folder, None)
         before = self.shown(folder)
         before = before if before and before.document.week == week and not before.block else None
-        first = replace(changed(folder, week, before, options, today), number=next(self.numbers))
-        self.courses.setdefault(folder, Course()).add(first)
-        self._plan(folder, first)
+        made = replace(changed(folder, week, before, options, today), number=next(self.numbers))
+        self.courses.setdefault(folder, Course()).add(made)
+        self._plan(folder, made)
 
     def _plan(self, folder: Path, shown: Proposal | None) -> None:
         """Have the week planned whose estimate is shown, unless it is being planned."""

@@ -23,18 +23,14 @@ if TYPE_CHECKING:
 
 READ_WITHIN_SECONDS = 0.4  # on one showing of the Sunday page, our choice; the rest is read on the next one
 STATES = {
-    "none": "no plan",
-    "past": "to plan",
-    "now": "this week planned",
-    "next": "next week planned",
-    "stale": "out of date",
-    "unread": "not read yet",
-}
+    "none": "no plan", "past": "to plan", "now": "this week planned", "next": "next week planned",
+    "stale": "out of date", "unread": "not read yet",
+}  # fmt: skip
 DUE = ("stale", "none", "past")
 
 
 @dataclass(frozen=True)
-class Standing:
+class AthleteState:
     """How one athlete stands on a Sunday; `state` is a key of STATES, `error` what hinders reading."""
 
     key: str
@@ -73,7 +69,8 @@ class Room:
 
     folder: Path
     today: Callable[[], datetime.date] = datetime.date.today
-    _standings: dict[str, tuple[object, Standing]] = field(default_factory=dict)
+    _standings: dict[str, tuple[object, AthleteState]] = field(default_factory=dict)
+    _next: int = -1  # who was looked at last
 
     @property
     def library(self) -> Library:
@@ -89,31 +86,34 @@ class Room:
             for place in folders_with_brief(self.folder)
         }
 
-    def standings(self) -> list[Standing]:
+    def standings(self) -> list[AthleteState]:
         """Say how every athlete stands, whom to see first at the top; what has not changed is not read again.
 
-        What is not read within a short time stays unread until the next call.
+        What is not looked at within a short time is as it was; the next call goes on there.
         """
-        rows: list[Standing] = []
+        athletes = list(self.athletes().items())
         until = time.monotonic() + READ_WITHIN_SECONDS
-        for key, folder in self.athletes().items():
-            late = rows and time.monotonic() > until
-            rows.append(self.known(key, folder) if late else self.standing(key, folder))
-        return sorted(rows, key=lambda one: one.order)
+        for _ in athletes:
+            self._next = (self._next + 1) % len(athletes)
+            self.standing(*athletes[self._next])
+            if time.monotonic() > until:
+                break
+        return sorted((self.known(*one) for one in athletes), key=lambda one: one.order)
 
-    def known(self, key: str, folder: Path) -> Standing:
+    def known(self, key: str, folder: Path) -> AthleteState:
         """Say how an athlete stood when that was read last."""
-        return self._standings.get(key, (None, Standing(key, folder.name, "unread")))[1]
+        return self._standings.get(key, (None, AthleteState(key, folder.name, "unread")))[1]
 
-    def standing(self, key: str, folder: Path) -> Standing:
+    def standing(self, key: str, folder: Path) -> AthleteState:
         """Say how an athlete stands, read anew if a file has changed."""
-        stamp = (stamps(folder), self.today())
+        stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
+        stamp = (tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated), self.today())
         if self._standings.get(key, (None,))[0] != stamp:
             self._standings[key] = (stamp, standing_of(key, folder, self.today()))
         return self._standings[key][1]
 
 
-def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:
+def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:
     """Read how one athlete stands; what cannot be read is told in the row."""
     from planner.train.pain import pain_rules
     from planner.week.gather import gather
@@ -127,9 +127,9 @@ def standing_of(key: str, folder: Path, today: datetime.date) -> Standing:
         pain = pain_rules(log, asked.library, tomorrow, filed.train).sheet_lines
         last = max((row.date for row in log if row.reps is not None), default=None)
         logged = "" if last is None else f"{sum(row.date == last for row in log)} sets on {last}"
-        return Standing(key, name, _state(asked, document, today), pain, logged, document)
+        return AthleteState(key, name, _state(asked, document, today), pain, logged, document)
     except PlannerError as error:
-        return Standing(key, name, error=tuple(str(error).splitlines()))
+        return AthleteState(key, name, error=tuple(str(error).splitlines()))
 
 
 def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) -> str:
@@ -143,9 +143,3 @@ def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) ->
     if not made_alike(document, changed_inputs(asked.inputs, document.changes, {}, document)):
         return "stale"
     return "now" if document.week == week_name(today) else "next"
-
-
-def stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
-    """Give size and time of all files that a plan of this athlete depends on."""
-    stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
-    return tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated)

@@ -66,11 +66,8 @@ class Guard:
 
     def _opens(self, scope: Scope) -> bool:
         given = str(scope["path"]).removeprefix("/open/")
-        return (
-            scope["method"] == "GET"
-            and self.token is not None
-            and secrets.compare_digest(given.encode(), self.token.encode())
-        )
+        same = self.token is not None and secrets.compare_digest(given.encode(), self.token.encode())
+        return same and scope["method"] == "GET"
 
     async def _welcome(self, scope: Scope, receive: Receive, send: Send) -> None:
         self.token = None

@@ -49,16 +49,11 @@ def week(visit: Visit) -> Response:
         document = read_week(folder, wanted) if wanted else in_force(folder, today)
     faults, course = told(proposals.failed.get(folder)), proposals.courses[folder]
     values: dict[str, Any] = {
-        "document": document,
-        "proposal": proposal,
-        "version": version,
-        "refresh": pending and not version,
+        "document": document, "proposal": proposal, "version": version, "refresh": pending and not version,
         "open": document is not None and not version and not (proposal and proposal.block),
-        "redo": 0 if version else len(course.made) - 1 - course.at,
-        "names": weeks(folder),
-        "next_week": next_week(today),
-        "exercises": visit.desk.room.library.exercises,
-    }
+        "redo": 0 if version else len(course.made) - 1 - course.at, "names": weeks(folder),
+        "next_week": next_week(today), "exercises": visit.desk.room.library.exercises,
+    }  # fmt: skip
     if document:
         values |= said_of(visit, document, proposal)
         try:
@@ -76,14 +71,15 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
     if base is None and document.week in weeks(folder):
         base = read_week(folder, document.week)
     before = plan_of(base) if base else plan
-    gone = [pair for pair in before if pair not in plan]
-    papers = papers_of(folder, document.week) if not proposal else {}
+    gone = [(key, day) for key, day in before if (key, day) not in plan and key in books.exercises]
+    papers = {} if proposal else papers_of(folder, document.week)
+    missed = [text for text, _ in goals_said(books, document.missed, doses=False)]
     return {
         "before": before,
-        "gone": [(books.exercises[key].name, day) for key, day in gone if key in books.exercises],
+        "gone": [(books.exercises[key].name, day) for key, day in gone],
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
-        "short": say.short_of(document)
-        + [text for text, _ in goals_said(books, document.missed, doses=False)],
+        "short": [*say.short_of(document), *missed],
+        "over": say.OVER,
         "changes": [say.change(books, change) for change in document.changes],
         "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
@@ -220,9 +216,7 @@ def paper(visit: Visit) -> Response:
     file = papers_of(visit.folder, name).get(of) if name else None
     if file is None:
         raise HTTPException(404, "There is no such paper.")
-    shown_as = (
-        "inline" if file.suffix == ".pdf" or file.stem in ("sheets", "coach", "block") else "attachment"
-    )
+    shown_as = "inline" if of in ("sheets", "coach", "block") else "attachment"
     return FileResponse(file, filename=f"{name}-{file.name}", content_disposition_type=shown_as)
 
 

@@ -49,6 +49,11 @@ class LogContext:
         return {of.name.lower(): key for key, of in exercises.items()} | {key: key for key in exercises}
 
     @cached_property
+    def gym_on(self) -> Mapping[str, str]:
+        """Day to the gym of its session."""
+        return {of.day: of.gym for of in self.brief.session}
+
+    @cached_property
     def regions(self) -> Mapping[str, str]:
         """What a joint region is called, as `plain_word` writes it, to its key."""
         return region_names(self.library)
@@ -80,15 +85,15 @@ class DateOrder:
         parts = NUMERIC.match(text)
         if parts is None:
             return record.iso_date(text)
-        if self.day_first is not None and self.month_first is not None:
+        if self.day_first and self.month_first:
             lines = f"line {self.day_first} puts the day first, line {self.month_first} the month"
             raise CellFault(f"dates in two orders: {lines}", f"In the whole file {ISO_WANTED}")
-        if self.day_first is None and self.month_first is None:
+        if not self.day_first and not self.month_first:
             raise CellFault(f'"{text}" could be day or month first', f"In the whole file {ISO_WANTED}")
-        first, second, year = parts.groups()
-        day, month = (first, second) if self.day_first is not None else (second, first)
+        first, second, year = map(int, parts.groups())
+        day, month = (first, second) if self.day_first else (second, first)
         try:
-            return record.iso_date(f"{year}-{int(month):02d}-{int(day):02d}")
+            return record.iso_date(f"{year}-{month:02d}-{day:02d}")
         except CellFault:
             raise refuse_cell(text, f"No such day is in the calendar; {ISO_WANTED}") from None
 
@@ -145,11 +150,9 @@ class Reader:
 
     def gym(self, text: str, session: str) -> str:
         """Read a gym; where none is written, that of the session."""
-        gyms = self.context.gyms
+        gyms, context = self.context.gyms, self.context
         # sessions are named "Mon", "Mon-2"
-        days: dict[str, str] = {of.day: of.gym for of in self.context.brief.session}
-        only = next(iter(gyms)) if len(gyms) == 1 else None
-        gym = text or days.get(session[:3]) or only
+        gym = text or context.gym_on.get(session[:3]) or (next(iter(gyms)) if len(gyms) == 1 else None)
         if gym is None:
             raise CellFault("empty", f"Write where it was done: one of {listed(gyms)}")
         if gym not in gyms:

@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from planner.athlete.names import plain_word
-from planner.document import PlannedExercise, Replacement, TempoSeconds
+from planner.document import PlannedExercise, Replacement
 from planner.log.blank import last_sets, session_date
 from planner.log.record import KINDS, NOT_SETTLED, NOTE_LENGTH, SETTLED, LoggedSet
 from planner.method import LOG
@@ -103,7 +103,9 @@ class Sheet:
         text = write(blocks=blocks)
         if len(text.encode()) < PAGE_BYTES:
             return text
-        return write(blocks=[[[one[0], *map(_bare, one[1:])] for one in block] for block in blocks])
+        for choices in (choices for block in blocks for choices in block):
+            choices[1:] = [replace(one, card=replace(one.card, picture="")) for one in choices[1:]]
+        return write(blocks=blocks)
 
     def choices(self, block: list[PlannedExercise], planned: PlannedExercise) -> list[Choice]:
         """Give the exercise as planned, then each replacement in its place."""
@@ -131,8 +133,7 @@ class Sheet:
         same = {name: getattr(exercise, name) for name in ("name", "sides", "load_is", "warmup_sets")}
         gone = {"load": None, "load_note": "", "load_from": "", "warmup_loads": (), "instead": ()}
         asked = {"exercise": other.exercise, "sets": other.sets, "reps": other.reps}
-        tempo = TempoSeconds(**exercise.tempo.model_dump())
-        update = {**same, **gone, **asked, "tempo": tempo, "rest_s": exercise.rest_seconds}
+        update = {**same, **gone, **asked, "tempo": exercise.tempo, "rest_s": exercise.rest_seconds}
         return planned.model_copy(update=update)
 
 
@@ -146,10 +147,6 @@ def phone_pages(desk: Desk, log: Sequence[LoggedSet], units: Mapping[str, str]) 
             sheet = Sheet(desk, session, log, units.get(session.gym, desk.document.units))
             pages[f"{FOLDER_NAME}/{page.key}.html"] = sheet.page(page, first=not pages)
     return pages
-
-
-def _bare(choice: Choice) -> Choice:
-    return replace(choice, card=replace(choice.card, picture=""))
 
 
 def _last(sets: Sequence[LoggedSet]) -> str:

@@ -192,12 +192,9 @@ def _number(text: str) -> float:
 
 def plan_mark(session: PlannedSession) -> str:
     """Return the mark of what a session asks of the client; what became of the session does not change it."""
-    asked = [
-        [
-            *(item.exercise, item.sets, item.reps, item.rir, item.load, item.load_unit),
-            [(other.exercise, other.sets, other.reps) for other in item.instead],
-        ]
-        for item in session.exercises
-    ]
+    asked = []
+    for item in session.exercises:
+        instead = [(other.exercise, other.sets, other.reps) for other in item.instead]
+        asked.append([item.exercise, item.sets, item.reps, item.rir, item.load, item.load_unit, instead])
     text = json.dumps([session.id, session.gym, asked])
     return hashlib.sha256(text.encode()).hexdigest()[:MARK_LENGTH]

@@ -31,9 +31,8 @@ HOUR = re.compile(r"\s*(\w+)\s+((?:[01]?\d|2[0-3]):[0-5]\d)\s*", re.ASCII)
 OPTION = "--together"
 
 
-Missing = list[
-    tuple[str, int]
-]  # who may belong to the hour and is not in it, with the reason, and the exit code of that
+# who may belong to the hour and is not in it, with the reason, and the exit code of that
+Missing = list[tuple[str, int]]
 
 
 class Hour(NamedTuple):
@@ -101,12 +100,10 @@ def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple
                 booked = Booked(athlete, brief.athlete.name, session, gyms[session.gym].stations)
                 by_gym.setdefault(session.gym, []).append(booked)
     faults = [fault for gym, people in by_gym.items() for fault in _faults(hour, gym, people)]
-    if not by_gym and not missing:
-        known = (
-            f"Sessions with `at` in the briefs begin {listed(sorted(hours))}"
-            if hours
-            else "No brief says `at`"
-        )
+    if not by_gym:
+        begin = f"Sessions with `at` in the briefs begin {listed(sorted(hours))}"
+        unread = [f"could not be read: {reason.splitlines()[0]}" for reason, _ in missing]
+        known = ". ".join([begin if hours else "No brief says `at`", *unread])
         faults.append(Fault(OPTION, "", f"nobody trains in the hour from {hour}", known))
     if faults:
         raise FaultyInput(faults)

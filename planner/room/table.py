@@ -5,7 +5,6 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
-from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -15,13 +14,12 @@ from planner.athlete.names import plain_word
 from planner.document import week_start
 from planner.errors import BrokenPlan, NoWeekPossible, PaperNotMade
 from planner.files.safe import athlete_lock
-from planner.method import SheetSettings
 from planner.plain import UNSHOWN, WORTH, counted, day_name, joined, number, width
 from planner.room.floor import Room, Timetable, Visit, timetable, too_many
 from planner.room.people import OPTION, Hour, read_hour, rooms_at
 from planner.roster import WORST_FIRST
 from planner.sheets import say
-from planner.sheets.page import fill
+from planner.sheets.page import fill, page_style
 from planner.week.gather import shipped
 
 TICK = 10  # minutes between two times of day
@@ -112,13 +110,9 @@ def document(gym: str, hour: Hour, week: str, room: Room, table: Timetable) -> S
         "file": f"together-{week}-{hour.day}-{clock}-{plain_word(gym)}",
         "times": [hour.clock(at) for at in range(first, TICK * math.ceil(last / TICK), TICK)],
         "people": [
-            {
-                "name": one.name,
-                "from": hour.clock(one.begins),
-                "before": one.begins - first,
-                "warmup": one.warmup,
-            }
-            | {"waits": wait, "visits": _visits(hour, one.begins + one.warmup, visits, names)}
+            {"name": one.name, "from": hour.clock(one.begins), "before": one.begins - first}
+            | {"warmup": one.warmup, "waits": wait}
+            | {"visits": _visits(hour, one.begins + one.warmup, visits, names)}
             for one, visits, wait in zip(room.people, table.visits, waits(room, table), strict=True)
         ],
         "stations": [
@@ -201,25 +195,19 @@ def text(shown: Shown) -> str:
     return "\n".join([*head, *each, "", f"Most at once: {used}", *shown["sums"], SHEETS])
 
 
-def page_html(shown: Shown) -> str:
-    """Write the floor timetable, and a slip for each athlete's sheet, as one HTML text."""
-    from markupsafe import Markup
-
-    folder = files("planner.sheets") / "styles"
-    styles = [(folder / name).read_text(encoding="utf-8") for name in ("fonts.css", "room.css")]
-    rule = f"@page {{ size: A4 landscape; margin: {SheetSettings().margin_millimetres:g}mm }}"
-    return fill("room.html", style=Markup("\n".join([rule, *styles])), tick=TICK, note=SHEETS, **shown)
-
-
 def write_hour(shown: Sequence[Shown], folder: Path) -> list[Path]:
-    """Write a PDF a room into the folder. Raises FaultyInput; PaperNotMade if there is no renderer, with HTML written."""
+    """Write a PDF a room: the floor timetable, and a slip for each athlete's sheet.
+
+    Raises FaultyInput; PaperNotMade if there is no renderer, with HTML written.
+    """
     from planner.sheets.render import write_pdf_safely
 
     names, fault = [folder / f"{room['file']}.pdf" for room in shown], None
+    style = page_style("room.css", "A4", landscape=True)
     with athlete_lock(folder):
         for file, room in zip(names, shown, strict=True):
             try:
-                write_pdf_safely(file, page_html(room))
+                write_pdf_safely(file, fill("room.html", style=style, tick=TICK, note=SHEETS, **room))
             except PaperNotMade as missing:
                 fault = fault or missing
     if fault:

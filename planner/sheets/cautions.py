@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from planner.document import ExerciseWarning, PlannedExercise
@@ -43,7 +44,9 @@ def rules(desk: Desk, exercises: list[PlannedExercise]) -> tuple[str, ...]:
     ]
     said = [text for exercise in known for text in care_lines(exercise, desk)]
     wanted = [rule for rule in desk.words.rules if any(map(rule.concerns, known))]
-    return tuple(_(rule.text) for rule in wanted if not any(rule.first_sentence in care for care in said))
+    return tuple(
+        _(rule.text) for rule in wanted if not any(rule.text.partition(".")[0] in care for care in said)
+    )
 
 
 def careful_names(desk: Desk) -> list[str]:
@@ -61,25 +64,17 @@ def care_lines(exercise: Exercise, desk: Desk) -> list[str]:
     """List in English every change for a careful region, then the exercise's own cautions up to the most."""
     history, settings = desk.brief.history, desk.settings
     operated = history.surgery is not None or "after_surgery" in history.flags
-    own = [
-        text for text in exercise.cautions if operated or not text.startswith(desk.words.only_after_surgery)
-    ]
-    asked = _changes(exercise, desk)
+    after = desk.words.only_after_surgery
+    own = [text for text in exercise.cautions if operated or not text.startswith(after)]
+    changes = sorted(eased(exercise, desk), key=lambda stress: -stress.grade)  # highest first, each once
+    asked = list(dict.fromkeys(stress.change for stress in changes))
     return [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
-
-
-def _changes(exercise: Exercise, desk: Desk) -> list[str]:
-    """List what lowers the load on this athlete's careful regions, highest grade first, each change once."""
-    changes = sorted(eased(exercise, desk), key=lambda stress: -stress.grade)
-    return list(dict.fromkeys(stress.change for stress in changes))
 
 
 def eased(exercise: Exercise, desk: Desk) -> list[Stress]:
     """Return the stresses on this athlete's careful regions that a printed change lowers."""
     from_grade = {"careful": desk.settings.change_from_careful, "avoid": desk.settings.change_from_avoid}
-    return [
-        stress
-        for region, stress in exercise.stress.items()
-        if stress.change
-        and stress.grade >= from_grade.get(desk.allowed.get(region, "clear"), stress.grade + 1)
-    ]
+    least = {
+        region: from_grade.get(desk.allowed.get(region, "clear"), math.inf) for region in exercise.stress
+    }
+    return [of for region, of in exercise.stress.items() if of.change and of.grade >= least[region]]

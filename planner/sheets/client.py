@@ -77,7 +77,10 @@ def pages(desk: Desk) -> list[Page]:
         if session.exercises:
             made.append(_page(desk, place, session, first=not made))
         else:
-            silent.setdefault(max(0, len(made) - 1), []).append(_silent(desk, session))
+            date = say.session_date(desk.document.week_start, session.day)
+            over = f"{_(say.OVER[session.state])}." if session.state in say.OVER else ""
+            said = f"{', '.join(filter(None, (say.day(session.id), date)))}: {over or desk.words.line['no_session']}"
+            silent.setdefault(max(0, len(made) - 1), []).append(said)
     return [replace(page, also=tuple(silent.get(at, ()))) for at, page in enumerate(made)]
 
 
@@ -86,43 +89,22 @@ def split(page: Page, parts: int) -> list[Page]:
     groups: dict[int, list[tuple[Card, ...]]] = {}
     for block, upto in zip(page.blocks, accumulate(map(len, page.blocks)), strict=True):
         groups.setdefault((upto - 1) * parts // len(page.cards), []).append(block)
-    last = len(groups)
-    return [
-        replace(
-            page,
-            blocks=tuple(blocks),
-            warnings=page.warnings if part == 1 else (),
-            also=page.also if part == last else (),
-            part=part,
-            parts=last,
-        )
-        for part, blocks in enumerate(groups.values(), start=1)
-    ]
-
-
-def _silent(desk: Desk, session: PlannedSession) -> str:
-    date = say.session_date(desk.document.week_start, session.day)
-    what = f"{_(say.OVER[session.state])}." if session.state in say.OVER else desk.words.line["no_session"]
-    return f"{say.day(session.id)}{f', {date}' if date else ''}: {what}"
+    bare = replace(page, warnings=(), also=(), parts=len(groups))
+    made = [replace(bare, blocks=tuple(of), part=part) for part, of in enumerate(groups.values(), start=1)]
+    made[0] = replace(made[0], warnings=page.warnings)
+    return [*made[:-1], replace(made[-1], also=page.also)]
 
 
 def already_done(desk: Desk) -> list[str]:
     """Say for every head what comes from elsewhere against its target."""
-    return [
-        desk.words.line["already"].format(
-            head=desk.name(dose.head),
-            elsewhere=figure(number(dose.elsewhere)),
-            target=figure(number(dose.target)),
-        )
-        for dose in desk.document.dose
-    ]
+    said, doses = desk.words.line["already"], desk.document.dose
+    sets = [{name: figure(number(getattr(dose, name))) for name in ("elsewhere", "target")} for dose in doses]
+    return [said.format(head=desk.name(dose.head), **of) for dose, of in zip(doses, sets, strict=True)]
 
 
 def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
     exercises, document = say.in_order(session), desk.document
-    blocks = tuple(
-        tuple(card(desk, session.gym, block, one) for one in block) for block in say.blocks(exercises)
-    )
+    blocks = say.blocks(exercises)
     return Page(
         key=session.id,
         day=say.day(session.id),
@@ -132,7 +114,7 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
         gym=say.gym(session),
         minutes=say.minutes(session),
         warnings=cautions.warnings(desk, exercises, first),
-        blocks=blocks,
+        blocks=tuple(tuple(card(desk, session.gym, block, one) for one in block) for block in blocks),
         rules=cautions.rules(desk, exercises),
         also=(),
         state=session.state,
@@ -173,7 +155,8 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
         load_unit=unit,
         blank_load=weighed and not known,
         effort=_effort(block, planned),
-        warmup=_warmup(planned, unit),
+        warmup=tuple(say.weight(load, unit) for load in planned.warmup_loads)
+        or (_("lighter"),) * planned.warmup_sets,
         find="" if known or planned.load_note else _find(desk, planned, implement),
         note=with_numbers(planned.load_note),
         station=station,
@@ -210,12 +193,6 @@ def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     pause = _("rest {time}").format(time=say.rest(seconds)) if seconds is not None else ""
     pause = pause or _("then {badge} at once").format(badge=_badge(block, after[0]))
     return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
-
-
-def _warmup(planned: PlannedExercise, unit: str) -> tuple[str, ...]:
-    if planned.warmup_loads:
-        return tuple(say.weight(load, unit) for load in planned.warmup_loads)
-    return (_("lighter"),) * planned.warmup_sets
 
 
 def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:

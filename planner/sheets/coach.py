@@ -1,27 +1,18 @@
-"""What the coach's pages say: pain, dose, sessions, limits, proof and evidence of a week document in ready words."""
+"""What the coach's pages say of a week: pain, dose, sessions, limits, proof, evidence; and a block's wall page, weeks across."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from planner.document import PlannedExercise, PlannedSession, Proof
-from planner.plain import (
-    AIMS,
-    gap_words,
-    goals_said,
-    joined,
-    limit_said,
-    name_of,
-    number,
-    unit_words,
-    week_of,
-)
+from planner import plain
+from planner.document import PlannedExercise, PlannedSession, Proof, WeekDocument, with_weeks_away
 from planner.sheets import say, table
 from planner.sheets.page import Desk
 
 if TYPE_CHECKING:
     from library.credit import Profile
+    from library.read import Library
 
 References = dict[tuple[str, str], int]
 
@@ -29,11 +20,13 @@ References = dict[tuple[str, str], int]
 def page_values(desk: Desk) -> dict[str, Any]:
     """Give all that the template of the coach's pages prints."""
     document = desk.document
-    binding = [limit_said(desk.library, limit) for limit in document.limits if limit.binds]
+    binding = [plain.limit_said(desk.library, limit) for limit in document.limits if limit.binds]
     rows, references = evidence(desk)
-    recorded = [desk.words.coach["recorded"].format(days=joined(desk.recorded))] if desk.recorded else []
+    recorded = (
+        [desk.words.coach["recorded"].format(days=plain.joined(desk.recorded))] if desk.recorded else []
+    )
     return {
-        "week": say.sentence(week_of(document.week, document.week_start)),
+        "week": say.sentence(plain.week_of(document.week, document.week_start)),
         "warnings": say.further(document.warnings, document.pain),
         "shortfalls": say.short_of(document, desk.name),
         "dose": [(desk.name(dose.head), *table.dose_cells(dose)) for dose in document.dose],
@@ -42,7 +35,7 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "changes": [say.change(desk.library, change) for change in document.changes],
         "sessions": [_session(session) for session in document.sessions],
         "notes": [*recorded, *say.further(document.notes, document.warnings, document.pain)],
-        "missed": [said for said, _ in goals_said(desk.library, document.missed)],
+        "missed": [said for said, _ in plain.goals_said(desk.library, document.missed)],
         "binding": binding,
         "roomy": _joints(desk),
         "proofs": [_proof(desk, proof) for proof in document.proof],
@@ -60,19 +53,17 @@ def _session(session: PlannedSession) -> dict[str, Any]:
         for one in say.in_order(session)
     ]
     return {
-        "day": say.day(session.id),
-        "gym": say.gym(session),
-        "minutes": say.minutes(session),
-        "rows": rows,
-    }
+        "day": say.day(session.id), "gym": say.gym(session), "minutes": say.minutes(session), "rows": rows,
+    }  # fmt: skip
 
 
 def _joints(desk: Desk) -> list[str]:
     """Say how much is used of the budgets of joints to go easy on, where they do not bind."""
+    loose = ((limit, limit.limit.partition(":")[2]) for limit in desk.document.limits if not limit.binds)
     return [
-        f"{name_of(desk.library, limit.limit.partition(':')[2])} {number(limit.used)} of {number(limit.allowed)}"
-        for limit in desk.document.limits
-        if desk.allowed.get(limit.limit.partition(":")[2], "clear") != "clear" and not limit.binds
+        f"{plain.name_of(desk.library, region)} {plain.number(limit.used)} of {plain.number(limit.allowed)}"
+        for limit, region in loose
+        if desk.allowed.get(region, "clear") != "clear"
     ]
 
 
@@ -80,11 +71,11 @@ def _proof(desk: Desk, proof: Proof) -> str:
     """Say how good the plan is proven to be for one aim; seconds are left out: they differ by machine."""
     places = 1 if proof.aim == "rest" else 2
     return desk.words.coach["proof"].format(
-        aim=say.sentence(AIMS[proof.aim]),
+        aim=say.sentence(plain.AIMS[proof.aim]),
         value=f"{proof.value:.{places}f}",
         bound=f"{proof.bound:.{places}f}",
-        gap=gap_words(proof),
-        unit=f"{'weighted ' if proof.aim == 'dose' else ''}{unit_words(proof.unit)}",
+        gap=plain.gap_words(proof),
+        unit=f"{'weighted ' if proof.aim == 'dose' else ''}{plain.unit_words(proof.unit)}",
         among=proof.among or desk.words.coach["proof_among_all"],
     )
 
@@ -110,7 +101,10 @@ def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]
         for dose in desk.document.dose:
             profile = desk.library.profiles.get(dose.head, {}).get(planned.exercise)
             cited = [known[row] for row in (profile.rows if profile else ()) if row in known]
-            pairs = dict.fromkeys((_short(row.citation), row.status) for row in cited)
+            short = [
+                row.citation.split(",")[0].split(" doi ")[0].strip() for row in cited
+            ]  # authors and year
+            pairs = dict.fromkeys(zip(short, (row.status for row in cited), strict=True))
             numbers = sorted(references.setdefault(pair, len(references) + 1) for pair in pairs)
             credit = f"{planned.credits.get(dose.head, 0.0):.2f}"
             cells.append((_ratio(profile), ", ".join(_runs(numbers)), credit))
@@ -124,11 +118,6 @@ def _sets_of_week(desk: Desk) -> dict[str, tuple[PlannedExercise, int]]:
         for planned in session.exercises:
             week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
     return week
-
-
-def _short(citation: str) -> str:
-    """Shorten a citation to its authors and year; the library gives it whole."""
-    return citation.split(",")[0].split(" doi ")[0].strip()
 
 
 def _ratio(profile: Profile | None) -> str:
@@ -149,3 +138,120 @@ def _runs(places: list[int]) -> list[str]:
         else:
             runs.append([place])
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
+
+
+Cell = tuple[str, str]  # what a week's cell says, and how it looks (class of the style sheet)
+ROOMY_WEEKS, ROOMY_ROWS = 9, 12  # of our style sheet: so much has room in large letters
+Weeks = Sequence[WeekDocument | None]  # None: the athlete is away
+
+
+def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str, Any]:
+    """Give all that the template of the wall page prints."""
+    weeks = list(with_weeks_away(planned).values())
+    heads = {
+        dose.head: say.sentence(plain.name_of(library, dose.head)) for week in planned for dose in week.dose
+    }
+    sessions = [(say.day(day), rows) for day, rows in _block_sessions(weeks, planned)]
+    worst = (max((week.proof[aim] for week in planned), key=lambda proof: proof.gap) for aim in (0, 1))
+    return {
+        "weeks": len(planned),
+        "begins": say.session_date(planned[0].week_start, "Mon"),
+        "ends": say.session_date(planned[-1].week_start, "Sun"),
+        "heading": list(_heading(with_weeks_away(planned))),
+        "sessions": sessions,
+        "roomy": len(weeks) <= ROOMY_WEEKS and sum(len(rows) for _, rows in sessions) <= ROOMY_ROWS,
+        "sums": [*_sums(weeks), *(_doses(weeks, head, name) for head, name in heads.items())],
+        "rises": bool(planned[0].block and planned[0].block.ramp_share),
+        "stopped": [week.week for week in planned if week.status == "stopped"],
+        "gaps": [plain.gap_words(proof) for proof in worst] if all(week.proof for week in planned) else [],
+    }
+
+
+def _look(week: WeekDocument | None) -> str:
+    if week is None:
+        return "away"
+    return "lighter" if week.block and week.block.lighter else ""
+
+
+def _heading(weeks: dict[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
+    """Head each week: its place among those that are planned, number, Monday, kind and reserve."""
+    place = 0
+    for name, week in weeks.items():
+        place += week is not None
+        reserves = sorted(
+            {line.rir for session in week.sessions for line in session.exercises} if week else ()
+        )
+        yield {
+            "number": str(place) if week else "",
+            "week": name.partition("-")[2],
+            "date": _short_date(week.week_start) if week else "",
+            "look": _look(week),
+            "effort": "–".join(map(str, dict.fromkeys((*reserves[:1], *reserves[-1:])))),
+        }
+
+
+def _short_date(week_start: str) -> str:
+    """Say a Monday in two short words: 30 Nov."""
+    day, month, _ = say.session_date(week_start, "Mon").split(" ")
+    return f"{day} {month[:3]}"
+
+
+def _block_sessions(
+    weeks: Weeks, planned: Sequence[WeekDocument]
+) -> Iterator[tuple[str, list[dict[str, Any]]]]:
+    """Write the sets of every exercise in every week, session by session; what joins later stands behind."""
+    lines = [
+        {(one.id, line.exercise): line for one in week.sessions for line in say.in_order(one)} if week else {}
+        for week in weeks
+    ]
+    places = dict.fromkeys(place for of_week in lines for place in of_week)
+    for session in planned[0].sessions:
+        of_day = (place for place in places if place[0] == session.id)
+        yield session.id, [_block_row(weeks, [of_week.get(place) for of_week in lines]) for place in of_day]
+
+
+def _block_row(weeks: Weeks, lines: Sequence[PlannedExercise | None]) -> dict[str, Any]:
+    """Write one exercise: its load where it is known, and its sets, framed where they differ from the last hard week."""
+    known = [line for line in lines if line is not None]
+    cells: list[Cell] = []
+    hard: int | None = None
+    for week, line in zip(weeks, lines, strict=True):
+        sets, look = (line.sets if line else 0), _look(week)
+        framed = not look and hard not in (None, sets)
+        cells.append(("" if week is None else str(sets or "–"), "differs" if framed else look))
+        hard = hard if look else sets
+    reps = dict.fromkeys(say.reps(line.reps) for line in known)
+    without = known[0].load_is in ("body", "band")
+    return {
+        "exercise": known[0].name,
+        "reps": " or ".join(reps),
+        "load": "–" if without and known[0].load is None else say.load(known[0]),
+        "cells": cells,
+    }
+
+
+def _sums(weeks: Weeks) -> Iterator[tuple[str, list[Cell]]]:
+    for name, of in (
+        ("Sets", lambda one: sum(line.sets for line in one.exercises)),
+        ("Minutes", lambda one: one.minutes.used),
+    ):
+        sums = [f"{sum(map(of, week.sessions)):.0f}" if week else "" for week in weeks]
+        yield name, [(text, _look(week)) for text, week in zip(sums, weeks, strict=True)]
+
+
+def _doses(weeks: Weeks, head: str, name: str) -> tuple[str, list[Cell]]:
+    """Write a head's counted sets week by week: bold where short of the target, with + where above the ceiling."""
+    targets, cells = [], []
+    for week in weeks:
+        dose = next((one for one in week.dose if one.head == head), None) if week else None
+        if dose is None:
+            cells.append(("", _look(week)))
+            continue
+        targets += [] if week and _look(week) else [dose.target]
+        over, short = (
+            table.total(dose) - dose.ceiling >= plain.UNSHOWN,
+            dose.target - table.total(dose) >= plain.UNSHOWN,
+        )
+        cells.append((f"{table.total(dose):.1f}{'+' * over}", f"{_look(week)}{' short' * short}"))
+    said = " to ".join(dict.fromkeys(map(plain.number, (*targets[:1], *targets[-1:]))))
+    return f"{name}, target {said}" if said else name, cells

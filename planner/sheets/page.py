@@ -21,16 +21,8 @@ if TYPE_CHECKING:
 
 DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
-PLAIN = (
-    "AIMS",
-    "DAY_NAMES",
-    "day_name",
-    "decimals",
-    "number",
-    "signed",
-    "unit_words",
-    "week_of",
-)  # for templates
+# for templates
+PLAIN = ("AIMS", "DAY_NAMES", "day_name", "decimals", "number", "signed", "unit_words", "week_of")
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 SIZES = ("fine_points", "safe_points", "name_points", "day_points", "coach_points")  # of all pages
 STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess
@@ -94,12 +86,9 @@ def _environment(folder: str) -> Any:
     """Make what fills in the templates of a folder, each taken apart once."""
     import jinja2
 
+    safe: dict[str, Any] = {"autoescape": True, "undefined": jinja2.StrictUndefined}
     made = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(folder),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
+        loader=jinja2.FileSystemLoader(folder), trim_blocks=True, lstrip_blocks=True, **safe
     )
     made.globals |= {name: getattr(plain, name) for name in PLAIN}
     return made
@@ -107,19 +96,23 @@ def _environment(folder: str) -> Any:
 
 def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:
     """Give the page rule and the sizes from the settings, then our style sheets, as text that needs no escaping."""
-    from markupsafe import Markup
-
     settings, paper = desk.settings, desk.brief.preferences.paper
     height = PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
-    common = {name: getattr(settings, name) for name in SIZES}
     rules = [
-        f"@page {{ size: {paper}{' landscape' * landscape}; margin: {settings.margin_millimetres:g}mm }}",
-        _rule(":root", {"page_millimetres": height, **common}),
+        _rule(":root", {"page_millimetres": height, **{name: getattr(settings, name) for name in SIZES}})
     ]
     for step in range(len(settings.text_points)):
         rules.append(_rule(f".level-{step}", {name: getattr(settings, name)[step] for name in STEP_SIZES}))
+    return page_style(name, paper, *rules, landscape=landscape)
+
+
+def page_style(name: str, paper: str, *rules: str, landscape: bool = False) -> Any:
+    """Give a page rule, rules of ours, the fonts and a style sheet, as text that needs no escaping."""
+    from markupsafe import Markup
+
+    page = f"size: {paper}{' landscape' * landscape}; margin: {DEFAULTS.margin_millimetres:g}mm"
     sheets = ((HERE / "styles" / sheet).read_text(encoding="utf-8") for sheet in ("fonts.css", name))
-    return Markup("\n".join([*rules, *sheets]))
+    return Markup("\n".join([f"@page {{ {page} }}", *rules, *sheets]))
 
 
 def _rule(what: str, sizes: dict[str, float]) -> str:

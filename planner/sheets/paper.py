@@ -47,23 +47,19 @@ def render_sheets(desk: Desk) -> RenderedPaper:
 def lay_out_sheets(desk: Desk) -> Laid:
     """Lay out the client's sheets, to be written alone or with other weeks. Raises PaperNotMade with the HTML."""
     with speaking(desk.brief.athlete.language):
-        return _lay_out_sheets(desk, client.pages(desk))
+        pages = client.pages(desk)
+        levels = _levels(desk, pages)
 
-
-def _lay_out_sheets(desk: Desk, pages: list[client.Page]) -> Laid:
-    levels = _levels(desk, pages)
-
-    def refine(pages_taken: list[int]) -> str | None:
-        nonlocal levels
-        sections = [page.key for page in pages for _ in laid_out(page, levels[page.key], desk.settings)]
-        too_long = [key for key, taken in zip(sections, pages_taken, strict=False) if taken > 1]
-        closer = tighter(levels, too_long, desk.settings)
-        if closer is None:
+        def refine(pages_taken: list[int]) -> str | None:
+            nonlocal levels
+            sections = [page.key for page in pages for _ in laid_out(page, levels[page.key], desk.settings)]
+            too_long = [key for key, taken in zip(sections, pages_taken, strict=False) if taken > 1]
+            if closer := tighter(levels, too_long, desk.settings):
+                levels = closer
+                return _sheets(desk, pages, closer)
             return None
-        levels = closer
-        return _sheets(desk, pages, closer)
 
-    return lay_out(_sheets(desk, pages, levels), refine)
+        return lay_out(_sheets(desk, pages, levels), refine)
 
 
 def render_coach(desk: Desk, told_in: str = "") -> RenderedPaper:
@@ -74,8 +70,6 @@ def render_coach(desk: Desk, told_in: str = "") -> RenderedPaper:
 
 def block_html(desks: Sequence[Desk]) -> str:
     """Write the wall page of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
-    from planner.sheets.block import page_values
-
     first = desks[0]
     weeks = [desk.document for desk in desks]
     athlete = say.plain(first.document.athlete)
@@ -88,7 +82,7 @@ def block_html(desks: Sequence[Desk]) -> str:
         document=first.document,
         athlete=athlete,
         words=first.words,
-        **page_values(weeks, first.library),
+        **coach.block_values(weeks, first.library),
     )
 
 
@@ -121,25 +115,15 @@ def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str
     )
 
 
+# Measures of our own style sheet (sheets.css). Only the first guess rests on them: the renderer counts pages after.
 MILLIMETRES_A_POINT = 25.4 / 72
 MOST_PAGES = 3  # of one session: two exercises each, the most there are
-
-# Measures of our own style sheet (sheets.css). Only the first guess rests on them: the renderer counts pages after.
-LETTER_WIDTH = 0.44  # of the point size, mean over plain text in the shipped font
-BOLD_WIDTH = 0.47
-LINE_HEIGHT = 1.2  # of the point size
-NAME_SHARE = 0.72  # part of the width that a name has beside sets and load
-HEAD_MILLIMETRES = 16.0
-BOX_MILLIMETRES = 4.1  # rule, padding and margin of a box of warnings
-WARMUP_LETTERS = 70  # of what follows the warm-up line, before the rules of the room
-BLOCK_MILLIMETRES = 2.2  # rule and padding of a block
-PAIR_MILLIMETRES = 5.0
-PICTURE_MILLIMETRES = (32.0, 20.0)  # width and height, margins included
+LETTER_WIDTH, LINE_HEIGHT = 0.46, 1.2  # of the point size: mean over plain text in the shipped font
+FIXED_MILLIMETRES = 43.0  # head, room for notes, rules and padding of boxes, and some to spare
+BLOCK_MILLIMETRES, PAIR_MILLIMETRES = 2.2, 5.0  # rule and padding of a block, and what a pair needs besides
 SET_MILLIMETRES = 4.6  # the line of set numbers above the boxes
-NOTES_MILLIMETRES = 15.0
-STOP_MILLIMETRES = 3.5  # rules and padding of the stop box
-EMERGENCY_SHARE = 0.65  # part of its width that its last line has beside the emergency number
-SLACK_MILLIMETRES = 1.0  # a guess that fails costs a second laying out
+PICTURE_MILLIMETRES = (32.0, 20.0)  # width and height, margins included
+NAME_SHARE = 0.72  # part of the width that a name has beside sets and load
 
 
 def tightest(settings: SheetSettings) -> int:
@@ -171,56 +155,33 @@ def tighter(levels: dict[str, int], too_long: list[str], settings: SheetSettings
 
 def _fits(page: Page, step: int, paper: str, settings: SheetSettings) -> bool:
     width, height = (side - 2 * settings.margin_millimetres for side in PAGE_MILLIMETRES[paper])
-    text, safe = settings.text_points[step], settings.safe_points
-    rules = page.rules[: settings.rules_most[step]]
-    letters = WARMUP_LETTERS + len(page.warmup) + sum(len(rule) + 1 for rule in rules)
-    used = HEAD_MILLIMETRES + NOTES_MILLIMETRES + SLACK_MILLIMETRES + _warnings(page, width, safe)
-    used += _high(letters, text, width) + len(page.also) * _line(safe) + _stop(width, safe)
+    line, stop = read_words().line, read_words().stop
+    first = [*page.warnings, *([line["screening"]] if page.place == 1 else [])] if page.part == 1 else []
+    last = [
+        line["pain_title"] + line["pain"],
+        *(title + "; ".join(signs) for title, signs in stop),
+        line["defer"],
+    ]
+    warmup = " ".join([page.warmup, line["careful"], *page.rules[: settings.rules_most[step]]])
+    used = FIXED_MILLIMETRES + _high(warmup, settings.text_points[step], width)
+    used += sum(_high(said, settings.safe_points, width) for said in (*first, *page.also, *last))
     used += sum(BLOCK_MILLIMETRES + PAIR_MILLIMETRES * (len(block) > 1) for block in page.blocks)
     return used + sum(_card(card, step, width, settings) for card in page.cards) <= height
 
 
-def _warnings(page: Page, width: float, safe: float) -> float:
-    """Height of the box of warnings: the first page always has one, because it asks about readiness."""
-    said = [*page.warnings, *([read_words().line["screening"]] if page.place == 1 else [])]
-    if page.part > 1 or not said:
-        return 0.0
-    return BOX_MILLIMETRES + sum(_high(len(line), safe, width, BOLD_WIDTH) for line in said)
-
-
-def _stop(width: float, safe: float) -> float:
-    """Height of the box that says when to stop, at the foot of every page."""
-    line, stop = read_words().line, read_words().stop
-    said = [line["pain_title"] + line["pain"], *(title + "; ".join(signs) for title, signs in stop)]
-    last = _high(len(line["defer"]), safe, width * EMERGENCY_SHARE, BOLD_WIDTH)
-    return STOP_MILLIMETRES + last + sum(_high(len(part), safe, width) for part in said)
-
-
 def _card(card: Card, step: int, width: float, settings: SheetSettings) -> float:
-    text = settings.text_points[step]
-    name = _high(len(card.name) + 4, settings.name_points, width * NAME_SHARE, BOLD_WIDTH)
-    warmup = "Warm-up sets: " + " ☐ ".join(card.warmup) if card.warmup else ""
-    told, marked = [card.note, card.needs, card.find, *card.cues], []
-    if card.care:
-        marked.append(f"Take care: {card.care}")
-    if card.taken:
-        marked.append("Taken? " + "; or ".join(" ".join(part[:2]) for part in card.taken))
-    if step >= settings.run_in_from:
-        told, marked = [" ".join([*told, *marked])], []
-    elif step >= settings.tight_from:
-        told, marked = [" ".join(told)], [" ".join(marked)]
-    beside = width * settings.tell_per_cent[step] / 100 - 2
-    words = sum(_high(len(said), text, beside) for said in [warmup, *told, *marked] if said)
+    text, beside = settings.text_points[step], width * settings.tell_per_cent[step] / 100 - 2
+    taken = "; or ".join(" ".join(part[:2]) for part in card.taken)
+    said = [" ☐ ".join(card.warmup), card.note, card.needs, card.find, *card.cues, card.care, taken]
+    said = said if step < settings.tight_from else [" ".join(said)]
+    words = sum(_high(one, text, beside) for one in said if one)
     across, high = PICTURE_MILLIMETRES
     words = max(high, words + across * high / beside) if card.picture else words
     boxes = len(card.box_rows) * (SET_MILLIMETRES + 3 * settings.box_millimetres[step] + 1)
-    return name + _line(text) + max(words, boxes)
+    name = _high(f"{card.badge}  {card.name}", settings.name_points, width * NAME_SHARE)
+    return name + _high(card.effort, text, width) + max(words, boxes)
 
 
-def _high(letters: int, points: float, width: float, letter_width: float = LETTER_WIDTH) -> float:
-    lines = max(1, math.ceil(letters * points * letter_width * MILLIMETRES_A_POINT / width))
-    return lines * _line(points)
-
-
-def _line(points: float) -> float:
-    return points * LINE_HEIGHT * MILLIMETRES_A_POINT
+def _high(said: str, points: float, width: float) -> float:
+    lines = max(1, math.ceil(len(said) * points * LETTER_WIDTH * MILLIMETRES_A_POINT / width))
+    return lines * points * LINE_HEIGHT * MILLIMETRES_A_POINT

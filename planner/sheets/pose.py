@@ -19,15 +19,8 @@ if TYPE_CHECKING:
 UPPER_ARM, FOREARM, THIGH, SHANK, TRUNK, SHOULDER, SOLE = 18.6, 14.6, 24.5, 24.6, 28.8, 12.9, 2.9
 FOOT, GRIP, HIP, NECK = 12.0, 4.5, 6.5, 12.0
 FLESH = {
-    "hips": 5.2,
-    "neck": 5.2,
-    "head": 6.3,
-    "heel": 1.5,
-    "toe": 1.5,
-    "knee": 3,
-    "shoulder": 2.3,
-    "hip": 3.3,
-}
+    "hips": 5.2, "neck": 5.2, "head": 6.3, "heel": 1.5, "toe": 1.5, "knee": 3, "shoulder": 2.3, "hip": 3.3,
+}  # fmt: skip
 BEHIND = -0.45  # cosine to the front: an arm farther back is drawn back, not raised, and no top holds it
 HERE, ASIDE, AHEAD, UPWARD = (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
 SIDES = {"right": 1, "left": -1}
@@ -102,11 +95,8 @@ def _trunk_and_legs(figure: Figure, phase: int) -> None:
         foot = 90 if flat else shank + 90 if body.foot is None else body.foot
         spot = joints[f"{side} hip"] = plus(HERE, out, HIP * sign)
         steps = (
-            ("knee", thigh, THIGH),
-            ("ankle", shank, SHANK),
-            ("heel", foot - 90, SOLE),
-            ("toe", foot, FOOT),
-        )
+            ("knee", thigh, THIGH), ("ankle", shank, SHANK), ("heel", foot - 90, SOLE), ("toe", foot, FOOT),
+        )  # fmt: skip
         for name, degrees, length in steps:
             spot = joints[f"{side} {name}"] = plus(spot, along(degrees), length)
         joints[f"{side} shoulder"] = plus(joints["neck"], out, SHOULDER * sign)

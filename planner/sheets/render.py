@@ -34,9 +34,7 @@ SEARCH_PATH = "DYLD_FALLBACK_LIBRARY_PATH"
 MAC_FOLDERS = ("/opt/homebrew/lib", "/usr/local/lib", "/opt/local/lib", "/usr/lib")
 Refine = Callable[[list[int]], str | None]
 
-_fonts: list[
-    Any
-] = []  # one set of fonts for all papers of a run, so that pages of several can stand in one PDF
+_fonts: list[Any] = []  # one set for all papers of a run, so that pages of several can stand in one PDF
 
 
 @dataclass(frozen=True)
@@ -122,8 +120,7 @@ def renderer_import() -> Iterator[None]:
         named = [folder for folder in os.environ.get(SEARCH_PATH, "").split(":") if folder]
         brew = [f"{prefix}/lib"] if (prefix := os.environ.get("HOMEBREW_PREFIX")) else []
         os.environ[SEARCH_PATH] = ":".join(dict.fromkeys([*named, *brew, *MAC_FOLDERS]))
-    # a missing library is told on stdout, which is the result's
-    with contextlib.redirect_stdout(io.StringIO()):
+    with contextlib.redirect_stdout(io.StringIO()):  # a missing library is told there, which is the result's
         yield
 
 

@@ -22,8 +22,8 @@ from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, nam
 
 if TYPE_CHECKING:
     from library.read import Library
-    from library.schema import Exercise
-    from planner.document import MadeChange, PlannedExercise, PlannedSession, TempoSeconds, WeekDocument
+    from library.schema import Exercise, Tempo
+    from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -86,11 +86,6 @@ class Rule:
     families: tuple[str, ...]
     implements: tuple[str, ...]
 
-    @property
-    def first_sentence(self) -> str:
-        """What a caution of an exercise would say too, if it says the same."""
-        return self.text.partition(".")[0]
-
     def concerns(self, exercise: Exercise) -> bool:
         """Whether an exercise calls for this rule."""
         family_fits = not self.families or exercise.family in self.families
@@ -131,20 +126,16 @@ def words_file() -> dict[str, Any]:
 def _words(language: str) -> Words:
     with speaking(language):
         data = words_file()
-        rules = (
-            Rule(rule["text"], tuple(rule["families"]), tuple(rule["implements"]))
-            for rule in data["rule"].values()
-        )
+        rules = data["rule"].values()
         return Words(
-            rules=tuple(rules),
+            rules=tuple(Rule(of["text"], tuple(of["families"]), tuple(of["implements"])) for of in rules),
             stop=tuple((_(entry["title"]), tuple(map(_, entry["signs"]))) for entry in data["stop"]),
             only_after_surgery=data["only_after"]["surgery"],
             coach={key: entry["text"] for key, entry in data["coach"].items()},
             **{
-                name: {key: _(entry["text"]) for key, entry in data[name].items()}
-                for name in ("line", "find", "pain")
+                name: {key: _(of if isinstance(of, str) else of["text"]) for key, of in data[name].items()}
+                for name in ("line", "find", "pain", "box", "load")
             },
-            **{name: {key: _(text) for key, text in data[name].items()} for name in ("box", "load")},
         )
 
 
@@ -160,9 +151,7 @@ def gym(session: PlannedSession) -> str:
 
 def load(planned: PlannedExercise) -> str:
     """Say the load to use, with its unit, or that it is yet to be found."""
-    if planned.load is None:
-        return _("to find")
-    return weight(planned.load, planned.load_unit or "")
+    return _("to find") if planned.load is None else weight(planned.load, planned.load_unit or "")
 
 
 def weight(load: float, unit: str) -> str:
@@ -184,7 +173,7 @@ def reps(low_high: tuple[int, int]) -> str:
     return f"{low}" if low == high else f"{low}–{high}"
 
 
-def tempo(seconds: TempoSeconds) -> str:
+def tempo(seconds: Tempo) -> str:
     """Say a tempo in words: lift 1 s, hold 1 s, lower 3 s, wait 1 s; parts of no length are left out."""
     lengths = (seconds.lift, seconds.top, seconds.lower, seconds.bottom)
     parts = zip(TEMPO, lengths, strict=True)

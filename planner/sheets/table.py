@@ -2,26 +2,15 @@
 
 from __future__ import annotations
 
-import csv
 import datetime
-import io
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from planner.athlete.names import plain_word
-from planner.document import Caution, HeadBets, HeadDose, PlannedExercise, PlannedSession, WeekDocument
+from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
+from planner.files.tables import csv_text, no_formula
 from planner.method import TOLD
-from planner.plain import (
-    DAY_NAMES,
-    UNSHOWN,
-    WORTH,
-    columns,
-    goals_said,
-    limit_said,
-    number,
-    proof_line,
-    week_of,
-)
+from planner.plain import DAY_NAMES, WORTH, columns, goals_said, limit_said, number, proof_line, week_of
 from planner.sheets import client, say
 from planner.sheets.say import _, speaking
 
@@ -48,20 +37,18 @@ DOSE_WORDS = (
     "Direct (full) sets. Own: movements chosen for the head; helping: all others, as far as they count; beyond: what",
     "they give besides. Simple count, these sessions alone: 1 a set of a main mover, 0.5 of a helper.",
 )
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def week_csv(document: WeekDocument) -> str:
     """Write week.csv: comma, dot, UTF-8 without BOM; doses in direct sets. An empty week is the heading alone."""
     heads = [dose.head for dose in document.dose]
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow([*COLUMNS, *(f"dose_{head}" for head in heads)])
+    rows: list[Iterable[object]] = [[*COLUMNS, *(f"dose_{head}" for head in heads)]]
     for session in document.sessions:
         for planned in say.in_order(session):
             doses = [f"{planned.credits.get(head, 0.0) * planned.sets:.3f}" for head in heads]
-            writer.writerow([*map(_cell, _fields(document, session, planned)), *doses])
-    return text.getvalue()
+            cells = map(no_formula, _fields(document, session, planned))
+            rows.append([*(f"{cell:g}" if isinstance(cell, float) else cell for cell in cells), *doses])
+    return csv_text(rows)
 
 
 def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercise) -> Iterable[object]:
@@ -73,15 +60,6 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
     yield from (one.rest_s, one.work_s, one.setup_s, one.warmup_sets, one.sides, one.minutes)
     yield from (one.load, one.load_unit, one.load_is)
     yield from (instead.exercise, instead.sets) if instead else (None, None)
-
-
-def _cell(value: object) -> str:
-    """Write a cell; text that a spreadsheet would take for a formula gets an apostrophe in front."""
-    if value is None:
-        return ""
-    if isinstance(value, str):
-        return f"'{value}" if value.startswith(FORMULA_STARTS) else value
-    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def week_table(document: WeekDocument, library: Library) -> str:
@@ -146,7 +124,8 @@ def dose_cells(dose: HeadDose) -> tuple[str, ...]:
     bounds = map(number, (dose.floor, dose.target, dose.ceiling))
     chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
     interval = f"{dose.low90:.1f}–{dose.high90:.1f}"
-    return (*own_and_helping(dose), *sets, *bounds, interval, *chances, f"{dose.by_movers:.1f}")
+    own = (f"{dose.own:.1f}", f"{dose.helping:.1f}")
+    return (*own, *sets, *bounds, interval, *chances, f"{dose.by_movers:.1f}")
 
 
 def total(dose: HeadDose) -> float:
@@ -154,20 +133,13 @@ def total(dose: HeadDose) -> float:
     return dose.planned + dose.elsewhere
 
 
-def own_and_helping(dose: HeadDose) -> tuple[str, str]:
-    """Say both parts of the counted dose; a week that was planned before they were told apart has none."""
-    known = dose.own + dose.helping > 0 or total(dose) < UNSHOWN
-    return (f"{dose.own:.1f}", f"{dose.helping:.1f}") if known else ("–", "–")
-
-
 def caution_heading(caution: Caution) -> tuple[str, ...]:
     """Return the headings of the rows."""
-    draws = ("dose", "mean", f"worst {worst(caution)}", "floor met", "90 % of target")
+    draws = ("dose", "mean", f"worst {_worst(caution)}", "floor met", "90 % of target")
     return ("head", "week", *draws, "exercises", "largest gives")
 
 
-def worst(caution: Caution) -> str:
-    """Say the part of the draws that counts as the bad case: 20 %."""
+def _worst(caution: Caution) -> str:
     return f"{number(100 * (1 - caution.level))} %"
 
 
@@ -175,20 +147,17 @@ def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tu
     """Write two rows a head, the plain week's and the cautious one's, in the order of the headings."""
     for head in caution.heads:
         for plan, bets in (("plain", head.plain), ("cautious", head.cautious)):
-            yield (name(head.head), plan, *_figures(bets))
-
-
-def _figures(bets: HeadBets) -> tuple[str, ...]:
-    sets = (f"{value:.1f}" for value in (bets.dose, bets.mean, bets.bad))
-    chances = (say.share(bets.chance_floor), say.share(bets.chance_target90))
-    return (*sets, *chances, str(bets.exercises), f"{round(100 * bets.largest_share)} %")
+            sets = (f"{value:.1f}" for value in (bets.dose, bets.mean, bets.bad))
+            chances = (say.share(bets.chance_floor), say.share(bets.chance_target90))
+            largest = f"{round(100 * bets.largest_share)} %"
+            yield (name(head.head), plan, *sets, *chances, str(bets.exercises), largest)
 
 
 def caution_sentences(caution: Caution) -> Iterator[str]:
     """Say what the caution brings and what it costs."""
     plain, cautious = caution.plain, caution.cautious
     yield (
-        f"Missed sets of all heads, priced, in the worst {worst(caution)} of {caution.judged_draws:,} other draws: "
+        f"Missed sets of all heads, priced, in the worst {_worst(caution)} of {caution.judged_draws:,} other draws: "
         f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f} "
         f"(of the {caution.draws} draws that it was planned on: {cautious.own_shortfall:.1f} instead of "
         f"{plain.own_shortfall:.1f})."
@@ -217,11 +186,8 @@ def caution_lines(document: WeekDocument) -> list[str]:
     title = f"cautious at {caution.level:g}, beside the plain week ({growth}):"
     plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
     return [
-        title,
-        *columns([caution_heading(caution), *bets_rows(caution)]),
-        *caution_sentences(caution),
-        *plain,
-    ]
+        title, *columns([caution_heading(caution), *bets_rows(caution)]), *caution_sentences(caution), *plain,
+    ]  # fmt: skip
 
 
 def calendar(desk: Desk) -> bytes:

@@ -74,13 +74,11 @@ class LoadRules:
             return Ease(share)
         if since and newest <= since:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
-        for least, share in (
-            (settings.long_break_weeks, settings.long_break_load_share),
-            (settings.break_weeks, settings.break_load_share),
-        ):
-            if weeks >= least:
-                return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
-        return AS_BEFORE
+        if weeks < settings.break_weeks:
+            return AS_BEFORE
+        long = weeks >= settings.long_break_weeks
+        share = settings.long_break_load_share if long else settings.break_load_share
+        return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
 
 
 NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"
@@ -103,14 +101,13 @@ def carried_over(
     known = [row for row in log if row.date < start]
     pain, done_last = pain_rules(known, library, start, settings), _done_last(known, before)
     if pain.unsafe:
-        new = {key: NOTHING_NEW for key in library.exercises if not done_last[key]}
-        pain = replace(pain, barred=new | dict(pain.barred))
+        new = dict.fromkeys((key for key in library.exercises if not done_last[key]), NOTHING_NEW)
+        pain = replace(pain, barred={**new, **pain.barred})
     waiting = waiting_heads(pain.barred, library)
     rir += settings.lighter_rir_more if waiting else 0
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start)
     done = rules.by_place(known)
-    decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
-    loads = {place: load for place, load in decided.items() if load is not None}
+    loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     pain = replace(pain, capped=_capped(rules, loads, known, done_last))
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
@@ -150,8 +147,8 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
     for session in document.sessions:
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
-    decided = {at: rules.decided(at, done.get(at, ()), item.reps, item.rir) for at, item in places.items()}
-    return {place: load for place, load in decided.items() if load is not None}
+    asked = {of: rules.decided(of, done.get(of, ()), item.reps, item.rir) for of, item in places.items()}
+    return {place: load for place, load in asked.items() if load}
 
 
 def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:

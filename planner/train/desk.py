@@ -10,7 +10,7 @@ from typing import Any, Literal, Self
 from library.errors import FaultyInput, nearest
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
-from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
+from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
 from planner.document import BlockMark, PlannedSession, WeekDocument
@@ -45,18 +45,14 @@ class LogReport:
 
     def document(self) -> dict[str, Any]:
         """Return the report as data for --json; loads in `unit`."""
-        return {
-            "added": len(self.taken.added),
-            "known": self.taken.known,
-            "left_empty": self.taken.empty,
-            "left_out": [str(fault) for fault in self.taken.left_out],
-            "differs": list(self.taken.differs),
-            "pain": self.pain.document(),
-            "next_loads": [
-                {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
-                for (key, gym), load in self.loads.items()
-            ],
-        }
+        taken = self.taken
+        counts = {"added": len(taken.added), "known": taken.known, "left_empty": taken.empty}
+        said = {"left_out": [*map(str, taken.left_out)], "differs": [*taken.differs]}
+        loads = [
+            {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
+            for (key, gym), load in self.loads.items()
+        ]
+        return {**counts, **said, "pain": self.pain.document(), "next_loads": loads}
 
     def text(self) -> str:
         """Return the report as a person reads it: pain first, each load's reason below it."""
@@ -68,13 +64,13 @@ class LogReport:
             parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
         if self.pain.lines:
             parts += ["", "Pain", *(f"  {line}" for line in self.pain.sheet_lines)]
-        names, gyms = [self.names[key] for key, _ in self.loads], [gym for _, gym in self.loads]
-        wide, wide_gym = max(map(len, names), default=0), max(map(len, gyms), default=0)
-        parts += ["", "Next loads"] if names else []
-        for name, gym, load in zip(names, gyms, self.loads.values(), strict=True):
-            unknown = "find it" if load.unit else "-"
+        parts += ["", "Next loads"] if self.loads else []
+        wide = max((len(self.names[key]) for key, _ in self.loads), default=0)
+        wide_gym = max((len(gym) for _, gym in self.loads), default=0)
+        for (key, gym), load in self.loads.items():
+            unknown, (low, high) = "find it" if load.unit else "-", load.reps
             number = unknown if load.load is None else f"{load.load:g} {load.unit}"
-            parts.append(f"  {name:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {load.reps[0]}–{load.reps[1]}")
+            parts.append(f"  {self.names[key]:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {low}–{high}")
             parts.append(f"      {load.reason}")
         return "\n".join(parts)
 
@@ -107,13 +103,8 @@ class Desk:
             return False
         versions = [read_week(self.folder, row.week), *(old for _, old in replaced(self.folder, row.week))]
         wanted = (row.exercise, row.gym, row.load, row.load_unit)
-        sessions = (session for document in versions for session in document.sessions)
-        lines = (
-            (of.exercise, session.gym, of.load, of.load_unit)
-            for session in sessions
-            for of in session.exercises
-        )
-        return wanted in lines
+        placed = ((at.gym, of) for week in versions for at in week.sessions for of in at.exercises)
+        return wanted in ((of.exercise, gym, of.load, of.load_unit) for gym, of in placed)
 
     @property
     def context(self) -> LogContext:
@@ -135,10 +126,7 @@ class Desk:
 
     def week(self) -> WeekDocument:
         """Return the week in force. Raises FaultyInput if none was planned."""
-        document = in_force(self.folder, self.today)
-        if document is None:
-            raise refuse(self.folder, "", "no week is planned yet", "Plan one with `planner week ATHLETE`")
-        return document
+        return plan_in_force(self.folder, today=self.today)
 
     @property
     def units(self) -> dict[str, Literal["kg", "lb"]]:
@@ -163,10 +151,9 @@ class Desk:
 
     def clear(self, word: str, date: datetime.date) -> str:
         """Record that an exercise may come back, and say so. Raises FaultyInput where it is unknown or was not out."""
-        names = {item.name.lower(): key for key, item in self.library.exercises.items()}
-        key = word if word in self.library.exercises else names.get(word.lower())
+        key = self.context.exercise(word)
         if key is None:
-            hint = nearest(word, [*self.library.exercises, *names])
+            hint = nearest(word, self.context.keys)
             raise refuse("--cleared", "", f'unknown exercise "{word}"', f"Name one of the library{hint}")
         name = self.library.exercises[key].name
         pain = pain_rules(self._log(), self.library, date + ONE_DAY, self.settings)
@@ -211,14 +198,13 @@ class Desk:
 
     def report(self, taken: Taken) -> LogReport:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
-        log = by_identity([*self._log(), *taken.added]).values()
-        pain = pain_rules(log, self.library, self.today + ONE_DAY, self.settings)
+        log, settings = by_identity([*self._log(), *taken.added]).values(), self.settings
+        pain = pain_rules(log, self.library, self.today + ONE_DAY, settings)
         marks = block_marks(self.folder)
         document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
         if document is None:
             return LogReport(taken, pain, {}, {})
-        asked = method_of(self.brief, WeekSettings).reps_in_reserve
-        block, settings = self.brief.block, self.settings
+        asked, block = method_of(self.brief, WeekSettings).reps_in_reserve, self.brief.block
         then = {name: reserve_of(mark, block, asked, settings) for name, mark in marks.items()}
         light = frozenset(name for name, mark in marks.items() if mark.lighter)
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings)

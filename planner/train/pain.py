@@ -288,9 +288,8 @@ def _lines(
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
         key = item.exercise if exercise else ""
-        yield ExerciseWarning(
-            exercise=key, text=said, first_sheet=True, kind="out", pain=item.pain, since=item.since
-        )
+        felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
+        yield ExerciseWarning(exercise=key, text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out}
     for key, name, maxima in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in maxima)
@@ -302,9 +301,8 @@ def _lines(
     less += f"{counted(settings.pain_fewer_sets, 'set')} less."
     for item in eased:
         said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
-        yield ExerciseWarning(
-            exercise=item.exercise, text=said, kind="eased", pain=item.pain, since=item.since
-        )
+        felt = {"pain": item.pain, "since": item.since}
+        yield ExerciseWarning(exercise=item.exercise, text=said, kind="eased", **felt)
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:

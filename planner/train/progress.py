@@ -1,7 +1,7 @@
 """Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Self
@@ -11,14 +11,14 @@ from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.reading import method_of, read_brief
-from planner.document import WeekDocument, week_name, week_start
+from planner.document import week_name, week_start
 from planner.files.tables import csv_text, no_formula
-from planner.log.file import LogFrame, deciding_log, read_frame
+from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import columns
 from planner.train import delivered
-from planner.train.delivered import Credits, Delivered, Track, WeekDone
+from planner.train.delivered import Delivered, Track, WeekDone
 from planner.train.loads import percent
 from planner.train.pain import PainState, pain_rules
 
@@ -56,19 +56,13 @@ class ProgressWeek:
 
     def document(self) -> dict[str, Any]:
         """Return the week as data: doses in direct sets, pain 0-10, shares 0-1."""
-        plan = self.against_plan
+        plan, doses = self.against_plan, self.dose.items()
+        heads = [{"head": key, "planned": self.planned(key), "delivered": round(of, 3)} for key, of in doses]
         return {
-            "week": self.week,
-            "sets": self.sets,
-            "away": self.away,
-            "planned_sets": self.planned_sets,
-            "done_as_planned": plan.done_as_planned if plan else None,
-            "adherence": round(plan.adherence, 4) if plan else None,
-            "pain": self.pain,
-            "heads": [
-                {"head": head, "planned": self.planned(head), "delivered": round(dose, 3)}
-                for head, dose in self.dose.items()
-            ],
+            **{"week": self.week, "sets": self.sets, "away": self.away, "planned_sets": self.planned_sets},
+            "done_as_planned": plan and plan.done_as_planned,
+            "adherence": plan and round(plan.adherence, 4),
+            **{"pain": self.pain, "heads": heads},
             "skipped": [asdict(item) for item in plan.skipped] if plan else [],
         }
 
@@ -77,11 +71,8 @@ class ProgressWeek:
         plan = self.against_plan
         sets = f"{plan.done_as_planned + plan.other_sets} of {plan.planned_sets}" if plan else f"{self.sets}"
         sets = "away" if self.away and not self.sets else sets
-        planned = {head: self.planned(head) for head in self.dose}
-        heads = [
-            f"{dose:.1f}" + ("" if planned[head] is None else f" of {planned[head]:.1f}")
-            for head, dose in self.dose.items()
-        ]
+        doses = ((dose, self.planned(head)) for head, dose in self.dose.items())
+        heads = [f"{dose:.1f}" + ("" if of is None else f" of {of:.1f}") for dose, of in doses]
         return [self.week, sets, *heads, "" if self.pain is None else f"{self.pain:g}"]
 
 
@@ -130,14 +121,13 @@ class Progress:
         """Return all as data: doses in direct sets, loads and maxima in `unit`, pain 0-10, shares 0-1."""
         block = self.block
         method = {"formula": self.settings.formula, "error_share": self.settings.maximum_error_share}
+        maxima = [[value and round(value, 3) for value in track.maxima] for track in self.tracks]
+        tracks = zip(map(asdict, self.tracks), maxima, strict=True)
         return {
             "athlete": self.brief.athlete.name,
             "weeks": [week.document() for week in self.weeks],
             "block": block and {**asdict(block), "adherence": round(block.adherence, 4)},
-            "maxima": [
-                {**asdict(track), "maxima": [value and round(value, 3) for value in track.maxima], **method}
-                for track in self.tracks
-            ],
+            "maxima": [{**track, "maxima": values, **method} for track, values in tracks],
             "pain": self.pain.document(),
             "notes": [{"date": str(of.date), "exercise": of.exercise, "note": of.note} for of in self.notes],
         }
@@ -200,38 +190,18 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     frame = read_frame(folder)
     logged, tracks = delivered.look_back(frame, credits, heads, multi_joint, settings)
     past = {name: document for name, document in documents.items() if name <= week_name(today)}
-    pain = pain_rules(
-        deciding_log(folder, settings.pain_go_most), library, today + datetime.timedelta(days=1), settings
-    )
-    past_weeks = (
-        replace(of, away=of.week in brief.block.away) for of in _weeks(logged, past, heads, credits)
-    )
-    return Progress(brief, library, heads, tuple(past_weeks), tracks, pain, settings, _notes(frame))
-
-
-def _notes(frame: LogFrame | None) -> tuple[LoggedSet, ...]:
-    """Every line of the log that has a note, by day."""
-    if frame is None:
-        return ()
-    import numpy as np
-
-    noted = np.array([bool(note) for note in frame.values["note"]])[frame.codes["note"]]
-    return tuple(frame.by_day(noted))
-
-
-def _weeks(
-    logged: Mapping[str, WeekDone],
-    documents: Mapping[str, WeekDocument],
-    heads: Sequence[str],
-    credits: Credits,
-) -> Iterator[ProgressWeek]:
-    """Every week from the first that was logged or planned to the last."""
-    names = sorted({*logged, *documents})
-    day = week_start(names[0]) if names else datetime.date.max
+    tomorrow = today + datetime.timedelta(days=1)
+    pain = pain_rules(deciding_log(folder, settings.pain_go_most), library, tomorrow, settings)
+    names = sorted({*logged, *past})
+    day, weeks_back = week_start(names[0]) if names else datetime.date.max, []
     while names and day <= week_start(names[-1]):
-        week = logged.get(week_name(day)) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
-        document = documents.get(week_name(day))
-        plan = delivered.compare(document, week.done, credits) if document else None
-        counted = {item.head: item.delivered for item in (plan.heads if plan else ()) if item.head in heads}
-        yield ProgressWeek(week_name(day), sum(week.done.values()), {**week.dose, **counted}, week.pain, plan)
+        name = week_name(day)
+        week = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
+        plan = delivered.compare(past[name], week.done, credits) if name in past else None
+        counted = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
+        dose = {**week.dose, **counted}
+        done, away = sum(week.done.values()), name in brief.block.away
+        weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away))
         day += ONE_WEEK
+    notes = tuple(frame.noted()) if frame else ()
+    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, notes)

@@ -21,7 +21,6 @@ from planner.document import (
     PlannedSession,
     Proof,
     Replacement,
-    TempoSeconds,
     WeekDocument,
 )
 from planner.log.blank import WITHOUT_NUMBER
@@ -136,7 +135,7 @@ class Page:
             name=exercise.name,
             sets=self.plan[key, session.id],
             reps=exercise.reps,
-            tempo=TempoSeconds(**exercise.tempo.model_dump()),
+            tempo=exercise.tempo,
             rir=self.inputs.week.reps_in_reserve,
             rest_s=exercise.rest_seconds,
             work_s=exercise.work_seconds,

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.brief import DAYS
-from planner.athlete.evidence import own_profiles
+from planner.athlete.evidence import read_own_rows
 from planner.athlete.folder import block_marks, last_hard_week, last_week
 from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
@@ -115,16 +115,28 @@ def shipped() -> tuple[Library, Mapping[str, PooledHead]]:
     return library, pool_library(library)
 
 
+@cache
+def unrecorded() -> Mapping[str, PooledHead]:
+    """Give the ratios of an athlete without own recordings, as most are."""
+    from library.pool import for_athlete
+
+    library, pooled = shipped()
+    return for_athlete(pooled, library)
+
+
 def read_filed(folder: Path) -> Filed:
     """Read library, brief, gyms, own evidence, log and the marks of blocks.
 
     Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
     """
+    from library.pool import for_athlete
+
     library, pooled = shipped()
     brief, gyms = read_athlete(folder, library)
     require_clearance(brief)
     targets, lowered = weekly_targets(brief, library, method_of(brief, AthleteSettings))
-    profiles = own_profiles(folder, library, pooled)
+    own = read_own_rows(folder, library)
+    profiles = for_athlete(pooled, library, own) if own else unrecorded()
     week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
     inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)

@@ -34,7 +34,10 @@ def test_sheets_lie_by_day_then_hour_then_name(tmp_path):
         sheets(tmp_path, "zoe", (("Mon", "07:00"), ("Fri", "")), [("Mon", "zoe Mon"), ("Fri", "zoe Fri")]),
         sheets(tmp_path, "ada", (("Mon", ""),), [("Mon", "ada Mon"), ("Mon.2", "ada Mon 2")]),
         sheets(
-            tmp_path, "ben", (("Mon", "18:00"), ("Tue", "18:00")), [("Mon", "ben Mon"), ("Tue", "ben Tue")]
+            tmp_path,
+            "ben",
+            (("Mon", "18:00"), ("Tue", "18:00")),
+            [(day, f"ben {day}") for day in ("Mon", "Tue")],
         ),
         sheets(tmp_path, "cem", (), [("none", "cem rests")]),
     ]
@@ -72,28 +75,18 @@ def test_what_changed_is_exercises_sets_and_loads():
 
 def test_pain_that_asks_for_a_doctor_comes_first_then_pain_then_who_has_no_week():
     heads = (HeadTotal("front", 8.0, 8), HeadTotal("side", 9.8, 12), HeadTotal("rear", 7.9, 8))
+    urgent = Look(urgent=True, hours=(("Mon", "18:00"),))
     rows = [
         Row("f/ada", "Ada", WEEK, "proven", ("press: pain 3.",), heads, look=Look(changed=("new: pull",))),
-        Row(
-            "f/ben",
-            "Ben",
-            WEEK,
-            "proven",
-            ("raise: pain 8.",),
-            look=Look(urgent=True, hours=(("Mon", "18:00"),)),
-        ),
+        Row("f/ben", "Ben", WEEK, "proven", ("raise: pain 8.",), look=replace(urgent, changed=("new: pull",))),
         Row("f/cem", "cem", WEEK, exit=2, error="brief.toml: wrong"),
         Row("f/eve", "<Eve>", WEEK, "stopped", look=Look(due=("log of 2026-W48",), hours=(("Mon", ""),))),
     ]
     html = sunday_html(rows, WEEK, "4 athletes")
     said = (
-        "raise: pain 8.",
-        "press: pain 3.",
-        "cem</bdi>: no week.",
-        "new: pull",
-        "side by 2.2",
+        "raise: pain 8.", "press: pain 3.", "cem</bdi>: no week.", "Ada, Ben</bdi></strong>: new: pull", "side by 2.2",
         "log of 2026-W48",
-    )
+    )  # fmt: skip
     places = [html.index(words) for words in said]
     assert places == sorted(places)
     assert "rear by" not in html  # too little to be told

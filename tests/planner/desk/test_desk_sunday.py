@@ -4,6 +4,9 @@ import datetime
 import html
 import json
 import re
+import subprocess
+import sys
+from dataclasses import replace
 
 import pytest
 from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, words
@@ -12,6 +15,8 @@ from folders import copy_of_demo
 from planner.athlete.folder import in_force
 from planner.change.swap import swap_week
 from planner.change.told import Options
+from planner.desk.room import Room
+from planner.files import safe
 
 
 def without_clock(path):
@@ -92,6 +97,18 @@ def test_a_proposal_of_files_that_changed_is_not_signed(client, athlete):
     assert "out of date" in words(client.get("/"))
 
 
+def test_a_command_at_work_on_the_athlete_is_told_and_harms_nothing(client, athlete, monkeypatch):
+    monkeypatch.setattr(safe, "FOLDER", replace(safe.FOLDER, lock_seconds=0.2))
+    edit(client, "missed", "Wed")
+    hold = f"from filelock import FileLock\nwith FileLock({str(athlete / safe.LOCK_FILE)!r}): print(flush=True), input()"
+    command = subprocess.Popen([sys.executable, "-c", hold], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    command.stdout.readline()
+    page = sign(client)
+    assert page.status_code == 422 and "another run" in told(page)
+    command.communicate(b"\n", timeout=60)
+    assert sign(client).status_code == 200
+
+
 def test_pain_comes_first_on_the_sunday_page(client, athlete):
     page = words(client.get("/"))
     pain = json.loads((athlete / "weeks" / WEEK / "week.json").read_text())["pain"]
@@ -158,3 +175,15 @@ def test_the_library_gives_the_rows_of_an_exercise(client, athlete):
     assert "Machine reverse fly" in words(client.get("/library"))
     assert "[machine_reverse_fly]" in words(client.get("/library/machine_reverse_fly"))
     assert client.get("/library/nothing").status_code == 404
+
+
+def test_a_large_folder_is_read_piece_by_piece_and_a_change_is_seen_in_its_turn(tmp_path, monkeypatch):
+    monkeypatch.setattr("planner.desk.room.READ_WITHIN_SECONDS", 0)
+    for name in ("ada", "ben", "cem"):
+        copy_of_demo(tmp_path / name)
+    room = Room(tmp_path, lambda: SUNDAY)
+    states = [sorted(row.state for row in room.standings()).count("unread") for _ in range(3)]
+    assert states == [2, 1, 0]
+    (tmp_path / "ben" / "brief.toml").write_text("x")
+    rows = [row for _ in range(3) for row in room.standings()]
+    assert any(row.key == "ben" and row.error for row in rows)

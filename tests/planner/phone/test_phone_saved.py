@@ -6,6 +6,7 @@ import json
 import pytest
 from folders import DEMO
 from in_process import planner
+from openpyxl import Workbook
 
 from library.errors import FaultyInput
 from library.read import read_library
@@ -34,9 +35,15 @@ def test_a_table_and_a_phone_give_the_same_log(athlete, saved, write, tmp_path):
     assert planner("log", athlete, write(saved)).returncode == 0
     by_phone = logged(athlete)
     assert "<b>sore</b>, a little" in by_phone
-    (athlete / "log.csv").unlink()
-    assert planner("log", athlete, as_table(saved, tmp_path / "typed.csv")).returncode == 0
-    assert logged(athlete) == by_phone
+    typed = as_table(saved, tmp_path / "typed.csv")
+    book = Workbook()
+    for row in csv.reader(typed.open(encoding="utf-8")):
+        book.active.append(row)
+    book.save(tmp_path / "typed.xlsx")
+    for table in (typed, tmp_path / "typed.xlsx"):
+        (athlete / "log.csv").unlink()
+        assert planner("log", athlete, table).returncode == 0
+        assert logged(athlete) == by_phone
 
 
 def test_twice_and_several_at_once_do_no_harm(athlete, saved, write):

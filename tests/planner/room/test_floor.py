@@ -14,13 +14,10 @@ from planner.room.table import recheck
 # Fisher and Thompson 1963 ("Probabilistic learning combinations of local job-shop scheduling rules", in Muth and Thompson,
 # Industrial Scheduling), the 6 x 6 instance known as FT06: (machine, minutes) job by job; its shortest makespan is 55.
 FT06 = (
-    ((2, 1), (0, 3), (1, 6), (3, 7), (5, 3), (4, 6)),
-    ((1, 8), (2, 5), (4, 10), (5, 10), (0, 10), (3, 4)),
-    ((2, 5), (3, 4), (5, 8), (0, 9), (1, 1), (4, 7)),
-    ((1, 5), (0, 5), (2, 5), (3, 3), (4, 8), (5, 9)),
-    ((2, 9), (1, 3), (4, 5), (5, 4), (0, 3), (3, 1)),
-    ((1, 3), (3, 3), (5, 9), (0, 10), (4, 4), (2, 1)),
-)
+    ((2, 1), (0, 3), (1, 6), (3, 7), (5, 3), (4, 6)), ((1, 8), (2, 5), (4, 10), (5, 10), (0, 10), (3, 4)),
+    ((2, 5), (3, 4), (5, 8), (0, 9), (1, 1), (4, 7)), ((1, 5), (0, 5), (2, 5), (3, 3), (4, 8), (5, 9)),
+    ((2, 9), (1, 3), (4, 5), (5, 4), (0, 3), (3, 1)), ((1, 3), (3, 3), (5, 9), (0, 10), (4, 4), (2, 1)),
+)  # fmt: skip
 FT06_MAKESPAN = 55
 ONE = {"rack": 1}
 

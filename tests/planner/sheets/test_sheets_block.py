@@ -27,16 +27,9 @@ def block(*reps_left, sets=(), **changes):
             sample.planned(sample.PRESS, 1, rir=rir, sets=count, load=22.5, load_unit="kg"),
             sample.planned(sample.RAISE, 2, rir=rir),
         )
-        monday = str(datetime.date(2026, 11, 30) + datetime.timedelta(weeks=number - 1))
-        made.append(
-            sample.sample_week(
-                week=week_name(datetime.date.fromisoformat(monday)),
-                week_start=monday,
-                sessions=(sample.session("Mon", lines),),
-                block=mark,
-                **changes,
-            )
-        )
+        monday = datetime.date(2026, 11, 30) + datetime.timedelta(weeks=number - 1)
+        of_week = {"week": week_name(monday), "week_start": str(monday), "block": mark, **changes}
+        made.append(sample.sample_week(sessions=(sample.session("Mon", lines),), **of_week))
     return made
 
 

@@ -69,7 +69,7 @@ def test_there_is_a_box_and_a_tick_for_every_set_and_a_box_for_pain(sheets):
 def test_a_load_to_find_has_a_blank_and_a_way_to_find_it(sheets):
     assert "First time: start light, go up until 8–12 reps leave 2 in reserve." in sheets.pages[0]
     assert "First time: light band" in sheets.pages[1]
-    assert "First time: easiest version" in sheets.pages[2]
+    assert "First time: stop with 2 in reserve" in sheets.pages[2]
     assert sheets.html.count('class="blank-load"') == 2  # weighed and unknown: two on Monday
 
 
@@ -116,15 +116,11 @@ def test_names_numbers_boxes_and_safety_are_readable_at_arms_length(longest, she
     for paper in (*longest.values(), sheets):
         for number in range(len(paper.pages)):
             runs = paper.runs(number)
-            names = [
-                size for words, _, size, _ in runs if words.startswith(("Einarmiges", "Seated dumbbell over"))
-            ]
+            long = ("Einarmiges", "Seated dumbbell over")
+            names = [size for words, _, size, _ in runs if words.startswith(long)]
             dosages = [s for words, font, s, _ in runs if re.match(r"[34] × 8–12$", words) and "Bold" in font]
-            safe = [
-                s
-                for words, _, s, _ in runs
-                if words in ("reps", "left", "where, kind") or "Take care" in words
-            ]
+            care = ("reps", "left", "where, kind")
+            safe = [s for words, _, s, _ in runs if words in care or "Take care" in words]
             stop = [run[2] for run in runs[[run[0][:9] for run in runs].index("Pain 0–10") :]]
             assert all(size >= 13.9 for size in names)
             assert dosages and all(size >= 15.9 for size in dosages)
@@ -151,6 +147,18 @@ def test_black_and_white(sheets, longest):
             assert all(one[0] == one[1] == one[2] for one in colours)
 
 
+def test_every_step_of_roominess_has_all_its_sizes_and_none_is_small():
+    settings = SheetSettings()
+    for name in ("box_millimetres", "number_points", "tell_per_cent", "rules_most"):
+        assert len(getattr(settings, name)) == len(settings.text_points)
+    assert min(settings.number_points) >= 16 and settings.name_points >= 14
+    assert min(settings.text_points) >= settings.fine_points >= 9 and settings.safe_points >= 10
+
+
+def test_a_short_session_is_roomy(library):
+    assert 'class="session level-0"' in sheets_html(one_session(library, weeks.planned(weeks.PRESS, 1)))
+
+
 def test_a_page_that_was_guessed_too_roomy_is_tightened(library, monkeypatch):
     monkeypatch.setattr("planner.sheets.paper.guess", lambda *_: 2)
     week = weeks.longest_week()
@@ -162,7 +170,6 @@ def test_what_can_never_fit_is_printed_over_more_pages_and_never_cut(library):
     cards = tuple(
         weeks.planned(weeks.PRESS, 1, sets=4).model_copy(update={"order": n, "block": ""}) for n in range(15)
     )
-    pages = [
-        p.extract_text() for p in PdfReader(io.BytesIO(render_sheets(one_session(library, *cards)).pdf)).pages
-    ]
+    printed = PdfReader(io.BytesIO(render_sheets(one_session(library, *cards)).pdf))
+    pages = [page.extract_text() for page in printed.pages]
     assert sum(page.count("Seated dumbbell overhead press") for page in pages) == 15

@@ -64,9 +64,8 @@ def away(spot, shape):
     nearest = math.inf
     for a, b in zip(shape.path, shape.path[1:], strict=False):
         for step in range(101):
-            nearest = min(
-                nearest, math.dist(spot, [x + (y - x) * step / 100 for x, y in zip(a, b, strict=True)])
-            )
+            on_line = [x + (y - x) * step / 100 for x, y in zip(a, b, strict=True)]
+            nearest = min(nearest, math.dist(spot, on_line))
     return nearest
 
 
@@ -121,9 +120,8 @@ def test_what_a_change_says_of_the_elbows_holds_in_every_drawing(exercise):
     end = figures(LIBRARY, exercise)[1]
     for stress in exercise.stress.values():
         for words, (low, high) in SAID.items():
-            if words in stress.change and (
-                stress.grade == 1 or stress.change_keeps
-            ):  # or it is another exercise
+            same = stress.grade == 1 or stress.change_keeps  # or it is another exercise
+            if words in stress.change and same:
                 assert low <= arm(end, "right")[1] <= high
 
 
@@ -131,20 +129,14 @@ HELD = {
     "dumbbell": {"handle"}, "kettlebell": {"handle"}, "barbell": {"bar"}, "smith_machine": {"bar"}, "plate": {"plate"},
     "cable": {"cable", "bar"}, "band": {"band", "bar"}, "machine": {"lever"}, "landmine": {"bar"}, "suspension": {"suspension"},
 }  # fmt: skip
-REACH = {
-    "lever": 3.1,  # a roller lies outside the elbow
-    "bar": 2.5,
-    "handle": 3,
-    "plate": 13,
-}  # hands on a bar need not be level to a hair; a plate is held at its rim
+# a roller lies outside the elbow; hands on a bar need not be level to a hair; a plate is held at its rim
+REACH = {"lever": 3.1, "bar": 2.5, "handle": 3, "plate": 13}
 
 
 @every
 def test_hands_hold_what_is_held(exercise):
-    kinds = HELD.get(
-        exercise.implement,
-        {"bar"} if {"rack", "pull_up_bar", "dip_bars", "push_up_handles"} & set(exercise.needs) else set(),
-    )
+    bars = {"rack", "pull_up_bar", "dip_bars", "push_up_handles"} & set(exercise.needs)
+    kinds = HELD.get(exercise.implement, {"bar"} if bars else set())
     for figure in figures(LIBRARY, exercise):
         things = [shape for shape in shapes(figure) if shape.kind in kinds]
         for side in working(exercise) if kinds else ():
@@ -166,11 +158,7 @@ def test_the_body_is_where_the_position_says(exercise):
     position = exercise.position
     for figure in figures(LIBRARY, exercise):
         joints = figure.joints
-        pads = {
-            shape.kind: shape
-            for shape in shapes(figure)
-            if shape.kind in ("seat", "back", "chest", "feet", "knee")
-        }
+        pads = {of.kind: of for of in shapes(figure) if of.kind in ("seat", "back", "chest", "feet", "knee")}
         hips, knee = joints["hips"][2], joints["right knee"][2]
         assert all(spot[2] > -CENTIMETRE for name, spot in joints.items() if "grip" not in name)
         assert joints["right grip"][2] > -CENTIMETRE
@@ -195,10 +183,8 @@ def test_the_body_is_where_the_position_says(exercise):
             assert hips < 8 and not pads
         if "one knee down" in position:
             assert knee < 6 and joints["left knee"][2] > 20
-        if position.startswith(("hands on handles", "feet on a bench")) or exercise.key in (
-            "push_up",
-            "pike_push_up",
-        ):
+        on_hands = exercise.key in ("push_up", "pike_push_up")
+        if on_hands or position.startswith(("hands on handles", "feet on a bench")):
             assert joints["right grip"][2] < 10 and joints["left grip"][2] < 10
         if position.startswith("hanging,") or "hanging between" in position:
             assert min(soles(figure)) > 3
@@ -234,7 +220,6 @@ def test_a_change_for_a_careful_joint_lowers_the_drawn_arm():
 def test_nothing_is_drawn_where_care_makes_another_exercise_of_it():
     desk = sample_desk(LIBRARY)
     brief = desk.brief.model_copy(update={"joints": {"anterior_capsule": "careful"}})
-    planned = (
-        desk.document.sessions[0].exercises[0].model_copy(update={"exercise": "behind_neck_barbell_press"})
-    )
+    first = desk.document.sessions[0].exercises[0]
+    planned = first.model_copy(update={"exercise": "behind_neck_barbell_press"})
     assert client.card(replace(desk, brief=brief), "club", [planned], planned).picture == ""

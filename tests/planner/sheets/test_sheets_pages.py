@@ -7,7 +7,7 @@ import pytest
 import sample_week as weeks
 from shipped import shipped_library
 
-from planner.document import ExerciseWarning, PlannedExercise, Replacement, TempoSeconds
+from planner.document import ExerciseWarning, PlannedExercise, Replacement
 from planner.method import SheetSettings
 from planner.sheets import client, say
 from planner.sheets.paper import render_sheets
@@ -22,15 +22,8 @@ def seeded(seed):
     usual = [exercise for exercise in library.exercises.values() if not exercise.compare_only]
     chosen, others = draw.sample(usual, draw.randint(1, 6)), draw.sample(usual, 2)
     planned = [_planned(draw, exercise, order, others) for order, exercise in enumerate(chosen, 1)]
-    pain = [
-        ExerciseWarning(
-            exercise=chosen[0].key,
-            text="",
-            kind=draw.choice(["eased", "out", "rising"]),
-            pain=4,
-            since="2026-11-16",
-        )
-    ]
+    kind = draw.choice(["eased", "out", "rising"])
+    pain = [ExerciseWarning(exercise=chosen[0].key, text="", kind=kind, pain=4, since="2026-11-16")]
     week = weeks.sample_week(
         sessions=(weeks.session("Mon", tuple(planned)),), exercise_warnings=tuple(pain[: draw.randint(0, 1)])
     )
@@ -45,7 +38,7 @@ def _planned(draw, exercise, order, others):
     known = draw.random() < 0.5 and exercise.load_is not in ("body", "band")
     return PlannedExercise(
         order=order, block="ABCDEF"[order - 1], exercise=exercise.key, name=exercise.name, sets=draw.randint(2, 5),
-        reps=exercise.reps, tempo=TempoSeconds(**exercise.tempo.model_dump()), rir=draw.randint(0, 4),
+        reps=exercise.reps, tempo=exercise.tempo, rir=draw.randint(0, 4),
         rest_s=exercise.rest_seconds, work_s=40, setup_s=30, warmup_sets=exercise.warmup_sets, sides=exercise.sides,
         minutes=6.0, credits={}, load=122.5 if known else None, load_unit="kg", load_is=exercise.load_is,
         instead=tuple(Replacement(exercise=other.key, sets=4, reps=other.reps) for other in others),

@@ -18,27 +18,24 @@ PAGE = '<!doctype html><html lang="en"><head><title>t</title></head><body>{}</bo
 OUR_FAMILIES = {"Sheet", "Sheet-Hebrew", "Sheet-Arabic", "Sheet-Signs"}
 
 
-@pytest.mark.parametrize(
-    "address",
-    [
-        "file:///etc/passwd", "http://example.org/a.png", "https://example.org/a.css",
-        "ftp://example.org/a.ttf", "data:text/css,p{}", "../fonts/../words.toml", "../fonts/OFL.txt",
-        "../../../../../../etc/passwd", "//example.org/a.ttf",
-    ],
+ADDRESSES = (
+    "file:///etc/passwd", "http://example.org/a.png", "https://example.org/a.css", "ftp://example.org/a.ttf",
+    "data:text/css,p{}", "../fonts/../words.toml", "../fonts/OFL.txt", "../../../../../../etc/passwd",
+    "//example.org/a.ttf",
 )  # fmt: skip
-def test_a_template_that_reaches_for_anything_else_is_refused(address):
-    html = PAGE.format(f'<img alt="x" src="{address}">')
+RULES = ("@import url(http://example.org/a.css);", "p { background: url(file:///etc/x.png) }")
+REACHING = [
+    *(f'<img alt="x" src="{one}">' for one in ADDRESSES),
+    *(f"<style>{one}</style><p>x</p>" for one in RULES),
+]
+
+
+@pytest.mark.parametrize("body", REACHING)
+def test_a_template_or_style_that_reaches_for_anything_else_is_refused(body):
+    html = PAGE.format(body)
     with pytest.raises(PaperNotMade, match="fetch only their own fonts and styles") as refused:
         html_to_pdf(html)
     assert refused.value.html == html
-
-
-@pytest.mark.parametrize(
-    "rule", ["@import url(http://example.org/a.css);", "p { background: url(file:///etc/x.png) }"]
-)
-def test_a_style_that_reaches_for_anything_else_is_refused(rule):
-    with pytest.raises(PaperNotMade, match="fetch only their own"):
-        html_to_pdf(PAGE.format(f"<style>{rule}</style><p>x</p>"))
 
 
 @pytest.mark.parametrize("render, html_of", [(render_sheets, sheets_html), (render_coach, coach_html)])
@@ -125,7 +122,6 @@ def test_the_same_week_gives_the_same_bytes_on_another_day(desk, sheets, coach, 
 
 
 def test_the_chart_has_words_for_those_who_cannot_see_it(coach):
-    assert coach.html.count("<svg") == 1
     assert 'aria-label="Direct sets a week. Front delt: 12.4, 90 % interval 10.6 to 14.1' in coach.html
 
 
