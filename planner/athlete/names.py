@@ -70,6 +70,19 @@ TRADE_NAMES = {
     "front_of_the_shoulder": "anterior_capsule", "back_of_the_shoulder": "posterior_capsule",
     "biceps_tendon": "long_head_biceps", "lower_back": "lumbar",
 }  # fmt: skip
+# words of a client that name a region together, one of each group; the first row that fits counts (common knowledge)
+SHOULDER = {"shoulder", "delt", "schulter"}
+FELT: tuple[tuple[str, tuple[set[str], ...]], ...] = (
+    ("neck", ({"neck", "nacken", "hals"},)),
+    ("elbow", ({"elbow", "ellbogen", "ellenbogen"},)),
+    ("wrist", ({"wrist", "handgelenk"},)),
+    ("lumbar", ({"low", "lower", "unterer", "unteren"}, {"back", "rücken"})),
+    ("acromioclavicular", ({"ac", "collarbone", "clavicle", "schlüsselbein"},)),
+    ("long_head_biceps", ({"biceps", "bizeps"},)),
+    ("anterior_capsule", ({"front", "anterior", "vorn", "vorne", "vordere"}, SHOULDER)),
+    ("posterior_capsule", ({"back", "rear", "behind", "hinten", "hintere"}, SHOULDER)),
+    ("subacromial", ({"top", "outer", "outside", "side", "oben", "aussen", "außen", "seitlich"}, SHOULDER)),
+)
 TRADE_FLAGS = {
     "slap": "biceps_slap", "biceps": "biceps_slap", "instability": "dislocation", "rotator_cuff": "subacromial",
     "impingement": "subacromial", "lower_back": "low_back", "surgery": "after_surgery", "operation": "after_surgery",
@@ -136,6 +149,13 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
     if gyms is not None:
         words["gym"] = Vocabulary("gym of gym.toml", tuple(gyms), "gym.toml lists them")
     return words
+
+
+def region_felt(text: str, library: Library) -> str:
+    """Return the key of the region that a client's words name ("left front of shoulder"), or an empty text."""
+    words = {*plain_word(text).split("_")}
+    fits = (key for key, groups in FELT if all(words & group for group in groups))
+    return next((key for key in fits if key in library.regions), "")
 
 
 def region_names(library: Library) -> dict[str, str]:

@@ -105,10 +105,10 @@ def _taken(sheet: Sheet, log: Log, context: LogContext, manner: Manner) -> Taken
             added.append(row)
         else:
             told.append((line, fault))
-    of_file = [fault for line, fault in intake.faults if line is None]
+    whole = any(line is None for line, _ in intake.faults)
     faults = [fault for _, fault in sorted(told, key=lambda item: item[0] or 0)]
-    if of_file or (faults and not manner.keep_good):
-        raise FaultyInput(first_of(of_file or faults, sheet.file))
+    if whole or (faults and not manner.keep_good):
+        raise FaultyInput(first_of(faults, sheet.file))
     if len(added) > len(intake.new):  # believed ones go back among the others, by day
         added.sort(key=lambda row: row.date)
     return Taken(tuple(added), intake.known, intake.empty, tuple(faults))

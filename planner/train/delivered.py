@@ -3,14 +3,15 @@ are written and above none. Nothing is carried over: what a week left open is sa
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from library.credit import credit_of, movers_credit
 from library.method import CreditSettings
 from library.read import Library
-from planner.document import WeekDocument, plan_of, week_name
+from planner.document import WeekDocument, exercises_of, plan_of, week_name
+from planner.log.blank import session_date
 from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
 from planner.method import LOG, TRAIN, TrainSettings
@@ -145,6 +146,23 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
     others = sum(left.values())
     as_planned = sum(done.values()) - others
     return Delivered((document.week,), tuple(heads), planned.total(), as_planned, others, tuple(skipped))
+
+
+def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Library) -> Iterator[str]:
+    """Say day by day what a week did not plan and what it took the place of: "Mon: Push-up in place of Dip"."""
+    rows = [row for row in log if row.week == document.week and is_done(row)]
+    planned, done = exercises_of(document), {row.exercise for row in rows}
+    days = {session_date(document, session): session for session in document.sessions}
+    new = dict.fromkeys((row.date, row.exercise) for row in rows if row.exercise not in planned)
+    replaced: set[tuple[datetime.date, str]] = set()
+    for date, key in sorted(new):
+        exercise, session = library.exercises.get(key), days.get(date)
+        missing = [item for item in session.exercises if item.exercise not in done] if session else []
+        alike = (item for item in missing if exercise and item.trains == exercise.trains)
+        item = next((item for item in alike if (date, item.exercise) not in replaced), None)
+        replaced |= {(date, item.exercise)} if item else set()
+        what = f"in place of {item.name}" if item else "was not planned"
+        yield f"{date:%a}: {exercise.name if exercise else key} {what}"
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:

@@ -226,8 +226,10 @@ def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings
 
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
-    """Whether each weekly maximum is above the one before and the last is high enough to matter."""
-    return list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least
+    """Whether each weekly maximum is above the one before and the last is high enough to matter, or none of them was
+    small and the last is no lower than the first."""
+    stays = min(maxima) > settings.pain_go_most and maxima[-1] >= maxima[0]
+    return stays or (list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least)
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -293,7 +295,8 @@ def _lines(
     waiting = {item.exercise for item in out}
     for key, name, maxima in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in maxima)
-        said = f"{name}: pain builds week on week ({shown}). {SEE} before going on."
+        how = "builds" if list(maxima) == sorted(set(maxima)) else "stays"
+        said = f"{name}: pain {how} week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
         of = key if key in library.exercises else ""
         yield ExerciseWarning(exercise=of, text=said, kind="rising", first_sheet=True)

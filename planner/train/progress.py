@@ -16,7 +16,7 @@ from planner.files.tables import csv_text, no_formula
 from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
-from planner.plain import columns
+from planner.plain import columns, counted
 from planner.train import delivered
 from planner.train.delivered import Delivered, Track, WeekDone
 from planner.train.loads import percent
@@ -35,7 +35,8 @@ SAID = (
 @dataclass(frozen=True)
 class ProgressWeek:
     """One week: sets done, dose delivered a head (direct sets), highest pain (0-10), and how it went to plan.
-    `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief."""
+    `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief.
+    `awaited`: planned, and nothing of it or of a later week is logged yet."""
 
     week: str
     sets: int
@@ -43,6 +44,7 @@ class ProgressWeek:
     pain: float | None
     against_plan: Delivered | None
     away: bool = False
+    awaited: bool = False
 
     @property
     def planned_sets(self) -> int | None:
@@ -61,7 +63,7 @@ class ProgressWeek:
         return {
             **{"week": self.week, "sets": self.sets, "away": self.away, "planned_sets": self.planned_sets},
             "done_as_planned": plan and plan.done_as_planned,
-            "adherence": plan and round(plan.adherence, 4),
+            "adherence": round(plan.adherence, 4) if plan and not self.awaited else None,
             **{"pain": self.pain, "heads": heads},
             "skipped": [asdict(item) for item in plan.skipped] if plan else [],
         }
@@ -70,6 +72,7 @@ class ProgressWeek:
         """Return the week as a row of the table."""
         plan = self.against_plan
         sets = f"{plan.done_as_planned + plan.other_sets} of {plan.planned_sets}" if plan else f"{self.sets}"
+        sets = "not logged" if self.awaited else sets
         sets = "away" if self.away and not self.sets else sets
         doses = ((dose, self.planned(head)) for head, dose in self.dose.items())
         heads = [f"{dose:.1f}" + ("" if of is None else f" of {of:.1f}") for dose, of in doses]
@@ -96,7 +99,7 @@ class Progress:
     @property
     def block(self) -> Delivered | None:
         """All planned weeks added up; None where nothing was planned."""
-        planned = [week.against_plan for week in self.weeks if week.against_plan]
+        planned = [week.against_plan for week in self.weeks if week.against_plan and not week.awaited]
         return delivered.delivered_block(planned) if planned else None
 
     def name(self, exercise: str) -> str:
@@ -141,7 +144,8 @@ class Progress:
     def _figures(self) -> Iterator[tuple[str, *tuple[object, ...]]]:
         """Give every figure as week, what, of, gym, planned, value, unit, reps, note."""
         for week in self.weeks:
-            yield week.week, "sets", "", "", week.planned_sets, week.sets, "sets", None, "away" * week.away
+            note = "away" if week.away else "not logged" * week.awaited
+            yield week.week, "sets", "", "", week.planned_sets, week.sets, "sets", None, note
             for head, dose in week.dose.items():
                 planned = week.planned(head)
                 yield week.week, "dose", head, "", planned, round(dose, 3), "direct sets", None, ""
@@ -169,7 +173,7 @@ class Progress:
         parts += columns([["week", "sets done", *heads, "pain"], *(week.row() for week in self.weeks)])
         if self.block:
             share = percent(self.block.adherence)
-            parts.append(f"Over {len(self.block.weeks)} planned weeks {share} of the sets.")
+            parts.append(f"Over {counted(len(self.block.weeks), 'planned week')} {share} of the sets.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
             parts += ["", "Best sets of the first and the latest week"]
@@ -198,10 +202,10 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
         name = week_name(day)
         week = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
         plan = delivered.compare(past[name], week.done, credits) if name in past else None
-        counted = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
-        dose = {**week.dose, **counted}
+        given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
+        dose, awaited = {**week.dose, **given}, plan is not None and name > max(logged, default="")
         done, away = sum(week.done.values()), name in brief.block.away
-        weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away))
+        weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away, awaited))
         day += ONE_WEEK
     notes = tuple(frame.noted()) if frame else ()
     return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, notes)

@@ -165,7 +165,7 @@ class Page:
             "warmup_loads": warmup_loads(load.load, exercise.warmup_sets, steps) if load.load else (),
             "load_reason": load.reason,
             "load_note": load.sheet_note,
-            "reps_now": load.reps if load.more_reps else None,
+            "reps_now": load.reps if load.reps != exercise.reps else None,
         }
 
     def replacements(self, session: SessionKind, key: str) -> Iterator[Replacement]:

@@ -34,8 +34,8 @@ from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import skill_of
 from planner.model.inputs import Inputs
-from planner.train.block import block_week, for_skill, lighter_target, reserve_of
-from planner.train.carried import Carried, carried_over, for_later_weeks
+from planner.train.block import block_week, for_skill, lighter_target
+from planner.train.carried import Carried, asked_reserves, carried_over, for_later_weeks
 from planner.train.delivered import is_done
 from planner.train.pain import done_since, pain_rules, waiting_heads
 
@@ -62,15 +62,6 @@ class Filed:
     def lighter_weeks(self) -> frozenset[str]:
         """Weeks on disk that were easy on purpose: they decide no load."""
         return frozenset(week for week, mark in self.marks.items() if mark.lighter)
-
-    @property
-    def asked_then(self) -> dict[str, int]:
-        """Repetitions in reserve that weeks of blocks on disk ask."""
-        week, block = self.inputs.week, self.inputs.brief.block
-        asked = {
-            name: reserve_of(of, block, week.reps_in_reserve, self.train) for name, of in self.marks.items()
-        }
-        return {name: for_skill(rir, skill_of(self.inputs), self.train) for name, rir in asked.items()}
 
     def screening(self, start: datetime.date) -> tuple[str, ...]:
         """What the screening has to say of a week that begins on `start`."""
@@ -208,7 +199,7 @@ def asked_in(
         before,
         inputs.week.reps_in_reserve,
         lighter_weeks=filed.lighter_weeks,
-        asked_then=filed.asked_then,
+        asked_then=asked_reserves(filed.folder, filed.log),
         settings=filed.train,
     )
     warnings = (*filed.screening(start), *filed.lowered)

@@ -12,6 +12,7 @@ from in_process import planner
 from pypdf import PdfReader
 
 from planner.athlete.folder import read_week
+from planner.athlete.writing import write_week
 from planner.log.blank import session_date
 from planner.log.file import append_to_log
 from planner.log.record import LoggedSet
@@ -86,6 +87,14 @@ def test_a_folder_that_cannot_be_written_and_a_damaged_log_are_named(athlete, tm
     (folder / "log.csv").write_text((folder / "log.csv").read_text()[:-20])
     done = planner("progress", str(folder))
     assert done.returncode == 2 and "log.csv: line" in done.stderr
+
+
+def test_a_planned_week_that_nobody_has_logged_yet_is_not_counted(athlete, tmp_path):
+    folder = shutil.copytree(athlete, tmp_path / "athlete")
+    week = read_week(folder, WEEK).model_copy(update={"week": "2026-W31", "week_start": "2026-07-27"})
+    write_week(folder, week.week, {"week.json": week.model_dump_json()})
+    said = planner("progress", str(folder)).stdout
+    assert "not logged" in said and "Over 1 planned week " in said
 
 
 @pytest.fixture(scope="module")

@@ -42,6 +42,24 @@ def test_planned_sets_left_empty_are_no_faults(tmp_path):
     assert (len(taken.added), taken.empty) == (1, 1)
 
 
+@pytest.mark.parametrize(
+    ("words", "region"),
+    [
+        ("left front of shoulder", "anterior_capsule"), ("vorne an der Schulter", "anterior_capsule"),
+        ("biceps front", "long_head_biceps"), ("neck right side", "neck"), ("Nacken links", "neck"),
+        ("AC", "acromioclavicular"), ("back of shoulder", "posterior_capsule"), ("left hand", "left hand"),
+    ],
+)  # fmt: skip
+def test_where_it_hurt_is_read_in_plain_words(tmp_path, words, region):
+    take(tmp_path, f"2026-11-30,Mon,{PRESS},1,22,8,2,4,{words},joint,,")
+    assert read_log(tmp_path)[0].where == region
+
+
+def test_words_for_a_band_are_noted(tmp_path):
+    take(tmp_path, "2026-11-30,Mon,band_pull_apart,1,green,20,2,,,,,slow")
+    assert [(row.load, row.reps, row.note) for row in read_log(tmp_path)] == [(None, 20, "green, slow")]
+
+
 def test_the_next_morning_completes_a_line(tmp_path):
     take(tmp_path, GOOD[1])
     completed = f"2026-11-30,Mon,{PRESS},2,22,9,2,1,,joint,no,felt heavy"
