@@ -138,10 +138,8 @@ def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     at = [(line, session.gym) for session in in_force.sessions for line in session.exercises]
     at.sort(
         key=lambda one: one[0].load is not None
-    )  # of one exercise on two days the line that has a load counts
-    known = {(line.exercise, gym): line for line, gym in at}
-
-    sessions = []
+    )  # of one exercise on two days the line with a load counts
+    known, sessions = {(line.exercise, gym): line for line, gym in at}, []
     for session in document.sessions:
         lines = list(session.exercises)
         for place, line in enumerate(lines):
