@@ -242,9 +242,8 @@ def instead_list(standing: Standing, word: str) -> InsteadList:
         remedy = "Its sessions are over, or it can no longer be trained in them: see `planner swap`"
         raise refuse("EXERCISE", "", as_written(word), remedy)
     heads, name = tuple(goal.head for goal in problem.heads), library.exercises[key].name
-    return InsteadList(
-        week=standing.in_force.week, exercise=key, name=name, heads=heads, sessions=tuple(sessions)
-    )
+    week = standing.in_force.week
+    return InsteadList(week=week, exercise=key, name=name, heads=heads, sessions=tuple(sessions))
 
 
 def planned_key(standing: Standing, word: str) -> str:
@@ -266,9 +265,8 @@ def offers_of(library: Library, instead: Instead, key: str, session: SessionKind
     for exchange in instead.of(key, session, twins=True):
         exercise = library.exercises[exchange.key]
         missed, priced = instead.price(key, session, exchange)
-        differs = {
-            goal.head: round(exchange.differs.get(goal.head, 0.0), 3) for goal in instead.problem.heads
-        }
+        moved = exchange.differs
+        differs = {of.head: round(moved.get(of.head, 0.0), 3) for of in instead.problem.heads}
         yield Offer(
             exercise=exchange.key, name=exercise.name, needs=exercise.needs, sets=exchange.sets,
             reps=exercise.reps, differs=differs, said=dict(exchange.said),

@@ -194,9 +194,8 @@ def without_head(inputs: Inputs, head: str) -> Inputs:
 def variety_dropped(inputs: Inputs) -> Iterator[Edit]:
     """One implement is enough, no family asked for, all of last week may change, nothing preferred: where asked."""
     variety, named = inputs.brief.variety, edits.with_variety
-    of: dict[str, tuple[str, Any, str, Any]] = {
-        "implements": ("one implement is enough", named, "implements", 1)
-    }
+    of: dict[str, tuple[str, Any, str, Any]]
+    of = {"implements": ("one implement is enough", named, "implements", 1)}
     if variety.families:
         of["family"] = ("no movement family asked for", named, "families", ())
     if inputs.last_week:

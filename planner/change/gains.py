@@ -70,9 +70,7 @@ class Promise:
     most: float
 
 
-def dose_gains(
-    inputs: Inputs, problem: Problem, base: BestDose, easings: Sequence[Edit], tick: Tick
-) -> Gains:
+def dose_gains(inputs: Inputs, problem: Problem, base: BestDose, easings: list[Edit], tick: Tick) -> Gains:
     """Give the gain of every easing in the first aim."""
     gains: dict[str, Eased] = {}
     for easing in easings:

@@ -218,7 +218,7 @@ def _near(word: str, names: Iterable[str]) -> str:
 
 
 def notes_of(
-    inputs: Inputs, in_force: WeekDocument, before: tuple[MadeChange, ...], new: Told
+    inputs: Inputs, in_force: WeekDocument, before: Sequence[MadeChange], new: Told
 ) -> Iterator[str]:
     """Say of what was told what changes nothing, what no longer counts, and which pins hold no longer."""
     place, library = (inputs.brief, inputs.gyms, inputs.library), inputs.library
