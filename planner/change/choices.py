@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from library.errors import nearest
 from library.read import Library
+from planner import plain
 from planner.change.swap import Standing
 from planner.change.told import key_of
 from planner.document import Piece, Plan, WeekDocument, exercise_names, plan_of
@@ -17,18 +18,7 @@ from planner.model.aims import build, rest_value
 from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in
 from planner.model.program import Terms, add
-from planner.plain import (
-    UNSAID,
-    UNSHOWN,
-    WORTH,
-    columns,
-    counted,
-    day_name,
-    joined,
-    number,
-    rule_said,
-    signed,
-)
+from planner.plain import UNSAID, UNSHOWN, WORTH, columns, joined, signed
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week.gather import Asked
@@ -159,7 +149,9 @@ def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]
     ):
         missed = [goal for goal in week.missed if goal.goal in goals]
         if missed:
-            said = (rule_said(library, "goal", goal.goal, by=number(goal.by))[0] for goal in missed)
+            said = (
+                plain.rule_said(library, "goal", goal.goal, by=plain.number(goal.by))[0] for goal in missed
+            )
             yield f"   {word}: {'; '.join(said)}"
 
 
@@ -279,7 +271,7 @@ def instead_text(found: InsteadList, library: Library) -> str:
     """Write the list for the terminal; a star marks a head whose dose moves by more than a tenth."""
     parts = [f"{found.name}, week {found.week}"]
     for session in found.sessions:
-        title = f"{day_name(session.id)}, {session.gym}: {counted(session.sets, 'set')}"
+        title = f"{plain.day_name(session.id)}, {session.gym}: {plain.counted(session.sets, 'set')}"
         heading = ("instead", "sets x reps", *found.heads, "minutes", "missed sets", WORTH, "joints")
         rows = [row(choice, found.heads, library) for choice in session.choices]
         parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
