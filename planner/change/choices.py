@@ -254,8 +254,8 @@ def offers_of(library: Library, instead: Instead, key: str, session: SessionKind
     for exchange in instead.of(key, session, twins=True):
         exercise = library.exercises[exchange.key]
         missed, priced = instead.price(key, session, exchange)
-        moved, heads = exchange.differs, [goal.head for goal in instead.problem.heads]
-        differs = {head: round(moved.get(head, 0.0), 3) for head in heads}
+        moved = exchange.differs
+        differs = {of.head: round(moved.get(of.head, 0.0), 3) for of in instead.problem.heads}
         yield Offer(
             exercise=exchange.key, name=exercise.name, needs=exercise.needs, sets=exchange.sets,
             reps=exercise.reps, differs=differs, said=dict(exchange.said),
@@ -268,7 +268,7 @@ def instead_text(found: InsteadList, library: Library) -> str:
     """Write the list for the terminal; a star marks a head whose dose moves by more than a tenth."""
     parts = [f"{found.name}, week {found.week}"]
     for session in found.sessions:
-        title = f"{day_name(session.id)}, {session.gym}: {counted(session.sets, 'set')}"
+        title = f"{plain.day_name(session.id)}, {session.gym}: {plain.counted(session.sets, 'set')}"
         heading = ("instead", "sets x reps", *found.heads, "minutes", "missed sets", WORTH, "joints")
         rows = [row(choice, found.heads, library) for choice in session.choices]
         parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")

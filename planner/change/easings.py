@@ -43,10 +43,8 @@ def more_minutes(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
                 continue
             file = SWAP if day in changed else BRIEF
             where = f"--minutes {day}={minutes}" if file == SWAP else f"session {day}: minutes = {minutes}"
-            apply, words = (
-                partial(edits.with_minutes, day=day, minutes=minutes),
-                f"{more} minutes more on {day_name(day)}",
-            )
+            apply = partial(edits.with_minutes, day=day, minutes=minutes)
+            words = f"{more} minutes more on {day_name(day)}"
             less_than = f"minutes:{day}:{2 * more}" if more == step else ""
             yield Edit(f"minutes:{day}:{more}", words, file, where, apply, less_than=less_than)
 
@@ -100,9 +98,8 @@ def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
     rooms = [room_of(inputs, session.gym) for session in inputs.brief.session]
     now = Admission(inputs)
     for key in wishes.exclude:
-        freed = edits.with_preferences(
-            inputs, exclude=tuple(other for other in wishes.exclude if other != key)
-        )
+        kept = tuple(other for other in wishes.exclude if other != key)
+        freed = edits.with_preferences(inputs, exclude=kept)
         then = Admission(freed)
         back = (
             exercise
@@ -114,7 +111,7 @@ def allowed_again(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
             named = library.exercises[key].name if key in library.exercises else key.replace("_", " ")
             file = SWAP if key in told else BRIEF
             where = f"--with {key}" if file == SWAP else f'preferences.exclude: "{key}"'
-            apply = partial(edits.with_preferences, exclude=freed.brief.preferences.exclude)
+            apply = partial(edits.with_preferences, exclude=kept)
             yield Edit(f"exclude:{key}", f"{named} allowed", file, where, apply)
 
 
@@ -197,9 +194,8 @@ def without_head(inputs: Inputs, head: str) -> Inputs:
 def variety_dropped(inputs: Inputs) -> Iterator[Edit]:
     """One implement is enough, no family asked for, all of last week may change, nothing preferred: where asked."""
     variety, named = inputs.brief.variety, edits.with_variety
-    of: dict[str, tuple[str, Any, str, Any]] = {
-        "implements": ("one implement is enough", named, "implements", 1)
-    }
+    of: dict[str, tuple[str, Any, str, Any]]
+    of = {"implements": ("one implement is enough", named, "implements", 1)}
     if variety.families:
         of["family"] = ("no movement family asked for", named, "families", ())
     if inputs.last_week:

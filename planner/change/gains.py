@@ -70,18 +70,16 @@ class Promise:
     most: float
 
 
-def dose_gains(
-    inputs: Inputs, problem: Problem, base: BestDose, easings: Sequence[Edit], tick: Tick
-) -> Gains:
+def dose_gains(inputs: Inputs, problem: Problem, base: BestDose, easings: list[Edit], tick: Tick) -> Gains:
     """Give the gain of every easing in the first aim."""
     gains: dict[str, Eased] = {}
     for easing in easings:
         tick(easing.words, len(easings))
         more = gains.get(easing.less_than)  # allows all of this one, and more
         hopeless = not easing.loosens_dose or (more and more.gain == "none" and not more.stopped)
-        gains[easing.name] = (
-            eased_by(easing, "none") if hopeless else dose_gain(inputs, problem, base, easing)
-        )
+        gains[easing.name] = eased_by(easing, "none")
+        if not hopeless:
+            gains[easing.name] = dose_gain(inputs, problem, base, easing)
     return in_order(gains.values()), problem.settings.why_least_sets
 
 
@@ -149,11 +147,8 @@ def rest_gain(problem: Problem, base: Solved, promised: Promise, floor: float) -
     too_little = gained + off <= floor or (solved.stopped and gained <= floor)
     if too_little or solved.dose_best > base.dose_best + settings.dose_gap_sets:
         return eased_by(easing, "none", stopped=solved.stopped and gained + off > floor)
-    shorter, within = (
-        minutes_of(problem, base.plan) - minutes_of(eased, solved.plan),
-        max(rest_gap(problem, base), off),
-    )
-    figures = {"minutes": shorter, "within": within, "stopped": solved.stopped}
+    shorter = minutes_of(problem, base.plan) - minutes_of(eased, solved.plan)
+    figures = {"minutes": shorter, "within": max(rest_gap(problem, base), off), "stopped": solved.stopped}
     return eased_by(easing, "exact", priced_minutes=gained, **figures)
 
 

@@ -136,12 +136,8 @@ LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "reps_now", "war
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     """Carry loads over from the plan in force: all of a session that is done, else where no new one is known."""
     at = [(line, session.gym) for session in in_force.sessions for line in session.exercises]
-    at.sort(
-        key=lambda one: one[0].load is not None
-    )  # of one exercise on two days the line that has a load counts
-    known = {(line.exercise, gym): line for line, gym in at}
-
-    sessions = []
+    at.sort(key=lambda one: one[0].load is not None)  # on two days, the line that has a load counts
+    known, sessions = {(line.exercise, gym): line for line, gym in at}, []
     for session in document.sessions:
         lines = list(session.exercises)
         for place, line in enumerate(lines):
@@ -155,17 +151,15 @@ def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
 FIGURES = ("cautious", "proof", "status")  # the proof of a cautious week is of its shortfall
 
 
-def with_figures(
-    replanned: Replanned, standing: Standing, earlier: Mapping[str, WeekDocument]
-) -> WeekDocument:
+def with_figures(again: Replanned, standing: Standing, earlier: Mapping[str, WeekDocument]) -> WeekDocument:
     """Give the re-planned week with the figures of the cautious week whose plan it is; else as it is.
 
     Days that are over only take away from what else could be planned, so figures and bounds hold still. A week that
     stays must have been judged under the same files, method and changes.
     """
-    document, before = replanned.document, standing.in_force
-    source = earlier[replanned.back_to] if replanned.back_to else before
-    alike = replanned.back_to or (
+    document, before = again.document, standing.in_force
+    source = earlier[again.back_to] if again.back_to else before
+    alike = again.back_to or (
         made_alike(before, standing.asked.inputs)
         and document.changes == before.changes
         and document.made_with.method == before.made_with.method

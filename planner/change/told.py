@@ -166,18 +166,15 @@ def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, St
         day = attempt(lambda option=option, word=word: _day(option, word, known), faults)  # type: ignore[misc]
         if day is None:
             continue
+        comes = known.start + datetime.timedelta(days=DAYS.index(day))
         if told.get(day, state) != state:
             remedy = "A session was trained, missed or is to come: leave the others out"
             faults.append(Fault("--done, --missed, --back", "", f"{as_written(day)} twice", remedy))
         elif state == "done" and known.over.get(day) == "missed":
-            remedy = (
-                f"It was called missed before and its sets are gone: take that back first with --back {day}"
-            )
+            gone = "It was called missed before and its sets are gone"
+            remedy = f"{gone}: take that back first with --back {day}"
             faults.append(Fault(option, "", as_written(day), remedy))
-        elif (
-            state == "done"
-            and (comes := known.start + datetime.timedelta(days=DAYS.index(day))) > known.today
-        ):
+        elif state == "done" and comes > known.today:
             begins = "" if known.start <= known.today else f": the week in force begins on {known.start}"
             read = f"{as_written(day)} is {comes}, today is {known.today}{begins}"
             ahead = f"--missed {day} may be told ahead, --week names an earlier week"
@@ -221,7 +218,7 @@ def _near(word: str, names: Iterable[str]) -> str:
 
 
 def notes_of(
-    inputs: Inputs, in_force: WeekDocument, before: tuple[MadeChange, ...], new: Told
+    inputs: Inputs, in_force: WeekDocument, before: Sequence[MadeChange], new: Told
 ) -> Iterator[str]:
     """Say of what was told what changes nothing, what no longer counts, and which pins hold no longer."""
     place, library = (inputs.brief, inputs.gyms, inputs.library), inputs.library

@@ -222,9 +222,7 @@ def nothing_line(found: Why) -> list[str]:
     things = {name.rpartition(":")[0] if name.startswith("minutes:") else name: name for name in names}
     kinds = Counter(KINDS.get(thing.partition(":")[0], OTHER) for thing in things)
     unit = "missed sets" if found.aim == "dose" else WORTH
-    told = plain.joined(
-        [f"{count} {several if count > 1 else one}" for (one, several), count in kinds.items()]
-    )
+    told = plain.joined([f"{count} {many if count > 1 else one}" for (one, many), count in kinds.items()])
     return [f"No gain beyond {plain.decimals(found.within)} {unit} from {told}; --json names each."]
 
 

@@ -108,9 +108,7 @@ def over_blocks(
     gone: set[int] = set()
     if kept is not None:
         gone = set(program.columns) - set(kept)
-        staying = {
-            key for (key, _), by_count in program.blocks.items() if not gone.issuperset(by_count.values())
-        }
+        staying = {key for (key, _), sets in program.blocks.items() if not gone.issuperset(sets.values())}
         gone |= {column for key, column in program.used.items() if key not in staying}
     variables = {at: column for at, column in enumerate(program.variables) if at not in gone}
     return IntegerProgram(variables, [*program.rows, *holds])

@@ -53,9 +53,7 @@ def solve_week(problem: Problem) -> Solved | None:
         return None
     middle = time.perf_counter()
     held = hold(program.dose_price, dose.value + dose_room(problem))
-    held = replace(
-        held, low=dose.bound - ROUNDING
-    )  # known of every plan; the search need not find it out again
+    held = replace(held, low=dose.bound - ROUNDING)  # known of every plan: the search need not find it
     if dose.value > settings.dose_gap_sets:  # few plans come near the best dose: one is known
         start = start or dose.plan
     aim = Aim(program, program.rest_price, settings.rest_gap_minutes, (held,))

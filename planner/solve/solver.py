@@ -59,9 +59,8 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
         for place, variable in enumerate(variables):
             variable.index = place
         columns = np.arange(len(variables), dtype=np.int32)
-        low, high = (
-            np.array([_bounds(one.lowBound, one.upBound) for one in variables]).reshape(-1, 2).T.copy()
-        )
+        bounds = np.array([_bounds(one.lowBound, one.upBound) for one in variables])
+        low, high = bounds.reshape(-1, 2).T.copy()
         model.addVars(len(variables), low, high)
         costs = np.array([lp.objective.get(variable, 0.0) for variable in variables], dtype=float)
         model.changeColsCost(len(variables), columns, costs)

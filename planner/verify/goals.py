@@ -78,10 +78,10 @@ def booked(case: Case) -> Iterator[Goal]:
     """
     warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
     room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
-    seconds = {
-        of.id: [sums.exercise_seconds(case, each) for each in of.exercises] for of in case.open_sessions
+    used = {
+        of.id: sum(sums.exercise_seconds(case, each) for each in of.exercises) / sums.SECONDS_PER_MINUTE
+        for of in case.open_sessions
     }
-    used = {day: sum(of) / sums.SECONDS_PER_MINUTE for day, of in seconds.items()}
     for session in case.open_sessions:
         count, fits = len(session.exercises), _fits(case, session)
         if count == 0:

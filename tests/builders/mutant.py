@@ -184,7 +184,7 @@ ODD_NUMBERS = (
 
 
 def _recorded(count: int = 1) -> tuple[np.ndarray, np.ndarray]:
-    angle, effort, _ = repetitions(count, 0.5, 0.8, 0.1, rest=0.8, rate=RATE)
+    angle, effort, _ = repetitions(count, 0.4, 0.6, 0.1, rest=0.4, rate=RATE)
     return emg(effort, 5, RATE), angle
 
 

@@ -106,16 +106,6 @@ def sample_week(**changes: Any) -> WeekDocument:
     return WeekDocument(**{**fields, **changes})
 
 
-def pounds_week() -> WeekDocument:
-    """The first session in pounds."""
-    week = sample_week()
-    exercises = tuple(
-        one.model_copy(update={"load": 45.0 if one.load else None, "load_unit": "lb"})
-        for one in week.sessions[0].exercises
-    )
-    return sample_week(units="lb", sessions=(session("Mon", exercises),))
-
-
 def longest_week(most: int = 6) -> WeekDocument:
     """Three sessions of six exercises (or less) of four sets, each name at its 60 characters, each load unknown."""
     keys = list(EXERCISES)[:most]

@@ -21,16 +21,14 @@ BROKEN_LATER = [
 
 @pytest.mark.parametrize(("check", "changes"), BROKEN_LATER, ids=lambda value: getattr(value, "__name__", ""))
 def test_what_was_done_breaks_no_limit(check, changes, make_week):
-    week = make_week()
-    week.change(changes)
+    week = make_week().change(changes)
     assert list(check(week.case()))
     week.change(DONE)
     assert not list(check(week.case()))
 
 
 def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week):
-    week = make_week()
-    week.change(
+    week = make_week().change(
         {"brief.method.joint_budget_careful": 10, "document.made_with.method.joint_budget_careful": 10}
     )
     week.change(DONE)
@@ -40,8 +38,9 @@ def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week
 
 
 def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week):
-    week = make_week()
-    week.change({"brief.method.trapezius_level": 0.4, "document.made_with.method.trapezius_level": 0.4})
+    week = make_week().change(
+        {"brief.method.trapezius_level": 0.4, "document.made_with.method.trapezius_level": 0.4}
+    )
     assert list(limits.within(week.case()))
     week.change(DONE)
     week.change({THU + ".exercises": [week.first("cable_fly", 1)]})  # 0.3 of a shrug, under the level
@@ -49,16 +48,14 @@ def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week):
 
 
 def test_limits_of_a_session_that_is_over_are_not_told(make_week):
-    week = make_week()
-    week.change(DONE)
+    week = make_week().change(DONE)
     told = {str(finding) for finding in limits.limits_stated(week.case())}
     assert any("time:Mon" in text for text in told)
     assert not any("time:Thu" in text for text in told)
 
 
 def test_a_missed_session_is_no_day_to_spread_over(make_week):
-    week = make_week()
-    week.change({THU + ".exercises": []})
+    week = make_week().change({THU + ".exercises": []})
     assert any("spread" in str(finding) for finding in recheck.misses_stated(week.case()))
     week.change({f"{THU}.state": "missed"})
     assert not any("spread" in str(finding) for finding in recheck.misses_stated(week.case()))
@@ -66,8 +63,7 @@ def test_a_missed_session_is_no_day_to_spread_over(make_week):
 
 def test_a_room_that_is_closed_by_now_owes_no_family(make_week):
     """All sessions are over: what was not trained cannot be asked for any more."""
-    week = make_week()
-    week.change({"brief.variety.families": ["push_up"]})
+    week = make_week().change({"brief.variety.families": ["push_up"]})
     assert any("family:push_up" in str(finding) for finding in recheck.misses_stated(week.case()))
     week.change({f"{MON}.state": "done", f"{THU}.state": "done"})
     assert not any("family:push_up" in str(finding) for finding in recheck.misses_stated(week.case()))

@@ -1,13 +1,15 @@
 """Any number of a sound week, changed by a visible amount, is found."""
 
+from contextlib import suppress
+
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 # numbers that no rule ties down: the recheck has nothing to hold them against
 FREE = {
     "rir",  # what the coach asks for
     "load",  # any other that the gym can make
-    "version",  # refused by the document's own model
     "seconds",  # of solving: only never below 0
     "low90",  # drawn; held one-sided, as are the chances
     "high90",
@@ -41,4 +43,5 @@ def test_a_visible_change_of_any_number_is_found(data, make_week):
     sign = data.draw(st.sampled_from((-1, 1)))
     by = data.draw(st.integers(1, 9) if isinstance(before, int) else st.floats(VISIBLE, 9))
     holder[path[-1]] = before + sign * by
-    assert week.recheck(), path
+    with suppress(ValidationError):  # what the document's own model refuses needs no recheck
+        assert week.recheck(), path
