@@ -3,27 +3,25 @@
 import csv
 import io
 import math
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
 from importlib.resources.abc import Traversable
 from statistics import median
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
 from library.errors import Fault
 from library.files import read_csv
 from library.method import CreditSettings, OwnRowSettings
-from library.schema import Exercise, Key, Record
+from library.schema import IN_A_CELL, Exercise, Key, Record
 
 PROFILES = "profiles.csv"
 DECIMALS = 6  # written: half a unit of the last one is far below any standard error
 SAME = 10.0**-DECIMALS
-DEFAULTS = CreditSettings()
+DEFAULTS, OWN = CreditSettings(), OwnRowSettings()
 
 
-@dataclass(frozen=True)
-class Profile:
+class Profile(NamedTuple):
     """Activation of one exercise in one head as a ratio to the head's anchor exercise (1, error 0)."""
 
     ratio: float
@@ -41,7 +39,7 @@ class ProfileLine(Record):
     head: Key
     ratio: Annotated[float, Field(gt=0)]
     standard_error: Annotated[float, Field(ge=0)]
-    rows: str = ""  # ids with a blank between them; none for an anchor
+    rows: Annotated[tuple[str, ...], IN_A_CELL] = ()  # none for an anchor
 
 
 def read_profiles(folder: Traversable, faults: list[Fault]) -> list[tuple[str, ProfileLine]]:
@@ -57,7 +55,7 @@ def by_head(lines: Iterable[tuple[str, ProfileLine]]) -> dict[str, dict[str, Pro
     """Sort the lines of profiles.csv by head, then exercise, in file order."""
     profiles: dict[str, dict[str, Profile]] = {}
     for _, line in lines:
-        profile = Profile(line.ratio, line.standard_error, tuple(line.rows.split()))
+        profile = Profile(line.ratio, line.standard_error, line.rows)
         profiles.setdefault(line.head, {})[line.exercise] = profile
     return profiles
 
@@ -68,14 +66,12 @@ def profiles_text(profiles: Profiles) -> str:
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(ProfileLine.model_fields)
     for head, of_head in profiles.items():
-        for exercise, profile in of_head.items():
-            numbers = [f"{number:.{DECIMALS}f}" for number in (profile.ratio, profile.standard_error)]
-            writer.writerow([exercise, head, *numbers, " ".join(profile.rows)])
+        for exercise, (*numbers, rows) in of_head.items():
+            writer.writerow([exercise, head, *(f"{n:.{DECIMALS}f}" for n in numbers), " ".join(rows)])
     return stream.getvalue()
 
 
-@dataclass(frozen=True)
-class Move:
+class Move(NamedTuple):
     """One number of profiles.csv before and after; None: it was or is not there."""
 
     head: str
@@ -89,13 +85,23 @@ class Move:
         return self.after.ratio / self.before.ratio - 1 if self.before and self.after else None
 
 
+def _pairs(before: Profiles, after: Profiles) -> list[Move]:
+    return [
+        Move(head, exercise, before.get(head, {}).get(exercise), after.get(head, {}).get(exercise))
+        for head in dict.fromkeys([*after, *before])
+        for exercise in dict.fromkeys([*after.get(head, {}), *before.get(head, {})])
+    ]
+
+
 def moves(before: Profiles, after: Profiles) -> list[Move]:
     """List every number that differs in ratio, standard error or rows, in the order of `after`."""
-    return [
-        move
-        for move in _pairs(before, after)
-        if not (move.before and move.after) or _differ(move.before, move.after)
-    ]
+
+    def same(one: Profile | None, other: Profile | None) -> bool:
+        if one is None or other is None or one.rows != other.rows:
+            return False
+        return max(abs(one.ratio - other.ratio), abs(one.standard_error - other.standard_error)) <= SAME
+
+    return [move for move in _pairs(before, after) if not same(move.before, move.after)]
 
 
 def scale_changes(before: Profiles, after: Profiles) -> dict[str, float]:
@@ -110,49 +116,27 @@ def scale_changes(before: Profiles, after: Profiles) -> dict[str, float]:
     return {head: median(sizes) for head, sizes in changes.items()}
 
 
-def _pairs(before: Profiles, after: Profiles) -> Iterator[Move]:
-    for head in dict.fromkeys([*after, *before]):
-        old, new = before.get(head, {}), after.get(head, {})
-        for exercise in dict.fromkeys([*new, *old]):
-            yield Move(head, exercise, old.get(exercise), new.get(exercise))
-
-
-def _differ(one: Profile, other: Profile) -> bool:
-    moved = max(abs(one.ratio - other.ratio), abs(one.standard_error - other.standard_error))
-    return moved > SAME or one.rows != other.rows
-
-
-def expected_credit(
-    log_ratio: float, log_error: float, eccentric_share: float, settings: CreditSettings = DEFAULTS
-) -> float:
+def expected_credit(mean: float, spread: float, share: float, settings: CreditSettings = DEFAULTS) -> float:
     """Return what one set is worth on average over what is not known of its ratio R, in direct sets.
 
-        w · E[R·1(floor ≤ R < 1) + 1(R ≥ 1)],  ln R ~ N(log_ratio, log_error²)
+        w · E[R·1(floor ≤ R < 1) + 1(R ≥ 1)],  ln R ~ N(mean, spread²)
         w = ((1 − q) + k·q) / ((1 − neutral) + k·neutral)     q eccentric share, k eccentric weight
 
     The limited expected value of a log-normal, cut off at the floor (Klugman, Panjer & Willmot, Loss Models,
-    appendix A). Error 0, as an anchor has, gives the plain rule; a credit below `least_credit` is 0.
+    appendix A). Spread 0, as an anchor has, gives the plain rule; a credit below `least_credit` is 0.
     """
-    credit = _limited_mean(log_ratio, log_error, math.log(settings.credit_floor))
-    credit *= _lowering(eccentric_share, settings) / _lowering(settings.neutral_share, settings)
-    return credit if credit >= settings.least_credit else 0.0
-
-
-def _limited_mean(mean: float, spread: float, log_floor: float) -> float:
-    """Return E[min(1, R)·1(R ≥ floor)] of ln R ~ N(mean, spread²)."""
+    log_floor, k, neutral = math.log(settings.credit_floor), settings.eccentric_weight, settings.neutral_share
     if spread == 0:
-        return math.exp(min(0.0, mean)) if mean >= log_floor else 0.0
-    whole = _normal(mean / spread)
-    between = _normal(-mean / spread - spread) - _normal((log_floor - mean) / spread - spread)
-    return whole + (math.exp(mean + spread**2 / 2) * between if between > 0 else 0.0)
+        credit = math.exp(min(0.0, mean)) if mean >= log_floor else 0.0
+    else:
+        between = _normal(-mean / spread - spread) - _normal((log_floor - mean) / spread - spread)
+        credit = _normal(mean / spread) + (math.exp(mean + spread**2 / 2) * between if between > 0 else 0.0)
+    credit *= (1 - share + k * share) / (1 - neutral + k * neutral)
+    return credit if credit >= settings.least_credit else 0.0
 
 
 def _normal(value: float) -> float:
     return math.erfc(-value / math.sqrt(2)) / 2
-
-
-def _lowering(share: float, settings: CreditSettings) -> float:
-    return (1 - share) + settings.eccentric_weight * share
 
 
 def movers_credit(profile: float, settings: CreditSettings = DEFAULTS) -> float:
@@ -164,6 +148,6 @@ def movers_credit(profile: float, settings: CreditSettings = DEFAULTS) -> float:
 
 def credit_of(exercise: Exercise, profile: Profile, settings: CreditSettings) -> float:
     """Return what one set is worth on average to an athlete who was never recorded, in direct sets."""
-    between = OwnRowSettings().person_spread if profile.standard_error else 0.0  # an anchor is the unit
+    between = OWN.person_spread if profile.standard_error else 0.0  # an anchor is the unit
     error = math.hypot(profile.standard_error, between)
     return expected_credit(math.log(profile.ratio), error, exercise.eccentric_share.value, settings)

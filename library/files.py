@@ -15,34 +15,32 @@ from library.schema import Record
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)
 LINE = re.compile(r"^(?P<text>.*) \(at (?P<line>line \d+, column \d+|end of document)\)$", re.DOTALL)
-# what steers a terminal, as written or as an escape of TOML
+# what steers a terminal, as written or as an escape of TOML: in a CSV note it is shown as an escape instead
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]|\\(?:[bef]|u00[0189]|U000000[0189])")
 FIRST_ROW = 2  # the header is row 1 of the sheet, so that row numbers are those a spreadsheet shows
 
 
-def read_text(file: Traversable, faults: list[Fault]) -> str | None:
-    """Return a file's text (UTF-8, with or without a byte order mark), or None and a fault."""
+def read_text(file: Traversable, faults: list[Fault]) -> str:
+    """Return a file's text (UTF-8, with or without a byte order mark), or no text and a fault."""
     try:
-        text = file.read_bytes().decode("utf-8-sig")
-        if (steered := CONTROL.search(text)) is None:
-            return text
-        where = f"line {text.count(chr(10), 0, steered.start()) + 1}"
-        faults.append(Fault(str(file), where, f"the control character {steered[0]!r}", "Take it out"))
+        return file.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
         faults.append(Fault(str(file), f"byte {error.start}", "is no UTF-8 text", "Save the file as UTF-8"))
     except FileNotFoundError:
         faults.append(Fault(str(file), "", "there is no such file", "Put it there"))
     except OSError as error:
         faults.append(Fault(str(file), "", f"cannot be read ({error.strerror})", "Make it a readable file"))
-    return None
+    return ""
 
 
 def read_toml(file: Traversable, faults: list[Fault]) -> dict[str, Any]:
     """Return the tables of one TOML file; a broken file gives a fault with its line and no tables."""
     text = read_text(file, faults)
-    if text is None:
-        return {}
     try:
+        if steered := CONTROL.search(text):
+            where = f"line {text.count(chr(10), 0, steered.start()) + 1}"
+            faults.append(Fault(str(file), where, f"the control character {steered[0]!r}", "Take it out"))
+            return {}
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         match = LINE.match(str(error))
@@ -84,26 +82,27 @@ def read_csv(
 
     Column names are the record's fields; an empty cell means the field's default.
     """
-    text = read_text(file, faults)
-    if text is None:
+    before = len(faults)
+    reader, fields = (
+        csv.DictReader(io.StringIO(read_text(file, faults), newline=""), strict=True),
+        record.model_fields,
+    )
+    if len(faults) > before:
         return
-    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
     try:  # the header too is read here, and may be broken
-        wrong = _header_faults(str(file), list(reader.fieldnames or ()), record)
-        faults += wrong
+        columns = list(reader.fieldnames or ())
+        odd = [
+            (f'unknown column "{n}"', f"Remove it{nearest(n, fields)}") for n in columns if n not in fields
+        ]
+        needed = [name for name, field in fields.items() if field.is_required() and name not in columns]
+        wrong = [*odd, *((f'column "{name}" is missing', "Add it") for name in needed)]
+        faults += [Fault(str(file), "header", *words) for words in wrong]
         for number, cells in enumerate(() if wrong else reader, FIRST_ROW):
             row = _read_row(str(file), f"row {number}", cells, record, faults)
             if row is not None:
                 yield f"row {number}", row
     except csv.Error as error:
         faults.append(Fault(str(file), f"line {reader.line_num}", f"is no CSV: {error}", "Mend the line"))
-
-
-def _header_faults(file: str, columns: list[str], record: type[Record]) -> list[Fault]:
-    fields, needed = record.model_fields, [n for n, one in record.model_fields.items() if one.is_required()]
-    odd = [(f'unknown column "{n}"', f"Remove it{nearest(n, fields)}") for n in columns if n not in fields]
-    missing = [(f'column "{name}" is missing', "Add it") for name in needed if name not in columns]
-    return [Fault(file, "header", *words) for words in (*odd, *missing)]
 
 
 def _read_row(

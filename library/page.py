@@ -4,13 +4,12 @@ Orderings that papers report without amplitudes pool nothing: an order has no si
 pooled numbers honour them.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.credit import credit_of, movers_credit
+from library.errors import visible
 from library.method import CreditSettings, OrderingSettings, OwnRowSettings, PoolSettings, setting_rows
 from library.read import Library
 from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head, Ordering
@@ -19,12 +18,10 @@ if TYPE_CHECKING:
     from library.pool import PooledHead
 
 LOAD_IS = {
-    "each_hand": "load in each hand",
-    "total": "total load with the bar",
-    "stack": "the stack's number",
-    "body": "body weight",
-    "band": "a band",
-}
+    "each_hand": "load in each hand", "total": "total load with the bar", "stack": "the stack's number",
+    "body": "body weight", "band": "a band",
+}  # fmt: skip
+HOLDS = ("lift", "hold at the top", "lower", "hold below")  # the parts of a tempo
 ROUNDING = 1e-9  # a share or log ratio below it is arithmetic
 SMALLEST_SHARE = 0.001  # rows with less are counted and not listed: a network ties every row to every other
 NAMED_MOST = 3  # rows named as those that decide a contrast: one line of print
@@ -47,14 +44,14 @@ class Verdict(NamedTuple):
         return f"{words}: {self.why}"
 
 
-def judge(ordering: Ordering, pooled: PooledHead, settings: OrderingSettings | None = None) -> Verdict:
+def judge(ordering: Ordering, pooled: "PooledHead") -> Verdict:
     """Hold one ordering against the pooled log ratios of its head and their covariance."""
     missing = [name for name in (ordering.greater, ordering.lesser) if name not in pooled.exercises]
     if missing:
         return Verdict(None, f"the evidence gives {' and '.join(missing)} no number in this head")
     contrast = pooled.contrast(ordering.greater, ordering.lesser)
     difference = contrast.log_ratio
-    half = (settings or OrderingSettings()).equal_within * contrast.standard_error
+    half = OrderingSettings().equal_within * contrast.standard_error
     low, high = math.exp(difference - half), math.exp(difference + half)
     why = f"pooled ratio {math.exp(difference):.2f} (90 % interval {low:.2f} to {high:.2f})"
     if abs(difference) <= half if ordering.relation == "equal" else difference > ROUNDING:
@@ -68,7 +65,7 @@ def judge(ordering: Ordering, pooled: PooledHead, settings: OrderingSettings | N
 
 
 def page_lines(
-    library: Library, exercise: Exercise, pooled: Mapping[str, PooledHead], orderings: Iterable[Ordering],
+    library: Library, exercise: Exercise, pooled: "Mapping[str, PooledHead]", orderings: Iterable[Ordering],
     settings: CreditSettings,
 ) -> Iterator[str]:  # fmt: skip
     """Yield the lines of one exercise's page, for the heads in `pooled`."""
@@ -90,7 +87,7 @@ def page_lines(
             for order in (order for order in named if order.head == head.key):
                 sign = ">" if order.relation == "greater" else "="
                 greater, lesser = (library.exercises[key].name for key in (order.greater, order.lesser))
-                yield f"    order {order.citation}, {order.phase}: {greater} {sign} {lesser}"
+                yield visible(f"    order {order.citation}, {order.phase}: {greater} {sign} {lesser}")
                 yield f"      {judge(order, pooled[head.key])}"
     yield ""
     yield "Activation is a selection aid; it is no forecast of growth. Coaching, not medical advice."
@@ -111,12 +108,10 @@ def _training_lines(library: Library, exercise: Exercise) -> Iterator[str]:
         yield f"  line of pull: {exercise.line_of_pull}"
     if exercise.top_angle_degrees is not None:
         yield f"  top of the movement: arm at {exercise.top_angle_degrees}°"
-    both = exercise.sides == 1
-    sides, each = ("both sides together", "a set") if both else ("one side after the other", "a set and side")
+    one = exercise.sides == 2
+    sides, each = ("one side after the other", "a set and side") if one else ("both sides together", "a set")
     yield f"  {exercise.reps[0]}–{exercise.reps[1]} repetitions, {sides}; {LOAD_IS[exercise.load_is]}"
-    holds = zip(
-        ("lift", "hold at the top", "lower", "hold below"), exercise.tempo.model_dump().values(), strict=True
-    )
+    holds = zip(HOLDS, exercise.tempo.model_dump().values(), strict=True)
     yield f"  tempo: {', '.join(f'{word} {seconds} s' for word, seconds in holds if seconds)}"
     yield f"  time: {exercise.work_seconds} s {each}, rest {exercise.rest_seconds} s"
     yield f"  before it: set-up {exercise.setup_seconds} s, warm-up sets {exercise.warmup_sets}"
@@ -134,13 +129,12 @@ def _number_line(library: Library, exercise: Exercise, head: Head, settings: Cre
         return f"{head.name}: no number; a set earns nothing here"
     if exercise.key == head.anchor:
         return f"{head.name}: the anchor; one set of it is one direct set by definition"
-    words = (
-        f"{head.name}: {profile.ratio:.2f} of {library.exercises[head.anchor].name} "
-        f"(log standard error {profile.standard_error:.2f}: {_range(profile.ratio, profile.standard_error)})"
-    )
+    ratio, error = profile.ratio, profile.standard_error
+    words = f"{head.name}: {ratio:.2f} of {library.exercises[head.anchor].name}"
+    words += f" (log standard error {error:.2f}: {_range(ratio, error)})"
     if head.role == "watched":
         return f"{words}; watched, not trained"
-    credit, by_movers = credit_of(exercise, profile, settings), movers_credit(profile.ratio, settings)
+    credit, by_movers = credit_of(exercise, profile, settings), movers_credit(ratio, settings)
     return f"{words}; credit {credit:.2f} on average over what is not known, by movers {by_movers:g}"
 
 
@@ -149,7 +143,7 @@ def _range(ratio: float, log_error: float) -> str:
 
 
 def _row_lines(
-    library: Library, exercise: Exercise, pooled: PooledHead, dropped: Mapping[str, str]
+    library: Library, exercise: Exercise, pooled: "PooledHead", dropped: Mapping[str, str]
 ) -> Iterator[str]:
     """Yield every row behind a number with its share, which would move it most, and the rows left out."""
     rows = {row.id: row for row in library.evidence if row.head == pooled.head}
@@ -162,10 +156,10 @@ def _row_lines(
             yield f"            rows with less than {SMALLEST_SHARE:.1%} each: {small}"
         if most := pooled.most_moving(exercise.key):
             ratio = math.exp(pooled.theta[pooled.exercises.index(exercise.key)])
-            yield (
-                f"    moves it most if wrong: {most[0]}; off by its own error (×{math.exp(most[1]):.2f}) "
-                f"the ratio would be {_range(ratio, most[2])}"
+            off = (
+                f"off by its own error (×{math.exp(most[1]):.2f}) the ratio would be {_range(ratio, most[2])}"
             )
+            yield f"    moves it most if wrong: {most[0]}; {off}"
     for line in rows.values():
         why = line.left_out or (f"echo of {dropped[line.id]}" if line.id in dropped else "")
         if why and exercise.key in (line.exercise, line.against):
@@ -184,20 +178,18 @@ def _row_text(library: Library, row: EvidenceRow, weight: str) -> Iterator[str]:
         measured = f"{name} {row.mean:g}{spread} {row.unit}, {row.metric}, {phase}{persons}"
     inside = ["intramuscular"] if row.electrodes == "intramuscular" else []
     source = f"{row.citation}, doi {row.doi}" if row.doi else row.citation
-    yield f"    {weight}  {measured} [{', '.join([row.status, *inside, *row.doubts])}]"
-    yield f"            {row.id}: {source}{f'. {row.note}' if row.note else ''}"
+    yield visible(f"    {weight}  {measured} [{', '.join([row.status, *inside, *row.doubts])}]")
+    yield visible(f"            {row.id}: {source}{f'. {row.note}' if row.note else ''}")
 
 
 def library_document(library: Library, exercises: list[Exercise], settings: CreditSettings) -> dict[str, Any]:
     """Return exercises, heads and defaults; a credit is that of one set (`credit_of`)."""
+    rows = [row for record in (PoolSettings(), OwnRowSettings(), settings) for row in setting_rows(record)]
+    shown = ("value", "unit", "source", "text")
     return {
         "exercises": [_exercise_document(library, exercise, settings) for exercise in exercises],
         "heads": [head.model_dump() for head in library.heads.values()],
-        "defaults": {
-            row.name: {"value": row.value, "unit": row.unit, "source": row.source, "text": row.text}
-            for record in (PoolSettings(), OwnRowSettings(), settings)
-            for row in setting_rows(record)
-        },
+        "defaults": {row.name: {name: getattr(row, name) for name in shown} for row in rows},
     }
 
 

@@ -10,22 +10,11 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from library import schema
 from library.credit import PROFILES, Profile, ProfileLine, by_head, read_profiles
 from library.errors import Fault, FaultyInput, faults_of, shown, unknown
 from library.files import files_in, read_csv, read_records, read_toml
-from library.schema import (
-    Equipment,
-    EvidenceRow,
-    Exercise,
-    Family,
-    Flag,
-    Head,
-    Named,
-    Ordering,
-    Poses,
-    Region,
-    with_included,
-)
+from library.schema import EvidenceRow, Exercise, Ordering
 
 DIGEST_LENGTH = 12  # hexadecimal digits: enough to tell two states of a library apart
 ORDERINGS = "orderings.csv"  # lies among the evidence, but holds no numbers
@@ -36,17 +25,17 @@ class Library:
     """Everything that is known of exercises, each kind by key; no athlete."""
 
     exercises: dict[str, Exercise]  # families in the order of families.toml, then in file order
-    heads: dict[str, Head]
-    equipment: dict[str, Equipment]
-    implements: dict[str, Named]
-    families: dict[str, Family]
-    regions: dict[str, Region]
-    flags: dict[str, Flag]
+    heads: dict[str, schema.Head]
+    equipment: dict[str, schema.Equipment]
+    implements: dict[str, schema.Named]
+    families: dict[str, schema.Family]
+    regions: dict[str, schema.Region]
+    flags: dict[str, schema.Flag]
     folder: str
     digest: str  # of all data files; goes into week.json, so that a plan names the library it was made with
     evidence: tuple[EvidenceRow, ...]
     profiles: dict[str, dict[str, Profile]]  # head, then exercise
-    poses: Poses = field(default_factory=Poses)
+    poses: schema.Poses = field(default_factory=schema.Poses)
 
 
 # kind of name ("exercise", "joint region" …) -> the names as written, also of records with faults of
@@ -76,19 +65,19 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
     rows, ids = _read_evidence(root, names, faults)
     lines = read_profiles(root, faults) if profiles_needed else []
     equipment, joints = root / "equipment.toml", root / "joints.toml"
-    families = read_records(root / "families.toml", tables["family"], Family, faults)
-    heads = {key: family.trains for key, family in families.items()}
+    families = read_records(root / "families.toml", tables["family"], schema.Family, faults)
+    for key, exercise in exercises.items():  # each has the head of its family unless it names its own
+        if not exercise.trains and exercise.family in families:
+            trains = families[exercise.family].trains
+            exercises[key] = exercise.model_copy(update={"trains": trains})
     library = Library(
-        exercises={  # each with the head of its family unless it names its own
-            key: exercise.model_copy(update={"trains": exercise.trains or heads.get(exercise.family)})
-            for key, exercise in exercises.items()
-        },
-        heads=read_records(root / "heads.toml", tables["head"], Head, faults),
-        equipment=read_records(equipment, tables["equipment"], Equipment, faults, "equipment"),
-        implements=read_records(equipment, tables["implement"], Named, faults, "implement"),
+        exercises=exercises,
+        heads=read_records(root / "heads.toml", tables["head"], schema.Head, faults),
+        equipment=read_records(equipment, tables["equipment"], schema.Equipment, faults, "equipment"),
+        implements=read_records(equipment, tables["implement"], schema.Named, faults, "implement"),
         families=families,
-        regions=read_records(joints, tables["region"], Region, faults, "region"),
-        flags=read_records(joints, tables["flag"], Flag, faults, "flag"),
+        regions=read_records(joints, tables["region"], schema.Region, faults, "region"),
+        flags=read_records(joints, tables["flag"], schema.Flag, faults, "flag"),
         folder=str(root),
         digest="",
         evidence=tuple(rows),
@@ -115,37 +104,33 @@ def read_orderings(folder: Traversable, library: Library) -> tuple[Ordering, ...
     return tuple(row for _, row in rows)
 
 
-def read_poses(file: Traversable, faults: list[Fault]) -> Poses:
+def read_poses(file: Traversable, faults: list[Fault]) -> schema.Poses:
     """Read how exercises are drawn; without the file nothing is drawn."""
     try:
-        return Poses.model_validate(read_toml(file, faults) if file.is_file() else {})
+        return schema.Poses.model_validate(read_toml(file, faults) if file.is_file() else {})
     except ValidationError as error:
-        faults += faults_of(error, str(file), Poses)
-        return Poses()
+        faults += faults_of(error, str(file), schema.Poses)
+        return schema.Poses()
 
 
 def _read_tables(root: Traversable, faults: list[Fault]) -> tuple[_Tables, _Tables]:
     """Read every TOML file of a library folder: tables by kind, exercises by family in families.toml's order."""
-    families = read_toml(root / "families.toml", faults)
-    tables = {"head": read_toml(root / "heads.toml", faults), "family": families}
-    tables |= _sections(root / "equipment.toml", ("equipment", "implement"), faults)
-    tables |= _sections(root / "joints.toml", ("region", "flag"), faults)
+    tables: _Tables = {"head": read_toml(root / "heads.toml", faults)}
+    families = tables["family"] = read_toml(root / "families.toml", faults)
+    for name, kinds in (("equipment.toml", ("equipment", "implement")), ("joints.toml", ("region", "flag"))):
+        file, tables = root / name, tables | {kind: {} for kind in kinds}
+        for kind, table in read_toml(file, faults).items():
+            if kind not in kinds:
+                faults.append(unknown(str(file), kind, "section", kind, kinds))
+            elif not isinstance(table, dict):
+                faults.append(Fault(str(file), kind, f"read {shown(table)}", f"Write tables [{kind}.KEY]"))
+            else:
+                tables[kind] = table
     by_family = {file.name.removesuffix(".toml"): file for file in files_in(root / "exercises", ".toml")}
-    for family, file in by_family.items():
-        if families and family not in families:
-            faults.append(unknown(str(file), "file name", "family", family, families))
+    for family in (family for family in by_family if families and family not in families):
+        faults.append(unknown(str(by_family[family]), "file name", "family", family, families))
     in_order = dict.fromkeys([*(name for name in families if name in by_family), *by_family])
     return tables, {name: read_toml(by_family[name], faults) for name in in_order}
-
-
-def _sections(file: Traversable, names: tuple[str, ...], faults: list[Fault]) -> dict[str, dict[str, Any]]:
-    tables = read_toml(file, faults)
-    for name, table in tables.items():
-        if name not in names:
-            faults.append(unknown(str(file), name, "section", name, names))
-        elif not isinstance(table, dict):
-            faults.append(Fault(str(file), name, f"read {shown(table)}", f"Write tables [{name}.KEY]"))
-    return {name: table if isinstance(table := tables.get(name, {}), dict) else {} for name in names}
 
 
 def _read_exercises(
@@ -155,16 +140,15 @@ def _read_exercises(
     exercises: dict[str, Exercise] = {}
     places: dict[str, str] = {}
     for family, tables in families.items():
-        file = folder / f"{family}.toml"
-        for key, exercise in read_records(file, tables, Exercise, faults).items():
+        file = str(folder / f"{family}.toml")
+        for key, exercise in read_records(folder / f"{family}.toml", tables, Exercise, faults).items():
             if key in exercises:
-                faults.append(Fault(str(file), key, f"stands in {places[key]} too", "Give it another key"))
+                faults.append(Fault(file, key, f"stands in {places[key]} too", "Give it another key"))
             elif exercise.family != family:
                 read = f'"{exercise.family}" in the file of family "{family}"'
                 remedy = f"Write {family}, or move the exercise to {exercise.family}.toml"
-                faults.append(Fault(str(file), f"{key}.family", read, remedy))
-            exercises[key] = exercise
-            places[key] = str(file)
+                faults.append(Fault(file, f"{key}.family", read, remedy))
+            exercises[key], places[key] = exercise, file
     return exercises, places
 
 
@@ -174,12 +158,10 @@ def _read_evidence(
     """Return all evidence rows and their ids; None for these where a file has faults: then none is unknown."""
     rows: list[EvidenceRow] = []
     before = len(faults)
-    for file in files_in(root / "evidence", ".csv"):
-        if file.name != ORDERINGS:
-            of_file = list(read_csv(file, EvidenceRow, faults))
-            used = {row.id for row in rows}
-            faults += _row_faults(str(file), of_file, ("exercise", "against"), names, used)
-            rows += [row for _, row in of_file]
+    for file in (file for file in files_in(root / "evidence", ".csv") if file.name != ORDERINGS):
+        of_file, used = list(read_csv(file, EvidenceRow, faults)), {row.id for row in rows}
+        faults += _row_faults(str(file), of_file, ("exercise", "against"), names, used)
+        rows += [row for _, row in of_file]
     return rows, frozenset(row.id for row in rows) if len(faults) == before else None
 
 
@@ -193,15 +175,14 @@ def _row_faults(
         words = [(file, f"{place}, column {column}", kind, getattr(row, column)) for column, kind in kinds]
         yield from _unknown(words, names)
         if row.id in seen:
-            words_of_id = f'"{row.id}" stands twice', "Give each row an id of its own"
-            yield Fault(file, f"{place}, column id", *words_of_id)
+            remedy = "Give each row an id of its own"
+            yield Fault(file, f"{place}, column id", f'"{row.id}" stands twice', remedy)
         seen.add(row.id)
 
 
 def _names_of(tables: _Tables, families: _Tables, *, sure: bool) -> _Names:
     """Collect the names that the TOML files give, by kind; `sure`: each could be read, so that no names are none."""
-    exercises = [key for of_family in families.values() for key in of_family]
-    heads = tables["head"]
+    exercises, heads = [key for of_family in families.values() for key in of_family], tables["head"]
     trained = [key for key, head in heads.items() if isinstance(head, dict) and head.get("role") == "trained"]
     names = {kind: list(tables[kind]) for kind in ("family", "head", "equipment", "implement")}
     names |= {"exercise": exercises if sure or all(families.values()) else []}
@@ -245,7 +226,7 @@ def _load_faults(library: Library, places: Mapping[str, str]) -> Iterator[Fault]
         word, where = exercise.load_from or "", f"{key}.load_from"
         if word in library.equipment and not library.equipment[word].has_loads:
             yield Fault(places[key], where, f'"{word}" has no loads', "Name equipment with has_loads = true")
-        elif word in library.equipment and word not in with_included(exercise.needs):
+        elif word in library.equipment and word not in schema.with_included(exercise.needs):
             remedy = "Add it to needs, or name one of them"
             yield Fault(places[key], where, f'"{word}" is not among the needs', remedy)
 
@@ -253,11 +234,9 @@ def _load_faults(library: Library, places: Mapping[str, str]) -> Iterator[Fault]
 def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Names) -> Iterator[Fault]:
     remedy = "The file is older than the rest of the library: run `planner pool`"
     for place, line in lines:
-        words = [("exercise", line.exercise), ("head", line.head)]
-        words += [("evidence row", word) for word in line.rows.split()]
-        for kind, word in words:
-            known = names[kind]
-            if known is not None and word not in known:
+        rows = (("evidence row", word) for word in line.rows)
+        for kind, word in (("exercise", line.exercise), ("head", line.head), *rows):
+            if (known := names[kind]) is not None and word not in known:
                 yield Fault(file, place, f'unknown {kind} "{word}"', remedy)
 
 

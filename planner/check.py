@@ -104,21 +104,14 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
         joints=joint_allowances(brief, library),
         warnings=(*screening_warnings(brief, library, start, settings), *lowered),
         not_cleared=not_cleared, evidence_rows=len(evidence or ()), log_lines=len(log or ()), weeks=planned,
-        defaults=tuple(
-            Default(row, getattr(set_by_brief.get(table), row.name, row.value)) for table, row in rows
-        ),
+        defaults=tuple(Default(row, getattr(set_by_brief.get(of), row.name, row.value)) for of, row in rows),
     )  # fmt: skip
 
 
 def check_document(checked: Checked) -> dict[str, Any]:
     """Return the document: the brief resolved, warnings, weeks on disk, every default."""
     brief = checked.brief.model_dump()
-    defaults = [
-        {"table": row.table, "name": row.name, "value": item.value, "default": row.value}
-        | {"unit": row.unit, "source": row.source, "text": row.text}
-        for item in checked.defaults
-        for row in [item.row]
-    ]
+    parts = ("table", "name", "unit", "source", "text")
     return {
         "athlete": checked.brief.athlete.name,
         "week": checked.week,
@@ -133,7 +126,10 @@ def check_document(checked: Checked) -> dict[str, Any]:
         "evidence_rows": checked.evidence_rows,
         "log_lines": checked.log_lines,
         "weeks": list(checked.weeks),
-        "defaults": defaults,
+        "defaults": [
+            {"value": item.value, "default": item.row.value, **{of: getattr(item.row, of) for of in parts}}
+            for item in checked.defaults
+        ],
     }
 
 
@@ -144,6 +140,8 @@ def check_text(checked: Checked, library: Library) -> str:
     weight = f", {card.bodyweight_kg:g} kg" if card.bodyweight_kg else ""
     week = week_of(checked.week, week_start(checked.week).isoformat())
     joints = [f"{library.regions[region].name}: {word}" for region, word in stated.items()]
+    own = f"evidence.csv: {checked.evidence_rows} rows of this athlete's own"
+    planned = ", ".join(checked.weeks) or "none planned yet"
     parts = {
         f"{card.name}: {card.training_status}{weight}, loads in {card.unit}; {week}": [],
         "Screening": _screening(checked),
@@ -153,11 +151,7 @@ def check_text(checked: Checked, library: Library) -> str:
         "Done elsewhere": _elsewhere(brief, library) or ["nothing"],
         "Joints": [*joints, "all others: clear" if joints else "all clear"],
         "Variety and preferences": _wishes(brief),
-        "On record": [
-            f"evidence.csv: {checked.evidence_rows} rows of this athlete's own",
-            f"log.csv: {checked.log_lines} lines",
-            f"weeks: {', '.join(checked.weeks) or 'none planned yet'}",
-        ],
+        "On record": [own, f"log.csv: {checked.log_lines} lines", f"weeks: {planned}"],
         "Defaults": list(_defaults(checked.defaults)),
     }
     return "\n\n".join("\n".join([title, *(INDENT + line for line in of)]) for title, of in parts.items())

@@ -33,7 +33,7 @@ COMMANDS = {
     "log": "planner.commands.follow",
     "progress": "planner.commands.follow",
     "check": "planner.check",
-    "measure": "planner.commands.measure",
+    "measure": "planner.commands.follow",
     "library": "planner.commands.library",
     "pool": "planner.commands.library",
     "doctor": "planner.doctor",
@@ -83,9 +83,8 @@ def one_of(**named: object) -> None:
     """Refuse options that exclude each other. Raises FaultyInput."""
     given = [f"--{name.replace('_', '-')}" for name, value in named.items() if value not in (None, False)]
     if len(given) > 1:
-        raise FaultyInput(
-            [Fault(given[0], "", f"together with {', '.join(given[1:])}", "Leave one of them out")]
-        )
+        read = f"together with {', '.join(given[1:])}"
+        raise FaultyInput([Fault(given[0], "", read, "Leave one of them out")])
 
 
 def tell(as_json: bool, document: Callable[[], str | dict[str, Any]], text: Callable[[], str]) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import tempfile
 import threading
+import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
@@ -41,14 +42,26 @@ def connect(address: str) -> tuple[Client, int]:
     except ModuleNotFoundError as missing:
         remedy = 'Install it: pip install "deltoid-planner[cluster]"'
         raise _refused(f"{missing.name} is not installed", remedy) from None
-    try:
-        client = client_of(address, timeout=seconds, set_as_default=False)
-    except (OSError, ValueError, TypeError) as fault:  # a time-out is an OSError
-        reason = str(fault).partition("\n")[0] or type(fault).__name__
+    answers: list[Any] = []
+
+    def ask() -> None:
+        try:
+            answers.append(client_of(address, timeout=seconds, set_as_default=False))
+        except Exception as fault:  # whatever answers at that address, or nobody
+            answers.append(fault)
+
+    asking = threading.Thread(
+        target=ask, daemon=True
+    )  # where something answers but falls silent, it never ends
+    asking.start()
+    asking.join(1.5 * seconds)
+    client = answers[0] if answers else TimeoutError("it falls silent")
+    if isinstance(client, Exception):
+        reason = str(client).partition("\n")[0] or type(client).__name__
         remedy = (
             "Start one with `dask scheduler` and name the address that it prints, such as tcp://10.0.0.5:8786"
         )
-        raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy) from None
+        raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy)
     try:
         client.wait_for_workers(1, timeout=seconds)
         threads = client.sync(client.scheduler.ncores, callback_timeout=seconds)
@@ -136,9 +149,7 @@ def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents
 def sent(client: Client, task: Task, files: Contents, hand: threading.Lock) -> Row:
     """Let an athlete be planned, write what comes back, give the row; one who is not planned has a reason in it."""
     try:
-        row, written = client.submit(plan_packed, task, files, program(), pure=False).result(
-            FOLDER.cluster_seconds
-        )
+        row, written = _answer(client, client.submit(plan_packed, task, files, program(), pure=False))
         if not written:
             return row
         with hand:
@@ -152,3 +163,12 @@ def sent(client: Client, task: Task, files: Contents, hand: threading.Lock) -> R
             with hand:
                 _end(client)
         return failed(task, FAULT_OF_OURS, f"Not planned on the cluster: {type(fault).__name__}: {fault}")
+
+
+def _answer(client: Client, future: Any) -> Any:
+    """Give a result. A client that has lost its scheduler may leave a result without an end: it is asked too."""
+    until = time.monotonic() + FOLDER.cluster_seconds
+    while client.status in ("running", "connecting") and time.monotonic() < until:
+        with suppress(TimeoutError):
+            return future.result(FOLDER.scheduler_seconds)
+    raise TimeoutError("no answer")

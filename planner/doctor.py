@@ -209,10 +209,8 @@ def _table(parts: Sequence[Part]) -> str:
     lines = []
     for name, need, (state, found, remedy) in parts:
         word = "optional" if need == "extra" and state == "missing" else state
-        lines += [
-            f"{name:<{wide}}  {word:<8}  {found}",
-            *(f"{'':<{wide}}  {'':<8}  {line}" for line in remedy),
-        ]
+        lines.append(f"{name:<{wide}}  {word:<8}  {found}")
+        lines += [f"{'':<{wide}}  {'':<8}  {line}" for line in remedy]
     return "\n".join(lines)
 
 

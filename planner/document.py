@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from library.errors import Fault, FaultyInput
+from library.schema import Tempo
 
 VERSION = 1
 WEEK_NAME = re.compile(r"\A(\d{4})-W(\d{2})\Z", re.ASCII)
@@ -42,15 +43,6 @@ class Minutes(Piece):
     used: float
 
 
-class TempoSeconds(Piece):
-    """Seconds of lifting, top hold, lowering, bottom hold."""
-
-    lift: int
-    top: int
-    lower: int
-    bottom: int
-
-
 class Replacement(Piece):
     """What to do if the station is taken; `differs` says where a head's dose moves by more than a tenth."""
 
@@ -69,7 +61,7 @@ class PlannedExercise(Piece):
     name: str
     sets: int
     reps: tuple[int, int]
-    tempo: TempoSeconds
+    tempo: Tempo
     rir: int
     rest_s: int
     work_s: int

@@ -12,9 +12,8 @@ class AthleteSettings(Settings, table="athlete"):
 
     def doses(self, status: str) -> tuple[float, float, float]:
         """Floor, target and ceiling of a training status, in direct sets a week."""
-        floor, target, ceiling = (
-            float(getattr(self, f"{status}_{name}")) for name in ("floor", "target", "ceiling")
-        )
+        doses = (getattr(self, f"{status}_{name}") for name in ("floor", "target", "ceiling"))
+        floor, target, ceiling = map(float, doses)
         return floor, target, ceiling
 
 
@@ -40,9 +39,7 @@ class WeekSettings(Settings, table="week"):
         if self.draws < DRAWS_LEAST:
             raise ValueError(f"Write `draws` as {DRAWS_LEAST} or more: fewer say nothing of a 90 % range")
         if not self.dose_price_near <= self.dose_price_low <= self.dose_price_below:
-            raise ValueError(
-                "Let `dose_price_near`, `dose_price_low` and `dose_price_below` rise, or be the same"
-            )
+            raise ValueError("Let `dose_price_near`, `dose_price_low`, `dose_price_below` never fall")
 
 
 class ToldSettings(Settings, table="printed"):

@@ -20,10 +20,9 @@ UNSHOWN_OF_TWO = 0.005  # where two are: the figures of a proof, in missed sets 
 ROUNDING = 1e-6  # of many credits, prices or loads, or what the solver gives back: it meets rows to within 1e-6 or less
 LAST_DIGITS = 1e-9  # of a few numbers as binary keeps them: 0.1 + 0.2 is not 0.3
 
-DAY_NAMES: Mapping[str, str] = dict(
-    zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True)
-)
-# the system's locale must not change what is printed, so month names are ours
+# the system's locale must not change what is printed, so the names are ours
+WEEKDAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
+DAY_NAMES: Mapping[str, str] = dict(zip(DAYS, WEEKDAYS, strict=True))
 MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July"),
     *("August", "September", "October", "November", "December"),
@@ -119,10 +118,8 @@ def change_words(change: MadeChange, name: str, gym: str) -> str:
 def columns(rows: Sequence[Sequence[str]]) -> list[str]:
     """Set rows of cells in columns, two spaces in."""
     widths = [max(map(width, column)) for column in zip(*rows, strict=True)]
-    padded = [
-        [cell + " " * (space - width(cell)) for cell, space in zip(row, widths, strict=True)] for row in rows
-    ]
-    return [f"  {'  '.join(cells)}".rstrip() for cells in padded]
+    cells = ([(cell, space - width(cell)) for cell, space in zip(row, widths, strict=True)] for row in rows)
+    return [f"  {'  '.join(cell + ' ' * space for cell, space in row)}".rstrip() for row in cells]
 
 
 def width(text: str) -> int:

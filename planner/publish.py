@@ -57,9 +57,8 @@ def publish(
     from planner.sheets import paper
 
     desk = desk_of(document, asked)
-    coach, sheets = _side_by_side(
-        lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk), at_once
-    )
+    both = (lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk))
+    coach, sheets = _side_by_side(*both, at_once)
     files, fault = _week_files(document) | _for_devices(desk, asked), _fault(sheets, coach)
     if isinstance(sheets, PaperNotMade) or isinstance(coach, PaperNotMade):
         files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
@@ -76,20 +75,16 @@ def publish_block(
     from planner.sheets import paper
 
     weeks, asked = planned.document.weeks, planned.asked[0]
-    desks, contents = (
-        [desk_of(week, asked) for week in weeks],
-        {week.week: _week_files(week) for week in weeks},
-    )
+    desks = [desk_of(week, asked) for week in weeks]
+    contents = {week.week: _week_files(week) for week in weeks}
     sheets = sheets or desks[0].settings.block_sheet_weeks
     first, told = weeks[0], []
     # the first week's pages give the evidence for a later one too, where they hold all of it
     for desk in desks[:sheets]:
         again = desk is not desks[0] and exercises_of(desk.document) <= exercises_of(first)
         told.append((desk, first.week if again else ""))
-    coach, block = _side_by_side(
-        lambda: [paper.render_coach(desk, week) for desk, week in told],
-        lambda: paper.render_block(desks, sheets),
-    )
+    both = (lambda: [paper.render_coach(*of) for of in told], lambda: paper.render_block(desks, sheets))
+    coach, block = _side_by_side(*both)
     for place, (files, (desk, week)) in enumerate(zip(contents.values(), told, strict=False)):
         files |= _for_devices(desk, asked)
         if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):

@@ -123,21 +123,18 @@ class Worker:
     def plan(self, task: Task) -> Row:
         """Plan one athlete; a process that died is replaced and asked once more, then the row says so."""
         for _ in range(2):
+            assert self.process.stdin and self.process.stdout
             with contextlib.suppress(OSError, EOFError, pickle.UnpicklingError):
-                return self._asked(task)
+                pickle.dump(task, self.process.stdin)
+                self.process.stdin.flush()
+                row: Row = pickle.load(self.process.stdout)  # written by our own process
+                return row
             self.process.kill()
             self.process.wait()
             if self.dismissed:
                 break
             self._start()
         return failed(task, FAULT_OF_OURS, f"{DIED} {task.folder}")
-
-    def _asked(self, task: Task) -> Row:
-        assert self.process.stdin and self.process.stdout
-        pickle.dump(task, self.process.stdin)
-        self.process.stdin.flush()
-        row: Row = pickle.load(self.process.stdout)  # written by our own process
-        return row
 
     def dismiss(self) -> None:
         """End the process, whatever it is doing."""
@@ -218,11 +215,13 @@ def row_line(row: Row) -> str:
     doses = ", ".join(f"{one.head} {one.total:.1f} of {number(one.target)}" for one in row.heads)
     short = ", ".join(f"{one.head} by {number(one.short)}" for one in row.short)
     parts = [f"PAIN: {' '.join(row.pain)}"] if row.pain else []
-    parts.append(f"SHORT of target: {short}" if short else "nothing short")
-    parts += [row.status, doses or "nothing to train"]
+    parts += [
+        f"SHORT of target: {short}" if short else "nothing short",
+        row.status,
+        doses or "nothing to train",
+    ]
     parts += [counted(len(row.warnings), "warning")] if row.warnings else []
-    parts += [row.sheets or "not written"]
-    parts += [f"exit {row.exit}: no PDF"] if row.exit else []
+    parts += [row.sheets or "not written", *([f"exit {row.exit}: no PDF"] if row.exit else [])]
     return f"{row.name}, {row.week}: {'; '.join(parts)}"
 
 

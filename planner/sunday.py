@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -199,9 +199,9 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
         first=[(row.name, row.pain) for row in sorted(made, key=lambda row: not row.look.urgent) if row.pain],
         nobody=[(row.name, row.error.splitlines()) for row in rows if not row.status],
         parts=[
-            ("Changed against last week", [(row.name, row.look.changed) for row in made]),
+            ("Changed against last week", _alike((row.name, row.look.changed) for row in made)),
             ("Short of target, sets a week", short),
-            ("Due", [(row.name, row.look.due) for row in made]),
+            ("Due", _alike((row.name, row.look.due) for row in made)),
             ("What was written last week", [(row.name, row.look.notes) for row in made]),
         ],
         left=[(row.name, row.look.left) for row in made if row.look.left],
@@ -211,6 +211,14 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
             (row, {of.head: of for of in row.heads}, Markup(strip(row.look.year, week))) for row in made
         ],
     )
+
+
+def _alike(said: Iterable[tuple[str, tuple[str, ...]]]) -> list[tuple[str, tuple[str, ...]]]:
+    """Put the names together of whom the same is said: forty first weeks are one line."""
+    names: dict[tuple[str, ...], list[str]] = {}
+    for name, words in said:
+        names.setdefault(words, []).append(name)
+    return [(", ".join(alike), words) for words, alike in names.items()]
 
 
 def _days(rows: Sequence[Row]) -> list[tuple[str, list[tuple[str, list[str]]]]]:

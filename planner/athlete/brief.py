@@ -53,9 +53,8 @@ Degrees = Annotated[Whole, Field(ge=0, le=180, description=HEIGHT)]
 Skill = Annotated[Whole, Field(ge=1, le=3, description="1 anyone, 2 practised, 3 demanding exercises too")]
 Reserve = Annotated[Whole, Field(ge=0, le=6, description="repetitions in reserve")]
 
-TimeOfDay = Annotated[
-    str, Field(pattern=r"^(?:[01]\d|2[0-3]):[0-5]\d$", description="a time of day such as 18:30")
-]
+TIME = Field(pattern=r"^(?:[01]\d|2[0-3]):[0-5]\d$", description="a time of day such as 18:30")
+TimeOfDay = Annotated[str, TIME]
 
 
 class Part(BaseModel):
@@ -75,9 +74,7 @@ def _remedy(text: str) -> ConfigDict:
 
 def _bare(key: str) -> Callable[[Any], Any]:
     """Take a bare number for a table of that key alone."""
-    return lambda value: (
-        {key: value} if isinstance(value, int | float) and not isinstance(value, bool) else value
-    )
+    return lambda value: {key: value} if type(value) in (int, float) else value
 
 
 class Card(Part):

@@ -3,9 +3,9 @@ SD and SEM are in `unit` (percent_MVIC, or percent_session_max, whose rows pool 
 times seconds. A session that is measured again replaces its rows."""
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -17,9 +17,6 @@ from planner.files.shape import check_shape, first_of
 from planner.files.tables import Columns, csv_text, read_sheet
 from planner.files.text import is_there, place
 from planner.method import FOLDER
-
-if TYPE_CHECKING:
-    from library.pool import PooledHead
 
 NAME = "evidence.csv"
 NotNegative = Annotated[float, Field(ge=0)]
@@ -97,13 +94,3 @@ def of_session(row: OwnEvidence, session: str) -> bool:
 def evidence_text(rows: Iterable[OwnEvidence]) -> str:
     """Return the text of evidence.csv."""
     return csv_text([COLUMNS.names, *(row.model_dump(mode="json").values() for row in rows)])
-
-
-def own_profiles(
-    folder: Path, library: Library, pooled: "Mapping[str, PooledHead]"
-) -> "dict[str, PooledHead]":
-    """Return this athlete's heads: the spread between persons and the athlete's own rows taken in. Raises FaultyInput
-    where evidence.csv is wrong."""
-    from library.pool import for_athlete
-
-    return for_athlete(pooled, library, read_own_rows(folder, library))

@@ -31,9 +31,8 @@ def week_folder(folder: Path, week: str) -> Path:
 def written_as(folder: Path, week: str) -> str:
     """Give a digest of a week's document and sheets as they stand on disk; empty where one is missing."""
     names = [week_folder(folder, week) / name for name in (WEEK_FILE, "sheets.pdf")]
-    if not all(file.is_file() and not file.is_symlink() for file in names):
-        return ""
-    return hashlib.sha256(b"".join(file.read_bytes() for file in names)).hexdigest()
+    whole = all(file.is_file() and not file.is_symlink() for file in names)
+    return hashlib.sha256(b"".join(file.read_bytes() for file in names)).hexdigest() if whole else ""
 
 
 def weeks(folder: Path) -> list[str]:
@@ -122,8 +121,8 @@ def _document(file: Path) -> WeekDocument:
         raise refuse(file, place(first["loc"]), read, _again(file)) from None
     for number, session in enumerate(document.sessions):
         if session.day not in DAYS or session.id.partition("-")[0] != session.day:
-            read = f"damaged: {as_written(session.day)} is no day of it"
-            raise refuse(file, place(("sessions", number, "day")), read, _again(file))
+            where = place(("sessions", number, "day"))
+            raise refuse(file, where, f"damaged: {as_written(session.day)} is no day of it", _again(file))
     if is_week(document.week) and document.week_start not in ("", week_start(document.week).isoformat()):
         raise refuse(file, "week_start", f"damaged: {as_written(document.week_start)}", _again(file))
     return document
@@ -165,11 +164,10 @@ def require_in_step(folder: Path, document: WeekDocument, library: Library, brie
     """Raise FaultyInput if the plan names what library or brief no longer have."""
     file = week_folder(folder, document.week) / WEEK_FILE
     anew = f"plan the week anew: planner week {folder} --week {document.week}"
-    gone = sorted({key for key, _ in documents.plan_of(document)} - set(library.exercises))
+    gone = sorted(documents.exercises_of(document) - set(library.exercises))
     read, remedy = f"the library no longer has {listed(gone)}", f"Put it back into the library, or {anew}"
     faults = [Fault(file, "sessions", read, remedy)] if gone else []
-    days = {session.day for session in brief.session}
-    for day in sorted(day for day in documents.states_of(document) if day not in days):
+    for day in sorted(set(documents.states_of(document)) - {session.day for session in brief.session}):
         remedy = f"brief.toml has no session on {day}: put it back, or {anew}"
         faults.append(Fault(file, "sessions", f"{day} is over", remedy))
     if faults:

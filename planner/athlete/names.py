@@ -43,10 +43,11 @@ class Vocabulary:
             return self.refused[word]
         known, short = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed, word[:100]
         hint = self._family(short) or nearest(short, self.names)
-        if not hint:  # the first names that hold every part: "bench" finds "barbell_bench_press"
-            parts = [part for part in re.split(r"[\W_]+", short.lower()) if len(part) > 2]
-            found = [name for name in self.names if parts and all(part in name for part in parts)][:OFFERED]
-            hint = f"; did you mean {' or '.join(map(as_written, found))}?" if found else ""
+        if not hint:  # the first names that hold it: "bench" finds "barbell_bench_press"
+            holding = [name for name in self.names if plain_word(short) and plain_word(short) in name][
+                :OFFERED
+            ]
+            hint = f"; did you mean {' or '.join(map(as_written, holding))}?" if holding else ""
         return f"No {self.noun} has this name{hint or '.'} Known: {known}"
 
     def _family(self, word: str) -> str:
@@ -69,6 +70,19 @@ TRADE_NAMES = {
     "front_of_the_shoulder": "anterior_capsule", "back_of_the_shoulder": "posterior_capsule",
     "biceps_tendon": "long_head_biceps", "lower_back": "lumbar",
 }  # fmt: skip
+# words of a client that name a region together, one of each group; the first row that fits counts (common knowledge)
+SHOULDER = {"shoulder", "delt", "schulter"}
+FELT: tuple[tuple[str, tuple[set[str], ...]], ...] = (
+    ("neck", ({"neck", "nacken", "hals"},)),
+    ("elbow", ({"elbow", "ellbogen", "ellenbogen"},)),
+    ("wrist", ({"wrist", "handgelenk"},)),
+    ("lumbar", ({"low", "lower", "unterer", "unteren"}, {"back", "rücken"})),
+    ("acromioclavicular", ({"ac", "collarbone", "clavicle", "schlüsselbein"},)),
+    ("long_head_biceps", ({"biceps", "bizeps"},)),
+    ("anterior_capsule", ({"front", "anterior", "vorn", "vorne", "vordere"}, SHOULDER)),
+    ("posterior_capsule", ({"back", "rear", "behind", "hinten", "hintere"}, SHOULDER)),
+    ("subacromial", ({"top", "outer", "outside", "side", "oben", "aussen", "außen", "seitlich"}, SHOULDER)),
+)
 TRADE_FLAGS = {
     "slap": "biceps_slap", "biceps": "biceps_slap", "instability": "dislocation", "rotator_cuff": "subacromial",
     "impingement": "subacromial", "lower_back": "low_back", "surgery": "after_surgery", "operation": "after_surgery",
@@ -113,14 +127,11 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
     watched = {key: reason for key in heads if key not in trained}
     loaded = tuple(key for key, item in equipment.items() if item.has_loads)
     no_loads = dict.fromkeys(equipment, "This equipment has no loads to list. Leave the key out")
-    flags = {key: key for key in library.flags} | {
-        plain_word(of.name): key for key, of in library.flags.items()
-    }
-    flags |= {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    flags = {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
+    flags |= {word: key for key, of in library.flags.items() for word in (key, plain_word(of.name))}
     groups = (*exercises, *library.families, *library.implements)
-    printed = {
-        plain_word(of.name): key for table in (library.families, exercises) for key, of in table.items()
-    }
+    printed = {plain_word(of.name): key for key, of in library.families.items()}
+    printed |= {plain_word(of.name): key for key, of in exercises.items()}
     families = {key: item.family for key, item in exercises.items()}
     noun, implements = "exercise, movement family or implement", tuple(library.implements)
     words = {
@@ -138,6 +149,13 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
     if gyms is not None:
         words["gym"] = Vocabulary("gym of gym.toml", tuple(gyms), "gym.toml lists them")
     return words
+
+
+def region_felt(text: str, library: Library) -> str:
+    """Return the key of the region that a client's words name ("left front of shoulder"), or an empty text."""
+    words = {*plain_word(text).split("_")}
+    fits = (key for key, groups in FELT if all(words & group for group in groups))
+    return next((key for key in fits if key in library.regions), "")
 
 
 def region_names(library: Library) -> dict[str, str]:

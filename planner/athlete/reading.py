@@ -208,12 +208,9 @@ def wanted_or_excluded(data: Table, file: Path, library: Library) -> Iterator[Fa
     """What is pinned, preferred, asked for as a family or the only thing held is not excluded, nor outside `only`."""
     excluded, only = ({*map(plain_word, words(data, "preferences", key))} for key in ("exclude", "only"))
     groups = excluded - set(library.exercises)  # a name that is an exercise's means that exercise alone
-    wanted = {
-        ("preferences", "pin"): [*table(data, "preferences", "pin")],
-        ("preferences", "prefer"): words(data, "preferences", "prefer"),
-        ("preferences", "only"): words(data, "preferences", "only"),
-        ("variety", "families"): words(data, "variety", "families"),
-    }
+    places = (("preferences", "prefer"), ("preferences", "only"), ("variety", "families"))
+    wanted = {("preferences", "pin"): [*table(data, "preferences", "pin")]}
+    wanted |= {steps: words(data, *steps) for steps in places}
     for steps, names in wanted.items():
         for name in dict.fromkeys(names):
             exercise = library.exercises.get(plain_word(name)) if steps[1] in ("pin", "prefer") else None

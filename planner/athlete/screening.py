@@ -16,11 +16,9 @@ def require_clearance(brief: Brief) -> None:
     """Raise NotCleared (exit 3) if an operation is recorded and no doctor's clearance."""
     surgery = brief.history.surgery
     if surgery is not None and not surgery.cleared:
-        raise NotCleared(
-            f"An operation on {surgery.date} is recorded without clearance. No week is planned "
-            "until the doctor or physiotherapist in charge has cleared training. "
-            f"Then write in brief.toml, [history]: surgery = {{ date = {surgery.date}, cleared = true }}"
-        )
+        until = "No week is planned until the doctor or physiotherapist in charge has cleared training"
+        then = f"Then write in brief.toml, [history]: surgery = {{ date = {surgery.date}, cleared = true }}"
+        raise NotCleared(f"An operation on {surgery.date} is recorded without clearance. {until}. {then}")
 
 
 def screening_warnings(
@@ -34,9 +32,8 @@ def screening_warnings(
         texts.append(f"The readiness questionnaire is dated {done.date}, after this week. Check the date")
     elif week_start > months_after(done.date, months):
         texts.append(f"The readiness questionnaire of {done.date} is older than {months} months. {ASK}")
-    for region, (flag, from_flag) in _from_flags(
-        brief, library
-    ).items():  # where [joints] and a flag disagree
+    # where [joints] and a flag disagree
+    for region, (flag, from_flag) in _from_flags(brief, library).items():
         written = brief.joints.get(region)
         if written is None or STRICTNESS.index(written) >= STRICTNESS.index(from_flag):
             continue
@@ -72,7 +69,6 @@ def joint_allowances(brief: Brief, library: Library) -> dict[str, Allowance]:
     coach calls "clear" in so many words is clear, whatever a flag says."""
     flagged, allowed = _from_flags(brief, library), {}
     for region in library.regions:
-        written = brief.joints.get(region, "clear")
-        overruled = region not in flagged or brief.joints.get(region) == "clear"
-        allowed[region] = written if overruled else max(written, flagged[region][1], key=STRICTNESS.index)
+        written, asks = brief.joints.get(region), flagged.get(region, ("", "clear"))[1]
+        allowed[region] = "clear" if written == "clear" else max(written or asks, asks, key=STRICTNESS.index)
     return allowed

@@ -43,10 +43,9 @@ def weekly_targets(
         if goal.target < wanted:
             floor = asked.floor is not None and goal.floor < asked.floor
             also = f", the floor from {asked.floor:g} with it" if floor else ""
-            warnings.append(
-                f"{head}: {wanted:g} sets asked, {asked.now:g} done today. One step goes to {goal.target:g}: "
-                f"the target is lowered to that{also}. Raise `now` when the athlete trains more"
-            )
+            step = f"{wanted:g} sets asked, {asked.now:g} done today. One step goes to {goal.target:g}"
+            then = f"the target is lowered to that{also}. Raise `now` when the athlete trains more"
+            warnings.append(f"{head}: {step}: {then}")
     return targets, warnings
 
 

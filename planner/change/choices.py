@@ -17,7 +17,18 @@ from planner.model.aims import build, rest_value
 from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in
 from planner.model.program import Terms, add
-from planner.plain import UNSAID, UNSHOWN, WORTH, columns, counted, day_name, joined, name_of, signed
+from planner.plain import (
+    UNSAID,
+    UNSHOWN,
+    WORTH,
+    columns,
+    counted,
+    day_name,
+    joined,
+    number,
+    rule_said,
+    signed,
+)
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week.gather import Asked
@@ -135,16 +146,20 @@ def choices_text(found: Choices, library: Library) -> str:
 def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]:
     """Say which exercises one week exchanges, and for what."""
     was, now = exercise_names(found.week), exercise_names(choice.week)
-    yield f"{choice.name}: {joined([now[key] for key in choice.joined]) or 'nothing new'}"
-    yield f"   instead of {joined([was[key] for key in choice.left]) or 'nothing'}"
+    new, gone = joined([now[key] for key in choice.joined]), joined([was[key] for key in choice.left])
+    parts = [new, f"{'in place of' if new else 'without'} {gone}" if gone else ""]
+    yield f"{choice.name}: {' '.join(filter(None, parts)) or 'the same exercises, other sets or days'}"
     changed = {of: signed(change) for of, change in choice.joints.items() if signed(change)}
     if changed:
         said = (f"{library.regions[region].name} {change}" for region, change in changed.items())
         yield f"   joint stress in grade-sets: {'; '.join(said)}"
-    for word, goals in (("misses", choice.misses), ("does not miss", choice.reaches)):
-        if goals:
-            parts = [goal.replace("_", " ", goal.partition(":")[0].count("_")).split(":") for goal in goals]
-            said = (" ".join([kind, *(name_of(library, key) for key in about)]) for kind, *about in parts)
+    for word, week, goals in (
+        ("worse", choice.week, choice.misses),
+        ("not so here", found.week, choice.reaches),
+    ):
+        missed = [goal for goal in week.missed if goal.goal in goals]
+        if missed:
+            said = (rule_said(library, "goal", goal.goal, by=number(goal.by))[0] for goal in missed)
             yield f"   {word}: {'; '.join(said)}"
 
 
@@ -240,9 +255,10 @@ def planned_key(standing: Standing, word: str) -> str:
     if key in planned:
         return str(key)
     remedy = f"It is not in the week in force ({standing.in_force.week})."
+    names = f"Planned: {listed(planned)}" if planned else "Nothing is planned in it"
     if key is None:
         remedy = f"No exercise has this name{nearest(word, [*planned, *library.exercises]) or '.'}"
-    raise refuse("EXERCISE", "", as_written(word), f"{remedy} Planned: {listed(planned)}")
+    raise refuse("EXERCISE", "", as_written(word), f"{remedy} {names}")
 
 
 def offers_of(library: Library, instead: Instead, key: str, session: SessionKind) -> Iterator[Offer]:

@@ -90,7 +90,7 @@ def _thing(option: str, word: str, known: Known) -> MadeChange:
     """Read equipment, of one gym as GYM:EQUIPMENT, or an exercise; keys and printed names will do."""
     gym, _, name = word.rpartition(":")
     if gym and gym not in known.gyms:
-        remedy = f"No gym is called {as_written(gym)}{_near(gym, known.gyms)}"
+        remedy = f"No gym is called {as_written(gym)}{_near(gym, known.gyms)} Known: {listed(known.gyms)}"
         raise refuse(option, "", as_written(word), remedy)
     library, kind = known.library, option.removeprefix("--")
     key = key_of(name, library.equipment) or (None if gym else key_of(name, library.exercises))
@@ -178,7 +178,7 @@ def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, St
             state == "done"
             and (comes := known.start + datetime.timedelta(days=DAYS.index(day))) > known.today
         ):
-            begins = "" if known.start <= known.today else f", and the whole week begins on {known.start}"
+            begins = "" if known.start <= known.today else f": the week in force begins on {known.start}"
             read = f"{as_written(day)} is {comes}, today is {known.today}{begins}"
             ahead = f"--missed {day} may be told ahead, --week names an earlier week"
             faults.append(Fault(option, "", read, f"Say it once the session was trained; {ahead}"))

@@ -54,6 +54,7 @@ class Why(Piece):
     binding: tuple[InTheWay, ...] = ()
     missed: tuple[InTheWay, ...] = ()
     eased: tuple[Eased, ...] = ()
+    pain: tuple[str, ...] = ()  # what the log says of it, and how a movement comes back
     free: tuple[str, ...] = ()  # what would make the week better at no cost of dose
     clash: tuple[InTheWay, ...] = ()
     nearest: str = ""
@@ -91,16 +92,24 @@ def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:
         athlete=shown.athlete, week=shown.week, aim=aim, value=round(value, 3), within=round(within, 3),
         binding=tuple(limit_said(use, library) for use in shown.limits if use.binds),
         missed=tuple(goal_said(goal, library) for goal in shown.missed if goal.by >= UNSHOWN),
-        eased=tuple(gains), free=tuple(free_of_dose(shown, library)),
+        eased=tuple(gains), pain=tuple(pain_said(shown, asked.filed.folder)), free=tuple(free_of_dose(shown, library)),
         stopped=any(gain.stopped for gain in gains),
     )  # fmt: skip
+
+
+def pain_said(shown: WeekDocument, folder: Path) -> Iterator[str]:
+    """Say what pain changes in a week, and how the coach brings back what waits for clearance."""
+    yield from shown.pain
+    for line in shown.exercise_warnings:
+        if line.kind == "out":
+            yield f"Once it has been seen and may come back: planner log {folder} --cleared {line.exercise}"
 
 
 def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
     """Say what would make a week better at no cost of dose: unused minutes, and what its days could do better."""
     for session in shown.sessions:
         unused = session.minutes.allowed - session.minutes.used
-        if session.state == "planned" and unused >= TOLD.unused_minutes:
+        if session.state == "planned" and unused >= TOLD.unused_minutes and not shown.pain:
             booked = f"{number(unused)} of {number(session.minutes.allowed)} booked minutes are unused"
             yield f"{day_name(session.day)}: {booked}: higher targets would fill them"
     for goal in shown.missed:
@@ -169,6 +178,7 @@ def why_text(found: Why) -> str:
         parts.append([CANNOT_ALL_HOLD, *(f"  {one.file}: {one.where}" for one in found.clash)])
         parts += [[MAY_BE_SMALLER] if found.stopped else [], [found.nearest]]
     else:
+        parts += [["Pain, before all else:", *(f"  {line}" for line in found.pain)]] if found.pain else []
         parts += [listed("Full, and in the way:", found.binding), listed("Missed:", found.missed)]
         parts += gain_parts(found)
         parts += [["At no cost of dose:", *(f"  {line}" for line in found.free)]] if found.free else []
@@ -192,7 +202,7 @@ def gain_parts(found: Why) -> Parts:
     parts = [] if dose else [["Every target is met."]]
     title = "What would bring the targets nearer, in sets a week:" if dose else title
     given_up = "If a goal were given up, which is no gain of the same kind:"
-    nothing = ["Nothing that could be eased gives more than the plan has."]
+    nothing = ["Nothing that could be eased gives more than the plan has."] if not found.pain else []
     parts += [[title, *table(eased)] if eased else nothing, nothing_line(found)]
     parts += [[given_up, *table(dropped)]] if dropped else []
     parts += [[MEDICAL]] if any(one.medical for one in some) else []

@@ -1,7 +1,6 @@
 """The commands of the library: show exercises and what a set of each is worth, pool the evidence anew."""
 
 import json
-import sys
 from pathlib import Path
 
 from typer import Argument, Option, echo
@@ -17,6 +16,7 @@ from planner.files.safe import write_safely
 from planner.files.text import as_written, listed
 
 FOLDER = "Folder of the library; without it the one of this checkout."
+INSTALLED = "Folder of the library; without it the installed one."
 CHECK = "Write nothing; exit 2 if profiles.csv does not match its evidence."
 
 
@@ -25,9 +25,7 @@ def library(
     head: str | None = Option(None, help="Only this head; the table is sorted by it."),
     as_json: cli.AsJson = False,
     picture: Path | None = Option(None, help="Write the drawing of the named exercise to this file (SVG)."),
-    folder: Path | None = Option(
-        None, "--library", help="Folder of the library; without it the installed one."
-    ),
+    folder: Path | None = Option(None, "--library", help=INSTALLED),
 ) -> None:
     """Show the exercises and what a set of each is worth, or one exercise with every row behind its numbers."""
     known = read_library(folder)
@@ -40,7 +38,7 @@ def library(
     elif name is not None:
         echo("\n".join(_page(known, exercises[0], head, folder)))
     else:
-        _table(known, exercises)
+        echo(plain(*table_rows(known, exercises, CreditSettings())))
 
 
 def _chosen(library: Library, name: str | None, head: str | None) -> list[Exercise]:
@@ -83,23 +81,6 @@ def _page(library: Library, exercise: Exercise, head: str | None, folder: Path |
     return list(page_lines(library, exercise, shown, orderings, CreditSettings()))
 
 
-def _table(library: Library, exercises: list[Exercise]) -> None:
-    heading, rows = table_rows(library, exercises, CreditSettings())
-    if not sys.stdout.isatty():
-        echo(plain(heading, rows))
-        return
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, pad_edge=False)
-    for column in heading:
-        table.add_column(column, no_wrap=column == heading[0])  # a key is copied: it must stay whole
-    for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
-    Console().print(table)
-
-
 def pool(
     folder: Path | None = Option(None, "--library", help=FOLDER),
     check: bool = Option(False, "--check", help=CHECK),
@@ -123,9 +104,8 @@ def pool(
             more = f"more than {settings.scale_warning:.0%}: doses planned before compare no longer."
             echo(f"{head}: the scale has moved. {median}, {more}", err=True)
     if check and moved:
-        raise FaultyInput(
-            [Fault(folder / PROFILES, "", f"{len(moved)} numbers differ", "Run `planner pool`")]
-        )
+        fault = Fault(folder / PROFILES, "", f"{len(moved)} numbers differ", "Run `planner pool`")
+        raise FaultyInput([fault])
     if not check:
         write_safely(folder / PROFILES, profiles_text(after))
     numbers = sum(len(of_head) for of_head in after.values())

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import datetime
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
 from typer import Argument, Option, echo
@@ -13,9 +12,7 @@ from typer import Argument, Option, echo
 from planner import cli
 
 if TYPE_CHECKING:
-    from library.read import Library
     from planner.change.choices import Choices
-    from planner.change.swap_report import SwapReport
     from planner.document import WeekDocument
     from planner.week.gather import Asked
 
@@ -43,9 +40,8 @@ def week(
     from planner.publish import check_sound, publish
     from planner.week.gather import gather
 
-    level = _level(cautious, choices, take)
     asked = gather(athlete, week, datetime.date.today())
-    document, several = _planned(asked, level, choices, take)
+    document, several = _planned(asked, cautious, choices, take)
     for one in [document, *(choice.week for choice in several.choices)] if several else [document]:
         check_sound(one, asked)
     written = publish(document, asked, athlete, out) if save or not as_json else None
@@ -54,35 +50,24 @@ def week(
     cli.tell_written(written)
 
 
-def _level(cautious: str | None, choices: int, take: str | None) -> float | None:
-    """Read how cautious the week is to be; options that do not go together are refused."""
-    level = None
+def _planned(
+    asked: Asked, cautious: str | None, choices: int, take: str | None
+) -> tuple[WeekDocument, Choices | None]:
+    """Plan the week; with several near-equal ones, these too. Options that do not go together are refused."""
     if cautious is not None:
-        from planner.week.cautious import level_of, require_alone
+        from planner.week.cautious import level_of, plan_cautious, require_alone
 
         level = level_of(cautious)
         require_alone(choices, take)
-    if take:
-        from planner.change.choices import require_choices
-
-        require_choices(take, choices)
-    return level
-
-
-def _planned(
-    asked: Asked, level: float | None, choices: int, take: str | None
-) -> tuple[WeekDocument, Choices | None]:
-    """Plan the week; with several near-equal ones, these too."""
-    if level is not None:
-        from planner.week.cautious import plan_cautious
-
         document = plan_cautious(asked, level)
         if document.cautious is None:
             echo("Nothing is left to train: --cautious changes nothing.", err=True)
         return document, None
-    if choices > 1:
-        from planner.change.choices import near_equal, taken
+    if take or choices > 1:
+        from planner.change.choices import near_equal, require_choices, taken
 
+        if take:
+            require_choices(take, choices)
         several = near_equal(asked, choices)
         return taken(several, take or several.name), several
     from planner.week.plan import plan_week
@@ -144,9 +129,11 @@ def swap(
 ) -> None:
     """Re-plan the week in force after something has changed, moving as little as possible."""
     from planner.change.swap import swap_week
+    from planner.change.swap_report import swap_text
     from planner.change.told import Options
     from planner.files.safe import athlete_lock
     from planner.publish import check_sound, publish
+    from planner.sheets.table import missed_lines
 
     told = Options(*map(tuple, (without, with_, minutes, sets, drop, done, missed, back)))
     write = save or not as_json
@@ -159,15 +146,9 @@ def swap(
     report, library = swapped.report, swapped.asked.library
     for note in report.notes:
         echo(note, err=True)
-    cli.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: _swap_text(report, library))
+    page = lambda: swap_text(report, library, missed_lines(report.week, library))  # noqa: E731
+    cli.tell(as_json, lambda: report.model_dump_json(indent=2), page)
     cli.tell_written(written)
-
-
-def _swap_text(report: SwapReport, library: Library) -> str:
-    from planner.change.swap_report import swap_text
-    from planner.sheets.table import missed_lines
-
-    return swap_text(report, library, missed_lines(report.week, library))
 
 
 def why(athlete: cli.AthleteFolder, week: cli.WeekInForce = None, as_json: cli.AsJson = False) -> None:
@@ -175,24 +156,9 @@ def why(athlete: cli.AthleteFolder, week: cli.WeekInForce = None, as_json: cli.A
     from planner.change.why import asked_for, why, why_text
 
     asked, document = asked_for(athlete, datetime.date.today(), week)
-    with progress() as tick:
-        report = why(asked, document, tick)
+    watched = sys.stderr.isatty()  # what is being tried is said to who waits
+    report = why(asked, document, lambda words, _: echo(words, err=True) if watched else None)
     cli.tell(as_json, lambda: report.model_dump_json(indent=2), lambda: why_text(report))
-
-
-@contextmanager
-def progress() -> Iterator[Callable[[str, int], None]]:
-    """Show what is being tried on stderr, if that is a terminal."""
-    if not sys.stderr.isatty():
-        yield lambda *_: None
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
-
-    shown = (BarColumn(), TimeElapsedColumn(), TextColumn("{task.description}"))
-    with Progress(*shown, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("", total=None)
-        yield lambda words, total: bar.update(task, advance=1, total=total, description=words)
 
 
 def instead(

@@ -117,9 +117,7 @@ def desk(
     """The same work in the browser, on this computer alone: Sunday page, briefs as forms, weeks to sign, the log. Stays
     until Ctrl-C; the address holds a token that opens once."""
     if not folder.is_dir():
-        raise refuse(
-            folder, "", "there is no such folder", "Name the folder in which the athletes' folders lie"
-        )
+        raise refuse(folder, "", "there is no such folder", f"Name {LIE[:1].lower()}{LIE[1:-1]}")
     try:
         import uvicorn
 

@@ -70,6 +70,7 @@ class Room:
     folder: Path
     today: Callable[[], datetime.date] = datetime.date.today
     _standings: dict[str, tuple[object, AthleteState]] = field(default_factory=dict)
+    _next: int = -1  # who was looked at last
 
     @property
     def library(self) -> Library:
@@ -88,14 +89,16 @@ class Room:
     def standings(self) -> list[AthleteState]:
         """Say how every athlete stands, whom to see first at the top; what has not changed is not read again.
 
-        What is not read within a short time stays unread until the next call.
+        What is not looked at within a short time is as it was; the next call goes on there.
         """
-        rows: list[AthleteState] = []
+        athletes = list(self.athletes().items())
         until = time.monotonic() + READ_WITHIN_SECONDS
-        for key, folder in self.athletes().items():
-            late = rows and time.monotonic() > until
-            rows.append(self.known(key, folder) if late else self.standing(key, folder))
-        return sorted(rows, key=lambda one: one.order)
+        for _ in athletes:
+            self._next = (self._next + 1) % len(athletes)
+            self.standing(*athletes[self._next])
+            if time.monotonic() > until:
+                break
+        return sorted((self.known(*one) for one in athletes), key=lambda one: one.order)
 
     def known(self, key: str, folder: Path) -> AthleteState:
         """Say how an athlete stood when that was read last."""

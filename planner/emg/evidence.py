@@ -1,28 +1,28 @@
 """What a measured session adds to an athlete's evidence, and what that does to credits and to next week (DESIGN §3.1)."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import exp, sqrt
 from pathlib import Path
 from statistics import mean
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
+
+import numpy as np
+from scipy.special import stdtrit
 
 from library.credit import expected_credit
-from library.method import CreditSettings, OwnRowSettings
+from library.method import CreditSettings
+from library.pool import OWN, PooledHead, for_athlete, own_row_variance, pool_library
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
 from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
+from planner.emg.session import NAME
 from planner.files.safe import athlete_lock
 from planner.files.text import refuse
 from planner.plain import columns, joined
-
-if TYPE_CHECKING:
-    from library.pool import PooledHead
 
 DECIMALS = 4
 SHOWN = 0.005  # direct sets a set, our choice: smaller moves are not shown
@@ -32,8 +32,7 @@ LISTED = 12  # lines of exercises that were not measured themselves
 def rows_of(measured: MeasuredSession) -> tuple[list[OwnEvidence], list[str]]:
     """Return one row per exercise, load, head and side, and what was left out and why.
 
-    Rows of one session are compared with each other, so only trials within `rir_apart` of each other are kept:
-    the largest such group of each placement.
+    Rows of one session are compared with each other: of trials more than `rir_apart` apart the largest group is kept.
     """
     every = rankings(measured)
     chosen: dict[tuple[tuple[str, ...], str, int], Ranking] = {}
@@ -44,24 +43,22 @@ def rows_of(measured: MeasuredSession) -> tuple[list[OwnEvidence], list[str]]:
     rows = [_row(measured, r, entry) for r in chosen.values() for entry in r.entries if entry.mean > 0]
     left_out = [why for ranking in chosen.values() for why in ranking.left_out]
     kept, ranked = (set().union(*(r.trials for r in some)) for some in (chosen.values(), every))
-    for trial in measured.trials:
-        if trial.number in ranked - kept:
-            apart = f"more than {measured.read.settings.rir_apart:g} RIR from the others"
-            why = "RIR not stated, as it is of the others" if trial.trial.rir is None else apart
-            left_out.append(f"{trial.label} ({trial.trial.file}): {why}")
+    for trial in (trial for trial in measured.trials if trial.number in ranked - kept):
+        apart = f"more than {measured.read.settings.rir_apart:g} RIR from the others"
+        why = "RIR not stated, as it is of the others" if trial.trial.rir is None else apart
+        left_out.append(f"{trial.label} ({trial.trial.file}): {why}")
     return rows, list(dict.fromkeys(left_out))
 
 
 def _row(measured: MeasuredSession, ranking: Ranking, entry: Entry) -> OwnEvidence:
     trials = [trial for trial in measured.trials if trial.number in entry.trials]
     channels = [trial.channels[f"{ranking.heads[0]} {ranking.side}"] for trial in trials]
-    first, error = trials[0].trial, ranking.error
+    first, error, session = trials[0].trial, ranking.error, measured.read.id
     rirs = [trial.trial.rir for trial in trials if trial.trial.rir is not None]
     shares = [share for one in channels if (share := one.mean_of("eccentric_share", ranking.k)) is not None]
     assumed = any(trial.assumed for trial in trials)
-    spread = error.spread * entry.mean if error.spread and error.of_logarithm else error.spread
     fields: dict[str, Any] = {
-        "session": measured.read.id + (f" p{ranking.placement}" if ranking.placement > 1 else ""),
+        "session": session if ranking.placement == 1 else f"{session} p{ranking.placement}",
         "date": measured.read.session.session.date,
         "exercise": entry.exercise,
         "head": ranking.heads[0],
@@ -70,9 +67,9 @@ def _row(measured: MeasuredSession, ranking: Ranking, entry: Entry) -> OwnEviden
         "unit": ranking.unit,
         "mean": entry.mean,
         "sd": entry.sd,
-        "repetitions": sum(len(values) for values in entry.values),
+        "repetitions": sum(map(len, entry.values)),
         "sets": len(trials),
-        "sem": spread,
+        "sem": error.spread * entry.mean if error.spread and error.of_logarithm else error.spread,
         "sem_degrees": error.degrees,
         "load": first.load,
         "load_unit": first.load_unit if first.load is not None else "",
@@ -82,7 +79,7 @@ def _row(measured: MeasuredSession, ranking: Ranking, entry: Entry) -> OwnEviden
         "total": entry.total,
         "note": "; ".join(dict.fromkeys(trial.trial.file for trial in trials)),
     }
-    rounded = {name: round(fields[name], DECIMALS) for name in fields if isinstance(fields[name], float)}
+    rounded = {name: round(value, DECIMALS) for name, value in fields.items() if isinstance(value, float)}
     return OwnEvidence.model_validate(fields | rounded)
 
 
@@ -108,18 +105,17 @@ class CreditMove:
         return self.after - self.before
 
 
-@dataclass(frozen=True)
-class Added:
+class Added(NamedTuple):
     """What adding did: rows now there from this session, how many they replace, credits that moved.
 
     `before`: all rows that counted before, an earlier measurement of the session among them.
     """
 
-    rows: tuple[OwnEvidence, ...]
+    rows: Sequence[OwnEvidence]
     replaced: int
     moves: list[CreditMove]
     untied: list[str]
-    before: tuple[OwnEvidence, ...] = ()
+    before: Sequence[OwnEvidence] = ()
 
 
 def add_to_athlete(
@@ -131,52 +127,45 @@ def add_to_athlete(
     Raises FaultyInput where there is no athlete's folder, nothing to add, or another person's name in session.toml
     without `same_person`.
     """
+    session, recordings = measured.read.id, measured.read.folder
     if not (folder / BRIEF_FILE).is_file():
         remedy = f"Name an athlete's folder (it holds {BRIEF_FILE})"
         raise refuse(str(folder), "--into", "is no athlete's folder", remedy)
     if not rows:
         read = "no set gave figures that can be trusted, so nothing was added"
-        raise refuse(str(measured.read.folder), "--into", read, "See what is named above")
+        raise refuse(str(recordings), "--into", read, "See what is named above")
     brief = read_brief(folder, library)
     named, here = measured.read.session.session.athlete, brief.athlete.name
     if named != here and not same_person:
         read = f'read "{named}", but {folder / BRIEF_FILE} is of "{here}": nothing was added'
         remedy = "Name the right folder, or add --same-person if both names are one person's"
-        place = str(measured.read.folder / "session.toml")
-        raise refuse(place, "session.athlete", read, remedy)
-    session = measured.read.id
+        raise refuse(str(recordings / NAME), "session.athlete", read, remedy)
     with athlete_lock(folder):
         before = read_all_rows(folder, library)
         write_session_rows(folder, library, session, rows)
     kept = [row for row in before if not of_session(row, session)]
     old, new = ([r for r in some if r.status == "measured"] for some in (before, [*kept, *rows]))
     moves, untied = credit_moves(library, old, new, method_of(brief, CreditSettings))
-    return Added(tuple(rows), len(before) - len(kept), moves, untied, tuple(old))
+    return Added(rows, len(before) - len(kept), moves, untied, old)
 
 
 def credit_moves(
-    library: Library,
-    before: Sequence[OwnEvidence],
-    after: Sequence[OwnEvidence],
-    credit: CreditSettings | None = None,
-) -> tuple[list[CreditMove], list[str]]:
+    library: Library, before: Sequence[OwnEvidence], after: Sequence[OwnEvidence],
+    rule: CreditSettings | None = None,
+) -> tuple[list[CreditMove], list[str]]:  # fmt: skip
     """Return the credits that moved, largest first, and the measured exercises that nothing ties to the anchor.
 
     `before` and `after` are the athlete's rows without and with the new session. Credits are at the exercise's
     own eccentric share. Only heads that are trained earn credit.
     """
-    from library.pool import for_athlete, pool_library
-
-    rule, pooled = credit or CreditSettings(), pool_library(library)
+    pooled, rule = pool_library(library), rule or CreditSettings()
     old, new = for_athlete(pooled, library, before), for_athlete(pooled, library, after)
     moves, untied = [], []
     for head in (key for key, entry in library.heads.items() if entry.role == "trained"):
         untied += [f"{exercise} ({head})" for exercise in new[head].untied]
-        earlier = _worth(old[head], library, rule)
+        earlier, later = (_worth(of_head, library, rule) for of_head in (old[head], new[head]))
         margins = _margins(new[head], before, after)
-        for (key, (theta, now)), margin in zip(
-            _worth(new[head], library, rule).items(), margins, strict=True
-        ):
+        for (key, (theta, now)), margin in zip(later.items(), margins, strict=True):
             theta_before, was = earlier.get(key, (theta, 0.0))
             if abs(now - was) >= SHOWN:
                 beyond = key not in earlier or abs(theta - theta_before) > margin
@@ -187,26 +176,21 @@ def credit_moves(
 
 def _worth(of_head: PooledHead, library: Library, rule: CreditSettings) -> dict[str, tuple[float, float]]:
     """Return each exercise's log ratio and what one set of it is worth."""
-    errors = [sqrt(max(0.0, float(variance))) for variance in of_head.covariance.diagonal()]
-    shares = [library.exercises[key].eccentric_share.value for key in of_head.exercises]
-    known = zip(of_head.exercises, of_head.theta.tolist(), errors, shares, strict=True)
-    return {key: (theta, expected_credit(theta, error, share, rule)) for key, theta, error, share in known}
+    worth = {}
+    for key, theta, spread in zip(of_head.exercises, of_head.theta, np.diag(of_head.covariance), strict=True):
+        share, error = library.exercises[key].eccentric_share.value, sqrt(max(0.0, spread))
+        worth[key] = (float(theta), expected_credit(float(theta), error, share, rule))
+    return worth
 
 
 def _margins(of_head: PooledHead, before: Sequence[OwnEvidence], after: Sequence[OwnEvidence]) -> list[float]:
     """Return how far the new rows' measurement error alone moves each log ratio, with 95 % probability."""
-    import numpy as np
-    from scipy.special import stdtrit
-
-    from library.pool import own_row_variance
-
     own = [row for row in after if row.head == of_head.head and row.exercise not in of_head.untied]
-    new = [row not in before for row in own]
-    if not any(new):
+    variances = np.array([own_row_variance(row) * (row not in before) for row in own])
+    if not variances.any():
         return [0.0] * len(of_head.exercises)
-    variances = np.array([own_row_variance(row) * is_new for row, is_new in zip(own, new, strict=True)])
     degrees = min(row.sem_degrees if row.sem is not None else 0 for row in own)
-    multiple = float(stdtrit(OwnRowSettings().repeat_error_degrees + degrees, BOTH_SIDES_95))
+    multiple = float(stdtrit(OWN.repeat_error_degrees + degrees, BOTH_SIDES_95))
     margins = multiple * np.sqrt(np.square(of_head.influence[:, -len(own) :]) @ variances)
     return list(map(float, margins))
 
@@ -232,10 +216,8 @@ def added_text(added: Added, library: Library, folder: Path) -> str:
 
 def _line(move: CreditMove, library: Library) -> str:
     against = "beyond measurement error" if move.beyond_error else "within measurement error"
-    return (
-        f"  {library.heads[move.head].name:<12} {move.name:<42} {move.before:.2f} -> {move.after:.2f} "
-        f"({move.change:+.2f}, error ±{move.error:.2f}: {against})"
-    )
+    what = f"{library.heads[move.head].name:<12} {move.name:<42} {move.before:.2f} -> {move.after:.2f}"
+    return f"  {what} ({move.change:+.2f}, error ±{move.error:.2f}: {against})"
 
 
 class WeekBeside(NamedTuple):
@@ -250,7 +232,6 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
 
     Raises FaultyInput, NotCleared, NoWeekPossible, as planning the week does.
     """
-    from library.pool import for_athlete, pool_library
     from planner.change.swap_report import costs, report
     from planner.document import exercise_names, plan_of
     from planner.model.problem import sets_a_week
@@ -264,15 +245,15 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     was, now = (sets_a_week(plan_of(week)) for week in (without, with_them))
     names = exercise_names(without) | exercise_names(with_them)
     heads = {dose.head for dose in with_them.dose}
-    concerned = [move for move in added.moves if move.exercise in names and move.head in heads]
+    said = verdict([m for m in added.moves if m.exercise in names and m.head in heads], library)
     sets = [
         {"name": name, "before": was.get(key, 0), "after": now.get(key, 0)} for key, name in names.items()
     ]
-    compared, said = report(without, with_them, "", {}), verdict(concerned, library)
-    doses = [head.model_dump() for head in compared.heads]
+    compared = report(without, with_them, "", {})
     rows = columns([("", "before", "after"), *(tuple(map(str, row.values())) for row in sets)])
     title = f"Week {with_them.week} before and after, planned and not written (sets a week):"
     text = "\n".join([title, *rows, "Direct sets a head:", *costs(compared), said])
+    doses = [head.model_dump() for head in compared.heads]
     return WeekBeside({"week": with_them.week, "sets": sets, "heads": doses, "said": said}, text)
 
 

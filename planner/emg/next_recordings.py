@@ -7,16 +7,16 @@ The level of a session is free, as it is when its rows are pooled (library/pool.
 nothing of a ratio, so the first two are chosen together.
 """
 
-from __future__ import annotations
-
 import json
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from math import exp, sqrt
 from pathlib import Path
 from statistics import NormalDist
 from typing import Any
+
+import numpy as np
 
 from library.credit import expected_credit
 from library.pool import Floats, error_variance
@@ -25,22 +25,21 @@ from planner.document import Plan
 from planner.emg.references import ReferenceTest, read_tests, tables
 from planner.emg.report import html_of, write_paper
 from planner.emg.session import NAME
+from planner.emg.words import filled
 from planner.files.safe import write_through
 from planner.files.text import is_there, refuse
 from planner.method import TOLD, MeasureSettings, QualitySettings, RecordingPlanSettings
 from planner.model.inputs import Inputs
-from planner.model.problem import HeadGoal, Problem, sets_a_week
+from planner.model.problem import HeadGoal, sets_a_week
 from planner.plain import columns
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
 from planner.week.plan import solve_asked
 
 DIGITS = 9  # of variances: what differs by less is a tie, and the library's order decides
-
-FOLDER = "recordings_to_make"
-SHEET = "recordings_to_make"
-UNIT = "percent_MVIC"
+FOLDER = SHEET = "recordings_to_make"
 DEFAULTS = RecordingPlanSettings()
+TRIALS = MeasureSettings().trials_per_test
 Sets = Mapping[str, int]  # exercise -> how often it is recorded
 
 
@@ -56,8 +55,6 @@ class Uncertain:
 
     def variance(self, recorded: Sets) -> float:
         """Variance of the week's dose (direct sets²) once these are recorded in one session of free level."""
-        import numpy as np
-
         known = [key for key in recorded if key in self.places]
         at = [self.places[key] for key in known]
         precision = np.array([recorded[key] for key in known]) / self.errors[at]
@@ -112,57 +109,46 @@ def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) ->
     Only what the athlete may be trained with is proposed. Raises FaultyInput where no recording could tell anything,
     NoWeekPossible where there is no week.
     """
-    inputs = asked.inputs
+    inputs, library = asked.inputs, asked.inputs.library
     problem, solved = solve_asked(inputs)
     heads = {goal.head: uncertain(inputs, goal, solved.plan, settings) for goal in problem.heads}
-    gyms = {day.gym: _allowed(problem, day.gym) for day in problem.open_sessions}
-    proposals = {gym: greedy(heads, keys, settings) for gym, keys in gyms.items() if len(keys) > 1}
+    days = problem.open_sessions
+    gyms = {day.gym: [other for other in days if other.gym == day.gym] for day in days}
+    allowed = {
+        gym: [one.key for one in problem.candidates if any(problem.choices(one.key, day) for day in of_gym)]
+        for gym, of_gym in gyms.items()
+    }  # in the library's order
+    proposals = {gym: greedy(heads, keys, settings) for gym, keys in allowed.items() if len(keys) > 1}
     gym = min(proposals, key=lambda name: _left(heads, proposals[name]), default="")
     if not gym or _left(heads, proposals[gym]) >= _left(heads, {}):
         read = f"nothing that can be recorded would tell more of week {asked.week}"
         raise refuse(asked.filed.folder, "--plan", read, "Plan recordings for a week with sets")
-    recorded, library = proposals[gym], inputs.library
+    recorded = proposals[gym]
     twice = [key for key, count in recorded.items() if count > 1]
     order = [*twice, *(key for key in recorded if key not in twice), *twice]
     watched = [key for key, head in library.heads.items() if head.role == "watched"]
     names = {head: library.heads[head].name for head in (*heads, *watched)}
     ranges = {head: (one.half_range({}), one.half_range(recorded)) for head, one in heads.items()}
     sets = tuple(library.exercises[key] for key in order)
-    return RecordingPlan(asked, gym, sets, names, fewest_tests(names), ranges)
+    return RecordingPlan(asked, gym, sets, names, _fewest_tests(names), ranges)
 
 
 def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: RecordingPlanSettings) -> Uncertain:
     """Give what is not known of a planned dose, and what one recorded set of each exercise would tell."""
-    import numpy as np
-
     profile, weights = inputs.profiles[goal.head], weights_of(inputs, goal, sets_a_week(plan))
-    ratios = inputs.log_ratios[goal.head]
-    slopes = [weights.get(key, 0.0) * _slope(inputs, key, *known, settings) for key, known in ratios.items()]
     about: dict[str, Any] = {"session": "planned", "head": goal.head, "metric": "mean activation"}
-    means = {key: settings.anchor_level * exp(theta) for key, (theta, _) in ratios.items()}
-    reps = {key: inputs.library.exercises[key].reps[0] for key in ratios}
-    rows = [
-        OwnRow(exercise=key, mean=means[key], repetitions=reps[key], unit=UNIT, **about) for key in ratios
-    ]
-    errors = np.array([error_variance(row) for row in rows])
+    slopes, errors = [], []
+    for key, (theta, error) in inputs.log_ratios[goal.head].items():
+        exercise, mean = inputs.library.exercises[key], settings.anchor_level * exp(theta)
+        row = OwnRow(exercise=key, mean=mean, repetitions=exercise.reps[0], unit="percent_MVIC", **about)
+        errors.append(error_variance(row))
+        # direct sets a set, per unit of the log ratio: of what a set is worth on average, so true of wide errors too
+        step, rule = settings.derivative_step * error, inputs.credit.but(least_credit=0.0)
+        ends = (theta + step, theta - step) if error else ()
+        worth = [expected_credit(end, error, exercise.eccentric_share.value, rule) for end in ends]
+        slopes.append(weights.get(key, 0.0) * (worth[0] - worth[1]) / (2 * step) if worth else 0.0)
     places = {key: place for place, key in enumerate(profile.exercises)}
-    return Uncertain(places, profile.covariance, np.array(slopes), errors, goal.priority**2)
-
-
-def _slope(inputs: Inputs, key: str, theta: float, error: float, settings: RecordingPlanSettings) -> float:
-    """Direct sets a set, per unit of the log ratio: of what a set is worth on average, so true of wide errors too."""
-    if not error:
-        return 0.0
-    step, rule = settings.derivative_step * error, inputs.credit.but(least_credit=0.0)
-    share = inputs.library.exercises[key].eccentric_share.value
-    above, below = (expected_credit(theta + sign * step, error, share, rule) for sign in (1, -1))
-    return (above - below) / (2 * step)
-
-
-def _allowed(problem: Problem, gym: str) -> list[str]:
-    """Exercises that this athlete may do in a gym, in the library's order."""
-    days = [day for day in problem.open_sessions if day.gym == gym]
-    return [one.key for one in problem.candidates if any(problem.choices(one.key, day) for day in days)]
+    return Uncertain(places, profile.covariance, np.array(slopes), np.array(errors), goal.priority**2)
 
 
 def _left(heads: Mapping[str, Uncertain], recorded: Sets) -> float:
@@ -171,9 +157,8 @@ def _left(heads: Mapping[str, Uncertain], recorded: Sets) -> float:
 
 def greedy(heads: Mapping[str, Uncertain], keys: list[str], settings: RecordingPlanSettings) -> Sets:
     """Choose exercises in the order in which they tell most, the first two together; then which to record twice."""
-    chosen: dict[str, int] = dict.fromkeys(
-        min(combinations(keys, 2), key=lambda pair: _left(heads, dict.fromkeys(pair, 1))), 1
-    )
+    first = min(combinations(keys, 2), key=lambda pair: _left(heads, dict.fromkeys(pair, 1)))
+    chosen: dict[str, int] = dict.fromkeys(first, 1)
     while len(chosen) < min(settings.exercises, len(keys)):
         others = [key for key in keys if key not in chosen]
         chosen[min(others, key=lambda key: _left(heads, {**chosen, key: 1}))] = 1
@@ -183,7 +168,7 @@ def greedy(heads: Mapping[str, Uncertain], keys: list[str], settings: RecordingP
     return chosen
 
 
-def fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
+def _fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
     """Return the shortest known set of tests that is enough for every head; all wanted ones where none is known to be.
 
     The level of a reference falls out of ratios, so no more maximal efforts than needed are asked of a shoulder.
@@ -206,33 +191,18 @@ def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     except OSError as fault:
         read = f"cannot be written ({fault.strerror})"
         raise refuse(session, "", read, "Name a folder with --out") from None
-    sheet = html_of(
-        "recordings.html",
-        title=f"Recordings to make: {planned.athlete}",
-        planned=planned,
-        trials=MeasureSettings().trials_per_test,
-        rest=f"{QualitySettings().heart_rest_seconds:g}",
-        common=tables()["common"],
-    )
-    return session, write_paper(folder, SHEET, sheet)
+    title, rest = f"Recordings to make: {planned.athlete}", f"{QualitySettings().heart_rest_seconds:g}"
+    values = {
+        "title": title,
+        "planned": planned,
+        "trials": TRIALS,
+        "rest": rest,
+        "common": tables()["common"],
+    }
+    return session, write_paper(folder, SHEET, html_of("recordings.html", **values))
 
 
 def session_toml(planned: RecordingPlan) -> str:
     """Return a session.toml that can be read as it is; what only the day can tell is to be filled in."""
-    return "\n".join(_lines(planned)) + "\n"
-
-
-def _lines(planned: RecordingPlan) -> Iterator[str]:
-    yield "# To fill in: date, channels, sides, files; of each set its load, repetitions and what was left in reserve."
-    yield f"[session]\nathlete = {json.dumps(planned.athlete, ensure_ascii=False)}"
-    yield f"date = {planned.asked.start}  # the day of the recording"
-    for head in planned.names:
-        yield f'\n[[sensor]]\nchannel = "EMG {head}"  # as the file names it\nmuscle = "{head}"\nside = "right"'
-    yield '\n# [motion]\n# kind = "angle"  # or position, accelerometer\n# channels = ["Arm elevation"]'
-    for test in planned.tests:
-        for trial in range(1, MeasureSettings().trials_per_test + 1):
-            yield f'\n[[reference]]\ntest = "{test.key}"\nfile = "reference_{test.key}_{trial}.csv"'
-    for place, exercise in enumerate(planned.sets, 1):
-        tempo = ", ".join(f"{name} = {seconds}" for name, seconds in exercise.tempo.model_dump().items())
-        yield f'\n[[trial]]\nexercise = "{exercise.key}"\nfile = "{place}_{exercise.key}.csv"\norder = {place}'
-        yield f"# load =\n# repetitions =\nrir = {planned.asked.inputs.week.reps_in_reserve}\ntempo = {{ {tempo} }}"
+    athlete = json.dumps(planned.athlete, ensure_ascii=False)
+    return filled("session.toml.txt", planned=planned, athlete=athlete, trials=TRIALS)

@@ -1,16 +1,14 @@
 """Ranking exercises by mean activation, and what a difference is worth.
 
 Ranked inside one session, placement and side, over the same number of repetitions, at their loads; trials more than
-`rir_apart` RIR apart are ranked apart. Two exercises that differ by less than the smallest detectable change are too
-close to call:
+`rir_apart` RIR apart are ranked apart. Too close to call is what differs by less than the smallest detectable change:
 
     change = t(d0 + d; p) · SEM · sqrt(1/n + 1/m),    SEM² = (d0·s0² + d·s²) / (d0 + d)
              t(d; p) · s · sqrt(1/n + 1/m)            if that is smaller, from two repeated sets on
 
 n, m sets averaged; s spread of repeated sets with d degrees of freedom; s0 = 12 %MVIC with d0 = 4 (Smyth 2004's
-moderated variance). The first is true over sessions that differ as published (with one set each no session tells how
-its own sets differ), the second in any session: of equal pairs each calls `false_different` (3.5 %) different, both
-together 3.5 to 7 %. With one margin alone p is 97.5 %: 5 %, and without bound on d0 Weir 2005's 1.96·sqrt(2)·SEM.
+moderated variance). The first is true over sessions that differ as published, the second in any session: of equal
+pairs each calls `false_different` (3.5 %) different, both together 3.5 to 7 %. With one margin alone p is 97.5 %.
 """
 
 from collections.abc import Iterable, Sequence
@@ -18,13 +16,16 @@ from dataclasses import dataclass
 from itertools import product
 from math import exp, log, sqrt
 from statistics import fmean, mean, variance
+from typing import NamedTuple
+
+import numpy as np
+from scipy.special import stdtrit
 
 from library.method import OwnRowSettings
-from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult
+from planner.emg.figures import MeasuredSession, TrialResult
 from planner.emg.references import Unit
 
 Heads = tuple[str, ...]
-Figures = tuple[float, float, float]  # mean, total, peak of one repetition
 BOTH_SIDES_95 = 0.975
 OWN = OwnRowSettings()
 
@@ -40,8 +41,6 @@ class Repeatability:
 
 def repeatability(table: Sequence[Sequence[float]]) -> Repeatability | None:
     """Return the analysis of a full table; None below two rows or two columns."""
-    import numpy as np
-
     values = np.asarray(table, dtype=float)
     if values.ndim < 2 or min(values.shape) < 2:
         return None
@@ -71,8 +70,6 @@ class MeasurementError:
     @property
     def used(self) -> tuple[float, float]:
         """Return the error of one set and its multiple for a change, of the margin that is smaller (module)."""
-        from scipy.special import stdtrit
-
         margins, level = [(self.sem, self.freedom)], BOTH_SIDES_95
         if self.spread is not None and self.degrees > 1:
             margins, level = [*margins, (self.spread, self.degrees)], 1 - OWN.false_different / 2
@@ -92,7 +89,7 @@ class MeasurementError:
 
 
 def measurement_error(
-    repeats: Iterable[Sequence[float]], usual: float, settings: OwnRowSettings, log_evidence: float = 2.0
+    repeats: Iterable[Sequence[float]], usual: float = OWN.repeat_error, log_evidence: float = 2.0
 ) -> MeasurementError:
     """Return the error of one set from repeated ones (a sequence an exercise) and the usual error.
 
@@ -100,9 +97,8 @@ def measurement_error(
     are taken on the log scale where that makes the repeats more likely by `log_evidence` (natural logarithm).
     """
     groups = [group for group in repeats if len(group) > 1]
-    degrees, known = sum(len(group) - 1 for group in groups), settings.repeat_error_degrees
-    squares = sum((len(group) - 1) * variance(group) for group in groups)
-    grows = False
+    degrees, known = sum(len(group) - 1 for group in groups), OWN.repeat_error_degrees
+    squares, grows = sum((len(group) - 1) * variance(group) for group in groups), False
     if degrees >= known and squares > 0 and min(map(min, groups)) > 0:
         logs = [[log(value) for value in group] for group in groups]
         log_squares = sum((len(group) - 1) * variance(group) for group in logs)
@@ -113,6 +109,14 @@ def measurement_error(
     sem = sqrt((known * usual**2 + squares) / (known + degrees))
     spread = sqrt(squares / degrees) if degrees else None
     return MeasurementError(spread, degrees, sem, known + degrees, grows)
+
+
+class Figures(NamedTuple):
+    """Mean, total and peak of one repetition, summed over heads."""
+
+    mean: float
+    total: float
+    peak: float
 
 
 @dataclass(frozen=True)
@@ -127,14 +131,9 @@ class Entry:
     peak: float = 0.0
 
     @property
-    def set_means(self) -> list[float]:
-        """Mean of each set."""
-        return [fmean(of_trial) for of_trial in self.values]
-
-    @property
     def mean(self) -> float:
         """Mean over sets and repetitions."""
-        return fmean(self.set_means)
+        return fmean(map(fmean, self.values))
 
     @property
     def sd(self) -> float | None:
@@ -168,17 +167,15 @@ class Ranking:
         """Tell whether there is nothing to rank: one exercise at one load."""
         return len(self.entries) < 2
 
-    def too_close(self, one: Entry, other: Entry) -> bool:
-        """Tell whether two exercises differ by less than the smallest detectable change."""
-        return self.error.too_close(one.mean, other.mean, (len(one.values), len(other.values)))
-
     def rank(self, entry: Entry) -> int:
         """Return 1 + the number of exercises that are higher by more than error."""
-        return 1 + sum(other.mean > entry.mean and not self.too_close(entry, other) for other in self.entries)
+        close = self.close_to(entry)
+        return 1 + sum(other.mean > entry.mean and other not in close for other in self.entries)
 
     def close_to(self, entry: Entry) -> list[Entry]:
         """Return the exercises that are too close to call against this one."""
-        return [other for other in self.entries if other is not entry and self.too_close(entry, other)]
+        sets, others = len(entry.values), (other for other in self.entries if other is not entry)
+        return [o for o in others if self.error.too_close(entry.mean, o.mean, (sets, len(o.values)))]
 
 
 def rankings(measured: MeasuredSession, combinations: Sequence[Heads] = ()) -> list[Ranking]:
@@ -190,10 +187,8 @@ def rankings(measured: MeasuredSession, combinations: Sequence[Heads] = ()) -> l
     placements = sorted({trial.trial.placement for trial in measured.trials})
     ranked = []
     for heads, side, placement in product(every, sides, placements):
-        names = [f"{head} {side}" for head in heads]
-        here = [
-            t for t in measured.trials if t.trial.placement == placement and set(names) <= t.channels.keys()
-        ]
+        names = {f"{head} {side}" for head in heads}
+        here = [t for t in measured.trials if t.trial.placement == placement and names <= t.channels.keys()]
         windows = rir_windows(here, measured.read.settings.rir_apart)
         ranked += [_ranking(measured, heads, side, trials) for trials in windows]
     return [ranking for ranking in ranked if ranking is not None]
@@ -217,54 +212,50 @@ def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[Tr
     for trial in trials:
         channels = [trial.channels[name] for name in names]
         why = next((channel.untrusted for channel in channels if channel.untrusted), "")
-        figures = [] if why else _summed(channels)
+        counted = [{r.number: Figures(r.mean, r.total, r.peak) for r in c.counted} for c in channels]
+        numbers = [number for number in counted[0] if all(number in of_channel for of_channel in counted)]
         if len(heads) > 1 and units != {"percent_MVIC"}:
             why = "heads can be summed only in % of a reference contraction"
-        elif not why and len(figures) < settings.fewest_repetitions:
-            why = f"only {len(figures)} repetitions count"
+        elif not why and len(numbers) < settings.fewest_repetitions:
+            why = f"only {len(numbers)} repetitions count"
         if why:
             left_out.append(f"{trial.label} ({trial.trial.file}): {why}")
         else:
-            kept.append((trial, figures))
+            parts = ([of_channel[number] for of_channel in counted] for number in numbers)
+            kept.append((trial, [Figures(*map(sum, zip(*part, strict=True))) for part in parts]))
     if not kept:
         return None
-    k = min(len(figures) for _, figures in kept)
-    groups: dict[tuple[str, float | None, str], list[tuple[TrialResult, list[Figures]]]] = {}
+    k, groups = (
+        min(len(figures) for _, figures in kept),
+        dict[object, list[tuple[TrialResult, list[Figures]]]](),
+    )
     for trial, figures in kept:  # of one exercise at one load
         key = (trial.trial.exercise, trial.trial.load, trial.trial.load_unit)
         groups.setdefault(key, []).append((trial, figures[:k]))
-    entries = [_entry(group) for group in groups.values()]
+    entries = sorted(map(_entry, groups.values()), key=lambda entry: -entry.mean)
     rirs = [t.trial.rir for t, _ in kept if t.trial.rir is not None]
-    usual, rir = OWN.repeat_error * sqrt(len(heads)), (min(rirs), max(rirs)) if rirs else None
-    error = measurement_error([e.set_means for e in entries], usual, OWN, settings.log_evidence)
-    in_order = tuple(sorted(entries, key=lambda entry: -entry.mean))
+    repeats, usual = [[*map(fmean, entry.values)] for entry in entries], OWN.repeat_error * sqrt(len(heads))
+    error = measurement_error(repeats, usual, settings.log_evidence)
     by_repetitions = repeatability([values for entry in entries for values in entry.values])
-    of_all = (heads, side, kept[0][0].trial.placement, next(iter(units)), rir, k)
-    return Ranking(*of_all, in_order, error, by_repetitions, tuple(left_out))
-
-
-def _summed(channels: list[ChannelResult]) -> list[Figures]:
-    """Return mean, total and peak summed over channels, per repetition that counts in all of them."""
-    counted = [{r.number: (r.mean, r.total, r.peak) for r in channel.counted} for channel in channels]
-    numbers = [number for number in counted[0] if all(number in of_channel for of_channel in counted)]
-    sums = [map(sum, zip(*(of_channel[number] for of_channel in counted), strict=True)) for number in numbers]
-    return [(a, b, c) for a, b, c in sums]
+    of_all = (heads, side, kept[0][0].trial.placement, next(iter(units)))
+    rir = (min(rirs), max(rirs)) if rirs else None
+    return Ranking(*of_all, rir, k, tuple(entries), error, by_repetitions, tuple(left_out))
 
 
 def _entry(group: list[tuple[TrialResult, list[Figures]]]) -> Entry:
     """Join the trials of one exercise at one load."""
     first, numbers = group[0][0], tuple(trial.number for trial, _ in group)
-    values = tuple(tuple(mean for mean, _, _ in figures) for _, figures in group)
-    total, peak = (fmean(r[place] for _, figures in group for r in figures) for place in (1, 2))
+    values = tuple(tuple(of_one.mean for of_one in figures) for _, figures in group)
+    every = [of_one for _, figures in group for of_one in figures]
+    total, peak = fmean(of_one.total for of_one in every), fmean(of_one.peak for of_one in every)
     return Entry(first.trial.exercise, first.label, numbers, values, total, peak)
 
 
 def not_ranked(rankings: Iterable[Ranking]) -> list[str]:
     """Name the sets that stand alone in their group, and the RIR that keeps them there."""
-    words = [
-        f"{ranking.entries[0].label} ({'RIR not stated' if ranking.rir is None else f'RIR {ranking.rir[0]:g}'}, "
-        f"placement {ranking.placement}): no other set to compare it with"
-        for ranking in rankings
-        if ranking.lone
-    ]
+    words = []
+    for ranking in (ranking for ranking in rankings if ranking.lone):
+        rir = "RIR not stated" if ranking.rir is None else f"RIR {ranking.rir[0]:g}"
+        about = f"{ranking.entries[0].label} ({rir}, placement {ranking.placement})"
+        words.append(f"{about}: no other set to compare it with")
     return list(dict.fromkeys(words))

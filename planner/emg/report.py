@@ -3,8 +3,6 @@
 Drawings are SVG in millimetres, in greys that survive a copier.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
 from math import hypot
@@ -53,36 +51,33 @@ def write_paper(folder: Path, name: str, html: str) -> Path:
 
 def placement_html() -> str:
     """Return the placement sheet as HTML, two pages: sites, skin, the maximal tests and their cautions."""
-    tests, known = read_tests(), tables()
-    drawings = {key: site_drawing(site, known["view"][site["view"]]) for key, site in known["site"].items()}
+    known = tables()
+    sites = [{**site, "drawing": _site(site, known["view"][site["view"]])} for site in known["site"].values()]
+    values = {"title": "Sensor placement and maximal tests", "sites": sites, "common": known["common"]}
+    values |= {
+        "rest": f"{QualitySettings().heart_rest_seconds:g}",
+        "tests": [read_tests()[k] for k in known["wanted"]],
+    }
     return html_of(
-        "placement.html",
-        title="Sensor placement and maximal tests",
-        sites=[{**site, "drawing": drawings[key]} for key, site in known["site"].items()],
-        tests=[tests[key] for key in known["wanted"]],
-        common=known["common"],
-        short=[known["wanted"].index(key) + 1 for key in known["short_form"]],
-        rest=f"{QualitySettings().heart_rest_seconds:g}",
+        "placement.html", short=[known["wanted"].index(key) + 1 for key in known["short_form"]], **values
     )
 
 
 def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole report as HTML."""
-    card = measured.read.session.session
-    return html_of(
-        "measurement.html",
-        title=f"Measurement: {card.athlete}, {card.date.isoformat()}",
-        measured=measured,
-        read=measured.read,
-        words=words,
-        rankings=[ranking for ranking in rankings if not ranking.lone],
-        bars=ranking_bars,
-        lone=not_ranked(rankings),
-        window=f"{measured.read.settings.window_seconds:g}",
-        course=trial_drawing,
-        findings=sorted(measured.findings, key=lambda finding: (finding.level, finding.file)),
-        unit_words=UNIT_WORDS,
-    )
+    read, card = measured.read, measured.read.session.session
+    values = {
+        "measured": measured,
+        "read": read,
+        "words": words,
+        "unit_words": UNIT_WORDS,
+        "course": trial_drawing,
+    }
+    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "bars": ranking_bars}
+    values |= {"window": f"{read.settings.window_seconds:g}", "lone": not_ranked(rankings)}
+    findings = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
+    ranked = [ranking for ranking in rankings if not ranking.lone]
+    return html_of("measurement.html", rankings=ranked, findings=findings, **values)
 
 
 def ranking_bars(ranking: Ranking, title: str) -> str:
@@ -105,11 +100,10 @@ def ranking_bars(ranking: Ranking, title: str) -> str:
     return svg.picture(WIDTH, bottom + 1, parts, title)
 
 
-def site_drawing(site: Mapping[str, Any], view: Mapping[str, Any]) -> str:
+def _site(site: Mapping[str, Any], view: Mapping[str, Any]) -> str:
     """Return one site: outline, landmarks, guiding line (dashed) and both electrodes (filled)."""
-    parts = [
-        f'<path d="{path}" fill="none" stroke="{BLACK}" stroke-width="{USUAL}"/>' for path in view["outlines"]
-    ]
+    how = f'fill="none" stroke="{BLACK}" stroke-width="{USUAL}"'
+    parts = [f'<path d="{path}" {how}/>' for path in view["outlines"]]
     (x1, y1), (x2, y2) = site["guide"]
     parts.append(svg.line(x1, y1, x2, y2, stroke=DARK, dashed=True, width=0.3))
     for mark in view["landmarks"]:
@@ -128,13 +122,12 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
     """Return one trial's drawing: lifting pale, hold white, lowering darker; what does not count is crossed out."""
     rows = list(trial.channels.values())
     bottom = MARKS + (len(rows) + (trial.course is not None)) * (ROW + GAP)
-    scale = (WIDTH - LEFT - RIGHT) / max(trial.seconds, 1e-9)
+    scale, y = (WIDTH - LEFT - RIGHT) / max(trial.seconds, 1e-9), MARKS
     parts = [part for repetition in trial.repetitions for part in _bands(repetition, scale, bottom)]
     for place, repetition in enumerate(trial.repetitions, 1):
-        said = str(place) if repetition.whole else f"{place} cut off"
         middle = LEFT + (repetition.start + repetition.stop) / 2 * scale
+        said = f"{place}{' cut off' if repetition.cut_off else ''}"
         parts.append(svg.text(middle, 2.8, said, size=2.4, anchor="middle"))
-    y = MARKS
     if trial.course is not None:
         parts += _row("arm", trial.course_unit, trial.course, y, scale, None)
         y += ROW + GAP
@@ -151,20 +144,17 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
 
 def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:
     """Draw one repetition's phases through all rows; without phases only its ends."""
-    bands, ends = ((repetition.lift, PALE), (repetition.lower, LIGHT)), (repetition.start, repetition.stop)
-    parts = [
-        svg.box(LEFT + span[0] * scale, MARKS, (span[1] - span[0]) * scale, bottom - MARKS, fill=fill)
-        for span, fill in bands
-        if span is not None
-    ]
-    xs = [LEFT + second * scale for second in ends]
+    parts, xs = [], [LEFT + second * scale for second in (repetition.start, repetition.stop)]
+    for span, fill in ((repetition.lift, PALE), (repetition.lower, LIGHT)):
+        if span is not None:
+            left, width = LEFT + span[0] * scale, (span[1] - span[0]) * scale
+            parts.append(svg.box(left, MARKS, width, bottom - MARKS, fill=fill))
     return [*parts, *(svg.line(x, MARKS - 0.5, x, bottom, stroke=DARK, dashed=True) for x in xs)]
 
 
 def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: float | None) -> list[str]:
     """Draw one curve with its range; `lowest` is where its scale begins (None: at its own lowest)."""
-    low = float(shown.values.min()) if lowest is None else lowest
-    high = float(shown.values.max())
+    low, high = float(shown.values.min()) if lowest is None else lowest, float(shown.values.max())
     spread = (high - low) or 1.0
     xs = [LEFT + second * scale for second in shown.seconds.tolist()]
     ys = [y + ROW - (value - low) / spread * (ROW - 0.5) for value in shown.values.tolist()]

@@ -27,11 +27,7 @@ Show = Callable[[Steps], str]
 
 
 def check_shape(
-    model: type[BaseModel],
-    data: Any,
-    file: Path,
-    context: Mapping[str, Any] | None = None,
-    show: Show = place,
+    model: type[BaseModel], data: Any, file: Path, context: Schema | None = None, show: Show = place
 ) -> tuple[BaseModel | None, list[Fault]]:
     """Validate `data`; return the model or None, and the faults of shape and name. `show` writes a place. Of very
     many faults the first are told and the others counted."""
@@ -159,8 +155,7 @@ def in_words(node: Schema) -> str:
     elif node.get("format") == "date":
         text = "a date such as 2026-09-01, without quotes"
     else:
-        most = (
-            f", {node.get('minLength', 0)} to {node['maxLength']} characters" if "maxLength" in node else ""
-        )
-        text = f"text in quotes{most}"
+        text = "text in quotes"
+        if "maxLength" in node:
+            text += f", {node.get('minLength', 0)} to {node['maxLength']} characters"
     return f"{text} ({node['description']})" if node.get("description") else text

@@ -87,9 +87,8 @@ def read_sheet(file: Path, columns: Columns, *, link: bool = True) -> Sheet:
         if cells is None or fault:
             sheet.tell(number, sheet.place(number), *(fault or ("", "")))
         else:
-            sheet.lines.append(
-                Line(number, {name: _plain(cell) for name, cell in zip(names, cells, strict=False)})
-            )
+            texts = {name: _plain(cell) for name, cell in zip(names, cells, strict=False)}
+            sheet.lines.append(Line(number, texts))
     return sheet
 
 
@@ -123,13 +122,11 @@ def _plain(cell: str) -> str:
 def _wrong_cells(line: str, cells: list[str] | None, separator: str, width: int) -> tuple[str, str] | None:
     if cells is None:
         return f"a quote is not closed: {as_written(line)}", "Close it, and keep each line on one line"
+    read = f"{len(cells)} cells of {width}"
     if len(cells) < width:
-        read = f"half-written: {len(cells)} cells of {width}"
-        return read, "Finish the line; an empty cell needs its separator too"
-    if any(cell.strip() for cell in cells[width:]):
-        commas = "; with decimal commas separate the cells with semicolons" if separator == "," else ""
-        return f"{len(cells)} cells of {width}", f"Take out what is too much{commas}"
-    return None
+        return f"half-written: {read}", "Finish the line; an empty cell needs its separator too"
+    commas = "; with decimal commas separate the cells with semicolons" if separator == "," else ""
+    return (read, f"Take out what is too much{commas}") if any(map(str.strip, cells[width:])) else None
 
 
 def _column(cell: str) -> str:
@@ -203,9 +200,8 @@ def _filled_rows(file: Path, data: io.BytesIO) -> Iterator[tuple[int, list[str]]
     if not book.worksheets:
         return
     sheet = book.worksheets[0]
-    with (
-        sheet._get_source() as source
-    ):  # a merged cell holds its value once: the other rows would be read as empty
+    # a merged cell holds its value once: the other rows would be read as empty
+    with sheet._get_source() as source:
         merged = [block.decode() for block in MERGED.findall(source.read())]
     if merged:
         remedy = "Unmerge them and write the value into each cell"

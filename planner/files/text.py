@@ -102,13 +102,11 @@ def _unusable(path: Path, data: Table) -> Iterator[Fault]:
             read = f"{len(where)} tables or lists in one another"
             yield Fault(path, place(where[:3]), read, "No key lies so deep: README lists them all")
         elif isinstance(value, str) and any(map(is_control, value)):
-            yield Fault(
-                path, place(where), as_written(value), "Remove the control characters and line breaks"
-            )
+            remedy = "Remove the control characters and line breaks"
+            yield Fault(path, place(where), as_written(value), remedy)
         elif isinstance(value, int) and abs(value) > FOLDER.largest_number:
-            yield Fault(
-                path, place(where), as_written(value), f"Write a number up to {FOLDER.largest_number:g}"
-            )
+            remedy = f"Write a number up to {FOLDER.largest_number:g}"
+            yield Fault(path, place(where), as_written(value), remedy)
 
 
 def _values(data: object, where: Steps) -> Iterator[tuple[Steps, object]]:

@@ -27,7 +27,6 @@ Value = TypeVar("Value")
 Ask = Callable[[str, str], str]  # question and what an empty answer stands for, to the answer
 Tell = Callable[[str], None]
 Row = dict[str, str | int | datetime.date]
-Logged = LoggedSet | None
 
 
 def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) -> int:
@@ -40,10 +39,8 @@ def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) ->
     rows = list(blank_rows(document, units))
     try:
         write_through(file, writer(rows))
-    except FileExistsError:
-        raise refuse(file, "", "this file exists", "Name another one: it may be filled in") from None
     except OSError as fault:
-        remedy = "Name a file in a folder that can be written"
+        remedy = "Name another one, where it can be written; one that stands may be filled in"
         raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
     return len(rows)
 
@@ -51,18 +48,11 @@ def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) ->
 def blank_rows(document: WeekDocument, units: Mapping[str, str]) -> Iterator[Row]:
     """Yield a line for each planned set, with what is known filled in."""
     for session in document.sessions:
-        date = session_date(document, session)
+        of: Row = {"date": session_date(document, session), "session": session.id, "gym": session.gym}
         for item in session.exercises:
-            for number in range(1, item.sets + 1):
-                yield {
-                    "date": date,
-                    "session": session.id,
-                    "exercise": item.name,
-                    "set": number,
-                    "asked": asked_text(item),
-                    "load_unit": "" if item.load_is in WITHOUT_NUMBER else units.get(session.gym, ""),
-                    "gym": session.gym,
-                }
+            unit = "" if item.load_is in WITHOUT_NUMBER else units.get(session.gym, "")
+            of |= {"exercise": item.name, "asked": asked_text(item), "load_unit": unit}
+            yield from (of | {"set": number} for number in range(1, item.sets + 1))
 
 
 def session_date(document: WeekDocument, session: PlannedSession) -> datetime.date:
@@ -86,7 +76,6 @@ def _as_workbook(rows: list[Row]) -> bytes:
     """Make a workbook that offers the words of a column and refuses a pain above 10."""
     from openpyxl import Workbook
     from openpyxl.styles import Font
-    from openpyxl.utils import get_column_letter
     from openpyxl.worksheet.datavalidation import DataValidation
 
     book = Workbook()
@@ -103,9 +92,8 @@ def _as_workbook(rows: list[Row]) -> bytes:
     words = {"kind": ",".join(KINDS), "next_morning": f"{SETTLED},{NOT_SETTLED}"}
     rules = {name: {"type": "list", "formula1": f'"{text}"'} for name, text in words.items()}
     rules["pain"] = {"type": "decimal", "operator": "between", "formula1": "0", "formula2": "10"}
-    for place, column in enumerate(SHEET_COLUMNS, start=1):
-        letter = get_column_letter(place)
-        sheet.cell(1, place).font = Font(bold=True)
+    for cell, column in zip(sheet[1], SHEET_COLUMNS, strict=True):
+        letter, cell.font = cell.column_letter, Font(bold=True)
         sheet.column_dimensions[letter].width = WIDTHS.get(column, WIDTH)
         if column in rules:
             rule = DataValidation(**rules[column], allow_blank=True)
@@ -165,13 +153,13 @@ class Dialogue:
         for number in range(1, item.sets + 1):
             if (self.date, session.id, item.exercise, number) in logged:
                 self.tell(f"  set {number} is in the log already")
-                continue
-            row = self._set(session.gym, session.id, item, number, load)
-            if row is not None:
+            elif row := self._set(session.gym, session.id, item, number, load):
                 load = row.load
                 yield row
 
-    def _set(self, gym: str, session: str, item: PlannedExercise, number: int, load: float | None) -> Logged:
+    def _set(
+        self, gym: str, session: str, item: PlannedExercise, number: int, load: float | None
+    ) -> LoggedSet | None:
         unit = self.units.get(gym) if item.load_is not in WITHOUT_NUMBER else None
         if unit:
             question = f"  set {number}, load in {unit}"

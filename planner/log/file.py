@@ -96,6 +96,12 @@ class LogFrame:
             places = places[keep[places]]
         return self.lines(places[np.argsort(self.days()[places], kind="stable")])
 
+    def noted(self) -> list[LoggedSet]:
+        """Return every line that has a note, by day."""
+        import numpy as np
+
+        return self.by_day(np.array([bool(note) for note in self.values["note"]])[self.codes["note"]])
+
     def about(self, exercises: Iterable[str]) -> list[LoggedSet]:
         """Return the lines of some exercises, in file order."""
         import numpy as np

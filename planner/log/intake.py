@@ -96,23 +96,22 @@ def _taken(sheet: Sheet, log: Log, context: LogContext, manner: Manner) -> Taken
     """Read one file against the log and ask about its doubts, once for each exercise, gym and load. Raises FaultyInput."""
     intake = take_in(sheet, log, context, correct=manner.correct)
     answers: dict[tuple[str, str, float | None], bool] = {}
-    believed, told = [], list(intake.faults)
+    added, told = list(intake.new), list(intake.faults)
     for line, row, fault in intake.doubts:
         question = (row.exercise, row.gym, row.load)
         if question not in answers:
             answers[question] = manner.confirm is not None and manner.confirm(fault.read)
         if answers[question]:
-            believed.append(row)
+            added.append(row)
         else:
             told.append((line, fault))
-    of_file = [fault for line, fault in intake.faults if line is None]
+    whole = any(line is None for line, _ in intake.faults)
     faults = [fault for _, fault in sorted(told, key=lambda item: item[0] or 0)]
-    if of_file or (faults and not manner.keep_good):
-        raise FaultyInput(first_of(of_file or faults, sheet.file))
-    added = (*intake.new, *believed)
-    if believed:  # back among the others: by day, session and set as a sheet is filled
-        added = tuple(sorted(added, key=lambda row: row.date))
-    return Taken(added, intake.known, intake.empty, tuple(faults))
+    if whole or (faults and not manner.keep_good):
+        raise FaultyInput(first_of(faults, sheet.file))
+    if len(added) > len(intake.new):  # believed ones go back among the others, by day
+        added.sort(key=lambda row: row.date)
+    return Taken(tuple(added), intake.known, intake.empty, tuple(faults))
 
 
 def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = False) -> Intake:
@@ -135,11 +134,9 @@ def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = Fals
         if first != row:
             read = f"set {row.set_number} of this exercise stands on {sheet.place(number)} too, with other figures"
             sheet.tell(line.number, sheet.place(line.number), read, "Number the sets of a session 1, 2, 3 …")
-        if number != line.number:
-            continue
-        known = log.get(row.identity)
+        known = log.get(row.identity) if number == line.number else None
         merged = row if known is None else _merged(sheet, line, row, known, correct)
-        if merged is None:
+        if number != line.number or merged is None:
             continue
         if merged == known:
             intake.known += 1

@@ -11,10 +11,11 @@ from library.errors import nearest, visible
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
-from planner.athlete.names import plain_word, region_names
+from planner.athlete.names import plain_word, region_felt, region_names
 from planner.files.tables import Columns, Line, Sheet
 from planner.files.text import as_written, listed
 from planner.log import record
+from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import CLEARED, COLUMNS, FILLED_IN, CellFault, LoggedSet, Unit, clearance, refuse_cell
 from planner.method import FOLDER, LOG
 
@@ -34,19 +35,26 @@ SHEET = Columns(
 @dataclass(frozen=True)
 class LogContext:
     """Who trains where, and what the library knows. `today` bounds the dates that are believed. `was_asked`: whether
-    the sheet of its week asked for a set's load, which then is never questioned."""
+    the sheet of its week asked for a set's load, which then is never questioned. `planned`: names of the week's
+    exercises in lower case: an unknown name is likely one of them."""
 
     brief: Brief
     gyms: Mapping[str, Gym]
     library: Library
     today: datetime.date
     was_asked: Callable[[LoggedSet], bool] = lambda _: False
+    planned: tuple[str, ...] = ()
 
     @cached_property
     def keys(self) -> Mapping[str, str]:
         """Exercise key and printed name, in lower case, to the key."""
         exercises = self.library.exercises
         return {of.name.lower(): key for key, of in exercises.items()} | {key: key for key in exercises}
+
+    @cached_property
+    def gym_on(self) -> Mapping[str, str]:
+        """Day to the gym of its session."""
+        return {of.day: of.gym for of in self.brief.session}
 
     @cached_property
     def regions(self) -> Mapping[str, str]:
@@ -80,15 +88,15 @@ class DateOrder:
         parts = NUMERIC.match(text)
         if parts is None:
             return record.iso_date(text)
-        if self.day_first is not None and self.month_first is not None:
+        if self.day_first and self.month_first:
             lines = f"line {self.day_first} puts the day first, line {self.month_first} the month"
             raise CellFault(f"dates in two orders: {lines}", f"In the whole file {ISO_WANTED}")
-        if self.day_first is None and self.month_first is None:
+        if not self.day_first and not self.month_first:
             raise CellFault(f'"{text}" could be day or month first', f"In the whole file {ISO_WANTED}")
-        first, second, year = parts.groups()
-        day, month = (first, second) if self.day_first is not None else (second, first)
+        first, second, year = map(int, parts.groups())
+        day, month = (first, second) if self.day_first else (second, first)
         try:
-            return record.iso_date(f"{year}-{int(month):02d}-{int(day):02d}")
+            return record.iso_date(f"{year}-{month:02d}-{day:02d}")
         except CellFault:
             raise refuse_cell(text, f"No such day is in the calendar; {ISO_WANTED}") from None
 
@@ -139,17 +147,28 @@ class Reader:
         key = self.context.exercise(text)
         if key is None:  # a near name is worth looking for only where the fault will be read
             few = len(self.sheet.faults) < FOLDER.faults_shown
-            near = nearest(text.lower()[:100], self.context.keys) if few else ""
-            raise refuse_cell(text, f"No exercise of the library has this name{near}")
+            names = [self.context.planned, self.context.keys] if few else []
+            near = next(filter(None, (nearest(text.lower()[:100], of) for of in names)), ".")
+            remedy = f"No exercise of the library has this name{near} If it is none: leave its lines out, or --keep-good"
+            raise refuse_cell(text, remedy)
         return key
+
+    def load(self, exercise: str | None) -> tuple[float | None, Unit | None, str]:
+        """Read a load, its unit, and words in its place: a band has a colour; they are noted."""
+        known, text = self.context.library.exercises.get(exercise or ""), self.line.text("load")
+        try:
+            return *record.load(text), ""
+        except CellFault as fault:
+            if known is None or known.load_is not in WITHOUT_NUMBER:
+                self.tell("load", fault)
+                return None, None, ""
+        return None, None, self.read("load", record.note) or ""
 
     def gym(self, text: str, session: str) -> str:
         """Read a gym; where none is written, that of the session."""
-        gyms = self.context.gyms
+        gyms, context = self.context.gyms, self.context
         # sessions are named "Mon", "Mon-2"
-        days: dict[str, str] = {of.day: of.gym for of in self.context.brief.session}
-        only = next(iter(gyms)) if len(gyms) == 1 else None
-        gym = text or days.get(session[:3]) or only
+        gym = text or context.gym_on.get(session[:3]) or (next(iter(gyms)) if len(gyms) == 1 else None)
         if gym is None:
             raise CellFault("empty", f"Write where it was done: one of {listed(gyms)}")
         if gym not in gyms:
@@ -174,7 +193,7 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
     if line.text("kind").lower() == CLEARED:
         note = reader.read("note", record.note)
         return None if date is None or exercise is None else clearance(exercise, date, note or "")
-    load, beside = reader.read("load", record.load) or (None, None)
+    load, beside, band = reader.load(exercise)
     written = reader.read("load_unit", record.unit)
     number = reader.read("set", record.set_number)
     if number == 0:
@@ -184,21 +203,22 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
     pain = reader.read("pain", record.pain)
     kind = reader.read("kind", record.kind)
     morning = reader.read("next_morning", record.next_morning)
-    note = reader.read("note", record.note)
+    note = ", ".join(filter(None, (band, reader.read("note", record.note))))
     session = line.text("session") or (DAYS[date.weekday()] if date else "")
     gym = reader.read("gym", lambda text: reader.gym(text, session))
     unit = reader.unit(beside, written, gym) if load is not None and gym else None
-    if reps is None and (load is not None or rir is not None) and not reader.failed:
+    if reps is None and (load is not None or rir is not None or band) and not reader.failed:
         reader.tell("reps", CellFault("empty", "Write the repetitions; 0 if the set was begun and stopped"))
     if reader.failed or date is None or exercise is None or number is None:
         return None
     where = joint_region(line.text("where"), context)
     return LoggedSet(
         date, visible(session[: record.NOTE_LENGTH]), exercise, number, load, unit, reps, rir, pain, where,
-        kind or "", morning or "", gym or "", note or "",
+        kind or "", morning or "", gym or "", note,
     )  # fmt: skip
 
 
 def joint_region(text: str, context: LogContext) -> str:
     """Return the key of the joint region that the words name; else the words as they are."""
-    return context.regions.get(plain_word(text)) or visible(text[: record.NOTE_LENGTH])
+    key = context.regions.get(plain_word(text)) or region_felt(text, context.library)
+    return key or visible(text[: record.NOTE_LENGTH])

@@ -16,7 +16,8 @@ from planner.method import LOG
 KINDS = ("muscle", "joint", "sharp", "numb", "slips")
 CLEARED = "cleared"
 SETTLED, NOT_SETTLED = "settled", "not settled"
-YES, NO = (SETTLED, "yes", "y"), (NOT_SETTLED, "not_settled", "no", "n")
+MORNINGS = {"": "", **dict.fromkeys((SETTLED, "yes", "y"), SETTLED)}
+MORNINGS |= dict.fromkeys((NOT_SETTLED, "not_settled", "no", "n"), NOT_SETTLED)
 LAST_YEAR = 2099
 NOTE_LENGTH = 500  # characters
 EFFORT = re.compile(r"(?:rpe|@)\s*(\d+(?:[.,]\d+)?)", re.I)
@@ -172,10 +173,9 @@ def kind(text: str) -> str:
 
 def next_morning(text: str) -> str:
     """Read whether the pain had settled the next morning."""
-    word = text.lower()
-    if word and word not in (*YES, *NO):
+    if text.lower() not in MORNINGS:
         raise refuse_cell(text, f'Write "{SETTLED}" or "{NOT_SETTLED}"')
-    return "" if not word else SETTLED if word in YES else NOT_SETTLED
+    return MORNINGS[text.lower()]
 
 
 def note(text: str) -> str:
@@ -187,21 +187,10 @@ def note(text: str) -> str:
 
 # the columns of log.csv, in the order of LoggedSet, and how a cell of each is read
 PARSERS: Mapping[str, Callable[[str], Any]] = {
-    "date": iso_date,
-    "session": str,
-    "exercise": str,
-    "set": set_number,
-    "load": load_number,
-    "load_unit": unit,
-    "reps": repetitions,
-    "rir": in_reserve,
-    "pain": pain,
-    "where": str,
-    "kind": kind,
-    "next_morning": next_morning,
-    "gym": str,
-    "note": str,
-}
+    "date": iso_date, "session": str, "exercise": str, "set": set_number, "load": load_number,
+    "load_unit": unit, "reps": repetitions, "rir": in_reserve, "pain": pain, "where": str, "kind": kind,
+    "next_morning": next_morning, "gym": str, "note": str,
+}  # fmt: skip
 COLUMNS = tuple(PARSERS)
 WORDS = tuple(name for name, parser in PARSERS.items() if parser is str)  # may hold commas of their own
 # a line of the blank sheet on which nothing of these was filled in is a set that was not done

@@ -25,7 +25,9 @@ def build(problem: Problem) -> Program:
         goal.rows(program)
     if problem.in_force is not None:
         add(program.rest_price, change_terms(program))
-        add(program.rest_price, {program.variable(1, 1): change_price(problem, {})})
+        lost_rows(program)
+        empty = change_price(problem, {}) - lost_price(problem, {})
+        add(program.rest_price, {program.variable(1, 1): empty})
     price_effort(program)
     return program
 
@@ -156,23 +158,35 @@ def change_terms(program: Program) -> Terms:
     return terms
 
 
+def lost_rows(program: Program) -> None:
+    """Σ y[e,d] over the family of a movement that the plan in force has lost on its day + miss ≥ 1, exercises a session."""
+    for family, day in sorted(program.problem.lost_movements):
+        terms = program.count(lambda one, family=family: one.family == family, day)  # type: ignore[misc]
+        terms[program.miss(program.problem.settings.price_kin_saved, most=1)] = 1.0
+        program.row("lost", terms, low=1, unit="exercises", about=family, day=day)
+
+
 def block_change(problem: Problem, pair: tuple[str, str], sets: int) -> float:
-    """Price of a block of `sets` sets against no block; a lost movement of its family on its day makes it cheaper."""
-    settings, was = problem.settings, (problem.in_force or {}).get(pair, 0)
-    kin = sets and not was and (problem.by_key[pair[0]].family, pair[1]) in problem.lost_movements
-    return settings.price_moved_set * (abs(sets - was) - was) - (settings.price_kin_saved if kin else 0.0)
+    """Price of a block of `sets` sets against no block; none where it takes the place of a lost movement on its day.
+
+    On a day that has lost all its exercises every set is free: there is nothing to keep.
+    """
+    was = (problem.in_force or {}).get(pair, 0)
+    kin = not was and (problem.by_key[pair[0]].family, pair[1]) in problem.lost_movements
+    free = kin or pair[1] in problem.lost_days
+    return 0.0 if free else problem.settings.price_moved_set * (abs(sets - was) - was)
 
 
 def exchange_price(problem: Problem, key: str) -> float:
     """Price of an exercise in use against leaving it out; below 0 where the plan in force uses it.
 
-    An exercise of a family that the plan in force has lost costs less.
+    One of a family that the plan in force has lost, or for a day that has lost all, costs nothing.
     """
-    settings = problem.settings
     if key in exercises_in(problem.in_force or {}):
-        return -settings.price_exchanged
+        return -problem.settings.price_exchanged
     kin = problem.by_key[key].family in {family for family, _ in problem.lost_movements}
-    return settings.price_exchanged - (settings.price_kin_saved if kin else 0.0)
+    free = kin or any(problem.can_hold(key, day) for day in problem.lost_days)
+    return 0.0 if free else problem.settings.price_exchanged
 
 
 def change_price(problem: Problem, plan: Plan) -> float:
@@ -184,4 +198,11 @@ def change_price(problem: Problem, plan: Plan) -> float:
     empty = settings.price_moved_set * sum(before.values())
     empty += settings.price_exchanged * len(exercises_in(problem.in_force) & problem.rooms)
     blocks = sum(block_change(problem, pair, sets) for pair, sets in plan.items())
-    return empty + blocks + sum(exchange_price(problem, key) for key in planned)
+    exchanged = sum(exchange_price(problem, key) for key in planned)
+    return empty + blocks + exchanged + lost_price(problem, plan)
+
+
+def lost_price(problem: Problem, plan: Plan) -> float:
+    """Price of the movements that the plan in force has lost and that a plan does not have on their day."""
+    there = {(problem.by_key[key].family, day) for key, day in plan}
+    return problem.settings.price_kin_saved * len(problem.lost_movements - there)

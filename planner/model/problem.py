@@ -220,8 +220,21 @@ class Problem:
     def lost_movements(self) -> frozenset[tuple[str, str]]:
         """(family, day) of the exercises in force that no session can hold any more: movement comes before name."""
         family = self.lost_families | {key: one.family for key, one in self.by_key.items()}
-        gone = (pair for pair in self.in_force or () if pair[0] not in self.rooms and pair[0] in family)
+        still = {one.id for one in self.open_sessions}
+        plan = (pair for pair in self.in_force or () if pair[0] in family and pair[1] in still)
+        gone = (pair for pair in plan if pair[0] not in self.rooms)
         return frozenset((family[key], day) for key, day in gone)
+
+    @cached_property
+    def lost_days(self) -> frozenset[str]:
+        """Sessions still to come that can hold nothing of what the plan in force has there: another room, say."""
+        still = {one.id for one in self.open_sessions}
+        planned = {day for _, day in self.in_force or () if day in still}
+        return frozenset(
+            day
+            for day in planned
+            if not any(self.can_hold(*pair) for pair in self.in_force or () if pair[1] == day)
+        )
 
     def can_hold(self, key: str, day: str) -> bool:
         """Whether an exercise has any set count in a session."""

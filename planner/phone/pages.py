@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from planner.athlete.names import plain_word
-from planner.document import PlannedExercise, Replacement, TempoSeconds
+from planner.document import PlannedExercise, Replacement
 from planner.log.blank import last_sets, session_date
 from planner.log.record import KINDS, NOT_SETTLED, NOTE_LENGTH, SETTLED, LoggedSet
 from planner.method import LOG
@@ -133,8 +133,7 @@ class Sheet:
         same = {name: getattr(exercise, name) for name in ("name", "sides", "load_is", "warmup_sets")}
         gone = {"load": None, "load_note": "", "load_from": "", "warmup_loads": (), "instead": ()}
         asked = {"exercise": other.exercise, "sets": other.sets, "reps": other.reps}
-        tempo = TempoSeconds(**exercise.tempo.model_dump())
-        update = {**same, **gone, **asked, "tempo": tempo, "rest_s": exercise.rest_seconds}
+        update = {**same, **gone, **asked, "tempo": exercise.tempo, "rest_s": exercise.rest_seconds}
         return planned.model_copy(update=update)
 
 

@@ -100,9 +100,10 @@ def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple
                 booked = Booked(athlete, brief.athlete.name, session, gyms[session.gym].stations)
                 by_gym.setdefault(session.gym, []).append(booked)
     faults = [fault for gym, people in by_gym.items() for fault in _faults(hour, gym, people)]
-    if not by_gym and not missing:
+    if not by_gym:
         begin = f"Sessions with `at` in the briefs begin {listed(sorted(hours))}"
-        known = begin if hours else "No brief says `at`"
+        unread = [f"could not be read: {reason.splitlines()[0]}" for reason, _ in missing]
+        known = ". ".join([begin if hours else "No brief says `at`", *unread])
         faults.append(Fault(OPTION, "", f"nobody trains in the hour from {hour}", known))
     if faults:
         raise FaultyInput(faults)

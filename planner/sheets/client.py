@@ -96,7 +96,10 @@ def split(page: Page, parts: int) -> list[Page]:
 
 
 def already_done(desk: Desk) -> list[str]:
-    """Say for every head what comes from elsewhere against its target."""
+    """Say for every head what comes from elsewhere against its target; after pain that this waits too."""
+    if any(warning.kind == "out" for warning in desk.document.exercise_warnings):
+        names = say.listed([_(name_of(desk.library, key)) for key in desk.brief.elsewhere])
+        return [desk.words.line["elsewhere_too"].format(names=names)] if names else []
     said, doses = desk.words.line["already"], desk.document.dose
     sets = [{name: figure(number(getattr(dose, name))) for name in ("elsewhere", "target")} for dose in doses]
     return [said.format(head=desk.name(dose.head), **of) for dose, of in zip(doses, sets, strict=True)]

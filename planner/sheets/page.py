@@ -71,7 +71,7 @@ def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) ->
         athlete=say.plain(document.athlete),
         words=desk.words,
         settings=desk.settings,
-        nothing_left=not any(session.exercises for session in document.sessions),
+        nothing_left=say.nothing_left(document),
         **values,
     )
 

@@ -111,6 +111,7 @@ def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str
         "sheets.css",
         pages=[part for page in pages for part in laid_out(page, levels[page.key], desk.settings)],
         already=client.already_done(desk),
+        warnings=cautions.warnings(desk, [], first=True),
         careful=say.listed(cautions.careful_names(desk)),
     )
 

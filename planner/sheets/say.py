@@ -22,8 +22,8 @@ from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, nam
 
 if TYPE_CHECKING:
     from library.read import Library
-    from library.schema import Exercise
-    from planner.document import MadeChange, PlannedExercise, PlannedSession, TempoSeconds, WeekDocument
+    from library.schema import Exercise, Tempo
+    from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -150,8 +150,12 @@ def gym(session: PlannedSession) -> str:
 
 
 def load(planned: PlannedExercise) -> str:
-    """Say the load to use, with its unit, or that it is yet to be found."""
-    return _("to find") if planned.load is None else weight(planned.load, planned.load_unit or "")
+    """Say the load to use, with its unit, or that it is yet to be found; of a band or the body which one."""
+    if planned.load is None and planned.load_is in ("body", "band") and not planned.load_from:
+        return planned.load_note.partition(":")[0].lower() or _("to find")
+    if planned.load is None:
+        return _("to find")
+    return weight(planned.load, planned.load_unit or "")
 
 
 def weight(load: float, unit: str) -> str:
@@ -173,7 +177,7 @@ def reps(low_high: tuple[int, int]) -> str:
     return f"{low}" if low == high else f"{low}–{high}"
 
 
-def tempo(seconds: TempoSeconds) -> str:
+def tempo(seconds: Tempo) -> str:
     """Say a tempo in words: lift 1 s, hold 1 s, lower 3 s, wait 1 s; parts of no length are left out."""
     lengths = (seconds.lift, seconds.top, seconds.lower, seconds.bottom)
     parts = zip(TEMPO, lengths, strict=True)
@@ -252,6 +256,14 @@ def said_date(date: datetime.date) -> str:
 def listed(parts: Sequence[str]) -> str:
     """Join words as a sentence does: a, b and c."""
     return joined(parts, _("and"))
+
+
+def nothing_left(document: WeekDocument) -> str:
+    """Say why no session of a week has work: it waits for a doctor, or all is done elsewhere; empty where one has."""
+    if any(session.exercises for session in document.sessions):
+        return ""
+    waits = any(warning.kind == "out" for warning in document.exercise_warnings)
+    return read_words().line["nothing_safe" if waits else "nothing_left"]
 
 
 def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:

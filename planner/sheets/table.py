@@ -64,17 +64,17 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
 
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
-    trained = any(session.exercises for session in document.sessions)
     notes = say.further(document.notes, document.warnings, document.pain)
+    nothing = say.nothing_left(document)
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
         say.short_of(document)
         + _held_back(document, library)
-        + (missed_lines(document, library) if trained else []),
+        + ([] if nothing else missed_lines(document, library)),
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
-        [] if trained or document.pain else [say.read_words().line["nothing_left"]],
+        [nothing] if nothing else [],
         _dose_lines(document.dose),
         caution_lines(document),
         [proof_line(proof) for proof in document.proof],

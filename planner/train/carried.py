@@ -5,17 +5,21 @@ open is added to the new week: it is said, and the coach decides."""
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 
+from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.read import Library
+from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
 from planner.document import PlannedExercise, WeekDocument, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined
-from planner.train.delivered import delivered_week, is_done, left_open, library_credits
+from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
 from planner.train.pain import PainState, done_since, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
@@ -36,7 +40,7 @@ class Carried:
 @dataclass(frozen=True)
 class LoadRules:
     """What decides loads besides the sets of an exercise in a gym. `lighter_weeks` ("2026-W49") were easy on purpose
-    and decide nothing; `asked_then`: reserve that past weeks of blocks asked."""
+    and decide nothing; `asked_then`: reserve that past weeks asked."""
 
     library: Library
     gyms: Mapping[str, Gym]
@@ -74,13 +78,21 @@ class LoadRules:
             return Ease(share)
         if since and newest <= since:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
-        for least, share in (
-            (settings.long_break_weeks, settings.long_break_load_share),
-            (settings.break_weeks, settings.break_load_share),
-        ):
-            if weeks >= least:
-                return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
-        return AS_BEFORE
+        if weeks < settings.break_weeks:
+            return Ease(hold=bool(self.pain.out))
+        long = weeks >= settings.long_break_weeks
+        share = settings.long_break_load_share if long else settings.break_load_share
+        return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
+
+
+def asked_reserves(folder: Path, log: Iterable[LoggedSet]) -> dict[str, int]:
+    """Return the repetitions in reserve that the sheets of the weeks asked in which each exercise was done last."""
+    asked: dict[str, int] = {}
+    for name in {row.exercise: row.week for row in sorted(log, key=lambda row: row.date)}.values():
+        with suppress(FaultyInput):
+            rirs = [of.rir for session in read_week(folder, name).sessions for of in session.exercises]
+            asked |= {name: max(rirs)} if rirs else {}
+    return asked
 
 
 NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"
@@ -103,14 +115,13 @@ def carried_over(
     known = [row for row in log if row.date < start]
     pain, done_last = pain_rules(known, library, start, settings), _done_last(known, before)
     if pain.unsafe:
-        new = {key: NOTHING_NEW for key in library.exercises if not done_last[key]}
-        pain = replace(pain, barred=new | dict(pain.barred))
+        new = dict.fromkeys((key for key in library.exercises if not done_last[key]), NOTHING_NEW)
+        pain = replace(pain, barred={**new, **pain.barred})
     waiting = waiting_heads(pain.barred, library)
     rir += settings.lighter_rir_more if waiting else 0
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start)
     done = rules.by_place(known)
-    decided = {place: rules.decided(place, rows, None, rir) for place, rows in done.items()}
-    loads = {place: load for place, load in decided.items() if load is not None}
+    loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     pain = replace(pain, capped=_capped(rules, loads, known, done_last))
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
@@ -119,9 +130,14 @@ def carried_over(
         names = joined([head.name for key, head in library.heads.items() if key in halved])
         more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
         lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
-    if (start - newest).days >= 7 * settings.break_weeks:
+    weeks = (start - newest).days / 7
+    if weeks >= settings.break_weeks:
         again = "loads begin lighter, and the first week is for finding them again"
         lines.append(f"Nothing is logged since {newest}: {again}")
+    elif weeks >= settings.break_weeks - 1:
+        lines.append(
+            f"Nothing is logged since {newest}: after a break that long, begin the first sets lighter"
+        )
     lines += lighter_asked(rules, done, week_name(start))
     lines += _of_the_week_before(before, known, library) if before and known else ()
     return Carried(pain, loads, tuple(lines))
@@ -134,7 +150,8 @@ def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], librar
         return
     delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
     heads = {key: head.name for key, head in library.heads.items()}
-    yield from (f"Week {before.week}, {line}" for line in left_open(delivered, heads))
+    lines = (*done_otherwise(before, known, library), *left_open(delivered, heads))
+    yield from (f"Week {before.week}, {line}" for line in lines)
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
@@ -150,8 +167,8 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
     for session in document.sessions:
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
-    decided = {at: rules.decided(at, done.get(at, ()), item.reps, item.rir) for at, item in places.items()}
-    return {place: load for place, load in decided.items() if load is not None}
+    asked = {of: rules.decided(of, done.get(of, ()), item.reps, item.rir) for of, item in places.items()}
+    return {place: load for place, load in asked.items() if load}
 
 
 def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:
@@ -186,10 +203,12 @@ def _capped(
     """Cap what hurt in the last trained week, and its kin, at what was done last."""
     newest = max((row.week for row in known), default="")
     capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
-    for key, day in rules.pain.returning.items():
-        if not done_since(known, key, day):  # the first time back is half of what it was
-            half = max(rules.settings.returning_sets_least, last[key] // 2)
-            capped[key] = min(half, capped.get(key, half))
+    back = [key for key, day in rules.pain.returning.items() if not done_since(known, key, day)]
+    if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
+        capped |= {key: 0 for key in rules.library.exercises if not last[key]}
+    for key in back:  # and it is half of what it was
+        half = max(rules.settings.returning_sets_least, last[key] // 2)
+        capped[key] = min(half, capped.get(key, half))
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     return capped

@@ -3,14 +3,15 @@ are written and above none. Nothing is carried over: what a week left open is sa
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from library.credit import credit_of, movers_credit
 from library.method import CreditSettings
 from library.read import Library
-from planner.document import HeadDose, WeekDocument, week_name
+from planner.document import WeekDocument, exercises_of, plan_of, week_name
+from planner.log.blank import session_date
 from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
 from planner.method import LOG, TRAIN, TrainSettings
@@ -92,11 +93,9 @@ def library_credits(
     for head in (key for key, item in library.heads.items() if item.role == "trained"):
         for key, profile in library.profiles.get(head, {}).items():
             if exercise := library.exercises.get(key):
-                movers, expected = (
-                    movers_credit(profile.ratio, settings),
-                    credit_of(exercise, profile, settings),
-                )
-                worth = movers if counting == "movers" else expected
+                movers = counting == "movers"
+                expected = credit_of(exercise, profile, settings)
+                worth = movers_credit(profile.ratio, settings) if movers else expected
                 credits.setdefault(key, {}).update({head: worth} if worth > 0 else {})
     return credits
 
@@ -126,38 +125,44 @@ def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -
     trains = {item.exercise: item.trains for session in document.sessions for item in session.exercises}
     planned: Counter[str] = Counter()
     left, skipped = dict(done), []
-    for session in document.sessions:
-        for item in session.exercises:
-            planned[item.exercise] += item.sets
-            used = min(left.get(item.exercise, 0), item.sets)
-            left[item.exercise] = left.get(item.exercise, 0) - used
-            if used < item.sets:
-                skipped.append(SkippedSets(session.id, item.exercise, item.sets, used))
-    heads = tuple(
-        HeadDelivered(row.head, row.planned, _counted(row, planned, done, prices, trains))
-        for row in document.dose
-    )
+    for (key, session), sets in plan_of(document).items():
+        planned[key] += sets
+        used = min(left.get(key, 0), sets)
+        left[key] = left.get(key, 0) - used
+        if used < sets:
+            skipped.append(SkippedSets(session, key, sets, used))
+    heads = []
+    for row in document.dose:
+        worth = {key: prices.get(key, {}).get(row.head, 0.0) for key in {*planned, *done}}
+        own = {key for key in worth if trains.get(key) == row.head}
+        given = sum(worth[key] * done.get(key, 0) for key in own)
+        helping = sum(worth[key] * done.get(key, 0) for key in worth.keys() - own)
+        if (
+            row.beyond >= UNSHOWN
+        ):  # as the plan counts: where help went beyond its share, no more of it counts
+            share = row.planned - sum(worth[key] * planned[key] for key in own)
+            helping = min(helping, max(0.0, share))
+        heads.append(HeadDelivered(row.head, row.planned, round(given + helping, 3)))
     others = sum(left.values())
     as_planned = sum(done.values()) - others
-    return Delivered((document.week,), heads, planned.total(), as_planned, others, tuple(skipped))
+    return Delivered((document.week,), tuple(heads), planned.total(), as_planned, others, tuple(skipped))
 
 
-def _counted(
-    row: HeadDose,
-    planned: Mapping[str, int],
-    done: Mapping[str, int],
-    prices: Credits,
-    trains: Mapping[str, str],
-) -> float:
-    """Direct sets of a head that count as the plan counts: where help went beyond its share, no more of it counts."""
-    own_planned, own, helping = 0.0, 0.0, 0.0
-    for key in {*planned, *done}:
-        worth, is_own = prices.get(key, {}).get(row.head, 0.0), trains.get(key) == row.head
-        own_planned += is_own * worth * planned.get(key, 0)
-        own += is_own * worth * done.get(key, 0)
-        helping += (not is_own) * worth * done.get(key, 0)
-    most = max(0.0, row.planned - own_planned) if row.beyond >= UNSHOWN else helping
-    return round(own + min(helping, most), 3)
+def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Library) -> Iterator[str]:
+    """Say day by day what a week did not plan and what it took the place of: "Mon: Push-up in place of Dip"."""
+    rows = [row for row in log if row.week == document.week and is_done(row)]
+    planned, done = exercises_of(document), {row.exercise for row in rows}
+    days = {session_date(document, session): session for session in document.sessions}
+    new = dict.fromkeys((row.date, row.exercise) for row in rows if row.exercise not in planned)
+    replaced: set[tuple[datetime.date, str]] = set()
+    for date, key in sorted(new):
+        exercise, session = library.exercises.get(key), days.get(date)
+        missing = [item for item in session.exercises if item.exercise not in done] if session else []
+        alike = (item for item in missing if exercise and item.trains == exercise.trains)
+        item = next((item for item in alike if (date, item.exercise) not in replaced), None)
+        replaced |= {(date, item.exercise)} if item else set()
+        what = f"in place of {item.name}" if item else "was not planned"
+        yield f"{date:%a}: {exercise.name if exercise else key} {what}"
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:
@@ -260,13 +265,10 @@ def _tracks(
     best = order[np.append(np.diff(group[order]) > 0, True)]
     rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(list(PLACE))
     tracks = []
-    for (exercise, gym, unit), rows in rows_of:
-        key, place, of = (
-            frame.values[name][at] for name, at in zip(PLACE, (exercise, gym, unit), strict=True)
-        )
+    for codes, rows in rows_of:
+        key, gym, unit = (frame.values[name][code] for name, code in zip(PLACE, codes, strict=True))
         maxima = tuple(None if value != value else value for value in rows["maximum"].tolist())
         loads, reps = tuple(rows["load"].tolist()), tuple(rows["reps"].astype(int).tolist())
-        tracks.append(
-            Track(key, place, of or "", tuple(weeks[at] for at in rows["week"]), loads, reps, maxima)
-        )
+        in_weeks = tuple(weeks[number] for number in rows["week"])
+        tracks.append(Track(key, gym, unit or "", in_weeks, loads, reps, maxima))
     return tuple(tracks)

@@ -1,32 +1,34 @@
 """The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import chain
 from pathlib import Path
 from typing import Any, Literal, Self
 
 from library.errors import FaultyInput, nearest
 from library.read import Library, read_library
 from planner.athlete.brief import Brief
-from planner.athlete.folder import block_marks, in_force, read_week, replaced, weeks
+from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import BlockMark, PlannedSession, WeekDocument
+from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
 from planner.log.lines import SHEET, LogContext, joint_region
-from planner.log.record import CellFault, LoggedSet, clearance, iso_date
-from planner.method import TrainSettings, WeekSettings
+from planner.log.record import NOT_SETTLED, CellFault, LoggedSet, clearance, iso_date
+from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
-from planner.train.block import reserve_of
-from planner.train.carried import LoadRules, Place, next_loads
-from planner.train.pain import PainState, pain_rules
+from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
+from planner.train.delivered import done_otherwise
+from planner.train.pain import ALARMS, PainState, pain_rules
 from planner.train.progression import NextLoad
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
@@ -42,21 +44,19 @@ class LogReport:
     pain: PainState
     loads: Mapping[Place, NextLoad]
     names: Mapping[str, str]
+    unsure: tuple[str, ...] = ()  # of the pain just taken in, what the coach has to judge
 
     def document(self) -> dict[str, Any]:
         """Return the report as data for --json; loads in `unit`."""
-        return {
-            "added": len(self.taken.added),
-            "known": self.taken.known,
-            "left_empty": self.taken.empty,
-            "left_out": [str(fault) for fault in self.taken.left_out],
-            "differs": list(self.taken.differs),
-            "pain": self.pain.document(),
-            "next_loads": [
-                {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
-                for (key, gym), load in self.loads.items()
-            ],
-        }
+        taken = self.taken
+        counts = {"added": len(taken.added), "known": taken.known, "left_empty": taken.empty}
+        said = {"left_out": [*map(str, taken.left_out)], "differs": [*taken.differs]}
+        loads = [
+            {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
+            for (key, gym), load in self.loads.items()
+        ]
+        pain = {"pain": self.pain.document(), "to_judge": list(self.unsure)}
+        return {**counts, **said, **pain, "next_loads": loads}
 
     def text(self) -> str:
         """Return the report as a person reads it: pain first, each load's reason below it."""
@@ -66,15 +66,15 @@ class LogReport:
         parts = [f"{counts}."]
         if self.taken.differs:
             parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
-        if self.pain.lines:
-            parts += ["", "Pain", *(f"  {line}" for line in self.pain.sheet_lines)]
-        names, gyms = [self.names[key] for key, _ in self.loads], [gym for _, gym in self.loads]
-        wide, wide_gym = max(map(len, names), default=0), max(map(len, gyms), default=0)
-        parts += ["", "Next loads"] if names else []
-        for name, gym, load in zip(names, gyms, self.loads.values(), strict=True):
-            unknown = "find it" if load.unit else "-"
+        if pain := [*self.pain.sheet_lines, *self.unsure]:
+            parts += ["", "Pain", *(f"  {line}" for line in pain)]
+        parts += ["", "Next loads"] if self.loads else []
+        wide = max((len(self.names[key]) for key, _ in self.loads), default=0)
+        wide_gym = max((len(gym) for _, gym in self.loads), default=0)
+        for (key, gym), load in self.loads.items():
+            unknown, (low, high) = "find it" if load.unit else "-", load.reps
             number = unknown if load.load is None else f"{load.load:g} {load.unit}"
-            parts.append(f"  {name:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {load.reps[0]}–{load.reps[1]}")
+            parts.append(f"  {self.names[key]:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {low}–{high}")
             parts.append(f"      {load.reason}")
         return "\n".join(parts)
 
@@ -107,18 +107,17 @@ class Desk:
             return False
         versions = [read_week(self.folder, row.week), *(old for _, old in replaced(self.folder, row.week))]
         wanted = (row.exercise, row.gym, row.load, row.load_unit)
-        sessions = (session for document in versions for session in document.sessions)
-        lines = (
-            (of.exercise, session.gym, of.load, of.load_unit)
-            for session in sessions
-            for of in session.exercises
-        )
-        return wanted in lines
+        placed = ((at.gym, of) for week in versions for at in week.sessions for of in at.exercises)
+        return wanted in ((of.exercise, gym, of.load, of.load_unit) for gym, of in placed)
 
     @property
     def context(self) -> LogContext:
         """What a line of the log is read against."""
-        return LogContext(self.brief, self.gyms, self.library, self.today, self.was_asked)
+        planned: tuple[str, ...] = ()
+        with suppress(FaultyInput):  # a damaged week is told where it is needed
+            document = in_force(self.folder, self.today)
+            planned = tuple(name.lower() for name in exercise_names(document).values()) if document else ()
+        return LogContext(self.brief, self.gyms, self.library, self.today, self.was_asked, planned)
 
     def _log(self) -> tuple[LoggedSet, ...]:
         return deciding_log(self.folder, self.settings.pain_go_most)
@@ -135,10 +134,7 @@ class Desk:
 
     def week(self) -> WeekDocument:
         """Return the week in force. Raises FaultyInput if none was planned."""
-        document = in_force(self.folder, self.today)
-        if document is None:
-            raise refuse(self.folder, "", "no week is planned yet", "Plan one with `planner week ATHLETE`")
-        return document
+        return plan_in_force(self.folder, today=self.today)
 
     @property
     def units(self) -> dict[str, Literal["kg", "lb"]]:
@@ -163,10 +159,9 @@ class Desk:
 
     def clear(self, word: str, date: datetime.date) -> str:
         """Record that an exercise may come back, and say so. Raises FaultyInput where it is unknown or was not out."""
-        names = {item.name.lower(): key for key, item in self.library.exercises.items()}
-        key = word if word in self.library.exercises else names.get(word.lower())
+        key = self.context.exercise(word)
         if key is None:
-            hint = nearest(word, [*self.library.exercises, *names])
+            hint = nearest(word, self.context.keys)
             raise refuse("--cleared", "", f'unknown exercise "{word}"', f"Name one of the library{hint}")
         name = self.library.exercises[key].name
         pain = pain_rules(self._log(), self.library, date + ONE_DAY, self.settings)
@@ -211,19 +206,22 @@ class Desk:
 
     def report(self, taken: Taken) -> LogReport:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
-        log = by_identity([*self._log(), *taken.added]).values()
-        pain = pain_rules(log, self.library, self.today + ONE_DAY, self.settings)
+        log, settings = by_identity([*self._log(), *taken.added]).values(), self.settings
+        pain = pain_rules(log, self.library, self.today + ONE_DAY, settings)
+        unsure = tuple(dict.fromkeys(unsure_pain(taken.added, self.library, settings)))
+        if not taken.differs:  # of a sheet from a phone it is said already
+            logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
+            lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
+            taken = replace(taken, differs=tuple(chain.from_iterable(lines)))
         marks = block_marks(self.folder)
         document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
         if document is None:
-            return LogReport(taken, pain, {}, {})
-        asked = method_of(self.brief, WeekSettings).reps_in_reserve
-        block, settings = self.brief.block, self.settings
-        then = {name: reserve_of(mark, block, asked, settings) for name, mark in marks.items()}
+            return LogReport(taken, pain, {}, {}, unsure)
+        then = asked_reserves(self.folder, log)
         light = frozenset(name for name, mark in marks.items() if mark.lighter)
-        rules = LoadRules(self.library, self.gyms, pain, light, then, settings)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
         names = {key: item.name for key, item in self.library.exercises.items()}
-        return LogReport(taken, pain, next_loads(document, log, rules), names)
+        return LogReport(taken, pain, next_loads(document, log, rules), names, unsure)
 
     def _next_to_train(self, days: Sequence[Date], marks: Mapping[str, BlockMark]) -> WeekDocument | None:
         """Return the week that the next loads are for: the one in force, or once its last session is logged the
@@ -235,3 +233,15 @@ class Desk:
         over = max(days) >= max(session_date(document, session) for session in trained)
         after = next((week for week in sorted(marks) if week > document.week), None)
         return read_week(self.folder, after) if over and after else document
+
+
+def unsure_pain(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[str]:
+    """Say of pain where it is taken to be, if the client's words name no region, and that of a muscle changes nothing."""
+    for row in (row for row in rows if row.kind in ALARMS or (row.pain or 0.0) > settings.pain_go_most):
+        name, region = library.exercises[row.exercise].name, library.regions.get(row.where)
+        if row.kind == "muscle" and (region or row.next_morning == NOT_SETTLED):
+            place = region.name if region else "not settled the next morning"
+            yield f"{name}: {row.pain:g} of 10 as muscle, {place}: nothing is changed by it, your word decides"
+        elif row.where and region is None:
+            known = "; ".join(of.name for of in library.regions.values())
+            yield f'{name}: "{row.where}" names no joint region, so it counts where {name} loads most ({known})'

@@ -96,14 +96,15 @@ class Asked:
 class LastTime:
     """The sets of all sessions of the last trained week at its working load, in order; `reps` by session. `rirs`
     holds what was asked where the client wrote none: then nothing is concluded from effort. `eased`: repetitions in
-    reserve that are asked now beyond what that week asked (a block's weeks may differ): the sets were not too hard
-    for that, but repetitions fall by as many."""
+    reserve that are asked now beyond what that week asked (blocks and pain change it): the sets were not too hard
+    for that, but repetitions fall by as many; below 0: less is asked now."""
 
     load: float | None
     sessions: tuple[tuple[int, ...], ...]
     rirs: tuple[float, ...]
     asked: Asked
     eased: float = 0.0
+    of_load: str = ""  # " with 20 kg" where other loads were used in that week too
 
     @property
     def reps(self) -> tuple[int, ...]:
@@ -121,8 +122,9 @@ class LastTime:
     @property
     def points_too_hard(self) -> float:
         """Mean RPE points above the effort asked then (negative: easier); a repetition below the range is one."""
+        more = max(0.0, self.eased)
         return fmean(
-            (self.asked.rir - self.eased - rir) + max(0, self.asked.low - (reps - self.eased))
+            (self.asked.rir - more - rir) + max(0, self.asked.low - (reps - more))
             for reps, rir in zip(self.reps, self.rirs, strict=True)
         )
 
@@ -134,7 +136,7 @@ class LastTime:
     @property
     def shown(self) -> str:
         """The repetitions as they stand on paper, a semicolon between sessions: "12, 11, 10; 12, 12, 11"."""
-        return "; ".join(", ".join(map(str, session)) for session in self.sessions)
+        return "; ".join(", ".join(map(str, session)) for session in self.sessions) + self.of_load
 
 
 def last_time(
@@ -149,14 +151,16 @@ def last_time(
     week = done[-1].week
     sets = [line for line in done if line.week == week]
     load = working_load(sets) if unit is not None else None
+    others = unit is not None and any(line.load != load for line in sets)
     sets = [line for line in sets if unit is None or line.load == load]
-    eased = max(0.0, asked.rir - asked_then.get(week, asked.rir))
+    eased = asked.rir - asked_then.get(week, asked.rir)
     return LastTime(
         load=load,
         sessions=tuple(tuple(line.reps or 0 for line in of) for of in _sessions(sets)),
-        rirs=tuple(asked.rir - eased if line.rir is None else line.rir for line in sets),
+        rirs=tuple(asked.rir - max(0.0, eased) if line.rir is None else line.rir for line in sets),
         asked=asked,
         eased=eased,
+        of_load=f" with {load:g} {unit}" if others else "",
     )
 
 

@@ -226,8 +226,10 @@ def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings
 
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
-    """Whether each weekly maximum is above the one before and the last is high enough to matter."""
-    return list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least
+    """Whether each weekly maximum is above the one before and the last is high enough to matter, or none of them was
+    small and the last is no lower than the first."""
+    stays = min(maxima) > settings.pain_go_most and maxima[-1] >= maxima[0]
+    return stays or (list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least)
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -288,13 +290,13 @@ def _lines(
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
         key = item.exercise if exercise else ""
-        yield ExerciseWarning(
-            exercise=key, text=said, first_sheet=True, kind="out", pain=item.pain, since=item.since
-        )
+        felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
+        yield ExerciseWarning(exercise=key, text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out}
     for key, name, maxima in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in maxima)
-        said = f"{name}: pain builds week on week ({shown}). {SEE} before going on."
+        how = "builds" if list(maxima) == sorted(set(maxima)) else "stays"
+        said = f"{name}: pain {how} week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
         of = key if key in library.exercises else ""
         yield ExerciseWarning(exercise=of, text=said, kind="rising", first_sheet=True)
@@ -302,9 +304,8 @@ def _lines(
     less += f"{counted(settings.pain_fewer_sets, 'set')} less."
     for item in eased:
         said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
-        yield ExerciseWarning(
-            exercise=item.exercise, text=said, kind="eased", pain=item.pain, since=item.since
-        )
+        felt = {"pain": item.pain, "since": item.since}
+        yield ExerciseWarning(exercise=item.exercise, text=said, kind="eased", **felt)
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:

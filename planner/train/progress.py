@@ -1,7 +1,7 @@
 """Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Self
@@ -11,14 +11,14 @@ from library.read import Library, read_library
 from planner.athlete.brief import Brief
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.reading import method_of, read_brief
-from planner.document import WeekDocument, week_name, week_start
+from planner.document import week_name, week_start
 from planner.files.tables import csv_text, no_formula
-from planner.log.file import LogFrame, deciding_log, read_frame
+from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
-from planner.plain import columns
+from planner.plain import columns, counted
 from planner.train import delivered
-from planner.train.delivered import Credits, Delivered, Track, WeekDone
+from planner.train.delivered import Delivered, Track, WeekDone
 from planner.train.loads import percent
 from planner.train.pain import PainState, pain_rules
 
@@ -35,7 +35,8 @@ SAID = (
 @dataclass(frozen=True)
 class ProgressWeek:
     """One week: sets done, dose delivered a head (direct sets), highest pain (0-10), and how it went to plan.
-    `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief."""
+    `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief.
+    `awaited`: planned, and nothing of it or of a later week is logged yet."""
 
     week: str
     sets: int
@@ -43,6 +44,7 @@ class ProgressWeek:
     pain: float | None
     against_plan: Delivered | None
     away: bool = False
+    awaited: bool = False
 
     @property
     def planned_sets(self) -> int | None:
@@ -56,19 +58,13 @@ class ProgressWeek:
 
     def document(self) -> dict[str, Any]:
         """Return the week as data: doses in direct sets, pain 0-10, shares 0-1."""
-        plan = self.against_plan
+        plan, doses = self.against_plan, self.dose.items()
+        heads = [{"head": key, "planned": self.planned(key), "delivered": round(of, 3)} for key, of in doses]
         return {
-            "week": self.week,
-            "sets": self.sets,
-            "away": self.away,
-            "planned_sets": self.planned_sets,
-            "done_as_planned": plan.done_as_planned if plan else None,
-            "adherence": round(plan.adherence, 4) if plan else None,
-            "pain": self.pain,
-            "heads": [
-                {"head": head, "planned": self.planned(head), "delivered": round(dose, 3)}
-                for head, dose in self.dose.items()
-            ],
+            **{"week": self.week, "sets": self.sets, "away": self.away, "planned_sets": self.planned_sets},
+            "done_as_planned": plan and plan.done_as_planned,
+            "adherence": round(plan.adherence, 4) if plan and not self.awaited else None,
+            **{"pain": self.pain, "heads": heads},
             "skipped": [asdict(item) for item in plan.skipped] if plan else [],
         }
 
@@ -76,12 +72,10 @@ class ProgressWeek:
         """Return the week as a row of the table."""
         plan = self.against_plan
         sets = f"{plan.done_as_planned + plan.other_sets} of {plan.planned_sets}" if plan else f"{self.sets}"
+        sets = "not logged" if self.awaited else sets
         sets = "away" if self.away and not self.sets else sets
-        planned = {head: self.planned(head) for head in self.dose}
-        heads = [
-            f"{dose:.1f}" + ("" if planned[head] is None else f" of {planned[head]:.1f}")
-            for head, dose in self.dose.items()
-        ]
+        doses = ((dose, self.planned(head)) for head, dose in self.dose.items())
+        heads = [f"{dose:.1f}" + ("" if of is None else f" of {of:.1f}") for dose, of in doses]
         return [self.week, sets, *heads, "" if self.pain is None else f"{self.pain:g}"]
 
 
@@ -105,7 +99,7 @@ class Progress:
     @property
     def block(self) -> Delivered | None:
         """All planned weeks added up; None where nothing was planned."""
-        planned = [week.against_plan for week in self.weeks if week.against_plan]
+        planned = [week.against_plan for week in self.weeks if week.against_plan and not week.awaited]
         return delivered.delivered_block(planned) if planned else None
 
     def name(self, exercise: str) -> str:
@@ -130,14 +124,13 @@ class Progress:
         """Return all as data: doses in direct sets, loads and maxima in `unit`, pain 0-10, shares 0-1."""
         block = self.block
         method = {"formula": self.settings.formula, "error_share": self.settings.maximum_error_share}
+        maxima = [[value and round(value, 3) for value in track.maxima] for track in self.tracks]
+        tracks = zip(map(asdict, self.tracks), maxima, strict=True)
         return {
             "athlete": self.brief.athlete.name,
             "weeks": [week.document() for week in self.weeks],
             "block": block and {**asdict(block), "adherence": round(block.adherence, 4)},
-            "maxima": [
-                {**asdict(track), "maxima": [value and round(value, 3) for value in track.maxima], **method}
-                for track in self.tracks
-            ],
+            "maxima": [{**track, "maxima": values, **method} for track, values in tracks],
             "pain": self.pain.document(),
             "notes": [{"date": str(of.date), "exercise": of.exercise, "note": of.note} for of in self.notes],
         }
@@ -151,7 +144,8 @@ class Progress:
     def _figures(self) -> Iterator[tuple[str, *tuple[object, ...]]]:
         """Give every figure as week, what, of, gym, planned, value, unit, reps, note."""
         for week in self.weeks:
-            yield week.week, "sets", "", "", week.planned_sets, week.sets, "sets", None, "away" * week.away
+            note = "away" if week.away else "not logged" * week.awaited
+            yield week.week, "sets", "", "", week.planned_sets, week.sets, "sets", None, note
             for head, dose in week.dose.items():
                 planned = week.planned(head)
                 yield week.week, "dose", head, "", planned, round(dose, 3), "direct sets", None, ""
@@ -179,7 +173,7 @@ class Progress:
         parts += columns([["week", "sets done", *heads, "pain"], *(week.row() for week in self.weeks)])
         if self.block:
             share = percent(self.block.adherence)
-            parts.append(f"Over {len(self.block.weeks)} planned weeks {share} of the sets.")
+            parts.append(f"Over {counted(len(self.block.weeks), 'planned week')} {share} of the sets.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
             parts += ["", "Best sets of the first and the latest week"]
@@ -200,38 +194,18 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     frame = read_frame(folder)
     logged, tracks = delivered.look_back(frame, credits, heads, multi_joint, settings)
     past = {name: document for name, document in documents.items() if name <= week_name(today)}
-    pain = pain_rules(
-        deciding_log(folder, settings.pain_go_most), library, today + datetime.timedelta(days=1), settings
-    )
-    past_weeks = (
-        replace(of, away=of.week in brief.block.away) for of in _weeks(logged, past, heads, credits)
-    )
-    return Progress(brief, library, heads, tuple(past_weeks), tracks, pain, settings, _notes(frame))
-
-
-def _notes(frame: LogFrame | None) -> tuple[LoggedSet, ...]:
-    """Every line of the log that has a note, by day."""
-    if frame is None:
-        return ()
-    import numpy as np
-
-    noted = np.array([bool(note) for note in frame.values["note"]])[frame.codes["note"]]
-    return tuple(frame.by_day(noted))
-
-
-def _weeks(
-    logged: Mapping[str, WeekDone],
-    documents: Mapping[str, WeekDocument],
-    heads: Sequence[str],
-    credits: Credits,
-) -> Iterator[ProgressWeek]:
-    """Every week from the first that was logged or planned to the last."""
-    names = sorted({*logged, *documents})
-    day = week_start(names[0]) if names else datetime.date.max
+    tomorrow = today + datetime.timedelta(days=1)
+    pain = pain_rules(deciding_log(folder, settings.pain_go_most), library, tomorrow, settings)
+    names = sorted({*logged, *past})
+    day, weeks_back = week_start(names[0]) if names else datetime.date.max, []
     while names and day <= week_start(names[-1]):
-        week = logged.get(week_name(day)) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
-        document = documents.get(week_name(day))
-        plan = delivered.compare(document, week.done, credits) if document else None
-        counted = {item.head: item.delivered for item in (plan.heads if plan else ()) if item.head in heads}
-        yield ProgressWeek(week_name(day), sum(week.done.values()), {**week.dose, **counted}, week.pain, plan)
+        name = week_name(day)
+        week = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
+        plan = delivered.compare(past[name], week.done, credits) if name in past else None
+        given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
+        dose, awaited = {**week.dose, **given}, plan is not None and name > max(logged, default="")
+        done, away = sum(week.done.values()), name in brief.block.away
+        weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away, awaited))
         day += ONE_WEEK
+    notes = tuple(frame.noted()) if frame else ()
+    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, notes)

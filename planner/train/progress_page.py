@@ -23,13 +23,8 @@ LEFT, TOP, RIGHT, BOTTOM = 26.0, 24.0, 6.0, 18.0  # room for ticks, title, last 
 WORDS_AT_EDGE = 80.0  # "above 2: reduce" beside the drawing
 WORDS_APART = 44.0  # a week's name is about so wide
 HALF = 0.36  # half of a bar, of a week's place
-CHARTS_MOST, ROWS_MOST, NOTES_MOST = (
-    3,
-    12,
-    6,
-)  # charts of maxima, lines of the table, notes: one page holds them
-
-
+# charts of maxima, lines of the table, notes: one page holds them
+CHARTS_MOST, ROWS_MOST, NOTES_MOST = 3, 12, 6
 Gappy = Sequence[float | None]  # a value a week; None where there is none
 
 
@@ -63,11 +58,8 @@ class Chart:
         """Draw a week's bar; `least`: its height where the value is 0."""
         height, half = max(self.y(0) - self.y(value), least), HALF * self.step
         rectangle = (self.x(place) - half, self.y(0) - height, 2 * half, height)
-        self.parts.append(
-            drawing.box(
-                *rectangle, fill=drawing.LIGHT, stroke=drawing.BLACK, line_width=min(0.6, self.step / 20)
-            )
-        )
+        how: dict[str, Any] = {"fill": drawing.LIGHT, "stroke": drawing.BLACK}
+        self.parts.append(drawing.box(*rectangle, **how, line_width=min(0.6, self.step / 20)))
 
     def level(self, value: float, x1: float, x2: float, **how: Any) -> None:
         """Draw a level line at a value."""
@@ -183,12 +175,10 @@ def progress_html(progress: Progress) -> str:
     away = frozenset(week.week for week in weeks if week.away)
     seen = {track: len(set(track.weeks) & set(names)) for track in progress.tracks}
     charts = _maxima(progress, names, seen)
-    doses = [
-        dose_chart(
-            progress.head(key), names, [of.dose[key] for of in weeks], [of.planned(key) for of in weeks], away
-        )
-        for key in progress.heads
-    ]
+    doses = []
+    for key in progress.heads:
+        done, planned = [of.dose[key] for of in weeks], [of.planned(key) for of in weeks]
+        doses.append(dose_chart(progress.head(key), names, done, planned, away))
     rows = sorted(progress.row(track) for track in progress.tracks if seen[track])
     notes = [row for row in progress.notes if row.week in names]
     pain, bounds = [week.pain for week in weeks], (settings.pain_go_most, settings.pain_reduce_most)
@@ -214,17 +204,13 @@ def progress_html(progress: Progress) -> str:
 
 def _maxima(progress: Progress, names: list[str], seen: Mapping[Track, int]) -> list[str]:
     """Draw the estimated maxima of the exercises that were trained in most of these weeks."""
-    tracks = sorted(progress.tracks, key=lambda track: (-seen[track], track.exercise))
-    maxima = {
-        track: [dict(zip(track.weeks, track.maxima, strict=True)).get(name) for name in names]
-        for track in tracks
-    }
-    error = progress.settings.maximum_error_share
-    return [
-        maximum_chart(f"{progress.name(of.exercise)} ({of.gym})", of.unit, names, maxima[of], error)
-        for of in tracks
-        if sum(value is not None for value in maxima[of]) > 1
-    ][:CHARTS_MOST]
+    charts, error = [], progress.settings.maximum_error_share
+    for of in sorted(progress.tracks, key=lambda track: (-seen[track], track.exercise)):
+        maxima = [*map(dict(zip(of.weeks, of.maxima, strict=True)).get, names)]
+        if len(maxima) - maxima.count(None) > 1:
+            title = f"{progress.name(of.exercise)} ({of.gym})"
+            charts.append(maximum_chart(title, of.unit, names, maxima, error))
+    return charts[:CHARTS_MOST]
 
 
 def _sums(progress: Progress, block: Delivered | None) -> list[str]:

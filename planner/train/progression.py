@@ -4,8 +4,9 @@ bridge it. Effort off what was asked: 4 % a point. Raises (single-joint lifts) p
 made for them. What was done counts in the same gym and unit only."""
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import fmean
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
@@ -18,11 +19,26 @@ from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, 
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 AFTER_PAIN = "same range of motion or less."
+HOLD = "As last time, no more: pain waits to be seen."
 FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
 )
 ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
+AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
+    "band": (
+        "A stronger band: every set was full last time.",
+        "The same band: a repetition more where you can.",
+        "A lighter band: it was too hard last time.",
+    ),
+    "body": (
+        "A harder version: every set was full last time.",
+        "The same version: a repetition more where you can.",
+        "An easier version: it was too hard last time.",
+    ),
+}
+FEWER = "Fewer repetitions than usual: no lighter weight here is near."
+NO_HEAVIER = "Stay with this weight: up to {} repetitions, then lower more slowly or take a harder version."
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
 
 
@@ -33,6 +49,7 @@ class Ease:
     share: float = 1.0
     why: str = "Pain last time"
     then: str = AFTER_PAIN
+    hold: bool = False  # pain waits to be seen: no more than last time
 
     def fewer(self, sets: int) -> str:
         """Say that sets go where no load can."""
@@ -64,9 +81,8 @@ class NextLoad:
         """What the client must know besides load and range: a set fewer, repetitions above it, how far to go up."""
         if self.fewer_sets:
             return self.reason
-        if self.more_reps:
-            return f"The next load is a big step: go up to {self.more_reps} repetitions before it."
-        return self.without_load or self.note
+        big = f"The next load is a big step: go up to {self.more_reps} repetitions before it."
+        return self.note or (big if self.more_reps else self.without_load)
 
 
 def next_load(
@@ -91,7 +107,7 @@ def next_load(
         reason = FIRST_TIME.format(of=asked, means=MEANS[exercise.load_is])
         return NextLoad(None, gym.unit, reason, asked_reps, first_time=True)
     case = Case(exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings)
-    return case.eased(ease) if ease.share < 1 else case.decided()
+    return case.eased(ease) if ease.share < 1 else case.decided(ease.hold)
 
 
 def only_load(exercise: Exercise, gym: Gym, asked_rir: float) -> NextLoad | None:
@@ -113,23 +129,29 @@ class Case:
     asked: Asked
     settings: TrainSettings
 
-    def decided(self) -> NextLoad:
-        """Decide by what was reached and how hard it was."""
+    def decided(self, hold: bool = False) -> NextLoad:
+        """Decide by what was reached and how hard it was; `hold`: no more than last time."""
         last, asked = self.last, self.asked
-        points, act = last.points_too_hard, self.settings.points_to_act
-        easy = f"{last.shown} last time, {-points:.2g} points easier than asked"
-        if last.all_reached(asked.high):
-            return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
+        points, act, spare = last.points_too_hard, self.settings.points_to_act, fmean(last.rirs) - asked.rir
         if points >= act:
             return self._step_down(points)
+        if hold:
+            return self._answer(self.working, f"{self.last.shown} last time: same load. {HOLD}")
+        if last.all_reached(asked.high):
+            return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
+        easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
+        if last.eased < 0:
+            easy = f"{last.shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
         if points <= -act and min(last.to_failure) >= asked.high + asked.rir and (step := self._fine_step()):
             return self._answer(step, f"{easy}: {self._text(step)}.")
-        if points <= -act:
+        if points <= -act and spare > 0:
             return self._answer(self.working, f"{easy}: same load, go on until {asked.rir:g} are in reserve.")
         more = f"a repetition more where below {asked.high}."
-        if last.eased:
-            more = f"{last.eased:g} fewer, so that {asked.rir:g} stay in reserve."
-        return self._answer(self.working, f"{last.shown} last time: same load, {more}")
+        if min(last.sessions[-1]) >= asked.high:
+            more = f"{asked.high} in every set of every day, then the next load."
+        if last.eased > 0 and spare < 0:
+            more = f"{-spare:.2g} fewer, so that {asked.rir:g} stay in reserve."
+        return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
 
     def eased(self, ease: Ease) -> NextLoad:
         """A share of the last load; a set fewer where the gym has nothing so light, or only what is far lighter."""
@@ -190,17 +212,23 @@ class Case:
         high, limit = self.asked.high, self.settings.earned_reps_most
         tenths = 10 * (step / self.working - 1) if step and self.working else 0.0
         spanned = self.settings.extra_reps_a_tenth * tenths - (high - self.asked.low)
-        extra = max(0, math.ceil(spanned - ROUNDING))
-        needed = high + min(self.settings.extra_reps_most, extra)
+        extra, beyond = max(0, math.ceil(spanned - ROUNDING)), high + self.settings.extra_reps_most
+        needed = min(beyond, high + extra)
         if step is None or high + extra > limit:
-            far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
-            more = "more repetitions, or lower more slowly; a load between would help."
-            return self._answer(self.working, f"{reached}, and {far}: {more}", (high, max(limit, high)))
-        if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
-            earned = (
-                f"Every set would reach {needed} at {self.asked.rir:g} in reserve: the coarse step is earned"
+            far, help_by = "nothing heavier is here", "a heavier one"
+            if step is not None:
+                far, help_by = f"{self._text(step)} is too far a step", "a load between"
+            low = max(high, min(beyond, *self.last.reps))
+            most = max(low, min(beyond, low + high - self.asked.low))  # a range as wide as the asked one
+            more = f"{_span(low, most)}, then lower more slowly or take a harder version"
+            answer = self._answer(
+                self.working, f"{reached}, and {far}: {more}; {help_by} would help.", (low, most)
             )
-            return self._answer(step, f"{earned}, {self._text(step)}.")
+            return replace(answer, note=NO_HEAVIER.format(most))
+        if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
+            did = "reached" if min(self.last.reps) >= needed else "would reach"
+            earned = f"Every set {did} {needed} at {self.asked.rir:g} in reserve"
+            return self._answer(step, f"{earned}, enough for the big step: {self._text(step)}.")
         first = f"The next load is {self._text(step)}: repetitions first, "
         first += f"{self._text(self.working)} until every set reaches {needed}."
         formula, most = self.settings.formula, self.settings.formula_reps_most
@@ -214,28 +242,58 @@ class Case:
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        said = f"{self.last.shown} last time, {points:.2g} repetition{'' if points == 1 else 's'} closer to failure than asked"
+        said = f"{self.last.shown} last time, {_off(points)} closer to failure than asked"
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
+        able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
+        if fmean(able) >= self.asked.low and points <= self.settings.points_to_act:
+            return self._answer(self.working, f"{said}: same load, stop with {self.asked.rir:g} in reserve.")
         if load < self.working:
             return self._answer(load, f"{said}: {self._text(load)}.")
-        earlier = f"same load, stop with {self.asked.rir:g} in reserve."
-        return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
+        if fmean(able) >= self.asked.low:
+            earlier = f"same load, stop with {self.asked.rir:g} in reserve."
+            return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
+        return self._out_of_range(able, said)
+
+    def _out_of_range(self, able: Sequence[int], said: str) -> NextLoad:
+        """The asked reserve leaves too few repetitions (`able`), and loads are coarse: the next lighter one where its
+        repetitions do not run away, else what this one allows."""
+        lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
+        tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
+        expected = able[0] + self.settings.extra_reps_a_tenth * tenths
+        if lighter is None or expected > self.settings.earned_reps_most:
+            now = f"{_span(able[0], able[-1])} with {self.asked.rir:g} in reserve are what it allows now."
+            reason = f"{said}; no lighter load is near: same load, {now}"
+            return replace(self._answer(self.working, reason, (able[0], able[-1])), note=FEWER)
+        reason = f"{said}: {self._text(lighter)}, by estimate {expected:.0f} repetitions."
+        high = min(
+            self.asked.high + self.settings.extra_reps_most, max(self.asked.high, math.floor(expected))
+        )
+        return self._answer(lighter, reason, (self.asked.high, high) if high > self.asked.high else None)
+
+
+def _span(low: int, high: int) -> str:
+    return f"{low} repetitions" if low == high else f"{low}–{high} repetitions"
+
+
+def _off(points: float) -> str:
+    """Say how far effort was off what that week asked."""
+    return f"{points:.2g} repetition{'' if points == 1 else 's'}"
 
 
 def _without_number(
     last: LastTime | None, exercise: Exercise, asked: Asked, ease: Ease, settings: TrainSettings
 ) -> NextLoad:
-    """Body weight and bands: repetitions progress; at the top a harder version or band."""
-    harder = "a stronger band" if exercise.load_is == "band" else "a harder version"
+    """Body weight and bands: repetitions progress; at the top a harder version or band, too few: an easier one."""
     fewer = settings.pain_fewer_sets if ease.share < 1 else 0
-    if fewer:
-        reason = ease.fewer(fewer)
-    elif last is None:
-        reason = f"First time: stop with {asked.rir:g} in reserve and write the repetitions."
-    elif last.all_reached(asked.high):
-        reason = f"Every set reached {asked.high} at {asked.rir:g} in reserve: {harder}."
+    harder, same, easier = AGAIN["band" if exercise.load_is == "band" else "body"]
+    if last is None:
+        reason, note = f"First time: stop with {asked.rir:g} in reserve and write the repetitions.", ""
+    elif fewer:
+        reason = note = ease.fewer(fewer)
     else:
-        reason = f"{last.shown} last time: a repetition more where below {asked.high}."
-    return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer)
+        too_hard = last.points_too_hard >= settings.points_to_act and min(last.reps) < asked.low
+        note = easier if too_hard else HOLD if ease.hold else harder if last.all_reached(asked.high) else same
+        reason = f"{last.shown} last time, asked up to {asked.high} at {asked.rir:g} in reserve. {note}"
+    return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer, note=note)

@@ -21,7 +21,6 @@ from planner.document import (
     PlannedSession,
     Proof,
     Replacement,
-    TempoSeconds,
     WeekDocument,
 )
 from planner.log.blank import WITHOUT_NUMBER
@@ -136,7 +135,7 @@ class Page:
             name=exercise.name,
             sets=self.plan[key, session.id],
             reps=exercise.reps,
-            tempo=TempoSeconds(**exercise.tempo.model_dump()),
+            tempo=exercise.tempo,
             rir=self.inputs.week.reps_in_reserve,
             rest_s=exercise.rest_seconds,
             work_s=exercise.work_seconds,
@@ -166,7 +165,7 @@ class Page:
             "warmup_loads": warmup_loads(load.load, exercise.warmup_sets, steps) if load.load else (),
             "load_reason": load.reason,
             "load_note": load.sheet_note,
-            "reps_now": load.reps if load.more_reps else None,
+            "reps_now": load.reps if load.reps != exercise.reps else None,
         }
 
     def replacements(self, session: SessionKind, key: str) -> Iterator[Replacement]:

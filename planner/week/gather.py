@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.brief import DAYS
-from planner.athlete.evidence import own_profiles
+from planner.athlete.evidence import read_own_rows
 from planner.athlete.folder import block_marks, last_hard_week, last_week
 from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
@@ -34,8 +34,8 @@ from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import skill_of
 from planner.model.inputs import Inputs
-from planner.train.block import block_week, for_skill, lighter_target, reserve_of
-from planner.train.carried import Carried, carried_over, for_later_weeks
+from planner.train.block import block_week, for_skill, lighter_target
+from planner.train.carried import Carried, asked_reserves, carried_over, for_later_weeks
 from planner.train.delivered import is_done
 from planner.train.pain import done_since, pain_rules, waiting_heads
 
@@ -62,15 +62,6 @@ class Filed:
     def lighter_weeks(self) -> frozenset[str]:
         """Weeks on disk that were easy on purpose: they decide no load."""
         return frozenset(week for week, mark in self.marks.items() if mark.lighter)
-
-    @property
-    def asked_then(self) -> dict[str, int]:
-        """Repetitions in reserve that weeks of blocks on disk ask."""
-        week, block = self.inputs.week, self.inputs.brief.block
-        asked = {
-            name: reserve_of(of, block, week.reps_in_reserve, self.train) for name, of in self.marks.items()
-        }
-        return {name: for_skill(rir, skill_of(self.inputs), self.train) for name, rir in asked.items()}
 
     def screening(self, start: datetime.date) -> tuple[str, ...]:
         """What the screening has to say of a week that begins on `start`."""
@@ -115,16 +106,28 @@ def shipped() -> tuple[Library, Mapping[str, PooledHead]]:
     return library, pool_library(library)
 
 
+@cache
+def unrecorded() -> Mapping[str, PooledHead]:
+    """Give the ratios of an athlete without own recordings, as most are."""
+    from library.pool import for_athlete
+
+    library, pooled = shipped()
+    return for_athlete(pooled, library)
+
+
 def read_filed(folder: Path) -> Filed:
     """Read library, brief, gyms, own evidence, log and the marks of blocks.
 
     Raises FaultyInput (a file is wrong), NotCleared (an operation without clearance).
     """
+    from library.pool import for_athlete
+
     library, pooled = shipped()
     brief, gyms = read_athlete(folder, library)
     require_clearance(brief)
     targets, lowered = weekly_targets(brief, library, method_of(brief, AthleteSettings))
-    profiles = own_profiles(folder, library, pooled)
+    own = read_own_rows(folder, library)
+    profiles = for_athlete(pooled, library, own) if own else unrecorded()
     week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
     inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
@@ -196,7 +199,7 @@ def asked_in(
         before,
         inputs.week.reps_in_reserve,
         lighter_weeks=filed.lighter_weeks,
-        asked_then=filed.asked_then,
+        asked_then=asked_reserves(filed.folder, filed.log),
         settings=filed.train,
     )
     warnings = (*filed.screening(start), *filed.lowered)

@@ -4,7 +4,7 @@ import shutil
 import time
 from functools import partial
 
-import distributed
+from dask_processes import cluster
 from one_room import TODAY, WEEK, room_of
 from processes import fresh_folder
 from row import Row
@@ -17,22 +17,15 @@ ATHLETES, AT_LEAST = 16, 0.85
 
 def rows() -> list[Row]:
     """Plan the same athletes with all papers both ways; the cluster stands already and has planned one a worker."""
-    with fresh_folder() as folder:
+    with fresh_folder() as folder, cluster(folder, workers=2) as (address, _):
         room_of(folder, ATHLETES, plan=False)
-        tasks = [
-            Task(athlete, WEEK, TODAY, write=True) for athlete in sorted(folder.iterdir()) if athlete.is_dir()
-        ]
+        tasks = [Task(brief.parent, WEEK, TODAY, write=True) for brief in sorted(folder.glob("*/brief.toml"))]
+        seconds(tasks[:2], partial(plan_far, *connect(address)))
         here = seconds(tasks, partial(plan_all, jobs=2))
-        with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=":0") as cluster:
-            seconds(tasks[:2], partial(plan_far, connect(cluster.scheduler_address)))
-            far = seconds(tasks, partial(plan_far, connect(cluster.scheduler_address)))
+        far = seconds(tasks, partial(plan_far, *connect(address)))
+    name = f"{ATHLETES} athletes: two processes here / two Dask workers"
     note = f"{here:.1f} s here, {far:.1f} s on the cluster"
-    return [
-        Row(
-            f"{ATHLETES} athletes: two processes here / two Dask workers", here / far, AT_LEAST,
-            at_least=True, note=note,
-        )
-    ]  # fmt: skip
+    return [Row(name, here / far, AT_LEAST, at_least=True, note=note)]
 
 
 def seconds(tasks: list[Task], work: Work) -> float:

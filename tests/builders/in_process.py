@@ -11,6 +11,8 @@ from subprocess import CompletedProcess
 from types import SimpleNamespace
 from unittest.mock import patch
 
+import pytest
+
 from planner.cli import main
 
 
@@ -59,3 +61,19 @@ def printed(*words: object, home: Path) -> str:
     done = planner(*words, home=home)
     assert done.returncode == 0, done.stderr
     return done.stdout
+
+
+def draw_quickly(patch: pytest.MonkeyPatch) -> None:
+    """Let every PDF be one empty page, made in this process."""
+    from pypdf import PdfWriter
+
+    import planner.sheets.paper  # noqa: F401  # else it would take its names from a patched module
+    from planner.sheets.render import Laid
+
+    (writer := PdfWriter()).add_blank_page(210, 297)
+    writer.write(empty := io.BytesIO())
+
+    patch.setattr("os.cpu_count", lambda: 1)
+    patch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
+    for module in ("planner.sheets.render", "planner.sheets.paper"):
+        patch.setattr(f"{module}.write_pdf", lambda _: empty.getvalue())

@@ -11,6 +11,7 @@ import pytest
 
 PATIENCE_SECONDS = 120
 KILLED = 77  # exit code of a child that was
+LONGEST_SECONDS = 600  # of a child: forked beside threads, it may wait for ever for what one of them held
 TOUCHES = ("open", "os.", "shutil.")  # audit events of everything that reaches the disk
 Work = Callable[[], object]
 
@@ -43,6 +44,8 @@ def started(work: Work) -> int:
         code = 1
         try:
             os.setsid()
+            signal.signal(signal.SIGALRM, signal.SIG_DFL)
+            signal.alarm(LONGEST_SECONDS)
             work()
             code = 0
         except SystemExit as end:

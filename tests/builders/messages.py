@@ -19,6 +19,7 @@ from planner.log.record import KINDS, NOT_SETTLED, SETTLED
 from planner.phone.pages import SCRIPT_WORDS
 from planner.plain import DAY_NAMES, MONTHS
 from planner.sheets.say import OVER, TEMPO, words_file
+from planner.train.progression import AGAIN, FEWER, HOLD, NO_HEAVIER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
 TEMPLATES = (
@@ -28,8 +29,13 @@ TEMPLATES = (
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
 # said of a load in planner/train/progression.py, with {0}, {1} for its numbers
 LOAD_NOTES = (
-    "Because of pain: {0} set less than last week, same range of motion or less.",
-    "Because of pain: {0} sets less than last week, same range of motion or less.",
+    *(note for notes in AGAIN.values() for note in notes),
+    FEWER,
+    HOLD,
+    NO_HEAVIER.format("{0}"),
+    "Pain last time: {0} set less, same range of motion or less.",
+    "Back after pain, cleared: {0} set less, same range of motion or less.",
+    "{0} weeks without it: {1} set less, and up again from there.",
     "The next load is a big step: go up to {0} repetitions before it.",
     "Up by the station's smallest step, between {0} and {1} kg.",
     "Up by the station's smallest step, between {0} and {1} lb.",

@@ -4,6 +4,7 @@ from typing import Any
 
 from sample_library import EXERCISES
 
+from library.schema import Tempo
 from planner.athlete.brief import Brief
 from planner.document import (
     HeadDose,
@@ -15,7 +16,6 @@ from planner.document import (
     PlannedSession,
     Proof,
     Replacement,
-    TempoSeconds,
     WeekDocument,
 )
 from planner.sheets.client import Page, pages
@@ -35,7 +35,7 @@ def planned(key: str, order: int, **changes: Any) -> PlannedExercise:
     name, _, _, _, _, sides, load_is = EXERCISES[key][:7]
     fields: dict[str, Any] = {
         "order": order, "block": "ABCDEFGH"[order - 1], "exercise": key, "name": name, "sets": 3, "reps": (8, 12),
-        "tempo": TempoSeconds(lift=1, top=0, lower=3, bottom=0), "rir": 2, "rest_s": 90, "work_s": 40, "setup_s": 30,
+        "tempo": Tempo(lift=1, top=0, lower=3, bottom=0), "rir": 2, "rest_s": 90, "work_s": 40, "setup_s": 30,
         "warmup_sets": 1 if order == 1 else 0, "sides": sides, "minutes": 6.4,
         "credits": {"front": 0.9, "side": 0.6, "rear": 0.0}, "load": None, "load_unit": None, "load_is": load_is,
         "instead": (Replacement(exercise=RAISE, sets=3, reps=(12, 15)),),
@@ -59,7 +59,7 @@ def sample_week(**changes: Any) -> WeekDocument:
         planned("lying_cable_y_raise", 3),
         planned("wide_barbell_upright_pull", 4, rir=1, rest_s=120),
         planned(REAR, 5, load=8, load_unit="kg", reps=(15, 15)),
-        planned("band_face_pull", 6, tempo=TempoSeconds(lift=2, top=1, lower=3, bottom=1), rir=0),
+        planned("band_face_pull", 6, tempo=Tempo(lift=2, top=1, lower=3, bottom=1), rir=0),
     )
     thursday = (
         planned(

@@ -4,13 +4,13 @@ import datetime
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from library.schema import Tempo
 from planner.document import (
     HeadDose,
     MadeWith,
     Minutes,
     PlannedExercise,
     PlannedSession,
-    TempoSeconds,
     WeekDocument,
 )
 
@@ -21,7 +21,7 @@ def line(exercise: str, sets: int, **changes: Any) -> PlannedExercise:
     """An exercise's line: 8–12 repetitions, 2 in reserve, a credit of 1 for the front head, no load yet."""
     facts: dict[str, Any] = {
         "order": 1, "block": "A", "exercise": exercise, "name": exercise, "sets": sets, "reps": (8, 12),
-        "tempo": TempoSeconds(lift=1, top=0, lower=2, bottom=0), "rir": 2, "rest_s": 90, "work_s": 30,
+        "tempo": Tempo(lift=1, top=0, lower=2, bottom=0), "rir": 2, "rest_s": 90, "work_s": 30,
         "setup_s": 60, "warmup_sets": 0, "sides": 1, "minutes": 8.0, "credits": {"front": 1.0}, "load": None,
         "load_unit": "kg", "load_is": "each_hand",
     }  # fmt: skip

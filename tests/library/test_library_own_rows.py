@@ -1,6 +1,4 @@
-from dataclasses import dataclass
 from types import SimpleNamespace
-from typing import cast
 
 import numpy as np
 import pytest
@@ -10,23 +8,20 @@ from hypothesis import strategies as st
 
 from library.method import PoolSettings
 from library.pool import error_variance, for_athlete, own_row_variance, pool_head, update_with_own_rows
-from library.read import Library
+from library.schema import OwnRow
+
+USUAL = {
+    "session": "s1",
+    "head": "front",
+    "side": "left",
+    "metric": "mean activation",
+    "unit": "percent_MVIC",
+}
+USUAL |= {"sd": 6.0, "repetitions": 8, "sets": 1, "sem": 5.0, "sem_degrees": 1}
 
 
-@dataclass(frozen=True)
-class Own:
-    exercise: str
-    mean: float
-    session: str = "s1"
-    head: str = "front"
-    side: str = "left"
-    metric: str = "mean activation"
-    unit: str = "percent_MVIC"
-    sd: float | None = 6.0
-    repetitions: int = 8
-    sets: int = 1
-    sem: float | None = 5.0
-    sem_degrees: int = 1
+def Own(exercise, mean, **more):
+    return OwnRow.model_construct(exercise=exercise, mean=mean, **{**USUAL, **more})
 
 
 @pytest.fixture(scope="module")
@@ -44,6 +39,8 @@ def test_variance_is_spread_over_repetitions_and_error_of_measurement():
     assert own_row_variance(Own("fly", 40)) == pytest.approx(36 / (8 * 1600) + shrunk / 1600)
     assert own_row_variance(Own("fly", 40, sem=None, sd=None)) == pytest.approx(144 / 1600)
     assert own_row_variance(Own("fly", 40, sd=None, sem_degrees=10**9)) == pytest.approx(25 / 1600)
+    one, two = (own_row_variance(Own("fly", 50, sd=0, sem=None, sets=sets)) for sets in (1, 2))
+    assert (one, two) == (pytest.approx((12 / 50) ** 2), pytest.approx(one / 2))  # of two sets their mean
 
 
 def test_an_error_whose_size_is_estimated_has_the_variance_of_students_t():
@@ -61,9 +58,7 @@ def test_two_rows_against_the_anchor_by_hand(pooled):
     weight = prior_variance / (prior_variance + row_variance)
     after = update_with_own_rows(pooled, own)
     assert after.theta[1] == pytest.approx((1 - weight) * pooled.theta[1] + weight * np.log(45 / 50))
-    assert after.covariance[1, 1] == pytest.approx(
-        prior_variance * row_variance / (prior_variance + row_variance)
-    )
+    assert after.covariance[1, 1] == pytest.approx(weight * row_variance)
     # the raise was not measured, but shares the pooled error of the anchor with the fly
     assert after.theta[2] > pooled.theta[2]
 
@@ -79,13 +74,8 @@ def test_posterior_equals_the_dense_formula(pooled):
     prior[:2, :2] = pooled.covariance[1:, 1:] + 0.25**2 * np.eye(2)
     prior[2:, 2:] = 1e6 * np.eye(3)
     mean = np.concatenate([pooled.theta[1:], np.zeros(3)])
-    design = np.array(
-        [
-            [0, 0, 1, 0, 0], [1, 0, 1, 0, 0], [0, 1, 0, 1, 0], [1, 0, 0, 1, 0], [1, 0, 0, 0, 1],
-            [0, 1, 0, 0, 1],
-        ],
-        dtype=float,
-    )  # fmt: skip
+    lines = ["00100", "10100", "01010", "10010", "10001", "01001"]
+    design = np.array([[float(cell) for cell in line] for line in lines])
     noise = np.diag([error_variance(row) for row in own])
     values = np.log([row.mean for row in own])
     gain = prior @ design.T @ np.linalg.inv(design @ prior @ design.T + noise)
@@ -98,16 +88,14 @@ def test_posterior_equals_the_dense_formula(pooled):
 def shelf():
     """Press and fly of one family, the raise of another; nothing else of a library is needed here."""
     kin = {"press": "presses", "fly": "presses", "push": "presses", "raise": "raises"}
-    exercises = {key: SimpleNamespace(family=family) for key, family in kin.items()}
-    return cast("Library", SimpleNamespace(exercises=exercises))
+    return SimpleNamespace(exercises={key: SimpleNamespace(family=family) for key, family in kin.items()})
 
 
 @pytest.fixture(scope="module")
 def with_kin(make_row):
-    rows = [
-        make_row("a", name, mean) for name, mean in (("press", 60), ("fly", 30), ("push", 40), ("raise", 20))
-    ]
-    return {"front": pool_head("front", "press", ("press", "fly", "push", "raise"), rows, PoolSettings())}
+    means = {"press": 60, "fly": 30, "push": 40, "raise": 20}
+    rows = [make_row("a", name, mean) for name, mean in means.items()]
+    return {"front": pool_head("front", "press", tuple(means), rows, PoolSettings())}
 
 
 def test_persons_differ_recorded_or_not(with_kin, shelf):
@@ -171,10 +159,8 @@ def test_unit_and_order_of_own_rows_change_nothing(pooled, factor, order):
     """The usual error is in points of %MVIC, so that the unit is free where repeats decide alone."""
     measured = [("press", 50), ("fly", 45), ("raise", 20), ("fly", 40)]
     own = [Own(name, mean, sem_degrees=10**15) for name, mean in measured]
-    scaled = [
-        Own(name, mean * factor, sd=6 * factor, sem=5 * factor, sem_degrees=10**15)
-        for name, mean in (measured[at] for at in order)
-    ]
+    more = {"sd": 6 * factor, "sem": 5 * factor, "sem_degrees": 10**15}
+    scaled = [Own(measured[at][0], measured[at][1] * factor, **more) for at in order]
     before, after = update_with_own_rows(pooled, own), update_with_own_rows(pooled, scaled)
     assert after.theta == pytest.approx(before.theta, abs=1e-6)
     assert after.covariance == pytest.approx(before.covariance, abs=1e-6)

@@ -81,8 +81,10 @@ def test_practice_that_echoes_a_read_pair_is_left_out(make_row, marks, echo):
 
 def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row):
     rows = [
-        make_row("a", "press", 60), make_row("a", "fly", 30), make_row("p", "raise_a", 0.5, against="fly"),
-    ]  # fmt: skip
+        make_row("a", "press", 60),
+        make_row("a", "fly", 30),
+        make_row("p", "raise_a", 0.5, against="fly"),
+    ]
     pooled = pool(rows)
     assert pooled.most_moving("raise_a") == ("p-raise_a", pytest.approx(0.22), pytest.approx(0.22))
     assert pooled.most_moving("press") is None
@@ -118,10 +120,8 @@ def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row):
 def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row):
     def studies(count):
         ratios = [0.2, 0.9] * count
-        pairs = [
-            (f"s{n}", name, 50 * r) for n in range(count) for name, r in (("press", 1), ("fly", ratios[n]))
-        ]
-        return [make_row(*pair, subjects=20) for pair in pairs]
+        both = [(f"s{n}", {"press": 50, "fly": 50 * ratios[n]}) for n in range(count)]
+        return [make_row(study, *one, subjects=20) for study, means in both for one in means.items()]
 
     practice = [make_row("p", "fly", 0.5, against="press", id=f"p{number}") for number in range(20)]
     few, many = pool(studies(10) + practice, PoolSettings()), pool(studies(11), PoolSettings())
@@ -138,25 +138,21 @@ def test_order_and_names_change_nothing(make_row, network, random):
     random.shuffle(shuffled)
     assert numbers(pool(shuffled)) == pytest.approx(before, rel=1e-7, abs=1e-9)
     new = {name: f"x_{place}" for place, name in enumerate(reversed(NAMES))}
-    renamed = [
-        row.model_copy(update={"exercise": new[row.exercise], "against": row.against and new[row.against]})
-        for row in rows
-    ]
+    names = [{"exercise": new[row.exercise], "against": row.against and new[row.against]} for row in rows]
+    renamed = [row.model_copy(update=name) for row, name in zip(rows, names, strict=True)]
     after = numbers(pool_head("front", new["press"], tuple(new.values()), renamed, FIXED))
-    assert {(name, kind): after[new[name], kind] for name, kind in before} == pytest.approx(
-        before, rel=1e-7, abs=1e-9
-    )
+    back = {(name, kind): after[new[name], kind] for name, kind in before}
+    assert back == pytest.approx(before, rel=1e-7, abs=1e-9)
 
 
 @given(networks(), st.floats(1e-3, 1e3))
 def test_the_unit_of_a_study_changes_nothing(make_row, network, factor):
     rows = [make_row(study, name, mean, **given_) for study, name, mean, given_ in network]
-    scaled = [
-        row.model_copy(update={"mean": row.mean * factor, "sd": row.sd and row.sd * factor})
-        if row.study == "s0"
-        else row
-        for row in rows
-    ]
+    scaled = list(rows)
+    for place, row in enumerate(rows):
+        if row.study == "s0":
+            changed = {"mean": row.mean * factor, "sd": row.sd and row.sd * factor}
+            scaled[place] = row.model_copy(update=changed)
     assert numbers(pool(scaled)) == pytest.approx(numbers(pool(rows)), rel=1e-6, abs=1e-8)
 
 

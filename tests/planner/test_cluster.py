@@ -3,7 +3,9 @@
 import json
 import shutil
 import signal
+import socket
 import sys
+import threading
 from types import SimpleNamespace
 
 import pytest
@@ -133,6 +135,17 @@ def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path):
     assert (ended.returncode, ended.stdout) == (2, "")
     assert ended.stderr.startswith("--scheduler")
     assert {one.name for one in tmp_path.iterdir()} == {"ada"}
+
+
+@pytest.mark.parametrize("words", [b"HTTP/1.1 400 Bad Request\r\n\r\n", b""])
+def test_what_answers_but_is_no_scheduler_plans_nothing(words, tmp_path):
+    make_folder(tmp_path / "ada")
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        address = "tcp://{}:{}".format(*other.getsockname())
+        threading.Thread(target=lambda: other.accept()[0].sendall(words), daemon=True).start()
+        ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", address)
+    assert (ended.returncode, ended.stdout) == (2, "")
+    assert address in ended.stderr
 
 
 def test_a_scheduler_without_workers_plans_nothing(tmp_path):

@@ -76,9 +76,7 @@ def test_the_stated_optimum_of_the_toy_program_is_the_best_whole_point():
         (0, (20.0, 20.0), "Running the solver 9.9\nmore\n", "Running the solver 9.9"),
     ],
 )  # fmt: skip
-def test_a_solver_that_is_wrong_or_does_not_load_or_prints_is_told(
-    monkeypatch, exit_code, said, banner, told
-):
+def test_a_solver_that_is_wrong_or_prints_is_told(monkeypatch, exit_code, said, banner, told):
     if isinstance(said, tuple):
         answer = {"ending": "optimal", "solver": "HiGHS", "value": said[0], "bound": said[1]}
         said = f"a warning\n{json.dumps(answer)}"

@@ -78,13 +78,15 @@ def test_pain_that_asks_for_a_doctor_comes_first_then_pain_then_who_has_no_week(
     urgent = Look(urgent=True, hours=(("Mon", "18:00"),))
     rows = [
         Row("f/ada", "Ada", WEEK, "proven", ("press: pain 3.",), heads, look=Look(changed=("new: pull",))),
-        Row("f/ben", "Ben", WEEK, "proven", ("raise: pain 8.",), look=urgent),
+        Row(
+            "f/ben", "Ben", WEEK, "proven", ("raise: pain 8.",), look=replace(urgent, changed=("new: pull",))
+        ),
         Row("f/cem", "cem", WEEK, exit=2, error="brief.toml: wrong"),
         Row("f/eve", "<Eve>", WEEK, "stopped", look=Look(due=("log of 2026-W48",), hours=(("Mon", ""),))),
     ]
     html = sunday_html(rows, WEEK, "4 athletes")
     said = (
-        "raise: pain 8.", "press: pain 3.", "cem</bdi>: no week.", "new: pull", "side by 2.2",
+        "raise: pain 8.", "press: pain 3.", "cem</bdi>: no week.", "Ada, Ben</bdi></strong>: new: pull", "side by 2.2",
         "log of 2026-W48",
     )  # fmt: skip
     places = [html.index(words) for words in said]

@@ -1,5 +1,6 @@
 """Published EMG papers against the pooled numbers: orders that two papers report, and ratios within their range."""
 
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -31,22 +32,12 @@ CAMPOS = {
 
 
 @pytest.mark.parametrize("head", CAMPOS)
-def test_the_order_of_campos_2020_is_kept(pooled, head):
-    means = CAMPOS[head]
-    for place, (greater, more) in enumerate(means):
-        for lesser, less in means[place + 1 :]:
-            if (
-                more / less > 1.05
-            ):  # closer means are no order: bench and raise differ by 1 % in the front head
-                assert pooled[head].contrast(greater, lesser).log_ratio > 0, (greater, lesser)
-
-
-@pytest.mark.parametrize("head", CAMPOS)
-def test_the_means_of_campos_2020_stand_in_the_evidence(library, head):
-    kept = {
-        row.exercise: row.mean for row in library.evidence if row.study == "campos2020" and row.head == head
-    }
-    assert kept == dict(CAMPOS[head])
+def test_the_order_of_campos_2020_is_kept(library, pooled, head):
+    rows = [row for row in library.evidence if row.study == "campos2020" and row.head == head]
+    assert {row.exercise: row.mean for row in rows} == dict(CAMPOS[head])
+    for (greater, more), (lesser, less) in combinations(CAMPOS[head], 2):
+        # closer means are no order: bench and raise differ by 1 % in the front head
+        assert more / less <= 1.05 or pooled[head].contrast(greater, lesser).log_ratio > 0, (greater, lesser)
 
 
 # Botton et al. 2013, Med Sport 17:67, doi 10.5604/17342260.1055261: abstract, and a magazine's summary of its
@@ -57,11 +48,8 @@ BOTTON_GREATER = [
     *[("rear", REVERSE_FLY, other) for other in (RAISE, CABLE_RAISE, BENCH, SMITH, PECK)],
 ]
 BOTTON_EQUAL = [
-    ("front", SMITH, BENCH),
-    ("front", SMITH, PECK),
-    ("side", RAISE, CABLE_RAISE),
-    ("side", RAISE, REVERSE_FLY),
-    ("side", RAISE, SEATED_ROW),
+    *[("front", SMITH, other) for other in (BENCH, PECK)],
+    *[("side", RAISE, other) for other in (CABLE_RAISE, REVERSE_FLY, SEATED_ROW)],
 ]  # nor in the rear, for reverse fly and row, the magazine says; the abstract's means are 90 and 54 % of MVIC
 
 

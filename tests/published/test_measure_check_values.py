@@ -5,7 +5,6 @@ import itertools
 import numpy as np
 import pytest
 
-from library.method import OwnRowSettings
 from planner.emg.figures import eccentric_share, median_frequency, repetition_figures
 from planner.emg.ranking import MeasurementError, measurement_error, repeatability
 from planner.emg.references import level_of
@@ -45,8 +44,7 @@ BAND_2000 = [(5, 0.00338), (10, 0.05282), (20, 0.5), (100, 1.0), (450, 0.5), (60
 
 
 @pytest.mark.parametrize(
-    ("rate", "frequency", "expected"),
-    [(1000, *pair) for pair in BAND_1000] + [(2000, *pair) for pair in BAND_2000],
+    ("rate", "frequency", "expected"), [(1000, *p) for p in BAND_1000] + [(2000, *p) for p in BAND_2000]
 )
 def test_band_pass_gain(rate, frequency, expected):
     """Digital Butterworth 20-450 Hz, N = 2, forward and back: the squared response of one pass."""
@@ -94,16 +92,20 @@ def test_spread_of_the_moving_rms_of_noise(window, percent):
 # --- the reference contraction ---
 
 
+def level(cleaned):
+    """What a trial gives as a reference, its envelope taken first."""
+    return level_of("hold", "flexion_90", Amplitude(envelope(cleaned, 1000, S), 1000), S)
+
+
 def holds(spike, seed):
-    random = np.random.default_rng(seed)
-    levels = []
+    random, levels = np.random.default_rng(seed), []
     for number, rms in enumerate((1.0, 1.2, 1.1)):
         signal = clean(random.standard_normal(8000), 1000, S)
         signal *= rms / np.sqrt(np.mean(signal**2))
         signal[:1000] = signal[-1000:] = 0
         if spike and number == 0:
             signal[4000:4020] += 10.0
-        levels.append(level_of(f"hold_{number}", "flexion_90", Amplitude(envelope(signal, 1000, S), 1000), S))
+        levels.append(level(signal))
     return levels
 
 
@@ -124,23 +126,18 @@ def test_a_spike_would_win_and_is_left_out():
         assert all(not level.left_out and level.spike < 1.6 for level in others)
 
 
-def test_a_trial_that_is_its_own_reference_peaks_at_100_percent():
-    shaped = envelope(clean(np.random.default_rng(3).standard_normal(6000), 1000, S), 1000, S)
-    level = level_of("hold", "flexion_90", Amplitude(shaped, 1000), S).level
-    assert Amplitude(100 * shaped / level, 1000).peak(S.window_seconds) == pytest.approx(100, abs=1e-9)
+def percent(task, hold, factor=1.0, offset=0.0):
+    """Activation of a task against a hold, both amplified and shifted."""
+    task, hold = (clean(factor * signal + offset, 1000, S) for signal in (task, hold))
+    return Amplitude(100 * envelope(task, 1000, S) / level(hold).level, 1000)
 
 
-def test_gain_and_offset_change_no_percentage():
+def test_a_trial_is_its_own_100_percent_and_gain_and_offset_change_nothing():
     random = np.random.default_rng(5)
     hold, task = random.standard_normal(6000), 0.4 * random.standard_normal(8000)
-
-    def percent(factor, offset):
-        shaped = Amplitude(envelope(clean(factor * hold + offset, 1000, S), 1000, S), 1000)
-        level = level_of("h", "flexion_90", shaped, S).level
-        return Amplitude(100 * envelope(clean(factor * task + offset, 1000, S), 1000, S) / level, 1000).mean()
-
-    assert percent(1000, 0) == pytest.approx(percent(1, 0), rel=1e-9)
-    assert percent(1, 5) == pytest.approx(percent(1, 0), rel=1e-6)
+    assert percent(hold, hold).peak(S.window_seconds) == pytest.approx(100, abs=1e-9)
+    assert percent(task, hold, factor=1000).mean() == pytest.approx(percent(task, hold).mean(), rel=1e-9)
+    assert percent(task, hold, offset=5).mean() == pytest.approx(percent(task, hold).mean(), rel=1e-6)
 
 
 # --- repetitions and figures ---
@@ -159,9 +156,8 @@ def test_total_mean_and_share_of_a_known_repetition():
 
 
 def triangle(rate):
-    one = np.concatenate(
-        [np.linspace(0, 90, rate, endpoint=False), np.linspace(90, 0, 3 * rate, endpoint=False)]
-    )
+    up, down = (np.linspace(*ends, n * rate, endpoint=False) for n, ends in ((1, (0, 90)), (3, (90, 0))))
+    one = np.concatenate([up, down])
     return np.concatenate([np.zeros(rate), np.tile(one, 5), np.zeros(rate)])
 
 
@@ -189,9 +185,7 @@ def test_median_frequency_of_a_flat_spectrum():
 # --- repeatability: published worked examples ---
 
 SHROUT_FLEISS = [[9, 2, 5, 8], [6, 1, 3, 2], [8, 4, 6, 8], [7, 1, 2, 6], [10, 5, 6, 9], [6, 2, 4, 7]]
-WEIR_A = [
-    [146, 140], [148, 152], [170, 152], [90, 99], [157, 145], [156, 153], [176, 167], [205, 218],
-]  # fmt: skip
+WEIR_A = [[146, 140], [148, 152], [170, 152], [90, 99], [157, 145], [156, 153], [176, 167], [205, 218]]
 
 
 def test_shrout_and_fleiss_1979():
@@ -222,14 +216,11 @@ def test_iccs_agree_with_pingouin(table):
     pingouin = pytest.importorskip("pingouin", reason="the test extra with pingouin is not installed")
     pandas = pytest.importorskip("pandas")
     places = itertools.product(range(len(table)), range(len(table[0])))
-    long = pandas.DataFrame(
-        [(row, column, table[row][column]) for row, column in places], columns=["target", "rater", "score"]
-    )
-    theirs = pingouin.intraclass_corr(long, targets="target", raters="rater", ratings="score")[
-        "ICC"
-    ].to_list()
+    scores = [(row, column, table[row][column]) for row, column in places]
+    long = pandas.DataFrame(scores, columns=["target", "rater", "score"])
+    theirs = pingouin.intraclass_corr(long, targets="target", raters="rater", ratings="score")
     ours = repeatability(table)
-    assert [ours.icc_2_1, ours.icc_3_1] == pytest.approx(theirs[1:3], abs=1e-6)
+    assert [ours.icc_2_1, ours.icc_3_1] == pytest.approx(theirs["ICC"].to_list()[1:3], abs=1e-6)
 
 
 def test_moderated_variance_of_smyth_2004():
@@ -237,14 +228,12 @@ def test_moderated_variance_of_smyth_2004():
     (d0·s0² + d·s²)/(d0 + d), tested with d0 + d degrees of freedom. By hand: d0 4, s0 12; repeats 40/44 and 60/50:
     s² = (8 + 50)/2 = 29, d = 2, so (576 + 58)/6 = 105.667; t(5; 0.975) = 2.5706 from any table, of one pair repeated.
     """
-    error = measurement_error([[40, 44], [60, 50], [70]], 12.0, OwnRowSettings())
+    error = measurement_error([[40, 44], [60, 50], [70]])
     assert (error.spread**2, error.degrees, error.freedom) == (pytest.approx(29), 2, 6)
     assert error.sem**2 == pytest.approx(634 / 6)
-    one_pair = measurement_error([[60, 50], [70]], 12.0, OwnRowSettings())
+    one_pair = measurement_error([[60, 50], [70]])
     assert one_pair.change() == pytest.approx(2.5706 * np.sqrt(2 * 626 / 5), abs=2e-3)
-    assert measurement_error([], 12.0, OwnRowSettings()).change() == pytest.approx(
-        2.7764 * 12 * np.sqrt(2), abs=2e-3
-    )
+    assert measurement_error([]).change() == pytest.approx(2.7764 * 12 * np.sqrt(2), abs=2e-3)
 
 
 # --- another library's envelope, with our corners and the true rate ---
@@ -261,9 +250,8 @@ def test_linear_envelope_agrees_with_neurokit2(rate):
     import sys
 
     inner = sys.modules["neurokit2.emg.emg_amplitude"]._emg_amplitude_envelope
-    signal = np.random.default_rng(4).standard_normal(10 * rate) * np.repeat(
-        [0.1, 1.0, 0.3, 0.8, 0.1], 2 * rate
-    )
+    levels = np.repeat([0.1, 1.0, 0.3, 0.8, 0.1], 2 * rate)
+    signal = levels * np.random.default_rng(4).standard_normal(10 * rate)
     theirs = inner(signal, sampling_rate=rate, lowcut=20, highcut=450, envelope_filter=6)
     settings = MeasureSettings(envelope="linear")
     ours = envelope(clean(signal, rate, settings), rate, settings)

@@ -8,6 +8,7 @@ installed without what it asks for. `make test` does it; where the package canno
 """
 
 import json
+from functools import reduce
 from importlib.metadata import PackageNotFoundError, files
 from pathlib import Path
 
@@ -31,11 +32,9 @@ def shipped(name):
     try:
         listed = files("biosignalsnotebooks") or []
     except PackageNotFoundError:
-        listed = []
-    found = [file for file in listed if file.name == name and "signal_samples" in str(file)]
-    if not found:
         pytest.skip("the package of tests/recordings.lock is not installed: make setup")
-    return Path(found[0].locate())
+    found = (file for file in listed if file.name == name and "signal_samples" in str(file))
+    return Path(next(found).locate())
 
 
 def adc(name):
@@ -48,22 +47,14 @@ def adc(name):
     return Channel("channel_1", rate, values)
 
 
-def noted_seconds(text):
-    """Read a length as the notes write it: minutes and seconds, or hours before them."""
-    seconds = 0.0
-    for part in text.split(":"):
-        seconds = 60 * seconds + float(part)
-    return seconds
-
-
 @pytest.mark.parametrize("name", RECORDINGS)
 def test_rate_and_length_are_those_of_the_notes(name):
     """The notes cut lengths to tenths of a second."""
     channel = adc(name)
     notes = json.loads(shipped(name.replace(".h5", "_info.json")).read_text(encoding="utf-8"))
     assert channel.rate_hz == float(notes["Sample Rate"].split()[0])
-    seconds = len(channel.values) / channel.rate_hz
-    assert 0 <= seconds - noted_seconds(notes["Acquisition Time"]) < 0.1
+    parts = map(float, notes["Acquisition Time"].split(":"))  # minutes and seconds, or hours before them
+    assert 0 <= channel.seconds - reduce(lambda whole, part: 60 * whole + part, parts) < 0.1
 
 
 @pytest.mark.parametrize(("name", "count"), [("emg_bursts.h5", 9), ("emg_fatigue.h5", 30)])
@@ -104,8 +95,7 @@ def test_clipped_samples_are_found_in_the_fatigue_recording():
 def test_goniometer_gives_four_repetitions():
     """The notes say flexion and extension; scipy's find_peaks and a plot show four, each back to where it began."""
     recording = Recording("gonio_arm_flex.h5", {"channel_1": adc("gonio_arm_flex.h5")})
-    found = from_course(
-        course_of(recording, Motion(kind="angle", channels=("channel_1",)), S, falling=False), S
-    )
+    motion = Motion(kind="angle", channels=("channel_1",))
+    found = from_course(course_of(recording, motion, S, falling=False), S)
     assert len(found) == 4
     assert all(repetition.whole for repetition in found)

@@ -29,6 +29,9 @@ if not OPEN.is_dir():
 S, Q = MeasureSettings(), QualitySettings()
 
 
+HEADS = ("deltoid_anterior", "deltoid_middle", "deltoid_posterior", "trapezius_upper")
+
+
 def recording(name, **how):
     file = OPEN / name
     if file.suffix == ".edf":
@@ -45,14 +48,19 @@ def cleaned(found, label):
     return signal, Amplitude(envelope(signal, channel.rate_hz, S), channel.rate_hz)
 
 
-def expected():
+def arm(name, channel="arm_elevation_deg"):
+    """A recording of motion, and its smoothed course."""
+    motion = recording(name)
+    return motion, course_of(motion, Motion(kind="angle", channels=(channel,)), S, falling=False)
+
+
+def expected(name):
+    """Yield what, value and tolerance of every row of expected.csv of one recording."""
     with (OPEN / "expected.csv").open(encoding="utf-8") as stream:
-        return list(csv.DictReader(stream))
-
-
-def tolerance(row):
-    text = row["tolerance"]
-    return abs(float(row["value"])) * float(text[:-1]) / 100 if text.endswith("%") else float(text)
+        for row in (row for row in csv.DictReader(stream) if row["recording"] == name):
+            value, text = float(row["value"]), row["tolerance"]
+            within = abs(value) * float(text[:-1]) / 100 if text.endswith("%") else float(text)
+            yield (row["channel"], row["measure"]), value, within
 
 
 RAISE, LOWER = (2.35, 4.69), (5.17, 7.0)
@@ -62,7 +70,7 @@ WELCH = "median frequency, whole file (Welch 1 s, 20-450 Hz)"
 def abduction():
     values = {}
     emg = recording("abduction_emg.csv")
-    for name in ("deltoid_anterior", "deltoid_middle", "deltoid_posterior", "trapezius_upper"):
+    for name in HEADS:
         signal, amplitude = cleaned(emg, f"{name}_mV")
         lift, lower = amplitude.total(RAISE), amplitude.total(LOWER)
         rectified = Amplitude(np.abs(signal), amplitude.rate_hz)
@@ -76,8 +84,7 @@ def abduction():
             (name, "eccentric share lower/(raise+lower)"): lower / (lift + lower),
             (name, "mean ARV / mean moving RMS, raise"): rectified.mean(RAISE) / amplitude.mean(RAISE),
         }
-    motion = recording("abduction_motion.csv")
-    course = course_of(motion, Motion(kind="angle", channels=("arm_elevation_deg",)), S, falling=False)
+    motion, course = arm("abduction_motion.csv")
     (only,) = from_course(course, S)
     raw = motion.channel("arm_elevation_deg").values
     return values | {
@@ -94,7 +101,7 @@ def abduction():
 def box_lift():
     values = {}
     emg = recording("box_lift_emg.csv")
-    for name in ("deltoid_anterior", "deltoid_middle", "deltoid_posterior", "trapezius_upper"):
+    for name in HEADS:
         signal, amplitude = cleaned(emg, f"{name}_mV")
         values |= {
             (name, "rest RMS 4.95-5.8 s"): np.sqrt(Amplitude(signal**2, amplitude.rate_hz).mean((4.95, 5.8))),
@@ -103,8 +110,7 @@ def box_lift():
             (name, "time of peak 0.5 s window centre"): amplitude.peak_second(0.5),
             (name, WELCH): median_frequency(signal, amplitude.rate_hz, S),
         }
-    motion = recording("box_lift_motion.csv")
-    course = course_of(motion, Motion(kind="angle", channels=("arm_elevation_deg",)), S, falling=False)
+    _, course = arm("box_lift_motion.csv")
     return values | {
         ("arm elevation", "maximum"): course.values.max(),
         ("arm elevation", "time of maximum"): course.values.argmax() / course.rate_hz,
@@ -114,15 +120,13 @@ def box_lift():
 def biceps(name):
     channel = recording(f"{name}.csv").channel("emg_mV")
     signal = clean(channel.values, channel.rate_hz, S)
-    amplitude = Amplitude(envelope(signal, channel.rate_hz, S), channel.rate_hz)
-    found = find_bursts(amplitude.values, channel.rate_hz, S)
-    ends = [float(channel.values.min()), float(channel.values.max())]
-    clipped = check_channel(name, channel, Q, S)
-    said = " ".join(finding.words for finding in clipped if finding.check == "clipping")
+    found = find_bursts(envelope(signal, channel.rate_hz, S), channel.rate_hz, S)
+    low, high = channel.values.min(), channel.values.max()
+    said = " ".join(f.words for f in check_channel(name, channel, Q, S) if f.check == "clipping")
     values = {
         ("biceps", "bursts"): len(found),
-        ("biceps", "samples at lowest code"): int((channel.values == ends[0]).sum()) * ("lowest" in said),
-        ("biceps", "samples at highest code"): int((channel.values == ends[1]).sum()) * ("highest" in said),
+        ("biceps", "samples at lowest code"): int((channel.values == low).sum()) * ("lowest" in said),
+        ("biceps", "samples at highest code"): int((channel.values == high).sum()) * ("highest" in said),
         ("biceps", "first burst starts"): found[0].start,
         ("biceps", "last burst ends"): found[-1].stop,
     }
@@ -144,13 +148,15 @@ def biceps(name):
 
 
 def goniometer():
-    motion = Motion(kind="angle", channels=("flexion_adc",))
-    found = from_course(course_of(recording("elbow_goniometer.csv"), motion, S, falling=False), S)
-    values: dict[tuple[str, str], float] = {("flexion", "repetitions"): len(found)}
+    _, course = arm("elbow_goniometer.csv", "flexion_adc")
+    found = from_course(course, S)
+    values, names = (
+        {("flexion", "repetitions"): len(found)},
+        "raise starts,raise ends,lower starts,lower ends",
+    )
     for number, one in enumerate(found, 1):
-        times = (*one.lift, *one.lower)
-        names = ("raise starts", "raise ends", "lower starts", "lower ends")
-        values |= {(f"flexion rep {number}", name): second for name, second in zip(names, times, strict=True)}
+        times = zip(names.split(","), (*one.lift, *one.lower), strict=True)
+        values |= {(f"flexion rep {number}", name): second for name, second in times}
     return values
 
 
@@ -168,9 +174,8 @@ def weak_signal():
     found = recording("weak_signal_12bit.txt", rate_hz=1000.0)
     signal, amplitude = cleaned(found, "column 1")
     power = Amplitude(signal**2, amplitude.rate_hz)
-    (finding,) = [
-        f for f in check_channel("weak", found.channel("column 1"), Q, S) if f.check == "poor range"
-    ]
+    findings = check_channel("weak", found.channel("column 1"), Q, S)
+    (finding,) = [f for f in findings if f.check == "poor range"]
     return {
         ("emg", "distinct ADC codes"): finding.value,
         ("emg", "RMS 0-30 s"): np.sqrt(power.mean((0, 30))),
@@ -188,16 +193,10 @@ MEASURED = {
 @pytest.mark.parametrize("name", MEASURED)
 def test_expected_values(name):
     """Every row of expected.csv of this recording, within its own tolerance; all misses are told at once."""
-    values = MEASURED[name]()
-    missed, held = [], 0
-    for row in expected():
-        if row["recording"] != name:
-            continue
-        value = values[row["channel"], row["measure"]]
-        held += 1
-        if abs(value - float(row["value"])) > tolerance(row) + 1e-12:
-            missed.append((row["channel"], row["measure"], row["value"], row["tolerance"], float(value)))
-    assert held and not missed
+    values, wanted = MEASURED[name](), list(expected(name))
+    missed = [(what, value, values[what]) for what, value, tolerance in wanted
+              if abs(values[what] - value) > tolerance + 1e-12]  # fmt: skip
+    assert wanted and not missed
 
 
 def measured(folder, text, *files):
@@ -211,22 +210,20 @@ HEAD = '[session]\nathlete = "open recording"\ndate = 2000-01-01\n'
 
 
 def sensors(**channels):
-    return "".join(
-        f'[[sensor]]\nchannel = "{label}"\nmuscle = "{muscle}"\nside = "right"\n'
-        for muscle, label in channels.items()
-    )
+    line = '[[sensor]]\nchannel = "{}"\nmuscle = "{}"\nside = "right"\n'
+    return "".join(line.format(label, muscle) for muscle, label in channels.items())
 
 
 def test_abduction_is_called_cut_off_by_its_motion_and_by_its_annotations(tmp_path):
     text = HEAD + sensors(front="EMG DeltAnt", side="EMG DeltMid", rear="EMG DeltPost")
     text += '[motion]\nkind = "angle"\nchannels = ["Arm elevation"]\n'
-    trial = (
+    text += (
         '[[trial]]\nfile = "abduction.edf"\nexercise = "standing_dumbbell_lateral_raise"\nrepetitions = 1\n'
     )
     for split in ("motion", "marks"):
         folder = tmp_path / split
         folder.mkdir()
-        found = measured(folder, text + trial + f'split = "{split}"\n', "abduction.edf")
+        found = measured(folder, text + f'split = "{split}"\n', "abduction.edf")
         (only,) = found.trials
         assert [r.cut_off for r in only.repetitions] == ["at the end"]
         cut = [fault for fault in found.faults if "cut off at the end" in fault.read]
@@ -240,13 +237,11 @@ def test_abduction_is_called_cut_off_by_its_motion_and_by_its_annotations(tmp_pa
 
 def test_box_lift_is_one_repetition(tmp_path):
     pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
-    text = HEAD + sensors(
-        front="Delt_ant.EMG1", side="Delt_med.EMG2", rear="Delt_post.EMG3", upper_trapezius="Trap_sup.EMG6"
-    )
+    deltoid = {"front": "Delt_ant.EMG1", "side": "Delt_med.EMG2", "rear": "Delt_post.EMG3"}
+    text = HEAD + sensors(**deltoid, upper_trapezius="Trap_sup.EMG6")
     text += '[[trial]]\nfile = "box_lift.c3d"\nexercise = "standing_dumbbell_front_raise"\nrepetitions = 1\n'
-    text += (
-        'motion = { kind = "angle", channels = ["arm_elevation_deg"] }\nmotion_file = "box_lift_motion.csv"\n'
-    )
+    text += 'motion_file = "box_lift_motion.csv"\n'
+    text += 'motion = { kind = "angle", channels = ["arm_elevation_deg"] }\n'
     found = measured(tmp_path, text, "box_lift.c3d", "box_lift_motion.csv")
     (only,) = found.trials
     assert not found.faults
@@ -256,11 +251,8 @@ def test_box_lift_is_one_repetition(tmp_path):
 
 def test_c3d_has_its_dead_channels_named():
     found = recording("box_lift.c3d")
-    fast = {label: channel for label, channel in found.channels.items() if channel.rate_hz == 2000}
-    checks = {
-        label: {f.check for f in check_channel("box", channel, Q, S)} for label, channel in fast.items()
-    }
-    assert sum("flat channel" in names for names in checks.values()) == 19
+    fast = [channel for channel in found.channels.values() if channel.rate_hz == 2000]
+    assert sum("flat channel" in {f.check for f in check_channel("box", c, Q, S)} for c in fast) == 19
     same = recording("box_lift_emg.csv").channel("deltoid_middle_mV")
     ours = found.channel("Delt_med.EMG2").in_millivolts()
     assert ours.values == pytest.approx(same.values, abs=2e-6)

@@ -55,16 +55,12 @@ def test_tau_of_a_meta_regression_as_the_r_package_meta_prints_it():
     github.com/rogerjdeangelis/utl-simple-example-of-meta-regression-using-SAS-and-R.
     """
     # Europe, age, then n, mean, SD of the treated and of the controls
-    trials = np.array(
-        [
-            (1, 55, 13, 5.0, 4.70, 13, 6.50, 3.80),
-            (1, 65, 30, 4.9, 1.71, 50, 6.10, 2.30),
-            (0, 55, 35, 22.5, 3.44, 35, 24.90, 10.65),
-            (0, 65, 20, 12.5, 1.47, 20, 12.30, 1.66),
-            (1, 55, 8, 6.5, 0.76, 8, 7.38, 1.41),
-        ]
-    )
-    europe, age, n1, mean1, sd1, n2, mean2, sd2 = trials.T
+    trials = [
+        (1, 55, 13, 5.0, 4.70, 13, 6.50, 3.80), (1, 65, 30, 4.9, 1.71, 50, 6.10, 2.30),
+        (0, 55, 35, 22.5, 3.44, 35, 24.90, 10.65), (0, 65, 20, 12.5, 1.47, 20, 12.30, 1.66),
+        (1, 55, 8, 6.5, 0.76, 8, 7.38, 1.41),
+    ]  # fmt: skip
+    europe, age, n1, mean1, sd1, n2, mean2, sd2 = np.array(trials).T
     design = np.column_stack([np.ones(5), europe, age])
     variances = sd1**2 / n1 + sd2**2 / n2
     spread = moment_spread(mean1 - mean2, design, variances)
@@ -102,13 +98,15 @@ def test_tau_equals_the_trace_formula_with_and_without_factors():
 
 
 def row(study, exercise, mean):
-    return EvidenceRow.model_validate(
-        {
-            "id": f"{study}-{exercise}", "kind": "published", "study": study, "citation": study,
-            "exercise": exercise, "head": "front", "phase": "both", "metric": "mean", "unit": "percent_MVIC",
-            "mean": mean, "status": "read",
-        }
-    )  # fmt: skip
+    about = {
+        "id": f"{study}-{exercise}",
+        "kind": "published",
+        "study": study,
+        "citation": study,
+        "mean": mean,
+    }
+    kind = {"head": "front", "phase": "both", "metric": "mean", "unit": "percent_MVIC", "status": "read"}
+    return EvidenceRow.model_validate({"exercise": exercise, **about, **kind})
 
 
 def test_a_network_of_three_studies_computed_by_hand():
@@ -152,16 +150,9 @@ def test_pooling_the_shipped_evidence_equals_statsmodels(library, head):
 
     anchor = library.heads[head].anchor
     rows = [row for row in library.evidence if row.id in pool_library(library)[head].rows]
-    frame = pd.DataFrame(
-        {
-            "exercise": [row.exercise for row in rows],
-            "against": [row.against or "" for row in rows],
-            "group": ["" if row.against else "|".join(row.group) for row in rows],
-        }
-    )
-    plus = pd.get_dummies(frame["exercise"], dtype=float)
-    minus = pd.get_dummies(frame["against"], dtype=float).drop(columns="", errors="ignore")
-    groups = pd.get_dummies(frame["group"], dtype=float).drop(columns="", errors="ignore")
+    names = [(r.exercise, r.against or "", "" if r.against else "|".join(r.group)) for r in rows]
+    dummies = (pd.get_dummies(list(column), dtype=float) for column in zip(*names, strict=True))
+    plus, minus, groups = (table.drop(columns="", errors="ignore") for table in dummies)
     exercises = plus.sub(minus, fill_value=0.0).drop(columns=anchor)
     design = pd.concat([exercises, groups.add_prefix("group ")], axis=1)
     pooled = pool_library(library)[head]
@@ -173,16 +164,14 @@ def test_pooling_the_shipped_evidence_equals_statsmodels(library, head):
         factor = {"remembered": 4, "second-hand": 2}.get(row.status, 1) * 2 ** len(row.doubts)
         return factor * (0.3 * spread**2 / (row.subjects or 10) + pooled.tau**2 / 2)
 
-    fit = sm.GLS(
-        np.log([row.mean for row in rows]), design, sigma=np.array([variance(row) for row in rows])
-    ).fit()
+    sigma = np.array([variance(row) for row in rows])
+    fit = sm.GLS(np.log([row.mean for row in rows]), design, sigma=sigma).fit()
     theirs = pd.DataFrame(fit.normalized_cov_params, index=design.columns, columns=design.columns)
     names = [name for name in pooled.exercises if name != anchor]
     places = [pooled.exercises.index(name) for name in names]
     assert pooled.theta[places] == pytest.approx(fit.params[names].to_numpy(), abs=1e-8)
-    assert pooled.covariance[np.ix_(places, places)] == pytest.approx(
-        theirs.loc[names, names].to_numpy(), abs=1e-8
-    )
+    wanted = theirs.loc[names, names].to_numpy()
+    assert pooled.covariance[np.ix_(places, places)] == pytest.approx(wanted, abs=1e-8)
 
 
 def test_tau_is_that_of_a_row_with_factor_one():

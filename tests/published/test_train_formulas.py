@@ -38,6 +38,9 @@ ORDER = ("epley", "brzycki", "lombardi", "lander", "mayhew", "oconner", "wathan"
 def test_multiplier_table(repetitions):
     got = [one_repetition_maximum(1, repetitions, name, MOST) for name in ORDER]
     assert got == pytest.approx(MULTIPLIERS[repetitions], abs=5e-5)
+    # read backwards (to its fourth decimal): what multiplies so is what so many repetitions allow
+    for name, multiplier in zip(ORDER, MULTIPLIERS[repetitions], strict=True):
+        assert repetitions_at(1, multiplier + 1e-4, name, 30) == repetitions, name
 
 
 # 110 x 5 restated as the load for 12 repetitions (secondary worked example, recomputed)
@@ -51,13 +54,9 @@ def test_five_restated_at_twelve(formula, load):
 
 
 @pytest.mark.parametrize("formula", FORMULAS)
-def test_one_repetition_is_the_load_itself(formula):
+def test_one_repetition_is_the_load_itself_and_above_twelve_is_refused(formula):
     # the raw forms give 1.033 (Epley) or 1.089 (Mayhew) times the load at one repetition
     assert one_repetition_maximum(72.5, 1, formula, MOST) == 72.5
-
-
-@pytest.mark.parametrize("formula", FORMULAS)
-def test_refused_above_twelve(formula):
     with pytest.raises(ValueError, match="13 repetitions"):
         one_repetition_maximum(50, 13, formula, MOST)
 
@@ -66,13 +65,6 @@ def test_twelve_after_ten_by_ten():
     # 10 kg x 12 by Epley is 14.0; at 12 kg that leaves 30 (14/12 − 1) = 5 repetitions (arithmetic on Epley)
     assert one_repetition_maximum(10, 12, "epley", MOST) == pytest.approx(14.0)
     assert repetitions_at(12, 14.0, "epley", 30) == 5
-
-
-# each column of the table read backwards (to its fourth decimal): what multiplies so is what so many repetitions allow
-@pytest.mark.parametrize("repetitions", MULTIPLIERS)
-def test_multiplier_table_backwards(repetitions):
-    for name, multiplier in zip(ORDER, MULTIPLIERS[repetitions], strict=True):
-        assert repetitions_at(1, multiplier + 1e-4, name, 30) == repetitions, name
 
 
 def test_where_a_curve_has_no_end_nor_have_repetitions():

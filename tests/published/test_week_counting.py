@@ -5,8 +5,6 @@ Set-up, warm-up, work and rest: the worked example of the training facts, §14 (
 Scarpelli et al. 2022: sets rise by at most 20 % of what the athlete does today (one set more is always allowed: ours).
 """
 
-from typing import Any
-
 import pytest
 from cautious_week import sure_heads
 
@@ -31,25 +29,17 @@ SETS = {(PRESS, "Mon"): 6, (RAISE, "Mon"): 6, (FLY, "Mon"): 4}
 
 
 def brief(**more):
-    facts: dict[str, Any] = {
-        "athlete": {"name": "Somebody"},
-        "session": [{"day": "Mon", "minutes": 60, "gym": "club"}],
-    }
-    return Brief.model_validate(facts | more)
+    session = [{"day": "Mon", "minutes": 60, "gym": "club"}]
+    return Brief.model_validate({"athlete": {"name": "Somebody"}, "session": session, **more})
 
 
 def inputs(library, **credit):
     asked = brief()
     targets, _ = weekly_targets(asked, library, AthleteSettings())
-    return Inputs(
-        library=library,
-        brief=asked,
-        gyms={"club": Gym(equipment=("dumbbells", "adjustable_bench", "rear_fly_machine"))},
-        targets=targets,
-        profiles=sure_heads(RATIOS),
-        week=WeekSettings().but(counting="movers"),
-        credit=CreditSettings().but(**credit),
-    )
+    club = Gym(equipment=("dumbbells", "adjustable_bench", "rear_fly_machine"))
+    week, rule = WeekSettings().but(counting="movers"), CreditSettings().but(**credit)
+    about = {"targets": targets, "profiles": sure_heads(RATIOS), "week": week, "credit": rule}
+    return Inputs(library=library, brief=asked, gyms={"club": club}, **about)
 
 
 def test_one_set_counts_one_a_half_or_nothing(library):
@@ -90,9 +80,8 @@ def test_a_target_rises_by_a_fifth_at_most(now, then, library):
 def test_a_year_of_steps_never_rises_faster(library):
     done = 4.0
     for _ in range(26):
-        targets, _ = weekly_targets(
-            brief(target={"side": {"target": 60, "ceiling": 60, "now": done}}), library, AthleteSettings()
-        )
+        asked = brief(target={"side": {"target": 60, "ceiling": 60, "now": done}})
+        targets, _ = weekly_targets(asked, library, AthleteSettings())
         assert targets["side"].target <= max(done + 1, 1.2 * done) + 1e-6
         done = targets["side"].target
     assert done == 60

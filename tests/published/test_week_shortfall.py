@@ -12,6 +12,7 @@ from statistics import NormalDist
 
 import numpy as np
 import pytest
+import scipy.stats
 
 from planner.verify.caution import worst_mean
 from planner.week.interval import expected_shortfall
@@ -31,9 +32,7 @@ def test_normal(level):
 
 def test_normal_at_the_tables_95_and_99_per_cent():
     """2.063 and 2.665 standard deviations: phi(1.645)/0.05 and phi(2.326)/0.01."""
-    values = np.array(
-        [NormalDist().inv_cdf((at + 0.5) / DRAWS) for at in range(DRAWS)]
-    )  # its quantiles, no dice
+    values = scipy.stats.norm.ppf((np.arange(DRAWS) + 0.5) / DRAWS)  # its quantiles, no dice
     assert expected_shortfall(values, 0.95) == pytest.approx(2.063, abs=0.001)
     assert expected_shortfall(values, 0.99) == pytest.approx(2.665, abs=0.001)
 

@@ -63,10 +63,8 @@ def test_one_step_up(now, most, library):
     """Training facts §15 (cap of Scarpelli et al. 2022, at least one set our choice): 10→12, 4→5, 15→18, 16→19.2."""
     targets, warnings = weekly_targets(brief(side={"target": 30, "now": now}), library, AthleteSettings())
     assert targets["side"].target == most
-    assert warnings == [
-        f"side: 30 sets asked, {now} done today. One step goes to {most:g}: the target is lowered to that. "
-        "Raise `now` when the athlete trains more"
-    ]
+    (warning,) = warnings
+    assert warning.startswith(f"side: 30 sets asked, {now} done today. One step goes to {most:g}: the target")
 
 
 def test_a_capped_target_takes_its_floor_down(library):

@@ -154,17 +154,11 @@ def test_a_week_of_a_block_comes_into_force_on_its_monday(alone, day, name, tmp_
 
 
 def test_marks_of_a_block_are_read_past_what_is_damaged(tmp_path, document):
-    marks = ({**MARK, "number": 1}, {**MARK, "number": 6, "lighter": True}, None, {**MARK, "number": 7})
-    for week, mark in zip(("2026-W49", "2026-W50", "2026-W51", "2026-W52"), marks, strict=True):
-        write_week(tmp_path, week, {"week.json": document(week, block=mark)})
-    write_week(tmp_path, "2026-W53", {"week.json": "{"})
-    assert list(block_marks(tmp_path)) == ["2026-W49", "2026-W50"]  # week 7 of 6 is none
-
-
-def test_the_last_hard_week_of_a_block(tmp_path, document):
-    for number, week in enumerate(("2026-W49", "2026-W50", "2026-W51"), 1):
-        text = document(week, block={**MARK, "number": number, "lighter": number == 2})
-        write_week(tmp_path, week, {"week.json": text})
+    marks = [{**MARK, "number": number, "lighter": number == 2} for number in (1, 2, 3)]
+    for week, mark in zip(range(49, 54), [*marks, None, {**MARK, "number": 7}], strict=True):
+        write_week(tmp_path, f"2026-W{week}", {"week.json": document(f"2026-W{week}", block=mark)})
+    write_week(tmp_path, "2027-W01", {"week.json": "{"})
+    assert list(block_marks(tmp_path)) == ["2026-W49", "2026-W50", "2026-W51"]  # week 7 of 6 is none
     found = last_hard_week(tmp_path, "2026-W51", "2026-W49")
     assert found is not None and found.week == "2026-W49"
     assert last_hard_week(tmp_path, "2026-W49", "2026-W49") is None

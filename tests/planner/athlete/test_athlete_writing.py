@@ -56,9 +56,7 @@ def test_a_folder_that_cannot_be_written_leaves_nothing(out, tmp_path, faults_of
 
 @pytest.mark.parametrize("before", [False, True])
 @pytest.mark.parametrize("step", ["os.fsync", "pathlib.Path.mkdir", "pathlib.Path.rename"])
-def test_a_disk_that_fails_half_way_changes_nothing(
-    step, before, tmp_path, faults_of, monkeypatch, files, standing
-):
+def test_a_failing_disk_changes_nothing(step, before, tmp_path, faults_of, monkeypatch, files, standing):
     if before:
         write_week(tmp_path, WEEK, files(WEEK, b"old"))
     stood = standing(tmp_path)

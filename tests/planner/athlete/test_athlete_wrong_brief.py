@@ -49,20 +49,13 @@ CASES = [
     brief("utf-8", OK.encode() + b'x = "\xff"', "line 7", "byte 0xff", "Save the file as UTF-8"),
     brief("long", b"#" * 10_000_000, "", "10000000 bytes", "At most 1000000 bytes"),
     brief("control", ESCAPED + S, "athlete.name", '"A\\u001b[2Jda"', "Remove the control characters"),
-    brief(
-        "control",
-        OK + '"a\\nb" = 1\n',
-        'session[1]."a\\u000ab"',
-        '"a\\u000ab"',
-        "Remove the control characters",
-    ),
+    brief("control", OK + '"a\\nb" = 1\n', 'session[1]."a\\u000ab"', '"a\\u000ab"', "Remove the control"),
     brief("number", HUGE, "session[1].minutes", "thousands of digits", "Write a number up to"),
 ]
 
 
 def put(folder, case):
-    texts = {"brief.toml": OK, "gym.toml": CLUB, case.file: case.text}
-    for name, text in texts.items():
+    for name, text in {"brief.toml": OK, "gym.toml": CLUB, case.file: case.text}.items():
         (folder / name).write_bytes(text.encode() if isinstance(text, str) else text)
     return folder
 
@@ -73,8 +66,7 @@ def test_fault_names_file_key_what_was_read_and_what_would_do(case, tmp_path, li
     mine = [fault for fault in faults if fault.where == case.where]
     assert mine, [str(fault) for fault in faults]
     assert mine[0].file == tmp_path / case.file
-    assert case.read in mine[0].read
-    assert case.remedy in mine[0].remedy
+    assert case.read in mine[0].read and case.remedy in mine[0].remedy
     assert all(str(fault).isprintable() for fault in faults)
 
 

@@ -65,7 +65,8 @@ def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first
         before = replace(problem, in_force={("raise", day): 3}, lost_families={"raise": "lateral_raise"})
         best = best_dose(before)
         assert best is not None
-        assert least_change(before, best).plan == {("cable_raise", day): 3}
+        made = least_change(before, best).plan
+        assert ("cable_raise", day) in made and "pull" not in {key for key, _ in made}
 
 
 # --- an athlete's week

@@ -77,7 +77,7 @@ def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read):
     assert "2026-12-02" in told and "2026-11-30" in told
     assert read(today=MONDAY, missed=("Wed",)).states == {"Wed": "missed"}
     [told] = faults(lambda: read(today=datetime.date(2026, 11, 26), done=("Mon",)))
-    assert "the whole week begins on 2026-11-30" in told
+    assert "the week in force begins on 2026-11-30" in told
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,6 @@
 import json
 import subprocess
 import sys
-from types import SimpleNamespace
 
 import pytest
 import typer
@@ -32,13 +31,6 @@ def test_the_table_the_page_and_the_document():
     assert "side: 0.92" in text and "front: " not in text
     assert len(json.loads(run("--json"))["exercises"]) == 6
     assert [item["key"] for item in json.loads(run(names[0], "--json"))["exercises"]] == names[:1]
-
-
-def test_a_terminal_gets_the_same_cells_with_whole_keys(monkeypatch):
-    monkeypatch.setattr(command, "sys", SimpleNamespace(stdout=SimpleNamespace(isatty=lambda: True)))
-    lines = run().splitlines()
-    row = next(line for line in lines if "standing_dumbbell_lateral_raise" in line)
-    assert row.split() == ["standing_dumbbell_lateral_raise", "0.51", "1.00", "0.90"]
 
 
 def test_unknown_names_offer_the_nearest():

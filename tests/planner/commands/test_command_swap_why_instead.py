@@ -16,7 +16,7 @@ from planner.athlete.writing import write_week
 from planner.change.choices import Choices, InsteadList
 from planner.change.swap_report import SwapReport
 from planner.change.why import Why
-from planner.document import WeekDocument
+from planner.document import ExerciseWarning, WeekDocument
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
@@ -162,6 +162,23 @@ def test_why_is_text_or_one_document(athlete, monkeypatch):
     monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
     told = run("why", athlete)
     assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
+
+
+def test_a_week_without_sets_names_nothing_as_planned_and_an_unknown_gym_those_there_are(athlete):
+    assert "Known: " in run("swap", athlete, "--without", "attic:dumbbells").err
+    week = in_force(athlete)
+    empty = tuple(of.model_copy(update={"exercises": ()}) for of in week.sessions)
+    week = week.model_copy(update={"sessions": empty})
+    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
+    assert "Nothing is planned" in run("instead", athlete, "cable_face_pull").err
+
+
+def test_why_says_pain_first_and_how_it_is_cleared(athlete):
+    hurt = ExerciseWarning(exercise=planned(athlete), text="It hurt.", kind="out")
+    week = in_force(athlete).model_copy(update={"pain": (hurt.text,), "exercise_warnings": (hurt,)})
+    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
+    said = run("why", athlete).out
+    assert f"--cleared {hurt.exercise}" in said and "higher targets" not in said
 
 
 def test_choices_are_compared_and_the_first_is_written(athlete):

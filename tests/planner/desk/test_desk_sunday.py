@@ -15,6 +15,7 @@ from folders import copy_of_demo
 from planner.athlete.folder import in_force
 from planner.change.swap import swap_week
 from planner.change.told import Options
+from planner.desk.room import Room
 from planner.files import safe
 
 
@@ -23,7 +24,7 @@ def without_clock(path):
     return re.sub(r'"seconds": [\d.e-]+', '"seconds": 0', path.read_text())
 
 
-def test_the_desk_writes_what_the_command_writes(planned, tmp_path):
+def test_the_desk_writes_what_the_command_writes(planned, tmp_path, quick_paper):
     folder = copy_of_demo(tmp_path / KEY)
     client = at_desk(tmp_path)
     post(client, "plan", week=WEEK)
@@ -174,3 +175,15 @@ def test_the_library_gives_the_rows_of_an_exercise(client, athlete):
     assert "Machine reverse fly" in words(client.get("/library"))
     assert "[machine_reverse_fly]" in words(client.get("/library/machine_reverse_fly"))
     assert client.get("/library/nothing").status_code == 404
+
+
+def test_a_large_folder_is_read_piece_by_piece_and_a_change_is_seen_in_its_turn(tmp_path, monkeypatch):
+    monkeypatch.setattr("planner.desk.room.READ_WITHIN_SECONDS", 0)
+    for name in ("ada", "ben", "cem"):
+        copy_of_demo(tmp_path / name)
+    room = Room(tmp_path, lambda: SUNDAY)
+    states = [sorted(row.state for row in room.standings()).count("unread") for _ in range(3)]
+    assert states == [2, 1, 0]
+    (tmp_path / "ben" / "brief.toml").write_text("x")
+    rows = [row for _ in range(3) for row in room.standings()]
+    assert any(row.key == "ben" and row.error for row in rows)

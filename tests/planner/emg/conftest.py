@@ -1,6 +1,6 @@
 """A small laboratory: recordings of known content, written where a test wants them and measured."""
 
-import importlib.util
+import importlib
 
 import numpy as np
 import pytest
@@ -46,10 +46,8 @@ class Lab:
         """Write columns as CSV, time first."""
         length = len(next(iter(columns.values())))
         named = {"time_s": np.arange(length) / rate, **columns} if time else columns
-        table = np.column_stack(list(named.values()))
-        file = self.folder / name
-        np.savetxt(file, table, delimiter=",", header=",".join(named), comments="", fmt="%.6f")
-        return file
+        how = {"delimiter": ",", "header": ",".join(named), "comments": "", "fmt": "%.6f"}
+        np.savetxt(self.folder / name, np.column_stack(list(named.values())), **how)
 
     def set(self, name, seed=1, repetitions=4, scale=0.5):
         """Write a sound set with one sensor and an angle; return its name."""
@@ -59,13 +57,14 @@ class Lab:
 
     def trial(self, file, exercise="standing_dumbbell_lateral_raise", **more):
         """One [[trial]] of session.toml; values are written as given."""
-        lines = [f'[[trial]]\nfile = "{file}"\nexercise = "{exercise}"']
-        return "\n".join([*lines, *(f"{name} = {value}" for name, value in more.items())]) + "\n"
+        return self._table("trial", {"file": f'"{file}"', "exercise": f'"{exercise}"', **more})
 
     def reference(self, file, test="abduction_90", **more):
         """One [[reference]]."""
-        lines = [f'[[reference]]\nfile = "{file}"\ntest = "{test}"']
-        return "\n".join([*lines, *(f"{name} = {value}" for name, value in more.items())]) + "\n"
+        return self._table("reference", {"file": f'"{file}"', "test": f'"{test}"', **more})
+
+    def _table(self, kind, values):
+        return "\n".join([f"[[{kind}]]", *(f"{name} = {value}" for name, value in values.items()), ""])
 
     def holds(self, *channels):
         """Write three maximal efforts of these channels (the one sensor's, unless named); return their references."""
@@ -76,10 +75,7 @@ class Lab:
 
     def sensors(self, *heads):
         """One right-hand [[sensor]] for each head, on a channel of its name."""
-        return "".join(
-            self.sensor.replace("side_mV", head).replace('muscle = "side"', f'muscle = "{head}"')
-            for head in heads
-        )
+        return "".join(f'[[sensor]]\nchannel = "{h}"\nmuscle = "{h}"\nside = "right"\n' for h in heads)
 
     def read(self, *parts):
         """Write session.toml from its parts and read it."""
@@ -88,8 +84,7 @@ class Lab:
 
     def measure(self, *parts):
         """Write session.toml, one sensor and an angle unless the parts say otherwise, and measure."""
-        head = [self.card, self.sensor, self.motion]
-        return measure_session(self.read(*head, *parts))
+        return measure_session(self.read(self.card, self.sensor, self.motion, *parts))
 
 
 @pytest.fixture
@@ -100,14 +95,9 @@ def lab(tmp_path, library):
 @pytest.fixture(scope="session")
 def generator():
     """The committed generator of the demo recordings."""
-    spec = importlib.util.spec_from_file_location("make_recordings", RECORDINGS / "make_recordings.py")
-    assert spec and spec.loader
-    module = importlib.util.module_from_spec(spec)
-    import sys
-
-    sys.modules["make_recordings"] = module  # its dataclass looks its module up
-    spec.loader.exec_module(module)
-    return module
+    with pytest.MonkeyPatch.context() as patched:
+        patched.syspath_prepend(RECORDINGS)
+        return importlib.import_module("make_recordings")
 
 
 @pytest.fixture(scope="session")

@@ -47,11 +47,9 @@ def called_different(design, spread, sessions, of_logarithm=False):
     shares = []
     for _ in range(sessions):
         size = drawn(random, spread) * (levels / 60 if of_logarithm else np.ones(6))
-        sets = [
-            np.maximum(1.0, m + s * random.standard_normal(n))
-            for m, s, n in zip(levels, size, counts, strict=True)
-        ]
-        error, means = measurement_error(sets, OWN.repeat_error, OWN), [s.mean() for s in sets]
+        known = zip(levels, size, counts, strict=True)
+        sets = [np.maximum(1.0, m + s * random.standard_normal(n)) for m, s, n in known]
+        error, means = measurement_error(sets), [s.mean() for s in sets]
         close = [error.too_close(means[a], means[b], (counts[a], counts[b])) for a, b in pairs]
         shares.append(1 - np.mean(close))
     return shares
@@ -72,19 +70,15 @@ def session(random, theta, places, design, spread):
         np.maximum(1.0, 45 * math.exp(theta[place]) + size * random.standard_normal(count))
         for place, count in zip(places, DESIGNS[design], strict=True)
     ]
-    error = measurement_error(sets, OWN.repeat_error, OWN, log_evidence=math.inf)
+    error = measurement_error(sets, log_evidence=math.inf)
     return [
-        Row(
+        OwnRow(
             session="s", exercise=name, head="side", side="right", metric="mean activation", unit="percent_MVIC",
             mean=float(values.mean()), repetitions=8 * len(values), sets=len(values), sem=error.spread,
             sem_degrees=error.degrees,
         )
         for name, values in zip(MEASURED, sets, strict=True)
     ]  # fmt: skip
-
-
-class Row(OwnRow):
-    status: str = "measured"
 
 
 def ranges_and_moves(library, design, spread, sessions):
@@ -119,9 +113,7 @@ def test_margins_are_true_at_their_stated_rate(library, capsys):
                 assert 0.87 <= np.mean(held) <= (0.93 if spread in (12, "as published") else 1)
                 assert np.mean(beyond) <= 0.05
         held, chi_squared, degrees = judged(library, ("read",))
-        print(
-            f"each study left out: 90 % ranges hold {100 * held:.0f} %, chi² / {degrees} = {chi_squared:.2f}"
-        )
+        print(f"left out each: 90 % ranges hold {100 * held:.0f} %, chi² / {degrees} = {chi_squared:.2f}")
         for design in DESIGNS:  # the two that are repeated are the weakest: the worst case, told in README
             grown = called_different(design, 12, 1500, of_logarithm=True)
             print(f"{design:14} {'20 % of level':15}", per_cent(grown))

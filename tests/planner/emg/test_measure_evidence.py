@@ -7,16 +7,8 @@ import pytest
 from folders import DEMO, copy_of
 
 from library.errors import FaultyInput
-from library.pool import own_row_variance, pool_library
-from planner.athlete.evidence import (
-    NAME,
-    OwnEvidence,
-    evidence_text,
-    own_profiles,
-    read_all_rows,
-    read_own_rows,
-    write_session_rows,
-)
+from library.pool import for_athlete, own_row_variance, pool_library
+from planner.athlete import evidence as own
 from planner.emg.evidence import Added, add_to_athlete, added_text, credit_moves, rows_of
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import rankings
@@ -24,15 +16,14 @@ from planner.publish import check_sound
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
-RAISE, PRESS, REAR = (
-    "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press", "bent_over_dumbbell_rear_raise",
-)  # fmt: skip
+RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
+REAR, Y_RAISE = "bent_over_dumbbell_rear_raise", "incline_cable_y_raise"
 
 
 def row(exercise=RAISE, head="side", mean=50.0, session="s1", **more):
     fields = {"session": session, "date": datetime.date(2026, 11, 20), "metric": "mean activation"}
     fields |= {"exercise": exercise, "head": head, "unit": "percent_MVIC", "mean": mean, "sd": 3.0}
-    return OwnEvidence(**{**fields, "repetitions": 8, "sem": 2.0, **more})
+    return own.OwnEvidence(**{**fields, "repetitions": 8, "sem": 2.0, **more})
 
 
 @pytest.fixture
@@ -43,25 +34,25 @@ def athlete(tmp_path):
 def test_the_demo_session_gives_a_row_for_each_exercise_and_head(demo):
     rows, left_out = rows_of(demo)
     assert len(rows) == 6 * 4 and left_out == []
-    assert {r.session for r in rows} == {"2026-11-20-demo"}
     twice = next(r for r in rows if r.exercise == RAISE and r.head == "side")
     (ranking,) = [r for r in rankings(demo) if r.heads == ("side",)]
-    assert twice.repetitions == 16 and twice.note == "raise_1.edf; raise_2.edf"
+    assert (twice.session, twice.repetitions, twice.note) == (
+        "2026-11-20-demo",
+        16,
+        "raise_1.edf; raise_2.edf",
+    )
     assert twice.sem == pytest.approx(ranking.error.spread, abs=1e-4) and twice.sem_degrees == 2
     assert (twice.unit, twice.side, twice.load, twice.load_unit) == ("percent_MVIC", "right", 8, "kg")
-    assert twice.rir == 2
-    assert twice.eccentric_share == pytest.approx(0.62, abs=0.03)
+    assert (twice.rir, twice.eccentric_share) == (2, pytest.approx(0.62, abs=0.03))
 
 
 def test_without_repeats_the_error_is_left_empty_so_that_the_default_counts(lab):
     lab.set("a.csv", 1)
     lab.set("b.csv", 2, scale=0.3)
     rows, _ = rows_of(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
-    assert [r.sem for r in rows] == [None, None]
-    assert {r.unit for r in rows} == {"percent_session_max"}
-    assert own_row_variance(rows[0]) == pytest.approx(
-        (rows[0].sd ** 2 / rows[0].repetitions + 144) / rows[0].mean ** 2
-    )
+    assert {(r.sem, r.unit) for r in rows} == {(None, "percent_session_max")}
+    expected = (rows[0].sd ** 2 / rows[0].repetitions + 144) / rows[0].mean ** 2
+    assert own_row_variance(rows[0]) == pytest.approx(expected)
 
 
 def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
@@ -74,64 +65,57 @@ def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
     assert len(left_out) == 1 and "c.csv" in left_out[0] and "more than 1 RIR" in left_out[0]
 
 
-def test_a_muscle_that_is_no_head_is_not_said_to_be_off_in_effort(lab):
+def test_a_muscle_that_is_no_head_gives_no_row_and_assumed_phases_no_eccentric_share(lab):
     lab.set("a.csv")
     sensor = lab.sensor.replace('"side"', '"biceps"') + "other = true\n"
     session = measure_session(lab.read(lab.card, sensor, lab.motion, lab.trial("a.csv", rir=2)))
     assert len(session.trials) == 1 and rows_of(session) == ([], [])
-
-
-def test_assumed_phases_give_no_eccentric_share(lab):
     _, effort = lab.course()
-    lab.csv("a.csv", side_mV=lab.noise(effort, 1))
-    rows, _ = rows_of(lab.measure(lab.trial("a.csv", repetitions=4, tempo="{ lift = 1, lower = 2 }")))
+    lab.csv("b.csv", side_mV=lab.noise(effort, 1))
+    rows, _ = rows_of(lab.measure(lab.trial("b.csv", repetitions=4, tempo="{ lift = 1, lower = 2 }")))
     assert rows[0].eccentric_share is None
 
 
-def test_what_is_written_is_read_back(tmp_path, library):
+def test_what_is_written_is_read_back_and_a_session_replaces_its_own_rows_alone(tmp_path, library):
     rows = [row(), row(PRESS, sem=None, sd=None, load=14, load_unit="kg", rir=1.5, note='a, "b"')]
-    write_session_rows(tmp_path, library, "s1", rows)
-    assert read_own_rows(tmp_path, library) == rows
-    assert read_own_rows(tmp_path / "nobody", library) == []
-
-
-def test_a_session_replaces_its_own_rows_and_no_others(tmp_path, library):
-    write_session_rows(tmp_path, library, "s1", [row(), row(session="s1 p2")])
-    write_session_rows(tmp_path, library, "s10", [row(session="s10", mean=70)])
-    write_session_rows(tmp_path, library, "s1", [row(mean=60)])
-    assert [(r.session, r.mean) for r in read_all_rows(tmp_path, library)] == [("s10", 70), ("s1", 60)]
+    own.write_session_rows(tmp_path, library, "s1", rows)
+    assert (
+        own.read_own_rows(tmp_path, library) == rows and own.read_own_rows(tmp_path / "nobody", library) == []
+    )
+    for session, its in (("s1", [row(), row(session="s1 p2")]), ("s10", [row(session="s10", mean=70)])):
+        own.write_session_rows(tmp_path, library, session, its)
+    own.write_session_rows(tmp_path, library, "s1", [row(mean=60)])
+    assert [(r.session, r.mean) for r in own.read_all_rows(tmp_path, library)] == [("s10", 70), ("s1", 60)]
 
 
 def test_wrong_evidence_is_told_row_by_row(tmp_path, library):
-    text = evidence_text([row(), row(PRESS)])
-    text = text.replace(RAISE, "standing_dumbell_lateral_raise").replace("50.0", "-3")
-    (tmp_path / NAME).write_text(text)
-    with pytest.raises(FaultyInput) as caught:
-        read_own_rows(tmp_path, library)
-    said = str(caught.value)
-    assert "line 2, column mean" in said and "line 3, column mean" in said
-    (tmp_path / NAME).write_text(evidence_text([row("standing_dumbell_lateral_raise"), row(head="sid")]))
-    with pytest.raises(FaultyInput) as caught:
-        read_own_rows(tmp_path, library)
-    said = str(caught.value)
-    assert "line 2, column exercise" in said and "did you mean" in said and "line 3, column head" in said
+    minus = own.evidence_text([row(), row(PRESS)]).replace("50.0", "-3")
+    unknown = own.evidence_text([row("standing_dumbell_lateral_raise"), row(head="sid")])
+    told = {minus: ("line 2, column mean", "line 3, column mean")}
+    told[unknown] = ("line 2, column exercise", "did you mean", "line 3, column head")
+    for text, words in told.items():
+        (tmp_path / own.NAME).write_text(text)
+        with pytest.raises(FaultyInput) as caught:
+            own.read_own_rows(tmp_path, library)
+        assert all(word in str(caught.value) for word in words)
 
 
 def test_adding_moves_this_athletes_credits_and_adding_again_moves_nothing(athlete, library, demo):
-    before = pool_library(library)
-    rows, _ = rows_of(demo)
+    pooled, rows = pool_library(library), rows_of(demo)[0]
+    before = {head: one.theta.copy() for head, one in pooled.items()}
+    alone = for_athlete(pooled, library, own.read_own_rows(athlete, library))
+    assert all((alone[head].theta == theta).all() for head, theta in before.items())
     added = add_to_athlete(athlete, library, demo, rows)
     assert (len(added.rows), added.replaced) == (24, 0)
-    measured = {(r.head, r.exercise) for r in rows}
     moved = {(m.head, m.exercise): m for m in added.moves}
-    fly = moved["rear", "incline_cable_y_raise"]
-    assert fly.after > fly.before and fly.error > 0
-    assert any(key in measured for key in moved)
+    assert moved["rear", Y_RAISE].after > moved["rear", Y_RAISE].before and moved["rear", Y_RAISE].error > 0
     again = add_to_athlete(athlete, library, demo, rows)
-    assert (again.replaced, again.moves) == (24, [])
-    assert len(read_own_rows(athlete, library)) == 24
-    for head, pooled in pool_library(library).items():  # the library itself stays as it was
-        assert (pooled.theta == before[head].theta).all()
+    assert (again.replaced, again.moves) == (24, []) and len(own.read_own_rows(athlete, library)) == 24
+    mine = for_athlete(pooled, library, own.read_own_rows(athlete, library))["rear"]
+    place = mine.exercises.index(Y_RAISE)
+    assert mine.theta[place] > before["rear"][place] and mine.rows[-1].startswith("own:2026-11-20-demo")
+    for head, one in pool_library(library).items():  # the library itself stays as it was
+        assert (one.theta == before[head]).all()
 
 
 def test_a_move_inside_measurement_error_is_called_so(library):
@@ -141,39 +125,24 @@ def test_a_move_inside_measurement_error_is_called_so(library):
     assert moves and not any(m.beyond_error for m in moves if (m.head, m.exercise) == ("side", PRESS))
     sure = [row(mean=50, sem=0.5, sem_degrees=60), row(PRESS, mean=60, sem=0.5, sem_degrees=60)]
     assert all(m.beyond_error for m in credit_moves(library, [], sure)[0] if m.exercise == PRESS)
-    text = added_text(Added(tuple(vague), 0, moves, untied), library, Path("a"))
-    assert "within measurement error" in text
+    assert "within measurement error" in added_text(Added(vague, 0, moves, untied), library, Path("a"))
     assert "No credit moved" in added_text(Added((), 0, [], []), library, Path("a"))
 
 
 def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_path, athlete, library, demo):
     rows, _ = rows_of(demo)
-    with pytest.raises(FaultyInput, match="is no athlete's folder"):
-        add_to_athlete(tmp_path, library, demo, rows)
-    with pytest.raises(FaultyInput, match="nothing was added"):
-        add_to_athlete(athlete, library, demo, [])
+    for folder, some, said in (
+        (tmp_path, rows, "is no athlete's folder"),
+        (athlete, [], "nothing was added"),
+    ):
+        with pytest.raises(FaultyInput, match=said):
+            add_to_athlete(folder, library, demo, some)
     brief = athlete / "brief.toml"
     brief.write_text(brief.read_text().replace("Robin Vale", "Somebody Else"))
     with pytest.raises(FaultyInput, match="Somebody Else"):
         add_to_athlete(athlete, library, demo, rows)
-    assert not (athlete / NAME).exists()
+    assert not (athlete / own.NAME).exists()
     assert len(add_to_athlete(athlete, library, demo, rows, same_person=True).rows) == 24
-
-
-def test_without_rows_an_athlete_has_the_librarys_numbers(athlete, library, demo):
-    pooled = pool_library(library)
-    alone = own_profiles(athlete, library, pooled)
-    assert all((alone[head].theta == one.theta).all() for head, one in pooled.items())
-    add_to_athlete(athlete, library, demo, rows_of(demo)[0])
-    mine = own_profiles(athlete, library, pooled)["rear"]
-    place = mine.exercises.index("incline_cable_y_raise")
-    assert mine.theta[place] > pooled["rear"].theta[place]
-    assert mine.rows[-1].startswith("own:2026-11-20-demo")
-
-
-def test_a_mean_of_two_sets_has_half_of_a_sets_error():
-    one, two = (own_row_variance(row(sd=0, sem=None, sets=sets)) for sets in (1, 2))
-    assert one == pytest.approx((12 / 50) ** 2) and two == pytest.approx(one / 2)
 
 
 @pytest.mark.slow
@@ -181,18 +150,16 @@ def test_the_next_week_uses_what_was_measured(demo, library, tmp_path):
     copy_of(DEMO, tmp_path)
     before = plan_week(gather(tmp_path, "2026-W49", datetime.date(2026, 11, 25)))
     added = add_to_athlete(tmp_path, library, demo, rows_of(demo)[0])
-    own = gather(tmp_path, "2026-W49", datetime.date(2026, 11, 25))
-    after = plan_week(own)
-    check_sound(after, own)
+    asked = gather(tmp_path, "2026-W49", datetime.date(2026, 11, 25))
+    after = plan_week(asked)
+    check_sound(after, asked)
     assert after.sessions != before.sessions
     moved = {(move.head, move.exercise): move for move in added.moves}
-    y_raise = moved["front", "incline_cable_y_raise"]
-    assert y_raise.after < y_raise.before  # this athlete's front head works little in it
-    seen = 0
-    for session in after.sessions:
-        for line in session.exercises:
-            for head, credit in line.credits.items():
-                if (head, line.exercise) in moved:
-                    assert credit == pytest.approx(moved[head, line.exercise].after, abs=0.006)
-                    seen += 1
-    assert seen > 0
+    assert moved["front", Y_RAISE].after < moved["front", Y_RAISE].before  # this athlete's works little in it
+    credits = {
+        (head, line.exercise): credit
+        for session in after.sessions for line in session.exercises for head, credit in line.credits.items()
+    }  # fmt: skip
+    assert credits.keys() & moved.keys()
+    for key in credits.keys() & moved.keys():
+        assert credits[key] == pytest.approx(moved[key].after, abs=0.006)

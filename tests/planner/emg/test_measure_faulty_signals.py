@@ -99,8 +99,10 @@ def test_sets_and_tests_in_different_units_are_named(lab, unit):
 def test_sensors_of_two_heads_that_are_exchanged_are_named(lab, swapped):
     """Front works in flexion and hardly lying face down, rear the other way round."""
     efforts = {
-        "flexion_90": (1.0, 0.2), "prone_horizontal_abduction_90": (0.15, 1.0), "abduction_90": (0.6, 0.5),
-    }  # fmt: skip
+        "flexion_90": (1.0, 0.2),
+        "prone_horizontal_abduction_90": (0.15, 1.0),
+        "abduction_90": (0.6, 0.5),
+    }
     parts = []
     for number, (test, levels) in enumerate(efforts.items()):
         names = ("rear", "front") if swapped else ("front", "rear")
@@ -115,10 +117,9 @@ def test_sensors_of_two_heads_that_are_exchanged_are_named(lab, swapped):
 def test_a_heart_is_heard_in_the_rest_that_the_sheet_asks_for_and_is_no_loose_sensor(per_minute):
     _, effort, _ = repetitions(rest=Q.heart_rest_seconds)
     signal = emg(effort, 3, scale_mv=0.3) + heart(len(effort), per_minute)
-    beats = find_beats(signal, RATE, Q)
+    beats, found = find_beats(signal, RATE, Q), checks(signal)
     assert len(beats) >= Q.heart_beats
     assert np.mean(np.diff(beats)) == pytest.approx(60 / per_minute, rel=0.05)
-    found = checks(signal)
     assert "heartbeat" in found and "loose sensor or cable" not in found
 
 

@@ -52,9 +52,8 @@ def test_figures_are_the_true_ones_within_the_stated_error(measured):
             level = session.references[channel.sensor.name, 1].level
             lifted = level / truth["maximum_mV"][channel.sensor.muscle]
             for metric, limit in LIMITS.items():
-                assert channel.mean_of(metric) * lifted == pytest.approx(true[metric], rel=limit), (
-                    trial.trial.file, channel.sensor.name, metric,
-                )  # fmt: skip
+                where = trial.trial.file, channel.sensor.name, metric
+                assert channel.mean_of(metric) * lifted == pytest.approx(true[metric], rel=limit), where
             share = channel.mean_of("eccentric_share")
             assert share == pytest.approx(true["eccentric_share"], abs=0.02)
 
@@ -71,9 +70,8 @@ def test_phases_begin_and_end_where_they_did(measured):
     session, truth = measured
     band = np.arccos(1 - 2 * 0.05) / np.pi  # where a cosine course leaves and enters the 5 % bands
     for trial in session.trials:
-        for found, (start, turn, end) in zip(
-            trial.repetitions, truth["sets"][trial.trial.file]["repetitions"], strict=True
-        ):
+        known = truth["sets"][trial.trial.file]["repetitions"]
+        for found, (start, turn, end) in zip(trial.repetitions, known, strict=True):
             lift, lower = turn - start, end - turn
             assert found.lift == pytest.approx((start + band * lift, turn - band * lift), abs=0.06)
             assert found.lower == pytest.approx((turn + band * lower, end - band * lower), abs=0.06)

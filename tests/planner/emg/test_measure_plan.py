@@ -15,7 +15,7 @@ from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
 from library.schema import OwnRow
-from planner.commands import measure as command
+from planner.commands import follow as command
 from planner.emg.next_recordings import plan_recordings, uncertain
 from planner.emg.session import read_session
 from planner.method import RecordingPlanSettings
@@ -56,10 +56,8 @@ def test_what_is_expected_is_what_pooling_such_rows_gives(asked, proposal, libra
     for goal in problem.heads:
         known = uncertain(asked.inputs, goal, solved.plan, SETTINGS)
         before = asked.inputs.profiles[goal.head]
-        rows = [
-            row(goal.head, key, math.exp(before.theta[known.places[key]]), count)
-            for key, count in counts.items() if key in known.places
-        ]  # fmt: skip
+        theta = {key: before.theta[known.places[key]] for key in counts if key in known.places}
+        rows = [row(goal.head, key, math.exp(log), counts[key]) for key, log in theta.items()]
         after = for_athlete({goal.head: pooled[goal.head]}, library, rows)[goal.head].covariance
         expected = 1.6449 * math.sqrt(known.slopes @ after @ known.slopes)
         assert proposal.ranges[goal.head][1] == pytest.approx(expected, rel=1e-3)
@@ -71,10 +69,8 @@ def test_slopes_are_the_covariance_of_a_credit_with_its_log_ratio(asked):
     problem, solved = solve_asked(asked.inputs)
     goal = next(goal for goal in problem.heads if goal.head == "rear")
     known = uncertain(asked.inputs, goal, solved.plan, SETTINGS)
-    key = max(
-        (k for k in sets_a_week(solved.plan) if asked.library.exercises[k].trains == "rear"),
-        key=lambda k: known.slopes[known.places[k]],
-    )
+    rear = [k for k in sets_a_week(solved.plan) if asked.library.exercises[k].trains == "rear"]
+    key = max(rear, key=lambda k: known.slopes[known.places[k]])
     theta, error = asked.inputs.log_ratios["rear"][key]
     draws = np.random.default_rng(5).standard_normal(400_000) * error
     ratio = np.exp(theta + draws)

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from planner.emg.measuring import measure_session
 from planner.emg.references import ReferenceLevel, choose_reference, reach
 from planner.method import MeasureSettings
 
@@ -42,35 +43,23 @@ def test_a_single_test_is_named_and_one_that_does_not_load_the_head_more_so():
 
 
 def test_a_best_trial_far_above_the_second_asks_for_another():
-    trials = levels(WANTED)
-    trials.append(ReferenceLevel("again.edf", WANTED[-1], 1.2, 3.0, 1.2))
+    trials = [*levels(WANTED), ReferenceLevel("again.edf", WANTED[-1], 1.2, 3.0, 1.2)]
     (words,) = choose_reference("rear right", "rear", 1, trials, S).warnings
     assert "20 % above the second best: record another" in words
     (words,) = choose_reference("rear right", "rear", 1, levels(WANTED, trials=1), S).warnings
     assert "one trial only of its best test" in words
 
 
-def test_a_spike_never_gives_the_reference(lab):
-    for number in range(3):
-        hold = lab.hold(number)
-        if number == 1:
-            hold[3000:3020] += 12
-        lab.csv(f"h{number}.csv", side_mV=hold)
-    session = lab.measure(lab.trial(lab.set("a.csv")), *(lab.reference(f"h{n}.csv") for n in range(3)))
-    reference = session.references["side right", 1]
-    assert reference.file != "h1.csv"
-    assert any("h1.csv" in words and "does not give the reference" in words for words in session.warnings)
-
-
-def test_a_trial_that_fails_a_check_never_gives_the_reference(lab):
-    for number in range(3):
-        hold = lab.hold(number, scale=1.0 + 0.5 * (number == 2))
-        if number == 2:
-            hold = np.clip(hold, -1.2, 1.2)  # the largest effort, but clipped
-        lab.csv(f"h{number}.csv", side_mV=hold)
-    session = lab.measure(lab.trial(lab.set("a.csv")), *(lab.reference(f"h{n}.csv") for n in range(3)))
-    assert session.references["side right", 1].file in ("h0.csv", "h1.csv")
-    assert any("h2.csv" in words and "clipping" in words for words in session.warnings)
+@pytest.mark.parametrize(("flaw", "said"), [("spike", "second 3.0"), ("clipping", "clipping")])
+def test_a_trial_with_a_spike_or_a_failed_check_never_gives_the_reference(lab, flaw, said):
+    references = lab.holds()
+    hold = lab.hold(1, scale=1.0 if flaw == "spike" else 1.5)
+    hold[3000:3020] += 12 if flaw == "spike" else 0
+    lab.csv("h1.csv", side_mV=hold if flaw == "spike" else np.clip(hold, -1.2, 1.2))  # the largest effort
+    session = lab.measure(lab.trial(lab.set("a.csv")), *references)
+    assert session.references["side right", 1].file in ("h0.csv", "h2.csv")
+    (words,) = [words for words in session.warnings if "h1.csv" in words]
+    assert "does not give the reference" in words and said in words
 
 
 def test_without_reference_the_sessions_highest_counts_and_says_so(lab):
@@ -90,19 +79,11 @@ def test_left_and_right_have_their_own_reference(lab):
     lab.csv("a.csv", l=lab.noise(effort, 1, 0.5), r=lab.noise(effort, 2, 0.5), arm_deg=angle)
     for number in range(3):
         lab.csv(f"h{number}.csv", l=lab.hold(number, scale=2.0), r=lab.hold(9 + number, scale=1.0))
-    sides = (
-        lab.sensor.replace("side_mV", "l").replace('"right"', '"left"'),
-        lab.sensor.replace("side_mV", "r"),
+    sensors = lab.sensor.replace("side_mV", "l").replace('"right"', '"left"') + lab.sensor.replace(
+        "side_mV", "r"
     )
-    from planner.emg.measuring import measure_session
-
-    parts = [
-        lab.card,
-        "".join(sides),
-        lab.motion,
-        lab.trial("a.csv"),
-        *(lab.reference(f"h{n}.csv") for n in range(3)),
-    ]
+    holds = [lab.reference(f"h{n}.csv") for n in range(3)]
+    parts = [lab.card, sensors, lab.motion, lab.trial("a.csv"), *holds]
     session = measure_session(lab.read(*parts))
     left, right = (session.trials[0].channels[f"side {side}"].mean_of("mean") for side in ("left", "right"))
     assert right / left == pytest.approx(2, rel=0.05)

@@ -39,15 +39,11 @@ def test_a_muscle_beside_the_library_needs_to_be_said(lab):
     assert read.session.sensor[0].name == "biceps left"
 
 
-def test_a_file_named_twice_is_told_unless_parts_of_it_are_meant(lab):
-    found, _ = faults(lab, lab.card, lab.sensor, lab.trial("a.csv"), lab.trial("a.csv"))
+def test_what_is_named_twice_is_told_unless_parts_of_a_file_are_meant(lab):
+    found, _ = faults(lab, lab.card, lab.sensor, lab.sensor, lab.trial("a.csv"), lab.trial("a.csv"))
+    assert found.keys() == {"sensor[1].channel", "sensor[1]", "trial[1].file"}
     assert "named twice" in found["trial[1].file"].read
     lab.read(lab.card, lab.sensor, lab.trial("a.csv", start=0, stop=5), lab.trial("a.csv", start=5, stop=9))
-
-
-def test_a_channel_or_a_muscle_named_twice_is_told(lab):
-    found, _ = faults(lab, lab.card, lab.sensor, lab.sensor)
-    assert {"sensor[1].channel", "sensor[1]"} <= found.keys()
 
 
 @pytest.mark.parametrize(

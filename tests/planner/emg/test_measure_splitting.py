@@ -3,7 +3,7 @@
 import edfio
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.emg.repetitions import Course, course_of, from_course, from_marks
@@ -12,6 +12,7 @@ from planner.emg.signals import Channel, Mark, Recording
 from planner.method import MeasureSettings
 
 S = MeasureSettings()
+TEMPO = "{ lift = 1, lower = 2 }"
 
 
 def only(found):
@@ -20,7 +21,7 @@ def only(found):
 
 
 def test_motion_parts_a_set(lab):
-    trial = only(lab.measure(lab.trial(lab.set("a.csv"), repetitions=4, tempo="{ lift = 1, lower = 2 }")))
+    trial = only(lab.measure(lab.trial(lab.set("a.csv"), repetitions=4, tempo=TEMPO)))
     assert len(trial.repetitions) == 4
     for number, one in enumerate(trial.repetitions):
         begin = 1 + 3.5 * number
@@ -39,122 +40,102 @@ def test_a_falling_channel_is_turned(lab):
 
 
 def test_an_accelerometer_becomes_tilt():
-    angle = np.radians(
-        np.concatenate([np.zeros(200), *[np.sin(np.linspace(0, np.pi, 400)) * 95] * 3, np.zeros(200)])
-    )
-    channels = {
-        "along": Channel("along", 100, np.sin(angle), "g"),
-        "across": Channel("across", 100, np.cos(angle), "g"),
-    }
-    motion = Motion(kind="accelerometer", channels=("along", "across"))
-    course = course_of(Recording("a", channels), motion, S, falling=False)
-    assert course.unit == "deg"
-    assert course.values.max() == pytest.approx(95, abs=4)
+    still, arc = np.zeros(200), np.sin(np.linspace(0, np.pi, 400)) * 95
+    angle = np.radians(np.concatenate([still, arc, arc, arc, still]))
+    axes = {"along": np.sin(angle), "across": np.cos(angle)}
+    recording = Recording("a", {name: Channel(name, 100, values, "g") for name, values in axes.items()})
+    course = course_of(recording, Motion(kind="accelerometer", channels=tuple(axes)), S, falling=False)
+    assert course.unit == "deg" and course.values.max() == pytest.approx(95, abs=4)
     assert len(from_course(course, S)) == 3
 
 
 def test_the_coachs_list_overrides_motion(lab):
     listed = "[[1.0, 4.0, 2.0], [4.5, 7.5], [8.0, 11.0, 9.0]]"
     trial = only(lab.measure(lab.trial(lab.set("a.csv"), repetitions=listed)))
-    assert [r.source for r in trial.repetitions] == ["stated list"] * 3
-    assert trial.repetitions[0].lift == (1.0, 2.0) and trial.repetitions[0].lower == (2.0, 4.0)
-    assert trial.repetitions[1].lift is None
-    figures = trial.channels["side right"]
-    assert figures.repetitions[1].eccentric_share is None
-    assert figures.repetitions[0].eccentric_share == pytest.approx(1.6 / 2.6, abs=0.03)
+    first, second, _ = trial.repetitions
+    assert {r.source for r in trial.repetitions} == {"stated list"}
+    assert (first.lift, first.lower, second.lift) == ((1.0, 2.0), (2.0, 4.0), None)
+    shares = [r.eccentric_share for r in trial.channels["side right"].repetitions]
+    assert shares[0] == pytest.approx(1.6 / 2.6, abs=0.03) and shares[1] is None
 
 
-def edf(lab, marks, seconds=15, motion=False):
-    angle, effort = lab.course()
-    signals = [
-        edfio.EdfSignal(
-            lab.noise(effort, 1)[: seconds * 1000], 1000, label="side_mV", physical_dimension="mV"
-        )
-    ]
-    if motion:
-        signals.append(
-            edfio.EdfSignal(angle[: seconds * 1000], 1000, label="arm_deg", physical_dimension="deg")
-        )
-    edfio.Edf(signals, annotations=[edfio.EdfAnnotation(*mark) for mark in marks]).write(lab.folder / "a.edf")
+def marked(lab, marks):
+    """A set of 15 s without motion, its marks as EDF annotations."""
+    signal = edfio.EdfSignal(
+        lab.noise(lab.course()[1], 1)[:15000], 1000, label="side_mV", physical_dimension="mV"
+    )
+    annotations = [edfio.EdfAnnotation(*mark) for mark in marks]
+    edfio.Edf([signal], annotations=annotations).write(lab.folder / "a.edf")
     return "a.edf"
 
 
+def phases(repetition):
+    return (*repetition.lift, *repetition.lower)
+
+
 def test_annotations_with_durations_part_a_set(lab):
-    marks = []
-    for begin in (1.0, 4.5, 8.0):
-        marks += [(begin, 1.0, "Raise"), (begin + 1, 2.0, "lower")]
-    trial = only(lab.measure(lab.trial(edf(lab, marks), repetitions=3)))
+    starts = (1.0, 4.5, 8.0)
+    marks = [mark for a in starts for mark in ((a, 1.0, "Raise"), (a + 1, 2.0, "lower"))]
+    trial = only(lab.measure(lab.trial(marked(lab, marks), repetitions=3)))
     assert [r.source for r in trial.repetitions] == ["marks"] * 3
-    assert trial.repetitions[1].lift == pytest.approx((4.5, 5.5))
-    assert trial.repetitions[1].lower == pytest.approx((5.5, 7.5))
+    assert phases(trial.repetitions[1]) == pytest.approx((4.5, 5.5, 5.5, 7.5))
     assert trial.channels["side right"].mean_of("eccentric_share") == pytest.approx(1.6 / 2.6, abs=0.02)
 
 
 def test_instant_marks_last_until_the_next_and_unknown_ones_are_passed_over(lab):
     marks = [(0.5, None, "start of set"), (1.0, None, "up"), (2.0, None, "down"), (4.0, None, "rest")]
-    trial = only(lab.measure(lab.trial(edf(lab, marks), repetitions=1)))
-    assert trial.repetitions[0].lift == pytest.approx((1.0, 2.0))
-    assert trial.repetitions[0].lower == pytest.approx((2.0, 4.0))
+    trial = only(lab.measure(lab.trial(marked(lab, marks), repetitions=1)))
+    assert phases(trial.repetitions[0]) == pytest.approx((1.0, 2.0, 2.0, 4.0))
 
 
 def test_bare_repetition_marks_take_the_stated_tempo_and_say_so(lab):
-    marks = [(1.0, 3.0, "rep 1"), (4.5, 3.0, "rep 2")]
-    file = edf(lab, marks)
+    file = marked(lab, [(1.0, 3.0, "rep 1"), (4.5, 3.0, "rep 2")])
     empty = only(lab.measure(lab.trial(file)))
     assert all(r.lift is None for r in empty.repetitions) and not empty.assumed
-    assumed = only(lab.measure(lab.trial(file, tempo="{ lift = 1, lower = 2 }")))
-    assert assumed.assumed
-    assert assumed.repetitions[0].lift == pytest.approx((1.0, 2.0))
-    assert assumed.repetitions[0].lower == pytest.approx((2.0, 4.0))
+    assumed = only(lab.measure(lab.trial(file, tempo=TEMPO)))
+    assert assumed.assumed and phases(assumed.repetitions[0]) == pytest.approx((1.0, 2.0, 2.0, 4.0))
 
 
 def test_a_marker_channel_is_read_by_its_codes(lab):
-    angle, effort = lab.course(2)
-    codes = np.zeros(len(angle))
+    _, effort = lab.course(2)
+    codes = np.zeros(len(effort))
     for begin in (1000, 4500):
         codes[begin : begin + 1000], codes[begin + 1000 : begin + 3000] = 1, 3
     lab.csv("a.csv", side_mV=lab.noise(effort, 1), trigger=codes)
     trial = only(lab.measure(lab.trial("a.csv", repetitions=2), '[marks]\nchannel = "trigger"\n'))
-    assert trial.repetitions[1].lift == pytest.approx((4.5, 5.5), abs=0.01)
-    assert trial.repetitions[1].lower == pytest.approx((5.5, 7.5), abs=0.01)
+    assert phases(trial.repetitions[1]) == pytest.approx((4.5, 5.5, 5.5, 7.5), abs=0.01)
 
 
 def test_lowering_first_is_one_repetition_too():
     marks = Mark(1, 2, "lower"), Mark(3, 1, "  Lift 3"), Mark(4.5, 1, "coffee"), Mark(5, 2, "eccentric")
     still = {"side": Channel("side", 10, np.zeros(200))}
     whole, cut = from_marks(Recording("a", still, marks), MarkWords())
-    assert (whole.start, whole.stop, whole.whole) == (1, 4, True)
-    assert not cut.whole
+    assert (whole.start, whole.stop, whole.whole, cut.whole) == (1, 4, True, False)
 
 
 def test_without_motion_marks_or_count_the_set_is_named(lab):
-    _, effort = lab.course()
-    lab.csv("a.csv", side_mV=lab.noise(effort, 1))
+    lab.csv("a.csv", side_mV=lab.noise(lab.course()[1], 1))
     found = lab.measure(lab.trial("a.csv"), lab.trial(lab.set("b.csv")))
     assert [t.trial.file for t in found.trials] == ["b.csv"]
     assert "no motion channel, no marks and no stated count" in found.faults[0].read
 
 
-@pytest.mark.parametrize(
-    ("tempo", "said"),
-    [
-        ("{ lift = 4, lower = 8 }", "the repetitions take 3.2 s, the stated tempo 12 s"),
-        ("{ lift = 3, lower = 1 }", "lifting takes 1.0 s and lowering 2.0 s, stated are 3 and 1 s"),
-    ],
-)
+@pytest.mark.parametrize(("tempo", "said"), [
+    ("{ lift = 4, lower = 8 }", "the repetitions take 3.2 s, the stated tempo 12 s"),
+    ("{ lift = 3, lower = 1 }", "lifting takes 1.0 s and lowering 2.0 s, stated are 3 and 1 s"),
+])  # fmt: skip
 def test_a_tempo_that_contradicts_the_motion_is_told_and_the_motion_kept(lab, tempo, said):
     found = lab.measure(lab.trial(lab.set("a.csv"), repetitions=4, tempo=tempo))
     (fault,) = found.faults
-    assert fault.file == "a.csv" and fault.where == "tempo, second 1.0"
+    assert (fault.file, fault.where) == ("a.csv", "tempo, second 1.0")
     assert said in fault.read and "phases measured are used" in fault.remedy
     assert found.trials[0].repetitions[0].lift is not None
 
 
 def test_cut_off_repetitions_are_named_and_do_not_count(lab):
     angle, effort = lab.course(4)
-    signal = lab.noise(effort, 1)
     cut = slice(1600, 13_000)  # from the middle of the first lift to the middle of the last lowering
-    lab.csv("a.csv", side_mV=signal[cut], arm_deg=angle[cut])
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1)[cut], arm_deg=angle[cut])
     trial = only(lab.measure(lab.trial("a.csv")))
     assert [r.cut_off for r in trial.repetitions] == ["at the start", "", "", "at the end"]
     figures = trial.channels["side right"]
@@ -166,18 +147,13 @@ def test_cut_off_repetitions_are_named_and_do_not_count(lab):
     st.integers(1, 8), st.floats(0.4, 3), st.floats(0.4, 4), st.floats(0.5, 500), st.floats(-200, 200),
     st.integers(0, 99),
 )  # fmt: skip
-@settings(max_examples=60, deadline=None)
 def test_repetitions_do_not_depend_on_unit_or_offset(count, lift, lower, scale, offset, seed):
-    rate = 50
-    one = np.concatenate(
-        [np.linspace(0, 1, round(lift * rate)), np.linspace(1, 0, round(lower * rate)), np.zeros(25)]
-    )
-    values = np.concatenate([np.zeros(50), np.tile(one, count), np.zeros(50)])
+    rate, still = 50, np.zeros(50)
+    up, down = np.linspace(0, 1, round(lift * rate)), np.linspace(1, 0, round(lower * rate))
+    values = np.concatenate([still, np.tile(np.concatenate([up, down, still[:25]]), count), still])
     values += 0.002 * np.random.default_rng(seed).standard_normal(len(values))
-    found = from_course(Course(values, rate, ""), S)
-    scaled = from_course(Course(scale * values + offset, rate, ""), S)
+    found, scaled = (from_course(Course(v, rate, ""), S) for v in (values, scale * values + offset))
     assert len(found) == len(scaled) == count
-    for one_rep, other in zip(found, scaled, strict=True):
-        assert (one_rep.start, one_rep.stop) == pytest.approx((other.start, other.stop), abs=1.5 / rate)
-        assert one_rep.whole
-        assert one_rep.start <= one_rep.lift[1] <= one_rep.lower[0] <= one_rep.stop
+    for one, other in zip(found, scaled, strict=True):
+        assert (one.start, one.stop) == pytest.approx((other.start, other.stop), abs=1.5 / rate)
+        assert one.whole and one.start <= one.lift[1] <= one.lower[0] <= one.stop

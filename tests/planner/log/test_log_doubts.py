@@ -1,6 +1,7 @@
 """Loads in the wrong unit, jumps, dates of two orders; two athletes, another header, noise; whatever stands in a file."""
 
 import datetime
+from dataclasses import replace
 
 import pytest
 from log_files import GOOD, HEADER, LOG, PRESS, context, later, take, take_file_in, told, written
@@ -21,9 +22,8 @@ def test_a_jump_to_half_or_double_is_not_swallowed(tmp_path, load, jumps):
         assert len(take(tmp_path, later(load)).added) == 1
         return
     (fault,) = told(tmp_path, later(load))
-    assert (
-        "line 2, column load" in fault and f"{load:g} kg after 22 kg last time" in fault and "--yes" in fault
-    )
+    said = ("line 2, column load", f"{load:g} kg after 22 kg last time", "--yes")
+    assert all(words in fault for words in said)
 
 
 def test_a_jump_inside_one_file_is_seen_too_and_another_gym_is_another_load(tmp_path):
@@ -95,6 +95,12 @@ def test_two_athletes_in_one_file_or_another_athletes(tmp_path):
 def test_mixed_decimal_marks_and_a_set_twice_with_other_figures(tmp_path):
     (fault,) = told(tmp_path, GOOD[0].replace(",22,", ',"22,5",'), GOOD[1].replace(",22,", ",22.5,"))
     assert "line 2, column load" in fault and "line 3, column load" in fault
+    mixed = (
+        GOOD[0].replace(",22,", ',"22,5",'),
+        GOOD[1].replace(",22,", ",22.5,"),
+        GOOD[2].replace("15", "many"),
+    )
+    assert len(told(tmp_path, *mixed)) == 2  # all that is wrong is told at once
     (fault,) = told(tmp_path, GOOD[0], GOOD[0].replace(",10,", ",11,"))
     assert "line 3" in fault and "stands on line 2 too" in fault
     assert len(take(tmp_path, GOOD[0], GOOD[0]).added) == 1
@@ -109,6 +115,13 @@ def test_mixed_decimal_marks_and_a_set_twice_with_other_figures(tmp_path):
 )  # fmt: skip
 def test_a_wrong_header(tmp_path, header, says):
     assert any(says in fault and "line 1" in fault for fault in told(tmp_path, GOOD[0], header=header))
+
+
+def test_an_unknown_name_is_likely_one_that_was_planned(tmp_path):
+    line = "2026-11-30,Mon,Dumbbell lateral raise,1,8,12,2,,,,,"
+    where = replace(context(), planned=("standing dumbbell lateral raise",))
+    (said,) = told(tmp_path, line, where=where)
+    assert 'did you mean "standing dumbbell lateral raise"' in said and "leave its lines out" in said
 
 
 @pytest.mark.parametrize(("effort", "left"), [("RPE 8", "2"), ("@9.5", "0.5"), ("rpe 7,5", "2.5")])

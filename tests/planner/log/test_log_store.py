@@ -22,9 +22,8 @@ def a_set(number=1, **fields):
     return LoggedSet(DAY, "Mon", "press", number, 22.5, "kg", 10, 1.5, 2.0, **fields)
 
 
-texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=20).map(
-    str.strip
-)
+letters = st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp"))
+texts = st.text(letters, max_size=20).map(str.strip)
 rows = st.builds(
     LoggedSet, date=st.dates(datetime.date(2000, 1, 1), datetime.date(2099, 12, 31)),
     session=st.sampled_from(["Mon", "Sat-2", ""]), exercise=st.sampled_from(["press", "raise"]),

@@ -20,11 +20,8 @@ def test_a_file_is_taken_in(tmp_path):
     taken = take(tmp_path, *GOOD)
     assert (len(taken.added), taken.known, taken.empty) == (3, 0, 0)
     log = read_log(tmp_path)
-    assert [(row.exercise, row.set_number, row.load, row.load_unit, row.reps) for row in log] == [
-        (PRESS, 1, 22, "kg", 10),
-        (PRESS, 2, 22, "kg", 9),
-        (RAISE, 1, 8, "kg", 15),
-    ]
+    sets = [(PRESS, 1, 22, "kg", 10), (PRESS, 2, 22, "kg", 9), (RAISE, 1, 8, "kg", 15)]
+    assert [row[2:7] for row in log] == sets
     assert (log[1].pain, log[1].kind, log[1].note, log[1].gym) == (1, "joint", "felt heavy", "club")
     assert log[2].pain is None
 
@@ -43,6 +40,24 @@ def test_the_same_file_twice_adds_nothing_and_one_that_grew_what_is_new(tmp_path
 def test_planned_sets_left_empty_are_no_faults(tmp_path):
     taken = take(tmp_path, GOOD[0], f"2026-11-30,Mon,{PRESS},2,,,,,,,,")
     assert (len(taken.added), taken.empty) == (1, 1)
+
+
+@pytest.mark.parametrize(
+    ("words", "region"),
+    [
+        ("left front of shoulder", "anterior_capsule"), ("vorne an der Schulter", "anterior_capsule"),
+        ("biceps front", "long_head_biceps"), ("neck right side", "neck"), ("Nacken links", "neck"),
+        ("AC", "acromioclavicular"), ("back of shoulder", "posterior_capsule"), ("left hand", "left hand"),
+    ],
+)  # fmt: skip
+def test_where_it_hurt_is_read_in_plain_words(tmp_path, words, region):
+    take(tmp_path, f"2026-11-30,Mon,{PRESS},1,22,8,2,4,{words},joint,,")
+    assert read_log(tmp_path)[0].where == region
+
+
+def test_words_for_a_band_are_noted(tmp_path):
+    take(tmp_path, "2026-11-30,Mon,band_pull_apart,1,green,20,2,,,,,slow")
+    assert [(row.load, row.reps, row.note) for row in read_log(tmp_path)] == [(None, 20, "green, slow")]
 
 
 def test_the_next_morning_completes_a_line(tmp_path):

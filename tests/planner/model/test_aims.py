@@ -67,11 +67,11 @@ def test_price_of_a_change(plan, price):
     assert change_price(tiny(**PRICES), plan) == 0.0  # no plan is in force
 
 
-def test_what_can_no_longer_be_planned_costs_nothing_and_its_family_less():
+def test_what_can_no_longer_be_planned_costs_what_its_family_does_not_replace():
     without_machine = (replace(MONDAY, allowed=frozenset({"press", "raise"})), TUESDAY)
     problem = tiny(in_force=IN_FORCE, sessions=without_machine, **PRICES)
-    assert change_price(problem, {("press", "Mon"): 3}) == 0.0
+    assert change_price(problem, {("press", "Mon"): 3}) == 4
     kin = replace(RAISE, family="rear_fly")
     plan: Plan = {("press", "Mon"): 3, ("raise", "Mon"): 2}
-    assert change_price(problem, plan) == 2 * 3 + 10
-    assert change_price(replace(problem, candidates=(PRESS, kin, FLY)), plan) == 2 * (3 - 2) + 10 - 4
+    assert change_price(problem, plan) == 4 + 2 * 3 + 10
+    assert change_price(replace(problem, candidates=(PRESS, kin, FLY)), plan) == 0

@@ -96,6 +96,13 @@ def test_no_such_hour(club, hour):
     assert hour in ended.stderr and "Mon 18:00" in ended.stderr
 
 
+def test_no_such_hour_and_a_brief_that_is_broken(copy):
+    (copy / "athlete_02" / "brief.toml").write_text("[athlete")
+    ended = together(copy, hour="Mon 09:00")
+    assert (ended.returncode, ended.stdout) == (2, "")
+    assert "Mon 18:00" in ended.stderr and "athlete_02" in ended.stderr
+
+
 def test_who_begins_within_the_hour_or_is_still_there_belongs_to_it(copy):
     earlier, later = (copy / f"athlete_{at:02d}" / "brief.toml" for at in (1, 2))
     earlier.write_text(earlier.read_text().replace("18:00", "17:40"))

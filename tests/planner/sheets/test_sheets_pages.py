@@ -7,7 +7,7 @@ import pytest
 import sample_week as weeks
 from shipped import shipped_library
 
-from planner.document import ExerciseWarning, PlannedExercise, Replacement, TempoSeconds
+from planner.document import ExerciseWarning, PlannedExercise, Replacement
 from planner.method import SheetSettings
 from planner.sheets import client, say
 from planner.sheets.paper import render_sheets
@@ -38,7 +38,7 @@ def _planned(draw, exercise, order, others):
     known = draw.random() < 0.5 and exercise.load_is not in ("body", "band")
     return PlannedExercise(
         order=order, block="ABCDEF"[order - 1], exercise=exercise.key, name=exercise.name, sets=draw.randint(2, 5),
-        reps=exercise.reps, tempo=TempoSeconds(**exercise.tempo.model_dump()), rir=draw.randint(0, 4),
+        reps=exercise.reps, tempo=exercise.tempo, rir=draw.randint(0, 4),
         rest_s=exercise.rest_seconds, work_s=40, setup_s=30, warmup_sets=exercise.warmup_sets, sides=exercise.sides,
         minutes=6.0, credits={}, load=122.5 if known else None, load_unit="kg", load_is=exercise.load_is,
         instead=tuple(Replacement(exercise=other.key, sets=4, reps=other.reps) for other in others),

@@ -95,6 +95,16 @@ def test_a_pair_goes_on_without_a_rest_between_its_two(library):
     assert first.endswith("none, go on") and not second.endswith("none, go on")
 
 
+def test_a_band_that_was_done_before_is_no_load_to_find(library):
+    note = "A stronger band: every set was full last time."
+    band = weeks.planned(weeks.RAISE, 1, load_is="band", load_note=note)
+    first, known = (
+        week_table(weeks.sample_week(sessions=(weeks.session("Mon", (one,)),)), library)
+        for one in (band.model_copy(update={"load_note": ""}), band)
+    )
+    assert "to find" in first and "to find" not in known and "a stronger band" in known
+
+
 def test_a_week_with_nothing_left_and_a_stopped_one_say_so(library):
     assert "Nothing left to train this week." in week_table(weeks.nothing_left_week(), library)
     assert "The search was stopped" in week_table(weeks.sample_week(status="stopped"), library)

@@ -1,6 +1,7 @@
 """Exercises, a gym and logged sets for the tests of training; invented."""
 
 import datetime
+from itertools import count
 
 import pytest
 
@@ -24,11 +25,8 @@ def make_exercise(key="seated_dumbbell_overhead_press", **changes):
 
 
 def make_gym(step=2.0, to=60.0, start=2.0):
-    return Gym.model_construct(
-        unit="kg",
-        equipment=("dumbbells",),
-        loads=Gym.model_validate({"loads": {"dumbbells": {"from": start, "to": to, "step": step}}}).loads,
-    )
+    loads = {"dumbbells": {"from": start, "to": to, "step": step}}
+    return Gym.model_validate({"equipment": ["dumbbells"], "loads": loads})
 
 
 def make_sets(load, reps, rirs, date=MONDAY, **changes):
@@ -36,10 +34,11 @@ def make_sets(load, reps, rirs, date=MONDAY, **changes):
         "date": date, "session": "Mon", "exercise": "seated_dumbbell_overhead_press", "load": load,
         "load_unit": None if load is None else "kg", "gym": "club",
     }  # fmt: skip
-    return [
-        LoggedSet(**(fields | {"set_number": number, "reps": done, "rir": rir} | changes))
-        for number, (done, rir) in enumerate(zip(reps, rirs, strict=True), start=1)
-    ]
+    rows = (
+        {"set_number": n, "reps": done, "rir": rir}
+        for n, done, rir in zip(count(1), reps, rirs, strict=False)
+    )
+    return [LoggedSet(**(fields | row | changes)) for row in rows]
 
 
 @pytest.fixture(scope="session")

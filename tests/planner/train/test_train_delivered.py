@@ -1,6 +1,7 @@
 """Delivered dose against planned."""
 
 import datetime
+from dataclasses import astuple
 
 import pytest
 from hypothesis import given
@@ -8,7 +9,7 @@ from hypothesis import strategies as st
 from small_document import head_dose, line, small_document
 
 from planner.log.record import LoggedSet, clearance
-from planner.train.delivered import delivered_block, delivered_week, left_open
+from planner.train.delivered import delivered_block, delivered_week, done_otherwise, left_open
 
 PRESS, RAISE = "press", "raise"
 CREDITS = {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"front": 0.2, "side": 1.0}}
@@ -29,13 +30,22 @@ def done(exercise, count, day=2, reps=10):
 
 def test_sets_skipped_are_named_where_they_were_planned():
     found = delivered_week(document(), done(PRESS, 3) + done(RAISE, 3), {})
-    assert [(item.session, item.exercise, item.planned, item.done) for item in found.skipped] == [
-        ("Thu", RAISE, 4, 1)
-    ]
+    assert [*map(astuple, found.skipped)] == [("Thu", RAISE, 4, 1)]
     assert found.adherence == pytest.approx(6 / 9)
     said = left_open(found, {"side": "side head"})
     assert said[1] == "side head: 4.5 of 7.5 planned sets delivered"
     assert "not added" in said[-1]
+
+
+def test_what_was_done_in_place_of_what_is_said_by_day(library):
+    plan = small_document({"Mon": [line("seated_dumbbell_overhead_press", 3, trains="front")], "Thu": []})
+    monday = datetime.date.fromisoformat(plan.week_start)
+    keys = ("seated_barbell_overhead_press", "standing_dumbbell_lateral_raise")
+    rows = [LoggedSet(monday, "Mon", key, 1, reps=8) for key in keys]
+    assert list(done_otherwise(plan, rows, library)) == [
+        "Mon: Seated barbell overhead press in place of seated_dumbbell_overhead_press",
+        "Mon: Standing dumbbell lateral raise was not planned",
+    ]
 
 
 def test_which_sets_count_and_what_other_exercises_give():

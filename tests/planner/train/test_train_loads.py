@@ -16,7 +16,10 @@ def test_nothing_listed(exercise):
     assert available_loads(gym_of({"dumbbells": [4]}), exercise(load_from=None, load_is="body")) is None
 
 
-@given(st.lists(st.integers(1, 100).map(float), min_size=1, unique=True), st.integers(1, 100))
+loads_made = st.lists(st.integers(1, 100).map(float), min_size=1, unique=True)
+
+
+@given(loads_made, st.integers(1, 100))
 def test_nearest_loads_frame_the_wanted_one(loads, wanted):
     below, above = heaviest_within(loads, wanted), lightest_from(loads, wanted)
     assert below is None or (below <= wanted and not any(below < load <= wanted for load in loads))
@@ -26,19 +29,12 @@ def test_nearest_loads_frame_the_wanted_one(loads, wanted):
 
 def test_warm_up_sets_rise_to_the_work_load():
     dumbbells = tuple(range(2, 42, 2))
-    assert warmup_loads(20, 2, dumbbells) == (8, 16)  # 40 and 80 %
-    assert warmup_loads(20, 1, dumbbells) == (12,)
-    assert warmup_loads(20, 0, dumbbells) == ()
-    assert warmup_loads(2, 2, dumbbells) == ()  # nothing lighter is here
-    assert warmup_loads(20, 2, None) == ()
+    assert [warmup_loads(20, sets, dumbbells) for sets in (2, 1, 0)] == [(8, 16), (12,), ()]  # 40 and 80 %
+    assert warmup_loads(2, 2, dumbbells) == warmup_loads(20, 2, None) == ()  # nothing lighter is here
 
 
-@given(
-    st.lists(st.integers(1, 100).map(float), min_size=1, unique=True), st.integers(1, 4), st.integers(1, 120)
-)
+@given(loads_made, st.integers(1, 4), st.integers(1, 120))
 def test_warm_up_loads_can_be_made_and_never_fall(loads, sets, work):
     warm = warmup_loads(work, sets, loads)
-    assert len(warm) in (0, sets)
-    assert set(warm) <= set(loads)
-    assert list(warm) == sorted(warm)
-    assert all(load < work for load in warm)
+    assert len(warm) in (0, sets) and set(warm) <= set(loads)
+    assert list(warm) == sorted(warm) and all(load < work for load in warm)
