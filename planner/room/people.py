@@ -102,7 +102,7 @@ def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple
     faults = [fault for gym, people in by_gym.items() for fault in _faults(hour, gym, people)]
     if not by_gym:
         begin = f"Sessions with `at` in the briefs begin {listed(sorted(hours))}"
-        unread = [f"could not be read: {reason.splitlines()[0]}" for reason, _ in missing]
+        unread = [f"could not be read: {'; '.join(reason.splitlines())}" for reason, _ in missing]
         known = ". ".join([begin if hours else "No brief says `at`", *unread])
         faults.append(Fault(OPTION, "", f"nobody trains in the hour from {hour}", known))
     if faults:

@@ -52,16 +52,16 @@ def test_changes_add_up_can_be_undone_and_are_those_of_the_command(client, athle
     assert now.changes
 
 
+def contents(folder):
+    return {file: file.read_bytes() for file in folder.rglob("*") if file.is_file() and file.name != ".lock"}
+
+
 def test_a_discarded_proposal_writes_nothing(client, athlete):
-    before = {
-        file: file.read_bytes() for file in athlete.rglob("*") if file.is_file() and file.name != ".lock"
-    }
+    before = contents(athlete)
     edit(client, "missed", "Wed")
     assert "Proposal" in words(client.get(f"/week/{KEY}"))
     assert "Proposal" not in words(client.post(f"/discard/{KEY}"))
-    assert before == {
-        file: file.read_bytes() for file in athlete.rglob("*") if file.is_file() and file.name != ".lock"
-    }
+    assert contents(athlete) == before
 
 
 @pytest.mark.parametrize("name", ["club ä/kim #1", "what?", "100 % & more", "a+b;c"])
