@@ -18,7 +18,7 @@ from planner.model.aims import build, rest_value
 from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in
 from planner.model.program import Terms, add
-from planner.plain import UNSAID, UNSHOWN, WORTH, columns, counted, day_name, joined, signed
+from planner.plain import UNSAID, UNSHOWN, WORTH, columns, joined, signed
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week.gather import Asked
