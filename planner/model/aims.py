@@ -99,7 +99,18 @@ def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
         price = settings.price_short_lift if candidate.is_heavy else settings.price_short_block
         price *= max((goal.priority for goal in problem.heads if goal.head == candidate.trains), default=1.0)
     moved = bool(problem.last_plan) and problem.last_plan.get(pair) != sets
+    if candidate.main_lift and beside_elsewhere(problem, candidate.trains, pair[1]):
+        price += settings.price_beside_elsewhere
     return price + (settings.price_unsettled if moved else 0.0)
+
+
+def beside_elsewhere(problem: Problem, head: str, session: str) -> bool:
+    """Whether a session lies on or next to a day on which a lift for the head is done elsewhere."""
+    from planner.athlete.brief import DAYS
+
+    at = next(DAYS.index(one.day) for one in problem.sessions if one.id == session)
+    near = {DAYS[(at + step) % len(DAYS)] for step in (-1, 0, 1)}
+    return any(lifted == head and day in near for lifted, day in problem.lifted_elsewhere)
 
 
 def overshoot(problem: Problem, plan: Plan) -> float:

@@ -45,6 +45,7 @@ def build_problem(inputs: Inputs) -> Problem:
         keep=len(inputs.last_week) if variety.keep is None else variety.keep,
         last_week=inputs.last_week & {candidate.key for candidate in candidates},
         last_plan=inputs.last_plan,
+        lifted_elsewhere=lifted_elsewhere(inputs),
         preferred=tuple(key for key in brief.preferences.prefer if key in known),
         pins=pinned_sets(inputs),
         capped={key: most for key, most in inputs.capped.items() if key in known},
@@ -53,6 +54,14 @@ def build_problem(inputs: Inputs) -> Problem:
         known=inputs.known,
         skilled=skill_of(inputs) >= settings.skill_advanced,
         lost_families={key: one.family for key, one in inputs.library.exercises.items() if key not in known},
+    )
+
+
+def lifted_elsewhere(inputs: Inputs) -> frozenset[tuple[str, str]]:
+    """Give head and day of each lift of several joints that the athlete does elsewhere on a named day."""
+    lifts = ((inputs.library.exercises[key], done.day) for key, done in inputs.brief.elsewhere.items())
+    return frozenset(
+        (head, day) for one, day in lifts if day and one.multi_joint for head in inputs.credits_of(one)
     )
 
 

@@ -175,6 +175,9 @@ class Problem:
     last_week: frozenset[str] = frozenset()
     last_plan: Plan = field(default_factory=dict)  # last week's sets: they stay where nothing is better
     preferred: tuple[str, ...] = ()
+    lifted_elsewhere: frozenset[tuple[str, str]] = (
+        frozenset()
+    )  # (head, day) of lifts of several joints done elsewhere
     pins: Plan = field(default_factory=dict)
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets this week, after pain
     quiet_trapezius: bool = False

@@ -68,6 +68,8 @@ def care_lines(exercise: Exercise, desk: Desk) -> list[str]:
     own = [text for text in exercise.cautions if operated or not text.startswith(after)]
     changes = sorted(eased(exercise, desk), key=lambda stress: -stress.grade)  # highest first, each once
     asked = list(dict.fromkeys(stress.change for stress in changes))
+    words = {text: {*text.lower().replace(",", " ").strip(".").split()} for text in asked}
+    asked = [text for text in asked if not any(words[text] < of for of in words.values())]
     return [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
 
 

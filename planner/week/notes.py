@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from planner.document import Plan, WeekDocument, exercise_names, plan_of
 from planner.method import TOLD
-from planner.model.admission import Admission, lacks
+from planner.model.admission import Admission, lacks, skill_of
 from planner.model.aims import dose_value, rest_value
 from planner.model.days import exercises_wanted
 from planner.model.doses import shortfall
@@ -61,6 +61,7 @@ def without_lift(inputs: Inputs, problem: Problem) -> Iterator[str]:
         if not lifts or any(one.key in problem.rooms for one in lifts):
             continue
         here = [one for one in lifts if any(not lacks(one, room) for room in admission.rooms)]
+        here = [one for one in here if one.skill <= skill_of(inputs)] or here
         reasons = Counter(admission.reason(one) or "no session can hold it" for one in here)
         reasons = reasons or Counter(["no session's gym has what it needs"])
         family = inputs.library.families[lifts[0].family].name
