@@ -44,7 +44,8 @@ class Standing:
 
     def passed(self, states: Mapping[str, State]) -> tuple[str, ...]:
         """Days gone by before one that is known to be over: they are over too, and their sets count as planned."""
-        known = {*self.filed.logged_days(self.in_force), *states_of(self.in_force), *states}
+        told = {**states_of(self.in_force), **states}.items()
+        known = {*self.filed.logged_days(self.in_force), *(day for day, state in told if state != "planned")}
         gone = (self.today - datetime.date.fromisoformat(self.in_force.week_start)).days if self.today else 0
         last = max((DAYS.index(day) for day in known), default=0)
         days = DAYS[: max(0, min(gone, last))]
@@ -216,10 +217,13 @@ def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) 
 def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
     """Re-plan a week for what was told; `earlier`: its replaced plans. Raises NoWeekPossible."""
     in_force, notes = standing.in_force, list(told.notes)
-    if over := [day_name(day) for day in standing.passed(told.states)]:
-        notes.append(f"{joined_words(over)}: over and not logged, counted as trained. If not: --missed DAY.")
-    asked = standing.under(told.changes, told.states)
+    asked, passed = standing.under(told.changes, told.states), standing.passed(told.states)
+    if passed:
+        over = joined_words([day_name(day) for day in passed])
+        notes.append(f"{over}: over and not logged, counted as trained. If not: --missed DAY.")
     replanned = replan(asked, in_force, earlier)
+    if not told.changes:  # nothing was said of these days: they are only left as they are
+        replanned = replace(replanned, document=still_open(replanned.document, passed))
     notes += [keeping.FRESH] if replanned.fresh else []
     document = with_figures(replanned, standing, dict(earlier))
     news = says_more(in_force, document)
@@ -228,6 +232,13 @@ def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
     holds = document if news else in_force
     made = report(in_force, holds, replanned.back_to, emptied(replanned, in_force), tuple(notes))
     return Swapped(made, document, asked, news)
+
+
+def still_open(document: WeekDocument, days: Sequence[str]) -> WeekDocument:
+    """Give a week in which these sessions are no longer called done."""
+    update: dict[str, State] = {"state": "planned"}
+    sessions = (one.model_copy(update=update) if one.day in days else one for one in document.sessions)
+    return document.model_copy(update={"sessions": tuple(sessions)})
 
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:

@@ -9,7 +9,7 @@ from planner.model.days import DAYS
 from planner.model.doses import DOSES, head_price
 from planner.model.limits import LIMITS, over_easy, seconds_used
 from planner.model.pairs import seconds_saved
-from planner.model.problem import Candidate, Problem, exercises_in, own_of
+from planner.model.problem import Candidate, Problem, counted_of, exercises_in
 from planner.model.program import Goal, Miss, Program, Terms, add
 from planner.model.variety import VARIETY
 
@@ -60,10 +60,6 @@ def price_effort(program: Program) -> None:
         add(program.rest_price, {column: -saved_price(problem, saved)})
     if saved := sum(seconds_saved(problem, problem.trained, one.id) for one in problem.sessions):
         add(program.rest_price, {program.variable(1, 1): -saved_price(problem, saved)})
-    for goal in problem.heads:
-        terms = add(program.own(goal.head), {program.miss(settings.price_overshoot): -1.0})
-        high = max(0.0, goal.target - goal.elsewhere_own)
-        program.row("overshoot", terms, high=high, unit="direct sets", about=goal.head)
 
 
 def saved_price(problem: Problem, seconds: float) -> float:
@@ -114,10 +110,9 @@ def beside_elsewhere(problem: Problem, head: str, session: str) -> bool:
 
 
 def overshoot(problem: Problem, plan: Plan) -> float:
-    """Direct sets of own movements beyond the targets, over all heads."""
+    """Counted direct sets beyond the targets, or beyond what comes from elsewhere where that is more, over all heads."""
     return sum(
-        max(0.0, own_of(problem, plan, goal.head) - max(0.0, goal.target - goal.elsewhere_own))
-        for goal in problem.heads
+        max(0.0, counted_of(problem, plan, goal) - max(goal.target, goal.elsewhere)) for goal in problem.heads
     )
 
 

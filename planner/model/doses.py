@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from planner.document import Plan
 from planner.model.problem import HeadGoal, Problem, counted_of, exercises_in, kind_of, own_of, sets_a_week
-from planner.model.program import INFINITE, Goal, Miss, Program, add, miss
+from planner.model.program import INFINITE, Goal, Miss, Program, Terms, add, miss
 
 
 def dose_rows(program: Program) -> None:
@@ -137,23 +137,32 @@ def ceiling_rows(program: Program) -> None:
     The smaller of two, so that one yes-or-no column c says which: own + a·T·(1 − c) − over ≤ U − elsewhere own and
     own + helping − M·(1 − c) − over ≤ U − elsewhere. Where the ceiling must hold these sessions add nothing above it.
     """
-    problem = program.problem
-    for goal in problem.heads:
+    settings = program.problem.settings
+    for goal in program.problem.heads:
         most = max(0.0, goal.elsewhere - goal.ceiling) if goal.must else INFINITE
-        over = program.miss(problem.settings.price_over_ceiling * goal.ceiling_weight, most=most)
-        high, helping = goal.ceiling - goal.elsewhere_own, program.helping(goal.head)
-        own = add(program.own(goal.head), {over: -1.0})
-        about, unit = goal.head, "direct sets"
-        if not helping:
-            fixed = min(goal.aside_most, goal.elsewhere_helping)
-            program.row("ceiling", own, high=high - fixed, unit=unit, about=about)
-            continue
+        over = program.miss(settings.price_over_ceiling * goal.ceiling_weight, most=most)
         all_of_it = program.variable(0, 1, whole=True)
-        capped = {**own, all_of_it: -goal.aside_most}
-        program.row("ceiling", capped, high=high - goal.aside_most, unit=unit, about=about)
-        big = problem.settings.session_hard_cap_sets * len(problem.sessions) + goal.elsewhere_helping
-        whole = add({**own, all_of_it: big}, helping)
-        program.row("ceiling", whole, high=high - goal.elsewhere_helping + big, unit=unit, about=about)
+        at_most(program, goal, "ceiling", goal.ceiling, {over: -1.0}, all_of_it)
+        overshoot = {program.miss(settings.price_overshoot): -1.0}
+        at_most(program, goal, "overshoot", max(goal.target, goal.elsewhere), overshoot, all_of_it)
+
+
+def at_most(program: Program, goal: HeadGoal, rule: str, most: float, over: Terms, all_of_it: int) -> None:
+    """counted[h] − over ≤ most: two rows, of which the yes-or-no column says which counts."""
+    high, helping = most - goal.elsewhere_own, program.helping(goal.head)
+    own, about, unit = add(program.own(goal.head), over), goal.head, "direct sets"
+    if not helping:
+        fixed = min(goal.aside_most, goal.elsewhere_helping)
+        program.row(rule, own, high=high - fixed, unit=unit, about=about)
+        return
+    capped = {**own, all_of_it: -goal.aside_most}
+    program.row(rule, capped, high=high - goal.aside_most, unit=unit, about=about)
+    big = (
+        program.problem.settings.session_hard_cap_sets * len(program.problem.sessions)
+        + goal.elsewhere_helping
+    )
+    whole = add({**own, all_of_it: big}, helping)
+    program.row(rule, whole, high=high - goal.elsewhere_helping + big, unit=unit, about=about)
 
 
 def ceiling_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:

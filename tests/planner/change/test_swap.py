@@ -195,6 +195,9 @@ def test_days_gone_by_before_a_missed_one_take_nothing_more(folder):
     late = swap_week(folder, Options(missed=("Wed",)), friday).report
     assert of_day(late.week, "Mon") == of_day(old, "Mon") and not of_day(late.week, "Wed")
     assert any(note.startswith("Monday") and "--missed" in note for note in late.notes)
+    keep(folder, late.week)
+    back = swap_week(folder, Options(back=("Wed",)), friday).report
+    assert sets(back.week) == sets(old) and {one.state for one in back.week.sessions} == {"planned"}
     ahead = swap_week(folder, Options(missed=("Wed",)), MONDAY).report
     assert not any(note.startswith("Monday") for note in ahead.notes)
 
