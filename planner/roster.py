@@ -10,6 +10,7 @@ import queue
 import signal
 import subprocess
 import sys
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -93,13 +94,35 @@ def plan_all(
         done(task, row)
         return row
 
-    threads = ThreadPoolExecutor(workers)
-    try:
-        yield from threads.map(plan, tasks)
-    finally:  # the last row is there, or somebody pressed Ctrl-C: nobody works on
+    def dismiss() -> None:
         for worker in staff:
             worker.dismiss()
+
+    threads = ThreadPoolExecutor(workers)
+    try:
+        with at_interrupt(dismiss):
+            yield from threads.map(plan, tasks)
+    finally:  # the last row is there, or somebody pressed Ctrl-C: nobody works on
+        dismiss()
         threads.shutdown(cancel_futures=True)
+
+
+@contextlib.contextmanager
+def at_interrupt(end: Callable[[], None]) -> Iterator[None]:
+    """Call `end` as soon as somebody presses Ctrl-C: an interrupt raised where nobody hears it would change nothing."""
+
+    def interrupted(*_: object) -> None:
+        end()
+        raise KeyboardInterrupt
+
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, interrupted)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 class Worker:

@@ -11,7 +11,8 @@ from library.method import Settings, method
 WORDS = {
     word
     for package in (library, planner)
-    for path in Path(str(package.__file__)).parent.rglob("*.py")
+    for kind in ("*.py", "templates/*.txt", "templates/*.html")  # what is printed reads some too
+    for path in Path(str(package.__file__)).parent.rglob(kind)
     for word in re.findall(r"\w+", path.read_text(encoding="utf-8"))
 }
 

@@ -27,7 +27,7 @@ def test_every_week_is_sound_and_no_booked_day_is_empty_or_a_single_exercise(nam
 def test_each_met_target_comes_mostly_from_movements_that_are_chosen_for_it(name, client):
     for dose in client(name).week.dose:
         assert dose.planned + dose.elsewhere >= dose.target - 0.26
-        assert dose.own >= 0.6 * dose.target - 0.01
+        assert dose.own >= 0.6 * dose.target - 0.25  # the tolerance of a dose
 
 
 @pytest.mark.parametrize("name", EVERYBODY)
@@ -75,7 +75,7 @@ def test_a_side_first_lifter_does_mostly_raises_for_the_side(client):
     )
     assert raises >= 0.6 * (side.own + side.helping) - 0.01
     front = next(dose for dose in made.week.dose if dose.head == "front")
-    assert front.own >= 0.6 * front.target - 0.01  # and not the front by lateral raises
+    assert front.own >= 0.6 * front.target - 0.25  # and not the front by lateral raises
     assert side.planned >= side.target - 0.26
 
 
