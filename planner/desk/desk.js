@@ -41,7 +41,8 @@ function send(session, { card, sets, one }) {
   const form = document.getElementById("drag");
   const [less, more] = form.elements.namedItem("word");
   less.value = `${key}=${card.closest(".session").dataset.day}:${sets - moved}`;
-  more.value = `${key}=${session.dataset.day}:${(there ? Number(there.dataset.sets) : 0) + moved}`;
+  const most = Number(session.closest(".sessions").dataset.most);
+  more.value = `${key}=${session.dataset.day}:${Math.min(most, (there ? Number(there.dataset.sets) : 0) + moved)}`;
   form.elements.namedItem("at").value = session.id;
   form.submit();
 }

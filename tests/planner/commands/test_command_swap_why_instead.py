@@ -11,6 +11,7 @@ import jsonschema
 import pytest
 from folders import BRIEFS, copy_of
 from in_process import run
+from small_athlete import make_folder
 
 from planner.athlete.writing import write_week
 from planner.change.choices import Choices, InsteadList
@@ -181,7 +182,15 @@ def test_why_says_pain_first_and_how_it_is_cleared(athlete):
     assert f"--cleared {hurt.exercise}" in said and "higher targets" not in said
 
 
-def test_choices_are_compared_and_the_first_is_written(athlete):
+@pytest.fixture
+def with_choice(tmp_path):
+    """An athlete in whose rooms two weeks are nearly as good."""
+    return make_folder(tmp_path / "kim")
+
+
+def test_choices_are_compared_and_the_first_is_written(with_choice):
+    athlete = with_choice
+    assert run("week", athlete, "--week", WEEK).code == 0
     told = run("week", athlete, "--week", WEEK, "--choices", 2)
     assert told.code == 0 and "against A" in told.out
     assert (athlete / "weeks" / WEEK / "v1").exists()
@@ -193,7 +202,8 @@ def test_a_choice_that_was_not_found_and_one_of_one_are_refused(athlete):
         assert (told.code, told.out) == (2, "") and says in told.err
 
 
-def test_a_choice_may_be_taken(athlete):
+def test_a_choice_may_be_taken(with_choice):
+    athlete = with_choice
     words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
     found = Choices.model_validate_json(run("week", athlete, *words).out)
     assert found.week.sessions != found.choices[0].week.sessions == in_force(athlete).sessions
