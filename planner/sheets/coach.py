@@ -36,6 +36,7 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "sessions": [_session(session) for session in document.sessions],
         "notes": [*recorded, *say.further(document.notes, document.warnings, document.pain)],
         "missed": [said for said, _ in plain.goals_said(desk.library, document.missed)],
+        "tastes": bool(document.missed),
         "binding": binding,
         "roomy": _joints(desk),
         "proofs": [_proof(desk, proof) for proof in document.proof],
