@@ -29,14 +29,11 @@ def build_problem(inputs: Inputs) -> Problem:
     sessions = tuple(make_session(inputs, plannable, session, tender) for session in brief.session)
     there = {known[key].trains for session in sessions for key in session.allowed}
     # what helps does not make up for a head that hurts
-    hurt = {inputs.library.exercises[key].trains for key in inputs.barred}
+    own = there | {inputs.library.exercises[key].trains for key in inputs.barred}
     return Problem(
         candidates=candidates,
         sessions=sessions,
-        heads=tuple(
-            make_goal(inputs, target, has_own=target.head in there | hurt)
-            for target in inputs.targets.values()
-        ),
+        heads=tuple(make_goal(inputs, of, has_own=of.head in own) for of in inputs.targets.values()),
         joints=tuple(make_budget(inputs, region) for region in inputs.library.regions),
         settings=settings,
         implements_wanted=settings.variety_implements if variety.implements is None else variety.implements,
