@@ -249,3 +249,4 @@ document.addEventListener("click", (event) => {
   if (button.matches(".tick")) wake(); // slow the first time, so after all is kept
 });
 bring();
+requestAnimationFrame(() => setTimeout(() => document.documentElement.classList.add("painted")));
