@@ -143,9 +143,8 @@ class Family(Named):
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
     main_lift: bool = False  # one of it belongs in most weeks of its head
-    kin: tuple[
-        Key, ...
-    ] = ()  # families that wait too while one of its exercises is out with pain in the shoulder
+    # families that wait too while one of its exercises is out with pain in the shoulder
+    kin: tuple[Key, ...] = ()
 
 
 class Region(Named):

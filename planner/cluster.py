@@ -50,9 +50,8 @@ def connect(address: str) -> tuple[Client, int]:
         except Exception as fault:  # whatever answers at that address, or nobody
             answers.append(fault)
 
-    asking = threading.Thread(
-        target=ask, daemon=True
-    )  # where something answers but falls silent, it never ends
+    # where something answers but falls silent, it never ends
+    asking = threading.Thread(target=ask, daemon=True)
     asking.start()
     asking.join(1.5 * seconds)
     client = answers[0] if answers else TimeoutError("it falls silent")

@@ -180,6 +180,18 @@ def limit_title(library: Library, row: str) -> str:
 
 
 # tastes of the tool: where a room cannot do better, nobody needs to be told
+AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
+    "band": (
+        "A stronger band: every set was full last time.",
+        "The same band: a repetition more where you can.",
+        "A lighter band: it was too hard last time.",
+    ),
+    "body": (
+        "A harder version: every set was full last time.",
+        "The same version: a repetition more where you can.",
+        "An easier version: it was too hard last time.",
+    ),
+}
 UNSAID = ("rested:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 

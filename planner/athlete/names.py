@@ -44,9 +44,8 @@ class Vocabulary:
         known, short = listed(self.names) if 0 < len(self.names) <= FEW else self.where_listed, word[:100]
         hint = self._family(short) or nearest(short, self.names)
         if not hint:  # the first names that hold it: "bench" finds "barbell_bench_press"
-            holding = [name for name in self.names if plain_word(short) and plain_word(short) in name][
-                :OFFERED
-            ]
+            part = plain_word(short)
+            holding = [name for name in self.names if part and part in name][:OFFERED]
             hint = f"; did you mean {' or '.join(map(as_written, holding))}?" if holding else ""
         return f"No {self.noun} has this name{hint or '.'} Known: {known}"
 
@@ -80,7 +79,7 @@ FELT: tuple[tuple[str, tuple[set[str], ...]], ...] = (
     ("acromioclavicular", ({"ac", "collarbone", "clavicle", "schlüsselbein"},)),
     ("long_head_biceps", ({"biceps", "bizeps"},)),
     ("anterior_capsule", ({"front", "anterior", "vorn", "vorne", "vordere"}, SHOULDER)),
-    ("posterior_capsule", ({"back", "rear", "behind", "hinten", "hintere"}, SHOULDER)),
+    ("posterior_capsule", ({"back", "rear", "posterior", "behind", "hinten", "hintere"}, SHOULDER)),
     ("subacromial", ({"top", "outer", "outside", "side", "oben", "aussen", "außen", "seitlich"}, SHOULDER)),
 )
 TRADE_FLAGS = {
@@ -154,8 +153,9 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
 def region_felt(text: str, library: Library) -> str:
     """Return the key of the region that a client's words name ("left front of shoulder"), or an empty text."""
     words = {*plain_word(text).split("_")}
-    fits = (key for key, groups in FELT if all(words & group for group in groups))
-    return next((key for key in fits if key in library.regions), "")
+    fits = (key for key, groups in FELT if all(words & group for group in groups) and key in library.regions)
+    shoulder = bool(words & SHOULDER)  # what is felt there is never told of another joint alone
+    return next((key for key in fits if library.regions[key].shoulder or not shoulder), "")
 
 
 def region_names(library: Library) -> dict[str, str]:

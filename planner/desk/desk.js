@@ -42,7 +42,7 @@ function send(session, { card, sets, one }) {
   const [less, more] = form.elements.namedItem("word");
   less.value = `${key}=${card.closest(".session").dataset.day}:${sets - moved}`;
   const most = Number(session.closest(".sessions").dataset.most);
-  more.value = `${key}=${session.dataset.day}:${Math.min(most, (there ? Number(there.dataset.sets) : 0) + moved)}`;
+  more.value = `${key}=${session.dataset.day}:${Math.min(Math.max(most, moved), (there ? Number(there.dataset.sets) : 0) + moved)}`;
   form.elements.namedItem("at").value = session.id;
   form.submit();
 }

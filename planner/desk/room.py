@@ -70,7 +70,7 @@ class Room:
     folder: Path
     today: Callable[[], datetime.date] = datetime.date.today
     _standings: dict[str, tuple[object, AthleteState]] = field(default_factory=dict)
-    _next: int = -1  # who was looked at last
+    _next: int = 0  # whom to look at
 
     @property
     def library(self) -> Library:
@@ -94,8 +94,8 @@ class Room:
         athletes = list(self.athletes().items())
         until = time.monotonic() + READ_WITHIN_SECONDS
         for _ in athletes:
+            self.standing(*athletes[self._next % len(athletes)])
             self._next = (self._next + 1) % len(athletes)
-            self.standing(*athletes[self._next])
             if time.monotonic() > until:
                 break
         return sorted((self.known(*one) for one in athletes), key=lambda one: one.order)

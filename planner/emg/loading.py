@@ -223,7 +223,9 @@ def references_of(
             tests = [r for r in references if r.part.placement == placement and name in r.signals]
             sets = [t.signals[name] for t in trials if t.part.placement == placement and name in t.signals]
             best = _contraction(bench, sensor, placement, tests) if tests else None
-            levels = (signal.level() for signal in sets if not signal.failed)
+            levels = (
+                replace(signal).level() for signal in sets if not signal.failed
+            )  # keeps nothing cleaned
             if best := best or highest_set(name, placement, levels):
                 chosen[name, placement] = best
     return chosen

@@ -46,10 +46,11 @@ def measure_session(read: ReadSession) -> MeasuredSession:
 def _measured(read: ReadSession) -> MeasuredSession:
     bench = Bench(read)
     references, trials = load(bench, read.session.reference), load(bench, read.session.trial)
-    chosen = references_of(bench, references, trials)
     parts: list[Loaded[Any]] = [*references, *trials]
-    signals = [signal for part in parts for signal in part.signals.values()]
-    rates = tuple(sorted({signal.channel.rate_hz for signal in signals}))
+    rates = tuple(sorted({signal.channel.rate_hz for part in parts for signal in part.signals.values()}))
+    chosen = references_of(bench, references, trials)
+    for part in references:  # as large as the trials, and done with
+        part.signals.clear()
     bench.warnings[:0] = _session_words(read, chosen.values(), rates)
     results = tuple(result for part in trials if (result := measure_trial(bench, part, chosen)) is not None)
     bench.warnings.extend(_level_words(results, read.settings))

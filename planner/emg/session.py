@@ -130,6 +130,8 @@ class Trial(Placed):
 
     @model_validator(mode="after")
     def _in_order(self) -> "Trial":
+        if self.repetitions == ():
+            raise ValueError("repetitions [] names none: list them, state how many, or leave it out")
         end = 0.0
         for start, stop, *turn in self.repetitions if isinstance(self.repetitions, tuple) else ():
             if not (end <= start < stop and all(start < second < stop for second in turn)):

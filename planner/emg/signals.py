@@ -1,4 +1,4 @@
-"""One recording as it was read, and what is done to a channel of it: band-pass, envelope, frequency (emg_method §3, §6).
+"""One recording as it was read, and what is done to a channel of it: an even grid, band-pass, envelope (emg_method §3).
 
 Arrays are one-dimensional; rates and corners in Hz; an envelope keeps its signal's unit and length. Filters are
 scipy's second-order sections run forward and back: no lag, and twice the attenuation (-6 dB) at the corner.

@@ -136,6 +136,7 @@ def ceiling_rows(program: Program) -> None:
 
     The smaller of two, so that one yes-or-no column c says which: own + a·T·(1 − c) − over ≤ U − elsewhere own and
     own + helping − M·(1 − c) − over ≤ U − elsewhere. Where the ceiling must hold these sessions add nothing above it.
+    The same with the target in place of U, at the small price of an overshoot.
     """
     settings = program.problem.settings
     for goal in program.problem.heads:
@@ -148,7 +149,7 @@ def ceiling_rows(program: Program) -> None:
 
 
 def at_most(program: Program, goal: HeadGoal, rule: str, most: float, over: Terms, all_of_it: int) -> None:
-    """counted[h] − over ≤ most: two rows, of which the yes-or-no column says which counts."""
+    """counted[h] − over ≤ most, direct sets a week: two rows, of which the yes-or-no column says which counts."""
     high, helping = most - goal.elsewhere_own, program.helping(goal.head)
     own, about, unit = add(program.own(goal.head), over), goal.head, "direct sets"
     if not helping:
@@ -157,10 +158,8 @@ def at_most(program: Program, goal: HeadGoal, rule: str, most: float, over: Term
         return
     capped = {**own, all_of_it: -goal.aside_most}
     program.row(rule, capped, high=high - goal.aside_most, unit=unit, about=about)
-    big = (
-        program.problem.settings.session_hard_cap_sets * len(program.problem.sessions)
-        + goal.elsewhere_helping
-    )
+    sessions, cap = program.problem.sessions, program.problem.settings.session_hard_cap_sets
+    big = cap * len(sessions) + goal.elsewhere_helping
     whole = add({**own, all_of_it: big}, helping)
     program.row(rule, whole, high=high - goal.elsewhere_helping + big, unit=unit, about=about)
 

@@ -121,15 +121,15 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
         rules=cautions.rules(desk, exercises),
         also=(),
         state=session.state,
-        warmup=_head_line(desk, session, exercises),
+        warmup=_head_line(desk, exercises),
     )
 
 
-def _head_line(desk: Desk, session: PlannedSession, exercises: list[PlannedExercise]) -> str:
+def _head_line(desk: Desk, exercises: list[PlannedExercise]) -> str:
     """Say how to warm up, lighter sets only where some exercise has them, and how high the arm may go."""
     line, highest = desk.words.line, desk.brief.arm_at_most_degrees
     lighter = line["warmup_lighter"] if any(one.warmup_sets for one in exercises) else ""
-    minutes = round(session.minutes.used - sum(one.minutes for one in exercises))
+    minutes = round(desk.document.made_with.method["general_warmup_minutes"])
     said = [line["warmup"].format(minutes=minutes, lighter=lighter)]
     said += [] if highest is None else [line["arm_at_most"].format(degrees=highest)]
     return " ".join(said)

@@ -148,7 +148,8 @@ Weeks = Sequence[WeekDocument | None]  # None: the athlete is away
 
 def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str, Any]:
     """Give all that the template of the wall page prints."""
-    weeks = list(with_weeks_away(planned).values())
+    by_name = with_weeks_away(planned)
+    weeks = list(by_name.values())
     heads = {
         dose.head: say.sentence(plain.name_of(library, dose.head)) for week in planned for dose in week.dose
     }
@@ -158,7 +159,7 @@ def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str,
         "weeks": len(planned),
         "begins": say.session_date(planned[0].week_start, "Mon"),
         "ends": say.session_date(planned[-1].week_start, "Sun"),
-        "heading": list(_heading(with_weeks_away(planned))),
+        "heading": list(_heading(by_name)),
         "sessions": sessions,
         "roomy": len(weeks) <= ROOMY_WEEKS and sum(len(rows) for _, rows in sessions) <= ROOMY_ROWS,
         "sums": [*_sums(weeks), *(_doses(weeks, head, name) for head, name in heads.items())],

@@ -18,7 +18,17 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from planner.plain import DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number, short_lines
+from planner.plain import (
+    AGAIN,
+    DAY_NAMES,
+    MONTHS,
+    change_words,
+    decimals,
+    joined,
+    name_of,
+    number,
+    short_lines,
+)
 
 if TYPE_CHECKING:
     from library.read import Library
@@ -151,8 +161,9 @@ def gym(session: PlannedSession) -> str:
 
 def load(planned: PlannedExercise) -> str:
     """Say the load to use, with its unit, or that it is yet to be found; of a band or the body which one."""
-    if planned.load is None and planned.load_is in ("body", "band") and not planned.load_from:
-        return planned.load_note.partition(":")[0].lower() or _("to find")
+    if planned.load is None and planned.load_is in AGAIN and planned.load_note:
+        named = planned.load_note in AGAIN[planned.load_is]  # else it says what pain or a break leaves
+        return planned.load_note.partition(":")[0].lower() if named else "–"
     if planned.load is None:
         return _("to find")
     return weight(planned.load, planned.load_unit or "")

@@ -88,7 +88,8 @@ class LoadRules:
 def asked_reserves(folder: Path, log: Iterable[LoggedSet]) -> dict[str, int]:
     """Return the repetitions in reserve that the sheets of the weeks asked in which each exercise was done last."""
     asked: dict[str, int] = {}
-    for name in {row.exercise: row.week for row in sorted(log, key=lambda row: row.date)}.values():
+    newest = {row.exercise: row.week for row in sorted(log, key=lambda row: row.date)}
+    for name in sorted(set(newest.values())):
         with suppress(FaultyInput):
             rirs = [of.rir for session in read_week(folder, name).sessions for of in session.exercises]
             asked |= {name: max(rirs)} if rirs else {}

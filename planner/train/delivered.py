@@ -10,6 +10,7 @@ from typing import Any
 from library.credit import credit_of, movers_credit
 from library.method import CreditSettings
 from library.read import Library
+from planner.athlete.brief import DAYS
 from planner.document import WeekDocument, exercises_of, plan_of, week_name
 from planner.log.blank import session_date
 from planner.log.file import LogFrame
@@ -162,7 +163,7 @@ def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Li
         item = next((item for item in alike if (date, item.exercise) not in replaced), None)
         replaced |= {(date, item.exercise)} if item else set()
         what = f"in place of {item.name}" if item else "was not planned"
-        yield f"{date:%a}: {exercise.name if exercise else key} {what}"
+        yield f"{DAYS[date.weekday()]}: {exercise.name if exercise else key} {what}"
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:

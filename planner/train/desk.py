@@ -242,6 +242,6 @@ def unsure_pain(rows: Sequence[LoggedSet], library: Library, settings: TrainSett
         if row.kind == "muscle" and (region or row.next_morning == NOT_SETTLED):
             place = region.name if region else "not settled the next morning"
             yield f"{name}: {row.pain:g} of 10 as muscle, {place}: nothing is changed by it, your word decides"
-        elif row.where and region is None:
+        elif row.of_pain and row.where and region is None:
             known = "; ".join(of.name for of in library.regions.values())
             yield f'{name}: "{row.where}" names no joint region, so it counts where {name} loads most ({known})'

@@ -13,7 +13,7 @@ from planner.athlete.gym import Gym
 from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import ROUNDING, counted
+from planner.plain import AGAIN, ROUNDING, counted
 from planner.train import loads
 from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, last_time, lightest_from
 
@@ -25,18 +25,6 @@ FIRST_TIME = (  # how to find the load of an exercise that has no history in thi
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
 )
 ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
-AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
-    "band": (
-        "A stronger band: every set was full last time.",
-        "The same band: a repetition more where you can.",
-        "A lighter band: it was too hard last time.",
-    ),
-    "body": (
-        "A harder version: every set was full last time.",
-        "The same version: a repetition more where you can.",
-        "An easier version: it was too hard last time.",
-    ),
-}
 FEWER = "Fewer repetitions than usual: no lighter weight here is near."
 NO_HEAVIER = "Stay with this weight: up to {} repetitions, then lower more slowly or take a harder version."
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
@@ -82,7 +70,7 @@ class NextLoad:
         if self.fewer_sets:
             return self.reason
         big = f"The next load is a big step: go up to {self.more_reps} repetitions before it."
-        return self.note or (big if self.more_reps else self.without_load)
+        return self.without_load or self.note or (big if self.more_reps else "")
 
 
 def next_load(

@@ -108,8 +108,8 @@ def empty_days(inputs: Inputs, problem: Problem, plan: Plan) -> Iterator[str]:
         if not problem.anything_needed:
             reason = "nothing is left to train"
         elif not exercises_wanted(problem, session):
-            reason = f"nothing that {session.gym} allows fits into its minutes"
-            reason = "what could be trained there waits until it is cleared" if inputs.barred else reason
+            fits = f"nothing that {session.gym} allows fits into its minutes"
+            reason = "what could be trained there waits until it is cleared" if inputs.barred else fits
         elif any(shortfall(problem, plan, goal) >= TOLD.short_from for goal in problem.heads):
             reason = "nothing that is still allowed would fill it"
         yield f"No work on {day_name(session.id)}: {reason}."

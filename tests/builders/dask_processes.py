@@ -40,7 +40,11 @@ def _started(folder: Path, kind: str, *words: str) -> Process:
 
 
 def _address(file: Path, until: float) -> str:
-    while not file.exists() and time.monotonic() < until:
-        time.sleep(0.1)
-    address: str = json.loads(file.read_text())["address"]
-    return address
+    while True:  # the scheduler opens the file before it fills it
+        try:
+            address: str = json.loads(file.read_text())["address"]
+            return address
+        except (FileNotFoundError, json.JSONDecodeError):
+            if time.monotonic() > until:
+                raise
+            time.sleep(0.1)

@@ -40,10 +40,10 @@ class Client:
     @property
     def lead(self) -> str:
         """The head that the brief puts first by 1.5 times; empty if none."""
-        first, second, *_ = sorted((goal.priority, head) for head, goal in self.asked.inputs.targets.items())[
-            ::-1
-        ]
-        return first[1] if first[0] >= 1.5 * second[0] else ""
+        ranks = sorted(
+            ((goal.priority, head) for head, goal in self.asked.inputs.targets.items()), reverse=True
+        )
+        return ranks[0][1] if ranks[0][0] >= 1.5 * ranks[1][0] else ""
 
     def lines(self) -> list[PlannedExercise]:
         return [line for session in self.week.sessions for line in session.exercises]

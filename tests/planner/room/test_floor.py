@@ -144,8 +144,7 @@ def test_of_all_timetables_of_two_in_which_nobody_waits_longer_none_changes_less
     room = small_room(seed)
     room = replace(room, people=room.people[:2])
     table = timetable(room)
-    if table is None:
-        pytest.skip("no timetable of this seed")
+    assert table is not None  # these seeds have one
     burdens = [burden(room, at, list(visits)) for at, visits in enumerate(table.visits)]
     alone = []  # what each could do, were the other not there
     for at, one in enumerate(room.people):
