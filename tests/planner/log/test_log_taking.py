@@ -47,6 +47,9 @@ def test_planned_sets_left_empty_are_no_faults(tmp_path):
     [
         ("left front of shoulder", "anterior_capsule"), ("vorne an der Schulter", "anterior_capsule"),
         ("biceps front", "long_head_biceps"), ("neck right side", "neck"), ("Nacken links", "neck"),
+        # what is felt at the shoulder is not told of the elbow or the low back alone
+        ("from shoulder to elbow", "from shoulder to elbow"), ("low on the back of the shoulder", "posterior_capsule"),
+        ("posterior delt", "posterior_capsule"), ("lower back", "lumbar"),
         ("AC", "acromioclavicular"), ("back of shoulder", "posterior_capsule"), ("left hand", "left hand"),
     ],
 )  # fmt: skip
