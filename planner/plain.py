@@ -192,7 +192,7 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
         "An easier version: it was too hard last time.",
     ),
 }
-UNSAID = ("rested:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+UNSAID = ("rested:", "apart:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 
 

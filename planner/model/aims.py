@@ -95,7 +95,7 @@ def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
         price = settings.price_short_lift if candidate.is_heavy else settings.price_short_block
         price *= max((goal.priority for goal in problem.heads if goal.head == candidate.trains), default=1.0)
     moved = bool(problem.last_plan) and problem.last_plan.get(pair) != sets
-    if candidate.main_lift and beside_elsewhere(problem, candidate.trains, pair[1]):
+    if beside_elsewhere(problem, candidate.trains, pair[1]):
         price += settings.price_beside_elsewhere
     return price + (settings.price_unsettled if moved else 0.0)
 

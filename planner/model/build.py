@@ -55,10 +55,15 @@ def build_problem(inputs: Inputs) -> Problem:
 
 
 def lifted_elsewhere(inputs: Inputs) -> frozenset[tuple[str, str]]:
-    """Give head and day of each lift of several joints that the athlete does elsewhere on a named day."""
+    """Give day and hard-worked head of each lift of several joints that the athlete does elsewhere on a named day."""
+    least = week_settings(inputs).pair_working_credit
     lifts = ((inputs.library.exercises[key], done.day) for key, done in inputs.brief.elsewhere.items())
     return frozenset(
-        (head, day) for one, day in lifts if day and one.multi_joint for head in inputs.credits_of(one)
+        (head, day)
+        for one, day in lifts
+        if day and one.multi_joint
+        for head, credit in inputs.credits_of(one).items()
+        if credit >= least
     )
 
 

@@ -1,5 +1,6 @@
 """Goals of the days: booked sessions are used, no twins, no repeats, heavy days apart, heads spread. Each missed for a price."""
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
@@ -15,7 +16,7 @@ PAIR = 2  # exercises that a session should have at the least
 def booked_rows(program: Program) -> None:
     """Σe y[e,d] + few + thin + empty ≥ n, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
 
-    n: one for each 10 booked minutes, 2 or 3. Booked minutes are the coach's gift: an empty session costs all columns
+    n: one for each 10 booked minutes, 2 or 3, the third only where it makes no crumbs of the week's sets. Booked minutes are the coach's gift: an empty session costs all columns
     (empty ≤ 1, thin ≤ 1, few what is left). Does not apply where so many exercises do not fit, nor where nothing is
     needed.
     """
@@ -41,9 +42,14 @@ def booked_rows(program: Program) -> None:
 
 
 def exercises_wanted(problem: Problem, session: SessionKind) -> int:
-    """Exercises that a session still to come should have: one for each 10 minutes, 2 or 3, as many as fit; 0: none."""
+    """Exercises that a session still to come should have: one for each 10 minutes, 2 or 3, as many as fit; 0: none.
+
+    Above 2 no more than the week's own sets give full blocks.
+    """
     if not problem.anything_needed or session.frozen:
         return 0
+    settings, own = problem.settings, sum(goal.own_wanted for goal in problem.heads)
+    full = math.ceil(own / settings.short_block_sets / len(problem.open_sessions) - ROUNDING)
     # what a block holds asks for no fewer: a plan is worth the same, held or not
     problem = problem if problem.held is None else replace(problem, held=None)
     shortest = sorted(
@@ -51,9 +57,9 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
         for one in problem.candidates
         if (counts := problem.choices(one.key, session))
     )
-    minutes = session.seconds / 60 + problem.settings.general_warmup_minutes
+    minutes = session.seconds / 60 + settings.general_warmup_minutes
     most = min(
-        problem.settings.booked_exercises, max(PAIR, int(minutes // problem.settings.booked_minutes_each))
+        settings.booked_exercises, max(PAIR, min(full, int(minutes // settings.booked_minutes_each)))
     )
     seconds = count = 0
     for block in shortest[:most]:
@@ -170,6 +176,32 @@ def rested_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
             every = all(own_sets(problem, plan, goal.head, day) for day in days)
             name = f"rested:{goal.head}:{'-'.join(days)}"
             yield from miss(name, float(every), "days", problem.settings.price_rested)
+
+
+def apart_rows(program: Program) -> None:
+    """in[h,d] + in[h,d'] − miss ≤ 1 for days d, d' with one between: main lifts of a head stand farther apart."""
+    problem = program.problem
+    for first, second in problem.neighbours(2):
+        for goal in problem.heads:
+            keys = [one.key for one in problem.own_movements(goal.head) if one.main_lift]
+            days = [any_on(program, "apart", (goal.head,), keys, one.id) for one in (first, second)]
+            if all(days) and not (first.frozen and second.frozen):
+                terms = days[0] | days[1] | {program.miss(problem.settings.price_apart): -1.0}
+                day = f"{first.id}-{second.id}"
+                program.row("apart", terms, high=1, unit="days", about=goal.head, day=day)
+
+
+def apart_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
+    """Name each head with main lifts on two days that have one between."""
+    for first, second in problem.neighbours(2):
+        lifted = [
+            {problem.by_key[key].trains for key, day in plan if day == one.id and problem.by_key[key].main_lift}
+            for one in (first, second)
+        ]
+        for goal in () if first.frozen and second.frozen else problem.heads:
+            both = float(all(goal.head in heads for heads in lifted))
+            name = f"apart:{goal.head}:{first.id}-{second.id}"
+            yield from miss(name, both, "days", problem.settings.price_apart)
 
 
 def movement_of(candidate: Candidate) -> tuple[str, str]:
@@ -361,6 +393,7 @@ DAYS = (
     Goal("twins", twin_rows, twins_missed),
     Goal("next_day", next_day_rows, next_day_missed),
     Goal("rested", rested_rows, rested_missed),
+    Goal("apart", apart_rows, apart_missed),
     Goal("repeats", repeat_rows, repeats_missed),
     Goal("mixed", mixed_rows, mixed_missed),
     Goal("heavy_days", heavy_day_rows, heavy_days_missed),

@@ -1,5 +1,6 @@
 """By how much each goal is missed, recomputed from the printed plan."""
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -98,8 +99,10 @@ def booked(case: Case) -> Iterator[Goal]:
 
 
 def _called(case: Case, session: PlannedSession) -> int:
-    """Exercises that a session's booked minutes call for: one for each ten, two or three."""
-    each = max(PAIR, int(session.minutes.allowed // case.number("booked_minutes_each")))
+    """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
+    sets = sum(own_wanted(case, head) for head in wanted(case)) / len(case.open_sessions)
+    full = math.ceil(sets / case.number("short_block_sets") - case.tolerance.dose)
+    each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
     return min(int(case.number("booked_exercises")), each)
 
 
@@ -134,11 +137,11 @@ def twins(case: Case) -> Iterator[Goal]:
             yield from _missed(f"twins:{session.id}:{movement}", least, count - 1)
 
 
-def _neighbours(case: Case) -> Iterator[tuple[PlannedSession, PlannedSession]]:
-    """Sessions on days next to each other, in the order of the week, so that its turn is "Mon-Sun"."""
+def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[PlannedSession, PlannedSession]]:
+    """Sessions on days so far apart, in the order of the week, so that its turn is "Mon-Sun"."""
     in_week_order = sorted(case.document.sessions, key=lambda session: DAYS.index(session.day))
     for one, other in combinations(in_week_order, 2):
-        if DAYS.index(other.day) - DAYS.index(one.day) in (1, len(DAYS) - 1):
+        if DAYS.index(other.day) - DAYS.index(one.day) in (days, len(DAYS) - days):
             yield one, other
 
 
@@ -165,6 +168,18 @@ def rested(case: Case) -> Iterator[Goal]:
         for head in set.intersection(*trained) & {*wanted(case)} if len(run) == 3 else ():
             days = "-".join(each.id for each in run)
             yield from _missed(f"rested:{head}:{days}", 0 if over else 1, 1)
+
+
+def apart(case: Case) -> Iterator[Goal]:
+    """No head with main lifts on two days that have one between, the week's end included."""
+    for one, other in _neighbours(case, 2):
+        either = "planned" not in (one.state, other.state)
+        lifts = [
+            {case.library.exercises[p.exercise].trains for p in each.exercises if _movement(case, p.exercise).endswith(":lift")}
+            for each in (one, other)
+        ]
+        for head in lifts[0] & lifts[1] & {*wanted(case)}:
+            yield from _missed(f"apart:{head}:{one.id}-{other.id}", 0 if either else 1, 1)
 
 
 def _movement(case: Case, key: str) -> str:
@@ -351,6 +366,7 @@ RULES: tuple[Rule, ...] = (
     twins,
     next_day,
     rested,
+    apart,
     repeats,
     mixed,
     heavy_days,

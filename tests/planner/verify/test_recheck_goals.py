@@ -111,7 +111,7 @@ def test_a_goal_is_missed_by(name, changes, span, make_week):
 
 def test_every_goal_has_been_hidden_once():
     hidden = {name.split(":")[0] for name, _, span in CASES if span[0] > 0}
-    assert {name.split(":")[0] for name in rule_words()["goal"]} - hidden == {"main_lift", "rested"}
+    assert {name.split(":")[0] for name in rule_words()["goal"]} - hidden == {"apart", "main_lift", "rested"}
 
 
 @pytest.mark.parametrize(("day", "missed"), [("Wed", True), ("Sun", True), ("Thu", False)])
@@ -121,6 +121,14 @@ def test_a_head_on_three_days_running_is_missed(day, missed, make_week):
     week.brief["session"].append(week.brief["session"][1] | {"day": day})
     found = [goal for name, goal in missed_goals(week.case()).items() if name.startswith("rested:")]
     assert [(goal.least, goal.most) for goal in found] == [(1, 1)] * (3 if missed else 0)
+
+
+@pytest.mark.parametrize(("second", "missed"), [("Wed", ["apart:front:Mon-Wed"]), ("Thu", [])])
+def test_main_lifts_with_one_day_between_are_missed(second, missed, make_week):
+    case = make_week().change(days("Mon", second)).case()
+    press = case.library.families["overhead_press"]
+    case.library.families["overhead_press"] = press.model_copy(update={"main_lift": True})
+    assert [name for name in missed_goals(case) if name.startswith("apart:")] == missed
 
 
 @pytest.mark.parametrize(("name", "changes"), REACHED, ids=[f"{n}-{len(c)}" for n, c in REACHED])
