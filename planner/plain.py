@@ -192,7 +192,7 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
         "An easier version: it was too hard last time.",
     ),
 }
-UNSAID = ("rested:", "apart:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+UNSAID = ("rested:", "apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 
 
@@ -210,7 +210,9 @@ def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = T
     said = []
     for goal in goals:
         kind, *about = goal.goal.split(":")
-        least = TOLD.short_from if kind in ("dose", "own", "ceiling") else UNSHOWN
+        least = (
+            TOLD.short_from if kind in ("dose", "ceiling") else TOLD.own_from if kind == "own" else UNSHOWN
+        )
         again = kind in OF_A_SHORT_HEAD and short & {*about}
         if goal.by >= least and not goal.goal.startswith(unsaid) and not again:
             said.append(rule_said(library, "goal", goal.goal, by=number(goal.by)))

@@ -29,13 +29,14 @@ def weekly_targets(
     """Return the target of every head that is to be trained, in library order, and warnings in words. A head that the
     brief does not name takes its status's doses; a head with target 0 is left out."""
     default = settings.doses(brief.athlete.training_status)
+    a_week = min(default[1], settings.default_sets_a_session * len(brief.session))
     targets: dict[str, HeadTarget] = {}
     warnings: list[str] = []
     for head in (key for key, entry in library.heads.items() if entry.role == "trained"):
         asked = brief.target.get(head, Target())
         wanted = asked.target
         if wanted is None:  # the default, between the coach's floor and ceiling
-            raised = max(default[1], asked.floor or 0)
+            raised = max(a_week, asked.floor or 0)
             wanted = raised if asked.ceiling is None else min(raised, asked.ceiling)
         goal = _agreed(head, asked, default, wanted, settings)
         if goal.target > 0:

@@ -121,7 +121,9 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         rest_seconds=exercise.rest_seconds,
         warmup_sets=exercise.warmup_sets,
         skill=exercise.skill,
-        choice=1 if exercise.key in {*preferred, *inputs.brief.preferences.pin} else exercise.choice,
+        choice=1
+        if exercise.key in inputs.recorded | {*preferred, *inputs.brief.preferences.pin}
+        else exercise.choice,
         unasked=better and exercise.key not in preferred,
         main_lift=inputs.library.families[exercise.family].main_lift and bool(trains),
     )
@@ -178,6 +180,8 @@ def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
     own, helping = elsewhere_doses(inputs, target)
     wish = inputs.brief.target.get(target.head)
     others = (one.priority for one in inputs.targets.values() if one.head != target.head)
+    families = inputs.library.families.values()
+    lifted = any(one.main_lift and one.trains == target.head for one in families)
     leads = has_own and target.priority > max(others, default=math.inf)
     return HeadGoal(
         head=target.head,
@@ -190,7 +194,7 @@ def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
         sessions=inputs.week.spread_sessions if target.sessions is None else target.sessions,
         must=target.must,
         aside_share=inputs.week.aside_share if has_own else 1.0,
-        own_share=inputs.week.own_share_first if leads else 0.0,
+        own_share=inputs.week.own_share_first if leads else inputs.week.own_share * (has_own and not lifted),
         ceiling_weight=inputs.week.now_ceiling_weight if wish and wish.now is not None else 1.0,
     )
 

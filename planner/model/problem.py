@@ -11,6 +11,8 @@ from typing import Literal
 from planner.document import Plan, State
 from planner.method import WeekSettings
 
+HELD_WEIGHTS = frozenset({"dumbbell", "kettlebell", "plate"})  # held in the hand: in a raise one as the other
+
 
 @dataclass(frozen=True)
 class Candidate:
@@ -276,8 +278,9 @@ class Problem:
 
 
 def kind_of(candidate: Candidate) -> tuple[str, str]:
-    """Family and implement: seated or standing, it is one kind of movement; two of a kind in a session are twins."""
-    return candidate.family, candidate.implement
+    """Family and implement: seated or standing, with a dumbbell or a plate, it is one kind of movement; two are twins."""
+    held = candidate.implement in HELD_WEIGHTS
+    return candidate.family, "dumbbell" if held else candidate.implement
 
 
 def exercises_in(plan: Plan) -> frozenset[str]:

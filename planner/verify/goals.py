@@ -100,7 +100,8 @@ def booked(case: Case) -> Iterator[Goal]:
 
 def _called(case: Case, session: PlannedSession) -> int:
     """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
-    sets = sum(own_wanted(case, head) for head in wanted(case)) / len(case.open_sessions)
+    needed = (max(0.0, asked(case, head).target - dose(case, head).elsewhere[1]) for head in wanted(case))
+    sets = sum(needed) / len(case.open_sessions)
     full = math.ceil(sets / case.number("short_block_sets") - case.tolerance.dose)
     each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
     return min(int(case.number("booked_exercises")), each)
@@ -135,6 +136,16 @@ def twins(case: Case) -> Iterator[Goal]:
         for movement, count in Counter(_movement(case, one.exercise) for one in session.exercises).items():
             least = count - 1 if session.state == "planned" else 0
             yield from _missed(f"twins:{session.id}:{movement}", least, count - 1)
+
+
+def kindred(case: Case) -> Iterator[Goal]:
+    """In one session no two own movements of one family, main lifts aside."""
+    for session in case.document.sessions:
+        there = (case.library.exercises[one.exercise] for one in session.exercises)
+        own = (one.family for one in there if one.trains in wanted(case) and not _is_lift(case, one))
+        for family, count in Counter(own).items():
+            least = count - 1 if session.state == "planned" else 0
+            yield from _missed(f"kindred:{session.id}:{family}", least, count - 1)
 
 
 def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[PlannedSession, PlannedSession]]:
@@ -174,18 +185,21 @@ def apart(case: Case) -> Iterator[Goal]:
     """No head with main lifts on two days that have one between, the week's end included."""
     for one, other in _neighbours(case, 2):
         either = "planned" not in (one.state, other.state)
-        lifts = [
-            {case.library.exercises[p.exercise].trains for p in each.exercises if _movement(case, p.exercise).endswith(":lift")}
-            for each in (one, other)
+        lifts = [{each.exercise for each in of.exercises} for of in (one, other)]
+        heads = [
+            {e.trains for e in map(case.library.exercises.get, of) if e and _is_lift(case, e)} for of in lifts
         ]
-        for head in lifts[0] & lifts[1] & {*wanted(case)}:
+        for head in heads[0] & heads[1] & {*wanted(case)}:
             yield from _missed(f"apart:{head}:{one.id}-{other.id}", 0 if either else 1, 1)
+
+
+def _is_lift(case: Case, exercise: Exercise) -> bool:
+    return bool(exercise.trains) and case.library.families[exercise.family].main_lift
 
 
 def _movement(case: Case, key: str) -> str:
     exercise = case.library.exercises[key]
-    lift = exercise.trains and case.library.families[exercise.family].main_lift
-    return f"{exercise.family}:{'lift' if lift else exercise.implement}"
+    return f"{exercise.family}:lift" if _is_lift(case, exercise) else _kind(exercise)
 
 
 def _variety(case: Case, novice: str, other: str) -> float:
@@ -259,7 +273,8 @@ def share(case: Case) -> Iterator[Goal]:
 
 
 def _kind(exercise: Exercise) -> str:
-    return f"{exercise.family}:{exercise.implement}"
+    held = exercise.implement in ("dumbbell", "kettlebell", "plate")
+    return f"{exercise.family}:{'dumbbell' if held else exercise.implement}"
 
 
 def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]:
@@ -364,6 +379,7 @@ RULES: tuple[Rule, ...] = (
     session_cap,
     booked,
     twins,
+    kindred,
     next_day,
     rested,
     apart,

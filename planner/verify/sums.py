@@ -148,11 +148,17 @@ def dose_of(case: Case, head: str, week: Mapping[str, int]) -> Dose:
 
 
 def own_wanted(case: Case, head: str) -> float:
-    """(1 − a)·T, of the head with the highest priority a named share of T, − own sets elsewhere, at least 0."""
+    """(1 − a)·T or the named share of T, another one for the head with the highest priority, − own sets elsewhere, ≥ 0."""
     target, most = asked(case, head).target, aside_most(case, head)
     others = [asked(case, other).priority for other in case.trained if other != head]
-    first = bool(others) and asked(case, head).priority > max(others) and most < target
-    rest = max(target - most, case.number("own_share_first") * target if first else 0.0)
+    first = bool(others) and asked(case, head).priority > max(others)
+    lifted = any(one.main_lift and one.trains == head for one in case.library.families.values())
+    share = (
+        0.0
+        if most >= target or (lifted and not first)
+        else case.number("own_share_first" if first else "own_share")
+    )
+    rest = max(target - most, share * target)
     return max(0.0, rest - dose(case, head).own_elsewhere)
 
 

@@ -33,8 +33,9 @@ from planner.log.file import deciding_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import skill_of
+from planner.model.build import careful_regions
 from planner.model.inputs import Inputs
-from planner.train.block import block_week, for_skill, lighter_target
+from planner.train.block import ANYONE, block_week, for_skill, lighter_target
 from planner.train.carried import Carried, asked_reserves, carried_over, for_later_weeks
 from planner.train.delivered import is_done
 from planner.train.pain import done_since, pain_rules, waiting_heads
@@ -129,12 +130,20 @@ def read_filed(folder: Path) -> Filed:
     own = read_own_rows(folder, library)
     profiles = for_athlete(pooled, library, own) if own else unrecorded()
     week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
-    inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
+    recorded = frozenset(row.exercise for row in own)
+    inputs = Inputs(library, brief, gyms, targets, profiles, week, credit, recorded=recorded)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
-    rir = for_skill(week.reps_in_reserve, skill_of(inputs), train)
-    inputs = replace(inputs, week=week.but(reps_in_reserve=rir))
+    inputs = replace(inputs, week=week.but(reps_in_reserve=reserve_asked(inputs, train)))
     log = deciding_log(folder, train.pain_go_most)
     return Filed(folder, inputs, profiles, log, marks, tuple(lowered), train)
+
+
+def reserve_asked(inputs: Inputs, train: TrainSettings) -> int:
+    """Repetitions in reserve of an ordinary week: the brief's, else more for skill 1 or a region that is not clear."""
+    skill, tender = skill_of(inputs), bool(careful_regions(inputs))
+    more = "reps_in_reserve" not in inputs.brief.method and (tender or skill == ANYONE)
+    rir = inputs.week.reps_in_reserve_careful if more else inputs.week.reps_in_reserve
+    return for_skill(rir, skill, train)
 
 
 def after_last_week(inputs: Inputs, before: WeekDocument | None) -> Inputs:

@@ -12,6 +12,7 @@ from planner.model.doses import shortfall
 from planner.model.inputs import Inputs
 from planner.model.limits import seconds_used
 from planner.model.problem import Problem, exercises_in
+from planner.model.variety import is_of
 from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, joined, number
 from planner.week.keeping import Keeping
 
@@ -41,6 +42,10 @@ def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
             exercise = inputs.library.exercises[key]
             reason = admission.reason(exercise) or "no session's gym has what it needs"
             yield f"Preferred, but not possible this week: {exercise.name} ({reason})."
+    for family in inputs.brief.variety.families:
+        if not any(is_of(one, family) for one in problem.candidates if one.key in problem.rooms):
+            kin = inputs.library.families.get(family)
+            yield f"Asked for, but not possible this week: any {kin.name.lower() if kin else family}."
     for goal in problem.heads:
         if goal.aside_share == 1 and goal.target > goal.elsewhere_own:
             name = inputs.library.heads[goal.head].name

@@ -11,10 +11,11 @@ from planner.method import AthleteSettings
 STATUSES = ("novice", "intermediate", "advanced")
 
 
-def brief(status="intermediate", **target):
+def brief(status="intermediate", days=("Mon", "Thu"), **target):
     asked = {head: Target.model_validate(value) for head, value in target.items()}
     card = Card.model_validate({"name": "Ada", "training_status": status})
-    return Brief(athlete=card, session=(Session(day="Mon", minutes=40, gym="club"),), target=asked)
+    sessions = tuple(Session(day=day, minutes=40, gym="club") for day in days)
+    return Brief(athlete=card, session=sessions, target=asked)
 
 
 @pytest.mark.parametrize(
@@ -56,6 +57,11 @@ def test_a_head_that_is_not_named_takes_the_default_of_its_status(status, doses,
     assert {(goal.floor, goal.target, goal.ceiling) for goal in targets.values()} == {doses}
     assert {(goal.priority, goal.sessions, goal.must) for goal in targets.values()} == {(1, None, False)}
     assert warnings == []
+
+
+def test_one_session_asks_for_no_more_than_it_should_hold(library):
+    targets, _ = weekly_targets(brief("advanced", ("Mon",), side=9), library, AthleteSettings())
+    assert {goal.target for goal in targets.values()} == {6, 9}  # what is written is obeyed
 
 
 @pytest.mark.parametrize(("now", "most"), [(10, 12), (4, 5), (15, 18), (16, 19.2)])

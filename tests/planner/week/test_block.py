@@ -162,7 +162,7 @@ def test_reserve_by_week_weeks_away_and_pins_are_those_of_the_brief(tmp_path):
     pin = '[preferences.pin]\nmachine_reverse_fly = { day = "Mon", sets = 3 }\n'
     made = sound(block(make_folder(tmp_path / "kim", BRIEF + more + pin), weeks=3))
     assert [one.week for one in made.document.weeks] == ["2026-W49", "2026-W51", "2026-W52"]
-    assert [min(reserves(one)) for one in made.document.weeks] == [3, 2, 4]
+    assert [min(reserves(one)) for one in made.document.weeks] == [3, 2, 5]
     away = [line.split()[:2] for line in block_table(made.document).splitlines() if "away" in line]
     assert away == [["2026-W50", "away"]]
     assert [sets(one)["machine_reverse_fly", "Mon"] for one in made.document.weeks] == [3, 3, 2]
