@@ -11,7 +11,7 @@ from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.admission import Admission, lacks, room_of, skill_of
 from planner.model.inputs import DIGITS, Inputs
-from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
+from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind, kind_of
 
 
 def build_problem(inputs: Inputs) -> Problem:
@@ -160,11 +160,16 @@ def is_called_for(
     """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or too little usual does its work.
 
     A main lift has its work done by one usual own movement of its head, another own movement by two, what helps by any.
-    What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement.
+    What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement. Of one
+    kind (family and implement) the first few are enough: the mildest where a region is not clear, then the most usual.
     """
     wishes, usual = inputs.brief.preferences, inputs.week.usual_choice
-    if candidate.choice <= usual or candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week}:
+    if candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week} | inputs.recorded | inputs.known:
         return True
+    if candidate.choice <= usual:
+        rank = in_its_kind(candidate, tender)
+        kin = (one for one in there if kind_of(one) == kind_of(candidate) and one.trains == candidate.trains)
+        return sum(in_its_kind(one, tender) < rank for one in kin) < inputs.week.usual_of_a_kind
     head = candidate.main_head
     rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]
     if not candidate.trains:
@@ -173,6 +178,11 @@ def is_called_for(
     loads = any(grade and region in tender for region, grade in candidate.grades.items())
     alone = candidate.main_lift or loads or not candidate.station  # never a room's second movement
     return len(own) < (1 if alone else inputs.week.usual_own_movements)
+
+
+def in_its_kind(candidate: Candidate, tender: frozenset[str]) -> tuple[int, int, int]:
+    """Sort key among exercises of one kind: stress where a region is not clear, then how usual, then the library's order."""
+    return sum(candidate.grades.get(region, 0) for region in tender), candidate.choice, candidate.place
 
 
 def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
