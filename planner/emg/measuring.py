@@ -1,6 +1,6 @@
 """Measuring one session folder: read all, check all, choose references; then repetitions and figures trial by trial.
 
-Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, C3D events, a marker channel),
+Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, a marker channel),
 else the envelope's bursts.
 """
 
@@ -148,7 +148,7 @@ def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorR
     findings = [*signal.findings, *later]
     out = [spoiled(findings, r.start, r.stop) for r in splits]
     known = enumerate(zip(splits, out, strict=True), 1)
-    figures = tuple(repetition_figures(n, r, activation, signal.cleaned, settings, o) for n, (r, o) in known)
+    figures = tuple(repetition_figures(n, r, activation, settings, o) for n, (r, o) in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
     if not untrusted and all(r.left_out for r in figures):
         reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures)

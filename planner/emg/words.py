@@ -74,14 +74,12 @@ def close_words(ranking: Ranking, entry: Entry) -> str:
 
 
 def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
-    """Return what is ranked: heads, side, and placement or RIR where there are several."""
-    heads = " + ".join(head_name(measured, head) for head in ranking.heads)
-    summed = " (sum of the heads' figures)" if len(ranking.heads) > 1 else ""
+    """Return what is ranked: head, side, and placement or RIR where there are several."""
     low, high = ranking.rir or (0, 0)
     rir = "" if low == high else f", RIR {low:g}-{high:g}"
     rir = ", RIR not stated" if ranking.rir is None else rir
     placement = f", placement {ranking.placement}" if ranking.placement > 1 else ""
-    return f"{heads} {ranking.side} by mean{summed}{rir}{placement}"
+    return f"{head_name(measured, ranking.head)} {ranking.side} by mean{rir}{placement}"
 
 
 def error_words(ranking: Ranking) -> str:
@@ -176,12 +174,11 @@ def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
 
 
 def _channel(channel: ChannelResult) -> dict[str, Any]:
-    drift, frequency = channel.drift(), channel.drift("median_frequency")
+    drift = channel.drift()
     about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
     means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
     spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
     changes = {"drift_per_repetition": drift[0], "drift_percent": drift[1]}
-    changes |= {"median_frequency_hz_per_repetition": frequency[0], "median_frequency_percent": frequency[1]}
     about |= {"untrusted": channel.untrusted, **means, **spreads, **changes}
     return {**about, "repetitions": [asdict(repetition) for repetition in channel.repetitions]}
 

@@ -5,7 +5,7 @@ import itertools
 import numpy as np
 import pytest
 
-from planner.emg.figures import eccentric_share, median_frequency, repetition_figures
+from planner.emg.figures import eccentric_share, repetition_figures
 from planner.emg.ranking import MeasurementError, measurement_error, repeatability
 from planner.emg.references import level_of
 from planner.emg.repetitions import Repetition, from_course
@@ -145,7 +145,7 @@ def test_total_mean_and_share_of_a_known_repetition():
     """60 %MVIC for 1 s of lifting, 40 %MVIC for 3 s of lowering: 180 %MVIC·s, mean 45, share 120/180."""
     activation = Amplitude(np.repeat([60.0, 40.0], [1000, 3000]), 1000)
     known = Repetition(0.0, 4.0, "stated list", lift=(0.0, 1.0), hold=(1.0, 1.0), lower=(1.0, 4.0))
-    figures = repetition_figures(1, known, activation, None, S)
+    figures = repetition_figures(1, known, activation, S)
     assert figures.total == pytest.approx(180, abs=1e-9)
     assert figures.mean == pytest.approx(45, abs=1e-9)
     assert figures.eccentric_share == pytest.approx(2 / 3, abs=1e-9)
@@ -170,14 +170,6 @@ def test_phases_of_a_triangle_wave(rate):
             assert repetition.lift[1] - repetition.lift[0] == pytest.approx(0.9, abs=tolerance)
             assert repetition.lower[1] - repetition.lower[0] == pytest.approx(2.7, abs=tolerance)
             assert repetition.whole
-
-
-def test_median_frequency_of_a_flat_spectrum():
-    """Flat from 20 to 450 Hz: 235 Hz; after the band-pass's soft edges, at 1,000 Hz, about 232 Hz."""
-    noise = np.random.default_rng(2).standard_normal(400_000)
-    for rate in (1000, 2000):
-        assert median_frequency(noise, rate, S) == pytest.approx(235, abs=5)
-    assert median_frequency(clean(noise, 1000, S), 1000, S) == pytest.approx(232, abs=5)
 
 
 # --- repeatability: published worked examples ---

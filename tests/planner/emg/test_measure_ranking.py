@@ -1,4 +1,4 @@
-"""Ranking: same number of repetitions, at their loads, RIR and placement apart, too close to call, sums of heads."""
+"""Ranking: same number of repetitions, at their loads, RIR and placement apart, too close to call."""
 
 import pytest
 from hypothesis import given
@@ -70,7 +70,7 @@ def entry(name, *trials):
 def ranking(*entries, repeats=((),)):
     error = measurement_error(repeats)
     ordered = tuple(sorted(entries, key=lambda e: -e.mean))
-    return Ranking(("side",), "right", 1, "percent_MVIC", (2, 2), 3, ordered, error)
+    return Ranking("side", "right", 1, "percent_MVIC", (2, 2), 3, ordered, error)
 
 
 def test_exercises_closer_than_the_smallest_detectable_change_are_too_close_to_call():
@@ -104,23 +104,16 @@ def write_two(lab, name, front, side, trapezius, seed):
     return name
 
 
-def test_heads_are_summed_and_the_watched_share_is_told(lab):
+def test_the_watched_share_is_told_where_there_is_a_reference_contraction(lab):
     first, second = write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1), write_two(lab, "b.csv", 0.3, 0.3, 0.2, 5)
-    session = two_heads(lab, lab.trial(first), lab.trial(second, PRESS), *lab.holds(*THREE))
-    found = rankings(session, combinations=[("front", "side")])
-    means = {(r.heads, entry.exercise): entry.mean for r in found for entry in r.entries}
-    for exercise in (RAISE, PRESS):
-        parts = [means[(head,), exercise] for head in ("front", "side")]
-        assert means[("front", "side"), exercise] == pytest.approx(sum(parts))
-    shares = [t.watched_share("upper_trapezius", "right", {"front", "side", "rear"}) for t in session.trials]
-    assert shares == pytest.approx([0.4 / 1.2, 0.2 / 0.8], abs=0.03)
+    parts = lab.trial(first), lab.trial(second, PRESS)
+    shares, without = (
+        [t.watched_share("upper_trapezius", "right", {"front", "side", "rear"}) for t in session.trials]
+        for session in (two_heads(lab, *parts, *lab.holds(*THREE)), two_heads(lab, *parts))
+    )
+    assert shares == pytest.approx([0.4 / 1.2, 0.2 / 0.8], abs=0.03) and without == [None, None]
+    session = two_heads(lab, *parts, *lab.holds(*THREE))
     assert "of the summed activation" in session_text(session, rankings(session))
-
-
-def test_heads_without_a_reference_contraction_are_not_summed(lab):
-    session = two_heads(lab, lab.trial(write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1)))
-    assert [r.heads for r in rankings(session, [("front", "side")])] == [(head,) for head in THREE]
-    assert session.trials[0].watched_share("upper_trapezius", "right", {"front", "side"}) is None
 
 
 def test_a_weak_head_beside_a_strong_one_is_named_as_possible_crosstalk(lab):
