@@ -289,10 +289,6 @@ TABLE = [
     ("chances of rear", cautious(heads__2__cautious__chance_floor=1.0)),
     ("on its own draws", cautious(plain__own_shortfall=2.9)),
     ("value of the shortfall", cautious() | {"document.proof.0.value": 2.9}),
-    ("plain week: expected shortfall", cautious(plain__judged_shortfall=18.0)),
-    ("cautious week: expected shortfall", cautious(cautious__judged_shortfall=2.5)),
-    ("plain week: mean of rear", cautious(heads__2__plain__mean=3.2)),
-    ("cautious week: bad case of side", cautious(heads__1__cautious__bad=12.0)),
 ]  # fmt: skip
 
 
