@@ -68,13 +68,13 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
         "read": read,
         "words": words,
         "unit_words": UNIT_WORDS,
-        "course": trial_drawing,
+        "bars": ranking_bars,
     }
-    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "bars": ranking_bars}
+    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "course": trial_drawing}
     values |= {"window": f"{read.settings.window_seconds:g}", "lone": not_ranked(rankings)}
-    findings = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
-    ranked = [ranking for ranking in rankings if not ranking.lone]
-    return html_of("measurement.html", rankings=ranked, findings=findings, **values)
+    values["findings"] = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
+    values["rankings"] = [ranking for ranking in rankings if not ranking.lone]
+    return html_of("measurement.html", **values)
 
 
 def ranking_bars(ranking: Ranking, title: str) -> str:

@@ -344,19 +344,8 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (
-    doses,
-    session_cap,
-    booked,
-    twins,
-    next_day,
-    rested,
-    repeats,
-    mixed,
-    heavy_days,
-    spread,
-)
-RULES += (share, implements, families, main_lift, rotation, prefer)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, rested, repeats, mixed, heavy_days)
+RULES += (spread, share, implements, families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:

