@@ -148,14 +148,6 @@ class TrialResult:
         """Tell whether the phases are assumed from the stated tempo."""
         return any(repetition.assumed for repetition in self.repetitions)
 
-    def watched_share(self, head: str, side: str, trained: set[str]) -> float | None:
-        """Part of a watched head in the summed mean of it and its side's trained heads, if all are usable and in %MVIC."""
-        wanted = trained | {head}
-        here = [c for c in self.channels.values() if c.sensor.side == side and c.sensor.muscle in wanted]
-        means = {channel.sensor.muscle: channel.mean_of("mean") or 0.0 for channel in here}
-        usable = all(not c.untrusted and c.unit == "percent_MVIC" for c in here) and any(means.values())
-        return means[head] / sum(means.values()) if usable and head in means and len(means) > 1 else None
-
 
 @dataclass(frozen=True)
 class MeasuredSession:
@@ -169,7 +161,3 @@ class MeasuredSession:
     warnings: tuple[str, ...]
     with_heart: tuple[str, ...]
     rates_hz: tuple[float, ...]
-
-    def heads(self, role: str) -> list[str]:
-        """Heads that are "trained" or only "watched", in library order."""
-        return [key for key, head in self.read.library.heads.items() if head.role == role]

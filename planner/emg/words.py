@@ -50,21 +50,6 @@ def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
     ]
 
 
-def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[str, str, float]]:
-    """Return head, side and share (fraction of one) of every watched head of a trial."""
-    watched, trained = measured.heads("watched"), set(measured.heads("trained"))
-    shares = [(h, side, trial.watched_share(h, side, trained)) for h in watched for side in ("left", "right")]
-    return [(head, side, share) for head, side, share in shares if share is not None]
-
-
-def share_words(measured: MeasuredSession, trial: TrialResult) -> str:
-    """Say what part of the summed activation each watched head takes."""
-    return "; ".join(
-        f"{head_name(measured, head)} {side}: {100 * share:.0f} % of the summed activation"
-        for head, side, share in watched_shares(measured, trial)
-    )
-
-
 def close_words(ranking: Ranking, entry: Entry) -> str:
     """Return "too close to call with 2, 3": the lines of the ranking that an exercise cannot be told from."""
     close = ranking.close_to(entry)
@@ -152,7 +137,7 @@ def document_of(
         "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
         "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
         "references": [asdict(reference) for reference in measured.references.values()],
-        "trials": [_trial(measured, trial) for trial in measured.trials],
+        "trials": [_trial(trial) for trial in measured.trials],
         "rankings": [_ranking(ranking) for ranking in rankings],
         "rows": [row.model_dump(mode="json") for row in rows],
         "findings": [asdict(finding) for finding in measured.findings],
@@ -162,15 +147,13 @@ def document_of(
     return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
 
 
-def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
+def _trial(trial: TrialResult) -> dict[str, Any]:
     left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
-    shares = watched_shares(measured, trial)
     stated = trial.trial.model_dump(mode="json", exclude=left_out)
     about = {"number": trial.number, "name": trial.name, **stated, "phases_assumed": trial.assumed}
     repetitions = [asdict(repetition) for repetition in trial.repetitions]
     channels = [_channel(channel) for channel in trial.channels.values()]
-    watched = [{"head": head, "side": side, "share": share} for head, side, share in shares]
-    return {**about, "repetitions": repetitions, "channels": channels, "watched_share": watched}
+    return {**about, "repetitions": repetitions, "channels": channels}
 
 
 def _channel(channel: ChannelResult) -> dict[str, Any]:

@@ -8,7 +8,6 @@ from planner.emg.measuring import measure_session
 from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
 from planner.emg.words import session_text
 
-THREE = ("front", "side", "upper_trapezius")
 RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
 
 
@@ -93,30 +92,18 @@ def test_ranks_never_contradict_the_means(means, repeated):
         assert (second in one.close_to(first)) == (first in one.close_to(second))
 
 
-def two_heads(lab, *parts):
-    return measure_session(lab.read(lab.card, lab.sensors(*THREE), lab.motion, *parts))
-
-
-def write_two(lab, name, front, side, trapezius, seed):
-    angle, effort = lab.course()
-    scales = enumerate(zip(THREE, (front, side, trapezius), strict=True))
-    lab.csv(name, **{head: lab.noise(effort, seed + n, scale) for n, (head, scale) in scales}, arm_deg=angle)
-    return name
-
-
-def test_the_watched_share_is_told_where_there_is_a_reference_contraction(lab):
-    first, second = write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1), write_two(lab, "b.csv", 0.3, 0.3, 0.2, 5)
-    parts = lab.trial(first), lab.trial(second, PRESS)
-    shares, without = (
-        [t.watched_share("upper_trapezius", "right", {"front", "side", "rear"}) for t in session.trials]
-        for session in (two_heads(lab, *parts, *lab.holds(*THREE)), two_heads(lab, *parts))
-    )
-    assert shares == pytest.approx([0.4 / 1.2, 0.2 / 0.8], abs=0.03) and without == [None, None]
-    session = two_heads(lab, *parts, *lab.holds(*THREE))
-    assert "of the summed activation" in session_text(session, rankings(session))
-
-
 def test_a_weak_head_beside_a_strong_one_is_named_as_possible_crosstalk(lab):
-    session = two_heads(lab, lab.trial(write_two(lab, "a.csv", 0.05, 0.9, 0.4, 1)), *lab.holds(*THREE))
-    said = " ".join(session.warnings)
+    angle, effort = lab.course()
+    levels = enumerate({"front": 0.05, "side": 0.9}.items())
+    lab.csv(
+        "a.csv", **{head: lab.noise(effort, seed, scale) for seed, (head, scale) in levels}, arm_deg=angle
+    )
+    parts = (
+        lab.card,
+        lab.sensors("front", "side"),
+        lab.motion,
+        lab.trial("a.csv"),
+        *lab.holds("front", "side"),
+    )
+    said = " ".join(measure_session(lab.read(*parts)).warnings)
     assert "front right reads" in said and "its neighbour's signal" in said
