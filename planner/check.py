@@ -164,7 +164,7 @@ def _gym(name: str, gym: Gym, library: Library) -> Iterator[str]:
 
 
 def _targets(checked: Checked, library: Library) -> list[str]:
-    rows = []
+    rows = [["head", "floor", "target", "ceiling", "priority", "days", "must"]]
     for head, entry in library.heads.items():
         if goal := checked.targets.get(head):
             doses = [f"{value:g}" for value in (goal.floor, goal.target, goal.ceiling, goal.priority)]
@@ -172,7 +172,7 @@ def _targets(checked: Checked, library: Library) -> list[str]:
             rows.append([entry.name, *doses, days, "yes" if goal.must else "no"])
         elif entry.role == "trained":
             rows.append([entry.name, "not trained", *[""] * 5])
-    return plain(["head", "floor", "target", "ceiling", "priority", "days", "must"], rows).splitlines()
+    return plain(rows)
 
 
 def _elsewhere(brief: Brief, library: Library) -> list[str]:
@@ -213,7 +213,7 @@ def _rows(items: Iterable[Default]) -> list[str]:
     for row, value in items:
         changed = f" (brief; default {_number(row.value)})" if value != row.value else ""
         rows.append([INDENT + row.name, _number(value) + changed, row.unit, f"{row.text} [{row.source}]"])
-    return plain(["", "", "", ""], rows).splitlines()[1:]
+    return plain(rows)
 
 
 def _number(value: Any) -> str:

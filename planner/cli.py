@@ -22,9 +22,7 @@ if TYPE_CHECKING:
     from planner.publish import Published
 
 # in the order of a coach's day: where the function of each stands
-PLAN, FOLLOW, ROSTER, LIBRARY = (
-    f"planner.commands.{name}" for name in ("plan", "follow", "roster", "library")
-)
+PLAN, FOLLOW, ROSTER, LIBRARY = (f"planner.commands.{of}" for of in ("plan", "follow", "roster", "library"))
 COMMANDS = {
     "week": PLAN, "roster": ROSTER, "desk": ROSTER, "block": PLAN, "swap": PLAN, "why": PLAN, "instead": PLAN,
     "log": FOLLOW, "progress": FOLLOW, "check": "planner.check", "measure": FOLLOW,

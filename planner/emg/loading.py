@@ -212,9 +212,11 @@ def _constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, fl
     return start, stop
 
 
-def references_of(
-    bench: Bench, references: list[Loaded[Reference]], trials: list[Loaded[Trial]]
-) -> dict[Key, SensorReference]:
+Tests = list[Loaded[Reference]]
+Sets = list[Loaded[Trial]]
+
+
+def references_of(bench: Bench, references: Tests, trials: Sets) -> dict[Key, SensorReference]:
     """Choose every sensor's reference; without reference trials that count, the session's highest exercise."""
     chosen: dict[Key, SensorReference] = {}
     for sensor in bench.read.session.sensor:
@@ -223,17 +225,14 @@ def references_of(
             tests = [r for r in references if r.part.placement == placement and name in r.signals]
             sets = [t.signals[name] for t in trials if t.part.placement == placement and name in t.signals]
             best = _contraction(bench, sensor, placement, tests) if tests else None
-            levels = (
-                replace(signal).level() for signal in sets if not signal.failed
-            )  # keeps nothing cleaned
+            # a copy: nothing that is cleaned is kept
+            levels = (replace(signal).level() for signal in sets if not signal.failed)
             if best := best or highest_set(name, placement, levels):
                 chosen[name, placement] = best
     return chosen
 
 
-def _contraction(
-    bench: Bench, sensor: Sensor, placement: int, tests: list[Loaded[Reference]]
-) -> SensorReference | None:
+def _contraction(bench: Bench, sensor: Sensor, placement: int, tests: Tests) -> SensorReference | None:
     signals, settings, kept = [part.signals[sensor.name] for part in tests], bench.read.settings, []
     levels = [signal.level(part.part.test) for signal, part in zip(signals, tests, strict=True)]
     highest = max((level.level for level in levels if not level.left_out), default=0.0)

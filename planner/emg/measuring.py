@@ -24,6 +24,7 @@ from planner.files.text import listed, refuse
 from planner.method import MeasureSettings, QualitySettings
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
+References = Iterable[SensorReference]
 CANNOT = (ValueError, ArithmeticError, LookupError)
 
 
@@ -58,9 +59,7 @@ def _measured(read: ReadSession) -> MeasuredSession:
     return MeasuredSession(read, chosen, results, *lists, tuple(sorted(bench.with_heart)), rates)
 
 
-def _session_words(
-    read: ReadSession, references: Iterable[SensorReference], rates: Iterable[float]
-) -> Iterator[str]:
+def _session_words(read: ReadSession, references: References, rates: Iterable[float]) -> Iterator[str]:
     """Say what the coach should know of the session as a whole."""
     settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
     counts = Counter(part.test for part in read.session.reference)
@@ -142,7 +141,8 @@ def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorR
     """Measure one sensor of one trial."""
     rate, settings, level = signal.channel.rate_hz, signal.read.settings, of.level
     activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
-    later = high_level((signal.file, signal.channel.label), activation, settings, signal.read.quality)
+    place = (signal.file, signal.channel.label)
+    later = high_level(place, activation, settings.window_seconds, signal.read.quality)
     later += signal.noise(activation.peak(settings.window_seconds) * level / 100, level)
     bench.findings.extend(later)
     findings = [*signal.findings, *later]

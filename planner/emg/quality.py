@@ -258,11 +258,8 @@ def rest_noise(
     return [judged(place, "noise at rest", share > limits.rest_fail, second, words, remedy)]
 
 
-def high_level(
-    place: Place, percent: Amplitude, settings: MeasureSettings, limits: QualitySettings
-) -> list[Finding]:
-    """Flag activation above the reference; it is kept as it is, never cut."""
-    window = settings.window_seconds
+def high_level(place: Place, percent: Amplitude, window: float, limits: QualitySettings) -> list[Finding]:
+    """Flag activation above the reference over `window` seconds; it is kept as it is, never cut."""
     if (peak := percent.peak(window)) <= limits.level_warn * (1 + 1e-9):
         return []
     fails = peak > limits.level_fail

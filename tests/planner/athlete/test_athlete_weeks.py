@@ -6,15 +6,8 @@ import sys
 
 import pytest
 
-from planner.athlete.folder import (
-    block_marks,
-    in_force,
-    last_hard_week,
-    last_week,
-    read_week,
-    week_folder,
-    weeks,
-)
+from planner.athlete import folder
+from planner.athlete.folder import block_marks, in_force, last_hard_week, last_week, week_folder, weeks
 from planner.athlete.writing import write_week
 from planner.document import VERSION, next_week, week_name, week_named, week_start
 from planner.files.safe import athlete_lock
@@ -35,9 +28,7 @@ def test_names_of_weeks(day, name, monday, after):
     assert (week_name(date), str(week_start(name)), next_week(date)) == (name, monday, after)
 
 
-@pytest.mark.parametrize(
-    "name", ["2026-W54", "2025-W53", "2026-W00", "2026W49", "../x", "2026-W4９", "", "0000-W01"]
-)
+@pytest.mark.parametrize("name", ["2026-W54", "2025-W53", "2026-W00", "../x", "2026-W4９", "", "0000-W01"])
 def test_a_name_of_no_week_is_refused(name, faults_of):
     (fault,) = faults_of(lambda: week_start(name))
     assert (fault.file, fault.read) == ("--week", f'"{name}" is no week')
@@ -77,7 +68,7 @@ def test_a_week_that_cannot_be_read(text, where, read, remedy, tmp_path, faults_
     file.parent.mkdir(parents=True)
     if text is not None:
         file.write_text(document("2026-W49", **text) if isinstance(text, dict) else text)
-    (fault,) = faults_of(lambda: read_week(tmp_path, "2026-W49"))
+    (fault,) = faults_of(lambda: folder.read_week(tmp_path, "2026-W49"))
     assert (fault.file, fault.where) == (file, where)
     assert read in fault.read and remedy in fault.remedy
 

@@ -46,9 +46,7 @@ def test_what_is_named_twice_is_told_unless_parts_of_a_file_are_meant(lab):
     lab.read(lab.card, lab.sensor, lab.trial("a.csv", start=0, stop=5), lab.trial("a.csv", start=5, stop=9))
 
 
-@pytest.mark.parametrize(
-    "wrong", [[], "[[3,1]]", "[[0,4,5]]", "[[0,4,1],[3,6,5]]", "[[1]]", "0", "[[0,4,0]]"]
-)
+@pytest.mark.parametrize("wrong", ["[]", "[[3,1]]", "[[0,4,5]]", "[[0,4,1],[3,6,5]]", "[[1]]", "0"])
 def test_a_list_of_repetitions_must_make_sense(lab, wrong):
     found, _ = faults(lab, lab.card, lab.sensor, lab.trial("a.csv", repetitions=wrong))
     assert any(where.startswith("trial[0]") for where in found)

@@ -48,9 +48,7 @@ def refused(work):
 # --- a received folder
 
 
-@pytest.mark.parametrize(
-    "name", ["../../Documents", "/Documents", "..", "", "2026-W49/../..", 7, None, ["x"]]
-)
+@pytest.mark.parametrize("name", ["../../Documents", "/Documents", "..", "", f"{WEEK}/../..", 7, None, []])
 def test_a_list_of_weeks_moves_and_deletes_nothing_outside(tmp_path, name):
     athlete, letter = tmp_path / "athlete", tmp_path / "Documents" / "letter.txt"
     write_week(made(athlete), WEEK, files())

@@ -1,13 +1,10 @@
 """What stands exactly at its limit passes, and what no rule forbids is not found."""
 
 import pytest
+from cautious_week import default
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 PRESS, RAISE, FLY = (f"{MON}.exercises.{place}" for place in range(3))
-
-
-def default(name, value):
-    return {f"brief.method.{name}": value, f"document.made_with.method.{name}": value}
 
 
 IN_TURNS = {

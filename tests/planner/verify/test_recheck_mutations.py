@@ -8,7 +8,7 @@ import re
 from functools import cache
 
 import pytest
-from cautious_week import cautious
+from cautious_week import cautious, default
 
 from planner.verify import limits
 from planner.verify.recheck import CHECKS, KNOWN
@@ -19,11 +19,6 @@ PRESS, RAISE, FLY = f"{MON}.exercises.0", f"{MON}.exercises.1", f"{MON}.exercise
 
 
 NO_CABLE = {f"{day}.exercises.2.exercise": "raise" for day in (MON, THU)}
-
-
-def default(name, value):
-    """The coach sets a default and the document says so."""
-    return {f"brief.method.{name}": value, f"document.made_with.method.{name}": value}
 
 
 def moved(day):

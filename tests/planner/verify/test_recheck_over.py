@@ -1,6 +1,7 @@
 """Sessions that are over: what was done counts and breaks no limit, what was missed gives none."""
 
 import pytest
+from cautious_week import default
 
 from planner.verify import limits, recheck
 
@@ -28,9 +29,7 @@ def test_what_was_done_breaks_no_limit(check, changes, make_week):
 
 
 def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week):
-    week = make_week().change(
-        {"brief.method.joint_budget_careful": 10, "document.made_with.method.joint_budget_careful": 10}
-    )
+    week = make_week().change(default("joint_budget_careful", 10))
     week.change(DONE)
     assert list(limits.within(week.case()))  # Thursday adds to what is above it already
     week.change({THU + ".exercises": []})
@@ -38,9 +37,7 @@ def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week
 
 
 def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week):
-    week = make_week().change(
-        {"brief.method.trapezius_level": 0.4, "document.made_with.method.trapezius_level": 0.4}
-    )
+    week = make_week().change(default("trapezius_level", 0.4))
     assert list(limits.within(week.case()))
     week.change(DONE)
     week.change({THU + ".exercises": [week.first("cable_fly", 1)]})  # 0.3 of a shrug, under the level

@@ -127,9 +127,8 @@ def test_own_ratios_are_believed_and_their_rows_named(make_week):
     assert week.texts() == ["source: found no such row of evidence, the plan states own:monday"]
     case = week.case()
     side = replace(case.pooled["side"], rows=("own:monday",))
-    assert (
-        recheck(case.document, case.library, case.brief, case.gyms, None, case.pooled | {"side": side}) == []
-    )
+    parts = case.document, case.library, case.brief, case.gyms, None, case.pooled | {"side": side}
+    assert recheck(*parts) == []
 
 
 def test_without_own_recordings_persons_differ_from_the_library(make_week):
