@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -66,7 +67,13 @@ def log(
     if files:
         taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
     else:
-        taken = desk.ask(session, desk.day(date) if date else None, _answer, _tell, confirm or _believed)
+        taken = desk.ask(
+            session,
+            desk.day(date) if date else None,
+            _answer,
+            partial(typer.echo, err=True),
+            confirm or _believed,
+        )
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
     _report(desk, taken, as_json, save)
@@ -99,10 +106,6 @@ def _answer(question: str, default: str) -> str:
     typer.echo(f"{question} [{default}]: " if default else f"{question}: ", err=True, nl=False)
     line = sys.stdin.readline()
     return (line.strip() or default) if line else STOP
-
-
-def _tell(line: str) -> None:
-    typer.echo(line, err=True)
 
 
 def _believed(question: str) -> bool:

@@ -2,7 +2,7 @@
 
 from cautious_week import cautious
 
-from planner.verify import caution
+from planner.verify.recheck import figures_stated
 
 
 def test_a_sound_cautious_week_passes_and_its_dose_is_summed_though_it_need_not_be_the_best(make_week):
@@ -14,6 +14,6 @@ def test_a_sound_cautious_week_passes_and_its_dose_is_summed_though_it_need_not_
 
 def test_pairs_may_make_the_plain_week_shorter(make_week):
     changes = cautious(plain__minutes=25.0) | {"brief.preferences.paired": True}
-    assert not list(caution.figures_stated(make_week().change(changes).case()))
+    assert not list(figures_stated(make_week().change(changes).case()))
     changes |= {"document.cautious.plain.minutes": 29.5}
-    assert list(caution.figures_stated(make_week().change(changes).case()))
+    assert list(figures_stated(make_week().change(changes).case()))
