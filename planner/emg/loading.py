@@ -165,7 +165,6 @@ def check_rate(file: str, channel: Channel, settings: MeasureSettings) -> None:
     rate, wrong = channel.rate_hz, []
     corners = {"band_low_hz": settings.band_low_hz, "band_high_hz": high_corner(rate, settings)}
     corners |= {"mains_hz": settings.mains_hz} if settings.notch else {}
-    corners |= {"linear_hz": settings.linear_hz} if settings.envelope == "linear" else {}
     if rate < settings.lowest_rate_hz:
         remedy = f"Record at {settings.low_rate_hz:g} Hz or more (2,000 Hz preferred)"
         wrong.append((f"raw EMG at {rate:g} Hz cannot be measured", remedy))

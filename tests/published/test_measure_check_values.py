@@ -59,12 +59,11 @@ def test_motion_low_pass_gain(frequency, expected):
 
 
 @pytest.mark.parametrize("rate", [500, 1000, 2000])
-@pytest.mark.parametrize("kind", ["rms", "linear"])
-def test_zero_lag(rate, kind):
+def test_zero_lag(rate):
     """A burst symmetric in time keeps its middle, and its envelope is symmetric."""
     seconds = (np.arange(4 * rate + 1) - 2 * rate) / rate
     burst = np.exp(-((seconds / 0.3) ** 2)) * np.cos(2 * np.pi * 80 * seconds)
-    shaped = envelope(clean(burst, rate, S), rate, MeasureSettings(envelope=kind))
+    shaped = envelope(clean(burst, rate, S), rate, S)
     middle = float(np.sum(shaped * np.arange(len(shaped))) / shaped.sum())
     assert middle == pytest.approx(2 * rate, abs=1)
     assert shaped == pytest.approx(shaped[::-1], abs=1e-3 * shaped.max())
@@ -224,25 +223,3 @@ def test_moderated_variance_of_smyth_2004():
     one_pair = measurement_error([[60, 50], [70]])
     assert one_pair.change() == pytest.approx(2.5706 * np.sqrt(2 * 626 / 5), abs=2e-3)
     assert measurement_error([]).change() == pytest.approx(2.7764 * 12 * np.sqrt(2), abs=2e-3)
-
-
-# --- another library's envelope, with our corners and the true rate ---
-
-
-@pytest.mark.parametrize("rate", [1000, 2000])
-def test_linear_envelope_agrees_with_neurokit2(rate):
-    """neurokit2's inner envelope function: band-pass, rectify, low-pass, forward and back (its MIT-licensed code).
-
-    Its defaults (10-400 Hz, 8 Hz, 1,000 Hz) are given our corners and the rate; its default cleaning cuts at 100 Hz
-    and is no reference.
-    """
-    pytest.importorskip("neurokit2", reason="the test extra with neurokit2 is not installed")
-    import sys
-
-    inner = sys.modules["neurokit2.emg.emg_amplitude"]._emg_amplitude_envelope
-    levels = np.repeat([0.1, 1.0, 0.3, 0.8, 0.1], 2 * rate)
-    signal = levels * np.random.default_rng(4).standard_normal(10 * rate)
-    theirs = inner(signal, sampling_rate=rate, lowcut=20, highcut=450, envelope_filter=6)
-    settings = MeasureSettings(envelope="linear")
-    ours = envelope(clean(signal, rate, settings), rate, settings)
-    assert ours == pytest.approx(theirs, abs=2e-3 * ours.max())

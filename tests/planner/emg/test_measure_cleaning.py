@@ -18,7 +18,6 @@ from planner.method import MeasureSettings
     (1000, {"band_high_hz": 500.0}, "band_high_hz = 500 Hz is not below half the rate (500 Hz)"),
     (800, {"notch": True, "mains_hz": 400.0}, "mains_hz = 400 Hz is not below half the rate"),
     (1000, {"band_low_hz": 600.0}, "band_low_hz = 600 Hz"),
-    (1000, {"envelope": "linear", "linear_hz": 700.0}, "linear_hz = 700 Hz"),
 ])  # fmt: skip
 def test_corners_and_rates_that_cannot_be_are_refused(rate, changes, said):
     with pytest.raises(FaultyInput) as caught:
