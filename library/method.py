@@ -98,6 +98,9 @@ class OwnRowSettings(Settings, table="own_rows"):
     """How an athlete's own recordings pull that athlete's profile, and nobody else's."""
 
 
+OWN = OwnRowSettings()
+
+
 class OrderingSettings(Settings, table="orderings"):
     """When a pooled number honours an ordering."""
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.credit import credit_of, movers_credit
 from library.errors import visible
-from library.method import CreditSettings, OrderingSettings, OwnRowSettings, PoolSettings, setting_rows
+from library.method import OWN, CreditSettings, OrderingSettings, PoolSettings, setting_rows
 from library.read import Library
 from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head, Ordering
 
@@ -181,7 +181,7 @@ def _row_text(library: Library, row: EvidenceRow, weight: str) -> Iterator[str]:
 
 def library_document(library: Library, exercises: list[Exercise], settings: CreditSettings) -> dict[str, Any]:
     """Return exercises, heads and defaults; a credit is that of one set (`credit_of`)."""
-    rows = [row for record in (PoolSettings(), OwnRowSettings(), settings) for row in setting_rows(record)]
+    rows = [row for record in (PoolSettings(), OWN, settings) for row in setting_rows(record)]
     shown = ("value", "unit", "source", "text")
     return {
         "exercises": [_exercise_document(library, exercise, settings) for exercise in exercises],

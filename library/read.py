@@ -238,7 +238,6 @@ def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Nam
 
 
 def _digest(root: Traversable) -> str:
-    """Hash names and bytes of all data files, in name order."""
     data = [*files_in(root, ".toml"), *files_in(root, ".csv")]
     data += [*files_in(root / "exercises", ".toml"), *files_in(root / "evidence", ".csv")]
     whole = hashlib.sha256()

@@ -208,7 +208,6 @@ def _defaults(defaults: Iterable[Default]) -> Iterator[str]:
 
 
 def _rows(items: Iterable[Default]) -> list[str]:
-    """Write defaults in columns: name, value, unit, meaning, source."""
     rows = []
     for row, value in items:
         changed = f" (brief; default {_number(row.value)})" if value != row.value else ""

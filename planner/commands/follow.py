@@ -188,7 +188,6 @@ def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | Non
 
 
 def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
-    """Propose recordings; --json writes nothing unless --out."""
     from planner.emg.next_recordings import FOLDER, plan_recordings, write_plan
     from planner.week.gather import gather
 

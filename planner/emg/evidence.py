@@ -12,8 +12,8 @@ import numpy as np
 from scipy.special import stdtrit
 
 from library.credit import expected_credit
-from library.method import CreditSettings
-from library.pool import OWN, PooledHead, for_athlete, own_row_variance, pool_library
+from library.method import OWN, CreditSettings
+from library.pool import PooledHead, for_athlete, own_row_variance, pool_library
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
 from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
@@ -149,7 +149,6 @@ def credit_moves(
 
 
 def _worth(of_head: PooledHead, library: Library, rule: CreditSettings) -> dict[str, tuple[float, float]]:
-    """Return each exercise's log ratio and what one set of it is worth."""
     worth = {}
     for key, theta, spread in zip(of_head.exercises, of_head.theta, np.diag(of_head.covariance), strict=True):
         share, error = library.exercises[key].eccentric_share.value, sqrt(max(0.0, spread))

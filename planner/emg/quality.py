@@ -92,7 +92,6 @@ def check_channel(
 
 
 def _uneven_time(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
-    """Name lost samples, else uneven steps of the time column."""
     remedy = "Export it again with every sample; a straight line was drawn through the gaps"
     if gaps := channel.gaps:
         lost = (sum(b - a for a, b in gaps) - len(gaps) / channel.rate_hz) / channel.seconds

@@ -20,13 +20,12 @@ from statistics import fmean, mean, variance
 import numpy as np
 from scipy.special import stdtrit
 
-from library.method import OwnRowSettings
+from library.method import OWN
 from planner.emg.figures import MeasuredSession, RepetitionFigures, TrialResult
 from planner.emg.references import Unit
 
 Figures = tuple[RepetitionFigures, ...]
 BOTH_SIDES_95 = 0.975
-OWN = OwnRowSettings()
 
 
 @dataclass(frozen=True)
@@ -222,7 +221,6 @@ def _ranking(measured: MeasuredSession, head: str, side: str, trials: list[Trial
 
 
 def _entry(group: list[tuple[TrialResult, Figures]]) -> Entry:
-    """Join the trials of one exercise at one load."""
     first, numbers = group[0][0], tuple(trial.number for trial, _ in group)
     values = tuple(tuple(one.mean for one in figures) for _, figures in group)
     every = [one for _, figures in group for one in figures]

@@ -165,7 +165,6 @@ def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: f
 
 
 def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
-    """Cross out the repetitions of one channel that do not count."""
     for repetition in channel.repetitions:
         if repetition.left_out:
             left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
@@ -174,7 +173,6 @@ def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
 
 
 def _axis(seconds: float, scale: float, bottom: float) -> list[str]:
-    """Draw seconds below the last row, a mark about every tenth of the width."""
     step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if seconds / step <= 16)
     marks = [(LEFT + second * scale, svg.number(second)) for second in range(0, int(seconds) + 1, step)]
     parts = [svg.line(x, bottom, x, bottom + 0.8, stroke=BLACK) for x, _ in marks]

@@ -237,7 +237,6 @@ class Amplitude:
         return sums
 
     def _sum(self, span: Span | None) -> tuple[float, int]:
-        """Return the sum over a stretch and the number of its samples."""
         first, last = self._places(span)
         return (float(self._sums[last] - self._sums[first]), last - first) if last > first else (0.0, 1)
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from library.method import OwnRowSettings
+from library.method import OWN
 from planner.athlete.evidence import OwnEvidence
 from planner.emg.evidence import Added
 from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult
@@ -69,7 +69,7 @@ def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
 
 def error_words(ranking: Ranking) -> str:
     """Say what differences mean: the error of one set, what it rests on and the smallest detectable change."""
-    error, usual = ranking.error, f"{OwnRowSettings().repeat_error:g} %MVIC as usual"
+    error, usual = ranking.error, f"{OWN.repeat_error:g} %MVIC as usual"
     factor, unit = (100.0, " %") if error.of_logarithm else (1.0, "")
     of_one, _ = error.used
     basis = f"{usual}: no set was repeated"

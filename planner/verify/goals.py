@@ -25,7 +25,6 @@ class Goal:
     most: float
 
     def __str__(self) -> str:
-        """Return the amount in words."""
         return f"{self.least:.4g}" if self.least == self.most else f"{self.least:.4g} to {self.most:.4g}"
 
 

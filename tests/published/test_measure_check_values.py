@@ -25,17 +25,6 @@ def gain(filtered, given):
     return float(np.sqrt(np.mean(filtered[inside] ** 2) / np.mean(given[inside] ** 2)))
 
 
-# --- amplitude: definitions (the RMS and mean of a rectified sine) ---
-
-
-def test_rms_and_mean_of_a_sine():
-    wave = np.sin(2 * np.pi * np.arange(1_000_000) / 100_000)
-    rms, rectified = np.sqrt(Amplitude(wave**2, 1.0).mean()), Amplitude(np.abs(wave), 1.0).mean()
-    assert rms == pytest.approx(0.70711, abs=5e-6)
-    assert rectified == pytest.approx(0.63662, abs=5e-6)
-    assert rms / rectified == pytest.approx(1.11072, abs=1e-5)
-
-
 # --- Butterworth: |H|² = 1 / (1 + (f/fc)^2N), so -3.0103 dB a pass at the corner ---
 
 
