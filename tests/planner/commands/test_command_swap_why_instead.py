@@ -75,6 +75,13 @@ def test_a_swap_without_news_writes_nothing(athlete):
     assert "this is so already" in told.err and seen() == before
 
 
+def test_a_missed_session_can_be_taken_back(athlete):
+    before = [session.state for session in in_force(athlete).sessions]
+    day = in_force(athlete).sessions[0].day
+    assert [run("swap", athlete, option, day).code for option in ("--missed", "--back")] == [0, 0]
+    assert [session.state for session in in_force(athlete).sessions] == before
+
+
 def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete):
     old, key = in_force(athlete), planned(athlete)
     told = run("swap", athlete, "--drop", key, "--json")
