@@ -12,7 +12,7 @@ from typing import Any, Generic, TypeVar
 import numpy as np
 
 from library.errors import Fault, FaultyInput
-from planner.emg.quality import Finding, check_channel, rest_noise
+from planner.emg.quality import Finding, check_channel, judged
 from planner.emg.readers import read_recording
 from planner.emg.references import ReferenceLevel, SensorReference, choose_reference, highest_set, level_of
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
@@ -65,11 +65,19 @@ class Signal:
         return replace(level, left_out=self.failed or level.left_out)
 
     def noise(self, own_peak: float, reference: float) -> list[Finding]:
-        """Name noise at rest of this trial's own peak, compared with a reference (`rest_noise`)."""
+        """Name noise in the quietest stretch against a reference; without rest (against its own peak) none."""
         if self.cleaned is None:
             return []
-        place, rules = (self.file, self.channel.label), (self.read.settings, self.read.quality)
-        return rest_noise(place, self.cleaned, (own_peak, reference), self.channel.rate_hz, *rules)
+        window, rate, limits = self.read.settings.window_seconds, self.channel.rate_hz, self.read.quality
+        power = Amplitude(np.square(self.cleaned), rate).window_means(window)
+        quietest = int(power.argmin())
+        noise = float(np.sqrt(max(0.0, power[quietest])))
+        if reference <= 0 or noise > limits.rest_judged * own_peak or noise <= limits.rest_warn * reference:
+            return []
+        fails, second = noise > limits.rest_fail * reference, quietest / rate + window / 2
+        words = f"the quietest {window:g} s still read {100 * noise / reference:.0f} % of the reference"
+        remedy = "Let the arm hang loose before the set; renew skin preparation if it stays"
+        return [judged((self.file, self.channel.label), "noise at rest", fails, second, words, remedy)]
 
 
 @dataclass(frozen=True)

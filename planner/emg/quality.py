@@ -239,24 +239,6 @@ def _longest_chain(seconds: list[float], limits: QualitySettings) -> list[float]
     return best
 
 
-def rest_noise(
-    place: Place, cleaned: Samples, peaks: tuple[float, float], rate_hz: float,
-    settings: MeasureSettings, limits: QualitySettings,
-) -> list[Finding]:  # fmt: skip
-    """Name noise in the quietest stretch against a reference; `peaks`: own and reference. Without rest nothing is judged."""
-    own_peak, reference = peaks
-    power = Amplitude(np.square(cleaned), rate_hz).window_means(settings.window_seconds)
-    quietest = int(power.argmin())
-    noise = float(np.sqrt(max(0.0, power[quietest])))
-    if reference <= 0 or noise > limits.rest_judged * own_peak or noise <= limits.rest_warn * reference:
-        return []
-    share = noise / reference
-    words = f"the quietest {settings.window_seconds:g} s still read {share * PERCENT:.0f} % of the reference"
-    remedy = "Let the arm hang loose before the set; renew skin preparation if it stays"
-    second = quietest / rate_hz + settings.window_seconds / 2
-    return [judged(place, "noise at rest", share > limits.rest_fail, second, words, remedy)]
-
-
 def high_level(place: Place, percent: Amplitude, window: float, limits: QualitySettings) -> list[Finding]:
     """Flag activation above the reference over `window` seconds; it is kept as it is, never cut."""
     if (peak := percent.peak(window)) <= limits.level_warn * (1 + 1e-9):
