@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from planner.log.intake import Taken
     from planner.train.desk import Desk
 
+TELL = partial(typer.echo, err=True)  # stdout carries the result alone
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
 DATE = "With --interactive or --cleared: the day, such as 2026-11-30; else today."
 CLEARED = "Record that an exercise may come back after pain."
@@ -67,13 +68,7 @@ def log(
     if files:
         taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
     else:
-        taken = desk.ask(
-            session,
-            desk.day(date) if date else None,
-            _answer,
-            partial(typer.echo, err=True),
-            confirm or _believed,
-        )
+        taken = desk.ask(session, desk.day(date) if date else None, _answer, TELL, confirm or _believed)
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
     _report(desk, taken, as_json, save)
