@@ -38,6 +38,8 @@ TABLE = [
     ("use of pain", {"capped": {"press": 7}, f"{MON}.state": "done", f"{THU}.exercises.0": "<gone>"}),
     ("slow_raise: found skill", {f"{RAISE}.exercise": "slow_raise", "brief.athlete.skill": 3}),
     ("raise: found arm", {"brief.joints.arm_at_most_degrees": 90}),
+    ("subacromial grade 3",
+        {"brief.joints": {}, "brief.preferences.prefer": ["high_pull"], f"{PRESS}.exercise": "high_pull"}),
     ("grade 2 above 1", {"gyms.club.equipment.+": "barbell", "brief.preferences.exclude": ["landmine"]}),
     ("adjustable_bench", {"gyms.club.equipment": ["dumbbells", "adjustable_bench", "cable_station"]}),
     # nothing is planned: there is no mean to print

@@ -51,16 +51,14 @@ def test_limits_of_a_session_that_is_over_are_not_told(make_week):
     assert not any("time:Thu" in text for text in told)
 
 
-def test_a_missed_session_is_no_day_to_spread_over(make_week):
-    week = make_week().change({THU + ".exercises": []})
-    assert any("spread" in str(finding) for finding in recheck.misses_stated(week.case()))
-    week.change({f"{THU}.state": "missed"})
-    assert not any("spread" in str(finding) for finding in recheck.misses_stated(week.case()))
-
-
-def test_a_room_that_is_closed_by_now_owes_no_family(make_week):
-    """All sessions are over: what was not trained cannot be asked for any more."""
-    week = make_week().change({"brief.variety.families": ["push_up"]})
-    assert any("family:push_up" in str(finding) for finding in recheck.misses_stated(week.case()))
-    week.change({f"{MON}.state": "done", f"{THU}.state": "done"})
-    assert not any("family:push_up" in str(finding) for finding in recheck.misses_stated(week.case()))
+@pytest.mark.parametrize(("words", "changes", "over"), [
+    # a missed session is no day to spread over
+    ("spread", {THU + ".exercises": []}, {f"{THU}.state": "missed"}),
+    # all sessions are over: what was not trained cannot be asked for any more
+    ("family:push_up", {"brief.variety.families": ["push_up"]}, DONE | {f"{THU}.state": "done"}),
+])  # fmt: skip
+def test_a_goal_that_a_session_that_is_over_owes_no_more(words, changes, over, make_week):
+    week = make_week().change(changes)
+    assert any(words in str(finding) for finding in recheck.misses_stated(week.case()))
+    week.change(over)
+    assert not any(words in str(finding) for finding in recheck.misses_stated(week.case()))
