@@ -73,21 +73,14 @@ def test_exclude_names_exercises_families_and_implements(write, library):
     assert set(Preferences(exclude=("push_up",)).excluded(library)) == {"push_up"}
 
 
-@pytest.mark.parametrize(
-    ("written", "key"),
-    [
-        ("AC joint", "acromioclavicular"), ("top of the shoulder", "subacromial"),
-        ("Outer end of the collar-bone", "acromioclavicular"), ("Low back", "lumbar"), ("elbow", "elbow"),
-    ],
-)  # fmt: skip
-def test_joint_regions_go_by_their_trade_names(write, library, written, key):
-    brief = read_brief(write(as_file({**FULL, "joints": {written: "careful"}})), library)
-    assert brief.joints == {key: "careful"}
-
-
-def test_flags_go_by_their_printed_and_trade_names(write, library):
-    written = ["AC joint", "ac-joint", "trouble at the outer end of the collar-bone", "SLAP", "Rotator cuff"]
-    brief = read_brief(write(as_file({**FULL, "history": {"flags": written}})), library)
+def test_joint_regions_and_flags_go_by_their_printed_and_trade_names(write, library):
+    joints = {"AC joint": "acromioclavicular", "top of the shoulder": "subacromial", "Low back": "lumbar"}
+    joints |= {"Outer end of the collar-bone": "acromioclavicular", "elbow": "elbow"}
+    for written, key in joints.items():
+        brief = read_brief(write(as_file({**FULL, "joints": {written: "careful"}})), library)
+        assert brief.joints == {key: "careful"}
+    flags = ["AC joint", "ac-joint", "trouble at the outer end of the collar-bone", "SLAP", "Rotator cuff"]
+    brief = read_brief(write(as_file({**FULL, "history": {"flags": flags}})), library)
     assert brief.history.flags == (*["ac_joint"] * 3, "biceps_slap", "subacromial")
 
 

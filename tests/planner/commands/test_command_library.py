@@ -23,10 +23,14 @@ def run(*arguments):
 
 def test_the_table_the_page_and_the_document():
     lines = run().splitlines()
-    assert lines[0].startswith("exercise") and len(lines) == 7 and "\x1b" not in run()
+    assert (
+        lines[0].split() == ["exercise", "front", "side", "upper", "trapezius", "joints"] and len(lines) == 7
+    )
+    assert "\x1b" not in run() and "below the acromion 2" in "".join(lines)
     sorted_by_head = run("--head", "upper_trapezius").splitlines()[1:]
     names = ["dumbbell_shrug", "standing_dumbbell_lateral_raise"]
     assert [line.split()[0] for line in sorted_by_head] == names
+    assert sorted_by_head[1].split()[1:] == ["0.51", "1.00", "0.90"]
     text = run("lying_two_cable_lateral_raise", "--head", "side")
     assert "side: 0.92" in text and "front: " not in text
     assert len(json.loads(run("--json"))["exercises"]) == 6
