@@ -58,14 +58,6 @@ def eccentric_share(lift: float | None, lower: float | None) -> float | None:
     return lower / (lift + lower)
 
 
-def slope(values: list[float]) -> tuple[float, float] | None:
-    """Return least-squares slope per step and the slope in % of the intercept; None below three values."""
-    if len(values) < 3:
-        return None
-    steep, start = np.polyfit(np.arange(len(values)), np.asarray(values), 1)
-    return float(steep), float(100 * steep / start) if start else 0.0
-
-
 class Picture(NamedTuple):
     """A curve thinned for print."""
 
@@ -110,9 +102,12 @@ class ChannelResult:
         values = self.values(metric)
         return stdev(values) if len(values) > 1 else None
 
-    def drift(self, metric: str = "mean") -> tuple[float, float] | tuple[None, None]:
-        """Change of a figure from one repetition to the next: in its unit, and in % of the first; None below three."""
-        return slope(self.values(metric)) or (None, None)
+    def drift(self) -> float | None:
+        """Change of the mean from one repetition to the next by least squares, % of the first; None below three."""
+        if len(values := self.values("mean")) < 3:
+            return None
+        steep, start = np.polyfit(np.arange(len(values)), np.asarray(values), 1)
+        return float(100 * steep / start) if start else 0.0
 
 
 @dataclass(frozen=True)

@@ -157,12 +157,10 @@ def _trial(trial: TrialResult) -> dict[str, Any]:
 
 
 def _channel(channel: ChannelResult) -> dict[str, Any]:
-    drift = channel.drift()
     about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
     means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
     spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
-    changes = {"drift_per_repetition": drift[0], "drift_percent": drift[1]}
-    about |= {"untrusted": channel.untrusted, **means, **spreads, **changes}
+    about |= {"untrusted": channel.untrusted, **means, **spreads, "drift_percent": channel.drift()}
     return {**about, "repetitions": [asdict(repetition) for repetition in channel.repetitions]}
 
 
