@@ -61,14 +61,11 @@ def test_the_stated_optimum_of_the_toy_program_is_the_best_whole_point():
     assert max(5 * x + 4 * y for x, y in points) == parts.OPTIMUM
 
 
-@pytest.mark.parametrize(
-    ("exit_code", "said", "banner", "told"),
-    [
-        (0, (21.0, 21.0), "", "known optimum 20"), (0, (20.0, 20.5), "", "known optimum 20"),
-        (0, (float("inf"), 20.0), "", "known optimum 20"), (1, "ImportError: no highspy\n", "", "highspy"),
-        (0, (20.0, 20.0), "Running the solver 9.9\nmore\n", "Running the solver 9.9"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("exit_code", "said", "banner", "told"), [
+    (0, (21.0, 21.0), "", "known optimum 20"), (0, (20.0, 20.5), "", "known optimum 20"),
+    (0, (float("inf"), 20.0), "", "known optimum 20"), (1, "ImportError: no highspy\n", "", "highspy"),
+    (0, (20.0, 20.0), "Running the solver 9.9\nmore\n", "Running the solver 9.9"),
+])  # fmt: skip
 def test_a_solver_that_is_wrong_or_prints_is_told(monkeypatch, exit_code, said, banner, told):
     if isinstance(said, tuple):
         answer = {"ending": "optimal", "solver": "HiGHS", "value": said[0], "bound": said[1]}

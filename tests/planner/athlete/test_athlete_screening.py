@@ -53,16 +53,13 @@ def test_an_operation_without_clearance_stops_planning_and_says_what_to_record()
     require_clearance(brief())
 
 
-@pytest.mark.parametrize(
-    ("flags", "written", "allowed", "said"),
-    [
-        (["subacromial"], None, "careful", None), ([], "avoid", "avoid", None), ([], "clear", "clear", None),
-        (["subacromial"], "avoid", "avoid", None), (["subacromial", "after_surgery"], None, "avoid", None),
-        (["after_surgery", "subacromial"], None, "avoid", None),
-        (["after_surgery"], "careful", "avoid", 'The stricter counts: "avoid". Only "clear" overrules a flag'),
-        (["subacromial"], "clear", "clear", "The coach's word counts"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("flags", "written", "allowed", "said"), [
+    (["subacromial"], None, "careful", None), ([], "avoid", "avoid", None), ([], "clear", "clear", None),
+    (["subacromial"], "avoid", "avoid", None), (["subacromial", "after_surgery"], None, "avoid", None),
+    (["after_surgery", "subacromial"], None, "avoid", None),
+    (["after_surgery"], "careful", "avoid", 'The stricter counts: "avoid". Only "clear" overrules a flag'),
+    (["subacromial"], "clear", "clear", "The coach's word counts"),
+])  # fmt: skip
 def test_the_stricter_of_flag_and_word_counts_save_an_explicit_clear(flags, written, allowed, said, library):
     parts = {"history": {"questionnaire": DONE, "flags": flags}}
     parts["joints"] = {"subacromial": written} if written else {}

@@ -45,16 +45,13 @@ def test_unknown_names_offer_the_nearest():
     assert '--head: "sid". No head has this name; did you mean "side"? Known: "front", "side"' in told
 
 
-@pytest.mark.parametrize(
-    ("word", "offered"),
-    [
-        # its parts, not its letters, which are nearer to incline_dumbbell_fly
-        ("incline_y", "incline_cable_y_raise"),
-        ("y raise", "band_y_raise"),  # the shortest that has them all
-        ("dumbell_shrug", "dumbbell_shrug"),  # a slip of the pen: its letters
-        ("zzz", ""),
-    ],
-)
+@pytest.mark.parametrize(("word", "offered"), [
+    # its parts, not its letters, which are nearer to incline_dumbbell_fly
+    ("incline_y", "incline_cable_y_raise"),
+    ("y raise", "band_y_raise"),  # the shortest that has them all
+    ("dumbell_shrug", "dumbbell_shrug"),  # a slip of the pen: its letters
+    ("zzz", ""),
+])  # fmt: skip
 def test_the_nearest_name_has_the_parts_that_were_written(word, offered):
     names = ("incline_cable_y_raise", "incline_dumbbell_fly", "band_y_raise", "dumbbell_shrug")
     assert nearest(word, names) == (f'; did you mean "{offered}"?' if offered else "")

@@ -103,13 +103,10 @@ def test_swap_gives_an_exercise_other_sets_on_a_day(athlete):
     assert refused.code == 3 and f"--sets {key}" in refused.err
 
 
-@pytest.mark.parametrize(
-    ("arguments", "code", "words"),
-    [
-        (("--without", "cabel_station"), 2, 'did you mean "cable_station"?'),
-        (("--week", "2020-W01"), 2, "week 2020-W01 was not planned"), (("--week", "some day"), 2, "some day"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("arguments", "code", "words"), [
+    (("--without", "cabel_station"), 2, 'did you mean "cable_station"?'),
+    (("--week", "2020-W01"), 2, "week 2020-W01 was not planned"), (("--week", "some day"), 2, "some day"),
+])  # fmt: skip
 def test_wrong_words_end_with_two(arguments, code, words, athlete):
     told = run("swap", athlete, *arguments)
     assert (told.code, told.out) == (code, "") and words in told.err

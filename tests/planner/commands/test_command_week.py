@@ -109,13 +109,10 @@ def test_a_name_with_markup_or_written_the_other_way(name, athlete):
     assert {path.name for path in (folder / "weeks" / WEEK).iterdir()} >= {"sheets.pdf", "coach.pdf"}
 
 
-@pytest.mark.parametrize(
-    ("brief", "old", "new", "says"),
-    [
-        ("out_of_reach", "ceiling = 45 }", "ceiling = 45, must = true }", ("side", "must")),
-        ("no_equipment", "[history]", "[history]\nsurgery = { date = 2026-08-01 }", ("clearance",)),
-    ],
-)
+@pytest.mark.parametrize(("brief", "old", "new", "says"), [
+    ("out_of_reach", "ceiling = 45 }", "ceiling = 45, must = true }", ("side", "must")),
+    ("no_equipment", "[history]", "[history]\nsurgery = { date = 2026-08-01 }", ("clearance",)),
+])  # fmt: skip
 def test_what_must_hold_and_cannot(athlete, brief, old, new, says):
     folder = athlete(brief, old, new)
     told = run(folder, "--week", WEEK)
@@ -141,13 +138,10 @@ def slipping(asked, plan_week=planner.week.plan.plan_week):
     return week.model_copy(update={"dose": (slip, *others)})
 
 
-@pytest.mark.parametrize(
-    ("part", "work", "says"),
-    [
-        ("plan_week", slipping, ("fails its recheck", "planned dose")),
-        ("solve_week", Mock(side_effect=SolverFault("The solver gave no answer.")), ("no answer",)),
-    ],
-)
+@pytest.mark.parametrize(("part", "work", "says"), [
+    ("plan_week", slipping, ("fails its recheck", "planned dose")),
+    ("solve_week", Mock(side_effect=SolverFault("The solver gave no answer.")), ("no answer",)),
+])  # fmt: skip
 def test_a_fault_of_ours_is_not_printed_as_a_week(athlete, monkeypatch, part, work, says):
     monkeypatch.setattr(planner.week.plan, part, work)
     folder = athlete()
