@@ -179,7 +179,6 @@ def limit_title(library: Library, row: str) -> str:
     return title[:1].upper() + title[1:]
 
 
-# tastes of the tool: where a room cannot do better, nobody needs to be told
 AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
     "band": (
         "A stronger band: every set was full last time.",
@@ -192,6 +191,7 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
         "An easier version: it was too hard last time.",
     ),
 }
+# tastes of the tool: where a room cannot do better, nobody needs to be told
 UNSAID = ("rested:", "apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 

@@ -95,7 +95,6 @@ def with_bar(items: Iterable[Item], total: int) -> Iterator[Item]:
 
 
 def _together(folder: Path, hour: str, week: str, *, as_json: bool, write: bool) -> int:
-    """Print and write the timetable of each room of one hour; give the exit code."""
     from planner.room.table import hour_together, text, write_hour
 
     rooms, told, code = hour_together(folder, hour, week, datetime.date.today())

@@ -34,7 +34,6 @@ class Finding:
     unit: str = ""
 
     def __str__(self) -> str:
-        """Return the finding as one sentence."""
         found, stated = (v if isinstance(v, str) else f"{v:.4g}" for v in (self.found, self.stated))
         against = "the rule allows" if self.kind == "breaks" else "the plan states"
         unit = f" {self.unit}" if self.unit else ""

@@ -26,7 +26,6 @@ class Goal:
     most: float
 
     def __str__(self) -> str:
-        """Return the amount in words."""
         return f"{self.least:.4g}" if self.least == self.most else f"{self.least:.4g} to {self.most:.4g}"
 
 
@@ -262,13 +261,9 @@ def share(case: Case) -> Iterator[Goal]:
             if is_own(case, key, head) and not case.library.families[known[key].family].main_lift:
                 given[_kind(known[key])] = given.get(_kind(known[key]), 0.0) + sets * credit(case, key, head)
         kinds = [_kinds_of(case, head, called_for) for called_for in (False, True)]
+        most, block = part * asked(case, head).target, smallest_block(case)
         for kind, sets_given in given.items():
-            over = [
-                sets_given - max(part * asked(case, head).target, smallest_block(case) * max(of[kind]))
-                if len(of) > 1 and kind in of
-                else 0.0
-                for of in kinds
-            ]
+            over = [sets_given - max(most, block * max(of[kind])) if kind in of else 0.0 for of in kinds]
             yield from _missed(f"share:{head}:{kind}", min(over), max(over))
 
 
@@ -278,12 +273,12 @@ def _kind(exercise: Exercise) -> str:
 
 
 def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]:
-    """Credits by kind of a head's own movements that may be planned, main lifts aside."""
+    """Credits by kind of a head's own movements that may be planned, main lifts aside; none of a lone kind."""
     kinds = dict[str, list[float]]()
     for one in _candidates(case, called_for):
         if is_own(case, one.key, head) and not case.library.families[one.family].main_lift:
             kinds.setdefault(_kind(one), []).append(credit(case, one.key, head))
-    return kinds
+    return kinds if len(kinds) > 1 else {}
 
 
 @once
@@ -374,21 +369,8 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (
-    doses,
-    session_cap,
-    booked,
-    twins,
-    kindred,
-    next_day,
-    rested,
-    apart,
-    repeats,
-    mixed,
-    heavy_days,
-    spread,
-)
-RULES += (share, implements, families, main_lift, rotation, prefer)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, kindred, next_day, rested, apart, repeats)
+RULES += (mixed, heavy_days, spread, share, implements, families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from library.method import OwnRowSettings
+from library.method import OWN
 from planner.document import PlannedExercise, PlannedSession
 from planner.verify.asked import WHOLE, asked, may_be_planned
 from planner.verify.case import Case, once
@@ -33,7 +33,7 @@ def log_ratio(case: Case, exercise: str, head: str) -> tuple[float, float] | Non
     if filed is None:
         return None
     sure = exercise == case.library.heads[head].anchor
-    spread = 0.0 if sure else math.hypot(filed.standard_error, OwnRowSettings().person_spread)
+    spread = 0.0 if sure else math.hypot(filed.standard_error, OWN.person_spread)
     return math.log(filed.ratio), spread
 
 
