@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from importlib.resources import files
@@ -18,11 +19,11 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from library.errors import Fault, PlannerError
-from planner.desk.proposals import Proposals, StillWorking
+from planner.desk.proposals import Jobs, Proposals, StillWorking
 from planner.desk.room import Room
 from planner.sheets.page import fill
 
@@ -34,6 +35,7 @@ FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
 WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
 REFRESH_SECONDS = 1  # of a page that waits
+EVENT_SECONDS = 0.5  # between two looks at what is planned by now, our choice
 Made = TypeVar("Made")
 
 
@@ -73,7 +75,15 @@ class Visit:
         if values.get("refresh"):
             values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
         key, room = self.request.path_params.get("key", ""), self.desk.room
-        about = {"said": said, "faults": (), "folder": room.folder, "refresh": 0, "key": "", "who": ""}
+        about = {
+            "said": said,
+            "faults": (),
+            "folder": room.folder,
+            "refresh": 0,
+            "watch": False,
+            "key": "",
+            "who": "",
+        }
         if key in room.athletes():  # whose page this is, and which
             name, here = room.standing(key, self.folder).name, self.request.url.path.split("/")[1]
             about |= {"key": key, "who": name, "here": here}
@@ -130,10 +140,24 @@ def make_app(room: Room) -> Starlette:
     def asset(request: Request) -> Response:
         return FileResponse(str(HERE / Path(request.url.path).name))
 
+    async def events(_: Request) -> Response:
+        return StreamingResponse(weeks_left(desk.proposals.jobs), media_type="text/event-stream")
+
     assets = (Route(path, asset) for path in ("/desk.css", "/desk.js"))
-    app = Starlette(routes=[*assets, *(route(*one) for one in pages_by_address())])
+    app = Starlette(routes=[*assets, Route("/events", events), *(route(*one) for one in pages_by_address())])
     app.state.desk = desk
     return app
+
+
+async def weeks_left(jobs: Jobs) -> AsyncIterator[str]:
+    """Send an event each time that fewer weeks are still to be planned, the last one at 0; a page shows it then."""
+    before = -1
+    while before:
+        left = jobs.weeks_left()
+        if left != before:
+            yield f"data: {left}\n\n"
+        before = left
+        await asyncio.sleep(EVENT_SECONDS)
 
 
 def pages_by_address() -> Iterator[tuple[str, Page, str]]:

@@ -15,6 +15,7 @@ from starlette.responses import Response
 from library.errors import Fault, FaultyInput, PlannerError
 from planner.desk.app import Visit, inner, said, told
 from planner.desk.toml_edit import number_of
+from planner.document import exercises_of
 from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
 from planner.files.text import as_written, listed, read_text
 
@@ -179,13 +180,13 @@ def evidence(visit: Visit) -> Response:
     rows, left_out = rows_of(measured)
     same = bool(visit.text("same_person"))
     added = add_to_athlete(visit.folder, library, measured, rows, same_person=same)
-    parts = [
-        added_text(added, library, visit.folder),
-        *(f"Not kept as evidence: {words}" for words in left_out),
-    ]
+    parts = [added_text(added, library, visit.folder), *(f"Not kept as evidence: {why}" for why in left_out)]
+    values: dict[str, Any] = {"heads": library.heads}
     try:
-        beside = week_beside(visit.folder, library, added, visit.desk.room.today()) if added.moves else None
-        parts += [beside.text] if beside else []
+        if added.moves:
+            beside = week_beside(visit.folder, library, added, visit.desk.room.today())
+            first = exercises_of(beside.weeks["before"])
+            values |= {"weeks": beside.weeks, "first": first, "lines": [beside.document["said"]]}
     except PlannerError as error:
         parts += ["The rows are filed; next week cannot be planned:", *told(error)]
-    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts))
+    return visit.page("evidence.html", text="\n\n".join(parts), **values)

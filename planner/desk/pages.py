@@ -47,9 +47,10 @@ def sunday(visit: Visit) -> Response:
     values: dict[str, Any] = {"rows": rows, "proposed": proposed, "pending": pending, "failed": failed}
     values["due"] = sum(row.due and row.key not in proposed for row in rows)
     values["printable"] = sum(row.state in ("now", "next") for row in rows)
-    refresh = bool(pending) or any(row.state == "unread" for row in rows)
+    unread = any(row.state == "unread" for row in rows)
+    refresh, watch = bool(pending) or unread, bool(pending) and not unread
     today = f"{day_name(DAYS[day.weekday()])} {said_date(day)}"
-    return visit.page("sunday.html", **values, today=today, refresh=refresh)
+    return visit.page("sunday.html", **values, today=today, refresh=refresh, watch=watch)
 
 
 def plan_due(visit: Visit) -> Response:

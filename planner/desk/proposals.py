@@ -58,6 +58,10 @@ class Jobs:
         self.of[place] = stamp, future
         self.waiting.put((future, work))
 
+    def weeks_left(self) -> int:
+        """How many weeks are still to be planned."""
+        return sum(place[1] == WEEK and not future.done() for place, (_, future) in list(self.of.items()))
+
     def ask(self, place: Place, stamp: object, work: Callable[[], Made], seconds: float | None) -> Made:
         """Give what `work` gives, worked out once as long as the stamp is the same. Raises StillWorking."""
         if self.of.get(place, (None,))[0] != stamp:

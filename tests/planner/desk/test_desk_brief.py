@@ -162,13 +162,13 @@ def test_equipment_that_is_unticked_goes_and_the_comments_stay(client, athlete):
 
 
 def test_new_athletes_of_one_name_do_not_meet(client, athlete):
-    form = {"name": "Demo", "minutes.Mon": "40", "gym": "club", "equipment": ["dumbbells"]}
+    form = {"name": "Demo", "session.Mon.minutes": "40", "gym": "club", "equipment": ["dumbbells"]}
     page = client.post("/new", data=form)
     assert page.status_code == 422 and "folder demo" in words(page)
 
 
 def test_a_new_athlete_may_train_in_a_room_that_another_has(client, athlete):
-    form = {"name": "Kim", "minutes.Mon": "40", "like": ["home (demo)"]}
+    form = {"name": "Kim", "session.Mon.minutes": "40", "like": ["home (demo)"]}
     page = client.post("/new", data=form)
     assert page.status_code == 200, told(page)
     made = tomllib.loads((athlete.parent / "kim" / "gym.toml").read_text())

@@ -194,7 +194,11 @@ def test_an_exercise_is_exchanged_for_a_listed_one(client, athlete):
 def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
     copy_of_demo(athlete.parent / "other")
     client = at_desk(athlete.parent)
-    page = waited(client, client.post("/due"))
+    client.post("/due")
+    events = client.get("/events")
+    assert events.headers["content-type"].startswith("text/event-stream")
+    assert events.text.endswith("data: 0\n\n")
+    page = client.get("/")
     assert "waits to be signed" in words(page)
     assert not (athlete.parent / "other" / "weeks").exists()
     paper = waited(client, client.get("/print"))
@@ -241,6 +245,7 @@ def test_recordings_are_kept_measured_and_taken_in(client, athlete):
     page = client.post(f"/evidence/{KEY}", data={"session": place.name, "same_person": "yes"})
     assert page.status_code == 200, told(page)
     assert (athlete / "evidence.csv").is_file()
+    assert page.text.count('<article class="session"') == 2  # the week before and after
 
 
 @pytest.mark.parametrize("name", ["../brief.toml", "/etc/passwd", "weeks/x.edf"])
