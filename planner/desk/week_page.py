@@ -80,6 +80,7 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
         "short": [*say.short_of(document), *missed],
         "over": say.OVER,
+        "notes": say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
         "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
