@@ -63,7 +63,7 @@ def publish(
     if isinstance(sheets, PaperNotMade) or isinstance(coach, PaperNotMade):
         files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
     else:
-        files |= {"sheets.pdf": sheets.pdf, "coach.pdf": coach.pdf}
+        files |= {"sheets.pdf": sheets, "coach.pdf": coach}
     return Published((write_week(athlete, document.week, files, out),), fault)
 
 
@@ -91,8 +91,8 @@ def publish_block(
             files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
             files |= {} if place else {f"{BLOCK_PAPER}.html": paper.block_html(desks)}
         else:
-            files |= {"sheets.pdf": block[1 + place].pdf, "coach.pdf": coach[place].pdf}
-            files |= {} if place else {f"{BLOCK_PAPER}.pdf": block[0].pdf}
+            files |= {"sheets.pdf": block[1 + place], "coach.pdf": coach[place]}
+            files |= {} if place else {f"{BLOCK_PAPER}.pdf": block[0]}
     return Published(tuple(write_weeks(athlete, contents, out)), _fault(block, coach))
 
 

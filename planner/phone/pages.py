@@ -3,30 +3,24 @@
 Words and values are those of the client's sheet; last time's figures come from the log.
 """
 
-from __future__ import annotations
-
 import base64
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from planner.athlete.names import plain_word
-from planner.document import PlannedExercise, Replacement
+from planner.document import PlannedExercise, PlannedSession, Replacement
 from planner.log.blank import last_sets, session_date
 from planner.log.record import KINDS, NOT_SETTLED, NOTE_LENGTH, SETTLED, LoggedSet
 from planner.method import LOG
 from planner.phone.saved import FORMAT, plan_mark
 from planner.plain import decimals
-from planner.sheets import cautions, client, say
-from planner.sheets.page import fill
+from planner.sheets import client, say
+from planner.sheets.page import Desk, fill
 from planner.sheets.say import _, figure, speaking
-
-if TYPE_CHECKING:
-    from planner.document import PlannedSession
-    from planner.sheets.page import Desk
 
 HERE = files("planner.phone") / "templates"
 FOLDER_NAME = "phone"
@@ -86,7 +80,7 @@ class Sheet:
             first=first,
             athlete=say.plain(document.athlete),
             week=document.week,
-            careful=say.listed(cautions.careful_names(desk)),
+            careful=say.listed(client.careful_names(desk)),
             regions=[(key, say.sentence(_(region.name))) for key, region in desk.library.regions.items()],
             kinds=[(kind, _(kind)) for kind in KINDS],
             settled=[(word, _(word)) for word in (SETTLED, NOT_SETTLED)],

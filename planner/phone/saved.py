@@ -1,17 +1,16 @@
 """The file that a phone page saves: read as lines of the log, and laid beside the plan that it was filled in on."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from library.errors import FaultyInput, visible
+from library.read import Library
 from planner.athlete.folder import read_week, replaced, weeks
 from planner.document import PlannedExercise, PlannedSession, Replacement
 from planner.files.shape import check_shape
@@ -22,9 +21,6 @@ from planner.log.lines import SHEET
 from planner.log.record import NOTE_LENGTH
 from planner.method import LOG
 from planner.plain import counted, decimals, name_of
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 FORMAT = 1  # of the file that a page saves
 MARK_LENGTH = 12  # hexadecimal digits

@@ -1,25 +1,21 @@
 """The week for other programs and for the terminal: week.csv, plain text, a cautious week beside the plain, a calendar."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from library.read import Library
 from planner.athlete.names import plain_word
 from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
 from planner.files.tables import csv_text, no_formula
 from planner.method import TOLD
 from planner.plain import DAY_NAMES, WORTH, columns, goals_said, limit_said, number, proof_line, week_of
 from planner.sheets import client, say
-from planner.sheets.page import nothing_left
+from planner.sheets.page import Desk, nothing_left
 from planner.sheets.say import _, speaking
 
 if TYPE_CHECKING:
     from icalendar import Event
-
-    from library.read import Library
-    from planner.sheets.page import Desk
 
 # Columns of week.csv, in order; then dose_HEAD for each head of the document. `session` is its id, `block` the letter
 # that paired exercises share, `work_seconds` one set on one side, `instead` the key of the best replacement.
@@ -204,7 +200,7 @@ def calendar(desk: Desk) -> bytes:
         return bytes(made.to_ical())
 
 
-def _event(desk: Desk, page: client.Page) -> Event:
+def _event(desk: Desk, page: client.Page) -> "Event":
     from icalendar import Event
 
     document = desk.document

@@ -103,10 +103,10 @@ def test_any_block_is_one_page_without_colour_and_sheets_are_of_the_weeks_asked(
         papers = render_block([sample.sample_desk(library, week) for week in made], 2)
     except PaperNotMade as fault:
         pytest.skip(f"no PDF renderer here: {fault}")
-    first, *others = pypdfium2.PdfDocument(papers[0].pdf)
+    first, *others = pypdfium2.PdfDocument(papers[0])
     assert (first.get_width() > first.get_height()) == landscape
     assert len(papers) == 3
-    assert len(others) == sum(len(pypdfium2.PdfDocument(paper.pdf)) for paper in papers[1:])
+    assert len(others) == sum(len(pypdfium2.PdfDocument(paper)) for paper in papers[1:])
     inside = first.get_textpage()
     boxes = [inside.get_rect(number) for number in range(inside.count_rects())]
     assert all(left > 0 and right < first.get_width() and low > 0 for left, low, right, _ in boxes)

@@ -10,7 +10,7 @@ from sample_week import sample_page as page
 
 from planner.document import ExerciseWarning, MadeChange, Replacement
 from planner.sheets import client, say
-from planner.sheets.cautions import care, careful_names
+from planner.sheets.client import care, careful_names
 from planner.sheets.paper import coach_html, sheets_html
 
 

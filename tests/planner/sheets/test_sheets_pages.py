@@ -66,7 +66,7 @@ def over(one, other):
 )
 def test_every_page_holds_all_its_text_apart_and_large_enough(seed):
     desk = seeded(seed)
-    pdf = pypdfium2.PdfDocument(render_sheets(desk).pdf)
+    pdf = pypdfium2.PdfDocument(render_sheets(desk))
     edge = SheetSettings().margin_millimetres / 25.4 * 72 - ROUNDING
     words = " ".join(" ".join(page.get_textpage().get_text_bounded().split()) for page in pdf)
     with say.speaking(desk.brief.athlete.language):
