@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -107,11 +108,9 @@ def read_saved(file: Path) -> Saved:
 def saved_sheet(file: Path, saved: Saved) -> Sheet:
     """Return the sets as lines of the log, read from here on as those of any other file."""
     of_session = saved.model_dump(include={"athlete", "date", "session", "gym"})
-    rows = enumerate(saved.sets, start=1)
-    cells = ((number, of_session | row.model_dump()) for number, row in rows)
-    return SavedSheet(
-        file, [Line(number, {name: text.strip() for name, text in line.items()}) for number, line in cells]
-    )
+    rows = [of_session | row.model_dump() for row in saved.sets]
+    cells = [{name: text.strip() for name, text in row.items()} for row in rows]
+    return SavedSheet(file, [Line(number, line) for number, line in enumerate(cells, start=1)])
 
 
 def differences(folder: Path, saved: Saved, library: Library) -> list[str]:
@@ -180,10 +179,7 @@ def _of(
 
 
 def _number(text: str) -> float:
-    try:
-        return float(text.replace(",", "."))
-    except ValueError:
-        return 0.0
+    return float(text.replace(",", ".")) if re.fullmatch(r"\d+(?:[.,]\d+)?", text) else 0.0
 
 
 def plan_mark(session: PlannedSession) -> str:
