@@ -27,22 +27,20 @@ from planner.files.text import read_bytes, read_text, read_toml
 
 NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
 NAME_LONGEST = 40  # of a folder
+NEXT = "All else has a default: change what you know better, then plan the first week."
 
 
 def brief(visit: Visit) -> Response:
     """Show brief.toml as a form; save it."""
-    library = visit.desk.room.library
+    library = visit.library
     form = Form.open(visit, BRIEF_FILE, BRIEF_IS)
     groups = fields.groups(library, form.data)
     gyms: list[str] = []
     with contextlib.suppress(FaultyInput):  # told at the top of the form
         gyms = list(read_toml(visit.folder / GYM_FILE, GYM_IS))
     keys = {one.name.casefold(): key for key, one in library.exercises.items()}
-    wishes = fields.wish_groups(library)
-    form.values = {
-        "groups": groups, "gyms": gyms, "exercises": library.exercises, "keys": keys, "wishes": wishes,
-    }  # fmt: skip
-    form.values["rows_needed"] = fields.rows_needed
+    form.values = {"groups": groups, "gyms": gyms, "exercises": library.exercises, "keys": keys}
+    form.values |= {"wishes": fields.wish_groups(library), "rows_needed": fields.rows_needed}
     every = [field for group in groups for field in group.fields]
     linked = {name: [word] for name, word in visit.request.query_params.items()}  # saved by the coach
     filed = {**fields.answers_of(form.data, every), **linked}
@@ -51,7 +49,7 @@ def brief(visit: Visit) -> Response:
 
 def gym(visit: Visit) -> Response:
     """Show gym.toml as a form; save it. A name in the field "new" adds a room."""
-    library = visit.desk.room.library
+    library = visit.library
     form = Form.open(visit, GYM_FILE, GYM_IS)
     new = visit.text("new")
     names = [name for name, room in form.data.items() if isinstance(room, Mapping)]
@@ -67,13 +65,11 @@ def gym(visit: Visit) -> Response:
 
 def new(visit: Visit) -> Response:
     """Make the two files of somebody new, in a folder named after the person; then show them as forms."""
-    room, rooms = visit.desk.room, _rooms(visit)
-    faults, made = [], {}
+    rooms, faults, made = _rooms(visit), [], {}
     if visit.request.method == "POST":
         name, made = visit.text("name"), _new_files(visit, rooms)
-        folder = room.folder / (
-            NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST] or "athlete"
-        )
+        key = NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST]
+        folder = visit.desk.room.folder / (key or "athlete")
         faults = faults_of(visit, made)
         if not any(visit.text(f"session.{day}.minutes") for day in DAYS):
             read, remedy = "no day has minutes", "Write the minutes of one day or more"
@@ -86,13 +82,11 @@ def new(visit: Visit) -> Response:
             with athlete_lock(folder):
                 for file, text in made.items():
                     write_safely(folder / file, text)
-            known = "All else has a default: change what you know better, then plan the first week."
-            visit.desk.said.append(f"{name} is here now. {known}")
+            visit.desk.said += [f"{name} is here now. {NEXT}"]
             return RedirectResponse(f"/brief/{folder.name}", 303)
-    status, equipment = 422 if faults else 200, room.library.equipment
-    values = {"equipment": equipment, "form": visit.form, "rooms": list(rooms)}
+    values: dict[str, Any] = {"equipment": visit.library.equipment, "form": visit.form, "rooms": list(rooms)}
     values["at_field"] = at_fields(faults, BRIEF_FILE, tomlkit.parse(made[BRIEF_FILE]) if faults else {})
-    return visit.page("new.html", status, faults=[*map(said, faults)], **values)
+    return visit.page("new.html", faults=[*map(said, faults)], **values)
 
 
 def _rooms(visit: Visit) -> dict[str, tuple[str, Any]]:
@@ -152,11 +146,11 @@ class Form:
         path = self.visit.folder / self.file
         with athlete_lock(self.visit.folder):
             if read_text(path, self.file) != self.text or self.visit.text("was") != self.digest:
-                read = "it was changed since this form was opened"
-                faults = [
-                    Fault(self.file, "", read, "Nothing was written: see what your form would change in it")
-                ]
-                return self.page(given, faults, data, made)
+                read, remedy = (
+                    "it was changed since this form was opened",
+                    "Nothing was written: see below what would be",
+                )
+                return self.page(given, [Fault(self.file, "", read, remedy)], data, made)
             if faults := faults_of(self.visit, {self.file: made}, self.visit.folder):
                 return self.page(given, faults, data)
             if made != self.text:
@@ -183,8 +177,7 @@ class Form:
             "was": self.digest,
         }
         values |= {"difference": "\n".join(lines), "faults": [*map(said, faults)]}
-        status = 200 if self.visit.request.method == "GET" else 422
-        return self.visit.page(self.file.replace(".toml", ".html"), status, **values)
+        return self.visit.page(self.file.replace(".toml", ".html"), **values)
 
 
 def at_fields(faults: Sequence[Fault], file: str, data: Any) -> dict[str, list[str]]:
@@ -206,7 +199,7 @@ def faults_of(visit: Visit, changed: Mapping[str, str], folder: Path | None = No
             elif folder is not None and (folder / file).exists():
                 (Path(place) / file).write_bytes(read_bytes(folder / file, file))
         try:
-            read_athlete(Path(place), visit.desk.room.library)
+            read_athlete(Path(place), visit.library)
         except FaultyInput as error:
             return list(error.faults)
     return []
