@@ -74,9 +74,8 @@ def test_an_exercise_has_its_sets_week_by_week_its_load_and_a_frame_where_it_cha
     day, _name, reps, load, *cells = rows["Seated dumbbell"]
     assert (day[0], reps[0], load[0]) == ("Monday", "8–12", "22.5 kg")
     assert cells == [("3", ""), ("4", "differs"), ("2", "lighter"), ("4", "")]
-    assert [text for text, _ in rows["Standing dumbbell"]][:3] == [
-        "Standing dumbbell lateral raise", "8–12", "to find",
-    ]  # fmt: skip
+    said = [text for text, _ in rows["Standing dumbbell"]][:3]
+    assert said == ["Standing dumbbell lateral raise", "8–12", "to find"]
 
 
 def test_doses_stand_under_the_weeks_short_and_above_the_ceiling_are_marked(library):
