@@ -49,7 +49,7 @@ def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | Non
     desk, fault = desk_of(document, asked), None
     files = _week_files(document) | _for_devices(desk, asked)
     try:
-        files |= {"sheets.pdf": paper.render_sheets(desk).pdf, "coach.pdf": paper.render_coach(desk).pdf}
+        files |= {"sheets.pdf": paper.render_sheets(desk), "coach.pdf": paper.render_coach(desk)}
     except PaperNotMade as missing:
         fault = missing
         files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
@@ -83,8 +83,8 @@ def publish_block(
         contents[first.week][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
     else:
         for (desk, _), page, of_coach in zip(told, pages, pages_of_coach, strict=True):
-            contents[desk.document.week] |= {"sheets.pdf": page.pdf, "coach.pdf": of_coach.pdf}
-        contents[first.week][f"{BLOCK_PAPER}.pdf"] = block.pdf
+            contents[desk.document.week] |= {"sheets.pdf": page, "coach.pdf": of_coach}
+        contents[first.week][f"{BLOCK_PAPER}.pdf"] = block
     return Published(tuple(write_weeks(athlete, contents, out)), fault)
 
 

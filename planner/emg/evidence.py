@@ -17,6 +17,7 @@ from library.pool import PooledHead, for_athlete, own_row_variance, pool_library
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
 from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
+from planner.document import WeekDocument, exercise_names, plan_of
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
 from planner.emg.session import NAME
@@ -194,8 +195,9 @@ def _line(move: CreditMove, library: Library) -> str:
 
 
 class WeekBeside(NamedTuple):
-    """One week planned without and with the new rows: sets, doses and the verdict, ready for JSON and as text."""
+    """One week planned before and after the new rows: both, and sets, doses and verdict for JSON and as text."""
 
+    weeks: dict[str, WeekDocument]
     document: dict[str, Any]
     text: str
 
@@ -203,7 +205,6 @@ class WeekBeside(NamedTuple):
 def week_beside(folder: Path, library: Library, added: Added, today: datetime.date) -> WeekBeside:
     """Plan next week with the athlete's rows as filed and as before; nothing is written. Raises what planning raises."""
     from planner.change.swap_report import costs, report
-    from planner.document import exercise_names, plan_of
     from planner.model.problem import sets_a_week
     from planner.week.gather import gather
     from planner.week.plan import plan_week
@@ -222,7 +223,11 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     title = f"Week {with_them.week} before and after, planned and not written (sets a week):"
     text = "\n".join([title, *rows, "Direct sets a head:", *costs(compared), said])
     doses = [head.model_dump() for head in compared.heads]
-    return WeekBeside({"week": with_them.week, "sets": sets, "heads": doses, "said": said}, text)
+    return WeekBeside(
+        {"before": without, "after": with_them},
+        {"week": with_them.week, "sets": sets, "heads": doses, "said": said},
+        text,
+    )
 
 
 def verdict(moves: Sequence[CreditMove], library: Library) -> str:
