@@ -22,17 +22,14 @@ def paid(ratios):
     return np.where(ratios < 0.30, 0.0, np.minimum(1.0, ratios))
 
 
-@pytest.mark.parametrize(
-    ("ratio", "share", "weight", "credit"),
-    [
-        (0.29, 0.5, 1.0, 0.0),  # a neighbour's signal could make it
-        (0.30, 0.5, 1.0, 0.30),
-        (0.85, 0.7, 1.0, 0.85),  # lowering is not priced by default
-        (1.20, 0.5, 1.0, 1.0),  # a set is at most one direct set …
-        (1.20, 0.6, 1.25, 1.0 * (0.4 + 0.75) / (0.5 + 0.625)),  # … before lowering is priced
-        (0.80, 0.4, 1.25, 0.8 * (0.6 + 0.5) / 1.125),
-    ],
-)
+@pytest.mark.parametrize(("ratio", "share", "weight", "credit"), [
+    (0.29, 0.5, 1.0, 0.0),  # a neighbour's signal could make it
+    (0.30, 0.5, 1.0, 0.30),
+    (0.85, 0.7, 1.0, 0.85),  # lowering is not priced by default
+    (1.20, 0.5, 1.0, 1.0),  # a set is at most one direct set …
+    (1.20, 0.6, 1.25, 1.0 * (0.4 + 0.75) / (0.5 + 0.625)),  # … before lowering is priced
+    (0.80, 0.4, 1.25, 0.8 * (0.6 + 0.5) / 1.125),
+])  # fmt: skip
 def test_a_known_ratio_is_paid_by_the_plain_rule(ratio, share, weight, credit):
     assert plain(ratio, share, weight) == pytest.approx(credit)
 

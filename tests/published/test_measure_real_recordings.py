@@ -91,11 +91,9 @@ def abduction():
         ("arm elevation", "start, angle at"): course.values[0],
         ("arm elevation", "maximum (6 Hz filtered)"): course.values.max(),
         ("arm elevation", "time of maximum"): course.values.argmax() / course.rate_hz,
-        ("arm elevation", "raise starts"): only.lift[0],
-        ("arm elevation", "raise ends"): only.lift[1],
-        ("arm elevation", "lower starts"): only.lower[0],
-        ("arm elevation", "last angle"): raw[-1],
-    }
+        ("arm elevation", "raise starts"): only.lift[0], ("arm elevation", "raise ends"): only.lift[1],
+        ("arm elevation", "lower starts"): only.lower[0], ("arm elevation", "last angle"): raw[-1],
+    }  # fmt: skip
 
 
 def box_lift():
