@@ -191,16 +191,15 @@ def _layout(file: Path, stated: str | None) -> Layout:
     tried = [stated] if stated else [";", "\t", ","]
     for delimiter in tried:
         for number, line in enumerate(lines):
-            cells = _cells(line, delimiter)
             lone = NUMBER.match(line.strip()) and "," not in line  # one number, nothing that could part two
+            cells = _cells(line, delimiter) if lone or delimiter in line else []
             if _numeric(cells) and (len(cells) > 1 or lone):
-                later = [cell for line in lines[number:] for cell in _cells(line, delimiter)]
-                decimal = "," if delimiter != "," and any("," in cell for cell in later) else "."
+                commas = delimiter != "," and any("," in line for line in lines[number:])
                 above = lines[number - 1] if number else "#"
                 header = [] if above.startswith("#") else _cells(above, delimiter)
                 named = len(header) == len(cells) and not _numeric(header)
                 names = header if named else [f"column {n + 1}" for n in range(len(cells))]
-                return Layout(encoding, delimiter, decimal, names, number)
+                return Layout(encoding, delimiter, "," if commas else ".", names, number)
     first = next(line for line in lines if line.strip())[:60]
     read = f'has no line of numbers separated by {" or ".join(repr(d) for d in tried)}; it begins "{first}"'
     remedy = "Save it with commas or semicolons between columns, or state delimiter in [session]"

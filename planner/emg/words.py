@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Sequence
 from dataclasses import asdict
+from functools import cache
 from typing import Any
 
 from library.method import OWN
@@ -21,11 +22,16 @@ NOTHING = "–"
 
 def filled(template: str, **values: Any) -> str:
     """Fill one of this package's templates; in HTML text is escaped, in other templates not."""
+    return _environment().get_template(template).render(**values)
+
+
+@cache
+def _environment() -> Any:
     import jinja2
 
     how: dict[str, Any] = {"undefined": jinja2.StrictUndefined, "trim_blocks": True}
     how |= {"autoescape": jinja2.select_autoescape(), "loader": jinja2.PackageLoader("planner.emg")}
-    return jinja2.Environment(**how).get_template(template).render(**values)
+    return jinja2.Environment(**how)
 
 
 def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:

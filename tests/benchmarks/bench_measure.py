@@ -99,11 +99,9 @@ def rows() -> list[Row]:
     length = f"{HOUR} s of {CHANNELS} channels in {our_seconds:.1f} s"
     return [
         Row(
-            "measure: cleaning and figures / bare scipy",
-            our_seconds / scipy_seconds,
-            1.3,
+            "measure: cleaning and figures / bare scipy", our_seconds / scipy_seconds, 1.3,
             note=f"scipy {scipy_seconds:.1f} s",
         ),
         Row("measure: faster than real time", HOUR / our_seconds, 200, at_least=True, note=length),
         Row("measure: peak memory / array", memory, 4),
-    ]
+    ]  # fmt: skip

@@ -11,12 +11,8 @@ from library.pool import error_variance, for_athlete, own_row_variance, pool_hea
 from library.schema import OwnRow
 
 USUAL = {
-    "session": "s1",
-    "head": "front",
-    "side": "left",
-    "metric": "mean activation",
-    "unit": "percent_MVIC",
-}
+    "session": "s1", "head": "front", "side": "left", "metric": "mean activation", "unit": "percent_MVIC",
+}  # fmt: skip
 USUAL |= {"sd": 6.0, "repetitions": 8, "sets": 1, "sem": 5.0, "sem_degrees": 1}
 
 

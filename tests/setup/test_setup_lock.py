@@ -9,10 +9,8 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 PLACES = {
-    "run": "requirements.lock",
-    "test": "tests/requirements.lock",
-    "recordings": "tests/recordings.lock",
-}
+    "run": "requirements.lock", "test": "tests/requirements.lock", "recordings": "tests/recordings.lock",
+}  # fmt: skip
 LOCKS = {kind: ROOT / place for kind, place in PLACES.items()}
 
 

@@ -228,10 +228,26 @@ def lived_with(folder):
     return read_progress(folder, DAY).text(), planned(folder)
 
 
+def quick_brief():
+    """The demo's brief with two sessions and small targets: planned in a moment."""
+    brief = read_toml(DEMO / "brief.toml", "")
+    side = {"target": 8, "priority": 2, "now": 7, "sessions": 2}
+    return brief | {
+        "session": brief["session"][::2],
+        "target": {"front": 6, "side": side, "rear": {"target": 6}},
+    }
+
+
 def brief_tree():
-    """The demo's brief with every setting that it may change."""
-    method = {row.name: row.value for record in OVERRIDABLE for row in setting_rows(record())}
-    return read_toml(DEMO / "brief.toml", "") | {"method": method}
+    """A brief with every setting that it may change."""
+    return quick_brief() | {
+        "method": {row.name: row.value for record in OVERRIDABLE for row in setting_rows(record())}
+    }
+
+
+def laid_out(folder):
+    (copy_of(DEMO, folder) / "brief.toml").write_bytes(mutants.toml_file(quick_brief()))
+    return folder
 
 
 def evidence_rows():
@@ -240,7 +256,7 @@ def evidence_rows():
 
 def week_tree():
     with tempfile.TemporaryDirectory() as name:
-        return plan_week(gather(copy_of(DEMO, Path(name)), WEEK, DAY)).model_dump(mode="json")
+        return plan_week(gather(laid_out(Path(name)), WEEK, DAY)).model_dump(mode="json")
 
 
 def filled_in():
@@ -263,7 +279,7 @@ READERS: dict[str, Callable[[], Reader]] = {
     "edf": lambda: Reader({"raise.edf": mutants.signal_files("edf")}, recorded, measured, every=20),
     "bdf": lambda: Reader({"raise.bdf": mutants.signal_files("bdf")}, recorded, measured, every=20),
     "library": lambda: Reader({f"library/{of.relative_to(SMALL_LIBRARY)}": mutants.library_file(of) for of in LIBRARY}, pooled),
-    "week": lambda: Reader({WEEK_FILE: mutants.trees(week_tree(), mutants.json_file)}, a_week, lived_with, every=10),
+    "week": lambda: Reader({WEEK_FILE: mutants.trees(week_tree(), mutants.json_file)}, a_week, lived_with, every=20),
     "weeks": lambda: Reader({"weeks/.weeks": mutants.trees([WEEK, "../../Documents", NEXT], mutants.json_file)}, listed),
 }  # fmt: skip
 
@@ -275,8 +291,7 @@ def reader_of(name):
 
 def prepared(name, folder):
     """Lay out an athlete's folder; return the files that mutants of this reader replace, with what stood there."""
-    copy_of(DEMO, folder)
-    shutil.copytree(SMALL_LIBRARY, folder / "library", dirs_exist_ok=True)
+    shutil.copytree(SMALL_LIBRARY, laid_out(folder) / "library", dirs_exist_ok=True)
     of_trial = RECORDED["trial"][0] | {"file": f"raise.{name if name in ('edf', 'bdf') else 'csv'}"}
     (folder / "session.toml").write_bytes(mutants.toml_file(RECORDED | {"trial": [of_trial]}))
     if name == "session":

@@ -20,10 +20,8 @@ TWO_RAISES = {
 TWO_FAMILIES = TWO_RAISES | {"candidates": (PRESS, RAISE, replace(TWIN, family="upright_pull"))}
 LIFTS = (replace(PRESS, main_lift=True), replace(RAISE, main_lift=True), FLY)
 LIFT = {
-    "candidates": LIFTS,
-    "heads": (goal("front", priority=2.0),),
-    "settings": {"dose_price_main_lift": 3.0},
-}
+    "candidates": LIFTS, "heads": (goal("front", priority=2.0),), "settings": {"dose_price_main_lift": 3.0},
+}  # fmt: skip
 TWO_PRESSES = FRONT | {"candidates": (LIFTS[0], replace(LIFTS[1], family="overhead_press"))}
 THREE = {"sessions": (MONDAY, TUESDAY, replace(TUESDAY, id="Wed", day="Wed"))}
 LAST = {"last_week": frozenset({"press", "fly"})}
@@ -149,17 +147,13 @@ def test_missed(rule, changes, plan, misses):
         assert priced == pytest.approx(value(problem, chosen), abs=1e-4)
 
 
-@pytest.mark.parametrize(
-    ("target", "elsewhere", "sessions", "wanted"),
-    [
-        (20.0, 0.0, 2, 2),
-        (20.0, 0.0, 3, 2),  # there are only two sessions
-        (20.0, 0.0, 1, 1),
-        (20 / 3, 0.0, 2, 2),  # exactly two own sets a day
-        (6.6, 0.0, 2, 1),
-        (6.0, 2.5, 2, 0),
-    ],
-)
+@pytest.mark.parametrize(("target", "elsewhere", "sessions", "wanted"), [
+    (20.0, 0.0, 2, 2),
+    (20.0, 0.0, 3, 2),  # there are only two sessions
+    (20.0, 0.0, 1, 1),
+    (20 / 3, 0.0, 2, 2),  # exactly two own sets a day
+    (6.6, 0.0, 2, 1), (6.0, 2.5, 2, 0),
+])  # fmt: skip
 def test_days_of_a_head(target, elsewhere, sessions, wanted):
     head = goal("front", target=target, elsewhere_own=elsewhere, sessions=sessions)
     assert days_wanted(tiny(heads=(head,)), head) == wanted

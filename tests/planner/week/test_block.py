@@ -207,15 +207,9 @@ def test_weeks_of_an_earlier_block_behind_the_end_are_named(tmp_path):
     assert block(folder, weeks=1).longer == ("2026-W50", "2026-W51")
 
 
-@pytest.mark.parametrize(
-    ("weeks", "ramp", "options"),
-    [
-        (0, None, {"--weeks"}),
-        (99, "x", {"--weeks", "--ramp"}),
-        (4, "0.5", {"--ramp"}),
-        (4, "nan", {"--ramp"}),
-    ],
-)
+@pytest.mark.parametrize(("weeks", "ramp", "options"), [
+    (0, None, {"--weeks"}), (99, "x", {"--weeks", "--ramp"}), (4, "0.5", {"--ramp"}), (4, "nan", {"--ramp"}),
+])  # fmt: skip
 def test_what_does_not_fit_is_told_at_once(weeks, ramp, options, folder):
     with pytest.raises(FaultyInput) as told:
         block(folder, weeks, ramp)

@@ -147,7 +147,7 @@ def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path):
     assert ("Other sets or days: " in told) == bool(moved)
 
 
-def test_the_same_question_has_the_same_answer(week):
+def test_the_same_question_has_the_same_answer(week, searched_anew):
     asked, document = week
     again = plan_week(asked)
     for one in (again, document):
