@@ -16,6 +16,7 @@ from contextlib import suppress
 from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
+from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
 from library.errors import Fault, FaultyInput, PlannerError
@@ -36,39 +37,42 @@ Contents = dict[str, bytes]  # path below the athlete's folder -> bytes
 
 def connect(address: str) -> tuple[Client, int]:
     """Give the client of a scheduler, and its workers' threads. Raises FaultyInput if none answers in its time."""
+    answers: SimpleQueue[tuple[Client, int] | FaultyInput] = SimpleQueue()
     seconds = FOLDER.scheduler_seconds
+    # where something answers but falls silent, a client never ends; to import Dask takes a busy machine long
+    threading.Thread(target=lambda: answers.put(_asked(address, seconds)), daemon=True).start()
     try:
-        client_of = import_module("distributed").Client
-    except ModuleNotFoundError as missing:
-        remedy = 'Install it: pip install "deltoid-planner[cluster]"'
-        raise _refused(f"{missing.name} is not installed", remedy) from None
-    answers: list[Any] = []
+        answer = answers.get(timeout=2 * seconds)
+    except Empty:
+        answer = _silent(address, "it falls silent")
+    if isinstance(answer, FaultyInput):
+        raise answer
+    return answer
 
-    def ask() -> None:
-        try:
-            answers.append(client_of(address, timeout=seconds, set_as_default=False))
-        except Exception as fault:  # whatever answers at that address, or nobody
-            answers.append(fault)
 
-    # where something answers but falls silent, it never ends
-    asking = threading.Thread(target=ask, daemon=True)
-    asking.start()
-    asking.join(1.5 * seconds)
-    client = answers[0] if answers else TimeoutError("it falls silent")
-    if isinstance(client, Exception):
-        reason = str(client).partition("\n")[0] or type(client).__name__
-        remedy = (
-            "Start one with `dask scheduler` and name the address that it prints, such as tcp://10.0.0.5:8786"
-        )
-        raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy)
+def _asked(address: str, seconds: float) -> tuple[Client, int] | FaultyInput:
+    """Ask a scheduler for its workers; give what to say where that fails."""
+    client = None
     try:
+        client = import_module("distributed").Client(address, timeout=seconds, set_as_default=False)
         client.wait_for_workers(1, timeout=seconds)
-        threads = client.sync(client.scheduler.ncores, callback_timeout=seconds)
-    except OSError:
-        _end(client)
+        return client, sum(client.sync(client.scheduler.ncores, callback_timeout=seconds).values())
+    except ModuleNotFoundError as missing:
+        return _refused(
+            f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[cluster]"'
+        )
+    except Exception as fault:  # whatever answers at that address, or nobody
+        if client is None:
+            return _silent(address, str(fault).partition("\n")[0] or type(fault).__name__)
         remedy = f"Start some: dask worker {address} --nworkers -1 --nthreads 1"
-        raise _refused(f'the scheduler at "{address}" has no workers', remedy) from None
-    return client, sum(threads.values())
+        return _refused(f'the scheduler at "{address}" has no workers', remedy)
+
+
+def _silent(address: str, reason: str) -> FaultyInput:
+    remedy = (
+        "Start one with `dask scheduler` and name the address that it prints, such as tcp://10.0.0.5:8786"
+    )
+    return _refused(f'no scheduler answers at "{address}" ({reason})', remedy)
 
 
 def _refused(read: str, remedy: str) -> FaultyInput:

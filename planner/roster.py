@@ -16,18 +16,21 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from library.errors import FaultyInput, PlannerError
+from planner.athlete.brief import Card
 from planner.athlete.folder import read_week, week_folder, written_as
-from planner.athlete.reading import BRIEF_FILE
+from planner.athlete.reading import BRIEF_FILE, BRIEF_IS
 from planner.athlete.writing import WEEKS
-from planner.files.text import refuse
+from planner.files.text import read_toml, refuse
 from planner.plain import counted, number
 from planner.sunday import NOTHING_SEEN, HeadTotal, Row, look_at
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
 WORST_FIRST = (1, 2, 3, 4)
 FAULT_OF_OURS = 1
-DIED = "its process ended before the week was there. Plan it alone: planner week"
+DIED = "its process ended before the week was there. Plan it alone with `planner week`"
 
 
 @dataclass(frozen=True)
@@ -157,7 +160,7 @@ class Worker:
             if self.dismissed:
                 break
             self._start()
-        return failed(task, FAULT_OF_OURS, f"{DIED} {task.folder}")
+        return failed(task, FAULT_OF_OURS, DIED)
 
     def dismiss(self) -> None:
         """End the process, whatever it is doing."""
@@ -225,8 +228,15 @@ def plan_one(task: Task) -> Row:
 
 def failed(task: Task, code: int, error: str) -> Row:
     """Give the row of an athlete without a week, and why."""
-    name = task.folder.resolve().name
-    return Row(folder=str(task.folder), name=name, week=task.week, exit=code, error=error)
+    return Row(str(task.folder), client_name(task.folder), task.week, exit=code, error=error)
+
+
+def client_name(folder: Path) -> str:
+    """Give the name that a brief has for the client, whatever else is wrong in it; else that of the folder."""
+    with contextlib.suppress(FaultyInput, AttributeError, ValidationError):
+        card = read_toml(folder / BRIEF_FILE, BRIEF_IS).get("athlete")
+        return Card(name=card.get("name")).name
+    return folder.resolve().name
 
 
 def row_line(row: Row) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
@@ -197,7 +198,11 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
         created=week_start(week).isoformat(),
         counts=counts,
         first=[(row.name, row.pain) for row in sorted(made, key=lambda row: not row.look.urgent) if row.pain],
-        nobody=[(row.name, row.error.splitlines()) for row in rows if not row.status],
+        nobody=[
+            (row.name, row.error.replace(f"{row.folder}{os.sep}", "").splitlines())  # no paths on paper
+            for row in rows
+            if not row.status
+        ],
         parts=[
             ("Changed against last week", _alike((row.name, row.look.changed) for row in made)),
             ("Short of target, sets a week", short),

@@ -54,6 +54,7 @@ class Person:
     over: int
     begins: int = 0
     warmup: int = 0
+    language: str = "en"  # of the slip
 
 
 @dataclass(frozen=True)

@@ -158,7 +158,8 @@ class Ways:
         # whole minutes may add up to more than was booked
         work = warmup + sum(max(way.minutes for way in block.ways) for block in blocks)
         stay = max(math.ceil(self.session.minutes.allowed), work) + ROOM.wait_most_minutes
-        return Person(name, blocks, begins + stay, begins, warmup)
+        language = self.inputs.brief.athlete.language
+        return Person(name, blocks, begins + stay, begins, warmup, language)
 
     def block(self, lines: list[PlannedExercise]) -> Block:
         """Give a block with its ways; a pair is never torn apart, so it has no replacement."""

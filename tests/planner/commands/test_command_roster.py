@@ -32,7 +32,12 @@ def breaks(*_):
 def club(tmp_path_factory):
     """Four athletes: two whose week can be, one of them short of a target, one with a wrong brief, one not cleared."""
     folder = tmp_path_factory.mktemp("club")
-    briefs = {"morning/ada": named(BRIEF, "Ada"), "bea": BROKEN, "cid": OPERATED, "dan": named(SHORT, "Dan")}
+    briefs = {
+        "morning/ada": named(BRIEF, "Ada"),
+        "bea": named(BROKEN, "Bea"),
+        "cid": named(OPERATED, "Cid"),
+        "dan": named(SHORT, "Dan"),
+    }
     for place, brief in briefs.items():
         make_folder(folder / place, brief)
     return folder
@@ -49,7 +54,7 @@ def test_one_record_an_athlete_the_same_however_many_at_once_and_who_fails_is_na
     assert [row["folder"] for row in rows] == [str(club / of) for of in ("bea", "cid", "dan", "morning/ada")]
     assert [row["exit"] for row in rows] == [2, 3, 0, 0]
     assert [bool(row["status"]) for row in rows] == [False, False, True, True]
-    assert [row["name"] for row in rows] == ["bea", "cid", "Dan", "Ada"]
+    assert [row["name"] for row in rows] == ["Bea", "Cid", "Dan", "Ada"]
     heads = {head["head"]: head for head in rows[2]["heads"]}
     assert rows[2]["short"]["side"] == pytest.approx(heads["side"]["target"] - heads["side"]["total"])
     assert rows[3]["short"] == {}
@@ -67,7 +72,7 @@ def test_lines_and_papers(tmp_path):
     first, second = told.stdout.splitlines()
     sheets = tmp_path / "ada" / "weeks" / WEEK / "sheets.pdf"
     assert first.startswith(f"Ada, {WEEK}: nothing short; proven; front ") and first.endswith(f"; {sheets}")
-    assert second.startswith(f"cid, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
+    assert second.startswith(f"Kim, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
     assert told.returncode == 3 and sheets.read_bytes().startswith(b"%PDF")
     assert not (tmp_path / "cid" / "weeks").exists()
 
