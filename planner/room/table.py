@@ -29,17 +29,15 @@ Shown = dict[str, Any]  # a room at an hour as --json prints it
 
 
 def hour_together(
-    folder: Path, text: str, week: str, today: datetime.date
+    folder: Path, text: str, week: str, day: datetime.date
 ) -> tuple[list[Shown], list[str], int]:
     """Give each room of an hour as data; with what to tell of rooms and people that are not in it, and the exit code.
-
-    Raises FaultyInput: the hour, the folder or what gym files count is wrong, or OR-Tools is not installed.
-    """
+    Raises FaultyInput: the hour, the folder or what gym files count is wrong, or OR-Tools is not installed."""
     hour = read_hour(text)
     if not find_spec("ortools"):
         remedy = 'Install it: pip install "deltoid-planner[room]"'
         raise FaultyInput([Fault(OPTION, "", "ortools is not installed", remedy)])
-    rooms, missing = rooms_at(folder, hour, week, today)
+    rooms, missing = rooms_at(folder, hour, week, day)
     told, codes = [reason for reason, _ in missing], {code for _, code in missing}
     shown = []
     for gym, room in rooms.items():
@@ -83,14 +81,12 @@ def crowd(table: Timetable) -> Counter[tuple[str, int]]:
 
 def waits(room: Room, table: Timetable) -> list[int]:
     """Give each person's minutes in the room that are neither warm-up nor a block."""
-    pairs = zip(room.people, table.visits, strict=True)
-    work = [
-        (one.begins + one.warmup, visits, sum(visit.way.minutes for visit in visits)) for one, visits in pairs
-    ]
-    return [
-        max((visit.end for visit in visits), default=first) - first - minutes
-        for first, visits, minutes in work
-    ]
+    minutes = []
+    for one, visits in zip(room.people, table.visits, strict=True):
+        first = one.begins + one.warmup
+        stay = max((visit.end for visit in visits), default=first) - first
+        minutes.append(stay - sum(visit.way.minutes for visit in visits))
+    return minutes
 
 
 def replaced(table: Timetable) -> int:
@@ -183,9 +179,8 @@ def clash_words(hour: Hour, room: Room) -> str:
     for key in stations:
         need = sum(min(way.minutes * (key in way.stations) for way in block.ways) for block in blocks)
         have = f"{room.stations[key] * (last - first)} there from {hour.clock(first)} to {hour.clock(last)}"
-        said.append(
-            f"{station_names()[key]}, {room.stations[key]} there ({need} min needed at the least, {have})"
-        )
+        there = f"{station_names()[key]}, {room.stations[key]} there"
+        said.append(f"{there} ({need} min needed at the least, {have})")
     return (
         f"No timetable keeps everybody's waiting to {room.settings.wait_most_minutes} min. "
         f"Too few{' together' * (len(said) > 1)} for {joined([one.name for one in people])}: {joined(said)}. "
@@ -213,10 +208,8 @@ def text(shown: Shown) -> str:
 
 
 def write_hour(shown: Sequence[Shown], folder: Path) -> list[Path]:
-    """Write a PDF a room: the floor timetable, and a slip for each athlete's sheet.
-
-    Raises FaultyInput; PaperNotMade if there is no renderer, with HTML written.
-    """
+    """Write a PDF a room: the floor timetable, and a slip for each athlete's sheet. Raises FaultyInput; PaperNotMade
+    if there is no renderer, with HTML written."""
     from planner.sheets.render import write_pdf_safely
 
     names, fault = [folder / f"{room['file']}.pdf" for room in shown], None

@@ -117,7 +117,8 @@ def test_a_fault_of_ours_stops_no_other(tmp_path, monkeypatch):
     assert [(row.exit, row.error) for row in rows] == [(1, "A fault of ours: ZeroDivisionError: broken")] * 2
 
 
-# stands in for the work: bea's process is killed each time, eve's the first time, ken's works without end
+# stands in for the work: bea's process is killed each time, eve's the first time, fay makes hers too large, ken's works
+# without end
 STAND_IN = """
 import os, sys, time
 from pathlib import Path
@@ -128,6 +129,8 @@ def plan_one(task):
     mark.touch()
     if task.folder.name == "bea" or (task.folder.name == "eve" and len(list(mark.parent.iterdir())) == 1):
         os.kill(os.getpid(), 9)
+    if task.folder.name == "fay":
+        roster.FOLDER = roster.FOLDER.but(worker_bytes_most=0)
     if task.folder.name == "ken":
         time.sleep(600)
     return roster.Row(str(task.folder), task.folder.name, task.week, status="proven")
@@ -140,11 +143,14 @@ def stand_in(folder):
     return (sys.executable, "-c", STAND_IN.format(folder=str(folder)))
 
 
-def test_a_process_that_is_killed_stops_no_other(monkeypatch, tmp_path):
+def test_a_process_that_is_killed_or_too_large_stops_no_other(monkeypatch, tmp_path):
     monkeypatch.setattr(Worker, "command", stand_in(tmp_path))
-    tasks = [Task(Path(name), WEEK, TODAY, write=False) for name in ("eve", "ada", "bea", "cid", "dan")]
+    tasks = [
+        Task(Path(name), WEEK, TODAY, write=False)
+        for name in ("eve", "ada", "bea", "fay", "cid", "fay", "dan")
+    ]
     rows = list(plan_all(tasks, jobs=2))
-    assert {row.name: row.exit for row in rows} == {"eve": 0, "ada": 0, "bea": 1, "cid": 0, "dan": 0}
+    assert [row.exit for row in rows] == [0, 0, 1, 0, 0, 0, 0]
     assert "its process ended" in rows[2].error
 
 
