@@ -16,12 +16,12 @@ from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
 from planner.document import PlannedExercise, WeekDocument, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
-from planner.log.record import LoggedSet
+from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted, joined
+from planner.plain import counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
-from planner.train.pain import PainState, done_since, pain_rules, waiting_heads
+from planner.train.pain import ALARMS, PainState, done_since, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
 
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
@@ -68,6 +68,8 @@ class LoadRules:
         done, asked = list(rows), reps or exercise.reps
         newest = max((row.date for row in done), default=None)
         ease = self._ease(exercise.key, newest) if newest else AS_BEFORE
+        if any(row.date == newest and is_odd(row, self.library, self.settings) for row in done):
+            ease = replace(ease, hold=True)
         return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
 
     def _ease(self, key: str, newest: datetime.date) -> Ease:
@@ -83,6 +85,28 @@ class LoadRules:
         long = weeks >= settings.long_break_weeks
         share = settings.long_break_load_share if long else settings.break_load_share
         return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
+
+
+def is_odd(row: LoggedSet, library: Library, settings: TrainSettings) -> bool:
+    """Whether pain called a muscle's sits in a joint region, or had not settled: no rule reads it."""
+    hurts = row.kind == "muscle" and (row.pain or 0.0) > settings.pain_go_most
+    return hurts and (row.where in library.regions or row.next_morning == NOT_SETTLED)
+
+
+def to_judge(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = TRAIN) -> tuple[str, ...]:
+    """Say of pain what the coach has to judge: a muscle's that is odd, and words that name no joint region."""
+    said, known = [], "; ".join(of.name for of in library.regions.values())
+    for row in rows:
+        name, region = name_of(library, row.exercise), library.regions.get(row.where)
+        place = region.name if region else "not settled the next morning"
+        hurts = row.of_pain and (row.kind in ALARMS or (row.pain or 0.0) > settings.pain_go_most)
+        if is_odd(row, library, settings):
+            felt = f"{row.pain:g} of 10 as muscle, {place}"
+            said.append(f"{name}: {felt}: as last time, no more; your word decides")
+        elif hurts and row.where and region is None:
+            where = f'"{row.where}" is none of the regions known here ({known})'
+            said.append(f"{name}: {where}: taken to be where {name} loads most")
+    return tuple(dict.fromkeys(said))
 
 
 def asked_reserves(folder: Path, log: Iterable[LoggedSet]) -> dict[str, int]:
@@ -123,9 +147,10 @@ def carried_over(
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
-    pain = replace(pain, capped=_capped(rules, loads, known, done_last))
+    pain = replace(pain, capped=_capped(rules, loads, known, done_last, before))
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
+    lines += to_judge((row for row in known if row.week == week_name(newest)), library, settings)
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
     if halved := waiting & some:  # heads that wait get half their sets
         names = joined([head.name for key, head in library.heads.items() if key in halved])
@@ -176,7 +201,7 @@ def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], w
     """Say where the log asks for a lighter week: repetitions that fall at the same load, or pain that rises. Only
     what was done in the last trained week counts."""
     newest = max((row.week for rows in done.values() for row in rows), default="")
-    signs = [f"{item.name}: rising pain" for item in rules.pain.rising]
+    signs = [f"{item.name}: pain {item.how}" for item in rules.pain.rising]
     for (key, gym), rows in done.items():
         exercise = rules.library.exercises.get(key)
         if exercise and gym in rules.gyms and any(row.week == newest for row in rows):
@@ -199,7 +224,11 @@ def _done_last(known: Sequence[LoggedSet], before: WeekDocument | None) -> Count
 
 
 def _capped(
-    rules: LoadRules, loads: Mapping[Place, NextLoad], known: Sequence[LoggedSet], last: Counter[str]
+    rules: LoadRules,
+    loads: Mapping[Place, NextLoad],
+    known: Sequence[LoggedSet],
+    last: Counter[str],
+    before: WeekDocument | None,
 ) -> dict[str, int]:
     """Cap what hurt in the last trained week, and its kin, at what was done last."""
     newest = max((row.week for row in known), default="")
@@ -207,8 +236,9 @@ def _capped(
     back = [key for key, day in rules.pain.returning.items() if not done_since(known, key, day)]
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
-    for key in back:  # and it is half of what it was
-        half = max(rules.settings.returning_sets_least, last[key] // 2)
+    days = Counter(key for key, _ in plan_of(before)) if before else Counter[str]()
+    for key in back:  # and it is half of what it was, on the days it had
+        half = max(rules.settings.returning_sets_least * max(1, days[key]), last[key] // 2)
         capped[key] = min(half, capped.get(key, half))
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)

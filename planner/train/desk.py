@@ -1,7 +1,7 @@
 """The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -22,13 +22,13 @@ from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
 from planner.log.lines import SHEET, LogContext, joint_region
-from planner.log.record import NOT_SETTLED, CellFault, LoggedSet, clearance, iso_date
+from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
-from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
+from planner.train.carried import LoadRules, Place, asked_reserves, next_loads, to_judge
 from planner.train.delivered import done_otherwise
-from planner.train.pain import ALARMS, PainState, pain_rules
+from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
@@ -208,7 +208,7 @@ class Desk:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
         log, settings = by_identity([*self._log(), *taken.added]).values(), self.settings
         pain = pain_rules(log, self.library, self.today + ONE_DAY, settings)
-        unsure = tuple(dict.fromkeys(unsure_pain(taken.added, self.library, settings)))
+        unsure = to_judge(taken.added, self.library, settings)
         if not taken.differs:  # of a sheet from a phone it is said already
             logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
             lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
@@ -233,15 +233,3 @@ class Desk:
         over = max(days) >= max(session_date(document, session) for session in trained)
         after = next((week for week in sorted(marks) if week > document.week), None)
         return read_week(self.folder, after) if over and after else document
-
-
-def unsure_pain(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[str]:
-    """Say of pain where it is taken to be, if the client's words name no region, and that of a muscle changes nothing."""
-    for row in (row for row in rows if row.kind in ALARMS or (row.pain or 0.0) > settings.pain_go_most):
-        name, region = library.exercises[row.exercise].name, library.regions.get(row.where)
-        if row.kind == "muscle" and (region or row.next_morning == NOT_SETTLED):
-            place = region.name if region else "not settled the next morning"
-            yield f"{name}: {row.pain:g} of 10 as muscle, {place}: nothing is changed by it, your word decides"
-        elif row.of_pain and row.where and region is None:
-            known = "; ".join(of.name for of in library.regions.values())
-            yield f'{name}: "{row.where}" names no joint region, so it counts where {name} loads most ({known})'

@@ -16,7 +16,7 @@ from planner.athlete.brief import Allowance
 from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted, joined
+from planner.plain import counted, joined, name_of
 from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
@@ -43,11 +43,16 @@ class Painful:
 
 
 class Rising(NamedTuple):
-    """An exercise or a region whose pain rises: key, printed name, last weekly maxima (0-10)."""
+    """An exercise or a region whose pain rises or stays: key, printed name, last weekly maxima (0-10)."""
 
     key: str
     name: str
     maxima: tuple[float, ...]
+
+    @property
+    def how(self) -> str:
+        """In a word."""
+        return "builds" if list(self.maxima) == sorted(set(self.maxima)) else "stays"
 
 
 @dataclass(frozen=True)
@@ -126,8 +131,8 @@ def pain_rules(
     out = tuple(_out(rows, library, settings))
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
-    rising = _rising([row for row in rows if row.of_pain], library, settings)
-    said = {item: f"{_name(item.exercise, library)}: {item.reason}" for item in out}
+    rising = tuple(_rising([row for row in rows if row.of_pain], library, settings))
+    said = {item: f"{name_of(library, item.exercise)}: {item.reason}" for item in out}
     regions = {region: said[item] for item in out for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
@@ -193,26 +198,27 @@ def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
 
 
-def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
-    """Find what rises over the last weeks that were logged; `rows` are those that speak of pain. An exercise must
-    have been done in all of them; a region without a complaint in a week stands at 0."""
+def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[Rising]:
+    """Find what rises or stays over the last weeks that were logged; `rows` are those that speak of pain. Of an
+    exercise the weeks count in which it was done, up to the last; a region without a complaint stands at 0."""
     weeks = [list(of) for _, of in groupby(rows, key=lambda row: row.week)][-settings.pain_rising_weeks :]
-    if len(weeks) < settings.pain_rising_weeks:
-        return ()
-    done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
-    names = {key: item.name for key, item in library.exercises.items() if key in done_in_all}
-    rising = []
-    for key, name in (names | {key: item.name for key, item in library.regions.items()}).items():
+    names = {key: one.name for table in (library.exercises, library.regions) for key, one in table.items()}
+    for key, name in names.items() if weeks else ():
         felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
-        maxima = tuple(max(of, default=0.0) for of in felt)
-        rising += [Rising(key, name, maxima)] if is_rising(maxima, settings) else []
-    return tuple(rising)
+        undone = [at for at, of in enumerate(felt) if not of and key in library.exercises]
+        maxima = tuple(max(of, default=0.0) for of in felt[max(undone, default=-1) + 1 :])
+        if is_rising(maxima, settings):
+            yield Rising(key, name, maxima)
 
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
-    """Whether weekly maxima rise to one that matters, or none of them is small and the last no lower than the first."""
-    stays = min(maxima) > settings.pain_go_most and maxima[-1] >= maxima[0]
-    return stays or (list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least)
+    """Whether weekly maxima rise to one that matters, or the newest are none of them small and do not ease."""
+    newest = maxima[-settings.pain_staying_weeks :]
+    enough = len(newest) == settings.pain_staying_weeks and min(newest) > settings.pain_go_most
+    if enough and newest[-1] >= newest[0]:
+        return True
+    builds = len(maxima) == settings.pain_rising_weeks and list(maxima) == sorted(set(maxima))
+    return builds and maxima[-1] >= settings.pain_rising_last_least
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -267,21 +273,20 @@ def _lines(
         kin = [*ABOVE] if item.unsafe_above else [f"its kin ({', '.join(names)})"] if names else []
         kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
-        said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
+        said = f"{name_of(library, item.exercise)} is left out: {item.reason}. {back}."
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out}
-    for key, name, maxima in (rise for rise in rising if rise.key not in waiting):
-        how = "builds" if list(maxima) == sorted(set(maxima)) else "stays"
-        shown = ", ".join(f"{value:g}" for value in maxima)
-        said = f"{name}: pain {how} week on week ({shown}). {SEE} before going on."
+    for rise in (rise for rise in rising if rise.key not in waiting):
+        shown = ", ".join(f"{value:g}" for value in rise.maxima)
+        said = f"{rise.name}: pain {rise.how} week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
-        of = key if key in library.exercises else ""
+        of = rise.key if rise.key in library.exercises else ""
         yield ExerciseWarning(exercise=of, text=said, kind="rising", first_sheet=True)
     share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
     less = f"{share} less load where the gym has it, else {fewer} less."
     for item in eased:
-        said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
+        said = f"{name_of(library, item.exercise)}: pain {item.pain:g} on {item.since}: {less}"
         felt = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise=item.exercise, text=said, kind="eased", **felt)
 
@@ -289,7 +294,3 @@ def _lines(
 def _grade(exercise: str, region: str, library: Library) -> int:
     known = library.exercises.get(exercise)  # 0: nothing is known
     return known.stress[region].grade if known and region in known.stress else 0
-
-
-def _name(exercise: str, library: Library) -> str:
-    return library.exercises[exercise].name if exercise in library.exercises else exercise

@@ -52,7 +52,7 @@ class NextLoad:
     """What to train with next: `load` in `unit`, a range of repetitions, and why. `load` None: there is none to write
     (body, band), or it has to be found. `fewer_sets`: sets fewer than last week because of pain. `more_reps`:
     repetitions above the asked range that the client may go up to; 0: none. `without_load`: how the client finds a
-    load that is due and cannot be named."""
+    load that is due and cannot be named. `too_heavy`: nothing lighter is here, and few repetitions are left."""
 
     load: float | None
     unit: str | None
@@ -63,6 +63,7 @@ class NextLoad:
     more_reps: int = 0
     without_load: str = ""
     note: str = ""
+    too_heavy: bool = False
 
     @property
     def sheet_note(self) -> str:
@@ -234,7 +235,8 @@ class Case:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
         able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
-        if fmean(able) >= self.asked.low and points <= self.settings.points_to_act:
+        act = self.settings.points_to_act
+        if points <= act and fmean(able) > self.asked.low - act:  # a repetition below the range is a point
             return self._answer(self.working, f"{said}: same load, stop with {self.asked.rir:g} in reserve.")
         if load < self.working:
             return self._answer(load, f"{said}: {self._text(load)}.")
@@ -244,20 +246,28 @@ class Case:
         return self._out_of_range(able, said)
 
     def _out_of_range(self, able: Sequence[int], said: str) -> NextLoad:
-        """The asked reserve leaves too few repetitions (`able`), and loads are coarse: the next lighter one where its
-        repetitions do not run away, else what this one allows."""
+        """The asked reserve leaves too few repetitions (`able`), and loads are coarse: the next lighter one where it
+        lands in the range, or where what this one allows is fewer than anybody trains; else what this one allows."""
         lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
         tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
-        expected = able[0] + self.settings.extra_reps_a_tenth * tenths
-        if lighter is None or expected > self.settings.earned_reps_most:
+        expected, few = (
+            able[0] + self.settings.extra_reps_a_tenth * tenths,
+            able[0] < self.settings.fewest_reps,
+        )
+        most = self.settings.earned_reps_most if few else self.asked.high
+        if lighter is None or expected > most + ROUNDING:
             now = f"{_span(able[0], able[-1])} with {self.asked.rir:g} in reserve are what it allows now."
             reason = f"{said}; no lighter load is near: same load, {now}"
-            return replace(self._answer(self.working, reason, (able[0], able[-1])), note=FEWER)
+            answer = self._answer(self.working, reason, (able[0], able[-1]))
+            return replace(answer, note=FEWER, too_heavy=few)
         reason = f"{said}: {self._text(lighter)}, by estimate {expected:.0f} repetitions."
-        high = min(
-            self.asked.high + self.settings.extra_reps_most, max(self.asked.high, math.floor(expected))
+        high = max(
+            self.asked.high, min(self.asked.high + self.settings.extra_reps_most, math.floor(expected))
         )
-        return self._answer(lighter, reason, (self.asked.high, high) if high > self.asked.high else None)
+        low = min(
+            self.asked.high, high - (self.asked.high - self.asked.low)
+        )  # a range as wide as the asked one
+        return replace(self._answer(lighter, reason, (low, high)), more_reps=0)
 
 
 def _span(low: int, high: int) -> str:

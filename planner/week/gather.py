@@ -32,7 +32,7 @@ from planner.log.blank import session_date
 from planner.log.file import deciding_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
-from planner.model.admission import skill_of
+from planner.model.admission import Admission, lacks, skill_of
 from planner.model.inputs import Inputs
 from planner.train.block import block_week, for_skill, lighter_target
 from planner.train.carried import Carried, asked_reserves, carried_over, for_later_weeks
@@ -248,7 +248,19 @@ def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs
         inputs = replace(
             inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir)
         )
-    return replace(inputs, brief=brief, barred=pain.barred, capped=pain.capped)
+    capped = {**pain.capped, **dict.fromkeys(too_heavy(inputs, carried), 0)}
+    return replace(inputs, brief=brief, barred=pain.barred, capped=capped)
+
+
+def too_heavy(inputs: Inputs, carried: Carried) -> Iterator[str]:
+    """Give what is too heavy by its lightest load wherever it was done, if something else can do its work."""
+    library, admission, capped = inputs.library.exercises, Admission(inputs), carried.pain.capped
+    for key in {key for (key, _), load in carried.loads.items() if load.too_heavy}:
+        fits = any(of == key and not load.too_heavy for (of, _), load in carried.loads.items())
+        rest = (one for one in library.values() if one.trains == library[key].trains and one.key != key)
+        able = (one for one in rest if capped.get(one.key) != 0 and not admission.reason(one))
+        if not fits and any(not lacks(one, room) for one in able for room in admission.rooms):
+            yield key
 
 
 def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDocument | None) -> Inputs:

@@ -138,6 +138,8 @@ def why_dropped(inputs: Inputs, admission: Admission, problem: Problem, key: str
         return "the library no longer has it"
     if reason := admission.reason(exercise):
         return reason
+    if inputs.capped.get(key) == 0:
+        return "the log leaves it no sets: pain, or its lightest load is too heavy now"
     if key not in problem.rooms:
         return "no session's gym has what it needs"
     return "the week is better without it: see the goals missed"

@@ -91,11 +91,11 @@ def test_unknown_where_lowers_every_region_stressed_enough(library, where):
     ("maxima", "rises"),
     [
         ((0, 1, 3), True), ((1, 2, 4), True), ((0, 1, 2), False), ((2, 2, 4), False), ((3, 4, 4), True),
-        ((3, 3, 3), True), ((2, 3, 3), False),
-        ((5, 3, 4), False),
+        ((3, 3, 3), True), ((2, 3, 3), True), ((3, 4), True), ((2, 4), False), ((4, 3), False), ((4,), False),
+        ((5, 3, 4), True), ((), False),
     ],
 )  # fmt: skip
-def test_rising_means_two_rises_and_three_at_last_or_three_that_does_not_ease(maxima, rises):
+def test_rising_means_two_rises_and_three_at_last_or_two_weeks_that_do_not_ease(maxima, rises):
     assert is_rising(maxima) is rises
 
 
