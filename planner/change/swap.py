@@ -7,7 +7,7 @@ tolerance of one: change is dearer than dose, so that it would use it all.
 """
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -105,13 +105,11 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     refused = refused_pins(asked.inputs, problem)
     if refused:
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
-    strict = keeping.for_one_head(problem)
+    strict, alone = keeping.for_one_head(problem), left_alone(problem, in_force, passed)
     for name, document in [*alike(asked.inputs, in_force, earlier), ("", in_force)]:
-        known = after_a_miss(problem, document)
-        among = "" if known is problem else NOTHING_NEW
-        known = left_alone(known, in_force, passed)
         left = keeping.still_possible(problem, plan_of(document))
-        best = best_of(asked.inputs, known, left)
+        known, best = best_of(asked.inputs, (after_a_miss(alone, document), alone), left)
+        among = "" if known is alone else NOTHING_NEW
         most = None if name or left == plan_of(in_force) else dose_room(replace(known, settings=strict))
         if keeping.can_stay(Keeping(known), left, best, most):
             staying = replace(problem, in_force=left)
@@ -126,16 +124,19 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     return Replanned(with_loads(document, in_force), problem, fresh=not solved.among)
 
 
-def best_of(inputs: Inputs, problem: Problem, left: Plan) -> BestDose:
-    """Give the best dose; what is left of a plan may show it at once. Raises NoWeekPossible."""
-    if not dose_value(problem, left) and not Keeping(problem).broken(left):
-        return BestDose(left, 0.0, 0.0, stopped=False)  # no plan has a better one
-    best = best_dose(problem)
-    if best is None:
-        from planner.week.clash import no_week
+def best_of(inputs: Inputs, problems: Iterable[Problem], left: Plan) -> tuple[Problem, BestDose]:
+    """Give the first problem that has a plan, and its best dose; what is left of a plan may show it at once.
 
-        raise no_week(inputs)
-    return best
+    Raises NoWeekPossible.
+    """
+    for problem in problems:
+        if not dose_value(problem, left) and not Keeping(problem).broken(left):
+            return problem, BestDose(left, 0.0, 0.0, stopped=False)  # no plan has a better one
+        if best := best_dose(problem):
+            return problem, best
+    from planner.week.clash import no_week
+
+    raise no_week(inputs)
 
 
 def alike(inputs: Inputs, in_force: WeekDocument, earlier: Earlier) -> Earlier:

@@ -12,16 +12,17 @@ from pathlib import Path
 from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.read import Library
+from planner.athlete.brief import DAYS
 from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
-from planner.document import PlannedExercise, WeekDocument, plan_of, week_name
+from planner.document import Plan, PlannedExercise, WeekDocument, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
-from planner.train.pain import ALARMS, PainState, done_since, pain_rules, waiting_heads
+from planner.train.pain import ALARMS, PainState, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
 
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
@@ -138,18 +139,26 @@ def carried_over(
     """Read the log for the week that starts on `start`; `before` is the last week that was planned. `rir`:
     repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them."""
     known = [row for row in log if row.date < start]
-    pain, done_last = pain_rules(known, library, start, settings), _done_last(known, before)
+    pain, last_plan = (
+        pain_rules(known, library, start, settings),
+        plan_of(before) if before else last_logged(known),
+    )
     if pain.unsafe:
-        new = dict.fromkeys((key for key in library.exercises if not done_last[key]), NOTHING_NEW)
+        new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, NOTHING_NEW)
         pain = replace(pain, barred={**new, **pain.barred})
     waiting = waiting_heads(pain.barred, library)
     rir += settings.lighter_rir_more if waiting else 0
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
-    pain = replace(pain, capped=_capped(rules, loads, known, done_last, before))
+    capped = _capped(rules, loads, known, last_plan)
+    pain = replace(pain, capped=capped, returning=coming_back(pain, known))
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
+    if back := joined(
+        [name_of(library, key) for key in pain.returning if any(key == of for of, _ in last_plan)]
+    ):
+        lines.append(f"First week back after pain, with half of the sets and nothing new: {back}")
     lines += to_judge((row for row in known if row.week == week_name(newest)), library, settings)
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
     if halved := waiting & some:  # heads that wait get half their sets
@@ -214,34 +223,49 @@ def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], w
         yield f"{wanted} ({'; '.join(signs)})"
 
 
-def _done_last(known: Sequence[LoggedSet], before: WeekDocument | None) -> Counter[str]:
-    """Give the sets of each exercise in last week's plan; without one, in the last week of the log."""
-    newest = max((row.week for row in known), default="")
-    last = Counter(row.exercise for row in known if before is None and row.week == newest and is_done(row))
-    for (key, _), sets in plan_of(before).items() if before else ():
-        last[key] += sets
-    return last
+def last_logged(log: Iterable[LoggedSet]) -> Plan:
+    """Give the sets by exercise and day of the last week in the log that has any."""
+    weeks: dict[str, Counter[tuple[str, str]]] = {}
+    for row in log:
+        if is_done(row):
+            weeks.setdefault(row.week, Counter())[row.exercise, DAYS[row.date.weekday()]] += 1
+    return dict(weeks[max(weeks)]) if weeks else {}
+
+
+def coming_back(pain: PainState, known: Iterable[LoggedSet]) -> dict[str, datetime.date]:
+    """Give what was cleared and not done since, and the day of that."""
+    newest: dict[str, datetime.date] = {}
+    for row in known:
+        if not row.is_clearance:
+            newest[row.exercise] = max(row.date, newest.get(row.exercise, row.date))
+    return {key: day for key, day in pain.returning.items() if newest.get(key, day) <= day}
+
+
+def first_back(sets: int, settings: TrainSettings = TRAIN) -> int:
+    """Give the sets with which a block comes back after pain."""
+    return min(sets, max(settings.returning_sets_least, sets // 2))
 
 
 def _capped(
-    rules: LoadRules,
-    loads: Mapping[Place, NextLoad],
-    known: Sequence[LoggedSet],
-    last: Counter[str],
-    before: WeekDocument | None,
+    rules: LoadRules, loads: Mapping[Place, NextLoad], known: Sequence[LoggedSet], last_plan: Plan
 ) -> dict[str, int]:
-    """Cap what hurt in the last trained week, and its kin, at what was done last."""
-    newest = max((row.week for row in known), default="")
+    """Cap what hurt in the last trained week, and its kin, at what was done last; at half what comes back
+    and what is left of a head that waits."""
+    newest, last = max((row.week for row in known), default=""), Counter[str]()
+    back, halved = coming_back(rules.pain, known), Counter[str]()
+    for (key, _), sets in last_plan.items():
+        last[key] += sets
+        halved[key] += first_back(sets, rules.settings)
     capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
-    back = [key for key, day in rules.pain.returning.items() if not done_since(known, key, day)]
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
-    days = Counter(key for key, _ in plan_of(before)) if before else Counter[str]()
-    for key in back:  # and it is half of what it was, on the days it had
-        half = max(rules.settings.returning_sets_least * max(1, days[key]), last[key] // 2)
-        capped[key] = min(half, capped.get(key, half))
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
+    waiting = waiting_heads(rules.pain.barred, rules.library)
+    some = (key for key in last if key in capped and rules.library.exercises[key].trains in waiting)
+    for key in (*back, *some):
+        half = halved[key] or rules.settings.returning_sets_least
+        capped[key] = min(half, capped.get(key, half))
     return capped
 
 

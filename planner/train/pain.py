@@ -149,11 +149,6 @@ def pain_rules(
     return PainState(out, barred, regions, eased, rising, lines, returning=back)
 
 
-def done_since(rows: Iterable[LoggedSet], exercise: str, day: datetime.date) -> bool:
-    """Whether an exercise was trained after a day."""
-    return any(row.exercise == exercise and row.date > day and not row.is_clearance for row in rows)
-
-
 def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
     """Heads of whose own movements at least half wait for clearance: they get half the sets until then."""
     planned = {key: one.trains for key, one in library.exercises.items() if not one.compare_only}

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -12,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from library.method import CreditSettings
 from library.read import Library, read_library
-from planner.athlete.brief import DAYS
 from planner.athlete.evidence import read_own_rows
 from planner.athlete.folder import block_marks, last_hard_week, last_week
 from planner.athlete.reading import method_of, read_athlete
@@ -21,7 +19,6 @@ from planner.athlete.targets import weekly_targets
 from planner.document import (
     BlockMark,
     MadeChange,
-    Plan,
     WeekDocument,
     exercises_of,
     plan_of,
@@ -35,9 +32,17 @@ from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import Admission, lacks, skill_of
 from planner.model.inputs import Inputs
 from planner.train.block import block_week, for_skill, lighter_target
-from planner.train.carried import Carried, asked_reserves, carried_over, for_later_weeks
+from planner.train.carried import (
+    Carried,
+    asked_reserves,
+    carried_over,
+    coming_back,
+    first_back,
+    for_later_weeks,
+    last_logged,
+)
 from planner.train.delivered import is_done
-from planner.train.pain import done_since, pain_rules, waiting_heads
+from planner.train.pain import pain_rules, waiting_heads
 
 if TYPE_CHECKING:
     from library.pool import PooledHead
@@ -142,15 +147,6 @@ def after_last_week(inputs: Inputs, before: WeekDocument | None) -> Inputs:
     return replace(inputs, last_week=exercises_of(before), last_plan=plan_of(before) if before else {})
 
 
-def last_logged(log: Iterable[LoggedSet]) -> Plan:
-    """Give the sets by exercise and day of the last week in the log that has any."""
-    weeks: dict[str, Counter[tuple[str, str]]] = {}
-    for row in log:
-        if is_done(row):
-            weeks.setdefault(row.week, Counter())[row.exercise, DAYS[row.date.weekday()]] += 1
-    return dict(weeks[max(weeks)]) if weeks else {}
-
-
 def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     """Read all of an athlete's folder that a week depends on; None: next week.
 
@@ -168,9 +164,8 @@ def week_before(filed: Filed, week: str) -> WeekDocument | None:
     """Give the week to go on from: the last one; after pain was cleared the last one that had what comes back."""
     before, start = last_week(filed.folder, week), week_start(week)
     known = [row for row in filed.log if row.date < start]
-    back = pain_rules(known, filed.inputs.library, start, filed.train).returning if before else {}
-    back = {key: day for key, day in back.items() if not done_since(known, key, day)}
-    earlier = before
+    pain, earlier = pain_rules(known, filed.inputs.library, start, filed.train), before
+    back = coming_back(pain, known) if before else {}
     while back and earlier is not None and not back.keys() & exercises_of(earlier):
         earlier = last_week(filed.folder, earlier.week)
     return earlier or before
@@ -249,7 +244,10 @@ def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs
             inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir)
         )
     capped = {**pain.capped, **dict.fromkeys(too_heavy(inputs, carried), 0)}
-    return replace(inputs, brief=brief, barred=pain.barred, capped=capped)
+    returning = {
+        pair: first_back(sets, train) for pair, sets in inputs.last_plan.items() if pair[0] in pain.returning
+    }
+    return replace(inputs, brief=brief, barred=pain.barred, capped=capped, returning=returning)
 
 
 def too_heavy(inputs: Inputs, carried: Carried) -> Iterator[str]:
