@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.athlete.brief import DAYS
-from planner.athlete.folder import plan_in_force, replaced, require_in_step
+from planner.athlete.folder import is_patched, plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
 from planner.document import MadeChange, Plan, State, WeekDocument, plan_of, states_of
@@ -20,7 +20,7 @@ from planner.errors import NoWeekPossible
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
-from planner.model.problem import Held, Problem, exercises_in
+from planner.model.problem import Held, Problem
 from planner.plain import day_name
 from planner.plain import joined as joined_words
 from planner.solve.solve import BestDose, best_dose
@@ -105,10 +105,12 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     refused = refused_pins(asked.inputs, problem)
     if refused:
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
+    unpatched = [one for _, one in [("", in_force), *earlier] if not is_patched(one)]
+    first = unpatched[0] if unpatched else in_force
     strict, alone = keeping.for_one_head(problem), left_alone(problem, in_force, passed)
     for name, document in [*alike(asked.inputs, in_force, earlier), ("", in_force)]:
         left = keeping.still_possible(problem, plan_of(document))
-        known, best = best_of(asked.inputs, (after_a_miss(alone, document), alone), left)
+        known, best = best_of(asked.inputs, (after_a_miss(alone, document, first), alone), left)
         among = "" if known is alone else NOTHING_NEW
         most = None if name or left == plan_of(in_force) else dose_room(replace(known, settings=strict))
         if keeping.can_stay(Keeping(known), left, best, most):
@@ -144,21 +146,30 @@ def alike(inputs: Inputs, in_force: WeekDocument, earlier: Earlier) -> Earlier:
     return [] if made_alike(in_force, inputs) else [of for of in earlier if made_alike(of[1], inputs)]
 
 
-NOTHING_NEW = "plans in which nothing new makes up for what was missed"
+NOTHING_NEW = "plans that make up little for what was missed"
 
 
-def after_a_miss(problem: Problem, in_force: WeekDocument) -> Problem:
-    """Give the week that is left where a missed day alone took something: nothing new comes in to make up for it, and
-    in a lighter week nothing gains sets either."""
-    plan, missed = plan_of(in_force), {one.id for one in problem.sessions if one.state == "missed"}
+def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument) -> Problem:
+    """Give the week that is left where a missed day alone took something; `first`: as it was before any swap.
+
+    What stands may gain a set, in a lighter week none, and nothing joins it: the rest is let go. Only a head that has
+    lost all its own movements gets them on the days left.
+    """
+    plan, missed = plan_of(document), {one.id for one in problem.sessions if one.state == "missed"}
     lost = {day for _, day in plan.keys() - keeping.still_possible(problem, plan).keys()}
     if not missed or lost - missed:
         return problem
-    if in_force.block and in_force.block.lighter:
-        return replace(problem, held=Held(plan, blocks=True, sets="at_most"))
-    there = exercises_in(plan)
-    sessions = (replace(one, allowed=one.allowed & there) for one in problem.sessions)
-    return replace(problem, sessions=tuple(sessions))
+    more = 0 if document.block and document.block.lighter else problem.settings.missed_sets_more
+    most = {
+        pair: max(sets, plan_of(first).get(pair, 0) + more)
+        for pair, sets in plan.items()
+        if pair[1] not in missed
+    }
+    trained = {problem.by_key[key].trains for key, _ in most if key in problem.by_key}
+    for (key, day), sets in plan_of(first).items():
+        if day in missed and key in problem.by_key and problem.by_key[key].trains not in trained and more:
+            most |= {(key, one.id): sets for one in problem.open_sessions if problem.can_hold(key, one.id)}
+    return replace(problem, held=Held(most, sets="at_most"))
 
 
 def left_alone(problem: Problem, in_force: WeekDocument, days: Sequence[str]) -> Problem:

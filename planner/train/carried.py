@@ -132,17 +132,18 @@ def carried_over(
     before: WeekDocument | None,
     rir: int,
     *,
+    last_plan: Plan | None = None,
     lighter_weeks: frozenset[str] = frozenset(),
     asked_then: Mapping[str, int] = NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
 ) -> Carried:
-    """Read the log for the week that starts on `start`; `before` is the last week that was planned. `rir`:
-    repetitions in reserve that the new week asks, in the library's ranges; the others as `LoadRules` has them."""
+    """Read the log for the week that starts on `start`; `before` is the last week that was planned, `last_plan` what
+    it was before any swap. `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others
+    as `LoadRules` has them."""
     known = [row for row in log if row.date < start]
-    pain, last_plan = (
-        pain_rules(known, library, start, settings),
-        plan_of(before) if before else last_logged(known),
-    )
+    pain = pain_rules(known, library, start, settings)
+    if last_plan is None:
+        last_plan = plan_of(before) if before else last_logged(known)
     if pain.unsafe:
         new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, NOTHING_NEW)
         pain = replace(pain, barred={**new, **pain.barred})

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from library.method import CreditSettings
 from library.read import Library, read_library
 from planner.athlete.evidence import read_own_rows
-from planner.athlete.folder import block_marks, last_hard_week, last_week
+from planner.athlete.folder import as_planned, block_marks, last_hard_week, last_week
 from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
@@ -157,7 +157,7 @@ def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     filed = read_filed(folder)
     mark = filed.marks.get(name)
     hard = last_hard_week(folder, name, mark.first) if mark else None
-    return asked_in(filed, name, week_before(filed, name), mark, hard)
+    return asked_in(filed, name, week_before(filed, name), mark, hard and as_planned(folder, hard))
 
 
 def week_before(filed: Filed, week: str) -> WeekDocument | None:
@@ -179,7 +179,8 @@ def asked_in(
     hard: WeekDocument | None = None,
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
-    start = week_start(week)
+    start, in_force = week_start(week), before
+    before = before and as_planned(filed.folder, before)
     known = frozenset(row.exercise for row in filed.log if row.date < start and is_done(row))
     inputs = replace(after_last_week(filed.inputs, before), known=known)
     if before is None:  # of what was logged the loads are known
@@ -191,8 +192,9 @@ def asked_in(
         inputs.library,
         inputs.gyms,
         start,
-        before,
+        in_force,
         inputs.week.reps_in_reserve,
+        last_plan=inputs.last_plan,
         lighter_weeks=filed.lighter_weeks,
         asked_then=asked_reserves(filed.folder, (row for row in filed.log if row.date < start)),
         settings=filed.train,
