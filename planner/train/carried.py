@@ -17,13 +17,14 @@ from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
 from planner.document import Plan, PlannedExercise, WeekDocument, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
-from planner.log.record import NOT_SETTLED, LoggedSet
+from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
-from planner.train.pain import ALARMS, PainState, pain_rules, waiting_heads
-from planner.train.progression import AS_BEFORE, Ease, NextLoad, next_load
+from planner.train.notes import bad_days, is_odd, notes_said, to_judge
+from planner.train.pain import PainState, pain_rules, waiting_heads
+from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
 
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 
@@ -36,6 +37,7 @@ class Carried:
     pain: PainState
     loads: Mapping[Place, NextLoad]
     lines: tuple[str, ...]
+    asks: tuple[str, ...] = ()  # what the coach has to judge first
 
 
 @dataclass(frozen=True)
@@ -52,12 +54,13 @@ class LoadRules:
     start: datetime.date | None = None  # of the week that is decided, where that is known
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
-        """Return the sets that decide: loads never carry over between stations or gyms."""
+        """Return the sets that decide: loads never carry over between stations or gyms, and of bad days only where there
+        are no others."""
         done: dict[Place, list[LoggedSet]] = {}
-        for row in log:
-            if not row.is_clearance and not (self.lighter_weeks and row.week in self.lighter_weeks):
-                done.setdefault((row.exercise, row.gym), []).append(row)
-        return done
+        for row in (row for row in log if not row.is_clearance and row.week not in self.lighter_weeks):
+            done.setdefault((row.exercise, row.gym), []).append(row)
+        bad = bad_days(row for rows in done.values() for row in rows)
+        return {of: [row for row in rows if row.date not in bad] or rows for of, rows in done.items()}
 
     def decided(
         self, place: Place, rows: Iterable[LoggedSet], reps: tuple[int, int] | None, rir: int
@@ -70,7 +73,7 @@ class LoadRules:
         newest = max((row.date for row in done), default=None)
         ease = self._ease(exercise.key, newest) if newest else AS_BEFORE
         if any(row.date == newest and is_odd(row, self.library, self.settings) for row in done):
-            ease = replace(ease, hold=True)
+            ease = replace(ease, hold=PAIN_WAITS)
         return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
 
     def _ease(self, key: str, newest: datetime.date) -> Ease:
@@ -82,32 +85,11 @@ class LoadRules:
         if since and newest <= since:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
         if weeks < settings.break_weeks:
-            return Ease(hold=bool(self.pain.out))
+            away = f"after {weeks:.0f} weeks without it" if weeks > settings.hold_weeks else ""
+            return Ease(hold=PAIN_WAITS if self.pain.out else away)
         long = weeks >= settings.long_break_weeks
         share = settings.long_break_load_share if long else settings.break_load_share
         return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
-
-
-def is_odd(row: LoggedSet, library: Library, settings: TrainSettings) -> bool:
-    """Whether pain called a muscle's sits in a joint region, or had not settled: no rule reads it."""
-    hurts = row.kind == "muscle" and (row.pain or 0.0) > settings.pain_go_most
-    return hurts and (row.where in library.regions or row.next_morning == NOT_SETTLED)
-
-
-def to_judge(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = TRAIN) -> tuple[str, ...]:
-    """Say of pain what the coach has to judge: a muscle's that is odd, and words that name no joint region."""
-    said, known = [], "; ".join(of.name for of in library.regions.values())
-    for row in rows:
-        name, region = name_of(library, row.exercise), library.regions.get(row.where)
-        place = region.name if region else "not settled the next morning"
-        hurts = row.of_pain and (row.kind in ALARMS or (row.pain or 0.0) > settings.pain_go_most)
-        if is_odd(row, library, settings):
-            felt = f"{row.pain:g} of 10 as muscle, {place}"
-            said.append(f"{name}: {felt}: as last time, no more; your word decides")
-        elif hurts and row.where and region is None:
-            where = f'"{row.where}" is none of the regions known here ({known})'
-            said.append(f"{name}: {where}: taken to be where {name} loads most")
-    return tuple(dict.fromkeys(said))
 
 
 def asked_reserves(folder: Path, log: Iterable[LoggedSet]) -> dict[str, int]:
@@ -160,7 +142,9 @@ def carried_over(
         [name_of(library, key) for key in pain.returning if any(key == of for of, _ in last_plan)]
     ):
         lines.append(f"First week back after pain, with half of the sets and nothing new: {back}")
-    lines += to_judge((row for row in known if row.week == week_name(newest)), library, settings)
+    last = [row for row in known if row.week == week_name(newest)]
+    lines += notes_said(last)
+    lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
     if halved := waiting & some:  # heads that wait get half their sets
         names = joined([head.name for key, head in library.heads.items() if key in halved])
@@ -176,7 +160,7 @@ def carried_over(
         )
     lines += lighter_asked(rules, done, week_name(start))
     lines += _of_the_week_before(before, known, library) if before and known else ()
-    return Carried(pain, loads, tuple(lines))
+    return Carried(pain, loads, tuple(lines), to_judge(last, library, settings))
 
 
 def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:

@@ -26,8 +26,9 @@ from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
-from planner.train.carried import LoadRules, Place, asked_reserves, next_loads, to_judge
+from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
 from planner.train.delivered import done_otherwise
+from planner.train.notes import notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
 
@@ -66,6 +67,8 @@ class LogReport:
         parts = [f"{counts}."]
         if self.taken.differs:
             parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
+        if notes := notes_said(self.taken.added):
+            parts += ["", "Notes", *(f"  {line}" for line in notes)]
         if pain := [*self.pain.sheet_lines, *self.unsure]:
             parts += ["", "Pain", *(f"  {line}" for line in pain)]
         parts += ["", "Next loads"] if self.loads else []

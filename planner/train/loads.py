@@ -126,6 +126,11 @@ class LastTime:
         return fmean((then - rir) + max(0, low - reps) for reps, rir in sets)
 
     @property
+    def closer_to_failure(self) -> float:
+        """Mean repetitions in reserve that were missing, whatever the range."""
+        return self.asked.rir - max(0.0, self.eased) - fmean(self.rirs)
+
+    @property
     def to_failure(self) -> tuple[float, ...]:
         """Repetitions and those left in reserve of every set."""
         return tuple(reps + rir for reps, rir in zip(self.reps, self.rirs, strict=True))

@@ -19,7 +19,8 @@ from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, 
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 AFTER_PAIN = "same range of motion or less."
-HOLD = "As last time, no more: pain waits to be seen."
+PAIN_WAITS = "while pain waits to be seen"
+HOLD = "As last time, no more, {}."
 FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
@@ -37,7 +38,7 @@ class Ease:
     share: float = 1.0
     why: str = "Pain last time"
     then: str = AFTER_PAIN
-    hold: bool = False  # pain waits to be seen: no more than last time
+    hold: str = ""  # why no more than last time: PAIN_WAITS, a break
 
     def fewer(self, sets: int) -> str:
         """Say that sets go where no load can."""
@@ -118,14 +119,14 @@ class Case:
     asked: Asked
     settings: TrainSettings
 
-    def decided(self, hold: bool = False) -> NextLoad:
+    def decided(self, hold: str = "") -> NextLoad:
         """Decide by what was reached and how hard it was; `hold`: no more than last time."""
         last, asked = self.last, self.asked
         points, act, spare = last.points_too_hard, self.settings.points_to_act, fmean(last.rirs) - asked.rir
         if points >= act:
             return self._step_down(points)
         if hold:
-            more = f"stop with {asked.rir:g} in reserve, and no more while pain waits to be seen."
+            more = f"stop with {asked.rir:g} in reserve, and no more {hold}."
             return self._answer(self.working, f"{last.shown} last time: same load, {more}")
         if last.all_reached(asked.high):
             return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
@@ -228,21 +229,25 @@ class Case:
         return self._answer(self.working, first, (high, needed))
 
     def _step_down(self, points: float) -> NextLoad:
-        """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
+        """Harder than asked: 4 % a point, to the nearest load. The same load where the range is missed by little, or
+        none is nearer."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        said = f"{self.last.shown} last time, {_off(points)} closer to failure than asked"
+        harder = self.last.closer_to_failure
+        said = f"{self.last.shown} last time, {_off(harder)} closer to failure than asked"
+        if harder < self.settings.points_to_act:
+            asked = f"{self.asked.low}–{self.asked.high} with {self.asked.rir:g} in reserve"
+            said = f"{self.last.shown} last time, short of {asked}"
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
         able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
-        act = self.settings.points_to_act
-        if points <= act and fmean(able) > self.asked.low - act:  # a repetition below the range is a point
-            return self._answer(self.working, f"{said}: same load, stop with {self.asked.rir:g} in reserve.")
+        low = min(able[0], self.asked.low)
+        if low >= self.asked.low - self.settings.below_range_most:
+            build = f", and build up to {self.asked.low}" if low < self.asked.low else ""
+            reason = f"{said}: same load, stop with {self.asked.rir:g} in reserve{build}."
+            return self._answer(self.working, reason, (low, self.asked.high))
         if load < self.working:
             return self._answer(load, f"{said}: {self._text(load)}.")
-        if fmean(able) >= self.asked.low:
-            earlier = f"same load, stop with {self.asked.rir:g} in reserve."
-            return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
         return self._out_of_range(able, said)
 
     def _out_of_range(self, able: Sequence[int], said: str) -> NextLoad:
@@ -291,6 +296,14 @@ def _without_number(
         reason = note = ease.fewer(fewer)
     else:
         too_hard = last.points_too_hard >= settings.points_to_act and min(last.reps) < asked.low
-        note = easier if too_hard else HOLD if ease.hold else harder if last.all_reached(asked.high) else same
+        note = (
+            easier
+            if too_hard
+            else HOLD.format(ease.hold)
+            if ease.hold
+            else harder
+            if last.all_reached(asked.high)
+            else same
+        )
         reason = f"{last.shown} last time, asked up to {asked.high} at {asked.rir:g} in reserve. {note}"
     return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer, note=note)

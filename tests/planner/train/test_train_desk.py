@@ -82,7 +82,8 @@ def test_pain_stands_in_the_report(folder):
     ("felt", "said"),
     [
         ({"pain": 4.0, "kind": "muscle", "where": "neck"}, "your word decides"),
-        ({"pain": 4.0, "kind": "joint", "where": "scar"}, "none of the regions"),
+        ({"pain": 4.0, "kind": "joint", "where": "scar"}, "names no joint region"),
+        ({"note": "shoulder aches at night"}, "Pain at night"), ({"note": "no pain at all"}, ""),
         ({"pain": 4.0, "kind": "muscle"}, ""), ({"pain": 4.0, "kind": "joint", "where": "neck"}, ""),
     ],
 )  # fmt: skip
