@@ -1,8 +1,7 @@
 """What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed. The
 day's maximum decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or slipping, or not settled
-the next morning: out until the coach records it cleared, and the joint region is allowed one level less. Kin of an
-exercise are its family and whatever loads the painful region at least as much: kin of what is out wait with it (and
-families that raise the arm the same way), kin of what hurts a little gain no sets."""
+the next morning: out until the coach records it cleared, and the joint region is allowed one level less. Kin
+(planner/train/kin.py) of what is out wait with it, kin of what hurts a little gain no sets."""
 
 import datetime
 from collections import Counter
@@ -17,29 +16,15 @@ from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
+from planner.train.kin import Painful, is_milder, kin_of, raised_alike, with_it
 from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
-SHOULDER_HEIGHT = 90  # degrees
-LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
 Pains = Sequence["Painful"]
-
-
-@dataclass(frozen=True)
-class Painful:
-    """An exercise that hurt: since which day, how much (0-10), why it counts, and the joint regions it is felt in.
-    `unsafe_above`: numb or slipping, so nothing that lifts the arm above the shoulder is safe until it is seen."""
-
-    exercise: str
-    since: datetime.date
-    pain: float
-    reason: str
-    regions: tuple[str, ...] = ()
-    unsafe_above: bool = False
 
 
 class Rising(NamedTuple):
@@ -99,10 +84,14 @@ class PainState:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
         gains sets: what was tolerated stays. After numbness or a slip all that was done is halved."""
-        capped = {key: last.get(key, 0) for key in library.exercises} if self.out else {}
-        for item in (item for item in self.eased if week_name(item.since) == week):
+        nothing_new, hurts = (
+            not all(item.alone for item in self.out),
+            [item for item in self.out if item.alone],
+        )
+        capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
+        for item in (item for item in (*self.eased, *hurts) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
-                place = item.exercise if not last.get(key) and _milder(key, item, library) else key
+                place = item.exercise if not last.get(key) and is_milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
         if self.unsafe:
             least = settings.returning_sets_least
@@ -128,23 +117,24 @@ def pain_rules(
     """Apply the rules to every line before a date (the first day that is planned)."""
     # sorted is stable: inside a day a clearance counts after the lines above it in the file
     rows = sorted((row for row in log if row.date < before), key=lambda row: row.date)
-    out = tuple(_out(rows, library, settings))
+    rising = tuple(_rising(rows, library, settings))
+    out = tuple(_waiting(rows, rising, library, settings))
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
-    rising = tuple(_rising([row for row in rows if row.of_pain], library, settings))
     said = {item: f"{name_of(library, item.exercise)}: {item.reason}" for item in out}
-    regions = {region: said[item] for item in out for region in item.regions}
+    regions = {region: said[item] for item in out if not item.alone for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
-        for key, how in (kin_of(item, library) | raised_alike(item, library)).items():
+        for key, how in with_it(item, library).items():
             barred.setdefault(key, f"{how} {said[item]}")
     done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
-        for item in _out(rows[:place], library, settings) if row.is_clearance else ():
+        known = rows[:place] if row.is_clearance else []
+        for item in _waiting(known, _rising(known, library, settings), library, settings):
             if item.exercise == row.exercise:
-                waited = [item.exercise, *kin_of(item, library), *raised_alike(item, library)]
+                waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}
     return PainState(out, barred, regions, eased, rising, lines, returning=back)
 
@@ -156,35 +146,6 @@ def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
     return frozenset(head for head, count in own.items() if head and 2 * out[head] >= count)
 
 
-def kin_of(item: Painful, library: Library) -> dict[str, str]:
-    """Give every other exercise that is kin, and how: "is of one family with", "loads the elbow as much as"."""
-    painful = library.exercises.get(item.exercise)
-    kin = {}
-    for key, other in library.exercises.items():
-        if key != item.exercise and painful is not None and other.family == painful.family:
-            kin[key] = "is of one family with"
-        for region in item.regions if key != item.exercise else ():
-            least = 1 if item.unsafe_above else _grade(item.exercise, region, library) or LEAST_GRADE
-            if _grade(key, region, library) >= least:
-                much = "as" if item.unsafe_above else "as much as"
-                kin.setdefault(key, f"loads the {library.regions[region].name} {much}")
-    return kin
-
-
-def raised_alike(item: Painful, library: Library) -> dict[str, str]:
-    """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there.
-    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too."""
-    painful, kin = library.exercises.get(item.exercise), {}
-    shoulder = not item.regions or any(library.regions[region].shoulder for region in item.regions)
-    families = library.families[painful.family].kin if painful and shoulder else ()
-    for key, other in library.exercises.items():
-        if other.family in families:
-            kin[key] = "raises the arm as"
-        elif shoulder and item.unsafe_above and (other.top_angle_degrees or 0) > SHOULDER_HEIGHT:
-            kin[key] = "lifts the arm above shoulder height, not to be done after"
-    return kin
-
-
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
     if not row.of_pain or row.kind in ALARMS:
         return ALARMS.get(row.kind, "")
@@ -193,9 +154,11 @@ def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
     return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
 
 
-def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[Rising]:
-    """Find what rises or stays over the last weeks that were logged; `rows` are those that speak of pain. Of an
+def _rising(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[Rising]:
+    """Find what rises or stays over the last weeks that were logged; what was before a clearance counts no more. Of an
     exercise the weeks count in which it was done, up to the last; a region without a complaint stands at 0."""
+    cleared = {row.exercise: row.date for row in rows if row.is_clearance}
+    rows = [row for row in rows if row.of_pain and row.date > cleared.get(row.exercise, datetime.date.min)]
     weeks = [list(of) for _, of in groupby(rows, key=lambda row: row.week)][-settings.pain_rising_weeks :]
     names = {key: one.name for table in (library.exercises, library.regions) for key, one in table.items()}
     for key, name in names.items() if weeks else ():
@@ -208,12 +171,25 @@ def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
     """Whether weekly maxima rise to one that matters, or the newest are none of them small and do not ease."""
-    newest = maxima[-settings.pain_staying_weeks :]
-    enough = len(newest) == settings.pain_staying_weeks and min(newest) > settings.pain_go_most
-    if enough and newest[-1] >= newest[0]:
-        return True
+    for weeks in (settings.pain_staying_weeks, settings.pain_rising_weeks):
+        newest = maxima[-weeks:]
+        if len(newest) == weeks and min(newest) > settings.pain_go_most and newest[-1] >= newest[0]:
+            return True
     builds = len(maxima) == settings.pain_rising_weeks and list(maxima) == sorted(set(maxima))
     return builds and maxima[-1] >= settings.pain_rising_last_least
+
+
+def _waiting(
+    rows: Sequence[LoggedSet], rising: Iterable[Rising], library: Library, settings: TrainSettings
+) -> Iterator[Painful]:
+    """Give what waits for a clearance: after an alarm, and what hurts week on week."""
+    out = {item.exercise: item for item in _out(rows, library, settings)}
+    yield from out.values()
+    hurts = {item.exercise: item for item in _eased(rows, library, settings)}
+    for rise in rising:
+        if (item := hurts.get(rise.key)) and rise.key not in out:
+            shown = ", ".join(f"{value:g}" for value in rise.maxima)
+            yield replace(item, reason=f"pain {rise.how} week on week ({shown})", alone=True)
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -251,22 +227,18 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
     return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys(regions)), unsafe_above=unsafe)
 
 
-def _milder(key: str, item: Painful, library: Library) -> bool:
-    less = [_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions]
-    return key != item.exercise and bool(less) and all(less)
-
-
 def _lines(
     out: Pains, eased: Pains, rising: Sequence[Rising], library: Library, settings: TrainSettings
 ) -> Iterator[ExerciseWarning]:
     for item in out:
         own = [item.exercise] if item.exercise in library.exercises else []
-        keys = [*own, *raised_alike(item, library)]
+        keys = [] if item.alone else [*own, *raised_alike(item, library)]
         names = [
             library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)
         ]
-        kin = [*ABOVE] if item.unsafe_above else [f"its kin ({', '.join(names)})"] if names else []
-        kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
+        kin = [*ABOVE] if item.unsafe_above and keys else [f"its kin ({', '.join(names)})"] if names else []
+        felt_in = () if item.alone else item.regions
+        kin += [f"all that loads the {library.regions[region].name} as much" for region in felt_in]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{name_of(library, item.exercise)} is left out: {item.reason}. {back}."
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
@@ -284,8 +256,3 @@ def _lines(
         said = f"{name_of(library, item.exercise)}: pain {item.pain:g} on {item.since}: {less}"
         felt = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise=item.exercise, text=said, kind="eased", **felt)
-
-
-def _grade(exercise: str, region: str, library: Library) -> int:
-    known = library.exercises.get(exercise)  # 0: nothing is known
-    return known.stress[region].grade if known and region in known.stress else 0

@@ -129,7 +129,7 @@ class Case:
             more = f"stop with {asked.rir:g} in reserve, and no more {hold}."
             return self._answer(self.working, f"{last.shown} last time: same load, {more}")
         if last.all_reached(asked.high):
-            return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
+            return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
         easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
         if last.eased < 0:
             easy = f"{last.shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
@@ -209,8 +209,8 @@ class Case:
         needed = min(beyond, high + extra)
         if step is None or high + extra > limit:
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
-            low = max(high, min(beyond, *self.last.reps))
-            most = max(low, min(beyond, low + high - self.asked.low))  # a range as wide as the asked one
+            most = min(beyond, max(high, min(self.last.reps)) + high - self.asked.low)
+            low = max(high, most - high + self.asked.low)  # a range as wide as the asked one
             more = f"{_span(low, most)}, then lower more slowly or take a harder version"
             answer = self._answer(self.working, f"{reached}, and {far}: {more}.", (low, most))
             return replace(answer, note=NO_HEAVIER.format(most))
@@ -266,12 +266,9 @@ class Case:
             answer = self._answer(self.working, reason, (able[0], able[-1]))
             return replace(answer, note=FEWER, too_heavy=few)
         reason = f"{said}: {self._text(lighter)}, by estimate {expected:.0f} repetitions."
-        high = max(
-            self.asked.high, min(self.asked.high + self.settings.extra_reps_most, math.floor(expected))
-        )
-        low = min(
-            self.asked.high, high - (self.asked.high - self.asked.low)
-        )  # a range as wide as the asked one
+        asked, beyond = self.asked, self.asked.high + self.settings.extra_reps_most
+        high = max(asked.high, min(beyond, math.floor(expected)))
+        low = min(asked.high, high - (asked.high - asked.low))  # a range as wide as the asked one
         return replace(self._answer(lighter, reason, (low, high)), more_reps=0)
 
 
@@ -295,14 +292,14 @@ def _without_number(
     elif fewer:
         reason = note = ease.fewer(fewer)
     else:
-        too_hard = last.points_too_hard >= settings.points_to_act and min(last.reps) < asked.low
+        easy, able = last.all_reached(asked.high), min(last.to_failure) - asked.rir + max(0.0, last.eased)
         note = (
             easier
-            if too_hard
+            if able < asked.low - settings.points_to_act
             else HOLD.format(ease.hold)
             if ease.hold
             else harder
-            if last.all_reached(asked.high)
+            if easy
             else same
         )
         reason = f"{last.shown} last time, asked up to {asked.high} at {asked.rir:g} in reserve. {note}"
