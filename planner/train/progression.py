@@ -218,14 +218,8 @@ class Case:
             did = "reached" if min(self.last.reps) >= needed else "would reach"
             earned = f"Every set {did} {needed} at {self.asked.rir:g} in reserve"
             return self._answer(step, f"{earned}, enough for the big step: {self._text(step)}.")
-        first = f"The next load is {self._text(step)}: repetitions first, "
-        first += f"{self._text(self.working)} until every set reaches {needed}."
-        formula, most = self.settings.formula, self.settings.formula_reps_most
-        # nothing is estimated for raises, nor where a set is beyond the formula
-        if self.exercise.multi_joint and min(self.last.reps) >= 1 and max(self.last.to_failure) <= most:
-            least = loads.one_repetition_maximum(self.working, min(self.last.to_failure), formula, most)
-            expected = loads.repetitions_at(step, least, formula, limit)
-            first += f" By the estimate that would be {expected} repetitions to failure now."
+        until = f"{self._text(self.working)} until every set reaches {needed}."
+        first = f"The next load is {self._text(step)}: repetitions first, {until}"
         return self._answer(self.working, first, (high, needed))
 
     def _step_down(self, points: float) -> NextLoad:
