@@ -150,17 +150,22 @@ def carried_over(
         names = joined([head.name for key, head in library.heads.items() if key in halved])
         more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
         lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
-    weeks = (start - newest).days / 7
-    if weeks >= settings.break_weeks:
-        again = "loads begin lighter, and the first week is for finding them again"
-        lines.append(f"Nothing is logged since {newest}: {again}")
-    elif weeks >= settings.break_weeks - 1:
-        lines.append(
-            f"Nothing is logged since {newest}: after a break that long, begin the first sets lighter"
-        )
+    lines += _after_a_break(newest, start, settings)
     lines += lighter_asked(rules, done, week_name(start))
     lines += _of_the_week_before(before, known, library) if before and known else ()
     return Carried(pain, loads, tuple(lines), to_judge(last, library, settings))
+
+
+def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainSettings) -> Iterator[str]:
+    weeks, how = (start - newest).days / 7, ""
+    if weeks >= settings.break_weeks:
+        how = "loads begin lighter, and the first week is for finding them again"
+    elif weeks >= settings.break_weeks - 1:
+        how = "after a break that long, begin the first sets lighter"
+    elif weeks > settings.hold_weeks:
+        how = "first week back: loads as last time, no more"
+    if how:
+        yield f"Nothing is logged since {newest}: {how}"
 
 
 def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:

@@ -20,7 +20,7 @@ from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 AFTER_PAIN = "same range of motion or less."
 PAIN_WAITS = "while pain waits to be seen"
-HOLD = "As last time, no more, {}."
+HOLD = "As last time, no more."
 FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."

@@ -160,6 +160,9 @@ def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     return asked_in(filed, name, week_before(filed, name), mark, hard and as_planned(folder, hard))
 
 
+AWAY = "{} is a week without training (brief.toml: block.away): planned all the same, as it was asked for."
+
+
 def week_before(filed: Filed, week: str) -> WeekDocument | None:
     """Give the week to go on from: the last one; after pain was cleared the last one that had what comes back."""
     before, start = last_week(filed.folder, week), week_start(week)
@@ -192,14 +195,15 @@ def asked_in(
         inputs.library,
         inputs.gyms,
         start,
-        in_force,
+        in_force if in_force and in_force.week not in inputs.brief.block.away else None,
         inputs.week.reps_in_reserve,
         last_plan=inputs.last_plan,
         lighter_weeks=filed.lighter_weeks,
         asked_then=asked_reserves(filed.folder, (row for row in filed.log if row.date < start)),
         settings=filed.train,
     )
-    warnings = (*filed.screening(start), *filed.lowered)
+    away = (AWAY.format(week),) if week in inputs.brief.block.away else ()
+    warnings = (*away, *filed.screening(start), *filed.lowered)
     return Asked(after_pain(inputs, carried, filed.train), week, start, warnings, before, filed, carried)
 
 
