@@ -15,14 +15,14 @@ from library.read import Library
 from planner.athlete.brief import DAYS
 from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
-from planner.document import Plan, PlannedExercise, WeekDocument, plan_of, week_name
+from planner.document import Plan, PlannedExercise, WeekDocument, exercises_of, plan_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.loads import NOTHING_ELSE, falling, percent
-from planner.train.notes import bad_days, is_odd, notes_said, to_judge
+from planner.train.notes import bad_days, needs_watch, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules, waiting_heads
 from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
 
@@ -72,7 +72,8 @@ class LoadRules:
         done, asked = list(rows), reps or exercise.reps
         newest = max((row.date for row in done), default=None)
         ease = self._ease(exercise.key, newest) if newest else AS_BEFORE
-        if any(row.date == newest and is_odd(row, self.library, self.settings) for row in done):
+        last = done[-1].week if done else ""
+        if any(row.week == last and needs_watch(row, self.library, self.settings) for row in done):
             ease = replace(ease, hold=PAIN_WAITS)
         return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
 
@@ -153,7 +154,7 @@ def carried_over(
     lines += _after_a_break(newest, start, settings)
     lines += lighter_asked(rules, done, week_name(start))
     lines += _of_the_week_before(before, known, library) if before and known else ()
-    return Carried(pain, loads, tuple(lines), to_judge(last, library, settings))
+    return Carried(pain, loads, tuple(lines), to_judge(last, pain, library, settings))
 
 
 def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainSettings) -> Iterator[str]:
@@ -170,6 +171,8 @@ def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainS
 
 def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:
     newest = max(row.date for row in known)
+    if not exercises_of(before):  # every day was missed, or nothing was planned
+        return
     if newest.isoformat() < before.week_start:
         yield f"Week {before.week} is not logged yet: loads follow the log up to {newest}"
         return

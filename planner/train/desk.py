@@ -15,7 +15,7 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names
+from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names, week_name
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
@@ -211,7 +211,7 @@ class Desk:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
         log, settings = by_identity([*self._log(), *taken.added]).values(), self.settings
         pain = pain_rules(log, self.library, self.today + ONE_DAY, settings)
-        unsure = to_judge(taken.added, self.library, settings)
+        unsure = to_judge(taken.added, pain, self.library, settings)
         if not taken.differs:  # of a sheet from a phone it is said already
             logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
             lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
@@ -227,9 +227,11 @@ class Desk:
         return LogReport(taken, pain, next_loads(document, log, rules), names, unsure)
 
     def _next_to_train(self, days: Sequence[Date], marks: Mapping[str, BlockMark]) -> WeekDocument | None:
-        """Return the week that the next loads are for: the one in force, or once its last session is logged the
-        block's next one, which may ask another reserve."""
-        document = in_force(self.folder, self.today)
+        """Return the week that the next loads are for: that of the newest line, else the one in force, or once its
+        last session is logged the block's next one, which may ask another reserve."""
+        newest = week_name(max(days)) if days else ""
+        known = newest in weeks(self.folder)
+        document = read_week(self.folder, newest) if known else in_force(self.folder, self.today)
         trained = [session for session in document.sessions if session.exercises] if document else []
         if document is None or not trained or not days:
             return document

@@ -23,11 +23,14 @@ class Painful:
     regions: tuple[str, ...] = ()
     unsafe_above: bool = False
     alone: bool = False
+    where: str = ""  # in the client's words, or the region's name
+    tolerated: frozenset[str] = frozenset()  # other movements done since without pain: they need not wait
 
 
 def with_it(item: Painful, library: Library) -> dict[str, str]:
     """Give every exercise that waits with one, and how it is kin."""
-    return {} if item.alone else kin_of(item, library) | raised_alike(item, library)
+    kin = {} if item.alone else kin_of(item, library) | raised_alike(item, library)
+    return {key: how for key, how in kin.items() if key not in item.tolerated}
 
 
 def kin_of(item: Painful, library: Library) -> dict[str, str]:

@@ -9,15 +9,18 @@ from library.read import Library
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import day_name, joined, name_of
-from planner.train.pain import ALARMS, SEE
+from planner.train.pain import ALARMS, SEE, PainState
 
 # words of a client, English and German (common knowledge, no source); after a no they say nothing
 NO = r"(?<!no )(?<!not )(?<!without )(?<!ohne )(?<!kein )(?<!keine )(?<!nicht )"
 PAIN = re.compile(
-    NO + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|numb\w*|tingl\w*|schmerz\w*|taub\w*|kribbel\w*)\b",
+    NO + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|schmerz\w*|tut weh|weh|verspannt)\b",
     re.I,
 )
 NIGHT = re.compile(r"\b(night|asleep|sleeping|nachts?|at rest|in ruhe)\b", re.I)
+ALARM = re.compile(
+    NO + r"\b(numb\w*|tingl\w*|popp?ed|slipp?ed|slid|gave way|gives way|weak|taub\w*|kribbel\w*)\b", re.I
+)
 BAD_DAY = re.compile(
     NO + r"\b(tired|exhausted|ill|sick|flu|fever|slept (badly|poorly|little|[0-5]\b)|müde|erschöpft|krank|grippe|fieber"
     r"|erkältet|(schlecht|wenig) geschlafen)\b", re.I,
@@ -41,17 +44,24 @@ def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) ->
     return hurts and (row.where in library.regions or row.next_morning == NOT_SETTLED)
 
 
-def to_judge(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings = TRAIN) -> tuple[str, ...]:
-    """Say of pain what the coach has to judge: a muscle's that is odd, words that name no joint region, notes."""
-    said = []
+def needs_watch(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
+    """Whether a set hurt so that its exercise goes no higher next week, whatever a later day said."""
+    return is_odd(row, library, settings) or (row.of_pain and (row.pain or 0.0) > settings.pain_go_most)
+
+
+def to_judge(
+    rows: Iterable[LoggedSet], pain: PainState, library: Library, settings: TrainSettings = TRAIN
+) -> tuple[str, ...]:
+    """Say of pain what the coach has to judge: a muscle's that is odd, words that name no joint region, notes, and what
+    did not come again. `pain`: what the rules made of it."""
+    said, read = [], {item.exercise for item in (*pain.out, *pain.eased)}
     for row in rows:
         name, region = name_of(library, row.exercise), library.regions.get(row.where)
         felt = (row.pain or 0.0) > settings.pain_go_most
         if is_odd(row, library, settings):
             place = region.name if region else "not settled the next morning"
-            said.append(
-                f"{name}: {row.pain:g} of 10 as muscle, {place}: as last time, no more; your word decides"
-            )
+            ask = "as last time, no more; ask, and if it is the joint: --correct, kind joint"
+            said.append(f"{name}: {row.pain:g} of 10 as muscle, {place}: {ask}")
         elif row.of_pain and row.where and region is None and (felt or row.kind in ALARMS):
             stress = (
                 library.exercises[row.exercise].stress.items() if row.exercise in library.exercises else ()
@@ -61,9 +71,16 @@ def to_judge(rows: Iterable[LoggedSet], library: Library, settings: TrainSetting
             said.append(
                 f'{name}: "{row.where}" names no joint region, so it counts where {name} loads most ({taken})'
             )
-        elif PAIN.search(row.note) and not felt and row.kind not in ALARMS:
-            night = f" Pain at night or at rest: {SEE.lower()}." if NIGHT.search(row.note) else ""
+        elif felt and row.of_pain and row.exercise not in read:
             said.append(
-                f'{day_name(f"{row.date:%a}")} {row.date}: wrote "{row.note}". Ask before the next session.{night}'
+                f"{name}: pain {row.pain:g} on {row.date}, not on the last day: the load stays as it is, watch it"
             )
+        elif not felt and row.kind not in ALARMS and (PAIN.search(row.note) or ALARM.search(row.note)):
+            first = (
+                f"{SEE} before the next session."
+                if ALARM.search(row.note)
+                else "Ask before the next session."
+            )
+            night = f" Pain at night or at rest: {SEE.lower()}." if NIGHT.search(row.note) else ""
+            said.append(f'{day_name(f"{row.date:%a}")} {row.date}: wrote "{row.note}". {first}{night}')
     return tuple(dict.fromkeys(said))

@@ -22,6 +22,7 @@ from planner.train.loads import percent
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
+UNSETTLED = "pain that had not settled the next morning"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
 ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
 Pains = Sequence["Painful"]
@@ -151,7 +152,7 @@ def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
         return ALARMS.get(row.kind, "")
     if row.pain is not None and row.pain > settings.pain_reduce_most:
         return f"pain {row.pain:g} of 10"
-    return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
+    return UNSETTLED if row.next_morning == NOT_SETTLED else ""
 
 
 def _rising(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[Rising]:
@@ -184,12 +185,17 @@ def _waiting(
 ) -> Iterator[Painful]:
     """Give what waits for a clearance: after an alarm, and what hurts week on week."""
     out = {item.exercise: item for item in _out(rows, library, settings)}
-    yield from out.values()
+    for item in out.values():
+        late = [row for row in rows if row.date >= item.since] if item.reason.startswith(UNSETTLED) else []
+        hurt = {
+            row.exercise for row in late if (row.pain or 0.0) > settings.pain_go_most or _alarm(row, settings)
+        }
+        fine = {row.exercise for row in late if row.pain is not None} - hurt
+        yield replace(item, tolerated=frozenset(fine - _family(item.exercise, library)))
     hurts = {item.exercise: item for item in _eased(rows, library, settings)}
-    for rise in rising:
-        if (item := hurts.get(rise.key)) and rise.key not in out:
-            shown = ", ".join(f"{value:g}" for value in rise.maxima)
-            yield replace(item, reason=f"pain {rise.how} week on week ({shown})", alone=True)
+    for rise in (rise for rise in rising if rise.key in hurts and rise.key not in out):
+        shown = ", ".join(f"{value:g}" for value in rise.maxima)
+        yield replace(hurts[rise.key], reason=f"pain {rise.how} week on week ({shown})", alone=True)
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -224,7 +230,14 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
     # most shoulders slip forward (common knowledge, no source)
     regions += ["anterior_capsule"] if row.kind == "slips" else []
     unsafe, pain = item.unsafe_above or row.kind in ("numb", "slips"), max(item.pain, row.pain or 0.0)
-    return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys(regions)), unsafe_above=unsafe)
+    where = item.where or (library.regions[row.where].name if row.where in library.regions else row.where)
+    felt = {"pain": pain, "reason": reason, "unsafe_above": unsafe, "where": where}
+    return replace(item, regions=tuple(dict.fromkeys(regions)), **felt)  # type: ignore[arg-type]
+
+
+def _family(exercise: str, library: Library) -> set[str]:
+    of = library.exercises[exercise].family if exercise in library.exercises else ""
+    return {key for key, one in library.exercises.items() if one.family == of} | {exercise}
 
 
 def _lines(
@@ -253,6 +266,7 @@ def _lines(
     share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
     less = f"{share} less load where the gym has it, else {fewer} less."
     for item in eased:
-        said = f"{name_of(library, item.exercise)}: pain {item.pain:g} on {item.since}: {less}"
+        place = f", {item.where}," if item.where else ""
+        said = f"{name_of(library, item.exercise)}: pain {item.pain:g}{place} on {item.since}: {less}"
         felt = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise=item.exercise, text=said, kind="eased", **felt)

@@ -141,7 +141,7 @@ class Case:
         if min(last.sessions[-1]) >= asked.high:
             more = f"{asked.high} in every set of every day, then the next load."
         if last.eased > 0 and spare < 0:
-            more = f"{-spare:.2g} fewer, so that {asked.rir:g} stay in reserve."
+            more = f"{math.ceil(-spare - ROUNDING)} fewer, so that {asked.rir:g} stay in reserve."
         return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
 
     def eased(self, ease: Ease) -> NextLoad:
