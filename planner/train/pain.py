@@ -7,7 +7,6 @@ import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import groupby
 from typing import Any, NamedTuple, Self
 
 from library.read import Library
@@ -156,16 +155,21 @@ def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
 
 
 def _rising(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[Rising]:
-    """Find what rises or stays over the last weeks that were logged; what was before a clearance counts no more. Of an
-    exercise the weeks count in which it was done, up to the last; a region without a complaint stands at 0."""
+    """Find what rises or stays; what was before a clearance counts no more. Of an exercise the last weeks count in
+    which it was done, of a region the last that were logged: without a complaint it stands at 0."""
     cleared = {row.exercise: row.date for row in rows if row.is_clearance}
     rows = [row for row in rows if row.of_pain and row.date > cleared.get(row.exercise, datetime.date.min)]
-    weeks = [list(of) for _, of in groupby(rows, key=lambda row: row.week)][-settings.pain_rising_weeks :]
+    felt: dict[str, dict[str, float]] = {}
+    for row in rows:
+        for key in (row.exercise, row.where):
+            of = felt.setdefault(key, {})
+            of[row.week] = max(of.get(row.week, 0.0), row.pain or 0.0)
+    logged = sorted({row.week for row in rows})[-settings.pain_rising_weeks :]
     names = {key: one.name for table in (library.exercises, library.regions) for key, one in table.items()}
-    for key, name in names.items() if weeks else ():
-        felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
-        undone = [at for at, of in enumerate(felt) if not of and key in library.exercises]
-        maxima = tuple(max(of, default=0.0) for of in felt[max(undone, default=-1) + 1 :])
+    for key, name in names.items():
+        known = felt.get(key, {})
+        weeks = sorted(known)[-settings.pain_rising_weeks :] if key in library.exercises else logged
+        maxima = tuple(known.get(week, 0.0) for week in weeks)
         if is_rising(maxima, settings):
             yield Rising(key, name, maxima)
 
@@ -256,7 +260,7 @@ def _lines(
         said = f"{name_of(library, item.exercise)} is left out: {item.reason}. {back}."
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
-    waiting = {item.exercise for item in out}
+    waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}
     for rise in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         said = f"{rise.name}: pain {rise.how} week on week ({shown}). {SEE} before going on."

@@ -107,6 +107,7 @@ def test_rising_pain_of_an_exercise_or_a_region_is_told(library):
     # it rests until it was seen, without its kin; cleared, it begins anew
     assert [(line.exercise, line.first_sheet, line.kind) for line in found.lines] == [(PRESS, True, "out")]
     assert list(found.barred) == [PRESS] and not found.regions
+    assert list(state(library, *rows, a_set(RAISE, days=21, pain=0)).barred) == [PRESS]  # and rests on
     cleared = state(library, *rows, clearance(PRESS, day(20)))
     assert not cleared.barred and list(cleared.returning) == [PRESS]
     elbow = [a_set(RAISE, days=7, pain=2, where="elbow"), a_set(days=14, pain=3, where="elbow")]
