@@ -143,6 +143,8 @@ def why_dropped(inputs: Inputs, admission: Admission, problem: Problem, key: str
         return "the library no longer has it"
     if reason := admission.reason(exercise):
         return reason
+    if inputs.capped.get(key) == 0:
+        return "the log leaves it no sets: pain, or its lightest load is too heavy now"
     if key not in problem.rooms:
         return "no session's gym has what it needs"
     return "the week is better without it: see the goals missed"
@@ -182,7 +184,8 @@ def why_moved(problem: Problem, plan: Plan, before: WeekDocument) -> str:
     """Say why last week did not stay as it was: what it would break now, or what it would come to beside this one."""
     old = plan_of(before)
     if Keeping(problem).broken(old):
-        return f"Week {before.week} cannot stay as it was: what must hold this week rules it out."
+        what = "what the log says of pain" if problem.capped else "what must hold this week"
+        return f"Week {before.week} cannot stay as it was: {what} rules it out."
     doses, rests = ([value(problem, sets) for sets in (old, plan)] for value in (dose_value, rest_value))
     if doses[0] - doses[1] >= UNSHOWN_OF_TWO:
         return (
