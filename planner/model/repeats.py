@@ -2,11 +2,14 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from typing import TypeVar
 
 from planner.document import Plan
 from planner.model.days import own_sets
 from planner.model.problem import Candidate, Problem, SessionKind, kind_of
 from planner.model.program import Goal, Miss, Program, Terms, miss
+
+Group = TypeVar("Group")
 
 
 def twin_rows(program: Program) -> None:
@@ -40,11 +43,9 @@ def kindred_rows(program: Program) -> None:
     problem = program.problem
     for session in problem.open_sessions:
         there = [one for one in problem.candidates if is_kin(one) and problem.choices(one.key, session)]
-        for family, count in Counter(one.family for one in there).items():
-            if count > 1:
-                terms = program.count(
-                    lambda one, family=family: is_kin(one) and one.family == family, session.id
-                )  # type: ignore[misc]
+        for family, keys in grouped(there, lambda one: one.family):
+            if len(keys) > 1:
+                terms = program.count(lambda one, keys=keys: one.key in keys, session.id)  # type: ignore[misc]
                 terms[program.miss(problem.settings.price_kindred)] = -1.0
                 program.row("kindred", terms, high=1, unit="exercises", about=family, day=session.id)
 
@@ -73,7 +74,7 @@ def next_day_rows(program: Program) -> None:
     for first, second in problem.neighbours():
         if first.frozen and second.frozen:
             continue
-        for movement, keys in grouped(problem, movement_of):
+        for movement, keys in grouped(problem.candidates, movement_of):
             days = [any_on(program, "next_day", movement, keys, one.id) for one in (first, second)]
             if all(days):
                 terms = days[0] | days[1] | {program.miss(problem.settings.price_next_day): -1.0}
@@ -164,7 +165,7 @@ def apart_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 def repeat_rows(program: Program) -> None:
     """Σd in[k,d] − miss ≤ 2, sessions a week and kind k: from the third on another kind does the same work."""
     problem, settings = program.problem, program.problem.settings
-    for kind, keys in grouped(problem, kind_of):
+    for kind, keys in grouped(problem.candidates, kind_of):
         rooms = [one.id for one in problem.sessions if any(program.chosen(key, one.id) for key in keys)]
         if len(rooms) > settings.repeat_sessions:
             terms: Terms = {program.miss(settings.price_repeat): -1.0}
@@ -183,11 +184,11 @@ def repeats_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def grouped(
-    problem: Problem, group: Callable[[Candidate], tuple[str, str]]
-) -> list[tuple[tuple[str, str], list[str]]]:
+    candidates: Sequence[Candidate], group: Callable[[Candidate], Group]
+) -> list[tuple[Group, list[str]]]:
     """Candidates by a group, each in library order."""
-    groups: dict[tuple[str, str], list[str]] = {}
-    for one in problem.candidates:
+    groups: dict[Group, list[str]] = {}
+    for one in candidates:
         groups.setdefault(group(one), []).append(one.key)
     return list(groups.items())
 

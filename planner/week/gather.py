@@ -33,8 +33,15 @@ from planner.model.admission import Admission, lacks, skill_of
 from planner.model.build import careful_regions
 from planner.model.inputs import Inputs
 from planner.train.block import ANYONE, block_week, for_skill, lighter_target
-from planner.train.carried import Carried, asked_reserves, carried_over, coming_back, first_back
-from planner.train.carried import for_later_weeks, last_logged
+from planner.train.carried import (
+    Carried,
+    asked_reserves,
+    carried_over,
+    coming_back,
+    first_back,
+    for_later_weeks,
+    last_logged,
+)
 from planner.train.delivered import is_done
 from planner.train.pain import pain_rules, waiting_heads
 
