@@ -58,7 +58,8 @@ class Case:
     """A week document with all that it claims to rest on.
 
     `pooled`: the athlete's log ratios by head, the spread between persons in them; None: the library's, so spread.
-    `barred` (exercise: reason) and `capped` (exercise: most sets a week) say what pain does this week.
+    `barred` (exercise: reason) and `capped` (exercise: most sets a week) say what pain does this week;
+    `written`: the brief before pain lowered any region, where that is another.
     """
 
     document: WeekDocument
@@ -69,6 +70,7 @@ class Case:
     pooled: "Mapping[str, PooledHead] | None" = None
     barred: Mapping[str, str] = field(default_factory=dict)
     capped: Mapping[str, int] = field(default_factory=dict)
+    written: Brief | None = None
     tolerance: Tolerances = field(default_factory=Tolerances)
     sums: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)  # see `once`
 

@@ -4,10 +4,11 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations
 
+from library.schema import Exercise
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
 from planner.verify import goals, sums
-from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, wanted
+from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, is_careful, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose
 
@@ -169,14 +170,21 @@ def as_in_library(case: Case) -> Iterator[Finding]:
             ("name", known.name, planned.name), ("tempo", known.tempo.model_dump(), tempo.model_dump()),
             ("rest", known.rest_seconds, planned.rest_s), ("set-up", known.setup_seconds, planned.setup_s),
             ("warm-up sets", known.warmup_sets, planned.warmup_sets), ("sides", known.sides, planned.sides),
-            ("kind of load", known.load_is, planned.load_is), ("repetitions", known.reps, planned.reps),
+            ("kind of load", known.load_is, planned.load_is), ("repetitions", _reps(case, known), planned.reps),
             ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
         ):  # fmt: skip
             yield from differs(f"{session.id}: {word} of {planned.exercise}", str(found), str(stated))
         for other in planned.instead:
-            reps = case.library.exercises[other.exercise].reps
+            reps = _reps(case, case.library.exercises[other.exercise])
             what = f"{session.id}: repetitions of {other.exercise}"
             yield from differs(what, str(reps), str(other.reps))
+
+
+def _reps(case: Case, exercise: Exercise) -> tuple[int, int]:
+    """The library's range; of a lift of several joints moved up for skill 1 or where a region is not clear."""
+    low, high = exercise.reps
+    more = int(case.number("reps_least_careful")) - low if exercise.multi_joint and is_careful(case) else 0
+    return low + max(0, more), high + max(0, more)
 
 
 def loads_stated(case: Case) -> Iterator[Finding]:
