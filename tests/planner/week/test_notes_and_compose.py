@@ -118,8 +118,11 @@ def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path):
         ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]",
             "What is done elsewhere gives front delt"),
         ("minutes = 30", "minutes = 90", "The targets are met in"),
+        ("[target]", '[joints]\nsubacromial = "careful"\n[target]', "No outward rotation is in the week"),
+        ("[target]", '[variety]\nfamilies = ["shrug", "upright_pull"]\n[target]',
+            "Asked for, but not possible this week: any upright pull"),
     ],
-    ids=["no press", "elsewhere", "minutes left"],
+    ids=["no press", "elsewhere", "minutes left", "careful", "family"],
 )  # fmt: skip
 def test_a_note_says_what_a_coach_would_ask(old, new, words, tmp_path):
     _, plain = planned(make_folder(tmp_path / "kim"))
