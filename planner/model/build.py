@@ -11,7 +11,7 @@ from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.admission import Admission, lacks, room_of, skill_of
 from planner.model.inputs import DIGITS, Inputs
-from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind, kind_of
+from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
 
 def build_problem(inputs: Inputs) -> Problem:
@@ -167,9 +167,9 @@ def is_called_for(
     if candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week} | inputs.recorded | inputs.known:
         return True
     if candidate.choice <= usual:
-        rank = in_its_kind(candidate, tender)
-        kin = (one for one in there if kind_of(one) == kind_of(candidate) and one.trains == candidate.trains)
-        return sum(in_its_kind(one, tender) < rank for one in kin) < inputs.week.usual_of_a_kind
+        kind, rank = kin_of(candidate), in_its_kind(candidate, tender)
+        better = sum(kin_of(one) == kind and in_its_kind(one, tender) < rank for one in there)
+        return better < inputs.week.usual_of_a_kind
     head = candidate.main_head
     rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]
     if not candidate.trains:
@@ -178,6 +178,11 @@ def is_called_for(
     loads = any(grade and region in tender for region, grade in candidate.grades.items())
     alone = candidate.main_lift or loads or not candidate.station  # never a room's second movement
     return len(own) < (1 if alone else inputs.week.usual_own_movements)
+
+
+def kin_of(candidate: Candidate) -> tuple[str, str, str]:
+    """What exercises of one kind share, each implement by itself: a room keeps some with everything that it has."""
+    return candidate.family, candidate.implement, candidate.trains
 
 
 def in_its_kind(candidate: Candidate, tender: frozenset[str]) -> tuple[int, int, int]:
