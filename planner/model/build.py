@@ -138,19 +138,16 @@ def make_session(
     Raises FaultyInput where the warm-up is longer than the session.
     """
     state, equipment = inputs.states.get(session.day, "planned"), room_of(inputs, session.gym)
-    there = [one for one in candidates if not lacks(inputs.library.exercises[one.key], equipment)]
+    not_on, known = inputs.brief.preferences.not_on, inputs.library.exercises
+    there = [one for one in candidates if session.day not in not_on.get(one.key, ())]
+    there = [one for one in there if not lacks(known[one.key], equipment)]
     warmup = inputs.week.general_warmup_minutes
     seconds = 60 * (session.minutes - warmup)
     if seconds < 0 and state == "planned":
         read = f"{session.minutes} min, and a general warm-up of {warmup} min"
         remedy = "Give it more minutes, or lower `general_warmup_minutes` in [method]"
         raise FaultyInput([Fault("brief.toml", f"session {session.day}", read, remedy)])
-    not_on = inputs.brief.preferences.not_on
-    allowed = frozenset(
-        one.key
-        for one in there
-        if is_called_for(inputs, one, there, tender) and session.day not in not_on.get(one.key, ())
-    )
+    allowed = frozenset(one.key for one in there if is_called_for(inputs, one, there, tender))
     return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
 
 
@@ -168,7 +165,8 @@ def is_called_for(
         return True
     if candidate.choice <= usual:
         kind, rank = kin_of(candidate), in_its_kind(candidate, tender)
-        better = sum(kin_of(one) == kind and in_its_kind(one, tender) < rank for one in there)
+        there = [one for one in there if one.choice <= usual and kin_of(one) == kind]
+        better = sum(in_its_kind(one, tender) < rank for one in there)
         return better < inputs.week.usual_of_a_kind
     head = candidate.main_head
     rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]

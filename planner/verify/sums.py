@@ -7,7 +7,7 @@ from typing import Any
 
 from library.method import OWN
 from planner.document import PlannedExercise, PlannedSession
-from planner.verify.asked import WHOLE, asked, may_be_planned
+from planner.verify.asked import WHOLE, asked, may_be_planned, wanted
 from planner.verify.case import Case, once
 
 SECONDS_PER_MINUTE = 60
@@ -150,7 +150,7 @@ def dose_of(case: Case, head: str, week: Mapping[str, int]) -> Dose:
 def own_wanted(case: Case, head: str) -> float:
     """(1 − a)·T or the named share of T, another one for the head with the highest priority, − own sets elsewhere, ≥ 0."""
     target, most = asked(case, head).target, aside_most(case, head)
-    others = [asked(case, other).priority for other in case.trained if other != head]
+    others = [asked(case, other).priority for other in wanted(case) if other != head]
     first = bool(others) and asked(case, head).priority > max(others)
     lifted = any(one.main_lift and one.trains == head for one in case.library.families.values())
     share = (
