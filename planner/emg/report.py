@@ -1,7 +1,5 @@
 """measurement.pdf and the placement sheet: from a measured session to drawings, HTML and PDF, in the sheets' fonts.
-
-Drawings are SVG in millimetres, in greys that survive a copier.
-"""
+Drawings are SVG in millimetres, in greys that survive a copier."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
