@@ -61,15 +61,10 @@ def placement_html() -> str:
 def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole report as HTML."""
     read, card = measured.read, measured.read.session.session
-    values = {
-        "measured": measured,
-        "read": read,
-        "words": words,
-        "unit_words": UNIT_WORDS,
-        "bars": ranking_bars,
-    }
-    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "course": trial_drawing}
+    values = {"measured": measured, "read": read, "words": words, "unit_words": UNIT_WORDS}
+    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "bars": ranking_bars}
     values |= {"window": f"{read.settings.window_seconds:g}", "lone": not_ranked(rankings)}
+    values["course"] = trial_drawing
     values["findings"] = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
     values["rankings"] = [ranking for ranking in rankings if not ranking.lone]
     return html_of("measurement.html", **values)

@@ -96,15 +96,9 @@ def test_tau_equals_the_trace_formula_with_and_without_factors():
 
 
 def row(study, exercise, mean):
-    about = {
-        "id": f"{study}-{exercise}",
-        "kind": "published",
-        "study": study,
-        "citation": study,
-        "mean": mean,
-    }
-    kind = {"head": "front", "phase": "both", "metric": "mean", "unit": "percent_MVIC", "status": "read"}
-    return EvidenceRow.model_validate({"exercise": exercise, **about, **kind})
+    about = {"id": f"{study}-{exercise}", "study": study, "citation": study, "mean": mean}
+    kind = {"kind": "published", "head": "front", "phase": "both", "metric": "mean", "unit": "percent_MVIC"}
+    return EvidenceRow.model_validate({"exercise": exercise, "status": "read", **about, **kind})
 
 
 def test_a_network_of_three_studies_computed_by_hand():
