@@ -1,7 +1,5 @@
-"""The errors a person can cause or meet, each with the exit code that reaches the shell.
-
-The library knows nobody, so the base classes stand here; `planner.errors` adds the planner's own.
-"""
+"""The errors a person can cause or meet, each with the exit code that reaches the shell. The library knows nobody, so
+the base classes stand here; `planner.errors` adds the planner's own."""
 
 from __future__ import annotations
 
@@ -76,11 +74,9 @@ class FaultyInput(PlannerError):
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """Return `; did you mean "x"?` for the known word nearest to `word`, or an empty text if none is near.
-
-    Of names made of several parts those that hold every part of `word` come first ("incline_y" is part of
-    "incline_cable_y_raise"), the shortest of them before the others; else the letters decide.
-    """
+    """Return `; did you mean "x"?` for the known word nearest to `word`, or an empty text if none is near. Of names
+    made of several parts those that hold every part of `word` come first ("incline_y" is part of
+    "incline_cable_y_raise"), the shortest of them before the others; else the letters decide."""
     names, wanted = list(known), PARTS.findall(word.lower())
     parts_of = {name: PARTS.findall(name.lower()) for name in names} if len(wanted) > 1 else {}
     holding = [n for n, parts in parts_of.items() if all(any(p.startswith(w) for p in parts) for w in wanted)]

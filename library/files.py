@@ -53,12 +53,9 @@ def read_toml(file: Traversable, faults: list[Fault]) -> dict[str, Any]:
 
 
 def read_records(
-    file: Traversable,
-    tables: Mapping[str, Any],
-    record: type[AnyRecord],
-    faults: list[Fault],
+    file: Traversable, tables: Mapping[str, Any], record: type[AnyRecord], faults: list[Fault],
     prefix: str = "",
-) -> dict[str, AnyRecord]:
+) -> dict[str, AnyRecord]:  # fmt: skip
     """Read `[key] field = …` tables as records of one kind, in file order; wrong ones become faults."""
     records: dict[str, AnyRecord] = {}
     for key, table in tables.items():

@@ -1,7 +1,5 @@
-"""Every default of both packages, once: method.toml has value, unit, source and meaning; records give them types.
-
-A record is a frozen dataclass over one table of method.toml: `class CreditSettings(Settings, table="credit")`.
-"""
+"""Every default of both packages, once: method.toml has value, unit, source and meaning; records give them types. A
+record is a frozen dataclass over one table of method.toml: `class CreditSettings(Settings, table="credit")`."""
 
 from __future__ import annotations
 

@@ -49,11 +49,9 @@ class Spread(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class PooledHead:
-    """Pooled activation of n exercises in one head, against the anchor exercise.
-
-    theta (n,): log ratio to the anchor, exactly 0 for the anchor. covariance (n, n): of those contrasts,
-    zero for the anchor. influence (n, rows): change of theta per change of a row's log value.
-    """
+    """Pooled activation of n exercises in one head, against the anchor exercise. theta (n,): log ratio to the anchor,
+    exactly 0 for the anchor. covariance (n, n): of those contrasts, zero for the anchor. influence (n, rows): change
+    of theta per change of a row's log value."""
 
     head: str
     anchor: str
@@ -240,11 +238,9 @@ def error_variance(row: OwnRow) -> float:
 def update_with_own_rows(
     pooled: PooledHead, own_rows: Iterable[OwnRow], families: Mapping[str, str] | None = None
 ) -> PooledHead:
-    """Return the athlete's own numbers of one head; `pooled` stays as it is. `families`: exercise -> family.
-
-    Rows of other heads are passed over. An exercise without a pooled number gains one when a session ties
-    it to an exercise that has one; otherwise it is named in `untied`.
-    """
+    """Return the athlete's own numbers of one head; `pooled` stays as it is. `families`: exercise -> family. Rows of
+    other heads are passed over. An exercise without a pooled number gains one when a session ties it to an exercise
+    that has one; otherwise it is named in `untied`."""
     measured = [row for row in own_rows if row.head == pooled.head]
     groups: dict[tuple[str, ...], set[str]] = {}
     for row in measured:

@@ -1,7 +1,5 @@
-"""What one entry of the library holds: pydantic models of exercises, heads, equipment, joints and evidence.
-
-Seconds are whole seconds, angles degrees, shares fractions of one. Keys are lower_snake_case for good.
-"""
+"""What one entry of the library holds: pydantic models of exercises, heads, equipment, joints and evidence. Seconds
+are whole seconds, angles degrees, shares fractions of one. Keys are lower_snake_case for good."""
 
 from collections.abc import Iterable
 from typing import Annotated, Literal

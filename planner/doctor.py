@@ -151,11 +151,9 @@ def without(signs: str, fonts: Iterable[Traversable]) -> str:
 
 
 LOOKS: tuple[tuple[str, Need, Look], ...] = (
-    ("solver", "week", look_at_solver),
-    ("library data", "week", look_at_data),
-    ("PDF", "paper", look_at_paper),
-    ("fonts", "paper", look_at_fonts),
-)
+    ("solver", "week", look_at_solver), ("library data", "week", look_at_data),
+    ("PDF", "paper", look_at_paper), ("fonts", "paper", look_at_fonts),
+)  # fmt: skip
 EXIT_CODES: dict[Need, int] = {"week": 1, "paper": 4}  # the graver first
 
 

@@ -101,11 +101,9 @@ def add_to_athlete(
     folder: Path, library: Library, measured: MeasuredSession, rows: Sequence[OwnEvidence], *,
     same_person: bool = False,
 ) -> Added:  # fmt: skip
-    """Write the session's rows into FOLDER/evidence.csv in place of its earlier ones; return what moved.
-
-    Raises FaultyInput where there is no athlete's folder, nothing to add, or another person's name in session.toml
-    without `same_person`.
-    """
+    """Write the session's rows into FOLDER/evidence.csv in place of its earlier ones; return what moved. Raises
+    FaultyInput where there is no athlete's folder, nothing to add, or another person's name in session.toml without
+    `same_person`."""
     session, recordings = measured.read.id, measured.read.folder
     if not (folder / BRIEF_FILE).is_file():
         remedy = f"Name an athlete's folder (it holds {BRIEF_FILE})"

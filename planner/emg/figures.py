@@ -1,8 +1,6 @@
 """What measuring gives: figures per repetition and set (emg_method §3, steps 10 to 12), trials, the session.
-
-Activation is in % of the reference (`unit`: percent_MVIC or percent_session_max), totals in that % times seconds.
-SD is over repetitions with n - 1.
-"""
+Activation is in % of the reference (`unit`: percent_MVIC or percent_session_max), totals in that % times seconds. SD
+is over repetitions with n - 1."""
 
 from dataclasses import dataclass
 from statistics import mean, stdev

@@ -1,8 +1,6 @@
-"""All recordings of a session with the findings of every sensor, read and checked before anything is cleaned.
-
-A heartbeat found in one file of a sensor is filtered out of all its files, so all are looked at first. Then the
-reference of every sensor in every placement.
-"""
+"""All recordings of a session with the findings of every sensor, read and checked before anything is cleaned. A
+heartbeat found in one file of a sensor is filtered out of all its files, so all are looked at first. Then the
+reference of every sensor in every placement."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace

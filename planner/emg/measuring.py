@@ -1,8 +1,6 @@
 """Measuring one session folder: read all, check all, choose references; then repetitions and figures trial by trial.
-
-Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, a marker channel),
-else the envelope's bursts.
-"""
+Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, a marker channel), else the
+envelope's bursts."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
@@ -29,10 +27,8 @@ CANNOT = (ValueError, ArithmeticError, LookupError)
 
 
 def measure_session(read: ReadSession) -> MeasuredSession:
-    """Measure every trial that can be measured; what cannot is named in `faults`, with file and remedy.
-
-    Raises FaultyInput where the [method] of session.toml is one that nothing can be measured with.
-    """
+    """Measure every trial that can be measured; what cannot is named in `faults`, with file and remedy. Raises
+    FaultyInput where the [method] of session.toml is one that nothing can be measured with."""
     try:
         return _measured(read)
     except CANNOT as error:

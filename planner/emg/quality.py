@@ -1,7 +1,5 @@
-"""Quality checks of a channel in the order in which a coach would mend things: time, range, spectrum, level.
-
-Limits are those of [quality] in method.toml (emg_method §7).
-"""
+"""Quality checks of a channel in the order in which a coach would mend things: time, range, spectrum, level. Limits
+are those of [quality] in method.toml (emg_method §7)."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -24,11 +22,9 @@ Spans = tuple[Span, ...]
 
 @dataclass(frozen=True)
 class Finding:
-    """One flaw of one channel in one file.
-
-    `second` is where it happens (from the recording's start; None: all through), `spans` are the stretches it spoils:
-    a failed finding without spans spoils the whole channel of that file.
-    """
+    """One flaw of one channel in one file. `second` is where it happens (from the recording's start; None: all
+    through), `spans` are the stretches it spoils: a failed finding without spans spoils the whole channel of that
+    file."""
 
     check: str
     level: Literal["warn", "fail"]

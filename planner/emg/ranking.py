@@ -55,9 +55,7 @@ def repeatability(table: Sequence[Sequence[float]]) -> Repeatability | None:
 @dataclass(frozen=True)
 class MeasurementError:
     """Error of one set's value. `spread` and `degrees` come from repeated sets alone, `sem` and `freedom` of both.
-
-    With `of_logarithm` errors grow with the level: spread and sem are of the value's logarithm.
-    """
+    With `of_logarithm` errors grow with the level: spread and sem are of the value's logarithm."""
 
     spread: float | None
     degrees: int
@@ -87,11 +85,9 @@ class MeasurementError:
 
 
 def measurement_error(repeats: Iterable[Sequence[float]], log_evidence: float = 2.0) -> MeasurementError:
-    """Return the error of one set from repeated ones (a sequence an exercise) and the usual error.
-
-    A systematic shift from an early to a late set counts as error, as it does between sets that are compared. Errors
-    are taken on the log scale where that makes the repeats more likely by `log_evidence` (natural logarithm).
-    """
+    """Return the error of one set from repeated ones (a sequence an exercise) and the usual error. A systematic shift
+    from an early to a late set counts as error, as it does between sets that are compared. Errors are taken on the
+    log scale where that makes the repeats more likely by `log_evidence` (natural logarithm)."""
     groups = [group for group in repeats if len(group) > 1]
     degrees, known = sum(len(group) - 1 for group in groups), OWN.repeat_error_degrees
     usual: float = OWN.repeat_error

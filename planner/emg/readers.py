@@ -1,8 +1,5 @@
-"""Reading one recording by its kind of file: CSV, EDF, EDF+ and BDF (edfio).
-
-CSV: comma, semicolon or tab, decimal comma, byte order mark, lines before the header, one time column, several, or
-none with a stated rate.
-"""
+"""Reading one recording by its kind of file: CSV, EDF, EDF+ and BDF (edfio). CSV: comma, semicolon or tab, decimal
+comma, byte order mark, lines before the header, one time column, several, or none with a stated rate."""
 
 import csv
 import re
@@ -58,10 +55,8 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
 
 
 def read_edf(file: Path, labels: Collection[str] | None = None) -> Recording:
-    """Read one EDF, EDF+ or BDF file. Raises FaultyInput where it is empty, truncated, broken or has gaps.
-
-    Of channels not among `labels` (None: all count) no samples are kept: they read as no numbers and take no memory.
-    """
+    """Read one EDF, EDF+ or BDF file. Raises FaultyInput where it is empty, truncated, broken or has gaps. Of
+    channels not among `labels` (None: all count) no samples are kept: they read as no numbers and take no memory."""
     import edfio
 
     _refuse_truncated(file)
@@ -126,12 +121,9 @@ def read_csv(
     file: Path, limits: QualitySettings, card: Card, rates_hz: Mapping[str, float] | None = None,
     labels: Collection[str] | None = None,
 ) -> Recording:  # fmt: skip
-    """Read one CSV file as `card` says; `rates_hz` by column for files whose columns differ.
-
-    Each column is timed by the time column before it, so that sensors with clocks of their own keep them. Raises
-    FaultyInput where it is no table of numbers, or nothing tells the time; a column not among `labels` (None: all
-    count) is empty then.
-    """
+    """Read one CSV file as `card` says; `rates_hz` by column for files whose columns differ. Each column is timed by
+    the time column before it, so that sensors with clocks of their own keep them. Raises FaultyInput where it is no
+    table of numbers, or nothing tells the time; a column not among `labels` (None: all count) is empty then."""
     layout = _layout(file, card.delimiter)
     columns, stated = _columns(file, layout), card.time_column
     timing = re.compile(re.escape(stated) + "$") if stated is not None else TIME

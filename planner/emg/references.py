@@ -1,8 +1,6 @@
-"""The maximal tests (reference_tests.toml) and the reference contraction of each sensor (emg_method §4).
-
-100 % is the largest window mean over all trials of all tests. The largest of many windows of noise lies above the
-level that was held; by how much is told, and `reference_level = "held"` takes the held level instead.
-"""
+"""The maximal tests (reference_tests.toml) and the reference contraction of each sensor (emg_method §4). 100 % is the
+largest window mean over all trials of all tests. The largest of many windows of noise lies above the level that was
+held; by how much is told, and `reference_level = "held"` takes the held level instead."""
 
 import tomllib
 from collections.abc import Collection, Iterable, Mapping

@@ -1,7 +1,5 @@
-"""Repetitions and phases: from the arm's course by bands, the coach's own list, marks, or bursts of the envelope.
-
-All times are seconds from the recording's start. Phases are never guessed from EMG.
-"""
+"""Repetitions and phases: from the arm's course by bands, the coach's own list, marks, or bursts of the envelope. All
+times are seconds from the recording's start. Phases are never guessed from EMG."""
 
 from collections import Counter
 from dataclasses import dataclass, replace
@@ -129,11 +127,9 @@ def _last(inside: Samples) -> int:
 
 
 def find_bursts(envelope: Samples, rate_hz: float, settings: MeasureSettings) -> list[Repetition]:
-    """Return the bursts that the envelope holds.
-
-    Bursts of the smoothed envelope are counted at several thresholds; the count that most of them give is the count.
-    Where each begins and ends is then looked for in the envelope itself.
-    """
+    """Return the bursts that the envelope holds. Bursts of the smoothed envelope are counted at several thresholds;
+    the count that most of them give is the count. Where each begins and ends is then looked for in the envelope
+    itself."""
     smooth = low_pass(envelope, rate_hz, settings.burst_low_pass_hz, settings.burst_order)
     top = float(np.quantile(smooth, settings.burst_top_quantile))
     levels = np.linspace(settings.burst_level_low, settings.burst_level_high, settings.burst_levels)
@@ -150,11 +146,9 @@ def find_bursts(envelope: Samples, rate_hz: float, settings: MeasureSettings) ->
 
 
 def _edges(envelope: Samples, rate_hz: float, spans: list[Span], settings: MeasureSettings) -> list[Span]:
-    """Return the bursts from where they leave the rest beside them to where they come back to it.
-
-    Smoothing that shows how many there are also widens them, and a mean over rest reads low. On a log scale a moving
-    RMS steps half its window early, and comes back as much too late.
-    """
+    """Return the bursts from where they leave the rest beside them to where they come back to it. Smoothing that
+    shows how many there are also widens them, and a mean over rest reads low. On a log scale a moving RMS steps half
+    its window early, and comes back as much too late."""
     logs = np.log(np.maximum(envelope, float(envelope.max()) * settings.burst_least))
     near, early = round(settings.burst_edge_seconds * rate_hz), round(settings.rms_seconds / 2 * rate_hz)
     places = [(round(start * rate_hz), round(stop * rate_hz)) for start, stop in spans]

@@ -1,7 +1,5 @@
 """measurement.pdf and the placement sheet: from a measured session to drawings, HTML and PDF, in the sheets' fonts.
-
-Drawings are SVG in millimetres, in greys that survive a copier.
-"""
+Drawings are SVG in millimetres, in greys that survive a copier."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
@@ -63,15 +61,10 @@ def placement_html() -> str:
 def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole report as HTML."""
     read, card = measured.read, measured.read.session.session
-    values = {
-        "measured": measured,
-        "read": read,
-        "words": words,
-        "unit_words": UNIT_WORDS,
-        "bars": ranking_bars,
-    }
-    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "course": trial_drawing}
+    values = {"measured": measured, "read": read, "words": words, "unit_words": UNIT_WORDS}
+    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "bars": ranking_bars}
     values |= {"window": f"{read.settings.window_seconds:g}", "lone": not_ranked(rankings)}
+    values["course"] = trial_drawing
     values["findings"] = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
     values["rankings"] = [ranking for ranking in rankings if not ranking.lone]
     return html_of("measurement.html", **values)

@@ -1,8 +1,6 @@
-"""One recording as it was read, and what is done to a channel of it: an even grid, band-pass, envelope (emg_method §3).
-
-Arrays are one-dimensional; rates and corners in Hz; an envelope keeps its signal's unit and length. Filters are
-scipy's second-order sections run forward and back: no lag, and twice the attenuation (-6 dB) at the corner.
-"""
+"""One recording as it was read, and what is done to a channel of it: an even grid, band-pass, envelope (emg_method
+§3). Arrays are one-dimensional; rates and corners in Hz; an envelope keeps its signal's unit and length. Filters are
+scipy's second-order sections run forward and back: no lag, and twice the attenuation (-6 dB) at the corner."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -68,11 +66,9 @@ class Channel:
 
 
 def timed_channel(file: Path, channel: Channel, time: Samples | None, limits: QualitySettings) -> Channel:
-    """Return a channel on an even grid by its times in seconds; where these are None its rate is as it says.
-
-    A step wider than `gap_steps` is a gap, one that is off by more than `uneven_warn` is uneven (emg_method §7).
-    Raises FaultyInput where there are no samples or time is missing, runs backwards or stands still.
-    """
+    """Return a channel on an even grid by its times in seconds; where these are None its rate is as it says. A step
+    wider than `gap_steps` is a gap, one that is off by more than `uneven_warn` is uneven (emg_method §7). Raises
+    FaultyInput where there are no samples or time is missing, runs backwards or stands still."""
     values, where = channel.values, f'channel "{channel.label}"'
     filled = ~np.isnan(values if time is None else time)  # without the empty cells below a shorter column
     length = int(len(filled) - filled[::-1].argmax()) if filled.any() else 0

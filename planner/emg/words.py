@@ -132,10 +132,7 @@ def method_sentence(measured: MeasuredSession) -> str:
 
 
 def document_of(
-    measured: MeasuredSession,
-    rankings: Sequence[Ranking],
-    rows: Sequence[OwnEvidence],
-    added: Added | None = None,
+    measured: MeasuredSession, rankings: Sequence[Ranking], rows: list[OwnEvidence], added: Added | None
 ) -> dict[str, Any]:
     """Return everything that was measured, ready for JSON; what moved only where rows were added to an athlete."""
     card, settings = measured.read.session.session, measured.read.used_settings()

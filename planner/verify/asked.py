@@ -30,11 +30,9 @@ class Asked:
 
 @once
 def asked(case: Case, head: str) -> Asked:
-    """Return what the brief asks, else the status's doses; floor ≤ target ≤ ceiling, a step up capped.
-
-    Inside a block the target rises if it was asked to, and a lighter week halves it with the floor; so does pain that
-    bars half of a head's own movements or more.
-    """
+    """Return what the brief asks, else the status's doses; floor ≤ target ≤ ceiling, a step up capped. Inside a block
+    the target rises if it was asked to, and a lighter week halves it with the floor; so does pain that bars half of a
+    head's own movements or more."""
     status, wish = case.brief.athlete.training_status, case.brief.target.get(head, Target())
     floor, wished, most = (case.number(f"{status}_{word}") for word in ("floor", "target", "ceiling"))
     floor = floor if wish.floor is None else wish.floor
@@ -90,11 +88,9 @@ def grade(case: Case, exercise: str, region: str) -> int:
 
 
 def over_grade(case: Case, exercise: Exercise, gym: str, plain: bool) -> Iterator[str]:
-    """Every region where an exercise stands above its grade: clear 2 (3 if in prefer), careful 1, avoid 1.
-
-    Careful admits 2 (not `plain`) by a change that leaves the exercise what it is, where the gym has no milder one
-    of its family that may be done as it is.
-    """
+    """Every region where an exercise stands above its grade: clear 2 (3 if in prefer), careful 1, avoid 1. Careful
+    admits 2 (not `plain`) by a change that leaves the exercise what it is, where the gym has no milder one of its
+    family that may be done as it is."""
     limits = GradeLimits()
     for region, stress in exercise.stress.items():
         word = allowance(case, region)
@@ -187,10 +183,8 @@ def share_left(case: Case) -> float:
 
 
 def risen(case: Case, target: float, ceiling: float) -> float:
-    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to 1 below the ceiling: one step for every two hard weeks behind.
-
-    A lighter week stays where the hard week before it was.
-    """
+    """T after n steps of ⌊max(T + 1, T·(1 + r))⌋, up to 1 below the ceiling: one step for every two hard weeks
+    behind. A lighter week stays where the hard week before it was."""
     mark = case.document.block
     if mark is None or not mark.ramp_share:
         return target

@@ -21,11 +21,8 @@ Value = float | str
 
 @dataclass(frozen=True)
 class Finding:
-    """One disagreement: a hard rule broken, or something printed that is not so.
-
-    `found` is what the recheck reads or computes, `stated` what the rule allows or the plan prints; both in
-    `unit` (empty for words).
-    """
+    """One disagreement: a hard rule broken, or something printed that is not so. `found` is what the recheck reads or
+    computes, `stated` what the rule allows or the plan prints; both in `unit` (empty for words)."""
 
     kind: Literal["breaks", "misstates"]
     what: str
@@ -55,12 +52,9 @@ def exceeds(what: str, used: float, allowed: float, slack: float = 0.0, unit: st
 
 @dataclass(frozen=True)
 class Case:
-    """A week document with all that it claims to rest on.
-
-    `pooled`: the athlete's log ratios by head, the spread between persons in them; None: the library's, so spread.
-    `barred` (exercise: reason) and `capped` (exercise: most sets a week) say what pain does this week;
-    `written`: the brief before pain lowered any region, where that is another.
-    """
+    """A week document with all that it claims to rest on. `pooled`: the athlete's log ratios by head, the spread
+    between persons in them; None: the library's, so spread. `barred` (exercise: reason) and `capped` (exercise: most
+    sets a week) say what pain does this week; `written`: the brief before pain lowered any region, where another."""
 
     document: WeekDocument
     library: Library

@@ -71,11 +71,9 @@ def _owes(case: Case) -> bool:
 
 
 def booked(case: Case) -> Iterator[Goal]:
-    """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes.
-
-    A week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
-    without the warm-up, pairs one after the other.
-    """
+    """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes. A
+    week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
+    without the warm-up, pairs one after the other."""
     warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
     room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
     used = {
@@ -156,10 +154,8 @@ def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[PlannedSession, Pla
 
 
 def next_day(case: Case) -> Iterator[Goal]:
-    """No movement on two days running: a family with one implement, of a main lift with any.
-
-    Over the week's end, or on two days that are over, either will do.
-    """
+    """No movement on two days running: a family with one implement, of a main lift with any. Over the week's end, or
+    on two days that are over, either will do."""
     for one, other in _neighbours(case):
         turn = DAYS.index(other.day) - DAYS.index(one.day) > 1
         either = turn or "planned" not in (one.state, other.state)
@@ -234,9 +230,7 @@ def heavy_days(case: Case) -> Iterator[Goal]:
 
 def spread(case: Case) -> Iterator[Goal]:
     """Sessions with two own sets or more are at least min(2, sessions not missed), where so much own work is wanted.
-
-    Two sets: of an own movement, or read as direct sets, of their credits.
-    """
+    Two sets: of an own movement, or read as direct sets, of their credits."""
     least_sets = case.number("spread_sets")
     for head in wanted(case):
         sessions = [session for session in case.document.sessions if session.state != "missed"]
@@ -283,11 +277,9 @@ def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]
 
 @once
 def _candidates(case: Case, surely: bool) -> list[Exercise]:
-    """Exercises that some session held or may hold; `surely`: worth something to a wanted head, and called for.
-
-    What coaches reach for only with a reason is called for if it is named or stood in last week's plan; in a later week
-    of a block nothing but what stood there is.
-    """
+    """Exercises that some session held or may hold; `surely`: worth something to a wanted head, and called for. What
+    coaches reach for only with a reason is called for if it is named or stood in last week's plan; in a later week of
+    a block nothing but what stood there is."""
     wishes, before, mark = case.brief.preferences, exercises_of(case.last_week), case.document.block
     named, done = {*wishes.prefer, *wishes.pin, *before}, case.sets("done")
     open_to_us = [e for e in case.library.exercises.values() if e.key in done or may_be_planned(case, e.key)]

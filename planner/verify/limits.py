@@ -47,10 +47,8 @@ def admitted(case: Case) -> Iterator[Finding]:
 
 @dataclass(frozen=True)
 class Row:
-    """One limit: what is used, what the table states as allowed, what can be held against the plan: `most`.
-
-    `most` is more than allowed where sets that were done are above it already: then nothing is added to them.
-    """
+    """One limit: what is used, what the table states as allowed, what can be held against the plan: `most`. `most` is
+    more than allowed where sets that were done are above it already: then nothing is added to them."""
 
     used: float
     allowed: float
@@ -129,9 +127,7 @@ def within(case: Case) -> Iterator[Finding]:
 
 def limits_stated(case: Case) -> Iterator[Finding]:
     """Every limit of the table exists and stands once, with its use and allowance; none that must stand is left out.
-
-    A full limit binds; one with room for another block does not; in between either word will do.
-    """
+    A full limit binds; one with room for another block does not; in between either word will do."""
     known, times = rows(case), Counter(row.limit for row in case.document.limits)
     for name in known.keys() | times.keys():
         if name not in known or times[name] > 1 or (known[name].must_stand and not times[name]):

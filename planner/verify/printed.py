@@ -29,10 +29,8 @@ def credits_stated(case: Case) -> Iterator[Finding]:
 
 
 def doses_stated(case: Case) -> Iterator[Finding]:
-    """One line a head with a target, none for a watched one; every dose in it = the sum done anew.
-
-    Planned + elsewhere = counted = own + helping: which of the sets that help comes first is left open.
-    """
+    """One line a head with a target, none for a watched one; every dose in it = the sum done anew. Planned +
+    elsewhere = counted = own + helping: which of the sets that help comes first is left open."""
     lines = Counter(line.head for line in case.document.dose)
     for head in wanted(case):
         yield from differs(f"lines of dose of {head}", 1, lines[head])
@@ -85,11 +83,9 @@ def mark_stated(case: Case) -> Iterator[Finding]:
 
 
 def pairs_sound(case: Case) -> Iterator[Finding]:
-    """Order = 1 … n; a block letter is shared by neighbours only: by 2 where the brief asks for pairs, else by nobody.
-
-    Two in turns have as many sets, no head and no equipment but what is held in common, and neither is a heavy lift; no
-    session begins with a pair that holds a multi-joint lift.
-    """
+    """Order = 1 … n; a block letter is shared by neighbours only: by 2 where the brief asks for pairs, else by
+    nobody. Two in turns have as many sets, no head and no equipment but what is held in common, and neither is a
+    heavy lift; no session begins with a pair that holds a multi-joint lift."""
     most = PAIR if case.brief.preferences.paired else 1
     for session in case.document.sessions:
         orders = [planned.order for planned in session.exercises]
@@ -125,11 +121,9 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
 
 
 def stations_once(case: Case) -> Iterator[Finding]:
-    """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks.
-
-    A pair stands at two stations at once, so that some walks cannot be spared; nor can those back to where a head that
-    leads was trained first: its priority is so many times the next.
-    """
+    """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks. A pair
+    stands at two stations at once, so that some walks cannot be spared; nor can those back to where a head that leads
+    was trained first: its priority is so many times the next."""
     ranks = sorted(((asked(case, head).priority, head) for head in case.trained), reverse=True)
     leads = len(ranks) > 1 and ranks[0][0] >= case.number("leading_priority") * ranks[1][0]
     for session in case.document.sessions:
@@ -241,11 +235,9 @@ def lift_price(case: Case) -> float:
 
 
 def proof_stated(case: Case) -> Iterator[Finding]:
-    """One row for the first aim (dose, of a cautious week shortfall) in missed sets, at most one for the rest.
-
-    Value of dose = Σ price of missed sets; bound ≤ value; gap = value − bound; seconds ≥ 0. Where a later week of a block
-    keeps its exercises, or the price holds a change (swap), a bound above 0 says among which plans it holds.
-    """
+    """One row for the first aim (dose, of a cautious week shortfall) in missed sets, at most one for the rest. Value
+    of dose = Σ price of missed sets; bound ≤ value; gap = value − bound; seconds ≥ 0. Where a later week of a block
+    keeps its exercises, or the price holds a change (swap), a bound above 0 says among which plans it holds."""
     count, slack = Counter(row.aim for row in case.document.proof), case.tolerance.value
     first, other = ("shortfall", "dose") if case.document.cautious else ("dose", "shortfall")
     if count[first] != 1 or count[other] or count["rest"] > 1:  # type: ignore[index]
@@ -269,10 +261,8 @@ def proof_stated(case: Case) -> Iterator[Finding]:
 
 
 def _is_among_some(case: Case, rest: bool) -> bool:
-    """Whether a bound cannot hold among all plans: the block's exercises stay, or (the rest) a change is priced.
-
-    A cautious week that stays as it is keeps its own proof, in which no change is priced.
-    """
+    """Whether a bound cannot hold among all plans: the block's exercises stay, or (the rest) a change is priced. A
+    cautious week that stays as it is keeps its own proof, in which no change is priced."""
     mark, before = case.document.block, case.last_week
     over = len(case.open_sessions) < len(case.document.sessions)
     if rest and case.document.cautious is None and (case.document.changes or over):

@@ -93,10 +93,8 @@ def misses_stated(case: Case) -> Iterator[Finding]:
 
 
 def musts_hold(case: Case) -> Iterator[Finding]:
-    """A goal with `must = true` is not missed: a head's dose and ceiling, implements, families.
-
-    Where what is done elsewhere is above a ceiling already, nothing is added to it.
-    """
+    """A goal with `must = true` is not missed: a head's dose and ceiling, implements, families. Where what is done
+    elsewhere is above a ceiling already, nothing is added to it."""
     hard = {f"dose:{head}": 0.0 for head in wanted(case) if asked(case, head).must}
     for name in list(hard):
         head = name.removeprefix("dose:")
@@ -155,9 +153,7 @@ def plain_known(case: Case) -> Iterator[Finding]:
 
 def figures_stated(case: Case) -> Iterator[Finding]:
     """Sets, exercises, minutes = sums of both plans, pairs may save the plain one some; priced minutes = the rest's.
-
-    On its own draws a cautious week is no worse than the plain one, and its shortfall is the value of its aim.
-    """
+    On its own draws a cautious week is no worse than the plain one, and its shortfall is the value of its aim."""
     caution, slack = case.document.cautious, case.tolerance
     if caution is None:
         return
@@ -211,10 +207,8 @@ KNOWN: tuple[Check, ...] = (names_known, plain_known)
 
 
 def recheck(document: WeekDocument, *made_from: Any, **more: Any) -> list[Finding]:
-    """Return every disagreement between a week and the sums done again; an empty list is a pass.
-
-    What it is held against is as `Case` has it. A plan that names what nobody knows is not computed any further.
-    """
+    """Return every disagreement between a week and the sums done again; an empty list is a pass. What it is held
+    against is as `Case` has it. A plan that names what nobody knows is not computed any further."""
     case = Case(document, *made_from, **more)
     unknown = [finding for check in KNOWN for finding in check(case)]
     return unknown or [finding for check in CHECKS for finding in check(case)]

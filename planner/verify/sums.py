@@ -19,10 +19,8 @@ DIGITS = 4  # of a ratio: what a file rounds decides no count
 
 @once
 def log_ratio(case: Case, exercise: str, head: str) -> tuple[float, float] | None:
-    """theta and s of ln R ~ N(theta, s²), R activation against the head's anchor; None where nothing is known.
-
-    The athlete's own pooled ratios, else the library's with the spread between persons; an anchor is 1.
-    """
+    """theta and s of ln R ~ N(theta, s²), R activation against the head's anchor; None where nothing is known. The
+    athlete's own pooled ratios, else the library's with the spread between persons; an anchor is 1."""
     pooled = (case.pooled or {}).get(head)
     if pooled is not None:
         if exercise not in pooled.exercises:
@@ -195,11 +193,9 @@ def blocks(session: PlannedSession) -> list[list[PlannedExercise]]:
 
 
 def block_seconds(case: Case, block: Sequence[PlannedExercise]) -> float:
-    """One alone: t·sets + u. Two in turns: both set-ups and warm-ups, then every round t₁ + swap + t₂ + rest.
-
-    The rest of a round is the longer of the two; none follows the last round. Sets that one has more than the
-    other are done by themselves.
-    """
+    """One alone: t·sets + u. Two in turns: both set-ups and warm-ups, then every round t₁ + swap + t₂ + rest. The
+    rest of a round is the longer of the two; none follows the last round. Sets that one has more than the other are
+    done by themselves."""
     if len(block) != PAIR:
         return sum(exercise_seconds(case, planned) for planned in block)
     rounds, rest = min(planned.sets for planned in block), max(planned.rest_s for planned in block)

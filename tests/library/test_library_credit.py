@@ -48,10 +48,8 @@ def test_limited_expected_value_of_a_lognormal():
 
 
 def test_the_best_of_three_disappoints_unless_expected():
-    """Smith & Winkler 2006, doi 10.1287/mnsc.1050.0451: three equal alternatives, errors N(0, 1), 0.846.
-
-    What a plan promises for the best of three is the mean of what it then gets, if it pays expectations.
-    """
+    """Smith & Winkler 2006, doi 10.1287/mnsc.1050.0451: three equal alternatives, errors N(0, 1), 0.846. What a plan
+    promises for the best of three is the mean of what it then gets, if it pays expectations."""
     noise = np.random.default_rng(7).standard_normal((40_000, 3))
     assert noise.max(axis=1).mean() == pytest.approx(3 / (2 * math.sqrt(math.pi)), abs=0.02)
     assert 3 / (2 * math.sqrt(math.pi)) == pytest.approx(0.846, abs=5e-4)

@@ -1,8 +1,6 @@
-"""Each study left out of the pooling: do the 90 % ranges stated without it hold what it found?
-
-Practice rows were written by people who know these papers, so that a study left out is half known still: ranges come
-out wide. What must never be is that they come out narrow.
-"""
+"""Each study left out of the pooling: do the 90 % ranges stated without it hold what it found? Practice rows were
+written by people who know these papers, so that a study left out is half known still: ranges come out wide. What must
+never be is that they come out narrow."""
 
 import numpy as np
 import pytest
@@ -26,10 +24,8 @@ def test_a_table_that_practice_had_not_seen(library):
 
 @pytest.mark.parametrize("statuses", [("read",), ("read", "second-hand", "remembered")])
 def test_ranges_hold_what_a_study_that_was_left_out_found(library, statuses):
-    """Where this was written: 93 %, chi² 0.65 a degree of freedom for read papers; 98 %, 0.47 with the others.
-
-    Rows that were not read carry twice the variance and more: their ranges are meant to be wide.
-    """
+    """Where this was written: 93 %, chi² 0.65 a degree of freedom for read papers; 98 %, 0.47 with the others. Rows
+    that were not read carry twice the variance and more: their ranges are meant to be wide."""
     covered, chi_squared, degrees = judged(library, statuses)
     assert degrees >= 20
     assert 0.80 <= covered <= (0.97 if statuses == ("read",) else 0.99)

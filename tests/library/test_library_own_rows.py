@@ -10,10 +10,8 @@ from library.method import PoolSettings
 from library.pool import error_variance, for_athlete, own_row_variance, pool_head, update_with_own_rows
 from library.schema import OwnRow
 
-USUAL = {
-    "session": "s1", "head": "front", "side": "left", "metric": "mean activation", "unit": "percent_MVIC",
-}  # fmt: skip
-USUAL |= {"sd": 6.0, "repetitions": 8, "sets": 1, "sem": 5.0, "sem_degrees": 1}
+USUAL = {"session": "s1", "head": "front", "side": "left", "metric": "mean activation"}
+USUAL |= {"unit": "percent_MVIC", "sd": 6.0, "repetitions": 8, "sets": 1, "sem": 5.0, "sem_degrees": 1}
 
 
 def Own(exercise, mean, **more):

@@ -175,10 +175,8 @@ def test_shrout_and_fleiss_1979():
 
 
 def test_weir_2005():
-    """Weir 2005, J Strength Cond Res 19:231-240, set A: SEM 7.6 is published (page 236); the rest follows.
-
-    The detectable change is the formula printed there, SEM·1.96·sqrt(2): it is ours without bound on the freedom.
-    """
+    """Weir 2005, J Strength Cond Res 19:231-240, set A: SEM 7.6 is published (page 236); the rest follows. The
+    detectable change is the formula printed there, SEM·1.96·sqrt(2): it is ours without bound on the freedom."""
     found = repeatability(WEIR_A)
     assert round(found.sem, 1) == 7.6
     assert (found.icc_2_1, found.icc_3_1) == pytest.approx((0.9500, 0.9470), abs=5e-5)
@@ -202,10 +200,9 @@ def test_iccs_agree_with_pingouin(table):
 
 
 def test_moderated_variance_of_smyth_2004():
-    """Smyth 2004, Stat Appl Genet Mol Biol 3:3, doi 10.2202/1544-6115.1027, section 4: the posterior variance
-    (d0·s0² + d·s²)/(d0 + d), tested with d0 + d degrees of freedom. By hand: d0 4, s0 12; repeats 40/44 and 60/50:
-    s² = (8 + 50)/2 = 29, d = 2, so (576 + 58)/6 = 105.667; t(5; 0.975) = 2.5706 from any table, of one pair repeated.
-    """
+    """Smyth 2004, Stat Appl Genet Mol Biol 3:3, doi 10.2202/1544-6115.1027, section 4: the posterior variance (d0·s0²
+    + d·s²)/(d0 + d), tested with d0 + d degrees of freedom. By hand: d0 4, s0 12; repeats 40/44 and 60/50: s² = (8 +
+    50)/2 = 29, d = 2, so (576 + 58)/6 = 105.667; t(5; 0.975) = 2.5706 from any table, of one pair repeated."""
     error = measurement_error([[40, 44], [60, 50], [70]])
     assert (error.spread**2, error.degrees, error.freedom) == (pytest.approx(29), 2, 6)
     assert error.sem**2 == pytest.approx(634 / 6)

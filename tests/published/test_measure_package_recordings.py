@@ -1,11 +1,8 @@
-"""MIT-licensed recordings that the package biosignalsnotebooks 0.6.14 ships: bursts, a goniometer.
-
-Its own notes stand beside each recording: what was done, rate, length. They count nothing, so each count
-below was found once with scipy alone and seen on a plot; each test says how.
-
-The package asks for versions of numpy and scipy that are too old, so it is locked apart (tests/recordings.in) and
-installed without what it asks for. `make test` does it; where the package cannot be had, these tests are skipped.
-"""
+"""MIT-licensed recordings that the package biosignalsnotebooks 0.6.14 ships: bursts, a goniometer. Its own notes
+stand beside each recording: what was done, rate, length. They count nothing, so each count below was found once with
+scipy alone and seen on a plot; each test says how. The package asks for versions of numpy and scipy that are too old,
+so it is locked apart (tests/recordings.in) and installed without what it asks for. `make test` does it; where the
+package cannot be had, these tests are skipped."""
 
 import json
 from functools import reduce
@@ -58,11 +55,9 @@ def test_rate_and_length_are_those_of_the_notes(name):
 
 @pytest.mark.parametrize(("name", "count"), [("emg_bursts.h5", 9), ("emg_fatigue.h5", 30)])
 def test_bursts_are_counted(name, count):
-    """The notes say cyclic contractions, and cyclic flexion and extension, of the biceps.
-
-    How many: scipy's band-pass of 20 to 400 Hz, rectified, low-pass of 2 Hz; stretches above 0.3 of its 95th
-    percentile are as many, and so are the bursts on a plot.
-    """
+    """The notes say cyclic contractions, and cyclic flexion and extension, of the biceps. How many: scipy's band-pass
+    of 20 to 400 Hz, rectified, low-pass of 2 Hz; stretches above 0.3 of its 95th percentile are as many, and so are
+    the bursts on a plot."""
     channel = adc(name)
     shaped = envelope(clean(channel.values, channel.rate_hz, S), channel.rate_hz, S)
     assert len(find_bursts(shaped, channel.rate_hz, S)) == count

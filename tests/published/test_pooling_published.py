@@ -49,11 +49,9 @@ def test_tau_with_each_bcg_trial_left_out_as_metafor_prints_it():
 
 
 def test_tau_of_a_meta_regression_as_the_r_package_meta_prints_it():
-    """Mean differences of five trials on region and age: tau² 0.0088 (method DL), QE(2) 2.0134.
-
-    Source: Fleiss 1993, Stat Methods Med Res 2:121 (data); output of metareg() with region and age, printed at
-    github.com/rogerjdeangelis/utl-simple-example-of-meta-regression-using-SAS-and-R.
-    """
+    """Mean differences of five trials on region and age: tau² 0.0088 (method DL), QE(2) 2.0134. Source: Fleiss 1993,
+    Stat Methods Med Res 2:121 (data); output of metareg() with region and age, printed at
+    github.com/rogerjdeangelis/utl-simple-example-of-meta-regression-using-SAS-and-R."""
     # Europe, age, then n, mean, SD of the treated and of the controls
     trials = [
         (1, 55, 13, 5.0, 4.70, 13, 6.50, 3.80), (1, 65, 30, 4.9, 1.71, 50, 6.10, 2.30),
@@ -98,31 +96,22 @@ def test_tau_equals_the_trace_formula_with_and_without_factors():
 
 
 def row(study, exercise, mean):
-    about = {
-        "id": f"{study}-{exercise}", "kind": "published", "study": study, "citation": study, "mean": mean,
-    }  # fmt: skip
-    kind = {"head": "front", "phase": "both", "metric": "mean", "unit": "percent_MVIC", "status": "read"}
-    return EvidenceRow.model_validate({"exercise": exercise, **about, **kind})
+    about = {"id": f"{study}-{exercise}", "study": study, "citation": study, "mean": mean}
+    kind = {"kind": "published", "head": "front", "phase": "both", "metric": "mean", "unit": "percent_MVIC"}
+    return EvidenceRow.model_validate({"exercise": exercise, "status": "read", **about, **kind})
 
 
 def test_a_network_of_three_studies_computed_by_hand():
-    """Three studies, each of two exercises, close a triangle press – fly – raise.
-
-    a: press 60, fly 30   → ln(fly/press)   = −ln 2        direct
-    b: fly 40, raise 20   → ln(raise/fly)   = −ln 2
-    c: press 50, raise 20 → ln(raise/press) = −ln 2.5      direct
-
-    No SD, no n given: a row's variance is (1 − 0.7)·0.45²/10 + 0.25²/2 = 0.006075 + 0.03125 = 0.037325, so each
-    contrast has v = 2 · 0.037325 = 0.07465. The way round has two contrasts, so weights are 2 to 1:
-
-    fly:   direct −ln 2,   way round −ln 2.5 + ln 2 = −ln 1.25 → −(2·ln 2 + ln 1.25)/3 = −ln(5)/3  → 5^(−1/3)
-    raise: direct −ln 2.5, way round −ln 2 − ln 2   = −ln 4    → −(2·ln 2.5 + ln 4)/3  = −ln(25)/3 → 25^(−1/3)
-
-    Variance of each: 1/(1/v + 1/(2v)) = 2v/3 = 0.0497667. Covariance: fly against raise is the third side of the
-    same triangle, so its variance is 2v/3 too, and cov = (2v/3 + 2v/3 − 2v/3)/2 = v/3 = 0.0248833.
-    One degree of freedom is left; direct and way round differ by ln 2 − ln 1.25 = ln 1.6, with variance 3·v₀ at
-    tau = 0, v₀ = 2 · 0.006075 = 0.01215: Q = ln(1.6)²/0.03645 = 0.2209/0.03645 = 6.0605.
-    """
+    """Three studies, each of two exercises, close a triangle press – fly – raise. a: press 60, fly 30 → ln(fly/press)
+    = −ln 2 direct b: fly 40, raise 20 → ln(raise/fly) = −ln 2 c: press 50, raise 20 → ln(raise/press) = −ln 2.5
+    direct No SD, no n given: a row's variance is (1 − 0.7)·0.45²/10 + 0.25²/2 = 0.006075 + 0.03125 = 0.037325, so
+    each contrast has v = 2 · 0.037325 = 0.07465. The way round has two contrasts, so weights are 2 to 1: fly: direct
+    −ln 2, way round −ln 2.5 + ln 2 = −ln 1.25 → −(2·ln 2 + ln 1.25)/3 = −ln(5)/3 → 5^(−1/3) raise: direct −ln 2.5,
+    way round −ln 2 − ln 2 = −ln 4 → −(2·ln 2.5 + ln 4)/3 = −ln(25)/3 → 25^(−1/3) Variance of each: 1/(1/v + 1/(2v)) =
+    2v/3 = 0.0497667. Covariance: fly against raise is the third side of the same triangle, so its variance is 2v/3
+    too, and cov = (2v/3 + 2v/3 − 2v/3)/2 = v/3 = 0.0248833. One degree of freedom is left; direct and way round
+    differ by ln 2 − ln 1.25 = ln 1.6, with variance 3·v₀ at tau = 0, v₀ = 2 · 0.006075 = 0.01215: Q =
+    ln(1.6)²/0.03645 = 0.2209/0.03645 = 6.0605."""
     rows = [
         row("a", "press", 60), row("a", "fly", 30), row("b", "fly", 40), row("b", "raise", 20),
         row("c", "press", 50), row("c", "raise", 20),

@@ -1,9 +1,7 @@
-"""Counting sets, a session's minutes and a step up, against the published examples.
-
-Pelland et al. 2026: a set counts 1 for a prime mover and 0.5 for a synergist (their exploratory fits give about 0.32).
-Set-up, warm-up, work and rest: the worked example of the training facts, §14 (our arithmetic on stated seconds).
-Scarpelli et al. 2022: sets rise by at most 20 % of what the athlete does today (one set more is always allowed: ours).
-"""
+"""Counting sets, a session's minutes and a step up, against the published examples. Pelland et al. 2026: a set counts
+1 for a prime mover and 0.5 for a synergist (their exploratory fits give about 0.32). Set-up, warm-up, work and rest:
+the worked example of the training facts, §14 (our arithmetic on stated seconds). Scarpelli et al. 2022: sets rise by
+at most 20 % of what the athlete does today (one set more is always allowed: ours)."""
 
 import pytest
 from cautious_week import sure_heads

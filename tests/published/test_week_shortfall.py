@@ -1,11 +1,9 @@
-"""Expected shortfall against closed forms, and against the definition as the least over eta.
-
-R. T. Rockafellar, S. Uryasev: Optimization of conditional value-at-risk. Journal of Risk 2 (2000) 21-41: the
-mean beyond a quantile is min over eta of eta + E[max(0, X - eta)] / (1 - a). R. T. Rockafellar, S. Uryasev:
-Conditional value-at-risk for general loss distributions. Journal of Banking & Finance 26 (2002) 1443-1471: where
-an atom stands at the quantile, a part of it counts. Closed forms, by integrating the quantile function: normal
-mu + sigma·phi(z_a)/(1 - a), uniform on [0, 1] (1 + a)/2, exponential with mean 1: 1 - ln(1 - a).
-"""
+"""Expected shortfall against closed forms, and against the definition as the least over eta. R. T. Rockafellar, S.
+Uryasev: Optimization of conditional value-at-risk. Journal of Risk 2 (2000) 21-41: the mean beyond a quantile is min
+over eta of eta + E[max(0, X - eta)] / (1 - a). R. T. Rockafellar, S. Uryasev: Conditional value-at-risk for general
+loss distributions. Journal of Banking & Finance 26 (2002) 1443-1471: where an atom stands at the quantile, a part of
+it counts. Closed forms, by integrating the quantile function: normal mu + sigma·phi(z_a)/(1 - a), uniform on [0, 1]
+(1 + a)/2, exponential with mean 1: 1 - ln(1 - a)."""
 
 import math
 from statistics import NormalDist

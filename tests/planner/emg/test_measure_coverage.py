@@ -1,8 +1,6 @@
-"""What is said about certainty, seen from outside: sessions simulated from a known truth, nothing of the demo's.
-
-The spread between sets of one exercise is fixed (%MVIC), or differs from session to session as the evidence has it
-(scaled inverse chi-square: 12 %MVIC with 4 degrees of freedom, DESIGN §3.1). `make soak` prints the table.
-"""
+"""What is said about certainty, seen from outside: sessions simulated from a known truth, nothing of the demo's. The
+spread between sets of one exercise is fixed (%MVIC), or differs from session to session as the evidence has it
+(scaled inverse chi-square: 12 %MVIC with 4 degrees of freedom, DESIGN §3.1). `make soak` prints the table."""
 
 import math
 from itertools import combinations

@@ -1,10 +1,8 @@
-"""The demo recordings: what the committed generator put in comes out again, at 1,000 and at 2,000 Hz.
-
-Stated error, of means over eight repetitions: the reference takes the largest half second of fifteen trials, which
-lifts 100 % by 2 to 20 % (emg_method: about 6 % for three), on tests and exercises alike. Freed of that: 4 % for
-means and totals, 8 % for peaks (a maximum of noise), 0.02 for the eccentric share, 0.06 s for phases, and 5 % for
-ratios between exercises, which is what pooling uses.
-"""
+"""The demo recordings: what the committed generator put in comes out again, at 1,000 and at 2,000 Hz. Stated error,
+of means over eight repetitions: the reference takes the largest half second of fifteen trials, which lifts 100 % by 2
+to 20 % (emg_method: about 6 % for three), on tests and exercises alike. Freed of that: 4 % for means and totals, 8 %
+for peaks (a maximum of noise), 0.02 for the eccentric share, 0.06 s for phases, and 5 % for ratios between exercises,
+which is what pooling uses."""
 
 import json
 

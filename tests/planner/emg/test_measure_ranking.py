@@ -95,12 +95,7 @@ def test_ranks_never_contradict_the_means(means, repeated):
 def test_a_weak_head_beside_a_strong_one_is_named_as_possible_crosstalk(lab):
     angle, effort = lab.course()
     lab.csv("a.csv", front=lab.noise(effort, 1, 0.05), side=lab.noise(effort, 2, 0.9), arm_deg=angle)
-    parts = (
-        lab.card,
-        lab.sensors("front", "side"),
-        lab.motion,
-        lab.trial("a.csv"),
-        *lab.holds("front", "side"),
-    )
+    heads = "front", "side"
+    parts = lab.card, lab.sensors(*heads), lab.motion, lab.trial("a.csv"), *lab.holds(*heads)
     said = " ".join(measure_session(lab.read(*parts)).warnings)
     assert "front right reads" in said and "its neighbour's signal" in said

@@ -58,14 +58,10 @@ def case_of(inputs, plan):
         for s in inputs.brief.session
     ]  # fmt: skip
     facts = dict.fromkeys(("dose", "limits", "missed", "proof", "sources"), ())
-    facts |= {
-        "week": "2026-W49",
-        "week_start": "2026-11-30",
-        "athlete": "a",
-        "units": "kg",
-        "status": "proven",
-    }
-    document = WeekDocument.model_validate(facts | {"made_with": made_with(inputs), "sessions": sessions})
+    facts |= {"week": "2026-W49", "week_start": "2026-11-30", "athlete": "a", "units": "kg"}
+    document = WeekDocument.model_validate(
+        facts | {"status": "proven", "made_with": made_with(inputs), "sessions": sessions}
+    )
     case = Case(document, inputs.library, inputs.brief, inputs.gyms, pooled=inputs.profiles)
     days = {session.id for session in document.sessions}
     return case.with_sessions({day: [replaced(case, *at) for at in _of(plan, day)] for day in days})

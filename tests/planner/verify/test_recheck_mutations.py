@@ -1,8 +1,6 @@
-"""Every check finds what it is there for: a table of changes to a sound week, each with words of what is found.
-
-A path names what is changed: `document.sessions.0.exercises.1.sets`; GONE takes the entry away, a path that
-ends in `+` appends. Defaults are changed in brief and document alike, so that no other check sees them.
-"""
+"""Every check finds what it is there for: a table of changes to a sound week, each with words of what is found. A
+path names what is changed: `document.sessions.0.exercises.1.sets`; GONE takes the entry away, a path that ends in `+`
+appends. Defaults are changed in brief and document alike, so that no other check sees them."""
 
 import re
 from functools import cache

@@ -21,10 +21,8 @@ def test_a_missed_set_costs_more_the_lower_the_dose_times_its_priority(total, pr
 
 
 def test_minutes_of_the_published_example_and_of_two_warmed_up_sides(make_week):
-    """Training facts §14: set-up 60, one warm-up set of 65 s, 4 × 10 × 4 s, rest 120: 645 s = 10.75 min.
-
-    One warm-up set of 65 s a side: 3·142 + 54 + 2·65 − 60 = 550 s.
-    """
+    """Training facts §14: set-up 60, one warm-up set of 65 s, 4 × 10 × 4 s, rest 120: 645 s = 10.75 min. One warm-up
+    set of 65 s a side: 3·142 + 54 + 2·65 − 60 = 550 s."""
     case = make_week().change({"document.sessions.0.exercises.2.warmup_sets": 1}).case()
     assert [exercise_seconds(case, case.document.sessions[0].exercises[n]) for n in (0, 2)] == [645, 550]
 
