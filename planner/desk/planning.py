@@ -70,15 +70,13 @@ def blocked(folder: Path, told: BlockAsked, today: datetime.date) -> Proposal:
     return Proposal(block.document.weeks[0], block.asked[0], files, text=text, block=block)
 
 
-def changed(
-    folder: Path, week: str, before: Proposal | None, options: Options, today: datetime.date
-) -> Proposal:
+def changed(folder: Path, week: str, last: Proposal | None, added: Options, today: datetime.date) -> Proposal:
     """Give the estimate of a week changed by one thing more, with the work that plans it. Raises PlannerError."""
-    files, base = fingerprint(folder), (before.base or before.document) if before else read_week(folder, week)
+    files, base = fingerprint(folder), (last.base or last.document) if last else read_week(folder, week)
     filed = gather(folder, week, today)
     require_in_step(folder, base, filed.inputs.library, filed.inputs.brief)
-    steps = (*(before.steps if before else ()), options)
-    standing, on_disk = Standing(filed, base, today), before is None or before.base is not None
+    steps = (*(last.steps if last else ()), added)
+    standing, on_disk = Standing(filed, base, today), last is None or last.base is not None
     told = told_of(standing, steps, today)
     asked = standing.under(told.changes, told.states)
 

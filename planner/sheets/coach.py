@@ -48,13 +48,9 @@ def _session(session: PlannedSession) -> dict[str, Any]:
     lines = say.in_order(session)
     sets = [f"{one.sets} × {say.reps(one.reps_asked)}" for one in lines]
     loads = [(one.name, say.load(one), one.load_reason or "–") for one in lines]
-    rows = [(said, *of) for said, of in zip(sets, loads, strict=True)]
-    return {
-        "day": say.day(session.id),
-        "gym": say.gym(session),
-        "minutes": say.minutes(session),
-        "rows": rows,
-    }
+    rows = [(dosage, *of) for dosage, of in zip(sets, loads, strict=True)]
+    said = {"day": say.day(session.id), "gym": say.gym(session), "minutes": say.minutes(session)}
+    return {**said, "rows": rows}
 
 
 def _joints(desk: Desk) -> list[str]:
@@ -215,10 +211,8 @@ def _block_row(weeks: Weeks, lines: Sequence[PlannedExercise | None]) -> dict[st
 
 
 def _sums(weeks: Weeks) -> Iterator[tuple[str, list[Cell]]]:
-    for name, of in (
-        ("Sets", lambda one: sum(line.sets for line in one.exercises)),
-        ("Minutes", lambda one: one.minutes.used),
-    ):
+    sets, minutes = (lambda one: sum(line.sets for line in one.exercises)), (lambda one: one.minutes.used)
+    for name, of in (("Sets", sets), ("Minutes", minutes)):
         sums = [f"{sum(map(of, week.sessions)):.0f}" if week else "" for week in weeks]
         yield name, [(text, _look(week)) for text, week in zip(sums, weeks, strict=True)]
 

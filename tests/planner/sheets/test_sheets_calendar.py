@@ -10,10 +10,8 @@ from sample_week import sample_desk
 
 from planner.sheets.table import calendar
 
-DAYS = [
-    {"day": "Mon", "minutes": 45, "gym": "city_club", "at": "18:30"},
-    {"day": "Thu", "minutes": 32, "gym": "home"},
-]
+MONDAY = {"day": "Mon", "minutes": 45, "gym": "city_club", "at": "18:30"}
+DAYS = [MONDAY, {"day": "Thu", "minutes": 32, "gym": "home"}]
 
 
 @pytest.fixture

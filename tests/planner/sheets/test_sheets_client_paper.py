@@ -159,9 +159,8 @@ def test_a_page_that_was_guessed_too_roomy_is_tightened(library, monkeypatch):
 
 
 def test_what_can_never_fit_is_printed_over_more_pages_and_never_cut(library):
-    cards = tuple(
-        weeks.planned(weeks.PRESS, 1, sets=4).model_copy(update={"order": n, "block": ""}) for n in range(15)
-    )
+    card = weeks.planned(weeks.PRESS, 1, sets=4)
+    cards = tuple(card.model_copy(update={"order": n, "block": ""}) for n in range(15))
     printed = PdfReader(io.BytesIO(render_sheets(one_session(library, *cards))))
     pages = [page.extract_text() for page in printed.pages]
     assert sum(page.count("Seated dumbbell overhead press") for page in pages) == 15
