@@ -56,11 +56,9 @@ def _session(session: PlannedSession) -> dict[str, Any]:
 def _joints(desk: Desk) -> list[str]:
     """Say how much is used of the budgets of joints to go easy on, where they do not bind."""
     loose = ((limit, limit.limit.partition(":")[2]) for limit in desk.document.limits if not limit.binds)
-    return [
-        f"{plain.name_of(desk.library, region)} {plain.number(limit.used)} of {plain.number(limit.allowed)}"
-        for limit, region in loose
-        if desk.allowed.get(region, "clear") != "clear"
-    ]
+    careful = [(limit, region) for limit, region in loose if desk.allowed.get(region, "clear") != "clear"]
+    used = [f"{plain.number(limit.used)} of {plain.number(limit.allowed)}" for limit, _ in careful]
+    return [f"{plain.name_of(desk.library, of)} {said}" for (_, of), said in zip(careful, used, strict=True)]
 
 
 def _proof(desk: Desk, proof: Proof) -> str:
@@ -106,9 +104,8 @@ def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]
 
 def _sets_of_week(desk: Desk) -> dict[str, tuple[PlannedExercise, int]]:
     week: dict[str, tuple[PlannedExercise, int]] = {}
-    for session in desk.document.sessions:
-        for planned in session.exercises:
-            week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
+    for planned in (planned for session in desk.document.sessions for planned in session.exercises):
+        week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
     return week
 
 
@@ -180,10 +177,8 @@ def _heading(weeks: dict[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
 
 def _block_sessions(weeks: Weeks, first: WeekDocument) -> Iterator[tuple[str, list[dict[str, Any]]]]:
     """Write the sets of every exercise in every week, session by session; what joins later stands behind."""
-    lines = [
-        {(one.id, line.exercise): line for one in week.sessions for line in say.in_order(one)} if week else {}
-        for week in weeks
-    ]
+    days = [[(one.id, say.in_order(one)) for one in week.sessions] if week else [] for week in weeks]
+    lines = [{(day, line.exercise): line for day, of in week for line in of} for week in days]
     places = dict.fromkeys(place for of_week in lines for place in of_week)
     for session in first.sessions:
         of_day = (place for place in places if place[0] == session.id)
@@ -202,12 +197,8 @@ def _block_row(weeks: Weeks, lines: Sequence[PlannedExercise | None]) -> dict[st
         hard = hard if look else sets
     reps = dict.fromkeys(say.reps(line.reps) for line in known)
     without = known[0].load_is in ("body", "band")
-    return {
-        "exercise": known[0].name,
-        "reps": " or ".join(reps),
-        "load": "–" if without and known[0].load is None else say.load(known[0]),
-        "cells": cells,
-    }
+    load = "–" if without and known[0].load is None else say.load(known[0])
+    return {"exercise": known[0].name, "reps": " or ".join(reps), "load": load, "cells": cells}
 
 
 def _sums(weeks: Weeks) -> Iterator[tuple[str, list[Cell]]]:
