@@ -103,9 +103,6 @@ def test_no_client_text_stands_outside_the_catalogue(library, greek):
     english = {found for word in words for found in re.findall(r"[A-Za-z]{2,}", word)} - LEFT
     assert "ж" in "".join(words)
     assert english <= {*SCRIPT_WORDS}
-
-
-def test_the_script_says_nothing_of_its_own():
     script = (PHONE / "templates" / "phone.js").read_text(encoding="utf-8")
     assert not re.findall(r'"[A-Z][a-z]+[ .:]', script)
 
