@@ -72,17 +72,15 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
     papers = {} if proposal else papers_of(folder, document.week)
     missed = [text for text, _ in goals_said(books, document.missed, doses=False)]
     return {
-        "before": before,
-        "gone": [(books.exercises[key].name, day) for key, day in gone],
+        "before": before, "gone": [(books.exercises[key].name, day) for key, day in gone], "over": say.OVER,
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
         "short": [*say.short_of(document), *missed],
-        "over": say.OVER,
         "notes": say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
         "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
         "versions": [name for name, _ in replaced(folder, document.week)],
-    }
+    }  # fmt: skip
 
 
 def rooms(visit: Visit, document: WeekDocument) -> dict[str, dict[str, Any]]:

@@ -32,15 +32,11 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "sessions": [_session(session) for session in document.sessions],
         "notes": [*filter(None, [recorded]), *say.further(document.notes, document.warnings, document.pain)],
         "missed": [said for said, _ in plain.goals_said(desk.library, document.missed)],
-        "tastes": bool(document.missed),
-        "binding": binding,
-        "roomy": _joints(desk),
+        "tastes": bool(document.missed), "binding": binding, "roomy": _joints(desk),
         "proofs": [_proof(desk, proof) for proof in document.proof],
-        "heads": [desk.name(dose.head) for dose in document.dose],
-        "evidence": rows,
-        "references": references,
+        "heads": [desk.name(dose.head) for dose in document.dose], "evidence": rows, "references": references,
         "own": [(key.replace("_", " "), _value(value)) for key, value in sorted(desk.brief.method.items())],
-    }
+    }  # fmt: skip
 
 
 def _session(session: PlannedSession) -> dict[str, Any]:
@@ -65,13 +61,11 @@ def _proof(desk: Desk, proof: Proof) -> str:
     """Say how good the plan is proven to be for one aim; seconds are left out: they differ by machine."""
     places = 1 if proof.aim == "rest" else 2
     return desk.words.coach["proof"].format(
-        aim=say.sentence(plain.AIMS[proof.aim]),
-        value=f"{proof.value:.{places}f}",
-        bound=f"{proof.bound:.{places}f}",
-        gap=plain.gap_words(proof),
+        aim=say.sentence(plain.AIMS[proof.aim]), gap=plain.gap_words(proof),
+        value=f"{proof.value:.{places}f}", bound=f"{proof.bound:.{places}f}",
         unit=f"{'weighted ' if proof.aim == 'dose' else ''}{plain.unit_words(proof.unit)}",
         among=proof.among or desk.words.coach["proof_among_all"],
-    )
+    )  # fmt: skip
 
 
 def _value(value: Any) -> str:
@@ -138,17 +132,15 @@ def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str,
     sessions = [(say.day(day), rows) for day, rows in _block_sessions(weeks, planned[0])]
     worst = (max((week.proof[aim] for week in planned), key=lambda proof: proof.gap) for aim in (0, 1))
     return {
-        "weeks": len(planned),
+        "weeks": len(planned), "heading": list(_heading(by_name)), "sessions": sessions,
         "begins": say.session_date(planned[0].week_start, "Mon"),
         "ends": say.session_date(planned[-1].week_start, "Sun"),
-        "heading": list(_heading(by_name)),
-        "sessions": sessions,
         "roomy": len(weeks) <= ROOMY_WEEKS and sum(len(rows) for _, rows in sessions) <= ROOMY_ROWS,
         "sums": [*_sums(weeks), *(_doses(weeks, head, library) for head in heads)],
         "rises": bool(planned[0].block and planned[0].block.ramp_share),
         "stopped": [week.week for week in planned if week.status == "stopped"],
         "gaps": [plain.gap_words(proof) for proof in worst] if all(week.proof for week in planned) else [],
-    }
+    }  # fmt: skip
 
 
 def _look(week: WeekDocument | None) -> str:
