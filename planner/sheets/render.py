@@ -96,12 +96,6 @@ def fonts_put_away() -> Iterator[None]:
         _fonts.clear()
 
 
-def load_renderer() -> None:
-    """Import the renderer ahead of its use; whether it can be is told when a paper is made."""
-    with contextlib.suppress(Exception), renderer_import():
-        import weasyprint  # noqa: F401
-
-
 @contextlib.contextmanager
 def renderer_import() -> Iterator[None]:
     """Import WeasyPrint inside: its complaints stay off stdout, its libraries are looked for where brew keeps them (a

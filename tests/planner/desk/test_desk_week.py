@@ -1,6 +1,7 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
 import tomllib
+from unittest.mock import Mock
 
 import pytest
 from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, waited, words
@@ -51,7 +52,7 @@ def test_more_sets_than_a_small_change_are_asked_for_on_another_day(client, athl
 @needs_fork
 def test_killed_while_signing_there_is_the_old_week_or_the_new_one(client, athlete, monkeypatch):
     """A child dies, as by kill -9, before every seventh of its touches of the disk, until one lives."""
-    monkeypatch.setattr("planner.publish._side_by_side", lambda *_: (PaperNotMade("", ""),) * 2)
+    monkeypatch.setattr("planner.sheets.paper.render_sheets", Mock(side_effect=PaperNotMade("")))
     edit(client, "missed", "Sat")
     waited(client, client.get(f"/week/{KEY}"))
     old = in_force(athlete, SUNDAY)
