@@ -146,10 +146,8 @@ class Form:
         path = self.visit.folder / self.file
         with athlete_lock(self.visit.folder):
             if read_text(path, self.file) != self.text or self.visit.text("was") != self.digest:
-                read, remedy = (
-                    "it was changed since this form was opened",
-                    "Nothing was written: see below what would be",
-                )
+                read = "it was changed since this form was opened"
+                remedy = "Nothing was written: see what your form would change in it"
                 return self.page(given, [Fault(self.file, "", read, remedy)], data, made)
             if faults := faults_of(self.visit, {self.file: made}, self.visit.folder):
                 return self.page(given, faults, data)
@@ -167,16 +165,10 @@ class Form:
 
     def page(self, answers: fields.Answers, faults: Sequence[Fault], data: Any, made: str = "") -> Response:
         """Show the form; each fault at the top, and at its field where it has one."""
-        lines = difflib.unified_diff(
-            self.text.splitlines(), (made or self.text).splitlines(), "the file now", "your form", lineterm=""
-        )
-        values = {
-            **self.values,
-            "answers": answers,
-            "at_field": at_fields(faults, self.file, data),
-            "was": self.digest,
-        }
-        values |= {"difference": "\n".join(lines), "faults": [*map(said, faults)]}
+        both = (self.text.splitlines(), (made or self.text).splitlines())
+        lines = difflib.unified_diff(*both, "the file now", "your form", lineterm="")
+        values = self.values | {"answers": answers, "at_field": at_fields(faults, self.file, data)}
+        values |= {"was": self.digest, "difference": "\n".join(lines), "faults": [*map(said, faults)]}
         return self.visit.page(self.file.replace(".toml", ".html"), **values)
 
 

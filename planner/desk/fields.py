@@ -55,10 +55,8 @@ def groups(library: Library, data: Any) -> list[Group]:
     status = status if status in get_args(Status) else Card.model_fields["training_status"].default
     words = dict(zip(DOSES, (f"{dose:g}" for dose in AthleteSettings().doses(status)), strict=True))
     text = files("planner.desk").joinpath("fields.toml").read_text(encoding="utf-8")
-    return [
-        Group(of["title"], of.get("help", ""), "fold" in of, tuple(_fields(of["field"], library, words)))
-        for of in tomllib.loads(text)["group"]
-    ]
+    every = ((of, tuple(_fields(of["field"], library, words))) for of in tomllib.loads(text)["group"])
+    return [Group(of["title"], of.get("help", ""), "fold" in of, fields) for of, fields in every]
 
 
 def _fields(entries: Sequence[Entry], library: Library, words: Mapping[str, str]) -> Iterator[Field]:
@@ -75,17 +73,17 @@ def _fields(entries: Sequence[Entry], library: Library, words: Mapping[str, str]
 def _field(entry: Entry, library: Library, words: Mapping[str, str]) -> Field:
     path, label, default = (str(entry[name]).format(**words) for name in ("path", "label", "default"))
     named = getattr(library, entry["names"]).items() if "names" in entry else ()
-    own = (one if isinstance(one, list) else (str(one), str(one)) for one in entry.get("choices", ()))
-    choices = (*((key, record.name) for key, record in named), *((key, name) for key, name in own))
+    own = (one if isinstance(one, list) else (one, one) for one in entry.get("choices", ()))
+    choices = (*((key, record.name) for key, record in named), *((str(key), str(name)) for key, name in own))
     return Field(path, label, entry["kind"], default, entry.get("help", ""), choices)
 
 
 def wish_groups(library: Library) -> list[tuple[str, list[tuple[str, str]], bool]]:
     """Give what may be preferred or excluded: each family and what belongs to it; implements only excluded."""
     rows = []  # a family that has an exercise's name is not offered as a whole: the name means the exercise
+    every = [one for one in library.exercises.values() if not one.compare_only]
     for key, family in library.families.items():
-        planned = (one for one in library.exercises.values() if one.family == key and not one.compare_only)
-        own = [(one.key, one.name) for one in planned]
+        own = [(one.key, one.name) for one in every if one.family == key]
         whole = [(key, "the whole family")] if key not in library.exercises else []
         rows.append((family.name, [*whole, *own], True))
     held = [(key, one.name) for key, one in library.implements.items() if key not in library.exercises]

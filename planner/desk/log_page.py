@@ -70,10 +70,8 @@ def log(visit: Visit) -> Response:
 def _filled(visit: Visit, rows: Sequence[Row]) -> list[Row]:
     """Give each planned set with what the table brought."""
     typed = [{column: visit.text(f"{number}.{column}") for column in TYPED} for number in range(len(rows))]
-    return [
-        {**row, **{of: text for of, text in line.items() if text}}
-        for row, line in zip(rows, typed, strict=True)
-    ]
+    brought = ({column: text for column, text in line.items() if text} for line in typed)
+    return [row | line for row, line in zip(rows, brought, strict=True)]
 
 
 def _mark(rows: Sequence[Row]) -> str:

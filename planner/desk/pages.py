@@ -22,10 +22,10 @@ from planner.desk.week_page import at_hand
 from planner.document import WeekDocument, exercises_of, next_week, week_named
 from planner.plain import day_name
 from planner.sheets.say import said_date
+from planner.week.gather import Asked, gather
 
 if TYPE_CHECKING:
     from planner.change.gains import Eased
-    from planner.week.gather import Asked
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
 CAUTIOUS = "cautious"
@@ -73,7 +73,6 @@ def print_all(visit: Visit) -> Response:
 
     def work() -> bytes:
         from planner.publish import sheets_together
-        from planner.week.gather import gather
 
         with PRINTING:
             return sheets_together([(week, gather(folder, week.week, today)) for folder, week in signed])
@@ -196,8 +195,6 @@ def take(visit: Visit) -> Response:
 
 
 def _weeks_beside(visit: Visit, level: str) -> tuple[Asked, Beside]:
-    from planner.week.gather import gather
-
     name = visit.ask("week") or visit.text("week")
     asked = gather(visit.folder, week_named(name, visit.today) if name else None, visit.today)
     stamp = fingerprint(visit.folder), asked.week, level

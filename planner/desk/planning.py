@@ -41,11 +41,19 @@ def proposed(folder: Path, document: WeekDocument, asked: Asked, files: str) -> 
 
 def brought_back(folder: Path, week: str, version: str, today: datetime.date) -> Proposal:
     """Propose an earlier version of a week, as far as it can still be trained. Raises PlannerError."""
-    files, earlier = fingerprint(folder), dict(replaced(folder, week))
-    standing = Standing(gather(folder, week, today), read_week(folder, week), today)
-    again = restored(standing, version, earlier[version])
-    check_sound(again.document, again.asked)
-    return replace(_with_text(again), files=files)
+    files, old, in_force = fingerprint(folder), dict(replaced(folder, week))[version], read_week(folder, week)
+    asked = Standing(gather(folder, week, today), in_force, today).under(old.changes, {})
+    problem = build_problem(asked.inputs)
+    plan = {**still_possible(problem, plan_of(old)), **problem.pins}
+    best, broken = best_dose(problem), Keeping(problem).broken(plan)
+    if best is None or broken:
+        what = ", ".join(broken) or "a limit"
+        raise NoWeekPossible(f"{version} cannot come back as it is: it breaks {what}")
+    staying = replace(problem, in_force=plan)
+    document = with_loads(document_of(asked, staying, as_solved(staying, plan, best)), old)
+    check_sound(document, asked)
+    made = Swapped(report(in_force, document, version, {}), document, asked, news=True)
+    return replace(_with_text(made), files=files)
 
 
 def tried(folder: Path, standing: Standing, name: str) -> Proposal:
@@ -70,15 +78,13 @@ def blocked(folder: Path, told: BlockAsked, today: datetime.date) -> Proposal:
     return Proposal(block.document.weeks[0], block.asked[0], files, text=text, block=block)
 
 
-def changed(
-    folder: Path, week: str, before: Proposal | None, options: Options, today: datetime.date
-) -> Proposal:
+def changed(folder: Path, week: str, last: Proposal | None, added: Options, today: datetime.date) -> Proposal:
     """Give the estimate of a week changed by one thing more, with the work that plans it. Raises PlannerError."""
-    files, base = fingerprint(folder), (before.base or before.document) if before else read_week(folder, week)
+    files, base = fingerprint(folder), (last.base or last.document) if last else read_week(folder, week)
     filed = gather(folder, week, today)
     require_in_step(folder, base, filed.inputs.library, filed.inputs.brief)
-    steps = (*(before.steps if before else ()), options)
-    standing, on_disk = Standing(filed, base, today), before is None or before.base is not None
+    steps = (*(last.steps if last else ()), added)
+    standing, on_disk = Standing(filed, base, today), last is None or last.base is not None
     told = told_of(standing, steps, today)
     asked = standing.under(told.changes, told.states)
 
@@ -97,21 +103,6 @@ def _with_text(made: Swapped) -> Proposal:
     library, week = made.asked.inputs.library, made.report.week
     text = swap_text(made.report, library, missed_lines(week, library))
     return Proposal(week, made.asked, "", text=text, notes=made.report.notes)
-
-
-def restored(standing: Standing, version: str, old: WeekDocument) -> Swapped:
-    """Bring an earlier plan of the week back, as far as it can still be trained. Raises NoWeekPossible: what it breaks."""
-    asked = standing.under(old.changes, {})
-    problem = build_problem(asked.inputs)
-    plan = {**still_possible(problem, plan_of(old)), **problem.pins}
-    best, broken = best_dose(problem), Keeping(problem).broken(plan)
-    if best is None or broken:
-        what = ", ".join(broken) or "a limit"
-        raise NoWeekPossible(f"{version} cannot come back as it is: it breaks {what}")
-    staying = replace(problem, in_force=plan)
-    document = with_loads(document_of(asked, staying, as_solved(staying, plan, best)), old)
-    made = report(standing.in_force, document, version, {})
-    return Swapped(made, document, asked, news=True)
 
 
 def estimate(standing: Standing, told: Told) -> WeekDocument:

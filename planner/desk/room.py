@@ -68,10 +68,8 @@ class Room:
 
     def athletes(self) -> dict[str, Path]:
         """Give every athlete's folder by its key: its place below the folder."""
-        return {
-            place.relative_to(self.folder).as_posix() if place != self.folder else place.name: place
-            for place in folders_with_brief(self.folder)
-        }
+        places = folders_with_brief(self.folder)
+        return {of.name if of == self.folder else of.relative_to(self.folder).as_posix(): of for of in places}
 
     def standings(self) -> list[AthleteState]:
         """Say how every athlete stands, whom to see first at the top, read within a short time: the next call goes on there."""

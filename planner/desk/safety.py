@@ -14,19 +14,16 @@ SAFE_METHODS = ("GET", "HEAD")
 OWN_SITE = ("same-origin", "none")  # of Sec-Fetch-Site: our own pages, or the coach's own hand
 # our choice: above the largest log that is read, so that its reader says what is wrong; recordings are larger
 UPLOAD_BYTES_MOST, RECORDINGS_BYTES_MOST = 12_000_000, 400_000_000
-OURS = " ".join(
-    f"{what} 'self';" for what in ("style-src", "script-src", "img-src", "connect-src", "form-action")
-)
+OWN = ("style-src", "script-src", "img-src", "connect-src", "form-action")
+OURS = " ".join(f"{what} 'self';" for what in OWN)
 PAGES = f"default-src 'none'; {OURS} base-uri 'none'; frame-ancestors 'none'"
 # A PDF is shown by the browser's own viewer; a paper that stands in for one carries its style, fonts and drawings.
 PAPERS = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; img-src data:; font-src data:; frame-ancestors 'none'"
-HEADERS = {
-    "Cache-Control": "no-store",
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "same-origin",  # with no-referrer a browser sends no Origin that can be checked
-    "Cross-Origin-Opener-Policy": "same-origin",
-    "Cross-Origin-Resource-Policy": "same-origin",
-}
+HEADERS = {"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
+HEADERS |= dict.fromkeys(("Cross-Origin-Opener-Policy", "Cross-Origin-Resource-Policy"), "same-origin")
+HEADERS |= {
+    "Referrer-Policy": "same-origin"
+}  # with no-referrer a browser sends no Origin that can be checked
 NOT_YOURS = "This page is the coach's alone. Open the address that `planner desk` printed; it opens once."
 # A page, not a redirect: its own next request is the same site's wherever the first one was clicked.
 WELCOME = '<!doctype html><meta charset="utf-8"><meta http-equiv="refresh" content="0;url=/"><a href="/">To the desk</a>'

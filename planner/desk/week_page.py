@@ -18,16 +18,13 @@ from planner.desk.proposals import EDITS, PRINTING, Proposal
 from planner.document import HeadDose, WeekDocument, next_week, plan_of, week_named
 from planner.plain import DAY_NAMES, day_name, goals_said
 from planner.sheets import say
+from planner.week.gather import gather
 
 if TYPE_CHECKING:
     from planner.change.swap import Standing
 
-PAPERS = {
-    "sheets": "Print: client's sheets",
-    "block": "Print: wall page of the block",
-    "coach": "Coach's page",
-    "sessions": "Calendar file",
-}
+PAPERS = {"sheets": "Print: client's sheets", "block": "Print: wall page of the block"}
+PAPERS |= {"coach": "Coach's page", "sessions": "Calendar file"}
 ENDINGS = (".pdf", ".html", ".ics")
 
 
@@ -57,10 +54,10 @@ def week(visit: Visit) -> Response:
     if document:
         values |= said_of(visit, document, proposal)
         try:
-            values["rooms"] = rooms(visit, document)
+            values |= rooms(visit, document)
         except PlannerError as error:
-            values["rooms"], faults = {}, [*faults, *told(error)]
-        values["there"] = there(visit, values["rooms"])
+            values |= {"rooms": {}, "there": {}}
+            faults += told(error)
     return visit.page("week.html", faults=faults, **values)
 
 
@@ -75,36 +72,29 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
     papers = {} if proposal else papers_of(folder, document.week)
     missed = [text for text, _ in goals_said(books, document.missed, doses=False)]
     return {
-        "before": before,
-        "gone": [(books.exercises[key].name, day) for key, day in gone],
+        "before": before, "gone": [(books.exercises[key].name, day) for key, day in gone], "over": say.OVER,
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
         "short": [*say.short_of(document), *missed],
-        "over": say.OVER,
         "notes": say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
         "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
         "versions": [name for name, _ in replaced(folder, document.week)],
-    }
+    }  # fmt: skip
 
 
-def rooms(visit: Visit, document: WeekDocument) -> dict[str, list[tuple[str, str, bool]]]:
-    """Give each gym of the week with its equipment: key, name, whether it is there this week."""
+def rooms(visit: Visit, document: WeekDocument) -> dict[str, dict[str, Any]]:
+    """Give each gym's equipment (key, name, whether it is there this week), and the exercises that go with it."""
     gyms, books = read_athlete(visit.folder, visit.library)[1], visit.library.equipment
     gone = {(one.gym, one.name) for one in document.changes if one.kind == "without"}
     come = [(one.gym, one.name) for one in document.changes if one.kind == "with" and one.name in books]
-    listed = {}
+    rooms, there, every = {}, {}, visit.library.exercises.values()
     for gym in dict.fromkeys(session.gym for session in document.sessions if session.gym in gyms):
         keys = dict.fromkeys([*gyms[gym].equipment, *(key for of, key in come if of == gym)])
-        listed[gym] = [(key, books[key].name, not {(gym, key), ("", key)} & gone) for key in keys]
-    return listed
-
-
-def there(visit: Visit, rooms: dict[str, list[tuple[str, str, bool]]]) -> dict[str, frozenset[str]]:
-    """Give the exercises that each gym has the equipment for this week."""
-    has = {gym: with_included([key for key, _, here in items if here]) for gym, items in rooms.items()}
-    needs = {one.key: one.needs for one in visit.library.exercises.values()}
-    return {gym: frozenset(key for key in needs if keys.issuperset(needs[key])) for gym, keys in has.items()}
+        rooms[gym] = [(key, books[key].name, not {(gym, key), ("", key)} & gone) for key in keys]
+        has = with_included([key for key, _, here in rooms[gym] if here])
+        there[gym] = {one.key for one in every if has.issuperset(one.needs)}
+    return {"rooms": rooms, "there": there}
 
 
 def bar(dose: HeadDose, name: str) -> dict[str, Any]:
@@ -119,7 +109,6 @@ def bar(dose: HeadDose, name: str) -> dict[str, Any]:
 def at_hand(visit: Visit) -> Standing:
     """Give the week that is shown, proposed or in force or named by the address, as one to be changed."""
     from planner.change.swap import Standing, open_week
-    from planner.week.gather import gather
 
     today, name = visit.today, named(visit)
     proposal = visit.desk.proposals.shown(visit.folder)

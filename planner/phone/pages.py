@@ -69,27 +69,15 @@ class Sheet:
         blocks = [[self.choices(block, item) for item in block] for block in grouped]
         of_plan = {"session": session.id, "gym": session.gym, "plan": plan_mark(session)}
         write = partial(
-            fill,
-            "session.html",
-            HERE,
-            page=page,
-            first=first,
-            athlete=say.plain(document.athlete),
-            week=document.week,
-            careful=say.listed(client.careful_names(desk)),
+            fill, "session.html", HERE, page=page, first=first, most=LOG, note_length=NOTE_LENGTH, words=desk.words,
+            athlete=say.plain(document.athlete), week=document.week, careful=say.listed(client.careful_names(desk)),
             regions=[(key, say.sentence(_(region.name))) for key, region in desk.library.regions.items()],
-            kinds=[(kind, _(kind)) for kind in KINDS],
-            settled=[(word, _(word)) for word in (SETTLED, NOT_SETTLED)],
-            script_words={key: _(text) for key, text in SCRIPT_WORDS.items()},
-            most=LOG,
-            note_length=NOTE_LENGTH,
-            words=desk.words,
+            kinds=[(kind, _(kind)) for kind in KINDS], settled=[(word, _(word)) for word in (SETTLED, NOT_SETTLED)],
+            script_words={key: _(text) for key, text in SCRIPT_WORDS.items()}, style=style, script=script,
             mark={"planner_phone": FORMAT, "athlete": document.athlete, "week": document.week, **of_plan},
             file_name=f"{plain_word(document.athlete)}-{document.week}-{session.id}",
-            style=style,
-            script=script,
             policy=f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; {POLICY}",
-        )
+        )  # fmt: skip
         if len((text := write(blocks=blocks)).encode()) < PAGE_BYTES:
             return text
         for choices in chain(*blocks):

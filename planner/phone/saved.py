@@ -156,15 +156,13 @@ def _otherwise(session: PlannedSession, sets: Sequence[SavedSet], library: Libra
             yield f"{name_of(library, instead.exercise)} instead of {item.name}"
             yield from _of(instead, name_of(library, instead.exercise), done.pop(instead.exercise), len(own))
         elif own:
-            yield from _of(item, item.name, own)
+            yield from _of(item, item.name, own, before=0)
         else:
             yield f"{item.name}: not done"
     yield from (f"{name_of(library, key)}: not in the plan" for key in done)
 
 
-def _of(
-    asked: PlannedExercise | Replacement, name: str, rows: Sequence[SavedSet], before: int = 0
-) -> Iterator[str]:
+def _of(asked: PlannedExercise | Replacement, name: str, rows: list[SavedSet], before: int) -> Iterator[str]:
     """Compare the sets of one exercise with what was asked; `before`: sets done before it took another's place."""
     if len(rows) + before != asked.sets:
         yield f"{name}: {counted(len(rows) + before, 'set')} of {asked.sets}"

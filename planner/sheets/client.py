@@ -105,20 +105,12 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
     exercises, document = say.in_order(session), desk.document
     blocks = say.blocks(exercises)
     return Page(
-        key=session.id,
-        day=say.day(session.id),
-        date=say.session_date(document.week_start, session.day),
-        place=place,
-        of=len(document.sessions),
-        gym=say.gym(session),
-        minutes=say.minutes(session),
-        warnings=warnings(desk, exercises, first),
+        key=session.id, day=say.day(session.id), date=say.session_date(document.week_start, session.day),
+        place=place, of=len(document.sessions), gym=say.gym(session), minutes=say.minutes(session), also=(),
+        warnings=warnings(desk, exercises, first), rules=rules(desk, exercises), state=session.state,
         blocks=tuple(tuple(card(desk, session.gym, block, one) for one in block) for block in blocks),
-        rules=rules(desk, exercises),
-        also=(),
-        state=session.state,
         warmup=_head_line(desk, exercises),
-    )
+    )  # fmt: skip
 
 
 def _head_line(desk: Desk, exercises: list[PlannedExercise]) -> str:
@@ -146,27 +138,19 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
     cues = exercise.cues[: desk.settings.cues_most] if exercise else ()
     warmup = tuple(say.weight(load, unit) for load in planned.warmup_loads)
     return Card(
-        badge=_badge(block, planned),
-        name=_(planned.name),
-        dosage=_dosage(planned),
-        load=say.weight(planned.load, unit) if planned.load is not None else "",
+        badge=_badge(block, planned), name=_(planned.name), dosage=_dosage(planned), both_sides=planned.sides > 1,
+        load=say.weight(planned.load, unit) if planned.load is not None else "", load_unit=unit,
         load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
-        load_unit=unit,
-        blank_load=weighed and not known,
-        effort=_effort(block, planned),
+        blank_load=weighed and not known, effort=_effort(block, planned), note=with_numbers(planned.load_note),
         warmup=warmup or (_("lighter"),) * planned.warmup_sets,
         find="" if known or planned.load_note else _find(desk, planned, implement),
-        note=with_numbers(planned.load_note),
-        station=station,
-        needs=say.sentence("; ".join(filter(None, needs))),
-        cues=tuple(_(cue).rstrip(".") for cue in cues),
-        care=care(exercise, desk) if exercise else "",
+        station=station, needs=say.sentence("; ".join(filter(None, needs))),
+        cues=tuple(_(cue).rstrip(".") for cue in cues), care=care(exercise, desk) if exercise else "",
         taken=tuple(_taken(desk, one) for one in planned.instead),
         box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
         box_label=desk.words.box[planned.load_is].format(unit=unit),
-        both_sides=planned.sides > 1,
         picture=_picture(exercise, desk) if exercise else "",
-    )
+    )  # fmt: skip
 
 
 def _picture(exercise: Exercise, desk: Desk) -> str:

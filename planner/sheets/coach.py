@@ -32,15 +32,11 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "sessions": [_session(session) for session in document.sessions],
         "notes": [*filter(None, [recorded]), *say.further(document.notes, document.warnings, document.pain)],
         "missed": [said for said, _ in plain.goals_said(desk.library, document.missed)],
-        "tastes": bool(document.missed),
-        "binding": binding,
-        "roomy": _joints(desk),
+        "tastes": bool(document.missed), "binding": binding, "roomy": _joints(desk),
         "proofs": [_proof(desk, proof) for proof in document.proof],
-        "heads": [desk.name(dose.head) for dose in document.dose],
-        "evidence": rows,
-        "references": references,
+        "heads": [desk.name(dose.head) for dose in document.dose], "evidence": rows, "references": references,
         "own": [(key.replace("_", " "), _value(value)) for key, value in sorted(desk.brief.method.items())],
-    }
+    }  # fmt: skip
 
 
 def _session(session: PlannedSession) -> dict[str, Any]:
@@ -48,36 +44,28 @@ def _session(session: PlannedSession) -> dict[str, Any]:
     lines = say.in_order(session)
     sets = [f"{one.sets} × {say.reps(one.reps_asked)}" for one in lines]
     loads = [(one.name, say.load(one), one.load_reason or "–") for one in lines]
-    rows = [(said, *of) for said, of in zip(sets, loads, strict=True)]
-    return {
-        "day": say.day(session.id),
-        "gym": say.gym(session),
-        "minutes": say.minutes(session),
-        "rows": rows,
-    }
+    rows = [(dosage, *of) for dosage, of in zip(sets, loads, strict=True)]
+    said = {"day": say.day(session.id), "gym": say.gym(session), "minutes": say.minutes(session)}
+    return {**said, "rows": rows}
 
 
 def _joints(desk: Desk) -> list[str]:
     """Say how much is used of the budgets of joints to go easy on, where they do not bind."""
     loose = ((limit, limit.limit.partition(":")[2]) for limit in desk.document.limits if not limit.binds)
-    return [
-        f"{plain.name_of(desk.library, region)} {plain.number(limit.used)} of {plain.number(limit.allowed)}"
-        for limit, region in loose
-        if desk.allowed.get(region, "clear") != "clear"
-    ]
+    careful = [(limit, region) for limit, region in loose if desk.allowed.get(region, "clear") != "clear"]
+    used = [f"{plain.number(limit.used)} of {plain.number(limit.allowed)}" for limit, _ in careful]
+    return [f"{plain.name_of(desk.library, of)} {said}" for (_, of), said in zip(careful, used, strict=True)]
 
 
 def _proof(desk: Desk, proof: Proof) -> str:
     """Say how good the plan is proven to be for one aim; seconds are left out: they differ by machine."""
     places = 1 if proof.aim == "rest" else 2
     return desk.words.coach["proof"].format(
-        aim=say.sentence(plain.AIMS[proof.aim]),
-        value=f"{proof.value:.{places}f}",
-        bound=f"{proof.bound:.{places}f}",
-        gap=plain.gap_words(proof),
+        aim=say.sentence(plain.AIMS[proof.aim]), gap=plain.gap_words(proof),
+        value=f"{proof.value:.{places}f}", bound=f"{proof.bound:.{places}f}",
         unit=f"{'weighted ' if proof.aim == 'dose' else ''}{plain.unit_words(proof.unit)}",
         among=proof.among or desk.words.coach["proof_among_all"],
-    )
+    )  # fmt: skip
 
 
 def _value(value: Any) -> str:
@@ -110,9 +98,8 @@ def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]
 
 def _sets_of_week(desk: Desk) -> dict[str, tuple[PlannedExercise, int]]:
     week: dict[str, tuple[PlannedExercise, int]] = {}
-    for session in desk.document.sessions:
-        for planned in session.exercises:
-            week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
+    for planned in (planned for session in desk.document.sessions for planned in session.exercises):
+        week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
     return week
 
 
@@ -145,17 +132,15 @@ def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str,
     sessions = [(say.day(day), rows) for day, rows in _block_sessions(weeks, planned[0])]
     worst = (max((week.proof[aim] for week in planned), key=lambda proof: proof.gap) for aim in (0, 1))
     return {
-        "weeks": len(planned),
+        "weeks": len(planned), "heading": list(_heading(by_name)), "sessions": sessions,
         "begins": say.session_date(planned[0].week_start, "Mon"),
         "ends": say.session_date(planned[-1].week_start, "Sun"),
-        "heading": list(_heading(by_name)),
-        "sessions": sessions,
         "roomy": len(weeks) <= ROOMY_WEEKS and sum(len(rows) for _, rows in sessions) <= ROOMY_ROWS,
         "sums": [*_sums(weeks), *(_doses(weeks, head, library) for head in heads)],
         "rises": bool(planned[0].block and planned[0].block.ramp_share),
         "stopped": [week.week for week in planned if week.status == "stopped"],
         "gaps": [plain.gap_words(proof) for proof in worst] if all(week.proof for week in planned) else [],
-    }
+    }  # fmt: skip
 
 
 def _look(week: WeekDocument | None) -> str:
@@ -184,10 +169,8 @@ def _heading(weeks: dict[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
 
 def _block_sessions(weeks: Weeks, first: WeekDocument) -> Iterator[tuple[str, list[dict[str, Any]]]]:
     """Write the sets of every exercise in every week, session by session; what joins later stands behind."""
-    lines = [
-        {(one.id, line.exercise): line for one in week.sessions for line in say.in_order(one)} if week else {}
-        for week in weeks
-    ]
+    days = [[(one.id, say.in_order(one)) for one in week.sessions] if week else [] for week in weeks]
+    lines = [{(day, line.exercise): line for day, of in week for line in of} for week in days]
     places = dict.fromkeys(place for of_week in lines for place in of_week)
     for session in first.sessions:
         of_day = (place for place in places if place[0] == session.id)
@@ -206,19 +189,13 @@ def _block_row(weeks: Weeks, lines: Sequence[PlannedExercise | None]) -> dict[st
         hard = hard if look else sets
     reps = dict.fromkeys(say.reps(line.reps) for line in known)
     without = known[0].load_is in ("body", "band")
-    return {
-        "exercise": known[0].name,
-        "reps": " or ".join(reps),
-        "load": "–" if without and known[0].load is None else say.load(known[0]),
-        "cells": cells,
-    }
+    load = "–" if without and known[0].load is None else say.load(known[0])
+    return {"exercise": known[0].name, "reps": " or ".join(reps), "load": load, "cells": cells}
 
 
 def _sums(weeks: Weeks) -> Iterator[tuple[str, list[Cell]]]:
-    for name, of in (
-        ("Sets", lambda one: sum(line.sets for line in one.exercises)),
-        ("Minutes", lambda one: one.minutes.used),
-    ):
+    sets, minutes = (lambda one: sum(line.sets for line in one.exercises)), (lambda one: one.minutes.used)
+    for name, of in (("Sets", sets), ("Minutes", minutes)):
         sums = [f"{sum(map(of, week.sessions)):.0f}" if week else "" for week in weeks]
         yield name, [(text, _look(week)) for text, week in zip(sums, weeks, strict=True)]
 

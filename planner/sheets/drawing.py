@@ -12,27 +12,29 @@ def number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") or "0"
 
 
+def _with(**values: float | str) -> str:
+    """Write attributes, numbers as coordinates; _ in a name is -."""
+    said = {name: value if isinstance(value, str) else number(value) for name, value in values.items()}
+    return " ".join(f'{name.replace("_", "-")}="{value}"' for name, value in said.items())
+
+
 def picture(
     width: float, height: float, parts: Iterable[str], said: str, *, wide: bool = False, scale: float = 1
 ) -> str:
-    """Return one drawing; `said` is read out where a drawing cannot be seen.
-
-    The view box is in units of `scale` millimetres of the page, or with `wide` in units that fill the width there is.
-    """
-    size = (
-        'class="chart"' if wide else f'width="{number(width * scale)}mm" height="{number(height * scale)}mm"'
-    )
+    """Return one drawing, `said` to who cannot see it, in units of `scale` millimetres or (`wide`) that fill the width."""
+    size = 'class="chart"'
+    if not wide:
+        size = _with(width=f"{number(width * scale)}mm", height=f"{number(height * scale)}mm")
     head = f'{size} viewBox="0 0 {number(width)} {number(height)}" role="img" aria-label="{escape(said)}"'
     return f"<svg {head}><title>{escape(said)}</title>{''.join(parts)}</svg>"
 
 
 def text(
-    x: float, y: float, words: str, *, size: float = 2.6, anchor: str = "start", bold: bool = False
+    x: float, y: float, said: str, *, size: float = 2.6, anchor: str = "start", bold: bool = False
 ) -> str:
     """Return one line of text; `y` is its base line."""
-    weight = ' font-weight="bold"' if bold else ""
-    place = f'x="{number(x)}" y="{number(y)}" font-size="{number(size)}" text-anchor="{anchor}"'
-    return f"<text {place}{weight}>{escape(words)}</text>"
+    weight = {"font_weight": "bold"} if bold else {}
+    return f"<text {_with(x=x, y=y, font_size=size, text_anchor=anchor, **weight)}>{escape(said)}</text>"
 
 
 def box(
@@ -40,10 +42,8 @@ def box(
     fill: str = "none", stroke: str = "none", line_width: float = THIN, dash: str = "",
 ) -> str:  # fmt: skip
     """Return a rectangle."""
-    place = (
-        f'x="{number(x)}" y="{number(y)}" width="{number(max(0, width))}" height="{number(max(0, height))}"'
-    )
-    return f'<rect {place} fill="{fill}" {_stroke(stroke, line_width, dash)}/>'
+    place = _with(x=x, y=y, width=max(0, width), height=max(0, height), fill=fill)
+    return f"<rect {place} {_stroke(stroke, line_width, dash)}/>"
 
 
 def line(
@@ -51,8 +51,7 @@ def line(
     width: float = THIN, stroke: str = BLACK, dashed: bool = False, dash: str = "0.8 0.6",
 ) -> str:  # fmt: skip
     """Return a straight line."""
-    ends = f'x1="{number(x1)}" y1="{number(y1)}" x2="{number(x2)}" y2="{number(y2)}"'
-    return f"<line {ends} {_stroke(stroke, width, dash if dashed else '')}/>"
+    return f"<line {_with(x1=x1, y1=y1, x2=x2, y2=y2)} {_stroke(stroke, width, dash if dashed else '')}/>"
 
 
 def curve(
@@ -65,10 +64,8 @@ def curve(
 
 def circle(x: float, y: float, radius: float, *, fill: str = "none", stroke: str = BLACK) -> str:
     """Return a circle."""
-    place = f'cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"'
-    return f'<circle {place} fill="{fill}" {_stroke(stroke, USUAL)}/>'
+    return f"<circle {_with(cx=x, cy=y, r=radius, fill=fill)} {_stroke(stroke, USUAL)}/>"
 
 
 def _stroke(color: str, width: float, dash: str = "") -> str:
-    dashes = f' stroke-dasharray="{dash}"' if dash else ""
-    return f'stroke="{color}" stroke-width="{number(width)}"{dashes}'
+    return _with(stroke=color, stroke_width=width, **({"stroke_dasharray": dash} if dash else {}))

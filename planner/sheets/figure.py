@@ -75,11 +75,9 @@ def _flesh(figure: Figure) -> Iterator[Shape]:
         yield Shape(f"{side} foot", (limb["heel"], limb["toe"]), 3.4)
         yield Shape(f"{side} leg", (limb["hip"], limb["knee"], limb["ankle"]), LEG_WIDE, LIGHT)
         yield Shape(f"{side} arm", (limb["shoulder"], limb["elbow"], limb["grip"]), ARM_WIDE, BLACK)
-        sides = [
-            plus(between(limb["shoulder"], joints[f"{other} shoulder"], 0.22), up, -4),
-            between(limb["hip"], joints[f"{other} hip"], 0.25),
-        ]
-        corners += sides if side == "right" else sides[::-1]
+        high = plus(between(limb["shoulder"], joints[f"{other} shoulder"], 0.22), up, -4)
+        low = between(limb["hip"], joints[f"{other} hip"], 0.25)
+        corners += [high, low] if side == "right" else [low, high]
     yield Shape("trunk", (*corners, corners[0]), TRUNK_DEEP, LIGHT)
 
 
@@ -227,7 +225,5 @@ def _stroke(shape: Shape, path: Flat) -> str:
         dash = f' stroke-dasharray="{3 * FINE} {2.4 * FINE:g}"' if shape.kind == "band" else ""
         return f'{drawn} stroke-width="{width:.0f}"{dash}{fill}/>'
     around = f' stroke="{WHITE}"' if shape.fill == BLACK else ""
-    return (
-        f'{drawn}{around} stroke-width="{width + edge:.0f}"/>'
-        f'{drawn} stroke="{shape.fill}" stroke-width="{width - edge:.0f}"{fill}/>'
-    )
+    inside = f'{drawn} stroke="{shape.fill}" stroke-width="{width - edge:.0f}"{fill}/>'
+    return f'{drawn}{around} stroke-width="{width + edge:.0f}"/>{inside}'

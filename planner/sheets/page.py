@@ -67,12 +67,9 @@ def nothing_left(document: WeekDocument) -> str:
 def week_page(name: str, desk: Desk, title: str, /, *, landscape: bool = False, **values: Any) -> str:
     """Fill in the template of a paper about a week."""
     document, athlete = desk.document, say.plain(desk.document.athlete)
-    values |= {
-        "title": f"{title}: {athlete}, {document.week}",
-        "style": style(f"{name}.css", desk, landscape=landscape),
-    }
-    values |= {"document": document, "athlete": athlete, "words": desk.words, "settings": desk.settings}
-    return fill(f"{name}.html", **values, nothing_left=nothing_left(document))
+    values |= {"title": f"{title}: {athlete}, {document.week}", "athlete": athlete, "document": document}
+    values |= {"style": style(f"{name}.css", desk, landscape=landscape), "words": desk.words}
+    return fill(f"{name}.html", **values, settings=desk.settings, nothing_left=nothing_left(document))
 
 
 def fill(template: str, folder: Any = HERE / "templates", /, **values: Any) -> str:

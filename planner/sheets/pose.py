@@ -14,9 +14,8 @@ from library.schema import ArmPose, BodyPose, Exercise, Point, Pose
 # Segment lengths: Drillis and Contini 1966 as tabled by Winter (from memory). What is finer is our choice.
 UPPER_ARM, FOREARM, THIGH, SHANK, TRUNK, SHOULDER, SOLE = 18.6, 14.6, 24.5, 24.6, 28.8, 12.9, 2.9
 FOOT, GRIP, HIP, NECK = 12.0, 4.5, 6.5, 12.0
-FLESH = {
-    "hips": 5.2, "neck": 5.2, "head": 6.3, "heel": 1.5, "toe": 1.5, "knee": 3, "shoulder": 2.3, "hip": 3.3,
-}  # fmt: skip
+FLESH = {"hips": 5.2, "neck": 5.2, "head": 6.3, "heel": 1.5, "toe": 1.5, "knee": 3}
+FLESH |= {"shoulder": 2.3, "hip": 3.3}
 BEHIND = -0.45  # cosine to the front: an arm farther back is drawn back, not raised, and no top holds it
 HERE, ASIDE, AHEAD, UPWARD = (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
 SIDES = {"right": 1, "left": -1}
@@ -90,10 +89,9 @@ def _trunk_and_legs(figure: Figure, phase: int) -> None:
         flat = abs(shank) <= 45
         foot = 90 if flat else shank + 90 if body.foot is None else body.foot
         spot = joints[f"{side} hip"] = plus(HERE, out, HIP * sign)
-        steps = (
-            ("knee", thigh, THIGH), ("ankle", shank, SHANK), ("heel", foot - 90, SOLE), ("toe", foot, FOOT),
-        )  # fmt: skip
-        for name, degrees, length in steps:
+        ways = {"knee": (thigh, THIGH), "ankle": (shank, SHANK)}
+        ways |= {"heel": (foot - 90, SOLE), "toe": (foot, FOOT)}
+        for name, (degrees, length) in ways.items():
             spot = joints[f"{side} {name}"] = plus(spot, along(degrees), length)
         joints[f"{side} shoulder"] = plus(joints["neck"], out, SHOULDER * sign)
 

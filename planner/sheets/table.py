@@ -204,14 +204,10 @@ def _event(desk: Desk, page: client.Page) -> "Event":
         start = datetime.datetime.combine(day, datetime.time.fromisoformat(asked.at))
         end = start + datetime.timedelta(minutes=asked.minutes)
     return Event.new(
-        uid=_identifier(document, page.key),
+        uid=_identifier(document, page.key), start=start, end=end, location=page.gym,
         stamp=datetime.datetime.combine(monday, datetime.time(), datetime.UTC),
-        start=start,
-        end=end,
-        summary=_("Training: {minutes}").format(minutes=page.minutes),
-        location=page.gym,
-        description="\n".join(_event_lines(page)),
-    )
+        summary=_("Training: {minutes}").format(minutes=page.minutes), description="\n".join(_event_lines(page)),
+    )  # fmt: skip
 
 
 def _identifier(document: WeekDocument, key: str) -> str:

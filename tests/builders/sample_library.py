@@ -1,20 +1,8 @@
 """An invented library for the sheets' tests: long names, long cues, every implement, joint stress everywhere."""
 
+from library import schema as of
 from library.credit import Profile
 from library.read import Library, read_poses, shipped_folder
-from library.schema import (
-    EccentricShare,
-    Equipment,
-    EvidenceRow,
-    Exercise,
-    Family,
-    Flag,
-    Head,
-    Named,
-    Region,
-    Stress,
-    Tempo,
-)
 
 # key: name, family, implement, needs, position, sides, load_is, first cue, second cue
 EXERCISES = {
@@ -45,6 +33,7 @@ EXERCISES = {
     "barbell_overhead_press": ("Barbell overhead press", "overhead_press", "barbell", ("barbell", "rack"),
         "standing", 1, "total", "Bar starts on the collar-bones", "Head through the window at the top"),
 }  # fmt: skip
+HEADS = {"front": "anterior", "side": "lateral", "rear": "posterior"}  # anchors: the first three exercises
 EQUIPMENT = {
     "dumbbells": "dumbbells", "adjustable_bench": "adjustable bench", "bands": "bands",
     "barbell": "barbell with plates",
@@ -57,9 +46,7 @@ CITATIONS = {
     "reinold2007": "Reinold et al. 2007, J Athl Train 42(4):464-469",
     "practice": "common practice, no source",
 }
-STATUSES = {
-    "campos2020": "read", "botton2013": "second-hand", "reinold2007": "remembered", "practice": "practice",
-}  # fmt: skip
+STATUSES = dict(zip(CITATIONS, ("read", "second-hand", "remembered", "practice"), strict=True))
 
 
 def sample_library() -> Library:
@@ -70,28 +57,24 @@ def sample_library() -> Library:
         digest="0123456789ab",
         exercises=exercises,
         heads={
-            "front": Head(key="front", name="front delt", muscle="anterior deltoid", role="trained",
-                          anchor="seated_dumbbell_overhead_press"),
-            "side": Head(key="side", name="side delt", muscle="lateral deltoid", role="trained",
-                         anchor="standing_dumbbell_lateral_raise"),
-            "rear": Head(key="rear", name="rear delt", muscle="posterior deltoid", role="trained",
-                         anchor="bent_over_dumbbell_rear_raise"),
+            key: of.Head(key=key, name=f"{key} delt", muscle=f"{muscle} deltoid", role="trained", anchor=anchor)
+            for (key, muscle), anchor in zip(HEADS.items(), EXERCISES, strict=False)
         },
-        equipment={key: Equipment(key=key, name=name, has_loads=False) for key, name in EQUIPMENT.items()},
-        implements={key: Named(key=key, name=key) for key in {fields[2] for fields in EXERCISES.values()}},
-        families={key: Family(key=key, name=key.replace("_", " ")) for key in {f[1] for f in EXERCISES.values()}},
+        equipment={key: of.Equipment(key=key, name=name, has_loads=False) for key, name in EQUIPMENT.items()},
+        implements={key: of.Named(key=key, name=key) for key in {fields[2] for fields in EXERCISES.values()}},
+        families={key: of.Family(key=key, name=key.replace("_", " ")) for key in {f[1] for f in EXERCISES.values()}},
         regions={
-            "subacromial": Region(key="subacromial", name="top of the shoulder, under the arch"),
-            "elbow": Region(key="elbow", name="elbow"),
+            "subacromial": of.Region(key="subacromial", name="top of the shoulder, under the arch"),
+            "elbow": of.Region(key="elbow", name="elbow"),
         },
-        flags={"elbow": Flag(key="elbow", name="elbow trouble", regions={"elbow": "careful"}, source="sample")},
+        flags={"elbow": of.Flag(key="elbow", name="elbow trouble", regions={"elbow": "careful"}, source="sample")},
         evidence=tuple(_row(study, key) for study in CITATIONS for key in exercises),
         profiles={
             head: {
                 key: Profile(0.97 - 0.06 * place, 0.08, tuple(f"{study}-{key}" for study in CITATIONS))
                 for place, key in enumerate(exercises)
             }
-            for head in ("front", "side", "rear")
+            for head in HEADS
         },
         poses=read_poses(shipped_folder() / "poses.toml", []),
     )  # fmt: skip
@@ -100,24 +83,24 @@ def sample_library() -> Library:
 def _exercise(
     key: str, name: str, family: str, implement: str, needs: tuple[str, ...], position: str, sides: int,
     load_is: str, *cues: str,
-) -> Exercise:  # fmt: skip
-    return Exercise(
+) -> of.Exercise:  # fmt: skip
+    return of.Exercise(
         key=key, name=name, family=family, implement=implement, needs=needs, position=position, sides=sides,
         top_angle_degrees=90,
-        multi_joint=family == "overhead_press", load_is=load_is, tempo=Tempo(lift=1, lower=3), reps=(8, 12),
-        rest_seconds=90, setup_seconds=30, warmup_sets=1, eccentric_share=EccentricShare(value=0.6, basis="tempo"),
+        multi_joint=family == "overhead_press", load_is=load_is, tempo=of.Tempo(lift=1, lower=3), reps=(8, 12),
+        rest_seconds=90, setup_seconds=30, warmup_sets=1, eccentric_share=of.EccentricShare(value=0.6, basis="tempo"),
         cues=(*cues, "A third cue that never reaches the paper"), cautions=("Free the floor around you of plates",),
         stress={
-            "subacromial": Stress(grade=2, reason="arm at shoulder height", source="sample",
+            "subacromial": of.Stress(grade=2, reason="arm at shoulder height", source="sample",
                                   change="stop a hand's width below shoulder height, thumbs up", change_keeps=True),
-            "elbow": Stress(grade=1, reason="grip", change="neutral handle", source="sample"),
+            "elbow": of.Stress(grade=1, reason="grip", change="neutral handle", source="sample"),
         },
     )  # fmt: skip
 
 
-def _row(study: str, exercise: str) -> EvidenceRow:
+def _row(study: str, exercise: str) -> of.EvidenceRow:
     against = "seated_dumbbell_press" if study == "practice" else None
-    return EvidenceRow(
+    return of.EvidenceRow(
         id=f"{study}-{exercise}", kind="practice" if study == "practice" else "published", study=study,
         citation=CITATIONS[study], exercise=exercise, head="side", phase="both", metric="mean", unit="%MVIC", mean=40,
         status=STATUSES[study], against=against,

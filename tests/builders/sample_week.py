@@ -5,30 +5,18 @@ from typing import Any
 from sample_library import EXERCISES
 
 from library.schema import Tempo
+from planner import document as of
 from planner.athlete.brief import Brief
-from planner.document import (
-    HeadDose,
-    LimitUse,
-    MadeWith,
-    Minutes,
-    MissedGoal,
-    PlannedExercise,
-    PlannedSession,
-    Proof,
-    Replacement,
-    WeekDocument,
-)
 from planner.sheets.client import Page, pages
 from planner.sheets.page import Desk
 
 NAME = "Zoë Ångström-Müller"
-PRESS, RAISE, REAR = (
-    "seated_dumbbell_overhead_press", "standing_dumbbell_lateral_raise", "bent_over_dumbbell_rear_raise",
-)  # fmt: skip
+PRESS, REAR = "seated_dumbbell_overhead_press", "bent_over_dumbbell_rear_raise"
+RAISE = "standing_dumbbell_lateral_raise"
 LONGEST_NAME = "Einarmiges Schrägbank-Kurzhantelseitheben, Rumpf abgestützt"[:60]
 
 
-def planned(key: str, order: int, **changes: Any) -> PlannedExercise:
+def planned(key: str, order: int, **changes: Any) -> of.PlannedExercise:
     """Plan one exercise: three sets of 8-12, its load still to be found."""
     name, _, _, _, _, sides, load_is = EXERCISES[key][:7]
     fields: dict[str, Any] = {
@@ -36,20 +24,19 @@ def planned(key: str, order: int, **changes: Any) -> PlannedExercise:
         "tempo": Tempo(lift=1, top=0, lower=3, bottom=0), "rir": 2, "rest_s": 90, "work_s": 40, "setup_s": 30,
         "warmup_sets": 1 if order == 1 else 0, "sides": sides, "minutes": 6.4,
         "credits": {"front": 0.9, "side": 0.6, "rear": 0.0}, "load": None, "load_unit": None, "load_is": load_is,
-        "instead": (Replacement(exercise=RAISE, sets=3, reps=(12, 15)),),
+        "instead": (of.Replacement(exercise=RAISE, sets=3, reps=(12, 15)),),
     }  # fmt: skip
-    return PlannedExercise(**{**fields, **changes})
+    return of.PlannedExercise(**{**fields, **changes})
 
 
-def session(day: str, exercises: tuple[PlannedExercise, ...], allowed: float = 45) -> PlannedSession:
+def session(day: str, exercises: tuple[of.PlannedExercise, ...], allowed: float = 45) -> of.PlannedSession:
     """Plan one session in the club."""
     used = round(5 + sum(one.minutes for one in exercises), 1)
-    return PlannedSession(
-        id=day, day=day, gym="city_club", minutes=Minutes(allowed=allowed, used=used), exercises=exercises
-    )
+    minutes = of.Minutes(allowed=allowed, used=used)
+    return of.PlannedSession(id=day, day=day, gym="city_club", minutes=minutes, exercises=exercises)
 
 
-def sample_week(**changes: Any) -> WeekDocument:
+def sample_week(**changes: Any) -> of.WeekDocument:
     """Write a week of three sessions: six exercises, four with a pair, none."""
     monday = (
         planned(PRESS, 1, load=22.5, load_unit="kg", sets=4),
@@ -59,18 +46,16 @@ def sample_week(**changes: Any) -> WeekDocument:
         planned(REAR, 5, load=8, load_unit="kg", reps=(15, 15)),
         planned("band_face_pull", 6, tempo=Tempo(lift=2, top=1, lower=3, bottom=1), rir=0),
     )
+    warmed = {"warmup_sets": 2, "warmup_loads": (20, 32.5), "rest_s": 150}
     thursday = (
-        planned(
-            "barbell_overhead_press", 1, load=42.5, load_unit="kg", warmup_sets=2, warmup_loads=(20, 32.5),
-            rest_s=150,
-        ),
+        planned("barbell_overhead_press", 1, load=42.5, load_unit="kg", **warmed),
         planned(RAISE, 2, load=9, load_unit="kg", block="B"),
         planned(REAR, 3, load=8, load_unit="kg", block="B"),
         planned("pike_push_up", 4, block="C", instead=()),
-    )  # fmt: skip
+    )
     fields: dict[str, Any] = {
         "athlete": NAME, "week": "2026-W49", "week_start": "2026-11-30", "units": "kg", "status": "proven",
-        "made_with": MadeWith(
+        "made_with": of.MadeWith(
             tool="0.1.0", library="0123456789ab", inputs="fedcba987654", counting="activation",
             method={"eccentric_weight": 1.0, "general_warmup_minutes": 5, "largest_block_sets": 4},
         ),
@@ -83,47 +68,39 @@ def sample_week(**changes: Any) -> WeekDocument:
             _dose("rear", elsewhere=1.5, planned=6.1, own=7.6, target=8, by_movers=9.0, low90=6.4, high90=8.9),
         ),
         "limits": (
-            LimitUse(limit="time:Mon", used=44.3, allowed=45, unit="min", binds=True),
-            LimitUse(limit="time:Thu", used=29.0, allowed=30, unit="min", binds=True),
-            LimitUse(limit="exercises:Mon", used=6, allowed=6, unit="exercises", binds=True),
-            LimitUse(limit="exercises:week", used=8, allowed=9, unit="exercises", binds=False),
-            LimitUse(limit="joints:subacromial", used=28, allowed=30, unit="grade-sets", binds=True),
-            LimitUse(limit="joints:elbow", used=12, allowed=60, unit="grade-sets", binds=False),
+            of.LimitUse(limit="time:Mon", used=44.3, allowed=45, unit="min", binds=True),
+            of.LimitUse(limit="time:Thu", used=29.0, allowed=30, unit="min", binds=True),
+            of.LimitUse(limit="exercises:Mon", used=6, allowed=6, unit="exercises", binds=True),
+            of.LimitUse(limit="exercises:week", used=8, allowed=9, unit="exercises", binds=False),
+            of.LimitUse(limit="joints:subacromial", used=28, allowed=30, unit="grade-sets", binds=True),
+            of.LimitUse(limit="joints:elbow", used=12, allowed=60, unit="grade-sets", binds=False),
         ),
         "missed": (
-            MissedGoal(goal="dose:side", by=2.4, unit="direct sets"),
-            MissedGoal(goal="heavy_days:front:Mon-Thu", by=1, unit="pairs"),
+            of.MissedGoal(goal="dose:side", by=2.4, unit="direct sets"),
+            of.MissedGoal(goal="heavy_days:front:Mon-Thu", by=1, unit="pairs"),
         ),
         "proof": (
-            Proof(aim="dose", value=2.4, bound=2.37, gap=0.03, unit="missed sets", seconds=1.25),
-            Proof(aim="rest", value=61.2, bound=60.9, gap=0.3, unit="priced minutes", seconds=2.5),
+            of.Proof(aim="dose", value=2.4, bound=2.37, gap=0.03, unit="missed sets", seconds=1.25),
+            of.Proof(aim="rest", value=61.2, bound=60.9, gap=0.3, unit="priced minutes", seconds=2.5),
         ),
         "sources": ("campos2020-" + PRESS,),
         "warnings": ("No readiness questionnaire of the last 12 months is recorded: ask before the first session.",),
     }  # fmt: skip
-    return WeekDocument(**{**fields, **changes})
+    return of.WeekDocument(**{**fields, **changes})
 
 
-def longest_week(most: int = 6) -> WeekDocument:
+def longest_week(most: int = 6) -> of.WeekDocument:
     """Three sessions of six exercises (or less) of four sets, each name at its 60 characters, each load unknown."""
-    keys = list(EXERCISES)[:most]
-
-    def full() -> tuple[PlannedExercise, ...]:
-        longest = {
-            "name": LONGEST_NAME, "sets": 4,
-            "instead": (
-                Replacement(exercise=REAR, sets=4, reps=(12, 15), differs={"front": -1.2}),
-                Replacement(exercise=RAISE, sets=4, reps=(12, 15), differs={"rear": -1.2}),
-            ),
-        }  # fmt: skip
-        return tuple(
-            planned(key, order, **{**longest, "warmup_sets": 1}) for order, key in enumerate(keys, 1)
-        )
-
-    return sample_week(sessions=tuple(session(day, full()) for day in ("Mon", "Wed", "Fri")))
+    asked = {"sets": 4, "reps": (12, 15)}
+    others = tuple(
+        of.Replacement(exercise=key, differs={head: -1.2}, **asked) for key, head in ((REAR, "front"), (RAISE, "rear"))
+    )  # fmt: skip
+    longest = {"name": LONGEST_NAME, "sets": 4, "instead": others, "warmup_sets": 1}
+    full = tuple(planned(key, order, **longest) for order, key in enumerate(list(EXERCISES)[:most], 1))
+    return sample_week(sessions=tuple(session(day, full) for day in ("Mon", "Wed", "Fri")))
 
 
-def nothing_left_week() -> WeekDocument:
+def nothing_left_week() -> of.WeekDocument:
     """Everything is trained elsewhere."""
     return sample_week(
         sessions=(session("Mon", ()), session("Thu", ())),
@@ -141,16 +118,16 @@ def sample_brief(paper: str = "A4", **changes: Any) -> Brief:
     return Brief.model_validate({**fields, **changes})
 
 
-def sample_desk(library: Any, week: WeekDocument | None = None, paper: str = "A4", **brief: Any) -> Desk:
+def sample_desk(library: Any, week: of.WeekDocument | None = None, paper: str = "A4", **brief: Any) -> Desk:
     """Lay out a week (the sample where none is given) for its papers."""
     return Desk(week or sample_week(), library, sample_brief(paper, **brief))
 
 
-def sample_page(library: Any, *exercises: PlannedExercise, **brief: Any) -> Page:
+def sample_page(library: Any, *exercises: of.PlannedExercise, **brief: Any) -> Page:
     """Write the page of one session with these exercises."""
     return pages(sample_desk(library, sample_week(sessions=(session("Mon", exercises),)), **brief))[0]
 
 
-def _dose(head: str, **fields: Any) -> HeadDose:
+def _dose(head: str, **fields: Any) -> of.HeadDose:
     certain = {"floor": 6.0, "ceiling": 20.0, "chance_floor": 1.0, "chance_target90": 0.93}
-    return HeadDose(head=head, **{**certain, **fields})
+    return of.HeadDose(head=head, **{**certain, **fields})

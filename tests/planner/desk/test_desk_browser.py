@@ -160,9 +160,8 @@ def test_a_sunday_of_three_clients(page, hands, names):
     sign(page, hand, key)
     page.no_renderer.unlink(missing_ok=True)  # from here on papers are made
     page.goto(page.home)
-    with page.context.expect_event(
-        "response", lambda one: one.headers.get("content-type") == "application/pdf"
-    ):
+    is_pdf = lambda one: one.headers.get("content-type") == "application/pdf"  # noqa: E731
+    with page.context.expect_event("response", is_pdf):
         hand.press("a[href='/print']")
     assert all(url.startswith(page.home) for url in page.asked)
 

@@ -88,10 +88,9 @@ def test_a_page_asks_for_nothing_and_is_small(made):
 
 def test_every_field_has_a_label(made):
     for text in made.values():
-        fields = re.findall(r"<(?:input|select|textarea)\b", text)
-        inside = re.findall(
-            r"<label[^>]*>[^<]*\w[^<]*<(?:input|select|textarea)\b|<input[^>]*> \w+</label>", text
-        )
+        field = r"<(?:input|select|textarea)\b"
+        fields = re.findall(field, text)
+        inside = re.findall(rf"<label[^>]*>[^<]*\w[^<]*{field}|<input[^>]*> \w+</label>", text)
         assert len(fields) == len(inside)
 
 
@@ -126,9 +125,7 @@ def browser():
         browser.close()
 
 
-def test_a_session_is_filled_in_reloaded_finished_and_logged(
-    browser, athlete, session, tmp_path, quick_paper
-):
+def test_a_session_is_filled_in_reloaded_and_logged(browser, athlete, session, tmp_path, quick_paper):
     page = browser.new_page(viewport={"width": 360, "height": 740}, has_touch=True)
     requests, faults = [], []
     page.on("request", lambda request: requests.append(request.url))

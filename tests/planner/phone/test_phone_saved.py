@@ -111,12 +111,9 @@ def told(athlete, file):
 
 def test_what_differs_from_the_plan_is_said(athlete, saved, session, write):
     first, second = session.exercises[:2]
-    by = {
-        of.exercise: [line for line in saved["sets"] if line["exercise"] == of.exercise]
-        for of in (first, second)
-    }
-    own = [line | {"reps": "1", "load": "3"} for line in by[first.exercise]]
-    replaced = [line | {"exercise": second.instead[0].exercise} for line in by[second.exercise]]
+    mine, other = ([s for s in saved["sets"] if s["exercise"] == of.exercise] for of in (first, second))
+    own = [line | {"reps": "1", "load": "3"} for line in mine]
+    replaced = [line | {"exercise": second.instead[0].exercise} for line in other]
     said = told(athlete, write(saved | {"sets": own[:1] + replaced, "date": "2026-07-21"}))
     assert f"{first.name}: 1 set of {first.sets}" in said
     assert f"{first.name}: 1 repetitions, asked" in said

@@ -10,10 +10,8 @@ from sample_week import sample_desk
 
 from planner.sheets.table import calendar
 
-DAYS = [
-    {"day": "Mon", "minutes": 45, "gym": "city_club", "at": "18:30"},
-    {"day": "Thu", "minutes": 32, "gym": "home"},
-]
+MONDAY = {"day": "Mon", "minutes": 45, "gym": "city_club", "at": "18:30"}
+DAYS = [MONDAY, {"day": "Thu", "minutes": 32, "gym": "home"}]
 
 
 @pytest.fixture
@@ -48,6 +46,5 @@ def test_the_same_week_is_the_same_file_and_a_new_plan_takes_the_old_ones_place(
 
 
 def test_what_is_over_is_not_announced(desk):
-    done = [one.model_copy(update={"state": "done"}) for one in desk.document.sessions]
-    over = replace(desk, document=desk.document.model_copy(update={"sessions": tuple(done)}))
-    assert events(over) == []
+    done = tuple(one.model_copy(update={"state": "done"}) for one in desk.document.sessions)
+    assert events(replace(desk, document=desk.document.model_copy(update={"sessions": done}))) == []

@@ -29,11 +29,11 @@ def test_a_pair_shares_its_letter_and_the_longer_rest_an_empty_block_gets_its_nu
 
 def test_what_the_log_asks_besides_load_and_range_stands_on_the_sheet(library):
     note = "Because of pain: leave out 1 set, same range of motion or less."
-    card = page(library, weeks.planned(weeks.PRESS, 1, load_note=note)).cards[0]
+    noted = weeks.planned(weeks.PRESS, 1, load_note=note)
+    card = page(library, noted).cards[0]
     assert (card.note, card.find) == (note, "")  # it was done before: nobody has to find the load
-    assert page(library, weeks.planned(weeks.PRESS, 1)).cards[0].note == ""
-    noted = weeks.session("Mon", (weeks.planned(weeks.PRESS, 1, load_note=note),))
-    assert note in sheets_html(sample_desk(library, weeks.sample_week(sessions=(noted,))))
+    week = weeks.sample_week(sessions=(weeks.session("Mon", (noted,)),))
+    assert note in sheets_html(sample_desk(library, week))
 
 
 def test_both_replacements_say_their_sets_and_who_gets_another_dose(library):
@@ -187,7 +187,6 @@ def test_a_long_session_is_cut_between_blocks_and_nothing_is_lost(sizes, parts):
 
 
 def test_the_coach_reads_what_holds_for_this_week_alone(library):
-    html = coach_html(sample_desk(library, swapped()))
-    name = library.exercises["pike_push_up"].name
-    assert f"For this week alone: 32 min on Thursday; Without {name}." in html
+    said = f"For this week alone: 32 min on Thursday; Without {library.exercises['pike_push_up'].name}."
+    assert said in coach_html(sample_desk(library, swapped()))
     assert "For this week alone" not in coach_html(sample_desk(library))

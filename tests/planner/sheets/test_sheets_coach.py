@@ -50,21 +50,16 @@ def test_own_helping_and_both_counts_with_interval_and_chances(coach):
         assert row in coach.text
 
 
-def test_a_usual_week_takes_two_pages_with_numbers_and_no_default(coach):
+def test_a_usual_week_takes_two_pages_with_what_activation_means_and_what_the_brief_sets_alone(
+    coach, library
+):
+    for key in ("selection_aid", "chances", "joint_budget", "defer_short", "counting"):
+        assert read_words().coach[key] in coach.text
+    assert "largest block sets 5" in coach_html(sample_desk(library, method={"largest_block_sets": 5}))
     assert len(coach.pages) == 2
     assert all(f"page {number} of 2" in page for number, page in enumerate(coach.pages, 1))
     assert "general warmup minutes" not in coach.text and "planner check" in coach.text
     assert min(size for number in (0, 1) for _, _, size, _ in coach.runs(number)) >= 8.9
-
-
-def test_what_the_brief_sets_stands_on_paper(library):
-    html = coach_html(sample_desk(library, method={"largest_block_sets": 5}))
-    assert "largest block sets 5" in html
-
-
-def test_statements_on_what_activation_means(coach):
-    for key in ("selection_aid", "chances", "joint_budget", "defer_short", "counting"):
-        assert read_words().coach[key] in coach.text
 
 
 def test_sessions_with_minutes_loads_and_why(coach, library):
@@ -74,6 +69,8 @@ def test_sessions_with_minutes_loads_and_why(coach, library):
     week = weeks.sample_week(sessions=(weeks.session("Mon", (why,)),))
     assert "<td>12, 12 last time</td>" in coach_html(sample_desk(library, week))
     assert "nothing planned" in coach.text
+    for words in ("planner 0.1.0", "library 0123456789ab", "fedcba987654", "Week of 30 November (2026-W49)"):
+        assert words in coach.pages[0]
 
 
 def test_limits_goals_and_joint_budgets_in_plain_words(coach):
@@ -91,11 +88,6 @@ def test_proof_in_words(coach, library):
     assert read_words().coach["proven"] in coach.text
     stopped = sample_desk(library, weeks.sample_week(status="stopped"))
     assert read_words().coach["stopped"] in coach_html(stopped)
-
-
-def test_what_it_was_made_with_and_the_week(coach):
-    for words in ("planner 0.1.0", "library 0123456789ab", "fedcba987654", "Week of 30 November (2026-W49)"):
-        assert words in coach.pages[0]
 
 
 def test_a_note_that_stands_in_a_box_is_not_said_again(library):
@@ -152,6 +144,7 @@ def test_bars_marks_and_whiskers_stand_at_their_values(library, coach):
         assert any(abs(x - LEFT - value * unit) < 0.01 for x in starts)
     for label in ("floor 6", "target 14", "ceiling 20", "12.4 sets", "90 %: 9.8–13.2"):
         assert label in coach.pages[0]
+    assert 'aria-label="Direct sets a week. Front delt: 12.4, 90 % interval 10.6 to 14.1' in coach.html
 
 
 # --- a cautious week beside the plain one

@@ -24,10 +24,8 @@ ADDRESSES = (
     "//example.org/a.ttf",
 )  # fmt: skip
 RULES = ("@import url(http://example.org/a.css);", "p { background: url(file:///etc/x.png) }")
-REACHING = [
-    *(f'<img alt="x" src="{one}">' for one in ADDRESSES),
-    *(f"<style>{one}</style><p>x</p>" for one in RULES),
-]
+REACHING = [f'<img alt="x" src="{one}">' for one in ADDRESSES]
+REACHING += [f"<style>{one}</style><p>x</p>" for one in RULES]
 
 
 @pytest.mark.parametrize("body", REACHING)
@@ -90,7 +88,7 @@ def test_markup_in_a_name_is_printed_as_it_stands_and_marks_that_turn_writing_ar
     assert "<bdi>Zoë</bdi>" in html
 
 
-def test_both_papers_are_tagged_with_title_and_language(sheets, coach):
+def test_both_papers_are_tagged_with_title_language_and_the_weeks_date_alone(sheets, coach):
     for paper, title in ((sheets, "Training sheets"), (coach, "Coach's pages")):
         root = paper.reader.root_object
         assert root["/MarkInfo"]["/Marked"]
@@ -99,10 +97,6 @@ def test_both_papers_are_tagged_with_title_and_language(sheets, coach):
         assert root["/ViewerPreferences"]["/DisplayDocTitle"]
         assert paper.reader.metadata.title == f"{title}: {weeks.NAME}, 2026-W49"
         assert b"pdfuaid:part" in paper.reader.root_object["/Metadata"].get_data()
-
-
-def test_the_only_date_in_a_pdf_is_the_weeks(sheets, coach):
-    for paper in (sheets, coach):
         assert paper.reader.metadata["/CreationDate"] == "D:20261130"
         assert "/ModDate" not in paper.reader.metadata
 
@@ -116,10 +110,6 @@ def test_the_same_week_gives_the_same_bytes_on_another_day(desk, sheets, coach, 
     assert "SOURCE_DATE_EPOCH" not in os.environ
 
 
-def test_the_chart_has_words_for_those_who_cannot_see_it(coach):
-    assert 'aria-label="Direct sets a week. Front delt: 12.4, 90 % interval 10.6 to 14.1' in coach.html
-
-
 def test_the_shipped_fonts_are_small_and_carry_their_licence():
     fonts = sorted((OURS / "fonts").glob("*.ttf"))
     assert sum(font.stat().st_size for font in fonts) < 2_500_000
@@ -130,9 +120,7 @@ def test_the_shipped_fonts_are_small_and_carry_their_licence():
         assert "SIL Open Font License" in TTFont(font)["name"].getDebugName(13)
 
 
-def test_macos_looks_into_brews_folder_and_what_an_import_says_stays_off_stdout(
-    monkeypatch, tmp_path, capsys
-):
+def test_macos_looks_into_brews_folder_and_an_import_says_nothing(monkeypatch, tmp_path, capsys):
     dyld = pytest.importorskip("ctypes.macholib.dyld", reason="left out of some Linux distributions")
     monkeypatch.setattr(sys, "platform", "darwin")
     monkeypatch.setenv("HOMEBREW_PREFIX", str(tmp_path))

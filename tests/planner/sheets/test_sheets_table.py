@@ -35,9 +35,10 @@ def test_every_number_of_the_document_is_there():
     }  # fmt: skip
 
 
-def test_a_name_that_a_spreadsheet_would_compute_stays_text():
+def test_a_name_steers_neither_a_spreadsheet_nor_the_terminal(library):
     rows = rows_of(weeks.sample_week(athlete='=HYPERLINK("http://example.org")'))
     assert rows[0]["athlete"] == '\'=HYPERLINK("http://example.org")'
+    assert "\x1b" not in week_table(weeks.sample_week(athlete="Zoë\x1b[31m"), library)
 
 
 def test_pain_is_said_first_then_shortfalls_then_warnings(library):
@@ -103,10 +104,6 @@ def test_a_week_with_nothing_left_and_a_stopped_one_say_so(library):
     assert "Nothing left to train this week." in week_table(weeks.nothing_left_week(), library)
     assert "The search was stopped" in week_table(weeks.sample_week(status="stopped"), library)
     assert "The search was stopped" not in week_table(weeks.sample_week(), library)
-
-
-def test_a_name_cannot_steer_the_terminal(library):
-    assert "\x1b" not in week_table(weeks.sample_week(athlete="Zoë\x1b[31m"), library)
 
 
 def test_what_a_warning_says_is_not_said_again_as_a_note(library):

@@ -14,17 +14,11 @@ from planner.sheets import say
 from planner.sheets.say import read_words, stations
 
 DATA = tomllib.loads((files("planner.sheets") / "words.toml").read_text(encoding="utf-8"))
-SOURCED = [(kind, key) for kind in ("line", "find", "rule") for key in DATA[kind]]
 
 
-@pytest.mark.parametrize(("kind", "key"), SOURCED)
-def test_every_text_has_a_source(kind, key):
-    entry = DATA[kind][key]
-    assert entry["text"].strip()
-    assert entry["source"].strip()
-
-
-def test_stop_signs_have_a_source_and_the_words_of_emergency():
+def test_every_text_has_a_source_and_the_stop_signs_the_words_of_emergency():
+    texts = [entry for kind in ("line", "find", "rule") for entry in DATA[kind].values()]
+    assert all(entry["text"].strip() and entry["source"].strip() for entry in texts)
     assert all(group["source"] for group in DATA["stop"])
     assert "emergency" in read_words().stop[0][0]
     assert [len(signs) for _, signs in read_words().stop] == [4, 5, 4]
@@ -70,10 +64,11 @@ def test_what_a_load_counts(load_is, sides, implement, said):
     assert say.load_of(exercise, implement, read_words()) == said
 
 
-def test_the_date_of_a_day():
+def test_the_date_of_a_day_and_the_monday_of_a_week():
     assert say.session_date("2026-12-28", "Fri") == "1 January 2027"
-    assert say.session_date("soon", "Fri") == ""
-    assert say.session_date("2026-12-28", "Xyz") == ""
+    assert say.session_date("soon", "Fri") == say.session_date("2026-12-28", "Xyz") == ""
+    assert week_of("2026-W49", "2026-11-30") == "week of 30 November (2026-W49)"
+    assert week_of("2026-W49", "soon") == "week 2026-W49"
 
 
 @given(st.text(max_size=40))
@@ -82,11 +77,6 @@ def test_plain_text_steers_nothing_and_keeps_letters(text):
     assert not any(ord(one) < 32 or 0x202A <= ord(one) <= 0x202E for one in plain)
     assert say.plain(plain) == plain
     assert say.plain("می\u200cروم") == "می\u200cروم"  # joiners that Persian needs
-
-
-def test_a_week_is_said_by_its_monday():
-    assert week_of("2026-W49", "2026-11-30") == "week of 30 November (2026-W49)"
-    assert week_of("2026-W49", "soon") == "week 2026-W49"
 
 
 def test_who_is_short_is_said_worst_first_and_below_the_floor():
