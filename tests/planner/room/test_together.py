@@ -9,6 +9,7 @@ from itertools import pairwise
 import pytest
 from in_process import planner
 from one_room import HOUR, STATIONS, WEEK, brief, gym, room_of
+from pdf_pages import pages_of
 from small_athlete import make_folder
 
 from planner.method import ROOM
@@ -77,11 +78,9 @@ def test_the_table_and_the_page_say_the_same(room, club, quick_paper):
 
 
 def test_the_page_holds_every_name_time_and_station(room, club):
-    import pypdf
-
     assert together(club, "--json", "--save").returncode == 0
     (page,) = club.glob("together-*.pdf")
-    pages = [" ".join(one.extract_text().split()) for one in pypdf.PdfReader(page).pages]
+    pages = [" ".join(text.split()) for text in pages_of(page)]
     page.unlink()
     assert len(pages) == 2
     for person in room["people"]:
