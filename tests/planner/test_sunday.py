@@ -1,10 +1,9 @@
 """The Sunday page and the file to print: what changed, who is seen first, and sheets in the order of the week."""
 
-import io
 import re
 from dataclasses import replace
 
-from pypdf import PdfReader
+from pdf_pages import pages_of
 from small_document import line, small_document
 
 from planner.kept import joined_sheets
@@ -26,7 +25,7 @@ def sheets(folder, name, hours, pages):
 
 
 def texts(pdf):
-    return [page.extract_text().strip() for page in PdfReader(io.BytesIO(pdf)).pages]
+    return [text.strip() for text in pages_of(pdf)]
 
 
 def test_sheets_lie_by_day_then_hour_then_name(tmp_path):

@@ -9,6 +9,7 @@ import shutil
 import pytest
 from folders import DEMO, copy_of
 from in_process import planner
+from pdf_pages import pages_of
 from pypdf import PdfReader
 
 from planner.athlete.folder import read_week
@@ -65,7 +66,7 @@ def test_the_table_and_the_page(athlete, tmp_path):
     assert "2026-W28" in done.stdout and re.search(r"26\.7 (kg|→ [\d.]+ kg) ± 10 %", done.stdout)
     reader = PdfReader(tmp_path / "progress.pdf")
     assert len(reader.pages) == 1 and reader.metadata is not None
-    text = reader.pages[0].extract_text()
+    text = pages_of(tmp_path / "progress.pdf")[0]
     for word in ("Robin Vale", "Delivered dose", "Best sets", "Coaching, not medical advice"):
         assert word in text
     assert reader.metadata.title == "Looking back: Robin Vale"
@@ -114,7 +115,7 @@ def looked_back(athlete, tmp_path_factory):
     assert done.returncode == 0, done.stderr
     with (folder / "progress.csv").open(newline="") as stream:
         table = list(csv.DictReader(stream))
-    return json.loads(done.stdout), table, PdfReader(folder / "progress.pdf").pages[0].extract_text()
+    return json.loads(done.stdout), table, pages_of(folder / "progress.pdf")[0]
 
 
 def test_the_spreadsheet_has_every_figure_of_the_data(looked_back):

@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 from in_process import planner
 from one_room import HOUR, STATIONS, WEEK, brief, gym, room_of
-from pypdf import PdfReader
+from pdf_pages import pages_of
 from small_athlete import make_folder
 
 from planner.method import ROOM
@@ -84,7 +84,7 @@ def test_the_page_holds_every_name_and_time_and_speaks_to_each_client_in_their_l
     ended = together(copy, "--json", "--save")
     people = json.loads(ended.stdout)["rooms"][0]["people"]
     (page,) = copy.glob("together-*.pdf")
-    table, slips = (" ".join(one.extract_text().split()) for one in PdfReader(page).pages)
+    table, slips = (" ".join(text.split()) for text in pages_of(page))
     assert all(person["name"] in text for person in people for text in (table, slips))
     assert all(visit["from"] in slips for person in people for visit in person["visits"])
     ada, _, others = slips.partition(people[1]["name"])

@@ -5,6 +5,7 @@ import re
 
 import pytest
 import sample_week as weeks
+from pdf_pages import pages_of
 from sample_library import sample_library
 
 from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
@@ -22,7 +23,7 @@ class Paper:
         self.html, self.pdf = html_of(desk), render(desk)
         self.reader = PdfReader(io.BytesIO(self.pdf))
         # a line of the paper may end anywhere
-        self.pages = [" ".join(page.extract_text().split()) for page in self.reader.pages]
+        self.pages = [" ".join(text.split()) for text in pages_of(rendered.pdf)]
         self.text = " ".join(self.pages)
 
     def runs(self, number):

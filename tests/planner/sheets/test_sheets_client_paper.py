@@ -1,12 +1,11 @@
 """sheets.pdf as printed: a page a session (a long one takes two), with all that the gym floor needs, large enough."""
 
 import datetime
-import io
 import re
 
 import pytest
 import sample_week as weeks
-from pypdf import PdfReader
+from pdf_pages import pages_of
 from sample_week import sample_desk
 
 from planner.document import ExerciseWarning
@@ -152,12 +151,11 @@ def test_a_page_that_was_guessed_too_roomy_is_tightened(library, monkeypatch):
     monkeypatch.setattr("planner.sheets.paper.guess", lambda *_: 2)
     week = weeks.longest_week()
     rendered = render_sheets(sample_desk(library, week.model_copy(update={"sessions": week.sessions[:1]})))
-    assert len(PdfReader(io.BytesIO(rendered)).pages) == 2
+    assert len(pages_of(rendered)) == 2
 
 
 def test_what_can_never_fit_is_printed_over_more_pages_and_never_cut(library):
     card = weeks.planned(weeks.PRESS, 1, sets=4)
     cards = tuple(card.model_copy(update={"order": n, "block": ""}) for n in range(15))
-    printed = PdfReader(io.BytesIO(render_sheets(one_session(library, *cards))))
-    pages = [page.extract_text() for page in printed.pages]
+    pages = pages_of(render_sheets(one_session(library, *cards)))
     assert sum(page.count("Seated dumbbell overhead press") for page in pages) == 15

@@ -1,0 +1,10 @@
+"""The words of a PDF, page by page, as PDFium reads them: a tenth of the time that pypdf takes."""
+
+from pathlib import Path
+
+from pypdfium2 import PdfDocument  # type: ignore[import-untyped]
+
+
+def pages_of(pdf: Path | bytes) -> list[str]:
+    """The text of each page, lines ended as in Python."""
+    return [page.get_textpage().get_text_bounded().replace("\r", "") for page in PdfDocument(pdf)]
