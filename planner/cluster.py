@@ -116,6 +116,11 @@ def packed(task: Task) -> Contents | None:
 
 def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents]:
     """Plan, on a worker, an athlete whose files came along; give the row and the files of the week."""
+    with suppress(
+        AttributeError, KeyError, ValueError
+    ):  # Dask's sampling of the stack takes a tenth of drawing paper
+        worker = import_module("distributed").get_worker()
+        worker.loop.add_callback(worker.periodic_callbacks.pop("profile").stop)
     if program() != wanted:
         raise RuntimeError(
             "this worker has another version of the planner or its solver: install the same everywhere"

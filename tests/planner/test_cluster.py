@@ -1,6 +1,5 @@
 """`planner roster --scheduler`: the same rows and files as here, whatever befalls a worker; nothing without a scheduler."""
 
-import json
 import shutil
 import signal
 import socket
@@ -9,11 +8,12 @@ import threading
 from types import SimpleNamespace
 
 import pytest
+from folders import contents
 from in_process import planner
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
 from planner.cluster import connect, packed, plan_far
-from planner.kept import KEPT, PRINT, SUNDAY
+from planner.kept import PRINT, SUNDAY
 from planner.roster import Task, plan_all
 
 pytest.importorskip("distributed")
@@ -40,23 +40,10 @@ def two(tmp_path_factory):
         yield made
 
 
-def files_of(folder):
-    """Each file by its name below the folder; the seconds that a solver took are no part of a result."""
-    found = {}
-    for file in folder.rglob("*"):
-        if file.is_file() and file.name not in (KEPT, ".lock"):
-            content = file.read_bytes()
-            if file.name == "week.json":
-                content = json.loads(content)
-                content["proof"] = [proof | {"seconds": 0} for proof in content["proof"]]
-            found[file.relative_to(folder).as_posix()] = content
-    return found
-
-
 def test_the_same_rows_and_files_as_here_and_it_goes_on_where_a_run_stopped(two, tmp_path):
     club = make_club(tmp_path / "club")
     here = planner("roster", club, "--week", WEEK, "--jobs", "1")
-    files = files_of(club)
+    files = contents(club)
     assert {*files} >= {SUNDAY, PRINT, f"ada/weeks/{WEEK}/sheets.pdf", f"ada/weeks/{WEEK}/phone/Mon.html"}
     shutil.rmtree(club)
     make_club(club)
@@ -64,7 +51,7 @@ def test_the_same_rows_and_files_as_here_and_it_goes_on_where_a_run_stopped(two,
     far = planner(*on_it)
     assert (far.returncode, far.stdout, far.stderr) == (here.returncode, here.stdout, here.stderr)
     assert far.returncode == 2
-    assert files_of(club) == files
+    assert contents(club) == files
     assert f"{len(NAMES)} unchanged" in planner(*on_it, "--changed-only").stderr
 
 
