@@ -3,7 +3,6 @@
 import shutil
 import signal
 import socket
-import sys
 import threading
 from types import SimpleNamespace
 
@@ -115,7 +114,9 @@ def test_what_cannot_travel_is_looked_at_here(tmp_path):
     assert next(iter(plan_all([task], jobs=1))).exit == 2
 
 
-@pytest.mark.parametrize("address", ["tcp://127.0.0.1:9", "nobody-listens-here", "ftp://127.0.0.1:9", ""])
+@pytest.mark.parametrize(
+    "address", ["tcp://127.0.0.1:9", "nobody-listens-here", "ftp://127.0.0.1:9", "tcp://[::1", ""]
+)
 def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path):
     make_folder(tmp_path / "ada")
     ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", address)
@@ -145,7 +146,7 @@ def test_a_scheduler_without_workers_plans_nothing(tmp_path):
 
 
 def test_without_the_extra_package_it_says_what_to_install(tmp_path, monkeypatch):
-    monkeypatch.setitem(sys.modules, "distributed", None)
+    monkeypatch.setattr("planner.cluster.find_spec", lambda _: None)
     make_folder(tmp_path / "ada")
     ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", "tcp://127.0.0.1:9")
     assert ended.returncode == 2
