@@ -199,7 +199,7 @@ def plan_one(task: Task) -> Row:
         else:
             document = plan_week(asked)
             check_sound(document, asked)
-            written = publish(document, asked, task.folder, None, at_once=False) if task.write else None
+            written = publish(document, asked, task.folder, None) if task.write else None
         try:
             look, unread = look_at(asked, document), ""
         except FaultyInput as fault:  # of a week long past: this one stands all the same

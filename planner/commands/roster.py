@@ -95,7 +95,6 @@ def with_bar(items: Iterable[Item], total: int) -> Iterator[Item]:
 
 
 def _together(folder: Path, hour: str, week: str, *, as_json: bool, write: bool) -> int:
-    """Print and write the timetable of each room of one hour; give the exit code."""
     from planner.room.table import hour_together, text, write_hour
 
     rooms, told, code = hour_together(folder, hour, week, datetime.date.today())
@@ -128,7 +127,11 @@ def desk(
         read, remedy = f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[desk]"'
         raise FaultyInput([Fault("planner desk", "", read, remedy)]) from None
     quiet: dict[str, Any] = {"access_log": False, "log_level": "critical", "server_header": False}
-    settings = uvicorn.Config("", LOOPBACK, port or 0, ws="none", lifespan="off", **quiet)
+    ends: dict[str, Any] = {
+        "lifespan": "off",
+        "timeout_graceful_shutdown": 1,
+    }  # a page may still listen for events
+    settings = uvicorn.Config("", LOOPBACK, port or 0, ws="none", **ends, **quiet)
     try:
         listener = settings.bind_socket()
     except SystemExit:

@@ -32,10 +32,7 @@ TEMPLATES = (
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
 # said of a load in planner/train/progression.py, with {0}, {1} for its numbers
 LOAD_NOTES = (
-    *(note for notes in AGAIN.values() for note in notes),
-    FEWER,
-    HOLD,
-    NO_HEAVIER.format("{0}"),
+    *(note for notes in AGAIN.values() for note in notes), FEWER, HOLD, NO_HEAVIER.format("{0}"),
     "Pain last time: {0} set less, same range of motion or less.",
     "Back after pain, cleared: {0} set less, same range of motion or less.",
     "{0} weeks without it: {1} set less, and up again from there.",
@@ -44,7 +41,7 @@ LOAD_NOTES = (
     "Up by the station's smallest step, between {0} and {1} lb.",
     "The only load here: stop with {0} in reserve, however many repetitions that is.",
     "Nothing so light is listed here: take the lightest there is, and tell your coach.",
-)
+)  # fmt: skip
 
 
 def messages() -> dict[str, None]:
