@@ -5,6 +5,7 @@ athlete whom the cluster does not plan in time has a row that says so, and so ha
 
 from __future__ import annotations
 
+import socket
 import tempfile
 import threading
 import time
@@ -13,9 +14,11 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import nullcontext, suppress
 from dataclasses import replace
 from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
+from urllib.parse import urlsplit
 
 from library.errors import Fault, FaultyInput, PlannerError
 from planner.athlete.folder import week_folder, written_as
@@ -36,6 +39,8 @@ Contents = dict[str, bytes]  # path below the athlete's folder -> bytes
 
 def connect(address: str) -> tuple[Client, int]:
     """Give the client of a scheduler, and its workers' threads. Raises FaultyInput if none answers in its time."""
+    if not find_spec("distributed"):
+        raise _refused("distributed is not installed", 'Install it: pip install "deltoid-planner[cluster]"')
     answers: SimpleQueue[tuple[Client, int] | FaultyInput] = SimpleQueue()
     seconds = FOLDER.scheduler_seconds
     # where something answers but falls silent, a client never ends; to import Dask takes a busy machine long
@@ -53,12 +58,11 @@ def _asked(address: str, seconds: float) -> tuple[Client, int] | FaultyInput:
     """Ask a scheduler for its workers; give what to say where that fails."""
     client = None
     try:
+        parts = urlsplit(address)
+        socket.create_connection((parts.hostname, parts.port), seconds).close()  # Dask asks again and again
         client = import_module("distributed").Client(address, timeout=seconds, set_as_default=False)
         client.wait_for_workers(1, timeout=seconds)
         return client, sum(client.sync(client.scheduler.ncores, callback_timeout=seconds).values())
-    except ModuleNotFoundError as missing:
-        remedy = 'Install it: pip install "deltoid-planner[cluster]"'
-        return _refused(f"{missing.name} is not installed", remedy)
     except Exception as fault:  # whatever answers at that address, or nobody
         if client is None:
             return _silent(address, str(fault).partition("\n")[0] or type(fault).__name__)
@@ -116,6 +120,11 @@ def packed(task: Task) -> Contents | None:
 
 def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents]:
     """Plan, on a worker, an athlete whose files came along; give the row and the files of the week."""
+    with suppress(
+        AttributeError, KeyError, ValueError
+    ):  # Dask's sampling of the stack takes a tenth of drawing paper
+        worker = import_module("distributed").get_worker()
+        worker.loop.add_callback(worker.periodic_callbacks.pop("profile").stop)
     if program() != wanted:
         raise RuntimeError(
             "this worker has another version of the planner or its solver: install the same everywhere"

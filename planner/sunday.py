@@ -6,6 +6,7 @@ import datetime
 import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planner.document import WeekDocument, exercise_names, plan_of, week_name, week_start
@@ -180,7 +181,6 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
 
     made = sorted((row for row in rows if row.status), key=lambda row: row.name.casefold())
     short = ((row.name, [of for of in row.short if of.short >= TOLD.short_from]) for row in made)
-    said = ((row, row.error.replace(f"{row.folder}{os.sep}", "")) for row in rows)  # no paths on paper
     return fill(
         "sunday.html",
         title=f"Sunday page: {week}",
@@ -189,7 +189,7 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
         created=week_start(week).isoformat(),
         counts=counts,
         first=[(row.name, row.pain) for row in sorted(made, key=lambda row: not row.look.urgent) if row.pain],
-        nobody=[(row.name, error.splitlines()) for row, error in said if not row.status],
+        nobody=[(row.name, for_paper(row.error, row.folder).splitlines()) for row in rows if not row.status],
         parts=[
             ("Changed against last week", _alike((row.name, row.look.changed) for row in made)),
             (
@@ -204,6 +204,11 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
         heads=list(dict.fromkeys(of.head for row in made for of in row.heads)),
         everybody=[(row, {of.head: of for of in row.heads}, strip(row.look.year, week)) for row in made],
     )
+
+
+def for_paper(error: str, folder: Path | str) -> str:
+    """Say what is wrong with an athlete's folder without the path of this machine to it."""
+    return error.replace(f"{Path(folder).parent}{os.sep}", "")
 
 
 def _alike(said: Iterable[tuple[str, tuple[str, ...]]]) -> list[tuple[str, tuple[str, ...]]]:

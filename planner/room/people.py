@@ -21,8 +21,9 @@ from planner.method import ROOM
 from planner.model.build import build_problem, careful_regions
 from planner.plain import UNSHOWN, counted
 from planner.room.floor import Block, Person, Room, Way
-from planner.roster import athletes_below
+from planner.roster import athletes_below, client_name
 from planner.sheets import say
+from planner.sunday import for_paper
 from planner.week.gather import shipped
 from planner.week.instead import Instead
 from planner.week.keeping import still_possible
@@ -85,7 +86,7 @@ def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple
         try:
             brief, gyms = read_athlete(athlete, shipped()[0])
         except PlannerError as error:
-            missing.append((f"{athlete.name}: {error}", error.exit_code))
+            missing.append((f"{client_name(athlete)}: {for_paper(str(error), athlete)}", error.exit_code))
             continue
         hours |= {f"{session.day} {session.at}" for session in brief.session if session.at}
         for session in brief.session:
@@ -124,7 +125,7 @@ def _room(booked: Sequence[Booked], hour: Hour, week: str, today: datetime.date,
         try:
             standing = open_week(one.folder, today, week)
         except PlannerError as error:
-            missing.append((f"{one.name}: {error}", error.exit_code))
+            missing.append((f"{one.name}: {for_paper(str(error), one.folder)}", error.exit_code))
             continue
         session = next((day for day in standing.in_force.sessions if day.day == hour.day), None)
         if session is not None and session.state == "planned" and session.exercises:

@@ -26,18 +26,17 @@ TICK = 10  # minutes between two times of day
 KEY = "= warm-up, . waiting, letters as on the sheets; each block is rounded up to whole minutes."
 SHEETS = "The sheets stay as they are."
 Shown = dict[str, Any]  # a room at an hour as --json prints it
+Together = tuple[list[Shown], list[str], int]
 
 
-def hour_together(
-    folder: Path, text: str, week: str, day: datetime.date
-) -> tuple[list[Shown], list[str], int]:
+def hour_together(folder: Path, text: str, week: str, today: datetime.date) -> Together:
     """Give each room of an hour as data; with what to tell of rooms and people that are not in it, and the exit code.
     Raises FaultyInput: the hour, the folder or what gym files count is wrong, or OR-Tools is not installed."""
     hour = read_hour(text)
     if not find_spec("ortools"):
         remedy = 'Install it: pip install "deltoid-planner[room]"'
         raise FaultyInput([Fault(OPTION, "", "ortools is not installed", remedy)])
-    rooms, missing = rooms_at(folder, hour, week, day)
+    rooms, missing = rooms_at(folder, hour, week, today)
     told, codes = [reason for reason, _ in missing], {code for _, code in missing}
     shown = []
     for gym, room in rooms.items():
@@ -106,13 +105,8 @@ def document(gym: str, hour: Hour, week: str, room: Room, table: Timetable) -> S
         "file": f"together-{week}-{hour.day}-{clock}-{plain_word(gym)}",
         "times": [hour.clock(at) for at in range(first, TICK * math.ceil(last / TICK), TICK)],
         "people": [
-            {
-                "name": one.name,
-                "language": one.language,
-                "from": hour.clock(one.begins),
-                "before": one.begins - first,
-            }
-            | {"warmup": one.warmup, "waits": wait}
+            {"name": one.name, "language": one.language, "from": hour.clock(one.begins), "waits": wait}
+            | {"before": one.begins - first, "warmup": one.warmup}
             | {"visits": _visits(hour, one.begins + one.warmup, visits, names)}
             for one, visits, wait in zip(room.people, table.visits, waits(room, table), strict=True)
         ],

@@ -1,5 +1,6 @@
 """Where the demo, the briefs and the small library lie, and copies of athletes' folders that a test may write to."""
 
+import re
 import shutil
 from pathlib import Path
 
@@ -20,3 +21,10 @@ def copy_of(source: Path, folder: Path, *more: str) -> Path:
 def copy_of_demo(folder: Path) -> Path:
     """Copy all of the demo athlete but weeks that somebody planned there; return the new folder."""
     return Path(shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("weeks", ".*")))
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Give each visible file below a folder by its name; the seconds that a solver took are no part of a result."""
+    files = [file for file in folder.rglob("*") if file.is_file() and not file.name.startswith(".")]
+    written = {file.relative_to(folder).as_posix(): file.read_bytes() for file in files}
+    return {name: re.sub(rb'"seconds": [\d.e-]+', b"", content) for name, content in written.items()}

@@ -40,10 +40,11 @@ def brief(at: int, hour: str = HOUR) -> str:
     day, time = hour.split()
     lines = [f'[athlete]\nname = "{NAMES[at % len(NAMES)]}"\ntraining_status = "{KINDS[at % 3]}"']
     lines += ['[history]\nquestionnaire = { date = 2026-09-14, outcome = "no item answered yes" }']
-    lines += [
-        f'[[session]]\nday = "{day}"\nat = "{time}"\nminutes = {(35, 40, 45, 50)[at % 4]}\ngym = "club"'
+    days = [
+        (f'{day}"\nat = "{time}', (35, 40, 45, 50)[at % 4]),
+        *((other, 40) for other in DAYS[at % 4].split()),
     ]
-    lines += [f'[[session]]\nday = "{other}"\nminutes = 40\ngym = "club"' for other in DAYS[at % 4].split()]
+    lines += [f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"' for day, minutes in days]
     return "\n".join([*lines, WISHES[at % len(WISHES)], ""])
 
 
@@ -60,9 +61,7 @@ def person(
     name: str, *blocks: tuple[tuple[str, ...], int], over: int = 60, heavy: bool = False, begins: int = 0
 ) -> Person:
     """One who does these blocks (stations, minutes), lettered in order, none of them replaceable."""
-    ways = [
-        Way((letter,), minutes, places) for letter, (places, minutes) in zip("ABCDEFGH", blocks, strict=False)
-    ]
+    ways = [Way((of,), minutes, places) for of, (places, minutes) in zip("ABCDEFGH", blocks, strict=False)]
     made = (Block(way.lines[0], (way,), heavy and way is ways[0]) for way in ways)
     return Person(name, tuple(made), over, begins)
 
@@ -79,9 +78,8 @@ def busy_room(seed: int, people: int = 12, scale: int = 1) -> Room:
             ways = [Way((letter,), minutes, (station,))]
             if dice.random() < 1 / 3:
                 other = dice.choice([key for key in keys if key != station])
-                ways.append(
-                    Way((f"{letter} instead",), minutes, (other,), dice.randint(600, 900), instead=True)
-                )
+                price = dice.randint(600, 900)
+                ways.append(Way((f"{letter} instead",), minutes, (other,), price, instead=True))
             blocks.append(Block(letter, tuple(ways), heavy=letter == "A"))
         work = sum(block.ways[0].minutes for block in blocks)
         made.append(Person(f"P{at + 1}", tuple(blocks), WARM_UP + work + WAIT_MOST, warmup=WARM_UP))

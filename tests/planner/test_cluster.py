@@ -1,19 +1,18 @@
 """`planner roster --scheduler`: the same rows and files as here, whatever befalls a worker; nothing without a scheduler."""
 
-import json
 import shutil
 import signal
 import socket
-import sys
 import threading
 from types import SimpleNamespace
 
 import pytest
+from folders import contents
 from in_process import planner
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
 from planner.cluster import connect, packed, plan_far
-from planner.kept import KEPT, PRINT, SUNDAY
+from planner.kept import PRINT, SUNDAY
 from planner.roster import Task, plan_all
 
 pytest.importorskip("distributed")
@@ -40,23 +39,10 @@ def two(tmp_path_factory):
         yield made
 
 
-def files_of(folder):
-    """Each file by its name below the folder; the seconds that a solver took are no part of a result."""
-    found = {}
-    for file in folder.rglob("*"):
-        if file.is_file() and file.name not in (KEPT, ".lock"):
-            content = file.read_bytes()
-            if file.name == "week.json":
-                content = json.loads(content)
-                content["proof"] = [proof | {"seconds": 0} for proof in content["proof"]]
-            found[file.relative_to(folder).as_posix()] = content
-    return found
-
-
 def test_the_same_rows_and_files_as_here_and_it_goes_on_where_a_run_stopped(two, tmp_path):
     club = make_club(tmp_path / "club")
     here = planner("roster", club, "--week", WEEK, "--jobs", "1")
-    files = files_of(club)
+    files = contents(club)
     assert {*files} >= {SUNDAY, PRINT, f"ada/weeks/{WEEK}/sheets.pdf", f"ada/weeks/{WEEK}/phone/Mon.html"}
     shutil.rmtree(club)
     make_club(club)
@@ -64,7 +50,7 @@ def test_the_same_rows_and_files_as_here_and_it_goes_on_where_a_run_stopped(two,
     far = planner(*on_it)
     assert (far.returncode, far.stdout, far.stderr) == (here.returncode, here.stdout, here.stderr)
     assert far.returncode == 2
-    assert files_of(club) == files
+    assert contents(club) == files
     assert f"{len(NAMES)} unchanged" in planner(*on_it, "--changed-only").stderr
 
 
@@ -128,7 +114,9 @@ def test_what_cannot_travel_is_looked_at_here(tmp_path):
     assert next(iter(plan_all([task], jobs=1))).exit == 2
 
 
-@pytest.mark.parametrize("address", ["tcp://127.0.0.1:9", "nobody-listens-here", "ftp://127.0.0.1:9", ""])
+@pytest.mark.parametrize(
+    "address", ["tcp://127.0.0.1:9", "nobody-listens-here", "ftp://127.0.0.1:9", "tcp://[::1", ""]
+)
 def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path):
     make_folder(tmp_path / "ada")
     ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", address)
@@ -158,7 +146,7 @@ def test_a_scheduler_without_workers_plans_nothing(tmp_path):
 
 
 def test_without_the_extra_package_it_says_what_to_install(tmp_path, monkeypatch):
-    monkeypatch.setitem(sys.modules, "distributed", None)
+    monkeypatch.setattr("planner.cluster.find_spec", lambda _: None)
     make_folder(tmp_path / "ada")
     ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", "tcp://127.0.0.1:9")
     assert ended.returncode == 2

@@ -10,6 +10,7 @@ import time
 from functools import partial
 
 import pytest
+from folders import contents
 from in_process import planner
 from killed import ended, kill_after, needs_fork, nobody_left, started
 from log_files import RAISE
@@ -56,18 +57,8 @@ def planned(monkeypatch):
     from planner.week import plan
 
     names, really = [], plan.plan_week
-    monkeypatch.setattr(
-        plan, "plan_week", lambda asked: names.append(asked.filed.folder.name) or really(asked)
-    )
+    monkeypatch.setattr(plan, "plan_week", lambda of: names.append(of.filed.folder.name) or really(of))
     return names
-
-
-def document_of(folder, name, week=WEEK):
-    return read_week(folder / name, week)
-
-
-def swap(folder, name):
-    assert planner("swap", folder / name, "--week", WEEK, "--minutes", "Wed=20").returncode == 0
 
 
 CHANGES = {
@@ -104,19 +95,14 @@ def test_another_program_or_week_plans_all(club, planned, monkeypatch):
     assert planned == [*NAMES, *NAMES]
 
 
-def test_without_the_option_all_are_planned_again(club, planned):
-    told(club)
-    assert planned == list(NAMES)
-
-
 def test_a_week_that_was_changed_by_hand_stays(club, planned):
-    swap(club, "ben")
+    assert planner("swap", club / "ben", "--week", WEEK, "--minutes", "Wed=20").returncode == 0
     planned.clear()
     rows = json.loads(told(club, "--changed-only", "--json", "--save").stdout)["athletes"]
-    assert planned == [] and len(document_of(club, "ben").changes) == 1
-    assert rows[1]["heads"][1]["total"] == pytest.approx(
-        sum(of.planned + of.elsewhere for of in document_of(club, "ben").dose if of.head == "side"), abs=0.01
-    )
+    week = read_week(club / "ben", WEEK)
+    assert planned == [] and len(week.changes) == 1
+    totals = {of.head: of.planned + of.elsewhere for of in week.dose}
+    assert {of["head"]: of["total"] for of in rows[1]["heads"]} == pytest.approx(totals, abs=0.01)
     assert "3 unchanged" in told(club, "--changed-only").stderr
 
 
@@ -169,18 +155,6 @@ def test_files_that_make_no_plan_do_not_count(club):
     assert len(program()) == 64
 
 
-def contents(folder):
-    """Every file below an athlete's folder, the seconds of a proof left out."""
-    kept = {}
-    for file in (file for file in folder.rglob("*") if file.is_file() and file.name != ".lock"):
-        kept[file.relative_to(folder).as_posix()] = file.read_bytes()
-        if file.name == "week.json":
-            document = json.loads(file.read_bytes())
-            document["proof"] = [{**of, "seconds": 0} for of in document["proof"]]
-            kept[file.relative_to(folder).as_posix()] = json.dumps(document).encode()
-    return kept
-
-
 @pytest.mark.slow
 def test_a_roster_writes_what_single_runs_write_byte_for_byte(tmp_path):
     for name in NAMES[:2]:
@@ -210,9 +184,9 @@ def left_whole(folder, done):
     """Every week reads, all papers open, nothing is left beside, and all is as after an undisturbed run."""
     for name in NAMES:
         assert weeks(folder / name) == [WEEK]
-        assert document_of(folder, name).sessions == document_of(done, name).sessions
-        sheets = [where / name / "weeks" / WEEK / "sheets.pdf" for where in (folder, done)]
-        assert pages(sheets[0]) == pages(sheets[1])
+        assert read_week(folder / name, WEEK).sessions == read_week(done / name, WEEK).sessions
+        one, other = (pages(where / name / "weeks" / WEEK / "sheets.pdf") for where in (folder, done))
+        assert one == other
     assert pages(folder / "print.pdf") == pages(done / "print.pdf") and pages(folder / "sunday.pdf")
     assert {path.name for path in folder.rglob(".*")} <= {KEPT, ".lock"}
 
@@ -226,8 +200,11 @@ def undisturbed(folder, jobs):
     return folder / "new", done, time.monotonic() - start
 
 
-def killed_rosters(tmp_path, times, jobs):
-    """Kill a roster at any moment, then let the next one come to its end; say how much work was not lost."""
+@needs_fork
+@pytest.mark.parametrize(("times", "jobs"), [(4, 1), pytest.param(KILLS, 2, marks=pytest.mark.soak)])
+def test_after_a_kill_at_any_moment_the_next_run_completes(times, jobs, tmp_path, request):
+    if jobs == 1:
+        request.getfixturevalue("quick_paper")
     new, done, seconds = undisturbed(tmp_path, jobs)
     chance, kills, kept = random.Random(3), 0, 0
     for number in range(times):
@@ -239,18 +216,7 @@ def killed_rosters(tmp_path, times, jobs):
         assert ended(started(running(folder, jobs))) == 0
         left_whole(folder, done)
         shutil.rmtree(folder)
-    return f"{times} rosters, {kills} killed; {kept} of {3 * times} weeks not planned twice"
-
-
-@needs_fork
-def test_after_a_kill_the_next_run_completes(tmp_path, quick_paper):
-    print(killed_rosters(tmp_path, 4, jobs=1))
-
-
-@needs_fork
-@pytest.mark.soak
-def test_after_50_kills_the_next_run_completes(tmp_path):
-    print(killed_rosters(tmp_path, KILLS, jobs=2), flush=True)
+    print(f"{times} rosters, {kills} killed; {kept} of {3 * times} weeks not planned twice", flush=True)
 
 
 @needs_fork
