@@ -179,7 +179,9 @@ def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder):
     kept = {trains[key] for key, day in old if day != "Wed"}
     for (key, day), n in sets(missed.report.week).items():  # nothing is piled up on the days left
         assert n <= old.get((key, day), 0) + 1 and ((key, day) in old or trains[key] not in kept)
-    assert gather(folder, "2026-W50", SUNDAY).inputs.last_plan == old  # the next week goes on from what was planned
+    assert (
+        gather(folder, "2026-W50", SUNDAY).inputs.last_plan == old
+    )  # the next week goes on from what was planned
     back = swap(folder, back=("Wed",))
     assert back.report.week.sessions[1].state == "planned" and sets(back.report.week) == old
     swap(folder, done=("Mon",))
