@@ -1,7 +1,7 @@
 """Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Self
@@ -12,19 +12,16 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.reading import method_of, read_brief
 from planner.document import week_name, week_start
-from planner.files.tables import csv_text, no_formula
 from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
-from planner.plain import columns, counted
+from planner.plain import columns, counted, name_of
 from planner.train import delivered
 from planner.train.delivered import Delivered, Track, WeekDone
 from planner.train.loads import percent
 from planner.train.pain import PainState, pain_rules
 
 ONE_WEEK = datetime.timedelta(days=7)
-# progress.csv: a line for each figure, its kind in `what`; `value` is in `unit`, of a best set its load
-COLUMNS = ("athlete", "week", "monday", "what", "of", "gym", "planned", "value", "unit", "reps", "note")
 NOTHING = "Nothing is logged and nothing was planned yet."
 SAID = (
     "Estimates come from repetitions and those in reserve; raises have none, because no formula was made for them. "
@@ -104,8 +101,7 @@ class Progress:
 
     def name(self, exercise: str) -> str:
         """Return an exercise's printed name; its key where the library no longer has it."""
-        known = self.library.exercises.get(exercise)
-        return known.name if known else exercise
+        return name_of(self.library, exercise)
 
     def head(self, key: str) -> str:
         """Return a head's printed name, for the beginning of a line."""
@@ -134,34 +130,6 @@ class Progress:
             "pain": self.pain.document(),
             "notes": [{"date": str(of.date), "exercise": of.exercise, "note": of.note} for of in self.notes],
         }
-
-    def csv(self) -> str:
-        """Return all as one table for a spreadsheet, week by week; what it would take for a formula is text."""
-        rows = sorted(self._figures(), key=lambda row: row[0])
-        lines = ([self.brief.athlete.name, row[0], week_start(row[0]), *row[1:]] for row in rows)
-        return csv_text([COLUMNS, *([no_formula(cell) for cell in line] for line in lines)])
-
-    def _figures(self) -> Iterator[tuple[str, *tuple[object, ...]]]:
-        """Give every figure as week, what, of, gym, planned, value, unit, reps, note."""
-        for week in self.weeks:
-            note = "away" if week.away else "not logged" * week.awaited
-            yield week.week, "sets", "", "", week.planned_sets, week.sets, "sets", None, note
-            for head, dose in week.dose.items():
-                planned = week.planned(head)
-                yield week.week, "dose", head, "", planned, round(dose, 3), "direct sets", None, ""
-            if week.pain is not None:
-                yield week.week, "highest pain", "", "", None, week.pain, "of 10", None, ""
-        shown = {week.week for week in self.weeks}
-        for track in self.tracks:
-            place = self.name(track.exercise), track.gym, None
-            best = zip(track.weeks, track.loads, track.reps, track.maxima, strict=True)
-            for name, load, reps, maximum in (one for one in best if one[0] in shown):
-                yield name, "best set", *place, load, track.unit, reps, ""
-                if maximum is not None:
-                    yield name, "estimated maximum", *place, round(maximum, 3), track.unit, None, ""
-        for row in (row for row in self.notes if row.week in shown):
-            note = f"{row.date}, set {row.set_number}: {row.note}"
-            yield row.week, "note", self.name(row.exercise), row.gym, None, None, "", None, note
 
     def text(self) -> str:
         """Return the tables for the terminal, pain first."""
@@ -201,11 +169,11 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     while names and day <= week_start(names[-1]):
         name = week_name(day)
         week = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
-        plan = delivered.compare(past[name], week.done, credits) if name in past else None
+        plan = delivered.compare(past[name], week.done, credits, library) if name in past else None
         given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
         dose, awaited = {**week.dose, **given}, plan is not None and name > max(logged, default="")
         done, away = sum(week.done.values()), name in brief.block.away
         weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away, awaited))
         day += ONE_WEEK
-    notes = tuple(frame.noted()) if frame else ()
-    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, notes)
+    notes = {(of.date, of.exercise, of.note): of for of in frame.noted()} if frame else {}  # once a day
+    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, tuple(notes.values()))

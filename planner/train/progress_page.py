@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Self
 
-from planner.files.safe import write_safely
 from planner.plain import LAST_DIGITS
 from planner.sheets import drawing
 from planner.sheets.page import fill, page_style
@@ -155,12 +154,11 @@ def maximum_chart(title: str, unit: str, weeks: Sequence[str], maxima: Gappy, er
 
 
 def write_page(progress: Progress, folder: Path) -> Path:
-    """Write progress.csv and progress.pdf into a folder, each whole or not at all, and return the page's path. Raises
-    FaultyInput if they cannot be written; PaperNotMade if there is no renderer, with progress.html written."""
+    """Write progress.pdf into a folder and return its path. Raises FaultyInput if it cannot be written; PaperNotMade
+    if there is no renderer, with progress.html written."""
     html, file = progress_html(progress), folder / "progress.pdf"
     with suppress(OSError):  # writing says what is wrong
         folder.mkdir(parents=True, exist_ok=True)
-    write_safely(file.with_suffix(".csv"), progress.csv())
     write_pdf_safely(file, html)
     return file
 
