@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from library.errors import Fault, FaultyInput, is_control, visible
+from library.errors import Fault, FaultyInput, visible
 from planner.method import FOLDER
 
 Table = dict[str, Any]
@@ -101,7 +101,7 @@ def _unusable(path: Path, data: Table) -> Iterator[Fault]:
         if len(where) > FOLDER.deepest_table:
             read = f"{len(where)} tables or lists in one another"
             yield Fault(path, place(where[:3]), read, "No key lies so deep: README lists them all")
-        elif isinstance(value, str) and any(map(is_control, value)):
+        elif isinstance(value, str) and visible(value) != value:
             remedy = "Remove the control characters and line breaks"
             yield Fault(path, place(where), as_written(value), remedy)
         elif isinstance(value, int) and abs(value) > FOLDER.largest_number:

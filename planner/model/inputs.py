@@ -40,6 +40,7 @@ class Inputs:
     last_week: frozenset[str] = frozenset()
     last_plan: Plan = field(default_factory=dict)  # what last week planned
     known: frozenset[str] = frozenset()  # exercises of the log
+    recorded: frozenset[str] = frozenset()  # exercises of the athlete's own recordings
     barred: Mapping[str, str] = field(default_factory=dict)  # exercise -> reason, from the log's pain rules
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets, kin of what hurts
     returning: Plan = field(

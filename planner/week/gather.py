@@ -30,8 +30,9 @@ from planner.log.file import deciding_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import Admission, lacks, skill_of
+from planner.model.build import careful_regions
 from planner.model.inputs import Inputs
-from planner.train.block import block_week, for_skill, lighter_target
+from planner.train.block import ANYONE, block_week, for_skill, lighter_target
 from planner.train.carried import (
     Carried,
     asked_reserves,
@@ -134,12 +135,34 @@ def read_filed(folder: Path) -> Filed:
     own = read_own_rows(folder, library)
     profiles = for_athlete(pooled, library, own) if own else unrecorded()
     week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
-    inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
+    recorded = frozenset(row.exercise for row in own)
+    inputs = Inputs(library, brief, gyms, targets, profiles, week, credit, recorded=recorded)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
-    rir = for_skill(week.reps_in_reserve, skill_of(inputs), train)
-    inputs = replace(inputs, week=week.but(reps_in_reserve=rir))
+    week = week.but(reps_in_reserve=reserve_asked(inputs, train))
+    inputs = replace(inputs, week=week, library=in_longer_sets(inputs) if is_careful(inputs) else library)
     log = deciding_log(folder, train.pain_go_most)
     return Filed(folder, inputs, profiles, log, marks, tuple(lowered), train)
+
+
+def reserve_asked(inputs: Inputs, train: TrainSettings) -> int:
+    """Repetitions in reserve of an ordinary week: the brief's, else more for skill 1 or a region that is not clear."""
+    more = "reps_in_reserve" not in inputs.brief.method and is_careful(inputs)
+    rir = inputs.week.reps_in_reserve_careful if more else inputs.week.reps_in_reserve
+    return for_skill(rir, skill_of(inputs), train)
+
+
+def is_careful(inputs: Inputs) -> bool:
+    """Whether the person has not practised yet, or has a region that is not clear."""
+    return skill_of(inputs) == ANYONE or bool(careful_regions(inputs))
+
+
+def in_longer_sets(inputs: Inputs) -> Library:
+    """The library with no lift of several joints in fewer repetitions than a careful person should do: its range moves up."""
+    least, longer = inputs.week.reps_least_careful, dict(inputs.library.exercises)
+    for key, one in longer.items():
+        if one.multi_joint and one.reps[0] < least:
+            longer[key] = one.model_copy(update={"reps": (least, one.reps[1] + least - one.reps[0])})
+    return replace(inputs.library, exercises=longer)
 
 
 def after_last_week(inputs: Inputs, before: WeekDocument | None) -> Inputs:

@@ -78,10 +78,8 @@ def _long_log(folder: Path) -> Path:
             back, number = divmod(SETS - step, a_day)
             date = DAY - datetime.timedelta(days=1 + back)
             key, load, pain = (
-                keys[(back + number // 48) % 40],
-                dice.choice((10, 12.5, 20)),
-                dice.choice(("", 0, 1, 3)),
-            )
+                keys[(back + number // 48) % 40], dice.choice((10, 12.5, 20)), dice.choice(("", 0, 1, 3)),
+            )  # fmt: skip
             stream.write(
                 f"{date},{date:%a},{key},{1 + number % 48},{load},kg,{dice.randrange(6, 13)},2,{pain},,,,club,\n"
             )

@@ -54,7 +54,7 @@ def ours(values: np.ndarray, wanted: list) -> float:
     percent = envelope(cleaned, RATE, settings)
     percent *= 100 / 0.6
     activation = Amplitude(percent, RATE)
-    figures = [repetition_figures(n, r, activation, cleaned, settings) for n, r in enumerate(wanted, 1)]
+    figures = [repetition_figures(n, r, activation, settings) for n, r in enumerate(wanted, 1)]
     return sum(figure.mean for figure in figures)
 
 
@@ -99,11 +99,9 @@ def rows() -> list[Row]:
     length = f"{HOUR} s of {CHANNELS} channels in {our_seconds:.1f} s"
     return [
         Row(
-            "measure: cleaning and figures / bare scipy",
-            our_seconds / scipy_seconds,
-            1.3,
+            "measure: cleaning and figures / bare scipy", our_seconds / scipy_seconds, 1.3,
             note=f"scipy {scipy_seconds:.1f} s",
         ),
         Row("measure: faster than real time", HOUR / our_seconds, 200, at_least=True, note=length),
         Row("measure: peak memory / array", memory, 4),
-    ]
+    ]  # fmt: skip

@@ -145,9 +145,7 @@ def planned(slow: bool, kept: dict[str, Case]) -> Iterator[Named]:
     """Every case, as it comes out of its file."""
     with tempfile.TemporaryDirectory() as home:
         weeks_of_all = (
-            map(random_week, SEEDS),
-            briefs(Path(home), slow),
-            demo(Path(home), kept.get("demo week")),
-        )
+            map(random_week, SEEDS), briefs(Path(home), slow), demo(Path(home), kept.get("demo week")),
+        )  # fmt: skip
         for name, new in chain(*weeks_of_all):
             yield name, json.loads(json.dumps(new))

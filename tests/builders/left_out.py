@@ -42,10 +42,8 @@ def held_out(library: Library) -> Iterator[tuple[str, np.ndarray, np.ndarray]]:
             at = [without.exercises.index(row.exercise) for row in group]
             stated = without.covariance[np.ix_(at, at)] + np.diag([error[row.id] ** 2 for row in group])
             yield (
-                group[0].status if group else "",
-                np.log([r.mean for r in group]) - without.theta[at],
-                stated,
-            )
+                group[0].status if group else "", np.log([r.mean for r in group]) - without.theta[at], stated,
+            )  # fmt: skip
 
 
 def judged(library: Library, statuses: tuple[str, ...]) -> tuple[float, float, int]:

@@ -23,16 +23,16 @@ from planner.train.progression import AGAIN, FEWER, HOLD, NO_HEAVIER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
 TEMPLATES = (
-    *(SHEETS / "templates" / name for name in ("sheets.html", "_session.html", "_exercise.html")),
+    *(
+        SHEETS / "templates" / name
+        for name in ("sheets.html", "_session.html", "_exercise.html", "slip.html")
+    ),
     PHONE / "templates" / "session.html",
 )
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
 # said of a load in planner/train/progression.py, with {0}, {1} for its numbers
 LOAD_NOTES = (
-    *(note for notes in AGAIN.values() for note in notes),
-    FEWER,
-    HOLD,
-    NO_HEAVIER.format("{0}"),
+    *(note for notes in AGAIN.values() for note in notes), FEWER, HOLD, NO_HEAVIER.format("{0}"),
     "Pain last time: {0} set less, same range of motion or less.",
     "Back after pain, cleared: {0} set less, same range of motion or less.",
     "{0} weeks without it: {1} set less, and up again from there.",
@@ -43,7 +43,7 @@ LOAD_NOTES = (
     "Begin with {0} kg, then up or down until {1}–{2} reps leave {3} in reserve.",
     "Begin with {0} lb, then up or down until {1}–{2} reps leave {3} in reserve.",
     "Nothing so light is listed here: take the lightest there is, and tell your coach.",
-)
+)  # fmt: skip
 
 
 def messages() -> dict[str, None]:

@@ -23,10 +23,8 @@ from planner.sheets.page import Desk
 
 NAME = "Zoë Ångström-Müller"
 PRESS, RAISE, REAR = (
-    "seated_dumbbell_overhead_press",
-    "standing_dumbbell_lateral_raise",
-    "bent_over_dumbbell_rear_raise",
-)
+    "seated_dumbbell_overhead_press", "standing_dumbbell_lateral_raise", "bent_over_dumbbell_rear_raise",
+)  # fmt: skip
 LONGEST_NAME = "Einarmiges Schrägbank-Kurzhantelseitheben, Rumpf abgestützt"[:60]
 
 

@@ -108,10 +108,8 @@ def odd_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, An
     if dice.random() < 0.5:
         families = dice.sample(list(library.families), 2)
         brief["variety"] = {
-            "implements": dice.randint(1, 5),
-            "share": dice.choice((0.3, 0.8)),
-            "families": families,
-        }
+            "implements": dice.randint(1, 5), "share": dice.choice((0.3, 0.8)), "families": families,
+        }  # fmt: skip
     if dice.random() < 0.6:
         keys = dice.sample([key for key in planned if key != "push_up"], 23)
         pin = {"day": dice.choice(brief["session"])["day"], "sets": dice.choice((1, 2, 2, 3, 3, 4))}

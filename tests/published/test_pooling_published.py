@@ -99,12 +99,8 @@ def test_tau_equals_the_trace_formula_with_and_without_factors():
 
 def row(study, exercise, mean):
     about = {
-        "id": f"{study}-{exercise}",
-        "kind": "published",
-        "study": study,
-        "citation": study,
-        "mean": mean,
-    }
+        "id": f"{study}-{exercise}", "kind": "published", "study": study, "citation": study, "mean": mean,
+    }  # fmt: skip
     kind = {"head": "front", "phase": "both", "metric": "mean", "unit": "percent_MVIC", "status": "read"}
     return EvidenceRow.model_validate({"exercise": exercise, **about, **kind})
 

@@ -21,14 +21,11 @@ def test_nothing_missing_does_nothing(room):
     assert room.called("apt-get") == []
 
 
-@pytest.mark.parametrize(
-    ("manager", "orders"),
-    [
-        ("apt-get", ["update -q", f"install -y -q --no-install-recommends {APT}"]),
-        ("dnf", ["install -y -q python3 pango fontconfig"]),
-        ("brew", ["install -q python@3.13 pango fontconfig"]),
-    ],
-)
+@pytest.mark.parametrize(("manager", "orders"), [
+    ("apt-get", ["update -q", f"install -y -q --no-install-recommends {APT}"]),
+    ("dnf", ["install -y -q python3 pango fontconfig"]),
+    ("brew", ["install -q python@3.13 pango fontconfig"]),
+])  # fmt: skip
 def test_root_installs_without_sudo(room, manager, orders):
     room.pretend("sudo", "exit 1")
     ended = asked(room, 0, manager=manager)
@@ -37,13 +34,10 @@ def test_root_installs_without_sudo(room, manager, orders):
     assert room.called("sudo") == []
 
 
-@pytest.mark.parametrize(
-    ("manager", "commands"),
-    [
-        ("apt-get", ["sudo apt-get update -q", f"sudo apt-get install -y -q --no-install-recommends {APT}"]),
-        ("dnf", ["sudo dnf install -y -q python3 pango fontconfig"]),
-    ],
-)
+@pytest.mark.parametrize(("manager", "commands"), [
+    ("apt-get", ["sudo apt-get update -q", f"sudo apt-get install -y -q --no-install-recommends {APT}"]),
+    ("dnf", ["sudo dnf install -y -q python3 pango fontconfig"]),
+])  # fmt: skip
 def test_without_root_and_terminal_it_prints_the_command_and_stops(room, manager, commands):
     room.pretend("sudo", "exit 0")
     ended = asked(room, 1000, manager=manager)

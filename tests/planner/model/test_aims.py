@@ -53,16 +53,12 @@ IN_FORCE: Plan = {("press", "Mon"): 3, ("fly", "Mon"): 2}
 PRICES = {"settings": {"price_moved_set": 3.0, "price_exchanged": 10.0, "price_kin_saved": 4.0}}
 
 
-@pytest.mark.parametrize(
-    ("plan", "price"),
-    [
-        (IN_FORCE, 0),
-        ({("press", "Mon"): 2, ("fly", "Mon"): 2}, 3),
-        ({("press", "Tue"): 3, ("fly", "Mon"): 2}, 18),  # three sets less here, three more there
-        ({("press", "Mon"): 3, ("raise", "Mon"): 2}, 4 * 3 + 2 * 10),  # the fly leaves, the raise joins
-        ({}, 5 * 3 + 2 * 10),
-    ],
-)
+@pytest.mark.parametrize(("plan", "price"), [
+    (IN_FORCE, 0), ({("press", "Mon"): 2, ("fly", "Mon"): 2}, 3),
+    ({("press", "Tue"): 3, ("fly", "Mon"): 2}, 18),  # three sets less here, three more there
+    ({("press", "Mon"): 3, ("raise", "Mon"): 2}, 4 * 3 + 2 * 10),  # the fly leaves, the raise joins
+    ({}, 5 * 3 + 2 * 10),
+])  # fmt: skip
 def test_price_of_a_change(plan, price):
     assert change_price(tiny(in_force=IN_FORCE, **PRICES), plan) == price
     assert change_price(tiny(**PRICES), plan) == 0.0  # no plan is in force

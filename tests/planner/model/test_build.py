@@ -200,4 +200,8 @@ def test_the_digest_knows_what_the_plan_rests_on(make):
 def test_a_head_that_comes_first_wants_more_of_its_own_movements(make):
     first = make(target={"side": {"target": 10, "priority": 2}})
     wanted = {goal.head: goal.own_wanted / goal.target for goal in build_problem(first).heads}
-    assert wanted["side"] == pytest.approx(0.7) and wanted["front"] == wanted["rear"] == pytest.approx(0.6)
+    assert (
+        wanted["side"] == pytest.approx(0.7)
+        and wanted["front"] == pytest.approx(0.6)
+        and wanted["rear"] == pytest.approx(0.65)
+    )

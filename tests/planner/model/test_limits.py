@@ -65,22 +65,17 @@ def test_grade_sets_above_the_easy_half(allowed, elsewhere, over):
     assert over_easy(tiny(**budget(allowed, elsewhere)), PLAN) == over
 
 
-@pytest.mark.parametrize(
-    ("changes", "counts"),
-    [
-        ({}, (2, 3)),
-        ({"pins": {("raise", "Tue"): 5}}, (5,)),
-        ({"sessions": (MONDAY, replace(TUESDAY, state="missed"))}, ()),
-        ({"sessions": (MONDAY, replace(TUESDAY, allowed=frozenset({"press"})))}, ()),
-        ({"capped": {"raise": 2}}, (2,)),
-        ({"held": replace(BLOCK, sets="at_most")}, (2,)),
-        ({"held": Held({("raise", "Tue"): 3}, sets="at_least")}, (3,)),
-        ({"held": Held({("press", "Tue"): 3})}, ()),  # no other exercise joins
-        ({"held": Held({("press", "Tue"): 3}, closed=False)}, (2, 3)),
-        ({"held": Held({("raise", "Mon"): 3})}, (2, 3)),  # an exercise that stays may change its day
-        ({"held": Held({("raise", "Mon"): 3}, sets="at_most")}, ()),
-    ],
-)
+@pytest.mark.parametrize(("changes", "counts"), [
+    ({}, (2, 3)), ({"pins": {("raise", "Tue"): 5}}, (5,)),
+    ({"sessions": (MONDAY, replace(TUESDAY, state="missed"))}, ()),
+    ({"sessions": (MONDAY, replace(TUESDAY, allowed=frozenset({"press"})))}, ()),
+    ({"capped": {"raise": 2}}, (2,)), ({"held": replace(BLOCK, sets="at_most")}, (2,)),
+    ({"held": Held({("raise", "Tue"): 3}, sets="at_least")}, (3,)),
+    ({"held": Held({("press", "Tue"): 3})}, ()),  # no other exercise joins
+    ({"held": Held({("press", "Tue"): 3}, closed=False)}, (2, 3)),
+    ({"held": Held({("raise", "Mon"): 3})}, (2, 3)),  # an exercise that stays may change its day
+    ({"held": Held({("raise", "Mon"): 3}, sets="at_most")}, ()),
+])  # fmt: skip
 def test_sets_that_raises_may_have_on_tuesday(changes, counts):
     problem = tiny(**changes)
     assert problem.choices("raise", problem.sessions[1]) == counts

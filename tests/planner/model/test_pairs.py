@@ -37,21 +37,17 @@ def test_what_a_pair_saves_by_hand():
     assert saved_seconds(DEFAULT.but(pair_swap_seconds=60), LATERAL, REVERSE, 3) == 105 - 3 * 55
 
 
-@pytest.mark.parametrize(
-    ("changes", "may"),
-    [
-        ({}, True),
-        ({"credits": {"rear": 1.0, "side": WORKING - 0.01}}, True),  # the side has its rest
-        ({"credits": {"rear": 1.0, "side": WORKING}}, False),
-        ({"credits": {"side": 0.6, "rear": 0.5}, "trains": ""}, False),  # most of it goes to the side
-        ({"credits": {}, "trains": ""}, False),  # of no head at all
-        ({"station": ("dumbbells",)}, True),  # the same ones lie ready
-        ({"station": ()}, True),  # the floor is free
-        ({"multi_joint": True, "warmup_sets": 2}, False),
-        ({"multi_joint": True, "warmup_sets": 1}, True),
-        ({"multi_joint": False, "warmup_sets": 2}, True),
-    ],
-)
+@pytest.mark.parametrize(("changes", "may"), [
+    ({}, True),
+    ({"credits": {"rear": 1.0, "side": WORKING - 0.01}}, True),  # the side has its rest
+    ({"credits": {"rear": 1.0, "side": WORKING}}, False),
+    ({"credits": {"side": 0.6, "rear": 0.5}, "trains": ""}, False),  # most of it goes to the side
+    ({"credits": {}, "trains": ""}, False),  # of no head at all
+    ({"station": ("dumbbells",)}, True),  # the same ones lie ready
+    ({"station": ()}, True),  # the floor is free
+    ({"multi_joint": True, "warmup_sets": 2}, False), ({"multi_joint": True, "warmup_sets": 1}, True),
+    ({"multi_joint": False, "warmup_sets": 2}, True),
+])  # fmt: skip
 def test_what_may_be_paired(changes, may):
     other = replace(REVERSE, **changes)
     assert may_pair(DEFAULT, LATERAL, other) is may
@@ -72,15 +68,11 @@ def paired(*candidates, **changes):
     return tiny(candidates=candidates, sessions=(monday,), paired=True, **changes)
 
 
-@pytest.mark.parametrize(
-    ("sets", "changes", "pairs"),
-    [
-        ((3, 3), {}, (("raise", "fly"),)),
-        ((3, 2), {}, ()),
-        ((3, 3), {"settings": {"pair_swap_seconds": 39}}, (("raise", "fly"),)),  # 105 − 3·34 s
-        ((3, 3), {"settings": {"pair_swap_seconds": 40}}, ()),  # it saves nothing
-    ],
-)
+@pytest.mark.parametrize(("sets", "changes", "pairs"), [
+    ((3, 3), {}, (("raise", "fly"),)), ((3, 2), {}, ()),
+    ((3, 3), {"settings": {"pair_swap_seconds": 39}}, (("raise", "fly"),)),  # 105 − 3·34 s
+    ((3, 3), {"settings": {"pair_swap_seconds": 40}}, ()),  # it saves nothing
+])  # fmt: skip
 def test_a_pair_needs_as_many_sets_and_saves_time(sets, changes, pairs):
     problem, plan = paired(LATERAL, REVERSE, **changes), {("raise", "Mon"): sets[0], ("fly", "Mon"): sets[1]}
     assert pairs_of(problem, plan, "Mon") == pairs
