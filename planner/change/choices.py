@@ -1,7 +1,5 @@
-"""What else would do: other weeks for nearly the same (`planner week --choices`), other exercises (`planner instead`).
-
-No proof is claimed for how far near-equal weeks differ: the search stops after a small budget of nodes.
-"""
+"""What else would do: other weeks for nearly the same (`planner week --choices`), other exercises (`planner
+instead`). No proof is claimed for how far near-equal weeks differ: the search stops after a small budget of nodes."""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -32,11 +30,9 @@ DIFFERENT = 0.5  # gap in exercises: a whole one less is found, its place in the
 
 def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
     """Find up to `count` - 1 further plans, each as far as can be from all before it; fewer if there are no more.
-
     Dose price ≤ best + 0.5 a head, and rest, less what no week can avoid, ≤ 1.3 times that of the first week; of its
-    exercises and usual ones: a week of odd movements is nobody's choice. Minimized are the
-    exercises shared with the plans found so far, each counted as often as it stands in one.
-    """
+    exercises and usual ones: a week of odd movements is nobody's choice. Minimized are the exercises shared with the
+    plans found so far, each counted as often as it stands in one."""
     program, settings, found = build(problem), problem.settings, [first.plan]
     dose = first.dose_best + settings.choices_dose_sets * len(problem.heads)
     rest = rest_value(problem, first.plan)
@@ -60,11 +56,9 @@ def near_equal_weeks(problem: Problem, first: Solved, count: int) -> list[Plan]:
 
 
 class Choice(Piece):
-    """A near-equal week and what it trades against the first: above 0 is more.
-
-    `heads` direct sets, `minutes` of the week, `priced_minutes` of the second aim, `joints` grade-sets a region;
-    `misses` and `reaches` name goals that only one of the two misses.
-    """
+    """A near-equal week and what it trades against the first: above 0 is more. `heads` direct sets, `minutes` of the
+    week, `priced_minutes` of the second aim, `joints` grade-sets a region; `misses` and `reaches` name goals that
+    only one of the two misses."""
 
     name: str
     left: tuple[str, ...]
@@ -180,9 +174,7 @@ CAPTION = (
 
 class Offer(Piece):
     """One replacement: `differs` direct sets a head, `said` those above a tenth of what the exercise gave.
-
-    `missed_sets` and `priced_minutes` are what the two aims of the week lose by it; below 0 they gain.
-    """
+    `missed_sets` and `priced_minutes` are what the two aims of the week lose by it; below 0 they gain."""
 
     exercise: str
     name: str

@@ -154,11 +154,8 @@ def freer_joints(inputs: Inputs) -> Iterator[Edit]:
 
 
 def freed_of(inputs: Inputs, region: str, freer: Allowance) -> tuple[History, dict[str, Allowance]]:
-    """Give history and joints of a brief that differs in one region alone.
-
-    Only "clear" overrules a flag. For any other word the flags that ask for more have to go, and what they ask of
-    other regions has to be written down.
-    """
+    """Give history and joints of a brief that differs in one region alone. Only "clear" overrules a flag. For any
+    other word the flags that ask for more have to go, and what they ask of other regions has to be written down."""
     brief, flags = inputs.brief, inputs.library.flags
     joints = {**brief.joints, region: freer}
     if freer == "clear":

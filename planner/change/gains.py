@@ -1,9 +1,7 @@
-"""What easing each thing gives, by solving again: exact where it was solved, a bound where it was not.
-
-Where some target is missed the first aim alone is solved for every easing. Where all are met the whole week is,
-for the easings whose linear bound promises most; what the others could give at most is told by their bounds. What
-cannot give as much as is worth telling is not solved: the linear relaxation of the eased week proves that at once.
-"""
+"""What easing each thing gives, by solving again: exact where it was solved, a bound where it was not. Where some
+target is missed the first aim alone is solved for every easing. Where all are met the whole week is, for the easings
+whose linear bound promises most; what the others could give at most is told by their bounds. What cannot give as much
+as is worth telling is not solved: the linear relaxation of the eased week proves that at once."""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -30,12 +28,10 @@ Thousandths = Annotated[float, PlainSerializer(lambda value: round(value, 3))]
 
 
 class Eased(Piece):
-    """What easing one thing gives. `gain`: "exact" (solved again), "at most" (a bound), "none" (not worth telling, proven).
-
-    `heads` are direct sets a week nearer to each target, `missed_sets` the same with the prices of the first
-    aim, `priced_minutes` the second aim's gain, `minutes` what the week gets shorter by; `within` says how far an exact
-    gain may be off, in the unit of its aim: the larger gap of the two weeks' proofs.
-    """
+    """What easing one thing gives. `gain`: "exact" (solved again), "at most" (a bound), "none" (not worth telling,
+    proven). `heads` are direct sets a week nearer to each target, `missed_sets` the same with the prices of the first
+    aim, `priced_minutes` the second aim's gain, `minutes` what the week gets shorter by; `within` says how far an
+    exact gain may be off, in the unit of its aim: the larger gap of the two weeks' proofs."""
 
     name: str
     words: str
@@ -107,10 +103,8 @@ def dose_gain(inputs: Inputs, problem: Problem, base: BestDose, easing: Edit) ->
 
 
 def rest_gains(inputs: Inputs, problem: Problem, base: Solved, easings: Sequence[Edit], tick: Tick) -> Gains:
-    """Give the gain of every easing in the second aim, every target being met.
-
-    What is told is above how well the plan itself is proven: a gain below that could be the plan's own.
-    """
+    """Give the gain of every easing in the second aim, every target being met. What is told is above how well the
+    plan itself is proven: a gain below that could be the plan's own."""
     settings = problem.settings
     floor = max(rest_gap(problem, base), settings.why_least_minutes)
     promises = []

@@ -1,10 +1,8 @@
-"""Swap: re-plan the week in force after something has changed, moving as little as possible.
-
-Three ways, tried in this order: an earlier plan of this week that was made under the very same conditions comes back;
-the plan in force is kept; a new plan is made with change priced before everything but dose. A plan that was planned whole
-stays within the tolerance it was planned with. One that has lost something, or is new, misses no head by more than the
-tolerance of one: change is dearer than dose, so that it would use it all.
-"""
+"""Swap: re-plan the week in force after something has changed, moving as little as possible. Three ways, tried in
+this order: an earlier plan of this week that was made under the very same conditions comes back; the plan in force is
+kept; a new plan is made with change priced before everything but dose. A plan that was planned whole stays within the
+tolerance it was planned with. One that has lost something, or is new, misses no head by more than the tolerance of
+one: change is dearer than dose, so that it would use it all."""
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
@@ -33,10 +31,8 @@ from planner.week.plan import document_of, refused_pins
 
 @dataclass(frozen=True)
 class Standing:
-    """A plan in force and what its athlete's files say: `filed` knows no change of this week.
-
-    `today`: a session before it takes nothing more once a later one is over.
-    """
+    """A plan in force and what its athlete's files say: `filed` knows no change of this week. `today`: a session
+    before it takes nothing more once a later one is over."""
 
     filed: Asked
     in_force: WeekDocument
@@ -70,10 +66,8 @@ class Standing:
 
 
 def open_week(folder: Path, today: datetime.date, week: str | None = None) -> Standing:
-    """Read the newest week of an athlete's folder, or the one that is named, and the files of today.
-
-    Raises FaultyInput (no plan in force, a file is wrong, plan and library out of step), NotCleared.
-    """
+    """Read the newest week of an athlete's folder, or the one that is named, and the files of today. Raises
+    FaultyInput (no plan in force, a file is wrong, plan and library out of step), NotCleared."""
     in_force = plan_in_force(folder, week, today)
     filed = gather(folder, in_force.week, today)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
@@ -95,10 +89,8 @@ class Replanned:
 
 def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Sequence[str] = ()) -> Replanned:
     """Re-plan the week that `asked` (changes applied) is about; `earlier` are its replaced plans, newest first.
-
-    `passed`: days to be left as they are, though nobody said that they are over.
-    Raises NoWeekPossible if what must hold cannot hold together.
-    """
+    `passed`: days to be left as they are, though nobody said that they are over. Raises NoWeekPossible if what must
+    hold cannot hold together."""
     problem = build_problem(asked.inputs)
     # a movement once more costs nothing here: what is known is worth more than variety
     problem = replace(problem, settings=problem.settings.but(price_repeat=0.0, price_share=0.0))
@@ -127,10 +119,8 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
 
 
 def best_of(inputs: Inputs, problems: Iterable[Problem], left: Plan) -> tuple[Problem, BestDose]:
-    """Give the first problem that has a plan, and its best dose; what is left of a plan may show it at once.
-
-    Raises NoWeekPossible.
-    """
+    """Give the first problem that has a plan, and its best dose; what is left of a plan may show it at once. Raises
+    NoWeekPossible."""
     for problem in problems:
         if not dose_value(problem, left) and not Keeping(problem).broken(left):
             return problem, BestDose(left, 0.0, 0.0, stopped=False)  # no plan has a better one
@@ -150,11 +140,9 @@ NOTHING_NEW = "plans that make up little for what was missed"
 
 
 def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument) -> Problem:
-    """Give the week that is left where a missed day alone took something; `first`: as it was before any swap.
-
-    What stands may gain a set, in a lighter week none, and nothing joins it: the rest is let go. Only a head that has
-    lost all its own movements gets them on the days left.
-    """
+    """Give the week that is left where a missed day alone took something; `first`: as it was before any swap. What
+    stands may gain a set, in a lighter week none, and nothing joins it: the rest is let go. Only a head that has lost
+    all its own movements gets them on the days left."""
     plan, missed = plan_of(document), {one.id for one in problem.sessions if one.state == "missed"}
     lost = {day for _, day in plan.keys() - keeping.still_possible(problem, plan).keys()}
     if not missed or lost - missed:
@@ -201,11 +189,9 @@ FIGURES = ("cautious", "proof", "status")  # the proof of a cautious week is of 
 
 
 def with_figures(again: Replanned, standing: Standing, earlier: Mapping[str, WeekDocument]) -> WeekDocument:
-    """Give the re-planned week with the figures of the cautious week whose plan it is; else as it is.
-
-    Days that are over only take away from what else could be planned, so figures and bounds hold still. A week that
-    stays must have been judged under the same files, method and changes.
-    """
+    """Give the re-planned week with the figures of the cautious week whose plan it is; else as it is. Days that are
+    over only take away from what else could be planned, so figures and bounds hold still. A week that stays must have
+    been judged under the same files, method and changes."""
     document, before = again.document, standing.in_force
     source = earlier[again.back_to] if again.back_to else before
     alike = again.back_to or (
@@ -226,10 +212,8 @@ NO_LONGER_CAUTIOUS = (  # what was judged was another week
 
 @dataclass(frozen=True)
 class Swapped:
-    """What came of a swap: the report with the week that holds now, and what it was asked with.
-
-    `document` is the week as re-planned; with `news` it says more than the one in force, and is to be written.
-    """
+    """What came of a swap: the report with the week that holds now, and what it was asked with. `document` is the
+    week as re-planned; with `news` it says more than the one in force, and is to be written."""
 
     report: SwapReport
     document: WeekDocument
@@ -238,11 +222,8 @@ class Swapped:
 
 
 def swap_week(folder: Path, options: Options, today: datetime.date, week: str | None = None) -> Swapped:
-    """Re-plan the newest week of an athlete's folder, or the one that is named; writes nothing.
-
-    Raises FaultyInput (a file or option is wrong, no plan in force, plan and library out of step), NotCleared,
-    NoWeekPossible.
-    """
+    """Re-plan the newest week of an athlete's folder, or the one that is named; writes nothing. Raises FaultyInput (a
+    file or option is wrong, no plan in force, plan and library out of step), NotCleared, NoWeekPossible."""
     standing = open_week(folder, today, week)
     told = told_of(standing, [options], today)
     return swapped(standing, told, replaced(folder, standing.in_force.week))

@@ -18,10 +18,8 @@ class LineChange(Piece):
 
 
 class SessionChange(Piece):
-    """One session: minutes used before and after, and the lines that differ. `page` counts in sheets.pdf.
-
-    `moved_to`: the gym, where it was another before. `gone`: brief.toml has it no longer, and `page` is 0.
-    """
+    """One session: minutes used before and after, and the lines that differ. `page` counts in sheets.pdf. `moved_to`:
+    the gym, where it was another before. `gone`: brief.toml has it no longer, and `page` is 0."""
 
     id: str
     state: State
@@ -51,10 +49,8 @@ class HeadCost(Piece):
 
 class SwapReport(Piece):
     """What `planner swap --json` prints: the changes that hold, what they moved and cost, and the week itself.
-
     `notes`: what had no effect, and what is no longer said of the week. `week` holds now: the one in force where
-    nothing is to be written.
-    """
+    nothing is to be written."""
 
     changes: tuple[MadeChange, ...]
     back_to: str  # the version whose plan came back ("v1"), else empty
@@ -126,10 +122,8 @@ def session_change(old: PlannedSession | None, new: PlannedSession, page: int, e
 
 
 def says_more(before: WeekDocument, after: WeekDocument) -> bool:
-    """Whether a document says anything that the one in force does not, apart from how it was found.
-
-    A cautious week that stays as it is stays cautious: its figures are no news.
-    """
+    """Whether a document says anything that the one in force does not, apart from how it was found. A cautious week
+    that stays as it is stays cautious: its figures are no news."""
     found = {"proof", "made_with", "status", "cautious"}
     return before.model_dump(exclude=found) != after.model_dump(exclude=found)
 

@@ -51,9 +51,7 @@ class Told:
 @dataclass(frozen=True)
 class Known:
     """What the words are read against: of the week in force the days that are over, and what holds for it already.
-
-    `start` is its Monday, `today` the day on which the words are said.
-    """
+    `start` is its Monday, `today` the day on which the words are said."""
 
     library: Library
     brief: Brief

@@ -1,8 +1,6 @@
-"""What holds one week back: the document of `planner why`, from the athlete's folder to the gains, and its text.
-
-What a coach may ease stands first, goals that would have to be dropped stand apart and last; what gives nothing is
-told by its kind, `--json` lists each.
-"""
+"""What holds one week back: the document of `planner why`, from the athlete's folder to the gains, and its text. What
+a coach may ease stands first, goals that would have to be dropped stand apart and last; what gives nothing is told by
+its kind, `--json` lists each."""
 
 import datetime
 from collections import Counter
@@ -40,11 +38,9 @@ class InTheWay(Piece):
 
 
 class Why(Piece):
-    """What `planner why --json` prints.
-
-    `aim` says which aim the gains are of: "dose" where a target is missed (missed sets), else "rest" (priced
-    minutes); "clash" where no week can be: then `clash` names the group and `nearest` the nearest week.
-    """
+    """What `planner why --json` prints. `aim` says which aim the gains are of: "dose" where a target is missed
+    (missed sets), else "rest" (priced minutes); "clash" where no week can be: then `clash` names the group and
+    `nearest` the nearest week."""
 
     athlete: str
     week: str
@@ -238,10 +234,8 @@ def dose_rows(gains: Sequence[Eased]) -> list[str]:
 
 
 def rest_rows(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in minutes' worth, how far they may be off, and by how much the week gets shorter.
-
-    Of what was not solved there is a bound and nothing else.
-    """
+    """Write gains in minutes' worth, how far they may be off, and by how much the week gets shorter. Of what was not
+    solved there is a bound and nothing else."""
     rows = []
     for one in gains:
         figures = (number(one.priced_minutes), number(one.within), signed(-one.minutes))

@@ -176,7 +176,7 @@ def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], librar
     if newest.isoformat() < before.week_start:
         yield f"Week {before.week} is not logged yet: loads follow the log up to {newest}"
         return
-    delivered = delivered_week(before, known, library_credits(library, CreditSettings()))
+    delivered = delivered_week(before, known, library_credits(library, CreditSettings()), library)
     heads = {key: head.name for key, head in library.heads.items()}
     lines = (*done_otherwise(before, known, library), *left_open(delivered, heads))
     yield from (f"Week {before.week}, {line}" for line in lines)

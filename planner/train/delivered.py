@@ -111,18 +111,23 @@ def is_done(row: LoggedSet) -> bool:
     return not row.is_clearance and row.reps is not None and row.reps > 0
 
 
-def delivered_week(document: WeekDocument, log: Iterable[LoggedSet], credits: Credits) -> Delivered:
-    """Compare one planned week with the log. `credits` prices exercises that the plan did not hold. A set counts in
-    the ISO week of its date and for its exercise, whichever day it was done."""
+def delivered_week(
+    document: WeekDocument, log: Iterable[LoggedSet], credits: Credits, library: Library | None = None
+) -> Delivered:
+    """Compare one planned week with the log. `credits` prices exercises that the plan did not hold, `library` says
+    which head they train. A set counts in the ISO week of its date and for its exercise, whichever day it was done."""
     done = Counter(row.exercise for row in log if row.week == document.week and is_done(row))
-    return compare(document, done, credits)
+    return compare(document, done, credits, library)
 
 
-def compare(document: WeekDocument, done: Mapping[str, int], credits: Credits) -> Delivered:
+def compare(
+    document: WeekDocument, done: Mapping[str, int], credits: Credits, library: Library | None = None
+) -> Delivered:
     """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`. Sets done are
     dealt to the places where they were planned, in order; what stays empty was skipped."""
     prices = {**credits, **planned_credits([document])}
-    trains = {item.exercise: item.trains for session in document.sessions for item in session.exercises}
+    trains = {key: one.trains or "" for key, one in library.exercises.items()} if library else {}
+    trains |= {item.exercise: item.trains for session in document.sessions for item in session.exercises}
     planned: Counter[str] = Counter()
     left, skipped = dict(done), []
     for (key, session), sets in plan_of(document).items():
@@ -190,6 +195,7 @@ def left_open(delivered: Delivered, head_names: Mapping[str, str]) -> tuple[str,
     ]
     if lines and delivered.done_as_planned < delivered.planned_sets:
         share = f"{delivered.done_as_planned} of {delivered.planned_sets} planned sets are in the log as done"
+        share += f", and {delivered.other_sets} others" if delivered.other_sets else ""
         lines.append(f"{share}; what was left open is not added to the next week")
     return tuple(lines)
 

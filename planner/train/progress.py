@@ -16,7 +16,7 @@ from planner.files.tables import csv_text, no_formula
 from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
-from planner.plain import columns, counted
+from planner.plain import columns, counted, name_of
 from planner.train import delivered
 from planner.train.delivered import Delivered, Track, WeekDone
 from planner.train.loads import percent
@@ -104,8 +104,7 @@ class Progress:
 
     def name(self, exercise: str) -> str:
         """Return an exercise's printed name; its key where the library no longer has it."""
-        known = self.library.exercises.get(exercise)
-        return known.name if known else exercise
+        return name_of(self.library, exercise)
 
     def head(self, key: str) -> str:
         """Return a head's printed name, for the beginning of a line."""
@@ -201,11 +200,11 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     while names and day <= week_start(names[-1]):
         name = week_name(day)
         week = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
-        plan = delivered.compare(past[name], week.done, credits) if name in past else None
+        plan = delivered.compare(past[name], week.done, credits, library) if name in past else None
         given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
         dose, awaited = {**week.dose, **given}, plan is not None and name > max(logged, default="")
         done, away = sum(week.done.values()), name in brief.block.away
         weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away, awaited))
         day += ONE_WEEK
-    notes = tuple(frame.noted()) if frame else ()
-    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, notes)
+    notes = {(of.date, of.exercise, of.note): of for of in frame.noted()} if frame else {}  # once a day
+    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, tuple(notes.values()))

@@ -7,6 +7,7 @@ from typing import Any
 
 from library.schema import Exercise
 from planner import __version__
+from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of
 from planner.document import (
     ExerciseWarning,
@@ -34,12 +35,14 @@ from planner.model.pairs import pairs_of, seconds_of
 from planner.model.problem import HeadGoal, Problem, SessionKind, helping_of, own_of, sets_a_week
 from planner.plain import ROUNDING
 from planner.solve.solve import Solved
-from planner.train.loads import available_loads, warmup_loads
+from planner.train.loads import available_loads, heaviest_within, warmup_loads
 from planner.train.progression import NextLoad, only_load
 from planner.week.instead import Instead
 from planner.week.interval import Sureness
 
 BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+HELD_ANYWHERE = ("dumbbell", "kettlebell")  # weigh the same in any room
+BEGIN_WITH = "Begin with {:g} {}, then up or down until {}–{} reps leave {} in reserve."
 DIGITS = 3  # of what is summed in the document
 
 
@@ -157,7 +160,13 @@ class Page:
         load = load or only_load(exercise, gym, self.inputs.week.reps_in_reserve)
         unit = None if exercise.load_is in WITHOUT_NUMBER else gym.unit
         if load is None:
-            return {"load": None, "load_unit": unit, "load_from": "last_hard_week" if self.week.ahead else ""}
+            ahead = "last_hard_week" if self.week.ahead else ""
+            return {
+                "load": None,
+                "load_unit": unit,
+                "load_from": ahead,
+                "load_note": self.elsewhere(exercise, gym),
+            }
         steps = available_loads(gym, exercise)
         return {
             "load": load.load,
@@ -167,6 +176,20 @@ class Page:
             "load_note": load.sheet_note,
             "reps_now": load.reps if load.reps != exercise.reps else None,
         }
+
+    def elsewhere(self, exercise: Exercise, gym: Gym) -> str:
+        """Say where to begin with what weighs the same everywhere; empty where nothing is known or a station decides."""
+        there = [
+            load
+            for (key, _), load in self.week.loads.items()
+            if key == exercise.key and load.unit == gym.unit
+        ]
+        known = (
+            next((of.load for of in there if of.load), None) if exercise.implement in HELD_ANYWHERE else None
+        )
+        load = heaviest_within(available_loads(gym, exercise) or (known,), known) if known else None
+        asked = (*exercise.reps, self.inputs.week.reps_in_reserve)
+        return BEGIN_WITH.format(load, gym.unit, *asked) if load else ""
 
     def replacements(self, session: SessionKind, key: str) -> Iterator[Replacement]:
         """Write up to two replacements for a taken station; nobody can take the floor."""

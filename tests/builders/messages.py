@@ -40,6 +40,8 @@ LOAD_NOTES = (
     "Up by the station's smallest step, between {0} and {1} kg.",
     "Up by the station's smallest step, between {0} and {1} lb.",
     "The only load here: stop with {0} in reserve, however many repetitions that is.",
+    "Begin with {0} kg, then up or down until {1}–{2} reps leave {3} in reserve.",
+    "Begin with {0} lb, then up or down until {1}–{2} reps leave {3} in reserve.",
     "Nothing so light is listed here: take the lightest there is, and tell your coach.",
 )  # fmt: skip
 

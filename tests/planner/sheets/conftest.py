@@ -23,7 +23,7 @@ class Paper:
         self.html, self.pdf = html_of(desk), render(desk)
         self.reader = PdfReader(io.BytesIO(self.pdf))
         # a line of the paper may end anywhere
-        self.pages = [" ".join(text.split()) for text in pages_of(rendered.pdf)]
+        self.pages = [" ".join(text.split()) for text in pages_of(self.pdf)]
         self.text = " ".join(self.pages)
 
     def runs(self, number):

@@ -48,7 +48,7 @@ def test_what_was_done_in_place_of_what_is_said_by_day(library):
     ]
 
 
-def test_which_sets_count_and_what_other_exercises_give():
+def test_which_sets_count_and_what_other_exercises_give(library):
     assert delivered_week(document(), done(PRESS, 3, day=8), {}).done_as_planned == 3  # on another day
     rows = [*done(PRESS, 1, reps=0), *done(PRESS, 2, day=3, reps=None)]  # stopped, not written
     rows += [*done(PRESS, 3, day=9), clearance(PRESS, datetime.date(2026, 11, 4))]  # the week after
@@ -56,6 +56,13 @@ def test_which_sets_count_and_what_other_exercises_give():
     assert (found.done_as_planned, found.other_sets) == (0, 0)
     found = delivered_week(document(), done("fly", 2) + done("juggling", 1), {"fly": {"side": 0.25}})
     assert found.heads[1].delivered == pytest.approx(0.5) and found.other_sets == 3
+    # a press in place of another is no help that is beyond its share
+    plan = small_document({"Mon": [line(PRESS, 3, credits=CREDITS[PRESS], trains="front")]}, "2026-W45")
+    over = head_dose("front", planned=3).model_copy(update={"beyond": 1.0})
+    key = "seated_barbell_overhead_press"
+    rows, credits = done(key, 3), {key: {"front": 1.0}}
+    (front,) = delivered_week(plan.model_copy(update={"dose": (over,)}), rows, credits, library).heads
+    assert front.delivered == 3
 
 
 def test_a_block_adds_its_weeks():

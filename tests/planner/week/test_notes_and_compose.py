@@ -11,6 +11,7 @@ from planner.model.aims import dose_value, rest_value
 from planner.model.build import build_problem
 from planner.publish import check_sound
 from planner.solve.solve import Solved
+from planner.train.progression import NextLoad
 from planner.week.compose import is_proven, proofs
 from planner.week.notes import notes
 from planner.week.plan import document_of, plan_week
@@ -216,6 +217,16 @@ def test_pain_comes_into_the_document_with_its_exercise(tmp_path):
     assert warning.exercise == raised and not warning.first_sheet
     assert "pain 4" in warning.text and document.pain.count(warning.text) == 1
     assert warning.text not in document.warnings
+
+
+def test_what_weighs_the_same_everywhere_begins_with_what_is_known(week):
+    asked, document = week
+    exercises = asked.library.exercises
+    key = next(key for key, day in sets(document) if day == "Wed" and exercises[key].implement == "dumbbell")
+    loads = {(key, "club"): NextLoad(8.0, "kg", "", (10, 15))}
+    again = plan_week(replace(asked, carried=replace(asked.carried, loads=loads)))
+    (at_home,) = [line for line in again.sessions[1].exercises if line.exercise == key]
+    assert at_home.load is None and "8 kg" in at_home.load_note
 
 
 def test_composing_another_plan_prints_its_shortfall(week):
