@@ -82,6 +82,7 @@ def compose(
         missed=tuple(
             MissedGoal(goal=miss.goal, by=round(miss.by, DIGITS), unit=miss.unit)
             for miss in misses(problem, plan)
+            if round(miss.by, DIGITS)
         ),
         proof=proofs(problem, solved),
         sources=sources(inputs, plan),
