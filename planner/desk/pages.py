@@ -94,8 +94,9 @@ def library(visit: Visit) -> Response:
         return f"{one.name} {kind} {held}".casefold()
 
     shown = [one for one in books.exercises.values() if all(word in named(one) for word in asked)]
-    values = dict(zip(("heading", "rows"), table_rows(books, shown, CreditSettings()), strict=True))
-    return visit.page("library.html", **values, exercises=books.exercises, asked=visit.ask("q"))
+    heading, *rows = table_rows(books, shown, CreditSettings())
+    values = {"heading": heading, "rows": rows, "exercises": books.exercises}
+    return visit.page("library.html", **values, asked=visit.ask("q"))
 
 
 def exercise(visit: Visit) -> Response:
